@@ -1,0 +1,3 @@
+"""Calibration workbench: from drive logs and an airflow table to a corrected, approved table."""
+
+__version__ = "0.1.0"

@@ -1,0 +1,1 @@
+"""What one can do: one plain function per command, declared once."""

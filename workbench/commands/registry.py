@@ -1,0 +1,166 @@
+"""The one place where commands are declared: command line, menus, palette and handbook are made from it."""
+
+import inspect
+import re
+from collections.abc import Callable, Generator, Mapping
+from dataclasses import dataclass
+from typing import Annotated, Any, get_args, get_origin, get_type_hints
+
+from workbench.model.history import Json
+from workbench.model.state import Change, State
+from workbench.work import Progress
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a command gives back; the session records `change`, if there is one, before anything is shown.
+
+    Attributes:
+        data: the JSON object of the command-line contract.
+        lines: the same for people, line by line.
+        change: what is to be recorded.
+        value: the typed result (evidence, a correction, …) for the window.
+    """
+
+    data: Mapping[str, Json]
+    lines: tuple[str, ...] = ()
+    change: Change | None = None
+    value: object = None
+
+
+Job = Generator[Progress, None, Answer]
+
+
+@dataclass(frozen=True)
+class Between:
+    """Bounds of a number, both included; goes into `Annotated[float, Between(0, 1)]`."""
+
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class Parameter:
+    """One argument of a command, read from its signature and docstring.
+
+    Attributes:
+        name: as the function spells it.
+        flag: as the command line spells it, with dashes.
+        type: the bare type.
+        default: inspect.Parameter.empty where it must be given.
+        positional: stands without a flag on the command line.
+        help: the line of the docstring's `Args:`.
+        bounds: for numbers.
+    """
+
+    name: str
+    flag: str
+    type: Any
+    default: Any
+    positional: bool
+    help: str
+    bounds: Between | None
+
+
+@dataclass(frozen=True)
+class Command:
+    """One thing a user can do.
+
+    Attributes:
+        word: on the command line, as in "roll-back".
+        title: in menus and the palette, as in "Roll back to a revision".
+        menu: the menu it sits in.
+        shortcut: portable key sequence, or empty.
+        function: State first (if it takes one), then its parameters; returns an Answer, or a job that does.
+        summary: first line of the docstring.
+        parameters: all but the state.
+        takes_state: whether it works on an open session.
+        icon: name of a file in icons/, without its ending, or empty.
+    """
+
+    word: str
+    title: str
+    menu: str
+    shortcut: str
+    function: Callable[..., Answer | Job]
+    summary: str
+    parameters: tuple[Parameter, ...]
+    takes_state: bool
+    icon: str = ""
+
+
+COMMANDS: dict[str, Command] = {}
+
+Function = Callable[..., Answer | Job]
+
+
+def command(
+    title: str, *, menu: str, shortcut: str = "", word: str = "", icon: str = ""
+) -> Callable[[Function], Function]:
+    """Declare a function as a command.
+
+    Args:
+        title: for menus and the palette.
+        menu: the menu it sits in.
+        shortcut: portable key sequence.
+        word: on the command line; by default the function's name with dashes.
+        icon: file in icons/, without its ending.
+    """
+
+    def declare(function: Function) -> Function:
+        name = word or function.__name__.replace("_", "-")
+        if name in COMMANDS:
+            raise ValueError(f"two commands are called {name}")
+        parameters = _parameters(function)
+        takes_state = bool(parameters) and parameters[0].type is State
+        COMMANDS[name] = Command(
+            word=name,
+            title=title,
+            menu=menu,
+            shortcut=shortcut,
+            function=function,
+            summary=inspect.getdoc(function).split("\n")[0],  # type: ignore[union-attr]
+            parameters=parameters[1:] if takes_state else parameters,
+            takes_state=takes_state,
+            icon=icon,
+        )
+        return function
+
+    return declare
+
+
+def _parameters(function: Function) -> tuple[Parameter, ...]:
+    hints = get_type_hints(function, include_extras=True)
+    helps = _argument_lines(inspect.getdoc(function) or "")
+    found = []
+    for name, parameter in inspect.signature(function).parameters.items():
+        hint, bounds = hints[name], None
+        if get_origin(hint) is Annotated:
+            hint, *extras = get_args(hint)
+            bounds = next((extra for extra in extras if isinstance(extra, Between)), None)
+        found.append(
+            Parameter(
+                name=name,
+                flag=name.rstrip("_").replace("_", "-"),
+                type=hint,
+                default=parameter.default,
+                positional=parameter.kind is not inspect.Parameter.KEYWORD_ONLY,
+                help=helps.get(name, ""),
+                bounds=bounds,
+            )
+        )
+    return tuple(found)
+
+
+def _argument_lines(docstring: str) -> dict[str, str]:
+    _, _, block = docstring.partition("\nArgs:\n")
+    lines: dict[str, str] = {}
+    name = ""
+    for line in block.split("\n"):
+        if not line.startswith("    "):
+            break
+        if match := re.match(r"    (\w+): (.*)", line):
+            name, lines[match[1]] = match[1], match[2].strip()
+        elif name:
+            lines[name] += " " + line.strip()
+    return lines

@@ -1,0 +1,1 @@
+"""What things are: frozen values that every other floor speaks in."""

@@ -1,0 +1,26 @@
+"""A correction: the multipliers that evidence proposes for a table."""
+
+from dataclasses import dataclass
+
+from workbench.model.arrays import BoolArray, FloatArray
+
+
+@dataclass(frozen=True, eq=False)
+class Correction:
+    """Multipliers per cell, and what was left alone and why.
+
+    Attributes:
+        multipliers: shape of the table; 1 where the cell is left alone.
+        changed: cells that are changed, shape of the table.
+        limited: cells whose step was cut to the limit, shape of the table.
+        share: part of the proposed step that is taken, 0..1.
+        limit: largest step allowed, as a ratio.
+        notes: what stays untouched and why, as sentences.
+    """
+
+    multipliers: FloatArray
+    changed: BoolArray
+    limited: BoolArray
+    share: float
+    limit: float
+    notes: tuple[str, ...] = ()

@@ -1,0 +1,151 @@
+"""What the logs say about a table, cell by cell, and how sure they are."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from workbench.model.arrays import BoolArray, FloatArray, IntArray
+from workbench.model.gate import GateCount
+from workbench.model.table import Table
+
+Source = Literal["both", "trims", "wideband"]
+Standing = Literal["proven", "thin", "undriven"]
+STANDINGS: tuple[Standing, ...] = ("undriven", "thin", "proven")
+
+
+@dataclass(frozen=True)
+class Delay:
+    """How late the wideband sees the mixture.
+
+    The transport takes `fixed_s + volume_g / airflow` seconds; then the sensor follows with the time constant `lag_s`.
+
+    Attributes:
+        fixed_s: s.
+        volume_g: mass of gas between engine and sensor, g.
+        lag_s: first-order time constant of the sensor, s.
+        source: "estimated" from the log, "default" where the log cannot tell, "stated" by the user.
+        interval_s: half-width of the 95 % interval of the whole delay at the median airflow, s; NaN where not estimated.
+        carried_by: what in the log told it, as a sentence.
+    """
+
+    fixed_s: float
+    volume_g: float
+    lag_s: float
+    source: Literal["estimated", "default", "stated"]
+    interval_s: float = float("nan")
+    carried_by: str = ""
+
+
+@dataclass(frozen=True)
+class Target:
+    """How far the mixture is inside its target in one throttle regime.
+
+    Attributes:
+        limit: largest error wanted, as a ratio.
+        inside_cells: share of the driven cells inside, 0..1; NaN where nothing was driven.
+        inside_time: share of the driven samples inside, 0..1.
+        worst: largest error by size, signed, as a ratio (-0.018 means 1.8 % less air than the ECU believed).
+        worst_cell: where, as index; None where nothing was driven.
+        worst_half_width: half-width of the 95 % interval there.
+    """
+
+    limit: float
+    inside_cells: float
+    inside_time: float
+    worst: float
+    worst_cell: tuple[int, ...] | None
+    worst_half_width: float
+
+
+@dataclass(frozen=True, eq=False)
+class Samples:
+    """The samples of one drive as they entered the evidence, for showing them in the log and over the table.
+
+    Attributes:
+        drive: id of the drive.
+        rows: row of the log for each kept sample, shape (kept,).
+        position: where each kept sample lies on the axes, shape (kept, axes), in axis units.
+        ratio: airflow ratio of each kept sample, against today's table, shape (kept,).
+        weight: weight of each kept sample in the solve, shape (kept,); 0..1.
+        full_throttle: which of them are at full throttle, shape (kept,).
+        rejected_by: for every row of the log the gate that took it first, as an index into `gates`; -1 where kept.
+        gates: names of the gates of `rejected_by`.
+    """
+
+    drive: int
+    rows: IntArray
+    position: FloatArray
+    ratio: FloatArray
+    weight: FloatArray
+    full_throttle: BoolArray
+    rejected_by: IntArray
+    gates: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Evidence:
+    """Per cell of a table: the airflow ratio and how well it is known.
+
+    All arrays have the shape of the table.
+
+    Attributes:
+        table: the table the ratios are against (the head).
+        revision: its revision id.
+        drives: ids of the drives used.
+        source: what was used of them.
+        ratio: true airflow over the table's; NaN where undriven.
+        half_width: half-width of its 95 % interval; NaN where undriven.
+        samples: effective number of samples in the cell (sum of interpolation weights).
+        visits: separate times the engine was there.
+        standing: index into STANDINGS.
+        mean, median, spread: of the samples nearest to the cell, plainly; NaN where none.
+        count: how many those are.
+        full_throttle: cells whose samples are mostly at full throttle.
+        delay: of the wideband, per drive.
+        gates: what every gate took away, over all drives.
+        kept: the samples that were used, per drive.
+        samples_used: how many those are.
+        part_target, full_target: how far the driven range is inside its targets.
+        wideband: drive -> where its wideband sits: "before", "after" the catalyst or "none".
+        notes: sentences about biases found and handled, doubts and cautions.
+        plan: what to drive next, as sentences.
+    """
+
+    table: Table
+    revision: int
+    drives: tuple[int, ...]
+    source: Source
+    ratio: FloatArray
+    half_width: FloatArray
+    samples: FloatArray
+    visits: IntArray
+    standing: IntArray
+    mean: FloatArray
+    median: FloatArray
+    spread: FloatArray
+    count: IntArray
+    full_throttle: BoolArray
+    delay: Mapping[int, Delay]
+    gates: tuple[GateCount, ...]
+    kept: tuple[Samples, ...]
+    samples_used: int
+    part_target: Target
+    full_target: Target
+    wideband: Mapping[int, str]
+    notes: tuple[str, ...] = ()
+    plan: tuple[str, ...] = ()
+
+    @property
+    def driven(self) -> BoolArray:
+        """Cells with any evidence, shape of the table."""
+        return self.standing > 0
+
+    def standing_of(self, index: tuple[int, ...]) -> Standing:
+        """Name the standing of one cell."""
+        return STANDINGS[int(self.standing[index])]
+
+    def stands(self, name: Standing) -> BoolArray:
+        """Mark the cells of a standing, shape of the table."""
+        return np.equal(self.standing, STANDINGS.index(name))

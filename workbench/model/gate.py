@@ -1,0 +1,49 @@
+"""Gates: the rules that keep or reject samples, and what each of them took away."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Gates:
+    """Limits of all gates. Defaults are common practice, no source, unless said otherwise.
+
+    Attributes:
+        warm_c: the engine counts as warm from this coolant temperature on, degC.
+        running_rpm: the engine counts as running from this speed on, rpm.
+        lambda_low: readings at or under it are outside the mixture sensor's range.
+        lambda_high: readings at or over it are outside the range, or air from a fuel cut.
+        settle_s: seconds left out after a change of loop state.
+        after_cut_s: seconds left out after a fuel cut.
+        steady_per_s: fastest relative change of airflow a sample may sit in, 1/s.
+        purge_percent: purge above this rejects a sample, %.
+        trim_limit_percent: a short-term trim at or past it is clipped, %.
+        full_throttle_percent: throttle from here on counts as full, % of the widest opening seen.
+        rich_command: a commanded lambda under this in open loop also counts as full throttle.
+    """
+
+    warm_c: float = 75.0
+    running_rpm: float = 400.0
+    lambda_low: float = 0.68
+    lambda_high: float = 1.35
+    settle_s: float = 1.0
+    after_cut_s: float = 2.0
+    steady_per_s: float = 0.5
+    purge_percent: float = 0.5
+    trim_limit_percent: float = 25.0
+    full_throttle_percent: float = 85.0
+    rich_command: float = 0.97
+
+
+@dataclass(frozen=True)
+class GateCount:
+    """What one gate took away.
+
+    Attributes:
+        name: the gate, in words.
+        rejected: samples it rejects, whatever the other gates say.
+        alone: samples that only this gate rejects.
+    """
+
+    name: str
+    rejected: int
+    alone: int = 0

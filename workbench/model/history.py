@@ -1,0 +1,133 @@
+"""Revisions: everything that was ever done to a table, and nothing changed afterwards."""
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.errors import InputError
+from workbench.model.arrays import FloatArray
+from workbench.model.table import Table
+
+Json = None | bool | int | float | str | list["Json"] | dict[str, "Json"]
+
+
+@dataclass(frozen=True)
+class Approval:
+    """That someone stands by a revision.
+
+    Attributes:
+        by: the approver's name.
+        note: in their words.
+        time: ISO 8601, UTC.
+        accepted: names of the checks that spoke against it and were accepted.
+    """
+
+    by: str
+    note: str
+    time: str
+    accepted: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Revision:
+    """One state of a table and how it came about.
+
+    Attributes:
+        id: 1, 2, … over the whole session.
+        parent: id of the revision it was made from; None for a table as it was brought in.
+        table: the resulting table, axes and all.
+        operation: word of the command that made it.
+        arguments: what the command was told, and what a correction expected; plain JSON.
+        note: in the user's words.
+        author: who made it.
+        time: ISO 8601, UTC.
+        multipliers: shape of the table, applied to the parent's values; NaN where a cell was set outright.
+        digest: SHA-256 over the above and the parent's digest, hexadecimal: a chain.
+    """
+
+    id: int
+    parent: int | None
+    table: Table
+    operation: str
+    arguments: Mapping[str, Json]
+    note: str
+    author: str
+    time: str
+    multipliers: FloatArray
+    digest: str = ""
+
+    def chained(self, parent_digest: str) -> str:
+        """Work out the digest that this revision must carry after its parent's."""
+        head = json.dumps(
+            [
+                self.id,
+                self.parent,
+                self.table.name,
+                self.table.value_name,
+                self.table.unit,
+                [[axis.name, axis.unit] for axis in self.table.axes],
+                list(self.table.shape),
+                self.operation,
+                dict(self.arguments),
+                self.note,
+                self.author,
+                self.time,
+                parent_digest,
+            ],
+            sort_keys=True,
+            ensure_ascii=True,
+        )
+        whole = hashlib.sha256(head.encode())
+        for array in (*(axis.breakpoints for axis in self.table.axes), self.table.values, self.multipliers):
+            # NaN has many bit patterns; one stands for all, so that a copy has the same digest.
+            whole.update(np.where(np.isnan(array), np.nan, array).astype("<f8").tobytes())
+        return whole.hexdigest()
+
+
+@dataclass(frozen=True)
+class History:
+    """All revisions of all tables of a session, with the head of each table.
+
+    Attributes:
+        revisions: in the order of their ids, which run from 1 without a hole.
+        heads: table name -> id of the revision that is worked on.
+        approvals: revision id -> approval.
+        left: revision id -> the child that was last left by an undo, for redo.
+    """
+
+    revisions: tuple[Revision, ...]
+    heads: Mapping[str, int]
+    approvals: Mapping[int, Approval]
+    left: Mapping[int, int]
+
+    def revision(self, number: int) -> Revision:
+        """Find a revision.
+
+        Raises:
+            InputError: when there is none of that number.
+        """
+        if not 1 <= number <= len(self.revisions):
+            raise InputError(
+                f"There is no revision {number}.", f"This session has revisions 1 to {len(self.revisions)}."
+            )
+        return self.revisions[number - 1]
+
+    @property
+    def next_id(self) -> int:
+        """The number the next revision will have."""
+        return len(self.revisions) + 1
+
+    @property
+    def table_names(self) -> tuple[str, ...]:
+        """Names of the tables, in the order they were brought in."""
+        return tuple(r.table.name for r in self.revisions if r.parent is None)
+
+    def line(self, number: int) -> tuple[Revision, ...]:
+        """Give the revisions from the first one to `number`, in order."""
+        path = [self.revision(number)]
+        while path[-1].parent is not None:
+            path.append(self.revision(path[-1].parent))
+        return tuple(reversed(path))

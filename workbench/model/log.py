@@ -1,0 +1,145 @@
+"""A log as it was read: channels over time, in base units, with all that was assumed on the way."""
+
+import zlib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal, get_args
+
+import numpy as np
+
+from workbench.model.arrays import FloatArray, frozen
+
+Role = Literal[
+    "sensor_signal",  # airflow sensor, Hz or V
+    "airflow",  # airflow the ECU worked with, g/s
+    "engine_speed",  # rpm
+    "manifold_pressure",  # kPa absolute
+    "load",  # %
+    "stft_1",  # short-term fuel trim, bank 1, %
+    "ltft_1",
+    "stft_2",
+    "ltft_2",
+    "lambda_measured",  # wideband
+    "lambda_commanded",
+    "fuel_system",  # J1979 PID 03: 1 open loop cold, 2 closed, 4 open loop by load or fuel cut, 8, 16
+    "coolant_temperature",  # degC
+    "intake_temperature",  # degC
+    "throttle",  # %
+    "pedal",  # %
+    "purge",  # %
+    "battery_voltage",  # V
+    "vehicle_speed",  # km/h
+    "barometer",  # kPa
+]
+ROLES: tuple[Role, ...] = get_args(Role)
+
+Wideband = Literal["auto", "before", "after"]
+
+
+class Column:
+    """A channel's values, kept as deflated bytes until they are first asked for."""
+
+    def __init__(self, values: FloatArray | None = None, packed: bytes = b"", rows: int = 0) -> None:
+        """Take the values (n,) themselves, or the bytes that `pack` made and the number of rows."""
+        self._values = None if values is None else frozen(values)
+        self._packed = packed
+        self.rows = rows if values is None else int(np.size(values))
+
+    @property
+    def values(self) -> FloatArray:
+        """The values, shape (rows,), float64, NaN where missing."""
+        if self._values is None:
+            self._values = frozen(np.frombuffer(zlib.decompress(self._packed), dtype="<f8"))
+        return self._values
+
+    def pack(self) -> bytes:
+        """Give the bytes that keep these values exactly."""
+        return self._packed or zlib.compress(self.values.astype("<f8").tobytes(), 6)
+
+
+@dataclass(frozen=True, eq=False)
+class Channel:
+    """One measured quantity.
+
+    Attributes:
+        name: as the file spells it, stripped.
+        unit: base unit of the values (s, rpm, kPa, Hz, V, g/s, %, lambda, degC, km/h), or as read where unknown.
+        column: the values, NaN where missing.
+        unit_read: the unit the file gave, empty where none.
+    """
+
+    name: str
+    unit: str
+    column: Column
+    unit_read: str = ""
+
+    @property
+    def values(self) -> FloatArray:
+        """The values, shape (rows,), NaN where missing."""
+        return self.column.values
+
+
+@dataclass(frozen=True, eq=False)
+class Log:
+    """Channels on one time base.
+
+    Attributes:
+        name: file name without its folder.
+        sha256: digest of the file's bytes, hexadecimal.
+        time: seconds, shape (rows,), not falling; starts where the file says.
+        channels: in the order of the file.
+        roles: role -> name of the channel that plays it.
+        guesses: role -> why that channel was taken.
+        notes: every assumption made in reading, as sentences.
+    """
+
+    name: str
+    sha256: str
+    time: Column
+    channels: tuple[Channel, ...]
+    roles: Mapping[Role, str] = field(default_factory=dict)
+    guesses: Mapping[Role, str] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+
+    @property
+    def rows(self) -> int:
+        """Count the rows."""
+        return self.time.rows
+
+    def channel(self, name: str) -> Channel | None:
+        """Find a channel by its name."""
+        return next((channel for channel in self.channels if channel.name == name), None)
+
+    def playing(self, role: Role) -> FloatArray | None:
+        """Give the values of the channel that plays a role, shape (rows,), or None."""
+        name = self.roles.get(role)
+        channel = self.channel(name) if name is not None else None
+        return None if channel is None else channel.values
+
+    @property
+    def rate_hz(self) -> float:
+        """Median number of rows a second; NaN for fewer than two rows."""
+        if self.rows < 2:
+            return float("nan")
+        steps = np.diff(self.time.values)
+        steps = steps[steps > 0]
+        return float(1 / np.median(steps)) if steps.size else float("nan")
+
+
+@dataclass(frozen=True, eq=False)
+class Drive:
+    """A log tied to the revision that was in the car when it was driven.
+
+    Attributes:
+        id: 1, 2, … in the order they were added.
+        log: what was logged.
+        revision: id of the revision in the car.
+        wideband: where the wideband sits: "auto" leaves it to be recognised from the log.
+        added: ISO 8601 time, UTC.
+    """
+
+    id: int
+    log: Log
+    revision: int
+    wideband: Wideband = "auto"
+    added: str = ""

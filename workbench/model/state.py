@@ -1,0 +1,181 @@
+"""The whole of a session as a frozen value, and the changes that lead from one to the next."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from workbench.errors import InputError, StaleError
+from workbench.model.gate import Gates
+from workbench.model.history import Approval, History, Revision
+from workbench.model.log import Drive, Role, Wideband
+from workbench.model.table import Table
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What a session states about its car and its goal.
+
+    Attributes:
+        part_throttle_target: largest error wanted at part throttle, as a ratio (common practice, no source).
+        full_throttle_target: the same at full throttle.
+        stoichiometric_afr: air-fuel ratio at lambda 1 of the fuel, for channels logged as AFR.
+        gates: limits of the gates.
+    """
+
+    part_throttle_target: float = 0.05
+    full_throttle_target: float = 0.01
+    stoichiometric_afr: float = 14.7
+    gates: Gates = field(default_factory=Gates)
+
+
+@dataclass(frozen=True)
+class State:
+    """A session at one moment.
+
+    Attributes:
+        path: of the session file, as text.
+        history: all revisions, heads and approvals.
+        drives: the logs, each tied to a revision.
+        settings: targets, fuel and gates.
+        sequence: number of changes recorded so far; tells whether another process wrote meanwhile.
+    """
+
+    path: str
+    history: History
+    drives: tuple[Drive, ...] = ()
+    settings: Settings = field(default_factory=Settings)
+    sequence: int = 0
+
+    def table_name(self, name: str | None = None) -> str:
+        """Give the name, or that of the session's first table.
+
+        Raises:
+            InputError: when the session has no table of that name.
+        """
+        names = self.history.table_names
+        if name is None or name == "":
+            return names[0]
+        if name not in names:
+            raise InputError(f"This session has no table {name!r}.", "It has: " + ", ".join(names) + ".")
+        return name
+
+    def head(self, name: str | None = None) -> Revision:
+        """Give the head revision of a table (by default the first)."""
+        return self.history.revision(self.history.heads[self.table_name(name)])
+
+    def table(self, name: str | None = None) -> Table:
+        """Give the table as it is at its head."""
+        return self.head(name).table
+
+    def drive(self, number: int) -> Drive:
+        """Find a drive.
+
+        Raises:
+            InputError: when there is none of that number.
+        """
+        if not 1 <= number <= len(self.drives):
+            known = f"It has 1 to {len(self.drives)}." if self.drives else "It has none yet: add one with add-log."
+            raise InputError(f"There is no drive {number} in this session.", known)
+        return self.drives[number - 1]
+
+
+@dataclass(frozen=True)
+class Applied:
+    """A revision was made from the head of its table, or a new table was brought in."""
+
+    revision: Revision
+
+
+@dataclass(frozen=True)
+class HeadMoved:
+    """Undo or redo moved the head of a table to another revision."""
+
+    table: str
+    to: int
+
+
+@dataclass(frozen=True)
+class Approved:
+    """A revision was approved."""
+
+    revision: int
+    approval: Approval
+
+
+@dataclass(frozen=True)
+class DriveAdded:
+    """One or more logs were added."""
+
+    drives: tuple[Drive, ...]
+
+
+@dataclass(frozen=True)
+class DriveCorrected:
+    """It was said otherwise which revision a drive was driven on, where its wideband sat, or who plays which role."""
+
+    drive: int
+    revision: int
+    wideband: Wideband
+    roles: Mapping[Role, str]
+
+
+@dataclass(frozen=True)
+class SettingsSet:
+    """Targets, fuel or gates were set."""
+
+    settings: Settings
+
+
+Change = Applied | HeadMoved | Approved | DriveAdded | DriveCorrected | SettingsSet
+
+
+def step(state: State, change: Change) -> State:
+    """Give the state after a change.
+
+    Raises:
+        StaleError: when a revision was made from something that is not the head any more.
+        InputError: when the change does not fit the state.
+    """
+    history = state.history
+    match change:
+        case Applied(revision):
+            after = replace(state, history=_with_revision(history, revision))
+        case HeadMoved(table, to):
+            after = replace(state, history=_with_head(history, state.table_name(table), to))
+        case Approved(number, approval):
+            history.revision(number)
+            after = replace(state, history=replace(history, approvals={**history.approvals, number: approval}))
+        case DriveAdded(drives):
+            numbers = [drive.id for drive in drives]
+            if numbers != list(range(len(state.drives) + 1, len(state.drives) + 1 + len(drives))):
+                raise StaleError("Other logs were added meanwhile.", "Add these again.")
+            after = replace(state, drives=state.drives + drives)
+        case DriveCorrected(number, revision, wideband, roles):
+            history.revision(revision)
+            old = state.drive(number)
+            new = replace(old, revision=revision, wideband=wideband, log=replace(old.log, roles=dict(roles)))
+            after = replace(state, drives=tuple(new if drive is old else drive for drive in state.drives))
+        case SettingsSet(settings):
+            after = replace(state, settings=settings)
+    return replace(after, sequence=state.sequence + 1)
+
+
+def _with_revision(history: History, revision: Revision) -> History:
+    name = revision.table.name
+    if revision.id != history.next_id or history.heads.get(name) != revision.parent:
+        raise StaleError("The table was changed meanwhile.", "Look at it as it is now, then run the command again.")
+    return replace(history, revisions=(*history.revisions, revision), heads={**history.heads, name: revision.id})
+
+
+def _with_head(history: History, table: str, to: int) -> History:
+    here = history.heads[table]
+    target = history.revision(to)
+    if target.table.name != table:
+        raise InputError(
+            f"Revision {to} is one of the table {target.table.name!r}, not of {table!r}.", "Name its table."
+        )
+    left = dict(history.left)
+    if history.revision(here).parent == to:
+        left[to] = here
+    elif target.parent != here:
+        raise StaleError("The head was moved meanwhile.", "Look at the history, then undo or redo again.")
+    return replace(history, heads={**history.heads, table: to}, left=left)
