@@ -16,6 +16,7 @@ STAIRS = """
     model.state model
     maths
     files
+    files.reading files.cells files.tables
     commands.registry
     commands
     demo

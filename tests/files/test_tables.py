@@ -1,0 +1,151 @@
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from hypothesis.extra.numpy import arrays
+
+from workbench.errors import FileError
+from workbench.files.tables import read_table, read_table_text, write_table_text
+from workbench.model.table import Axis, Table
+
+CURVE = "sensor signal (Hz),mass airflow (g/s)\r\n1000,2.5\r\n2000,10\r\n3500.25,41.125\r\n"
+GRID = (
+    "engine speed (rpm) / manifold pressure (kPa) / volumetric efficiency (%),20,60,100\r\n"
+    "500,40,50,60\r\n1000,60,80,85\r\n"
+)
+
+numbers = st.floats(allow_nan=False, allow_infinity=False)
+names = st.text(st.characters(codec="utf-8", exclude_categories=["C", "Z"]), min_size=1, max_size=12).filter(
+    lambda text: not text.startswith("#") and text[0] not in "([" and text[-1] not in ")]"
+)
+
+
+@st.composite
+def axes(draw: st.DrawFn) -> Axis:
+    points = draw(st.lists(numbers, min_size=1, max_size=6, unique_by=lambda x: x + 0.0))
+    return Axis(draw(names), draw(st.sampled_from(["", "rpm", "g/s", "kPa (abs)"])), np.array(sorted(points)))
+
+
+@st.composite
+def tables(draw: st.DrawFn) -> Table:
+    sides = tuple(draw(st.lists(axes(), min_size=1, max_size=2)))
+    shape = tuple(len(axis) for axis in sides)
+    return Table(
+        "t", draw(names), draw(st.sampled_from(["", "%"])), sides, draw(arrays(float, shape, elements=numbers))
+    )
+
+
+def same(one: Table, other: Table) -> bool:
+    return (
+        one.same_axes(other)
+        and (one.value_name, one.unit, one.shape) == (other.value_name, other.unit, other.shape)
+        and one.values.tobytes() == other.values.tobytes()
+        and all(a.breakpoints.tobytes() == b.breakpoints.tobytes() for a, b in zip(one.axes, other.axes, strict=True))
+    )
+
+
+@given(tables())
+def test_what_is_written_reads_back_bit_for_bit(table: Table) -> None:
+    text = write_table_text(table)
+    again, notes = read_table_text(text, "t.csv", name="t")
+    assert notes == ()
+    assert same(table, again)
+    assert write_table_text(again) == text
+
+
+def test_a_curve_of_the_contract_reads_and_writes_the_same() -> None:
+    table, notes = read_table_text(CURVE, "c.csv", name="airflow")
+    assert (table.kind, table.name, table.value_name, table.unit) == ("curve", "airflow", "mass airflow", "g/s")
+    assert (table.axes[0].name, table.axes[0].unit) == ("sensor signal", "Hz")
+    assert table.values.tolist() == [2.5, 10, 41.125]
+    assert notes == ()
+    assert write_table_text(table) == CURVE
+
+
+def test_a_grid_of_the_contract_reads_and_writes_the_same() -> None:
+    table, notes = read_table_text(GRID, "g.csv", name="ve")
+    assert (table.kind, table.unit, table.axes[0].name, table.axes[1].unit) == ("grid", "%", "engine speed", "kPa")
+    assert table.values.tolist() == [[40, 50, 60], [60, 80, 85]]
+    assert notes == ()
+    assert write_table_text(table) == GRID
+
+
+@pytest.mark.parametrize(
+    ("text", "points", "values", "said"),
+    [
+        ("1000\t2.5\n2000\t10", [1000, 2000], [2.5, 10], "no header"),
+        ("f [Hz];flow [g/s]\n1000;2,5\n2000;10", [1000, 2000], [2.5, 10], "decimal comma"),
+        ("f (Hz)\t1000\t2000\t3000\nflow (g/s)\t1\t2\t3", [1000, 2000, 3000], [1, 2, 3], "on its side"),
+        ("1000;2000;3000\r\n1,5;2,5;3,5\r\n", [1000, 2000, 3000], [1.5, 2.5, 3.5], "on its side"),
+        ("1000 2.5\n2000 10\n", [1000, 2000], [2.5, 10], "blanks"),
+        ("f,v\n500,1\n900,1\n\n1200,2\n,,\n".replace(",,", ","), [500, 900, 1200], [1, 1, 2], None),
+        ('f;v\n"1.000,5";1\n"2.000,5";2', [1000.5, 2000.5], [1, 2], "separated thousands"),
+        ('f,v\n"1,000.5",1\n"2,000.5",2', [1000.5, 2000.5], [1, 2], "commas between thousands"),
+        ("f\tv\n500\t1\n1,000\t2\n1,500\t3", [500, 1000, 1500], [1, 2, 3], "commas between thousands"),
+        ("f,v,\n1000,1,\n2000,2,\n", [1000, 2000], [1, 2], None),
+        ("\ufefff,v\n1000,\u22121\n2000,2\n", [1000, 2000], [-1, 2], None),
+    ],
+)
+def test_what_a_spreadsheet_pastes_is_read_with_what_was_assumed(
+    text: str, points: list[float], values: list[float], said: str | None
+) -> None:
+    table, notes = read_table_text(text, "clipboard")
+    assert table.axes[0].breakpoints.tolist() == points
+    assert table.values.tolist() == values
+    assert notes == () if said is None else any(said in note for note in notes)
+
+
+@pytest.mark.parametrize("corner", ["\t", "", "VE\t"])
+def test_a_grid_without_named_axes_is_read_and_said(corner: str) -> None:
+    table, notes = read_table_text(f"{corner}20\t60\n500\t1\t2\n900\t3\t4\n", "clipboard")
+    assert table.kind == "grid"
+    assert table.values.tolist() == [[1, 2], [3, 4]]
+    assert any("row axis" in note for note in notes)
+
+
+@pytest.mark.parametrize(
+    ("text", "place"),
+    [
+        ("f,v\n1000,1\n2000,x\n", "line 3, column 2"),
+        ("f,v\n1000,1\n2000,NaN\n", "line 3, column 2"),
+        ("f,v\n1000,1\n2000,1e999\n", "line 3, column 2"),
+        ("f,v\n1000,1\n2000,\n", "line 3, column 2"),
+        ("f,v\n1000,1\n\n900,2\n", "line 4, column 1"),
+        ("f,v\n1000,1\n1000,2\n", "line 3, column 1"),
+        ("f,v\n1000,1\n2000,2,3\n3000,4\n", "line 3"),
+        ("a / b / c,20,60\n500,1,2\n900,1\n", "line 3"),
+        ("a / b / c,60,20\n500,1,2\n900,1,2\n", "line 1, column 3"),
+        ("a / b / c,20,60\n500,1,2\n400,1,2\n", "line 3, column 1"),
+        ("1,2,3\n4,5,6\n7,8,9\n", "line 1, column 1"),
+        ("f\tv\n1,000\t2,000\n2,000\t3,000\n", "both give a table"),
+        ("words\nwords\n", "columns"),
+        ("just words\n", "no rows"),
+        ("f,v\n", "no rows"),
+        ("\n\n", "no cells"),
+        ("a\0b", "no text"),
+    ],
+)
+def test_what_is_no_table_is_refused_with_its_place(text: str, place: str) -> None:
+    with pytest.raises(FileError, match=r"bad\.csv") as refusal:
+        read_table_text(text, "bad.csv")
+    assert place in str(refusal.value)
+
+
+def test_files_are_refused_by_name(tmp_path: Path) -> None:
+    empty = tmp_path / "empty.csv"
+    empty.touch()
+    for path, word in ((tmp_path / "none.csv", "no file"), (tmp_path, "directory"), (empty, "empty")):
+        with pytest.raises(FileError, match=word) as refusal:
+            read_table(path)
+        assert str(path) in refusal.value.message
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "cp1252"])
+def test_encodings_are_found(tmp_path: Path, encoding: str) -> None:
+    path = tmp_path / "ntc.csv"
+    path.write_bytes("Spannung (V),Temperatur (°C)\r\n1,80\r\n2,40\r\n".encode(encoding))
+    table, notes = read_table(path)
+    assert (table.name, table.unit) == ("ntc", "°C")
+    assert [("1252" in note) for note in notes] == ([True] if encoding == "cp1252" else [])

@@ -1,0 +1,249 @@
+"""Cells of a text table: split, measured and turned into numbers, each with the place it stands at."""
+
+import csv
+import io
+import math
+import re
+from collections import Counter
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.errors import FileError
+from workbench.model.arrays import FloatArray
+
+_PLAIN = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
+_COMMA = re.compile(r"[+-]?(\d+,\d*|,\d+)([eE][+-]?\d+)?")
+_THOUSANDS = re.compile(r"[+-]?\d{1,3}(,\d{3})+(\.\d*)?")
+_POINTS = re.compile(r"[+-]?\d{1,3}([.'’ \u00a0\u202f]\d{3})+(,\d*)?")
+_WORDS_FOR_NOTHING = {"nan", "inf", "-inf", "+inf", "infinity", "-infinity", "na", "n/a", "#n/a", "null", "none"}
+_BLANKS = " \t\u00a0\u202f\ufeff"
+
+
+@dataclass(frozen=True)
+class Decimal:
+    """How numbers are written: the decimal sign, and what stands between thousands; `said` tells it to people."""
+
+    sign: str = "."
+    thousands: str = ""
+    said: str = ""
+
+    def number(self, text: str) -> float | None:
+        """Read one cell; None where it is no finite number."""
+        text = text.replace("\u2212", "-")
+        if self.thousands:
+            pattern = _THOUSANDS if self.sign == "." else _POINTS
+            if pattern.fullmatch(text):
+                text = re.sub(f"[{re.escape(self.thousands)}]", "", text)
+        if self.sign == ",":
+            if "." in text:
+                return None
+            text = text.replace(",", ".")
+        if not _PLAIN.fullmatch(text):
+            return None
+        value = float(text)
+        return value if math.isfinite(value) else None
+
+
+POINT = Decimal()
+COMMA = Decimal(",", "", "with a decimal comma")
+COMMA_THOUSANDS = Decimal(".", ",", "with commas between thousands")
+POINT_THOUSANDS = Decimal(",", ".'’ \u00a0\u202f", "with a decimal comma and separated thousands")
+
+
+@dataclass(frozen=True, eq=False)
+class Block:
+    """Numbers of a part of a matrix, shape (rows, columns), and where each stands."""
+
+    numbers: FloatArray
+    places: tuple[str, ...]
+
+    def check_rising(self, source: str) -> None:
+        """Refuse breakpoints that do not rise strictly.
+
+        Raises:
+            FileError: naming the place.
+        """
+        points = self.numbers.ravel()
+        falls = np.flatnonzero(np.diff(points) <= 0)
+        if falls.size:
+            at = int(falls[0]) + 1
+            raise FileError(
+                f"{source}, {self.places[at]}: the breakpoint {points[at]:.10g} does not rise above the one before, "
+                f"{points[at - 1]:.10g}.",
+                "An ECU looks tables up along rising breakpoints: put them in order and remove doubles.",
+            )
+
+
+@dataclass(frozen=True)
+class Matrix:
+    """Cells in rows of one length, as text, stripped.
+
+    Attributes:
+        source: what the text came from.
+        texts: the rows.
+        lines: line of the source, from 1, for every row.
+        decimals: ways in which its numbers may be read, likeliest first.
+        doubtful: a cell that reads differently in them.
+        note: how it was split, where that was assumed.
+    """
+
+    source: str
+    texts: tuple[tuple[str, ...], ...]
+    lines: tuple[int, ...]
+    decimals: tuple[Decimal, ...]
+    doubtful: str = ""
+    note: str = ""
+
+    @property
+    def rows(self) -> int:
+        """Count the rows."""
+        return len(self.texts)
+
+    @property
+    def columns(self) -> int:
+        """Count the columns."""
+        return len(self.texts[0])
+
+    def cell(self, row: int, column: int) -> str:
+        """Give the text of a cell."""
+        return self.texts[row][column]
+
+    def number(self, row: int, column: int, decimal: Decimal) -> float | None:
+        """Give the number of a cell, or None."""
+        return decimal.number(self.texts[row][column])
+
+    def place(self, row: int, column: int) -> str:
+        """Name the place of a cell in the source."""
+        return f"line {self.lines[row]}, column {column + 1}"
+
+    def block(self, decimal: Decimal, *, rows: slice, columns: slice) -> Block:
+        """Read a part as numbers.
+
+        Raises:
+            FileError: naming the first cell that is none.
+        """
+        row_numbers = range(self.rows)[rows]
+        column_numbers = range(self.columns)[columns]
+        numbers = np.empty((len(row_numbers), len(column_numbers)))
+        for i, row in enumerate(row_numbers):
+            for j, column in enumerate(column_numbers):
+                value = self.number(row, column, decimal)
+                if value is None:
+                    raise FileError(f"{self.source}, {self.place(row, column)}: {self._complaint(row, column)}")
+                numbers[i, j] = value
+        return Block(numbers, tuple(self.place(row, column) for row in row_numbers for column in column_numbers))
+
+    def _complaint(self, row: int, column: int) -> str:
+        text = self.texts[row][column]
+        if not text:
+            return "the cell is empty. Fill every cell with a number."
+        shown = text if len(text) <= 40 else text[:40] + "…"
+        if text.lower() in _WORDS_FOR_NOTHING or _PLAIN.fullmatch(text):
+            return f"{shown!r} is not a finite number. Fill every cell with a finite number."
+        return f"{shown!r} is not a number. Only the header or the corner may hold words."
+
+
+def read_matrix(text: str, source: str) -> Matrix:
+    """Split a text into cells: by tabs, semicolons, commas or, for want of these, blanks.
+
+    Raises:
+        FileError: when it is empty or its rows differ in length.
+    """
+    text = text.lstrip("\ufeff")
+    if "\0" in text:
+        raise FileError(f"{source} holds zero bytes: it is no text.", "Export it as CSV text and bring that.")
+    try:
+        delimiter, note = _delimiter(text)
+    except csv.Error as error:
+        raise FileError(f"{source} cannot be split into cells: {error}.", "Check the quotation marks.") from error
+    rows, lines = _split(text, delimiter, source)
+    if not rows:
+        raise FileError(f"{source} holds no cells.", "Give a table of two columns, or a grid.")
+    _drop_empty_edges(rows)
+    width = Counter(len(row) for row in rows).most_common(1)[0][0]
+    if len(rows) > 2 and width > 2 and len(rows[0]) == width - 1:
+        rows[0].insert(0, "")  # a grid whose corner was left out
+        note = note or f"{source}, line {lines[0]}: the corner cell is missing; the first row was moved to the right."
+    for row, line in zip(rows, lines, strict=True):
+        if len(row) != width:
+            raise FileError(
+                f"{source}, line {line}: {len(row)} cells where other lines have {width} (column {len(row) + 1}).",
+                "Give every line the same number of cells.",
+            )
+    decimals, doubtful = _decimals([cell for row in rows for cell in row])
+    return Matrix(source, tuple(tuple(row) for row in rows), tuple(lines), decimals, doubtful, note)
+
+
+def name_and_unit(label: str) -> tuple[str, str]:
+    """Split a label as in "engine speed (rpm)" or "airflow [g/s]" into name and unit."""
+    label = label.strip(_BLANKS)
+    for opening, closing in ("()", "[]"):
+        if not label.endswith(closing):
+            continue
+        depth = 0
+        for at in range(len(label) - 1, -1, -1):
+            depth += (label[at] == closing) - (label[at] == opening)
+            if depth == 0:
+                return label[:at].strip(_BLANKS), label[at + 1 : -1].strip(_BLANKS)
+    return label, ""
+
+
+def _delimiter(text: str) -> tuple[str, str]:
+    sample = "".join([line for line in io.StringIO(text, newline="") if line.strip()][:50])
+    present = [sign for sign in "\t;," if sign in sample]
+    if present == [","] and all(_COMMA.fullmatch(word) for word in sample.split()):
+        present = []
+    for sign in present:
+        widths = {len(row) for row in csv.reader(io.StringIO(sample, newline=""), delimiter=sign)}
+        if len(widths) == 1 and max(widths) > 1:
+            return sign, ""
+    if present:
+        return present[0], ""
+    if re.search(r"\S[ \u00a0]+\S", sample):
+        return " ", "There are no commas, semicolons or tabs: cells were split at blanks."
+    return ",", ""
+
+
+def _split(text: str, delimiter: str, source: str) -> tuple[list[list[str]], list[int]]:
+    rows: list[list[str]] = []
+    lines: list[int] = []
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, skipinitialspace=delimiter == " ")
+    before = 0
+    try:
+        for row in reader:
+            line, before = before + 1, reader.line_num
+            cells = [cell.strip(_BLANKS + "\r\n") for cell in row]
+            if not any(cells) or (cells[0].startswith("#") and not rows):
+                continue
+            rows.append([cell for cell in cells if cell] if delimiter == " " else cells)
+            lines.append(line)
+    except csv.Error as error:
+        raise FileError(f"{source}, line {reader.line_num}: {error}.", "Check the quotation marks.") from error
+    return rows, lines
+
+
+def _drop_empty_edges(rows: list[list[str]]) -> None:
+    """Take away cells that a spreadsheet adds at the right end of every row."""
+    while rows and all(len(row) > 1 for row in rows) and not any(row[-1] for row in rows):
+        for row in rows:
+            row.pop()
+
+
+def _decimals(cells: list[str]) -> tuple[tuple[Decimal, ...], str]:
+    """Give the ways the numbers may be read, and a cell that reads differently in them."""
+    commas = [
+        cell for cell in cells if "," in cell and re.fullmatch(r"[+-]?[\d.,'’ \u00a0\u202f]+([eE][+-]?\d+)?", cell)
+    ]
+    pointed = any(_PLAIN.fullmatch(cell) and "." in cell for cell in cells)
+    if not commas:
+        grouped = [c for c in cells if not _PLAIN.fullmatch(c) and _POINTS.fullmatch(c)]
+        return ((POINT_THOUSANDS,), grouped[0]) if grouped else ((POINT,), "")
+    if any(not _COMMA.fullmatch(cell) and _POINTS.fullmatch(cell) for cell in commas):
+        return (POINT_THOUSANDS,), commas[0]
+    thousands = all(_THOUSANDS.fullmatch(cell) for cell in commas)
+    if thousands and (pointed or any("." in cell for cell in commas)):
+        return (COMMA_THOUSANDS,), commas[0]
+    if thousands:
+        return (COMMA, COMMA_THOUSANDS), commas[0]
+    return (COMMA,), commas[0]

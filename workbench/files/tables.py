@@ -1,0 +1,173 @@
+"""Tables from and to text: the CSV of the contract, and whatever a spreadsheet pastes."""
+
+import csv
+import io
+from pathlib import Path
+from typing import Literal
+
+import numpy as np
+
+from workbench.errors import FileError
+from workbench.files.cells import Block, Decimal, Matrix, name_and_unit, read_matrix
+from workbench.files.reading import decode, read_bytes
+from workbench.model.table import Axis, Table
+
+TableKind = Literal["auto", "curve", "grid"]
+Notes = tuple[str, ...]
+
+LARGEST_TABLE = 20_000_000  # bytes; a text table of 1000 x 1000 cells is about that
+_CORNER = " / "
+
+
+def read_table(path: Path, *, name: str | None = None, kind: TableKind = "auto") -> tuple[Table, Notes]:
+    """Read a table from a text file; also tell, as sentences, what had to be assumed.
+
+    Raises:
+        FileError: naming file, line and column of what is wrong.
+    """
+    text = decode(read_bytes(path, LARGEST_TABLE), path.name)
+    table, notes = read_table_text(text.text, path.name, name=path.stem if name is None else name, kind=kind)
+    return table, ((text.note,) if text.note else ()) + notes
+
+
+def read_table_text(text: str, source: str, *, name: str = "table", kind: TableKind = "auto") -> tuple[Table, Notes]:
+    """Read a table from text; `source` names it in errors. Also tell what had to be assumed.
+
+    Raises:
+        FileError: naming source, line and column of what is wrong.
+    """
+    matrix = read_matrix(text, source)
+    refusals: list[FileError] = []
+    found: list[tuple[Decimal, Table, Notes]] = []
+    for decimal in matrix.decimals:
+        try:
+            found.append((decimal, *_shape(matrix, decimal, name, kind)))
+        except FileError as refusal:
+            refusals.append(refusal)
+    if not found:
+        raise refusals[0]
+    decimal, table, notes = found[0]
+    if len(found) > 1:
+        raise FileError(
+            f"{source}: numbers such as {matrix.doubtful!r} can be read with a decimal comma or with a comma between "
+            "thousands, and both give a table.",
+            "Write the numbers with a decimal point and without thousands separators.",
+        )
+    if decimal.said:
+        notes = (f"Numbers were read {decimal.said}.", *notes)
+    if matrix.note:
+        notes = (matrix.note, *notes)
+    return table, notes
+
+
+def write_table_text(table: Table) -> str:
+    """Write a table as the CSV of the contract: RFC 4180, lines ended by CR LF, numbers that read back exactly.
+
+    Numbers have their shortest such form. Write the text to a file with `newline=""`, so that no system changes the
+    line ends.
+    """
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    labels = [_label(axis.name, axis.unit) for axis in table.axes] + [_label(table.value_name, table.unit)]
+    if table.kind == "curve":
+        writer.writerow(labels)
+        rows = np.column_stack([table.axes[0].breakpoints, table.values])
+        writer.writerows([number_text(cell) for cell in row] for row in rows)
+    else:
+        corner = _CORNER.join(label.replace(_CORNER, "/") for label in labels)
+        writer.writerow([corner, *(number_text(point) for point in table.axes[1].breakpoints)])
+        for point, row in zip(table.axes[0].breakpoints, table.values, strict=True):
+            writer.writerow([number_text(cell) for cell in (point, *row)])
+    return out.getvalue()
+
+
+def number_text(value: float) -> str:
+    """Write the shortest text that reads back as exactly this number."""
+    return repr(float(value)).removesuffix(".0")
+
+
+def _label(name: str, unit: str) -> str:
+    # Empty brackets keep a name that ends in one, or that is a number, from being read as something else.
+    return f"{name} ({unit})" if unit or name[-1:] in ")]" or name[:1].isdigit() or name[:1] in "+-.," else name
+
+
+def _shape(matrix: Matrix, decimal: Decimal, name: str, kind: TableKind) -> tuple[Table, Notes]:
+    """Find out what kind of table the cells are, and read it."""
+    corner = matrix.cell(0, 0)
+    second_is_text = matrix.columns > 1 and bool(matrix.cell(0, 1)) and matrix.number(0, 1, decimal) is None
+    grid_corner = corner.count(_CORNER) == 2 and not second_is_text
+    if kind == "grid" or (kind == "auto" and grid_corner):
+        return _grid(matrix, decimal, name)
+    if matrix.columns == 2:
+        return _standing(matrix, decimal, name)
+    if matrix.rows == 2 and matrix.columns > 2:
+        return _lying(matrix, decimal, name)
+    if kind == "curve" or matrix.columns < 2 or matrix.rows < 2:
+        raise FileError(
+            f"{matrix.source} has {matrix.rows} rows and {matrix.columns} columns: that is no curve.",
+            "A curve has two columns (or two rows): breakpoints and values."
+            if kind == "curve"
+            else "A table has at least two columns and two rows; separate cells by commas, semicolons or tabs.",
+        )
+    return _grid(matrix, decimal, name)
+
+
+def _standing(matrix: Matrix, decimal: Decimal, name: str) -> tuple[Table, Notes]:
+    header = matrix.number(0, 0, decimal) is None and matrix.number(0, 1, decimal) is None
+    first = 1 if header else 0
+    if matrix.rows <= first:
+        raise FileError(f"{matrix.source} has a header but no rows of numbers.", "Give at least one breakpoint.")
+    points = matrix.block(decimal, rows=slice(first, None), columns=slice(0, 1))
+    values = matrix.block(decimal, rows=slice(first, None), columns=slice(1, 2))
+    return _curve(matrix, name, points, values, header)
+
+
+def _lying(matrix: Matrix, decimal: Decimal, name: str) -> tuple[Table, Notes]:
+    header = matrix.number(0, 0, decimal) is None and matrix.number(1, 0, decimal) is None
+    first = 1 if header else 0
+    points = matrix.block(decimal, rows=slice(0, 1), columns=slice(first, None))
+    values = matrix.block(decimal, rows=slice(1, 2), columns=slice(first, None))
+    table, notes = _curve(matrix, name, points, values, header, below=True)
+    return table, ("The curve lies on its side: breakpoints in the first row, values in the second.", *notes)
+
+
+def _curve(
+    matrix: Matrix, name: str, points: Block, values: Block, header: bool, *, below: bool = False
+) -> tuple[Table, Notes]:
+    points.check_rising(matrix.source)
+    labels = ("", "")
+    if header:
+        labels = (matrix.cell(0, 0), matrix.cell(1, 0) if below else matrix.cell(0, 1))
+    (axis_name, axis_unit), (value_name, unit) = name_and_unit(labels[0]), name_and_unit(labels[1])
+    notes = () if header else ("There is no header: the axis is called 'axis' and the values 'value', without units.",)
+    axis = Axis(axis_name or "axis", axis_unit, points.numbers.ravel())
+    return Table(name, value_name or "value", unit, (axis,), values.numbers.ravel()), notes
+
+
+def _grid(matrix: Matrix, decimal: Decimal, name: str) -> tuple[Table, Notes]:
+    if matrix.rows < 2 or matrix.columns < 2:
+        raise FileError(
+            f"{matrix.source} has {matrix.rows} rows and {matrix.columns} columns: that is no grid.",
+            "A grid has column breakpoints in its first row and row breakpoints in its first column.",
+        )
+    if matrix.number(0, 0, decimal) is not None:
+        raise FileError(
+            f"{matrix.source}, {matrix.place(0, 0)}: the corner is the number {matrix.cell(0, 0)!r}, so it cannot be "
+            "told whether the first row and column are breakpoints or values.",
+            "Put the breakpoints into the first row and the first column, and words or nothing into the corner.",
+        )
+    across = matrix.block(decimal, rows=slice(0, 1), columns=slice(1, None))
+    down = matrix.block(decimal, rows=slice(1, None), columns=slice(0, 1))
+    across.check_rising(matrix.source)
+    down.check_rising(matrix.source)
+    values = matrix.block(decimal, rows=slice(1, None), columns=slice(1, None))
+    corner = matrix.cell(0, 0)
+    parts = corner.split(_CORNER)
+    notes: Notes = ()
+    if len(parts) != 3:
+        parts = ["row axis", "column axis", corner or "value"]
+        want = f"row axis (unit){_CORNER}column axis (unit){_CORNER}value (unit)"
+        notes = (f"The corner does not name the axes ({want!r}): they are called 'row axis' and 'column axis'.",)
+    labels = [name_and_unit(part) for part in parts]
+    axes = (Axis(*labels[0], down.numbers.ravel()), Axis(*labels[1], across.numbers.ravel()))
+    return Table(name, labels[2][0] or "value", labels[2][1], axes, values.numbers), notes
