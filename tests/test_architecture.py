@@ -15,6 +15,7 @@ STAIRS = """
     model.arrays model.table model.log model.cells model.gate model.evidence model.correction model.history
     model.state model
     maths
+    maths.renewal
     files
     files.reading files.cells files.tables
     commands.registry

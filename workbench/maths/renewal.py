@@ -1,0 +1,111 @@
+"""Which rows of a channel are readings of their own, and which only repeat the last one.
+
+A logger that asks for one quantity after another writes a whole row at every answer, so each channel stands still
+until its turn comes again. The rule that tells such a held channel from one that is read at every row looks at the
+gaps between changes of its value:
+
+1. Quick changes are missing: the shortest gaps (their 10 % quantile) are at least one and a half row steps long.
+2. The gaps form a comb: at least 40 % lie near one length, the renewal period, and at least 80 % near it or a multiple
+   of it (a value renewed to the same number leaves a gap of two or three periods), where near means within one and a
+   quarter rows or a tenth of the period. A mixture control that swings by itself does not keep such time.
+3. The value jumps: the typical change spans two resolution steps or more. A warming coolant that climbs one degree at a
+   time, or a trim that ramps step by step, is read at every row and only rarely changes.
+
+All three must hold, with at least 12 changes; else every row counts as a reading. Where a held value stays the same
+for several periods it was renewed to the same number meanwhile: one row for each period counts.
+"""
+
+import numpy as np
+
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.log import Log
+
+FEWEST_CHANGES = 12
+SHORTEST_IN_STEPS = 1.5
+CROWD = 0.4
+COMB = 0.8
+NEAR_ROWS = 1.25
+NEAR_PERIODS = 0.1
+JUMP_IN_QUANTA = 1.5
+
+
+def renewal_period(values: FloatArray, time: FloatArray) -> float:
+    """Give the time between two renewals of a held channel, s; NaN where the channel is not held.
+
+    Args:
+        values: shape (rows,), NaN where missing.
+        time: s, shape (rows,), not falling.
+    """
+    there = np.isfinite(values)
+    return _period(values[there], time[there])
+
+
+def renewals(values: FloatArray, time: FloatArray) -> BoolArray:
+    """Mark the rows on which a channel was truly renewed, shape (rows,); all rows with a value where it is not held.
+
+    Args:
+        values: shape (rows,), NaN where missing.
+        time: s, shape (rows,), not falling.
+    """
+    there = np.isfinite(values)
+    found = there.copy()
+    kept, clock = values[there], time[there]
+    period = _period(kept, clock)
+    if not np.isfinite(period):
+        return found
+    starts = np.flatnonzero(np.diff(kept, prepend=np.nan) != 0)
+    ends = np.append(starts[1:], kept.size)
+    last = np.append(clock[starts[1:]], clock[-1] + 0.5 * period)
+    count = np.maximum(np.rint((last - clock[starts]) / period).astype(np.int64), 1)
+    fresh = np.zeros(kept.size, dtype=np.bool_)
+    fresh[starts] = True
+    for start, end, until, parts in zip(starts, ends, last, count, strict=True):
+        if parts > 1:
+            due = clock[start] + (until - clock[start]) * np.arange(1, parts) / parts
+            fresh[np.minimum(start + np.searchsorted(clock[start:end], due), end - 1)] = True
+    found[there] = fresh
+    return found
+
+
+def held_notes(log: Log) -> tuple[str, ...]:
+    """Say which channels that play a role hold their values between renewals, and for how long."""
+    held: list[tuple[str, float]] = []
+    for name in dict.fromkeys(log.roles.values()):
+        channel = log.channel(name)
+        if channel is None:
+            continue
+        period = renewal_period(channel.values, log.time.values)
+        if np.isfinite(period):
+            held.append((name, period))
+    if not held:
+        return ()
+    periods = [period for _, period in held]
+    low, high = min(periods), max(periods)
+    span = f"about every {low:.2g} s" if high < 1.1 * low else f"every {low:.2g} to {high:.2g} s"
+    rows = 1 / log.rate_hz if log.rate_hz > 0 else float("nan")
+    names = ", ".join(name for name, _ in held)
+    said = f"Values are held between renewals: {names} are truly renewed {span}, while rows come every {rows:.2g} s."
+    return (said + " Only renewals count as readings of their own.",)
+
+
+def _period(values: FloatArray, time: FloatArray) -> float:
+    changed = np.flatnonzero(np.diff(values) != 0) + 1
+    steps = np.diff(time)
+    steps = steps[steps > 0]
+    if changed.size < FEWEST_CHANGES or not steps.size:
+        return float("nan")
+    step = float(np.median(steps))
+    gaps = np.diff(time[changed])
+    shortest = float(np.quantile(gaps, 0.1))
+    jumps = np.abs(values[changed] - values[changed - 1])
+    if shortest < SHORTEST_IN_STEPS * step or np.median(jumps) < JUMP_IN_QUANTA * np.quantile(jumps, 0.02):
+        return float("nan")
+    period = float(np.mean(gaps[gaps <= 1.6 * shortest]))
+    near = np.abs(gaps - period) <= 0.5 * period
+    period = float(np.mean(gaps[near]))
+    multiple = np.maximum(np.rint(gaps / period), 1)
+    off = np.abs(gaps - multiple * period)
+    on_comb = off <= np.maximum(NEAR_ROWS * step, NEAR_PERIODS * period * np.sqrt(multiple))
+    if np.mean(near) < CROWD or np.mean(on_comb) < COMB:
+        return float("nan")
+    return period
