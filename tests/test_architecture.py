@@ -16,9 +16,12 @@ STAIRS = """
     model.state model
     maths
     maths.renewal
+    maths.interpolation maths.pairing maths.ratio maths.gating maths.delay maths.sampling
+    maths.accumulate maths.roughness maths.solve maths.align maths.standing maths.gather
+    maths.correction maths.pulls
     files
     files.reading files.cells files.tables
-    commands.registry
+    commands.registry commands.evidence
     commands
     demo
     window

@@ -1,0 +1,175 @@
+"""Estimating the wideband's delay from a drive, and telling where in the exhaust it sits.
+
+The three numbers (fixed part, gas volume, sensor lag) are those with which the predicted lambda, carried through
+exhaust and sensor, lies nearest to the measured one: profile least squares with a robust loss. Command steps, trim
+swings and tip-ins carry the information; a drive without them gets the stated default.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.maths.delay import seen_by_sensor, source_times
+from workbench.maths.gating import COLD, CUT, NO_READING, NOT_RUNNING, engine_gates
+from workbench.maths.ratio import Signals
+from workbench.maths.sampling import blocks, filled, mixture_command, moving_mean, row_step
+from workbench.maths.solve import HUBER, spread_of, variance_inflation
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.evidence import Delay
+from workbench.model.gate import Gates
+from workbench.model.table import Table
+
+DEFAULT = Delay(fixed_s=0.10, volume_g=1.0, lag_s=0.08, source="default")  # common practice, no source
+MOST_ROWS = 60_000  # more rows tell nothing more about three numbers
+CALM = 0.35  # share of the predicted swing under which a reading counts as calmed by a catalyst
+BOUNDS = ((0.0, 2.0), (0.0, 12.0), (0.0, 0.6))  # s, g, s
+
+
+@dataclass(frozen=True, eq=False)
+class Course:
+    """One drive made ready for comparing predicted with measured lambda, all of shape (rows,)."""
+
+    time: FloatArray
+    airflow: FloatArray
+    predicted: FloatArray
+    measured: FloatArray
+    usable: BoolArray
+    step_s: float
+
+
+def course(seen: Signals, table: Table, gates: Gates, ratio: FloatArray) -> Course:
+    """Prepare a drive.
+
+    Args:
+        seen: the drive.
+        table: the revision it was driven on.
+        gates: limits.
+        ratio: best knowledge so far of the airflow ratio at every row (with film effects), shape (rows,).
+    """
+    engine = engine_gates(seen, table, gates)
+    usable = ~(engine[NOT_RUNNING] | engine[CUT] | engine[COLD] | engine[NO_READING])
+    usable &= np.isfinite(seen.measured) & np.isfinite(seen.commanded)
+    usable &= (seen.measured > gates.lambda_low) & (seen.measured < gates.lambda_high)
+    rows = slice(None)
+    if seen.time.size > MOST_ROWS:
+        start = _liveliest(mixture_command(seen), MOST_ROWS)
+        rows = slice(start, start + MOST_ROWS)
+    return Course(
+        time=seen.time[rows],
+        airflow=filled(seen.airflow)[rows],
+        predicted=(filled(ratio) * mixture_command(seen))[rows],
+        measured=seen.measured[rows],
+        usable=usable[rows],
+        step_s=row_step(seen.time),
+    )
+
+
+def estimate(path: Course) -> Delay:
+    """Estimate the delay of a wideband from one drive; the default where the drive cannot tell."""
+    if path.usable.sum() < 200 or path.step_s > 0.3:
+        return _untold("rows come too seldom" if path.step_s > 0.3 else "there is too little of it in range")
+    scale = spread_of(misfit(path, (DEFAULT.fixed_s, DEFAULT.volume_g, DEFAULT.lag_s)), np.ones(int(path.usable.sum())))
+
+    from scipy import optimize
+
+    def loss(numbers: Sequence[float] | FloatArray) -> float:
+        return _huber_loss(misfit(path, numbers), scale)
+
+    starts = [
+        (fixed, volume, lag)
+        for fixed in (0.0, 0.05, 0.1, 0.2, 0.4, 0.7, 1.0, 1.4)
+        for volume in (0.3, 1.0, 3.0)
+        for lag in (0.03, 0.1)
+    ]
+    start = min(starts, key=loss)
+    found = optimize.minimize(
+        loss,
+        np.array(start),
+        method="Nelder-Mead",
+        bounds=BOUNDS,
+        options={"xatol": 2e-3, "fatol": 1e-3, "maxiter": 250},
+    )
+    best = tuple(float(number) for number in found.x)
+    interval = _interval(path, best)
+    flat = _huber_loss(path.measured[path.usable] - np.median(path.measured[path.usable]), scale)
+    if not np.isfinite(interval) or interval > 0.3 or found.fun > 0.9 * flat:
+        return _untold("what was measured follows no predicted change closely enough")
+    swings = float(np.std(path.predicted[path.usable]))
+    return Delay(
+        fixed_s=best[0],
+        volume_g=best[1],
+        lag_s=best[2],
+        source="estimated",
+        interval_s=interval,
+        carried_by=f"changes of the predicted mixture by {100 * swings:.1f} % (standard deviation)",
+    )
+
+
+def misfit(path: Course, numbers: Sequence[float] | FloatArray) -> FloatArray:
+    """Give measured minus carried prediction at the usable rows, for (fixed s, volume g, lag s)."""
+    fixed, volume, lag = numbers
+    source = source_times(path.time, path.airflow, fixed, volume)
+    carried = seen_by_sensor(path.predicted, path.time, source, lag, path.step_s)
+    apart: FloatArray = (path.measured - carried)[path.usable]
+    return apart
+
+
+def place_of_wideband(path: Course, delay: Delay) -> tuple[str, str]:
+    """Tell from closed-loop swings whether the wideband sits before or after the catalyst.
+
+    A sensor before it shows the swings that trims and delay predict; oxygen storage takes them away.
+
+    Returns:
+        "before" or "after", and a sentence that says what it rests on.
+    """
+    source = source_times(path.time, path.airflow, delay.fixed_s, delay.volume_g)
+    carried = seen_by_sensor(path.predicted, path.time, source, delay.lag_s, path.step_s)
+    usable = path.usable & (np.abs(carried - 1) < 0.06)
+    swing = (carried - moving_mean(carried, path.time, 6.0))[usable]
+    answer = (path.measured - moving_mean(filled(path.measured), path.time, 6.0))[usable]
+    strength = float(np.sum(swing**2))
+    if usable.sum() < 200 or np.sqrt(strength / usable.sum()) < 0.002:
+        return "before", "The trims swing too little to tell where the wideband sits: taken as before the catalyst."
+    follows = float(swing @ answer) / strength
+    calm = float(np.std(answer) / np.std(swing))
+    if follows < CALM and calm < 2 * CALM:
+        return "after", (
+            f"The wideband shows only {100 * max(follows, 0):.0f} % of the swings that the trims cause: it is taken as "
+            "sitting after the catalyst and is believed only in sustained rich running."
+        )
+    return "before", f"The wideband follows the trims' swings ({100 * follows:.0f} %): it sits before the catalyst."
+
+
+def _untold(why: str) -> Delay:
+    return Delay(DEFAULT.fixed_s, DEFAULT.volume_g, DEFAULT.lag_s, "default", carried_by=f"the log cannot tell: {why}")
+
+
+def _huber_loss(residual: FloatArray, scale: float) -> float:
+    size = np.abs(residual) / scale
+    return float(np.sum(np.where(size <= HUBER, size**2 / 2, HUBER * (size - HUBER / 2))))
+
+
+def _interval(path: Course, best: tuple[float, ...]) -> float:
+    """Give the half-width of the 95 % interval of transport plus lag at the median airflow, s."""
+    rest = misfit(path, best)
+    slopes = []
+    for k, small in enumerate((0.01, 0.1, 0.01)):
+        up, down = list(best), list(best)
+        up[k] += small
+        down[k] = max(best[k] - small, 0.0)
+        slopes.append((misfit(path, tuple(up)) - misfit(path, tuple(down))) / (up[k] - down[k]))
+    slope = np.stack(slopes, axis=1)
+    weight = np.ones(rest.size)
+    sigma = spread_of(rest, weight)
+    clipped = np.clip(rest, -HUBER * sigma, HUBER * sigma)
+    inflation = variance_inflation(clipped, weight, blocks(path.time)[path.usable])
+    covariance = sigma**2 * inflation * np.linalg.pinv(slope.T @ slope)
+    toward = np.array([1.0, 1 / float(np.median(path.airflow[path.usable])), 1.0])
+    return 1.96 * float(np.sqrt(max(toward @ covariance @ toward, 0.0)))
+
+
+def _liveliest(values: FloatArray, rows: int) -> int:
+    """Give the start of the stretch of so many rows in which values move most."""
+    moved = np.concatenate([[0.0], np.cumsum(np.abs(np.diff(values)))])
+    return int(np.argmax(moved[rows - 1 :] - moved[: moved.size - rows + 1]))

@@ -1,0 +1,58 @@
+"""Pulls: stretches at full throttle, each with how far its mixture was from the commanded one."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.maths.ratio import Signals
+from workbench.model.evidence import Samples
+
+SHORTEST_S = 1.0
+
+
+@dataclass(frozen=True)
+class Pull:
+    """One run at full throttle.
+
+    Attributes:
+        start, end: s in the log.
+        low_rpm, high_rpm: engine speed over it; NaN where not logged.
+        error: mean airflow ratio less 1 over its kept samples; NaN where none was kept.
+        leanest: largest measured over commanded lambda of its kept samples, as a ratio; NaN where none.
+        samples: how many were kept.
+    """
+
+    start: float
+    end: float
+    low_rpm: float
+    high_rpm: float
+    error: float
+    leanest: float
+    samples: int
+
+
+def find_pulls(seen: Signals, samples: Samples) -> tuple[Pull, ...]:
+    """Find the pulls of a drive of at least a second, in order of time."""
+    edges = np.flatnonzero(np.diff(seen.full.astype(np.int8), prepend=0, append=0))
+    pulls = []
+    for first, after in zip(edges[::2], edges[1::2], strict=True):
+        start, end = float(seen.time[first]), float(seen.time[after - 1])
+        if end - start < SHORTEST_S:
+            continue
+        inside = (samples.rows >= first) & (samples.rows < after)
+        rows, ratio = samples.rows[inside], samples.ratio[inside]
+        speed = seen.speed[first:after]
+        lean = seen.measured[rows] / seen.commanded[rows]
+        lean = lean[np.isfinite(lean)]
+        pulls.append(
+            Pull(
+                start=start,
+                end=end,
+                low_rpm=float(np.nanmin(speed)) if np.isfinite(speed).any() else float("nan"),
+                high_rpm=float(np.nanmax(speed)) if np.isfinite(speed).any() else float("nan"),
+                error=float(np.mean(ratio) - 1) if ratio.size else float("nan"),
+                leanest=float(lean.max()) if lean.size else float("nan"),
+                samples=int(ratio.size),
+            )
+        )
+    return tuple(pulls)

@@ -1,0 +1,263 @@
+"""From a drive's channels to what the evidence needs: position in the table, fuel factor, lambdas, regimes."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.errors import InputError
+from workbench.maths.interpolation import look_up
+from workbench.maths.pairing import continuous, reading_weight
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.gate import Gates
+from workbench.model.log import Drive, Log, Role
+from workbench.model.table import Axis, Table
+
+# What an axis' unit says about the channel that feeds it, where its name says nothing.
+_ROLE_OF_UNIT: dict[str, Role] = {
+    "hz": "sensor_signal",
+    "khz": "sensor_signal",
+    "v": "sensor_signal",
+    "mv": "sensor_signal",
+    "rpm": "engine_speed",
+    "1/min": "engine_speed",
+    "kpa": "manifold_pressure",
+    "bar": "manifold_pressure",
+    "g/s": "airflow",
+    "%": "load",
+    "°c": "intake_temperature",
+    "degc": "intake_temperature",
+}
+# Checked in this order: "sensor voltage" is a sensor's, "engine load" a load's.
+_ROLE_OF_WORD: dict[str, Role] = {
+    "throttle": "throttle",
+    "pedal": "pedal",
+    "load": "load",
+    "speed": "engine_speed",
+    "revolution": "engine_speed",
+    "rpm": "engine_speed",
+    "manifold": "manifold_pressure",
+    "pressure": "manifold_pressure",
+    "frequency": "sensor_signal",
+    "voltage": "sensor_signal",
+    "sensor": "sensor_signal",
+}
+CLOSED_LOOP = (2, 16)  # SAE J1979 PID 03: closed loop; closed loop with a sensor fault
+NOMINAL_LITRES = 2.0  # for the gas transport of a grid without a logged airflow: invented, only its shape matters
+
+
+def fuel_factor(stft: FloatArray, ltft: FloatArray) -> FloatArray:
+    """Combine short and long trim of one bank, both in percent, to the factor on the injected fuel."""
+    return (1 + stft / 100) * (1 + ltft / 100)
+
+
+@dataclass(frozen=True, eq=False)
+class Signals:
+    """A drive as the evidence sees it; all arrays have shape (rows,) unless said otherwise.
+
+    Attributes:
+        time: s.
+        position: where the ECU looked the table up, shape (rows, axes), axis units.
+        table_value: what the driven revision gives there, in the table's unit.
+        airflow: g/s, logged, or else the curve's own reading, or an estimate for a grid.
+        fuel: fuel factor, mean over banks; 1 where no trim is logged.
+        has_trims: whether any trim is logged.
+        measured: wideband lambda, NaN where there is none.
+        commanded: lambda the ECU asked for, NaN where unknown.
+        closed: whether the ECU was in closed loop.
+        full: whether the throttle was wide open.
+        cut: whether fuel was cut.
+        coolant, speed, purge: degC, rpm, %; NaN where not logged.
+        short_trim: the short-term trim with the largest size over the banks, %, NaN where not logged.
+        weight: how much of an independent reading each row is: less than 1 where values were held.
+        imbalance: mean difference of the banks' fuel factors in closed loop, as a ratio; NaN with one bank.
+        notes: what had to be assumed, as sentences.
+    """
+
+    time: FloatArray
+    position: FloatArray
+    table_value: FloatArray
+    airflow: FloatArray
+    fuel: FloatArray
+    has_trims: bool
+    measured: FloatArray
+    commanded: FloatArray
+    closed: BoolArray
+    full: BoolArray
+    cut: BoolArray
+    coolant: FloatArray
+    speed: FloatArray
+    purge: FloatArray
+    short_trim: FloatArray
+    weight: FloatArray
+    imbalance: float
+    notes: tuple[str, ...]
+
+
+def axis_role(axis: Axis) -> Role | None:
+    """Find the role that feeds an axis: by a word in its name, else by its unit."""
+    name = axis.name.lower()
+    by_word = next((role for word, role in _ROLE_OF_WORD.items() if word in name), None)
+    return by_word or _ROLE_OF_UNIT.get(axis.unit.strip().lower())
+
+
+def axis_signal(axis: Axis, log: Log) -> FloatArray:
+    """Give the channel that feeds an axis, shape (rows,).
+
+    Raises:
+        InputError: when the log has none.
+    """
+    role = axis_role(axis)
+    values = log.playing(role) if role is not None else None
+    if values is None:
+        same = next((c for c in log.channels if c.name.strip().lower() == axis.name.strip().lower()), None)
+        values = None if same is None else same.values
+    if values is None:
+        has = ", ".join(channel.name for channel in log.channels[:12])
+        raise InputError(
+            f"{log.name} has no channel for the axis {axis.label}.",
+            f"Add the log again with --role {role or 'sensor_signal'}=CHANNEL. Its channels: {has}.",
+        )
+    return values
+
+
+def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
+    """Prepare a drive for the evidence.
+
+    Args:
+        drive: the log and its roles.
+        table: as it was in the car when the drive was driven.
+        gates: for what counts as full throttle, warm and running.
+
+    Raises:
+        InputError: when the log has no channel for an axis.
+    """
+    log, time = drive.log, drive.log.time.values
+    notes: list[str] = []
+
+    def get(role: Role) -> FloatArray:
+        values = log.playing(role)
+        return np.full(log.rows, np.nan) if values is None else continuous(values, time)
+
+    position = np.stack([continuous(axis_signal(axis, log), time) for axis in table.axes], axis=1)
+    raw_axes = [axis_signal(axis, log) for axis in table.axes]
+    table_value = look_up(table, position)
+    speed, coolant, throttle = get("engine_speed"), get("coolant_temperature"), get("throttle")
+    fuel, short_trim, has_trims, imbalance_series, raw_trims = _trims(log, time)
+    full = _full_throttle(throttle, get("lambda_commanded"), gates, coolant)
+    cut = _fuel_cut(log, throttle, speed, full, notes)
+    closed = _closed_loop(log, short_trim, full | cut, coolant, gates, notes)
+    commanded = _commanded(log, closed, notes)
+    imbalance = float("nan")
+    if imbalance_series is not None and np.any(closed & np.isfinite(imbalance_series)):
+        imbalance = float(np.nanmean(imbalance_series[closed]))
+    return Signals(
+        time=time,
+        position=position,
+        table_value=table_value,
+        airflow=_airflow(table, table_value, get, notes),
+        fuel=fuel,
+        has_trims=has_trims,
+        measured=get("lambda_measured"),
+        commanded=commanded,
+        closed=closed,
+        full=full,
+        cut=cut,
+        coolant=coolant,
+        speed=speed,
+        purge=get("purge"),
+        short_trim=short_trim,
+        weight=reading_weight([*raw_axes, *raw_trims], time),
+        imbalance=imbalance,
+        notes=tuple(notes),
+    )
+
+
+def _trims(log: Log, time: FloatArray) -> tuple[FloatArray, FloatArray, bool, FloatArray | None, list[FloatArray]]:
+    """Give fuel factor (mean of banks), short trim, whether there is any, the banks' difference, the raw channels."""
+    banks, shorts, raw = [], [], []
+    banks_of_roles: tuple[tuple[Role, Role], ...] = (("stft_1", "ltft_1"), ("stft_2", "ltft_2"))
+    for short_role, long_role in banks_of_roles:
+        short, long = log.playing(short_role), log.playing(long_role)
+        if short is None and long is None:
+            continue
+        if short is not None:
+            raw.append(short)
+            shorts.append(continuous(short, time))
+        zero = np.zeros(log.rows)
+        banks.append(fuel_factor(shorts[-1] if short is not None else zero, zero if long is None else long))
+    if not banks:
+        return np.ones(log.rows), np.full(log.rows, np.nan), False, None, raw
+    short_trim = np.full(log.rows, np.nan)
+    if shorts:
+        stack = np.stack(shorts)
+        short_trim = np.take_along_axis(stack, np.argmax(np.nan_to_num(np.abs(stack)), axis=0)[None], axis=0)[0]
+    if len(banks) == 1:
+        return banks[0], short_trim, True, None, raw
+    return (banks[0] + banks[1]) / 2, short_trim, True, banks[1] - banks[0], raw
+
+
+def _full_throttle(throttle: FloatArray, commanded: FloatArray, gates: Gates, coolant: FloatArray) -> BoolArray:
+    full = np.zeros(throttle.size, dtype=np.bool_)
+    widest = float(np.nanmax(throttle)) if np.isfinite(throttle).any() else 0.0
+    if widest >= 60:  # common practice, no source: a drive that never opened further had no full throttle
+        full |= throttle >= gates.full_throttle_percent / 100 * widest
+    elif not np.isfinite(throttle).any():
+        warm = ~(coolant < gates.warm_c)
+        full |= (commanded > 0.5) & (commanded < gates.rich_command) & warm
+    return full
+
+
+def _fuel_cut(log: Log, throttle: FloatArray, speed: FloatArray, full: BoolArray, notes: list[str]) -> BoolArray:
+    status, commanded = log.playing("fuel_system"), log.playing("lambda_commanded")
+    if status is not None:
+        lean = np.ones(log.rows, dtype=np.bool_) if commanded is None else ~(commanded < 0.99)
+        cut: BoolArray = (status == 4) & ~full & lean
+        return cut
+    if not np.isfinite(throttle).any():
+        return np.zeros(log.rows, dtype=np.bool_)
+    turning = throttle[speed > 400] if np.any(speed > 400) else throttle
+    closed = float(np.nanpercentile(turning, 2)) + 2.0
+    notes.append(
+        "The log has no fuel system status: overrun (throttle closed above 1300 rpm) counts as fuel cut, "
+        "and all else that is warm and not at full throttle as closed loop."
+    )
+    return (throttle <= closed) & (speed > 1300)
+
+
+def _closed_loop(
+    log: Log, short_trim: FloatArray, away: BoolArray, coolant: FloatArray, gates: Gates, notes: list[str]
+) -> BoolArray:
+    status = log.playing("fuel_system")
+    if status is not None:
+        return np.isin(status, CLOSED_LOOP)
+    if not np.isfinite(short_trim).any():
+        return np.zeros(log.rows, dtype=np.bool_)
+    if not np.isfinite(coolant).any():
+        notes.append("The log has no coolant temperature: the engine is taken as warm.")
+    return ~away & ~(coolant < gates.warm_c) & np.isfinite(short_trim)
+
+
+def _commanded(log: Log, closed: BoolArray, notes: list[str]) -> FloatArray:
+    commanded = log.playing("lambda_commanded")
+    if commanded is None or not np.any(commanded > 0.1):
+        notes.append("Commanded lambda is not logged: 1 in closed loop, unknown in open loop.")
+        return np.where(closed, 1.0, np.nan)
+    # Loggers round 2/65536 to 0.0000305, so a command of 1 may be written as 0.999 (SAE J1979 PID 44 scaling).
+    return np.where(closed & (np.abs(commanded - 1) <= 1.1e-3), 1.0, np.where(commanded > 0.1, commanded, np.nan))
+
+
+def _airflow(table: Table, table_value: FloatArray, get: Callable[[Role], FloatArray], notes: list[str]) -> FloatArray:
+    logged = get("airflow")
+    if np.isfinite(logged).any():
+        return np.maximum(logged, 0.1)
+    unit = table.unit.strip().lower()
+    if table.kind == "curve" and unit in ("g/s", "kg/h"):
+        return np.maximum(table_value / (3.6 if unit == "kg/h" else 1.0), 0.1)
+    speed, pressure, intake = get("engine_speed"), get("manifold_pressure"), get("intake_temperature")
+    kelvin = np.where(np.isfinite(intake), intake, 25.0) + 273.15
+    filling = table_value / (100.0 if np.median(table.values) > 5 else 1.0)
+    # Ideal gas, four-stroke: m = VE * p * V / (R T) a cycle, one cycle in two turns (Heywood 1988, eq. 2.27, memory).
+    flow = filling * pressure * NOMINAL_LITRES * speed / (120 * 0.287 * kelvin)
+    notes.append(f"Airflow is not logged: exhaust transport is worked out for a displacement of {NOMINAL_LITRES:g} l.")
+    return np.maximum(np.where(np.isfinite(flow), flow, 0.1), 0.1)

@@ -1,0 +1,58 @@
+"""The penalty that keeps a correction smooth where data is thin: squared second differences along each axis."""
+
+import numpy as np
+
+from workbench.model.arrays import FloatArray
+from workbench.model.table import Axis
+
+
+def stretch(axis: Axis) -> FloatArray:
+    """Give the axis in the units the penalty works in, shape (n,), scaled to run from 0 to 1.
+
+    Logarithmic where all breakpoints are positive and span more than a factor of three (sensor signals and flows
+    change by ratios), else linear.
+    """
+    points = axis.breakpoints
+    if points.size == 1:
+        return np.zeros(1)
+    if points[0] > 0 and points[-1] > 3 * points[0]:
+        points = np.log(points)
+    stretched: FloatArray = (points - points[0]) / (points[-1] - points[0])
+    return stretched
+
+
+def second_differences(u: FloatArray) -> FloatArray:
+    """Give the matrix whose product with values at u holds sqrt(h) * second derivative, shape (n - 2, n).
+
+    The sum of its squares approximates the integral of the squared second derivative over u (Eilers and Marx 1996,
+    with uneven spacing: divided differences weighted by the spacing they stand for).
+    """
+    n = u.size
+    matrix = np.zeros((max(n - 2, 0), n))
+    for k in range(n - 2):
+        before, after = u[k + 1] - u[k], u[k + 2] - u[k + 1]
+        share = np.sqrt((before + after) / 2)
+        matrix[k, k] = 2 * share / (before * (before + after))
+        matrix[k, k + 1] = -2 * share / (before * after)
+        matrix[k, k + 2] = 2 * share / (after * (before + after))
+    return matrix
+
+
+def penalty(axes: tuple[Axis, ...]) -> tuple[FloatArray, int]:
+    """Give the penalty matrix over all cells and the number of shapes it leaves free.
+
+    Returns:
+        Symmetric matrix, shape (cells, cells), scaled to a mean diagonal of 1; dimension of its null space.
+    """
+    parts = []
+    for axis in axes:
+        d = second_differences(stretch(axis))
+        square = d.T @ d
+        if square.any():
+            square /= np.mean(np.diag(square))
+        parts.append(square)
+    if len(axes) == 1:
+        return parts[0], min(2, len(axes[0]))
+    rows, columns = (len(axis) for axis in axes)
+    whole = np.kron(parts[0], np.eye(columns)) + np.kron(np.eye(rows), parts[1])
+    return whole, min(2, rows) * min(2, columns)

@@ -1,0 +1,104 @@
+"""How well each cell is known, how far the driven range is inside its targets, and what to drive next."""
+
+import numpy as np
+
+from workbench.maths.interpolation import nearest
+from workbench.model.arrays import BoolArray, FloatArray, IntArray
+from workbench.model.evidence import Samples, Target
+from workbench.model.table import Table
+
+PROVEN_HALF_WIDTH = 0.02  # common practice, no source: a fifth of the usual ±10 % look-for-faults band
+PROVEN_VISITS = 2
+PROVEN_SAMPLES = 5.0  # effective samples; what counts beyond is the interval
+DRIVEN_SAMPLES = 0.5
+VISIT_GAP_S = 3.0
+
+
+def standing(amount: FloatArray, visits: IntArray, half_width: FloatArray) -> IntArray:
+    """Give the standing of every cell as an index into STANDINGS, shape of the table.
+
+    Args:
+        amount: effective samples.
+        visits: separate times the engine was there.
+        half_width: of the 95 % interval of the ratio.
+    """
+    driven = (amount >= DRIVEN_SAMPLES) & (visits >= 1)
+    proven = (amount >= PROVEN_SAMPLES) & (visits >= PROVEN_VISITS) & (half_width <= PROVEN_HALF_WIDTH)
+    return np.where(driven, np.where(proven, 2, 1), 0).astype(np.int64)
+
+
+def count_visits(table: Table, kept: tuple[Samples, ...], times: tuple[FloatArray, ...]) -> IntArray:
+    """Count the separate times the engine was in each cell, shape of the table.
+
+    Args:
+        table: the table.
+        kept: samples of each drive.
+        times: time of each of those samples, s.
+    """
+    visits = np.zeros(table.values.size, dtype=np.int64)
+    for samples, time in zip(kept, times, strict=True):
+        if not time.size:
+            continue
+        cell = nearest(table.axes, samples.position)
+        order = np.lexsort((time, cell))
+        cell = cell[order]
+        new = np.ones(cell.size, dtype=np.bool_)
+        new[1:] = (np.diff(cell) != 0) | (np.diff(time[order]) > VISIT_GAP_S)
+        visits += np.bincount(cell[new], minlength=visits.size)
+    return visits.reshape(table.shape)
+
+
+def plain_statistics(
+    table: Table, kept: tuple[Samples, ...]
+) -> tuple[FloatArray, FloatArray, FloatArray, IntArray, BoolArray]:
+    """Give what a pocket calculator gives: mean, median, spread, count, mostly full throttle, by nearest cell.
+
+    The spread is the standard deviation with count - 1; the median is the mean of the middle two where the count is
+    even. All have the shape of the table; NaN where there is nothing.
+    """
+    cells = table.values.size
+    mean, median, spread = (np.full(cells, np.nan) for _ in range(3))
+    cell = np.concatenate([nearest(table.axes, s.position) for s in kept]) if kept else np.zeros(0, dtype=np.int64)
+    ratio = np.concatenate([s.ratio for s in kept]) if kept else np.zeros(0)
+    full = np.concatenate([s.full_throttle for s in kept]) if kept else np.zeros(0, dtype=np.bool_)
+    count = np.bincount(cell, minlength=cells)
+    order = np.argsort(cell, kind="stable")
+    ends = np.cumsum(count)
+    for k in np.flatnonzero(count):
+        group = ratio[order[ends[k] - count[k] : ends[k]]]
+        mean[k], median[k] = group.mean(), np.median(group)
+        spread[k] = group.std(ddof=1) if group.size > 1 else np.nan
+    mostly_full = np.bincount(cell, full, minlength=cells) > count / 2
+    shape = table.shape
+    return (
+        mean.reshape(shape),
+        median.reshape(shape),
+        spread.reshape(shape),
+        count.reshape(shape),
+        mostly_full.reshape(shape),
+    )
+
+
+def target(limit: float, ratio: FloatArray, half_width: FloatArray, amount: FloatArray, chosen: BoolArray) -> Target:
+    """Tell how far the chosen cells are inside a target.
+
+    Args:
+        limit: largest error wanted, as a ratio.
+        ratio: airflow ratio per cell.
+        half_width: of its 95 % interval.
+        amount: effective samples per cell.
+        chosen: driven cells of one throttle regime.
+    """
+    if not chosen.any():
+        return Target(limit, float("nan"), float("nan"), float("nan"), None, float("nan"))
+    error = np.where(chosen, ratio - 1, 0.0)
+    inside = np.abs(error) <= limit
+    worst = np.unravel_index(int(np.argmax(np.abs(error))), error.shape)
+    return Target(
+        limit=limit,
+        inside_cells=float(np.mean(inside[chosen])),
+        inside_time=float(np.sum(amount[chosen & inside]) / np.sum(amount[chosen])),
+        worst=float(error[worst]),
+        worst_cell=tuple(int(i) for i in worst),
+        worst_half_width=float(half_width[worst]),
+    )
