@@ -20,7 +20,9 @@ STAIRS = """
     maths.accumulate maths.roughness maths.solve maths.align maths.standing maths.gather
     maths.correction maths.pulls
     files
+    files.clock files.rows files.store
     files.reading files.cells files.tables
+    session
     commands.registry commands.evidence
     commands
     demo

@@ -1,0 +1,34 @@
+"""What the machine knows: the time, and who sits at it."""
+
+import getpass
+import os
+from datetime import UTC, datetime
+
+from workbench.errors import InputError
+
+
+def now() -> str:
+    """Give the time as ISO 8601 in UTC, to the second.
+
+    The variable SOURCE_DATE_EPOCH (seconds since 1970, reproducible-builds.org) stands in for the clock, so that
+    sample sessions can be made again bit for bit.
+
+    Raises:
+        InputError: when the variable is set to something else than seconds.
+    """
+    fixed = os.environ.get("SOURCE_DATE_EPOCH")
+    try:
+        moment = datetime.now(UTC) if fixed is None else datetime.fromtimestamp(int(fixed), UTC)
+    except (ValueError, OverflowError, OSError):
+        raise InputError(
+            f"The variable SOURCE_DATE_EPOCH is {fixed!r}, which is no number of seconds since 1970.", "Unset it."
+        ) from None
+    return moment.replace(microsecond=0).isoformat().replace("+00:00", "Z")
+
+
+def user_name() -> str:
+    """Give the login name, or empty where the machine has none."""
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError, ImportError):
+        return ""

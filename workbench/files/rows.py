@@ -1,0 +1,205 @@
+"""Model values to and from the rows of a session file."""
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict
+from typing import Any
+
+import numpy as np
+
+from workbench.model.arrays import FloatArray
+from workbench.model.gate import Gates
+from workbench.model.history import Approval, Revision
+from workbench.model.log import Channel, Column, Drive, Log
+from workbench.model.state import (
+    Applied,
+    Approved,
+    Change,
+    DriveAdded,
+    DriveCorrected,
+    HeadMoved,
+    Settings,
+    SettingsSet,
+)
+from workbench.model.table import Axis, Table
+
+Row = Mapping[str, Any]
+
+
+def to_json(value: object) -> str:
+    """Write JSON that is the same for the same value, strictly (no NaN)."""
+    return json.dumps(value, sort_keys=True, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+
+
+def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:
+    """Tell a change by its kind and by what is not kept in rows of its own."""
+    match change:
+        case Applied(revision):
+            return "applied", {"revision": revision.id, "digest": revision.digest}
+        case HeadMoved(table, to):
+            return "head-moved", {"table": table, "to": to}
+        case Approved(number, approval):
+            return "approved", {"revision": number, **asdict(approval)}
+        case DriveAdded(drives):
+            return "drive-added", {"drives": [{"id": drive.id, "digest": drive_digest(drive)} for drive in drives]}
+        case DriveCorrected(drive, number, wideband, roles):
+            return "drive-corrected", {"drive": drive, "revision": number, "wideband": wideband, "roles": dict(roles)}
+        case SettingsSet(settings):
+            return "settings-set", asdict(settings)
+
+
+def change_of(kind: str, payload: Row, revisions: Mapping[int, Revision], drives: Mapping[int, Drive]) -> Change:
+    """Make a change from its row, with the revisions and drives it may name.
+
+    Raises:
+        KeyError, TypeError, ValueError: when the row is not as this program writes it.
+    """
+    match kind:
+        case "applied":
+            return Applied(revisions[payload["revision"]])
+        case "head-moved":
+            return HeadMoved(payload["table"], payload["to"])
+        case "approved":
+            accepted = tuple(payload["accepted"])
+            return Approved(payload["revision"], Approval(payload["by"], payload["note"], payload["time"], accepted))
+        case "drive-added":
+            return DriveAdded(tuple(drives[drive["id"]] for drive in payload["drives"]))
+        case "drive-corrected":
+            return DriveCorrected(payload["drive"], payload["revision"], payload["wideband"], payload["roles"])
+        case "settings-set":
+            return SettingsSet(Settings(**{**payload, "gates": Gates(**payload["gates"])}))
+    raise ValueError(f"a change of the kind {kind!r}")
+
+
+def chain(sequence: int, kind: str, payload: str, before: str) -> str:
+    """Work out the digest of a change after that of the change before."""
+    return hashlib.sha256(to_json([sequence, kind, payload, before]).encode()).hexdigest()
+
+
+def revision_row(revision: Revision, sequence: int) -> dict[str, Any]:
+    """Give the row of a revision."""
+    table = revision.table
+    return {
+        "id": revision.id,
+        "sequence": sequence,
+        "parent": revision.parent,
+        "table_name": table.name,
+        "value_name": table.value_name,
+        "unit": table.unit,
+        "axes": to_json([[axis.name, axis.unit, len(axis)] for axis in table.axes]),
+        "breakpoints": b"".join(_bytes(axis.breakpoints) for axis in table.axes),
+        "cell_values": _bytes(table.values),
+        "multipliers": _bytes(revision.multipliers),
+        "operation": revision.operation,
+        "arguments": to_json(dict(revision.arguments)),
+        "note": revision.note,
+        "author": revision.author,
+        "time": revision.time,
+        "digest": revision.digest,
+    }
+
+
+def read_revision(row: Row) -> Revision:
+    """Make a revision from its row.
+
+    Raises:
+        InputError, KeyError, TypeError, ValueError: when the row is not as this program writes it.
+    """
+    axes, points, at = [], _array(row["breakpoints"]), 0
+    for name, unit, length in json.loads(row["axes"]):
+        axes.append(Axis(name, unit, points[at : at + length]))
+        at += length
+    shape = tuple(len(axis) for axis in axes)
+    values = _array(row["cell_values"]).reshape(shape)
+    table = Table(row["table_name"], row["value_name"], row["unit"], tuple(axes), values)
+    multipliers = _array(row["multipliers"]).reshape(shape)
+    return Revision(
+        id=row["id"],
+        parent=row["parent"],
+        table=table,
+        operation=row["operation"],
+        arguments=json.loads(row["arguments"]),
+        note=row["note"],
+        author=row["author"],
+        time=row["time"],
+        multipliers=multipliers,
+        digest=row["digest"],
+    )
+
+
+def drive_row(drive: Drive, sequence: int) -> dict[str, Any]:
+    """Give the row of a drive, without its channels."""
+    log = drive.log
+    return {
+        "id": drive.id,
+        "sequence": sequence,
+        "revision": drive.revision,
+        "wideband": drive.wideband,
+        "added": drive.added,
+        "file": log.name,
+        "sha256": log.sha256,
+        "row_count": log.rows,
+        "time": log.time.pack(),
+        "roles": to_json(dict(log.roles)),
+        "guesses": to_json(dict(log.guesses)),
+        "notes": to_json(list(log.notes)),
+    }
+
+
+def channel_rows(drive: Drive) -> list[dict[str, Any]]:
+    """Give the rows of a drive's channels."""
+    return [
+        {
+            "drive": drive.id,
+            "position": position,
+            "name": channel.name,
+            "unit": channel.unit,
+            "unit_read": channel.unit_read,
+            "samples": channel.column.pack(),
+        }
+        for position, channel in enumerate(drive.log.channels)
+    ]
+
+
+def read_drive(row: Row, channels: Iterable[Row]) -> Drive:
+    """Make a drive from its row and those of its channels; samples are unpacked when they are first asked for.
+
+    Raises:
+        KeyError, TypeError, ValueError: when the rows are not as this program writes them.
+    """
+    rows = row["row_count"]
+    log = Log(
+        name=row["file"],
+        sha256=row["sha256"],
+        time=Column(packed=row["time"], rows=rows),
+        channels=tuple(
+            Channel(c["name"], c["unit"], Column(packed=c["samples"], rows=rows), c["unit_read"]) for c in channels
+        ),
+        roles=json.loads(row["roles"]),
+        guesses=json.loads(row["guesses"]),
+        notes=tuple(json.loads(row["notes"])),
+    )
+    return Drive(row["id"], log, row["revision"], row["wideband"], row["added"])
+
+
+def drive_digest(drive: Drive) -> str:
+    """SHA-256 over everything in a drive as it was added, samples unpacked: however they were deflated."""
+    log = drive.log
+    head = [
+        [drive.id, drive.revision, drive.wideband, drive.added, log.name, log.sha256, log.rows],
+        [dict(log.roles), dict(log.guesses), list(log.notes)],
+        [[channel.name, channel.unit, channel.unit_read] for channel in log.channels],
+    ]
+    whole = hashlib.sha256(to_json(head).encode())
+    for column in (log.time, *(channel.column for channel in log.channels)):
+        whole.update(_bytes(column.values))
+    return whole.hexdigest()
+
+
+def _bytes(array: FloatArray) -> bytes:
+    return array.astype("<f8").tobytes()
+
+
+def _array(blob: bytes) -> FloatArray:
+    return np.frombuffer(blob, dtype="<f8").astype(np.float64)

@@ -1,0 +1,155 @@
+"""A session: the one object that changes, and only through `record`."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Self
+
+import numpy as np
+
+from workbench.errors import FileError, WorkbenchError
+from workbench.files.clock import now, user_name
+from workbench.files.store import Store
+from workbench.model.history import History, Json, Revision
+from workbench.model.state import Applied, Change, State, step
+from workbench.model.table import Table
+
+Subscriber = Callable[[Change | None, State], None]
+
+
+class Session:
+    """A session file and the state it is in.
+
+    Use as a context manager, or call `close`.
+    """
+
+    def __init__(self, store: Store, state: State) -> None:
+        """Use `Session.create` or `Session.open`; this only keeps the two."""
+        self._store = store
+        self._state = state
+        self._subscribers: list[Subscriber] = []
+
+    @classmethod
+    def create(
+        cls,
+        path: Path,
+        first: Table,
+        *,
+        author: str = "",
+        note: str = "",
+        arguments: Mapping[str, Json] | None = None,
+    ) -> "Session":
+        """Make a session file with a first table as revision 1, and open it.
+
+        Args:
+            path: where; nothing may be there yet.
+            first: the table as the ECU holds it today.
+            author: by default who is logged in.
+            note: in the user's words.
+            arguments: where the table came from and what was assumed in reading it.
+
+        Raises:
+            FileError: when the path is taken or cannot be written.
+        """
+        revision = Revision(
+            id=1,
+            parent=None,
+            table=first,
+            operation="new",
+            arguments=dict(arguments or {}),
+            note=note,
+            author=author or user_name(),
+            time=now(),
+            multipliers=np.full(first.shape, np.nan),
+        )
+        Store.create(path, Applied(replace(revision, digest=revision.chained(""))))
+        return cls.open(path)
+
+    @classmethod
+    def open(cls, path: Path) -> "Session":
+        """Open a session file.
+
+        Raises:
+            FileError: when it is missing, a directory, not a session, of a newer version, or damaged.
+        """
+        store = Store.open(path)
+        try:
+            return cls(store, _replayed(store, State(str(path), History((), {}, {}, {}))))
+        except BaseException:
+            store.close()
+            raise
+
+    @property
+    def state(self) -> State:
+        """The session as it is now, as a frozen value."""
+        return self._state
+
+    @property
+    def read_only(self) -> str:
+        """Why nothing can be recorded; empty when it can."""
+        return self._store.read_only
+
+    def record(self, change: Change) -> State:
+        """Check a change, write it, take it over, and tell the subscribers.
+
+        Raises:
+            InputError: when it does not fit the state.
+            StaleError: when the head moved, or another process wrote, since the change was made.
+            FileError: when the file cannot be written; the session is then as it was.
+        """
+        after = step(self._state, change)
+        self._store.append(self._state.sequence, change)
+        self._state = after
+        self._tell(change)
+        return after
+
+    def subscribe(self, callback: Subscriber) -> Callable[[], None]:
+        """Have a callback told of every change and the state after it (the change is None after a reload).
+
+        Returns:
+            A function that ends the subscription.
+        """
+        self._subscribers.append(callback)
+        return lambda: self._subscribers.remove(callback) if callback in self._subscribers else None
+
+    def reload(self) -> bool:
+        """Take in what another process wrote meanwhile; tell whether there was anything.
+
+        Raises:
+            FileError: when the file is damaged.
+        """
+        if self._store.sequence() == self._state.sequence:
+            return False
+        self._state = _replayed(self._store, self._state)
+        self._tell(None)
+        return True
+
+    def close(self) -> None:
+        """Close the file."""
+        self._subscribers.clear()
+        self._store.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def _tell(self, change: Change | None) -> None:
+        for subscriber in tuple(self._subscribers):
+            subscriber(change, self._state)
+
+
+def _replayed(store: Store, state: State) -> State:
+    """Run the changes of the file that a state has not seen yet."""
+    for change in store.changes(state.sequence):
+        try:
+            state = step(state, change)
+        except (KeyError, WorkbenchError) as error:
+            raise FileError(
+                f"{store.path} is damaged: change {state.sequence + 1} does not follow from those before it ({error}).",
+                "Take a copy of the file as it is, then go back to your last good copy.",
+            ) from error
+    if not state.history.revisions:
+        raise FileError(f"{store.path} holds no table.", "Make a session with: new SESSION TABLE.csv")
+    return state
