@@ -1,16 +1,13 @@
 """A session: the one object that changes, and only through `record`."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from pathlib import Path
 from typing import Self
-
-import numpy as np
 
 from workbench.errors import FileError, WorkbenchError
 from workbench.files.clock import now, user_name
 from workbench.files.store import Store
-from workbench.model.history import History, Json, Revision
+from workbench.model.history import History, Json, brought_in
 from workbench.model.state import Applied, Change, State, step
 from workbench.model.table import Table
 
@@ -51,18 +48,8 @@ class Session:
         Raises:
             FileError: when the path is taken or cannot be written.
         """
-        revision = Revision(
-            id=1,
-            parent=None,
-            table=first,
-            operation="new",
-            arguments=dict(arguments or {}),
-            note=note,
-            author=author or user_name(),
-            time=now(),
-            multipliers=np.full(first.shape, np.nan),
-        )
-        Store.create(path, Applied(replace(revision, digest=revision.chained(""))))
+        revision = brought_in(1, first, "new", arguments or {}, note, author or user_name(), now())
+        Store.create(path, Applied(revision))
         return cls.open(path)
 
     @classmethod

@@ -3,7 +3,7 @@
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -85,6 +85,24 @@ class Revision:
             # NaN has many bit patterns; one stands for all, so that a copy has the same digest.
             whole.update(np.where(np.isnan(array), np.nan, array).astype("<f8").tobytes())
         return whole.hexdigest()
+
+
+def brought_in(
+    number: int, table: Table, operation: str, arguments: Mapping[str, Json], note: str, author: str, time: str
+) -> Revision:
+    """Make the first revision of a table: it has no parent, and every cell is set outright."""
+    revision = Revision(
+        id=number,
+        parent=None,
+        table=table,
+        operation=operation,
+        arguments=dict(arguments),
+        note=note,
+        author=author,
+        time=time,
+        multipliers=np.full(table.shape, np.nan),
+    )
+    return replace(revision, digest=revision.chained(""))
 
 
 @dataclass(frozen=True)
