@@ -23,9 +23,10 @@ STAIRS = """
     files.clock files.rows files.store
     files.reading files.cells files.tables
     session
+    demo
+    demo.scenario demo.engine demo.driver demo.exhaust demo.ecu demo.recorder demo.drive
     commands.registry commands.evidence
     commands
-    demo
     window
 """.split()
 
