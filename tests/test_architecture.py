@@ -15,6 +15,7 @@ STAIRS = """
     model.arrays model.table model.log model.cells model.gate model.evidence model.correction model.history
     model.state model
     maths
+    maths.scale
     maths.renewal
     maths.interpolation maths.pairing maths.ratio maths.gating maths.delay maths.sampling
     maths.accumulate maths.roughness maths.solve maths.align maths.standing maths.gather
@@ -25,7 +26,7 @@ STAIRS = """
     session
     demo
     demo.scenario demo.engine demo.driver demo.exhaust demo.ecu demo.recorder demo.drive
-    commands.registry commands.evidence
+    commands.registry commands.making commands.evidence
     commands
     window
 """.split()

@@ -1,14 +1,23 @@
 """The one place where commands are declared: command line, menus, palette and handbook are made from it."""
 
+import functools
 import inspect
+import math
 import re
 from collections.abc import Callable, Generator, Mapping
 from dataclasses import dataclass
-from typing import Annotated, Any, get_args, get_origin, get_type_hints
+from typing import Annotated, Any, NewType, TypeVar, cast, get_args, get_origin, get_type_hints
 
+from workbench.errors import InputError
 from workbench.model.history import Json
 from workbench.model.state import Change, State
 from workbench.work import Progress
+
+TableName = NewType("TableName", str)
+"""Names a table of the session; filled from the focus in the window, the flag --table on the command line."""
+
+FIRST = TableName("")
+"""Stands for the session's first table."""
 
 
 @dataclass(frozen=True)
@@ -20,12 +29,14 @@ class Answer:
         lines: the same for people, line by line.
         change: what is to be recorded.
         value: the typed result (evidence, a correction, …) for the window.
+        refusal: what was found wrong by a command that was asked to look for it; the command line then exits with 1.
     """
 
     data: Mapping[str, Json]
     lines: tuple[str, ...] = ()
     change: Change | None = None
     value: object = None
+    refusal: str = ""
 
 
 Job = Generator[Progress, None, Answer]
@@ -76,6 +87,8 @@ class Command:
         parameters: all but the state.
         takes_state: whether it works on an open session.
         icon: name of a file in icons/, without its ending, or empty.
+        details: the docstring between its first line and its sections.
+        example: words for the command line that show it at work, without the program's name.
     """
 
     word: str
@@ -87,17 +100,19 @@ class Command:
     parameters: tuple[Parameter, ...]
     takes_state: bool
     icon: str = ""
+    details: str = ""
+    example: str = ""
 
 
 COMMANDS: dict[str, Command] = {}
 
-Function = Callable[..., Answer | Job]
+Function = TypeVar("Function", bound=Callable[..., Answer | Job])
 
 
 def command(
     title: str, *, menu: str, shortcut: str = "", word: str = "", icon: str = ""
 ) -> Callable[[Function], Function]:
-    """Declare a function as a command.
+    """Declare a function as a command; whoever calls it, numbers that are not finite or out of bounds are refused.
 
     Args:
         title: for menus and the palette.
@@ -113,23 +128,54 @@ def command(
             raise ValueError(f"two commands are called {name}")
         parameters = _parameters(function)
         takes_state = bool(parameters) and parameters[0].type is State
+        docstring = inspect.getdoc(function) or ""
+        guarded = _guarded(function, parameters)
         COMMANDS[name] = Command(
             word=name,
             title=title,
             menu=menu,
             shortcut=shortcut,
-            function=function,
-            summary=inspect.getdoc(function).split("\n")[0],  # type: ignore[union-attr]
+            function=guarded,
+            summary=docstring.split("\n")[0],
             parameters=parameters[1:] if takes_state else parameters,
             takes_state=takes_state,
             icon=icon,
+            details=re.split(r"\n(?:Args|Raises|Returns|Yields|Example):\n", docstring.partition("\n")[2])[0].strip(),
+            example=_example(docstring),
         )
-        return function
+        return guarded
 
     return declare
 
 
-def _parameters(function: Function) -> tuple[Parameter, ...]:
+def _guarded(function: Function, parameters: tuple[Parameter, ...]) -> Function:
+    bounds = {parameter.name: parameter.bounds for parameter in parameters}
+    signature = inspect.signature(function)
+
+    @functools.wraps(function)
+    def checked(*args: Any, **kwargs: Any) -> Answer | Job:
+        for name, value in signature.bind(*args, **kwargs).arguments.items():
+            _check_number(name.rstrip("_").replace("_", "-"), value, bounds[name])
+        return function(*args, **kwargs)
+
+    return cast("Function", checked)
+
+
+def _check_number(name: str, value: object, bounds: Between | None) -> None:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return
+    if not math.isfinite(value):
+        raise InputError(f"{name} is {value}, which is no finite number.", "Give a finite number.")
+    if bounds is not None and not bounds.low <= value <= bounds.high:
+        raise InputError(f"{name} is {value:g}.", f"It must lie from {bounds.low:g} to {bounds.high:g}.")
+
+
+def _example(docstring: str) -> str:
+    _, _, block = docstring.partition("\nExample:\n")
+    return block.split("\n")[0].strip()
+
+
+def _parameters(function: Callable[..., Answer | Job]) -> tuple[Parameter, ...]:
     hints = get_type_hints(function, include_extras=True)
     helps = _argument_lines(inspect.getdoc(function) or "")
     found = []

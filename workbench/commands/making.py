@@ -1,0 +1,200 @@
+"""New revisions: what every command that changes a table has in common."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+import numpy as np
+
+from workbench.commands.registry import Answer
+from workbench.errors import InputError
+from workbench.files.clock import now, user_name
+from workbench.maths.scale import exact_multipliers, replay, same_bits, snapped
+from workbench.model.arrays import FloatArray
+from workbench.model.history import Json, Revision, brought_in
+from workbench.model.state import Applied, State
+from workbench.model.table import Table
+
+
+def revise(
+    state: State,
+    name: str,
+    after: Table,
+    multipliers: FloatArray,
+    operation: str,
+    arguments: Mapping[str, Json],
+    note: str,
+    author: str = "",
+) -> Applied:
+    """Make the revision that leads from the head of a table to what it shall be.
+
+    Args:
+        state: the session.
+        name: of the table.
+        after: what it shall be.
+        multipliers: shape of `after`; the head's values times these are its values bit for bit; NaN: set outright.
+        operation: word of the command.
+        arguments: what it was told.
+        note: in the user's words.
+        author: by default who is logged in.
+
+    Raises:
+        ValueError: when the multipliers do not lead to the values: a fault of the command.
+    """
+    head = state.head(name)
+    if after.same_axes(head.table):
+        if not replay(head.table.values, multipliers, after.values).all():
+            raise ValueError(f"{operation}: multipliers and values do not belong together")
+    elif not np.isnan(multipliers).all():
+        raise ValueError(f"{operation}: values on other breakpoints are set outright")
+    revision = Revision(
+        id=state.history.next_id,
+        parent=head.id,
+        table=replace(after, name=head.table.name),
+        operation=operation,
+        arguments={key: plain(value) for key, value in arguments.items()},
+        note=note,
+        author=author or user_name(),
+        time=now(),
+        multipliers=multipliers,
+    )
+    return Applied(replace(revision, digest=revision.chained(head.digest)))
+
+
+def bring_in(state: State, table: Table, operation: str, arguments: Mapping[str, Json], note: str) -> Applied:
+    """Make the first revision of one more table.
+
+    Raises:
+        InputError: when the session has a table of that name.
+    """
+    if table.name in state.history.table_names:
+        raise InputError(f"This session has a table {table.name!r} already.", "Give the new one another --name.")
+    return Applied(brought_in(state.history.next_id, table, operation, dict(arguments), note, user_name(), now()))
+
+
+def revised(
+    state: State,
+    after: Table,
+    operation: str,
+    arguments: Mapping[str, Json],
+    note: str,
+    *,
+    multipliers: FloatArray | None = None,
+    remarks: tuple[str, ...] = (),
+) -> Answer:
+    """Make a revision and tell about it; where nothing changes, make none.
+
+    Args:
+        state: the session.
+        after: what the table of that name shall be.
+        operation: word of the command.
+        arguments: what it was told.
+        note: in the user's words.
+        multipliers: as for `revise`; worked out from the values where not given.
+        remarks: sentences to add.
+    """
+    head = state.head(after.name)
+    before = head.table
+    if multipliers is None:
+        same = after.same_axes(before)
+        multipliers = exact_multipliers(before.values, after.values) if same else np.full(after.shape, np.nan)
+    data: dict[str, Json] = {
+        "table": before.name,
+        "revision": head.id,
+        "multipliers": plain(multipliers),
+        "values": plain(after.values),
+        "changed": changed_cells(before, after),
+        "notes": list(remarks),
+    }
+    if is_same(before, after):
+        return Answer(
+            {**data, "multipliers": plain(np.ones(after.shape))},
+            (f"Nothing changes: {before.name!r} stays at revision {head.id}.", *remarks),
+        )
+    change = revise(state, before.name, after, multipliers, operation, arguments, note)
+    line = f"Revision {change.revision.id} of {before.name!r}: {operation}, {_extent(before, after)}."
+    return Answer({**data, "revision": change.revision.id}, (line, *remarks), change, change.revision)
+
+
+def revised_softly(
+    state: State,
+    target: Table,
+    operation: str,
+    arguments: Mapping[str, Json],
+    note: str,
+    *,
+    remarks: tuple[str, ...] = (),
+) -> Answer:
+    """As `revised`, for results that need not be sharp to the last bit, so that every cell keeps a multiplier."""
+    values, multipliers = snapped(state.table(target.name).values, target.values)
+    return revised(
+        state,
+        target.with_values(values),
+        operation,
+        arguments,
+        note,
+        multipliers=multipliers,
+        remarks=remarks,
+    )
+
+
+def finite(table: Table, values: FloatArray) -> Table:
+    """Give the table with other values.
+
+    Raises:
+        InputError: naming the first cell whose value grew beyond what a number can hold.
+    """
+    bad = np.argwhere(~np.isfinite(values))
+    if bad.size:
+        raise InputError(
+            f"The cell at {table.cell_name(tuple(int(i) for i in bad[0]))} would leave the range of numbers.",
+            "Nothing was changed; use a smaller step.",
+        )
+    return table.with_values(values)
+
+
+def is_same(before: Table, after: Table) -> bool:
+    """Tell whether two tables are equal in axes, labels and every bit of their values."""
+    return (
+        after.same_axes(before)
+        and (after.value_name, after.unit) == (before.value_name, before.unit)
+        and bool(same_bits(before.values, after.values).all())
+    )
+
+
+def changed_cells(before: Table, after: Table) -> int:
+    """Count the cells that differ; all of them where the breakpoints do."""
+    if not after.same_axes(before):
+        return after.values.size
+    return int((~same_bits(before.values, after.values)).sum())
+
+
+def plain(value: object) -> Json:
+    """Give a value as JSON knows it: arrays as nested lists, and None for what is no finite number."""
+    if isinstance(value, np.ndarray):
+        return plain(value.tolist())
+    if isinstance(value, np.generic):
+        return plain(value.item())
+    if isinstance(value, float):
+        return value if np.isfinite(value) else None
+    if isinstance(value, Mapping):
+        return {str(key): plain(each) for key, each in value.items()}
+    if isinstance(value, list | tuple):
+        return [plain(each) for each in value]
+    if value is None or isinstance(value, bool | int | str):
+        return value
+    return str(value)
+
+
+def percent_text(values: FloatArray) -> str:
+    """Tell the range of some changes, given as ratios, in percent."""
+    low, high = 100 * (float(values.min()) - 1), 100 * (float(values.max()) - 1)
+    return f"by {low:+.2f} %" if low == high else f"from {low:+.2f} % to {high:+.2f} %"
+
+
+def _extent(before: Table, after: Table) -> str:
+    if not after.same_axes(before):
+        return "now on " + " and ".join(f"{len(axis)} breakpoints of {axis.name!r}" for axis in after.axes)
+    moved = ~same_bits(before.values, after.values)
+    old, new = before.values[moved], after.values[moved]
+    told = f"{int(moved.sum())} of {moved.size} cells changed"
+    return told if not old.size or (old == 0).any() else f"{told}, {percent_text(new / old)}"
