@@ -25,7 +25,7 @@ STAIRS = """
     files.reading files.cells files.tables
     session
     demo
-    demo.scenario demo.engine demo.driver demo.exhaust demo.ecu demo.recorder demo.drive
+    demo.scenario demo.engine demo.driver demo.exhaust demo.ecu demo.recorder demo.drive demo.samples
     commands.registry commands.making commands.evidence
     commands
     window

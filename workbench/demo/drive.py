@@ -14,7 +14,7 @@ from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.log import Log, Role
 from workbench.model.table import Table
 
-VAPOUR_AT_FULL_DUTY = 0.075  # g/s of fuel vapour from a laden canister (invented for the demo: some % of the fuel)
+VAPOUR_AT_FULL_DUTY = 0.15  # g/s of fuel vapour from a laden canister (invented for the demo: some % of the fuel)
 UNLOADING_S = 900.0  # open-valve seconds after which the canister has a third left (invented for the demo)
 LEAK_G_S = 0.45  # air through the leak while the manifold is well under the surroundings (invented for the demo)
 
@@ -161,7 +161,7 @@ def _run_banks(
         start = (10.0, -6.0, 9.0, -7.0, 8.0, -5.0)
     surplus = (scenario.imbalance, -scenario.imbalance)[: scenario.banks] if scenario.banks == 2 else (0.0,)
     return [
-        ecu.run_loop(modes, air.ecu, (air.true + extra) * (1.0 + more), delivered, vapour, leaving, start)
+        ecu.run_loop(scenario, modes, air.ecu, (air.true + extra) * (1.0 + more), delivered, vapour, leaving, start)
         for more in surplus
     ]
 

@@ -1,7 +1,7 @@
 """The driver of the demo: what the car does over time. Nothing here depends on the mixture, so all of it is arrays.
 
 Speed is planned first, in knots; gear, engine speed and power follow from it, and the air from the power. The car
-(1450 kg, five gears) and the ways of driving are invented for the demo.
+(1350 kg, five gears) and the ways of driving are invented for the demo.
 """
 
 from dataclasses import dataclass, field
@@ -12,11 +12,11 @@ from workbench.demo import engine
 from workbench.demo.scenario import STEP_S, Scenario
 from workbench.model.arrays import BoolArray, FloatArray
 
-MASS_KG, TURNING_MASS = 1450.0, 1.06
+MASS_KG, TURNING_MASS = 1350.0, 1.06
 DRAG_AREA = 0.66  # m2, drag coefficient times frontal area
 ROLLING = 0.011
 GRAVITY, AIR_DENSITY = 9.80665, 1.2
-GEARS = np.array([3.40, 1.95, 1.36, 1.03, 0.80]) * 3.9
+GEARS = np.array([13.3, 7.6, 5.9, 4.3, 3.2])  # with the final drive
 WHEEL_M = 1.95  # circumference
 DRIVELINE = 0.92
 FIRST_RPM, LAST_RPM = 2000.0, 6200.0  # of a pull
@@ -66,6 +66,7 @@ class _Plan:
 
     def accelerate(self, speed: float, kilowatts: float, shift: float) -> None:
         """Speed up at a constant power at the wheels, no faster than 2.6 m/s2."""
+        shift = max(shift, 1.25 * _speed_for(kilowatts))
         v = self.speed[-1]
         while v < speed:
             free = kilowatts * 1000.0 / max(v, 1.0) - _resistance(v)
@@ -74,7 +75,7 @@ class _Plan:
 
     def slow(self, speed: float, rate: float) -> None:
         """Slow down evenly (m/s2)."""
-        self.go(max(self.speed[-1] - speed, 0.0) / rate + 0.05, speed, 3000.0)
+        self.go(max(self.speed[-1] - speed, 0.0) / rate + 0.05, speed, 2100.0)
 
     def end_at(self, seconds: float) -> None:
         """Cut the plan at a time."""
@@ -89,7 +90,7 @@ class _Plan:
         per_speed = 60.0 / WHEEL_M * GEARS[gear - 1]
         start = FIRST_RPM / per_speed
         if self.speed[-1] > start:
-            self.slow(start, 1.4)
+            self.slow(start, 1.8)
         else:
             self.accelerate(start, 35.0, 3000.0)
         self.go(settle, start, gear=gear)
@@ -101,7 +102,7 @@ class _Plan:
         begin = self.time[-1]
         for dt, v in zip(np.diff(seconds), speeds[1:], strict=True):
             self.go(float(dt), float(v), gear=gear)
-        self.pulls.append((begin, self.time[-1]))
+        self.pulls.append((float(begin), float(self.time[-1])))
         self.go(4.0, self.speed[-1] - 5.0, gear=gear)
 
 
@@ -112,13 +113,19 @@ def plan_drive(scenario: Scenario, number: int) -> Trace:
     _mixed(plan, random, scenario.minutes * 60.0)
     for k in range(scenario.pulls):
         plan.pull((3, 2)[k % 2], random.uniform(5.0, 8.0))
-        plan.slow(plan.speed[-1] * 0.6, 1.3)
+        plan.slow(plan.speed[-1] * 0.6, 1.7)
         plan.go(random.uniform(6.0, 10.0), plan.speed[-1])
     return _trace(plan, random)
 
 
 def _resistance(speed: FloatArray | float) -> FloatArray | float:
     return MASS_KG * GRAVITY * ROLLING + 0.5 * AIR_DENSITY * DRAG_AREA * speed * speed
+
+
+def _speed_for(kilowatts: float) -> float:
+    """Engine speed at which a power at the wheels takes six tenths of what the engine can, rpm."""
+    rpm = np.linspace(1000.0, 4600.0, 37)
+    return float(np.interp(kilowatts / DRIVELINE, 0.6 * engine.brake_kw_at_full_load(rpm), rpm))
 
 
 def _mixed(plan: _Plan, random: np.random.Generator, seconds: float) -> None:
@@ -136,27 +143,27 @@ def _town(plan: _Plan, random: np.random.Generator) -> None:
     for _ in range(int(random.integers(1, 4))):
         plan.accelerate(random.uniform(8.0, 15.5), random.uniform(10.0, 28.0), random.uniform(2200.0, 3000.0))
         _hold(plan, random, random.uniform(6.0, 16.0), 1900.0)
-        plan.slow(0.0, random.uniform(1.0, 1.9))
+        plan.slow(0.0, random.uniform(1.3, 2.2))
         plan.go(random.uniform(5.0, 14.0), 0.0)
 
 
 def _country(plan: _Plan, random: np.random.Generator) -> None:
-    plan.accelerate(random.uniform(19.0, 27.0), random.uniform(28.0, 62.0), random.uniform(2800.0, 4300.0))
+    plan.accelerate(random.uniform(19.0, 27.0), random.uniform(20.0, 52.0), random.uniform(2600.0, 3600.0))
     _hold(plan, random, random.uniform(8.0, 20.0), random.uniform(2000.0, 2900.0))
-    plan.slow(random.uniform(12.0, 16.0), random.uniform(0.6, 1.2))
+    plan.slow(random.uniform(12.0, 16.0), random.uniform(1.0, 1.8))
     _hold(plan, random, random.uniform(4.0, 9.0), 2300.0)
 
 
 def _cruise(plan: _Plan, random: np.random.Generator) -> None:
-    plan.accelerate(random.uniform(26.0, 37.0), random.uniform(40.0, 75.0), random.uniform(3300.0, 4600.0))
+    plan.accelerate(random.uniform(26.0, 37.0), random.uniform(35.0, 70.0), random.uniform(3000.0, 4200.0))
     _hold(plan, random, random.uniform(18.0, 35.0), random.uniform(2700.0, 3800.0))
-    plan.slow(random.uniform(15.0, 22.0), random.uniform(0.6, 1.0))
+    plan.slow(random.uniform(15.0, 22.0), random.uniform(0.9, 1.6))
 
 
 def _brisk(plan: _Plan, random: np.random.Generator) -> None:
     plan.accelerate(random.uniform(24.0, 36.0), random.uniform(60.0, 112.0), random.uniform(4700.0, 5900.0))
     _hold(plan, random, random.uniform(2.0, 6.0), 3600.0)
-    plan.slow(random.uniform(9.0, 15.0), random.uniform(0.9, 1.7))
+    plan.slow(random.uniform(9.0, 15.0), random.uniform(1.3, 2.4))
     _hold(plan, random, random.uniform(2.0, 6.0), 2400.0)
 
 

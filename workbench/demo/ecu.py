@@ -9,6 +9,7 @@ import numpy as np
 
 from workbench.demo.driver import Trace
 from workbench.demo.scenario import STEP_S, STOICHIOMETRIC_AFR, Scenario
+from workbench.errors import InputError
 from workbench.model.arrays import BoolArray, FloatArray
 
 LONG_CELLS = (5.0, 10.0, 20.0, 40.0, 80.0)
@@ -16,13 +17,9 @@ LONG_CELLS = (5.0, 10.0, 20.0, 40.0, 80.0)
 
 TRIM_LIMIT = 25.0  # %, of short and long trim alike
 LONG_SECONDS = 30.0  # the long trim takes over a steady short trim with this time constant
-JUMP = 1.2  # %, at each turn of the narrow-band sensor
-NARROW_FIXED_S, NARROW_VOLUME_G, NARROW_LAG_S = 0.14, 0.4, 0.05  # the first holds the ECU's own waiting time
+JUMP = 1.0  # %, at each turn of the narrow-band sensor
+NARROW_FIXED_S, NARROW_VOLUME_G, NARROW_LAG_S = 0.18, 0.4, 0.05  # the first holds the ECU's own waiting time
 NARROW_BAND = 0.002  # half-width of the sensor's switching hysteresis around lambda 1
-FILM_SHARE, FILM_S = 0.15, 0.35
-"""Fuel film: share of the fuel that wets the wall, and its time constant, s, as far as the ECU does not make up for
-it. The two-parameter film is Aquino's (SAE 810494, from memory); the sizes are invented for the demo."""
-
 LEANEST_COMMAND = 65535 * 2 / 65536  # the largest value of J1979 PID 44
 LEANEST_GAS = 6.0  # lambda during a fuel cut, as far as it matters to any sensor
 
@@ -114,6 +111,7 @@ def _purge(scenario: Scenario, trace: Trace, coolant: FloatArray, airflow: Float
 
 
 def run_loop(
+    scenario: Scenario,
     modes: Modes,
     ecu_airflow: FloatArray,
     air: FloatArray,
@@ -127,6 +125,7 @@ def run_loop(
     In open loop the short trim is 0 and the long trim of the cell the engine is in stays applied.
 
     Args:
+        scenario: for the fuel film.
         modes: decided beforehand.
         ecu_airflow: that the ECU works with, g/s, shape (steps,).
         air: true air of this bank as if it were the whole engine, g/s.
@@ -134,10 +133,15 @@ def run_loop(
         vapour: fuel vapour from the canister, g/s.
         leaving: from `exhaust.leaving_time` for the ECU's narrow-band sensor, steps.
         start: long trims per cell at the start, %.
+
+    Raises:
+        InputError: when `start` has not one trim per cell.
     """
+    if start and len(start) != len(LONG_CELLS) + 1:
+        raise InputError(f"The demo ECU has {len(LONG_CELLS) + 1} long trims, not {len(start)}.", "Give one a cell.")
     cell = np.searchsorted(np.array(LONG_CELLS), ecu_airflow, side="right").tolist()
     base = np.where(modes.cut, 0.0, ecu_airflow / (STOICHIOMETRIC_AFR * modes.commanded))
-    rate = (1.2 + 0.025 * np.clip(ecu_airflow, 0.0, 100.0)) * STEP_S / 100.0
+    rate = (2.0 + 0.025 * np.clip(ecu_airflow, 0.0, 100.0)) * STEP_S / 100.0
     before = np.minimum(np.floor(leaving).astype(np.int64), np.arange(leaving.size) - 2)
     part = np.clip(leaving - before, 0.0, 1.0)
     inputs = zip(
@@ -146,7 +150,7 @@ def run_loop(
         part.tolist(), strict=True,
     )  # fmt: skip
     learnt = [s / 100.0 for s in start] if start else [0.0] * (len(LONG_CELLS) + 1)
-    rows = _loop(list(inputs), learnt)
+    rows = _loop(list(inputs), learnt, scenario.film_share, scenario.film_s)
     mixture, fuel, short, long = np.array(rows).T
     return Fuelling(mixture, fuel, 100.0 * short, 100.0 * long, tuple(100.0 * s for s in learnt))
 
@@ -154,11 +158,13 @@ def run_loop(
 _Inputs = list[tuple[bool, bool, int, float, float, float, float, int, float]]
 
 
-def _loop(inputs: _Inputs, learnt: list[float]) -> list[tuple[float, float, float, float]]:
+def _loop(
+    inputs: _Inputs, learnt: list[float], film_share: float, film_s: float
+) -> list[tuple[float, float, float, float]]:
     """Step through the drive; `learnt` is changed in place. Rows: lambda, fuel, short trim, long trim."""
-    keep, narrow_gain = float(np.exp(-STEP_S / FILM_S)), 1.0 - float(np.exp(-STEP_S / NARROW_LAG_S))
-    take, learn, limit, jump = FILM_SHARE * FILM_S * (1.0 - keep), STEP_S / LONG_SECONDS, TRIM_LIMIT / 100, JUMP / 100
-    film = inputs[0][3] * FILM_SHARE * FILM_S * (1.0 + learnt[inputs[0][2]])
+    keep, narrow_gain = float(np.exp(-STEP_S / film_s)), 1.0 - float(np.exp(-STEP_S / NARROW_LAG_S))
+    take, learn, limit, jump = film_share * film_s * (1.0 - keep), STEP_S / LONG_SECONDS, TRIM_LIMIT / 100, JUMP / 100
+    film = inputs[0][3] * film_share * film_s * (1.0 + learnt[inputs[0][2]])
     mixture, rows, narrow, rich, slope, short = [1.0, 1.0], [], 1.0, False, 0.0, 0.0
     for closed, learning, cell, base, air, vapour, rate, before, part in inputs:
         seen = mixture[before]

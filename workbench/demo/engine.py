@@ -22,7 +22,7 @@ CHARGE_KELVIN = 305.0
 LOST_KPA = 8.0  # manifold pressure at which an engine breathes nothing: residual gas fills it (invented for the demo)
 
 GRID_RPM = (700, 1000, 1300, 1600, 2000, 2400, 2800, 3200, 3700, 4200, 4700, 5200, 5800, 6400)
-GRID_KPA = (20, 30, 40, 50, 60, 75, 90, 105, 120, 140)
+GRID_KPA = (20, 30, 40, 50, 60, 75, 90, 105, 125, 145)
 
 
 def volumetric_efficiency(rpm: FloatArray) -> FloatArray:
@@ -187,7 +187,7 @@ def _grid(scenario: Scenario) -> Table:
 def _grid_error(scenario: Scenario) -> FloatArray:
     """True over stale efficiency per cell: 8 to 16 % low, tilted both ways, with one dent. Invented for the demo."""
     random = _random(scenario, 4)
-    rpm, kpa = np.array(GRID_RPM) / 6400.0, np.array(GRID_KPA) / 140.0
+    rpm, kpa = np.array(GRID_RPM) / 6400.0, np.array(GRID_KPA) / 145.0
     low = random.uniform(0.10, 0.14) + random.uniform(-0.04, 0.04) * (rpm[:, None] - 0.5)
     low = low + random.uniform(-0.03, 0.03) * (kpa[None, :] - 0.5)
     low = low + random.uniform(0.004, 0.012) * np.sin(random.uniform(4.0, 6.0) * (rpm[:, None] + 0.5 * kpa[None, :]))

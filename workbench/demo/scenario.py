@@ -56,6 +56,9 @@ class Scenario:
         noise: of the wideband, relative standard deviation of each row.
         lambda_step: what the wideband's readings are rounded to.
         sensor_noise_hz: of the airflow sensor, standard deviation, Hz.
+        film_share: part of the fuel that wets the wall, as far as the ECU does not make up for it. The film with two
+            parameters is Aquino's (SAE 810494, from memory); its sizes are invented for the demo.
+        film_s: time constant of its drying, s.
         purge: canister purge: works and is in the log, works unseen, or is off.
         banks: 1 or 2.
         imbalance: relative air surplus of bank 1, and shortfall of bank 2.
@@ -87,6 +90,8 @@ class Scenario:
     noise: float = 0.003
     lambda_step: float = 0.001
     sensor_noise_hz: float = 3.0
+    film_share: float = 0.12
+    film_s: float = 0.35
     purge: Purge = "logged"
     banks: int = 1
     imbalance: float = 0.0
