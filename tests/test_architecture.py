@@ -23,6 +23,8 @@ STAIRS = """
     files
     files.clock files.rows files.store
     files.reading files.cells files.tables
+    files.words files.units files.vocabulary files.roles files.numbers files.layout files.recording files.delimited
+    files.stamps files.moments files.meaning files.logs
     session
     demo
     demo.scenario demo.engine demo.driver demo.exhaust demo.ecu demo.recorder demo.drive demo.samples

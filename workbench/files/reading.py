@@ -1,8 +1,10 @@
 """Bytes and text off the disk, with a clear refusal where there is nothing to read."""
 
 import codecs
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import BinaryIO
 
 from workbench.errors import FileError
 
@@ -90,3 +92,105 @@ def decode(content: bytes, source: str) -> Text:
             "cp1252",
             f"{source} is not UTF-8; it was read as Windows-1252 text.",
         )
+
+
+HEAD = 262_144
+_PICTURES = {
+    b"\x89PNG": "a picture (PNG)",
+    b"\xff\xd8\xff": "a picture (JPEG)",
+    b"GIF8": "a picture (GIF)",
+    b"%PDF": "a PDF document",
+    b"SQLite format 3": "an SQLite database",
+    b"\x7fELF": "a program",
+    b"MZ": "a program",
+    b"RIFF": "sound or film",
+    b"\xd0\xcf\x11\xe0": "an old Office document",
+}
+
+
+def decode_head(file: BinaryIO, source: str) -> Text:
+    """Decode the beginning of a file, cut after a whole line, and leave the file where it was.
+
+    Raises:
+        FileError: when it is no text.
+    """
+    start = file.tell()
+    content = file.read(HEAD)
+    file.seek(start)
+    marked = next((encoding for mark, encoding in BYTE_ORDER_MARKS if content.startswith(mark)), "")
+    if not marked:
+        refuse_binary(content, source)
+    encoding = marked or _guess(content)
+    text = codecs.getincrementaldecoder(encoding)(errors="replace").decode(content)
+    whole = len(content) < HEAD
+    if not whole and "\n" in text:
+        text = text[: text.rindex("\n") + 1]
+    if "\n" not in text:
+        text = text.replace("\r", "\n")
+    note = ""
+    if encoding in ("cp1252", "utf-16-le", "utf-16-be"):
+        note = f"{source} is not UTF-8 text; it was read as {encoding}."
+    return Text(text.lstrip("\ufeff"), encoding, note)
+
+
+def refuse_binary(content: bytes, source: str) -> None:
+    """Refuse bytes that are no text, naming what they look like.
+
+    Raises:
+        FileError: when they are none.
+    """
+    looks = next((what for mark, what in _PICTURES.items() if content.startswith(mark)), "")
+    strange = sum(content.count(bytes([code])) for code in (*range(1, 9), *range(14, 32)))
+    if not looks and (strange > 0.02 * len(content) or (b"\0" in content and _guess(content) == "cp1252")):
+        looks = "binary content"
+    if looks:
+        raise FileError(
+            f"{source} is no log: it looks like {looks}.", "Bring the log itself, or export it as CSV text."
+        )
+
+
+def _guess(content: bytes) -> str:
+    sample = content[:4096]
+    for encoding, zeros in (("utf-16-le", sample[1::2]), ("utf-16-be", sample[::2])):
+        if len(sample) > 8 and zeros.count(0) > 0.8 * len(zeros):
+            return encoding
+    try:
+        codecs.getincrementaldecoder("utf-8")().decode(content)
+    except UnicodeDecodeError:
+        return "cp1252"
+    return "utf-8"
+
+
+def utf8_blocks(file: BinaryIO, head: Text, size: int) -> Iterator[bytes]:
+    """Give the file's text as UTF-8 in blocks of about `size` bytes that end with a whole line; line ends are LF.
+
+    Bytes that do not fit the encoding are read as Windows-1252 one block at a time.
+    """
+    plain = head.encoding in ("utf-8", "utf-8-sig")
+    decoder = None if plain else codecs.getincrementaldecoder(head.encoding)(errors="replace")
+    rest, first = b"", True
+    while content := file.read(size):
+        if decoder is not None:
+            content = decoder.decode(content).lstrip("\ufeff" if first else "").encode()
+        elif first:
+            content = content.removeprefix(codecs.BOM_UTF8)
+        first = False
+        content = rest + content
+        if b"\n" not in content and b"\r" in content:
+            content = content.replace(b"\r", b"\n")
+        end = content.rfind(b"\n") + 1
+        if end:
+            yield _as_utf8(content[:end])
+        rest = content[end:]
+    if rest:
+        yield _as_utf8(rest)
+
+
+def _as_utf8(content: bytes) -> bytes:
+    if content.isascii():
+        return content
+    try:
+        content.decode("utf-8")
+    except UnicodeDecodeError:
+        return content.decode("cp1252", errors="replace").encode()
+    return content

@@ -1,0 +1,199 @@
+"""How a delimited text is laid out, found by looking at its first lines."""
+
+import csv
+import re
+from collections import Counter
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from workbench.errors import FileError
+from workbench.files.numbers import MISSING, Style, find_style, looks_numeric
+from workbench.files.units import find_unit
+from workbench.files.words import label_parts
+
+DELIMITERS = ("\t", ";", ",", "|")
+_TIMELIKE = re.compile(r"\d{1,4}[-/.:]\d{1,2}[-/.:]\d{1,4}.*|\d{1,2}:\d{2}(:\d{2})?.*")
+_SAMPLE_LINES = 300
+_BLANK = " \t\r\n\"'\u00a0"
+
+
+@dataclass(frozen=True)
+class Layout:
+    """How to split a delimited text.
+
+    Attributes:
+        delimiter: one character; a blank stands for runs of blanks.
+        columns: cells in a data line, without the empty one after a trailing delimiter.
+        trailing: whether data lines end in a delimiter.
+        style: how numbers are written.
+        first: number of the first data line, from 0.
+        names: of the columns, unique.
+        units: as written, empty where none.
+        numeric: which columns hold numbers.
+        notes: what was assumed, as sentences.
+    """
+
+    delimiter: str
+    columns: int
+    trailing: bool
+    style: Style
+    first: int
+    names: tuple[str, ...]
+    units: tuple[str, ...]
+    numeric: tuple[bool, ...]
+    notes: tuple[str, ...]
+
+
+def split_line(line: str, delimiter: str) -> list[str]:
+    """Split one line into cells, without the blanks around them."""
+    if delimiter == " ":
+        return line.split()
+    if '"' not in line:
+        return [cell.strip(_BLANK) for cell in line.split(delimiter)]
+    try:
+        cells = next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
+    except csv.Error:
+        cells = line.split(delimiter)
+    return [cell.strip(_BLANK) for cell in cells]
+
+
+def find_layout(head: str, source: str) -> Layout:
+    """Find delimiter, number style, header and units from the head of a text.
+
+    Raises:
+        FileError: when no line of it looks like measured values.
+    """
+    lines = head.split("\n")[:_SAMPLE_LINES]
+    sample = [line for line in lines if line.strip(_BLANK) and not line.lstrip().startswith("#")]
+    if not sample:
+        raise FileError(f"{source} holds nothing but blank lines and comments.", "Save or export the log again.")
+    best = max((_rate(sample, sign) for sign in (*DELIMITERS, " ")), key=lambda rated: rated[0])
+    score, delimiter, width = best
+    if score <= 0:
+        raise FileError(
+            f"{source} is no log that can be read: no lines of numbers, split by tabs, semicolons, commas or bars.",
+            "A log has a line of channel names and below it one line of values per moment.",
+        )
+    rows = [(at, split_line(line, delimiter)) for at, line in enumerate(lines) if line.strip(_BLANK)]
+    data = [cells for at, cells in rows if len(cells) == width and not lines[at].lstrip().startswith("#")]
+    kinds = np.array([[_kind(cell) for cell in cells] for cells in data])
+    numeric = [_mostly(kinds[:, column]) for column in range(width)]
+    trailing = width > 2 and all(not cells[-1] for cells in data[1:]) and sum(numeric) > 1
+    columns = width - trailing
+    first = next((at for at, cells in rows if _is_data(cells, width, numeric)), None)
+    if first is None:
+        raise FileError(f"{source} holds no line of values.", "A log has one line of values per moment.")
+    header = _header(lines, first, delimiter, columns, source)
+    notes = header.notes
+    flat = [cell for cells in data for cell in cells]
+    style = find_style(flat, delimiter)
+    if style.decimal == ",":
+        notes = (*notes, "Numbers were read with a decimal comma.")
+    if style.thousands:
+        notes = (*notes, "Numbers were read with thousands separators.")
+    if style.doubtful:
+        notes = (*notes, f"{style.doubtful!r} could also be meant as thousands; it was read as a decimal comma.")
+    return Layout(
+        delimiter, columns, trailing, style, first, header.names, header.units, tuple(numeric[:columns]), notes
+    )
+
+
+def _rate(lines: list[str], delimiter: str) -> tuple[float, str, int]:
+    """Rate a delimiter: (score, delimiter, width); the score is 0 where it does not split the lines into values."""
+    split = [split_line(line, delimiter) for line in lines]
+    width, often = Counter(len(cells) for cells in split).most_common(1)[0]
+    if width < 2:
+        return 0.0, delimiter, width
+    cells = [cell for row in split if len(row) == width for cell in row if cell]
+    if not cells:
+        return 0.0, delimiter, width
+    valued = float(np.mean([_kind(cell) == "n" for cell in cells]))
+    score = often / len(lines) * (0.2 + 0.8 * valued) if valued > 0 else 0.0
+    return (0.9 * score if delimiter == " " else score), delimiter, width
+
+
+def _kind(cell: str) -> str:
+    """Tell a number or time ("n") from nothing ("e") and text ("t")."""
+    if cell.casefold() in MISSING:
+        return "e"
+    return "n" if looks_numeric(cell) or _TIMELIKE.fullmatch(cell) else "t"
+
+
+def _mostly(kinds: NDArray[np.str_]) -> bool:
+    return bool(np.sum(kinds == "n") > np.sum(kinds == "t"))
+
+
+def _is_data(cells: list[str], width: int, numeric: list[bool]) -> bool:
+    if len(cells) != width:
+        return False
+    kinds = [_kind(cell) for cell, wanted in zip(cells, numeric, strict=True) if wanted]
+    return kinds.count("n") > kinds.count("t")
+
+
+@dataclass(frozen=True)
+class _Header:
+    names: tuple[str, ...]
+    units: tuple[str, ...]
+    notes: tuple[str, ...] = ()
+
+
+def _header(lines: list[str], first: int, delimiter: str, columns: int, source: str) -> _Header:
+    """Find names and units in the lines above the data."""
+    above, notes = _lines_above(lines[:first], delimiter, columns)
+    if not above:
+        names = tuple(f"column {at + 1}" for at in range(columns))
+        return _Header(
+            names, ("",) * columns, (f"{source} has no header: its columns are called column 1, column 2, …",)
+        )
+    units = [""] * columns
+    labels = above[-1]
+    if len(above) > 1 and _are_units(labels):
+        units = [label.strip("[](){} ") for label in labels]
+        labels = above[-2]
+    names_read = []
+    for at, label in enumerate(labels):
+        name, unit = label_parts(label)
+        if unit and find_unit(unit) is None and not label.rstrip().endswith("]"):
+            name, unit = " ".join(label.split()), ""  # brackets that hold no unit belong to the name
+        names_read.append(name or f"column {at + 1}")
+        units[at] = units[at] or unit
+    unique = unique_names(names_read)
+    doubles = [new for new, old in zip(unique, names_read, strict=True) if new != old]
+    if doubles:
+        notes.append(f"Channel names occur more than once; the later ones are called {', '.join(doubles)}.")
+    return _Header(unique, tuple(units), tuple(notes))
+
+
+def _lines_above(lines: list[str], delimiter: str, columns: int) -> tuple[list[list[str]], list[str]]:
+    """Give the lines above the data that have a cell for every column, and what was done to make one."""
+    above, near = [], []
+    for line in lines:
+        cells = split_line(line.lstrip("#\ufeff \t"), delimiter)
+        if len(cells) > columns and not any(cells[columns:]):
+            cells = cells[:columns]
+        if len(cells) == columns and any(cells):
+            above.append(cells)
+        elif abs(len(cells) - columns) <= max(1, columns // 10) and len(cells) > 1:
+            near.append(cells)
+    if above or not near:
+        return above, []
+    cells = near[-1]
+    said = f"The header has {len(cells)} cells and the lines of values {columns}; names were given from the left."
+    return [(cells + [""] * columns)[:columns]], [said]
+
+
+def unique_names(names: list[str]) -> tuple[str, ...]:
+    """Tell names apart that occur more than once: the second is called `name #2`."""
+    seen: Counter[str] = Counter()
+    found = []
+    for name in names:
+        seen[name] += 1
+        found.append(name if seen[name] == 1 else f"{name} #{seen[name]}")
+    return tuple(found)
+
+
+def _are_units(cells: list[str]) -> bool:
+    known = [cell for cell in cells if cell and find_unit(cell) is not None]
+    return len(known) > 0 and len(known) >= 0.5 * sum(1 for cell in cells if cell)

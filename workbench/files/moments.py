@@ -1,0 +1,140 @@
+"""Which column of a recording tells the time, and in which unit."""
+
+import re
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.errors import InputError
+from workbench.files.recording import Field, Recording
+from workbench.files.stamps import Clock, make_clock
+from workbench.files.units import find_unit, to_base
+from workbench.files.words import plain_words
+from workbench.model.arrays import FloatArray
+
+_TIME = re.compile(
+    r"\b(time\w*|zeit\w*|temps|tiempo|tempo|timestamp|seconds?|secs?|sekunden?|clock|uhrzeit|hora|heure|elapsed|"
+    r"(engine )?run ti[mn]e|msec|millis\w*|epoch\w*|date ?time|t)\b"
+)
+_NOT_TIME = re.compile(
+    r"since|mil\b|inject\w*|dwell|timing|delay|react\w*|codes?|pulse|duty|burn|spark|lag|remain\w*|to \w+|gps|zone|vor"
+)
+_RUN_TIME = re.compile(r"run ti[mn]e|laufzeit|runtime|since start")
+_EPOCHS = (
+    (1e17, 1e-9, "nanoseconds"),
+    (1e14, 1e-6, "microseconds"),
+    (1e11, 1e-3, "milliseconds"),
+    (1e8, 1.0, "seconds"),
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Moments:
+    """The clock of a recording.
+
+    Attributes:
+        clock: times of the rows that are kept.
+        field: the column it comes from; None where rows were counted.
+        notes: what was assumed.
+    """
+
+    clock: Clock
+    field: Field | None
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class _Candidate:
+    field: Field
+    stamps: FloatArray
+    note: str
+    of_day: bool = False
+    rank: int = 0
+
+
+def find_moments(recording: Recording, rate_hz: float | None) -> Moments:
+    """Find the time of every row.
+
+    Args:
+        recording: what was read.
+        rate_hz: rows a second as the user states them; then rows are counted and no column is asked.
+
+    Raises:
+        InputError: when there is no time column and no rate.
+    """
+    if rate_hz is not None:
+        if not (np.isfinite(rate_hz) and rate_hz > 0):
+            raise InputError(f"The rate {rate_hz:g} Hz is not above 0.", "State rows a second, as in 10.")
+        time = np.arange(recording.rows) / rate_hz
+        said = f"Rows were counted at the stated rate of {rate_hz:g} Hz; no time column was used."
+        return Moments(Clock(time, np.ones(time.size, dtype=np.bool_), ()), None, (said,))
+    if recording.time is not None:
+        clock = make_clock(recording.time)
+        return Moments(clock, None, clock.notes)
+    found, refused = _candidates(recording)
+    if not found:
+        raise InputError(
+            f"{recording.source} has no column that can be used as time"
+            + (f" ({'; '.join(refused)})" if refused else "")
+            + ".",
+            "State how many rows were logged a second with --rate, as in --rate 10.",
+        )
+    best = max(
+        found, key=lambda candidate: (np.unique(candidate.stamps[np.isfinite(candidate.stamps)]).size, candidate.rank)
+    )
+    clock = make_clock(best.stamps, of_day=best.of_day)
+    return Moments(clock, best.field, (best.note,) * bool(best.note) + tuple(refused) + clock.notes)
+
+
+def _candidates(recording: Recording) -> tuple[list[_Candidate], list[str]]:
+    found, refused = [], []
+    for place, field in enumerate(recording.fields):
+        words = plain_words(field.name)
+        unit = find_unit(field.unit)
+        timed = unit is not None and unit.quantity == "time"
+        named = _TIME.search(words) is not None and _NOT_TIME.search(words) is None
+        unnamed_first = place == 0 and words == "column 1"
+        if not (named or unnamed_first or (timed and place == 0)) or field.texts is not None:
+            continue
+        candidate = _numeric(field, words)
+        complaint = _complaint(candidate.stamps)
+        if complaint:
+            if named:
+                refused.append(f"{field.name} cannot be the time: {complaint}")
+        else:
+            found.append(candidate)
+    return found, refused
+
+
+def _numeric(field: Field, words: str) -> _Candidate:
+    unit = find_unit(field.unit)
+    values = field.values
+    name = field.name
+    if unit is not None and unit.quantity == "time":
+        return _Candidate(field, to_base(values, unit), "", rank=2)
+    there = values[np.isfinite(values)]
+    typical = float(np.median(np.abs(there))) if there.size else 0.0
+    for least, factor, word in _EPOCHS:
+        if typical > least:
+            return _Candidate(field, values * factor, f"{name} was read as {word} since 1970.", rank=3)
+    if _RUN_TIME.search(words):
+        return _Candidate(field, values, f"The run time {name} is taken as time, in seconds.", rank=1)
+    steps = np.diff(there)
+    steps = steps[steps > 0]
+    whole = bool(steps.size) and bool(np.all(there == np.rint(there)))
+    if re.search(r"\bms\b|msec|millis", words) or (whole and float(np.median(steps)) >= 5):
+        return _Candidate(field, values / 1000, f"{name} has no unit; its steps were read as milliseconds.", rank=2)
+    return _Candidate(field, values, f"{name} has no unit; it was read as seconds.", rank=2)
+
+
+def _complaint(stamps: FloatArray) -> str:
+    """Tell why stamps are no clock; empty where they are one."""
+    there = stamps[np.isfinite(stamps)]
+    if there.size < 0.5 * stamps.size or not there.size:
+        return "most of its cells hold no time"
+    if stamps.size > 1 and np.all(there == there[0]):
+        return f"it reads {there[0]:g} in every row"
+    steps = np.diff(there)
+    if steps.size > 20 and np.mean(steps < 0) > 0.05:
+        return "it keeps falling"
+    return ""

@@ -1,0 +1,136 @@
+"""Numbers as logs write them: with a decimal point or comma, thousands separators, or their unit glued on."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.files.units import find_unit
+from workbench.model.arrays import FloatArray
+
+NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?")
+_GLUED = re.compile(r"([+-]?(?:\d[\d.,]*|[.,]\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s.,:;+-].{0,11})")
+_COMMA = re.compile(r"[+-]?\d*,\d+")
+_COMMA_GROUPS = re.compile(r"[+-]?[1-9]\d{0,2}(,\d{3})+(\.\d*)?")
+_POINT_GROUPS = re.compile(r"[+-]?[1-9]\d{0,2}([. '’\u00a0\u202f]\d{3})+(,\d*)?")
+_SAME = str.maketrans({"\u2212": "-", "\u00a0": " ", "\u202f": " "})
+MISSING = frozenset({"", "-", "--", "---", "nan", "na", "n/a", "null", "none", "nil", "?", "inf", "-inf", "#n/a", "."})
+
+
+@dataclass(frozen=True)
+class Style:
+    """How numbers are written in a file.
+
+    Attributes:
+        decimal: the decimal sign.
+        thousands: what stands between thousands, or empty.
+        doubtful: a cell that could be meant otherwise, or empty.
+    """
+
+    decimal: str = "."
+    thousands: str = ""
+    doubtful: str = ""
+
+    def number(self, text: str) -> float | None:
+        """Read a cell that holds nothing but a number; None where it does not."""
+        if not NUMBER.fullmatch(text):
+            text = text.translate(_SAME)
+            if self.thousands and (_COMMA_GROUPS if self.thousands == "," else _POINT_GROUPS).fullmatch(text):
+                text = text.replace(",", "") if self.thousands == "," else re.sub(r"[. '’]", "", text)
+            if not NUMBER.fullmatch(text):
+                return None
+        elif self.thousands and _COMMA_GROUPS.fullmatch(text):
+            text = text.replace(",", "")
+        if self.decimal == ",":
+            if "." in text and not self.thousands:
+                return None
+            text = text.replace(".", "").replace(",", ".") if "," in text else text.replace(".", "")
+        elif "," in text:
+            return None
+        value = float(text)
+        return value if np.isfinite(value) else None
+
+
+@dataclass(frozen=True, eq=False)
+class Numbers:
+    """A column turned into numbers.
+
+    Attributes:
+        values: shape (rows,), NaN where missing.
+        unit: the unit glued to its cells, or empty.
+        odd: (row, text) of cells that hold something that is no number.
+    """
+
+    values: FloatArray
+    unit: str
+    odd: tuple[tuple[int, str], ...]
+
+
+def is_glued(text: str) -> bool:
+    """Tell whether a cell is a number with a known unit glued on."""
+    match = _GLUED.fullmatch(text)
+    return match is not None and find_unit(match[2]) is not None
+
+
+def looks_numeric(text: str) -> bool:
+    """Tell whether a cell is a number in any style, with or without a known unit glued on."""
+    return NUMBER.fullmatch(text) is not None or _GROUPED.fullmatch(text) is not None or is_glued(text)
+
+
+_GROUPED = re.compile(r"[+-]?\d{1,3}([., '’\u00a0\u202f]\d{3})+([.,]\d*)?")
+
+
+def find_style(cells: Sequence[str], delimiter: str) -> Style:
+    """Find out how the numbers among the cells are written."""
+    bare = [match[1] if (match := _GLUED.fullmatch(cell)) else cell for cell in cells]
+    bare = [cell for cell in bare if NUMBER.fullmatch(cell) or _GROUPED.fullmatch(cell)]
+    commas = [cell for cell in bare if "," in cell]
+    points = [cell for cell in bare if "." in cell]
+    if any("," in cell and "." in cell[cell.index(",") :] for cell in commas):
+        return Style(".", ",")
+    if any("." in cell and "," in cell[cell.index(".") :] for cell in points):
+        return Style(",", ".")
+    if not commas:
+        spaced = any(_POINT_GROUPS.fullmatch(cell) and not NUMBER.fullmatch(cell) for cell in bare)
+        return Style(",", ".") if spaced else Style()
+    if any(not _COMMA_GROUPS.fullmatch(cell) for cell in commas):
+        return Style(",", "") if len(commas) >= len(points) or delimiter != "," else Style()
+    if points:
+        return Style(".", ",")
+    return Style(",", "", commas[0])
+
+
+def to_numbers(cells: Sequence[str], style: Style) -> Numbers:
+    """Turn a column of cells into numbers, taking off units that are glued on."""
+    values = np.full(len(cells), np.nan)
+    odd: list[tuple[int, str]] = []
+    units: dict[str, int] = {}
+    for row, cell in enumerate(cells):
+        text = cell.strip(" \t\r\"'\u00a0")
+        value = style.number(text)
+        if value is None and text.casefold() not in MISSING:
+            match = _GLUED.fullmatch(text)
+            if match is not None and (match[2] in units or find_unit(match[2]) is not None):
+                value = style.number(match[1])
+                units[match[2]] = units.get(match[2], 0) + 1
+            if value is None:
+                odd.append((row, text))
+        if value is not None:
+            values[row] = value
+    unit = max(units, key=units.__getitem__) if units else ""
+    if len(units) > 1:  # a column speaks one unit: what differs from the most common one is odd
+        odd = _strip_other_units(cells, values, unit, odd)
+    return Numbers(values, unit, tuple(odd))
+
+
+def _strip_other_units(
+    cells: Sequence[str], values: FloatArray, unit: str, odd: list[tuple[int, str]]
+) -> list[tuple[int, str]]:
+    kept = find_unit(unit)
+    for row, cell in enumerate(cells):
+        match = _GLUED.fullmatch(cell.strip(" \t\r\"'\u00a0"))
+        if match is not None and match[2] != unit and find_unit(match[2]) != kept and np.isfinite(values[row]):
+            values[row] = np.nan
+            odd.append((row, cell))
+    return odd

@@ -1,0 +1,79 @@
+"""A recording as a file holds it, before anything is known about what its channels mean."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from workbench.model.arrays import FloatArray
+
+TextArray = NDArray[np.object_]
+
+
+@dataclass(frozen=True, eq=False)
+class Field:
+    """One column of a recording.
+
+    Attributes:
+        name: unique in its recording.
+        unit: as the file spells it, empty where none.
+        values: numbers, shape (rows,), NaN where missing.
+        texts: the cells, shape (rows,), where they are no numbers; else None.
+    """
+
+    name: str
+    unit: str
+    values: FloatArray
+    texts: TextArray | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Recording:
+    """Columns of one length.
+
+    Attributes:
+        source: name of the file.
+        fields: in the order of the file.
+        notes: what was assumed in reading.
+        time: s, shape (rows,), where the format itself says which it is; else None.
+    """
+
+    source: str
+    fields: tuple[Field, ...]
+    notes: tuple[str, ...] = ()
+    time: FloatArray | None = None
+
+    @property
+    def rows(self) -> int:
+        """Count the rows."""
+        return int(self.fields[0].values.size) if self.fields else 0
+
+
+@dataclass
+class Tally:
+    """Oddities of one kind, counted, with the first few places kept."""
+
+    places: list[str] = field(default_factory=list)
+    count: int = 0
+
+    def add(self, place: str) -> None:
+        """Count one more."""
+        self.count += 1
+        if len(self.places) < 3:
+            self.places.append(place)
+
+    def extend(self, places: Iterable[str]) -> None:
+        """Count several more."""
+        for place in places:
+            self.add(place)
+
+    def __str__(self) -> str:
+        """List the first places, and say that there are more."""
+        return listed(self.places, self.count)
+
+
+def listed(shown: Sequence[str], count: int) -> str:
+    """Join the first few of several things, saying how many more there are."""
+    more = count - len(shown)
+    return ", ".join(shown) + (f" and {more} more" if more > 0 else "")

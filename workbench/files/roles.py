@@ -1,0 +1,131 @@
+"""Which channel plays which role, told from its name, its unit and its values, with the reason."""
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from workbench.errors import InputError
+from workbench.files.vocabulary import ALIASES, RULES
+from workbench.files.words import plain_words
+from workbench.model.arrays import FloatArray
+from workbench.model.log import ROLES, Role
+
+_BY_ALIAS = {alias: role for role, aliases in ALIASES.items() for alias in aliases.split()} | {r: r for r in ROLES}
+
+
+def read_role(text: str) -> Role:
+    """Read a role by its name or a short word for it (rpm, map, maf, stft, ltft, lambda, commanded, coolant, …).
+
+    Raises:
+        InputError: listing the roles, when there is none of that name.
+    """
+    word = re.sub(r"[\s-]+", "_", text.strip().casefold())
+    if word not in _BY_ALIAS:
+        raise InputError(f"There is no role {text!r}.", "Roles are: " + ", ".join(ROLES) + ".")
+    return _BY_ALIAS[word]
+
+
+@dataclass(frozen=True, eq=False)
+class Candidate:
+    """A channel that asks for a role.
+
+    Attributes:
+        name: as the file spells it.
+        quantity: of its unit; empty where unknown or none.
+        has_unit: whether the file gave a unit that says something.
+        values: in base units, NaN where missing.
+    """
+
+    name: str
+    quantity: str
+    has_unit: bool
+    values: FloatArray
+
+
+@dataclass(frozen=True)
+class Cast:
+    """Who plays which role, and why."""
+
+    roles: Mapping[Role, str] = field(default_factory=dict)
+    reasons: Mapping[Role, str] = field(default_factory=dict)
+
+
+def cast_roles(candidates: Sequence[Candidate], stated: Mapping[Role, str]) -> Cast:
+    """Give each role its likeliest channel; what the user stated stands.
+
+    Raises:
+        InputError: when a stated channel is not in the log.
+    """
+    names = [candidate.name for candidate in candidates]
+    roles: dict[Role, str] = {}
+    reasons: dict[Role, str] = {}
+    for role, name in stated.items():
+        if name not in names:
+            raise InputError(f"The log has no channel {name!r} for {role}.", "It has: " + ", ".join(names) + ".")
+        roles[role], reasons[role] = name, "stated"
+    scored = [
+        (score, -place, role, candidate)
+        for place, candidate in enumerate(candidates)
+        for role, score in _scores(candidate)
+        if role not in roles and candidate.name not in roles.values()
+    ]
+    scored.sort(key=lambda entry: entry[:2], reverse=True)
+    taken: set[str] = set()
+    for _, _, role, candidate in scored:
+        if role in roles or candidate.name in taken:
+            continue
+        roles[role] = candidate.name
+        taken.add(candidate.name)
+        others = [other.name for _, _, asked, other in scored if asked == role and other is not candidate]
+        reasons[role] = _reason(role, candidate, others)
+    order = {role: place for place, role in enumerate(ROLES)}
+    keys = sorted(roles, key=order.__getitem__)
+    return Cast({role: roles[role] for role in keys}, {role: reasons[role] for role in keys})
+
+
+def _scores(candidate: Candidate) -> Iterable[tuple[Role, float]]:
+    words = plain_words(candidate.name)
+    for role, rule in RULES.items():
+        if candidate.quantity and candidate.quantity not in rule.quantities:
+            continue
+        if candidate.has_unit and not candidate.quantity:
+            continue  # a unit that is known to be of no use for a role
+        match = re.search(rf"\b(?:{rule.name})", words)
+        if match is None or re.search(rf"\b(?:{rule.but})", words):
+            continue
+        fits = _fits(role, candidate.values)
+        if fits is False:
+            continue
+        score = 2.0 + (candidate.quantity in rule.quantities) + (fits is True)
+        score += bool(re.search(rf"\b(?:{rule.better})", words)) + 0.5 * len(match[0]) / max(len(words), 1)
+        if role == "sensor_signal" and candidate.quantity not in rule.quantities:
+            continue  # without Hz or V it is told from the airflow by nothing
+        yield role, score
+
+
+def _fits(role: Role, values: FloatArray) -> bool | None:
+    """Tell whether most values lie where the role's do; None where there are none."""
+    there = values[np.isfinite(values)]
+    if role in ("lambda_measured", "lambda_commanded"):
+        there = there[there != 0]  # SAE J1979: 0 where the car does not support it
+    if not there.size:
+        return None
+    inside = float(np.mean((there >= RULES[role].low) & (there <= RULES[role].high)))
+    return inside > 0.5
+
+
+def _reason(role: Role, candidate: Candidate, others: Sequence[str]) -> str:
+    rule = RULES[role]
+    parts = ["its name"]
+    if candidate.quantity in rule.quantities:
+        parts.append("its unit")
+    if _fits(role, candidate.values):
+        parts.append("its values")
+    reason = f"by {' and '.join(parts)}" if len(parts) < 3 else "by its name, its unit and its values"
+    if not np.isfinite(candidate.values).any():
+        reason += "; it has no values"
+    if others:
+        reason += f"; runners-up: {', '.join(list(others)[:3])}"
+    return reason

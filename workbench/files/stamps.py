@@ -1,0 +1,164 @@
+"""Time stamps made into a clock that does not fall: only what is certain is repaired, and all of it is told."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.model.arrays import BoolArray, FloatArray, IntArray
+
+DAY = 86400.0
+PAUSE = 60.0  # s put between two trips whose true distance is not known
+SMALL_STEP_BACK = 2.0  # s; a clock that was set back, not one that began anew
+WINDOW = 12  # stamps on either side that tell the pace of the rows
+
+
+@dataclass(frozen=True, eq=False)
+class Clock:
+    """Times of the rows that have one.
+
+    Attributes:
+        time: s, shape (kept,), not falling.
+        kept: which rows have a time, shape (rows,).
+        notes: what was repaired, as sentences.
+    """
+
+    time: FloatArray
+    kept: BoolArray
+    notes: tuple[str, ...]
+
+
+def make_clock(stamps: FloatArray, *, of_day: bool = False) -> Clock:
+    """Make a clock from stamps in seconds.
+
+    Args:
+        stamps: shape (rows,), NaN where a row has none.
+        of_day: whether they count from midnight, and so begin again there.
+    """
+    kept = np.isfinite(stamps)
+    time = stamps[kept].copy()
+    notes = []
+    if lost := int(stamps.size - time.size):
+        notes.append(f"{_rows(lost)} without a time stamp dropped.")
+    if of_day:
+        time, said = _over_midnight(time)
+        notes += said
+    time, said = _split_trips(time)
+    notes += said
+    time, said = _steps_back(time)
+    notes += said
+    time, said = _spread(time)
+    notes += said
+    notes += _holes(time)
+    return Clock(time, kept, tuple(notes))
+
+
+def _rows(count: int) -> str:
+    return "1 row" if count == 1 else f"{count} rows"
+
+
+def _over_midnight(time: FloatArray) -> tuple[FloatArray, list[str]]:
+    turns = np.flatnonzero(np.diff(time) < -DAY / 2) + 1
+    if not turns.size:
+        return time, []
+    days = np.zeros(time.size)
+    days[turns] = DAY
+    return time + np.cumsum(days), [f"The clock passes midnight at row {turns[0] + 1}; a day was added from there."]
+
+
+def _split_trips(time: FloatArray) -> tuple[FloatArray, list[str]]:
+    """Put trips behind each other where the time begins anew."""
+    starts = np.flatnonzero(np.diff(time) < -SMALL_STEP_BACK) + 1
+    if not starts.size:
+        return time, []
+    shift = np.zeros(time.size)
+    shift[starts] = time[starts - 1] + PAUSE - time[starts]
+    where = ", ".join(str(start + 1) for start in starts[:5]) + (" …" if starts.size > 5 else "")
+    said = (
+        f"The time begins anew at row {where}: {starts.size + 1} trips, put behind each other with a pause of "
+        f"{PAUSE:g} s between them; how long the car stood there is not known."
+    )
+    return time + np.cumsum(shift), [said]
+
+
+def _steps_back(time: FloatArray) -> tuple[FloatArray, list[str]]:
+    steps = np.diff(time)
+    back = np.flatnonzero(steps < 0)
+    if not back.size:
+        return time, []
+    deepest = -float(steps[back].min())
+    said = f"The clock steps back {_times(back.size)}, by up to {deepest:.3g} s; rows keep their order there."
+    return np.maximum.accumulate(time), [said]
+
+
+def _times(count: int) -> str:
+    return "once" if count == 1 else f"{count} times"
+
+
+def _spread(time: FloatArray) -> tuple[FloatArray, list[str]]:
+    """Spread rows that share a stamp evenly until the next stamp."""
+    starts = np.concatenate([[0], np.flatnonzero(np.diff(time) > 0) + 1]).astype(np.int64)
+    repeated = time.size - starts.size
+    if repeated == 0 or starts.size < 2:
+        return time, []
+    counts = np.diff(np.append(starts, time.size))
+    stamps = time[starts]
+    coarse = repeated > 0.2 * time.size
+    if coarse:
+        stamps = _even_pace(stamps, starts)
+    # Rows per stamp do not say how long the last stamp stood; the usual pace does.
+    pace = float(np.median(np.diff(stamps) / counts[:-1]))
+    ends = np.append(stamps[1:], stamps[-1] + pace * counts[-1])
+    group = np.repeat(np.arange(starts.size), counts)
+    place = np.arange(time.size) - starts[group]
+    spread = stamps[group] + (ends - stamps)[group] * place / counts[group]
+    what = "Time stamps stand still" if coarse else "Some time stamps repeat"
+    said = (
+        f"{what}: {starts.size} different ones in {time.size} rows; rows were spread evenly between stamps, "
+        f"about {pace:.2g} s apart."
+    )
+    return np.maximum.accumulate(spread), [said]
+
+
+def _even_pace(stamps: FloatArray, starts: IntArray) -> FloatArray:
+    """Refine cut-off stamps by the even pace of the rows around them, each within the resolution of its stamp.
+
+    A stamp of whole seconds says only that its moment lies within the second. Rows come at a nearly even pace, so a
+    straight line of stamp over row number through the neighbours tells it better.
+    """
+    resolution = _resolution(stamps)
+    if stamps.size < 2 * WINDOW or resolution <= 0:
+        return stamps
+    rows = starts.astype(np.float64)
+    low = np.maximum(np.arange(stamps.size) - WINDOW, 0)
+    high = np.minimum(np.arange(stamps.size) + WINDOW + 1, stamps.size)
+    origin = stamps - stamps[0]
+    sums = [
+        np.concatenate([[0.0], np.cumsum(v)]) for v in (np.ones_like(rows), rows, origin, rows * rows, rows * origin)
+    ]
+    n, x, y, xx, xy = (s[high] - s[low] for s in sums)
+    slope = (n * xy - x * y) / np.maximum(n * xx - x * x, 1e-12)
+    fitted: FloatArray = stamps[0] + y / n + slope * (rows - x / n) + resolution / 2
+    fitted[0] = stamps[0]
+    within: FloatArray = np.clip(fitted, stamps, stamps + 0.999 * resolution)
+    return within
+
+
+def _resolution(stamps: FloatArray) -> float:
+    """Give the step that all stamps are multiples of, or 0 where there is no clear one."""
+    for step in (1.0, 0.5, 0.1, 0.01, 0.001):
+        if np.all(np.abs(stamps / step - np.rint(stamps / step)) < 1e-6):
+            return step
+    return 0.0
+
+
+def _holes(time: FloatArray) -> list[str]:
+    steps = np.diff(time)
+    if steps.size < 3:
+        return []
+    longest = max(5.0, 20 * float(np.median(steps)))
+    holes = np.flatnonzero((steps > longest) & (np.abs(steps - PAUSE) > 1e-6))
+    if not holes.size:
+        return []
+    at = int(holes[np.argmax(steps[holes])])
+    where = f"the longest hole is {steps[at]:.3g} s, after row {at + 1}"
+    return [f"Nothing was logged for more than {longest:.3g} s {_times(holes.size)}; {where}."]

@@ -1,0 +1,208 @@
+"""The words by which channels are known in logs: English, German, French, Spanish and Portuguese, and J1979's own."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from workbench.model.log import Role
+
+_COMMANDED = (
+    r"command\w*|cmd\w*|target|desired|demand\w*|request\w*|soll\w*|consigne|objetivo|alvo|commande\w*|set ?point"
+)
+_BANK_2 = r"(bank|banc|banco|bk|b) ?(2|b|ii)\b|\b\w*(ft|trim)2\b|\b(ft|trim) ?2\b|(ft|trm|trim)2\d\b"
+_SHORT = (
+    r"stft\w*|short (term )?(fuel )?(trim|ft|correction)\w*|sh\w*rt ?(ft|trm)\w*|s t ?ft|fuel trim short( term)?|"
+    r"kurzzeit\w*|correction (\w+ )*court\w*|(ajuste|correccion|correcao) (\w+ )*(corto|curto)\w*"
+)
+_LONG = (
+    r"ltft\w*|long (term )?(fuel )?(trim|ft|correction)\w*|lo\w*ng ?(ft|trm)\w*|l t ?ft|fuel trim long( term)?|"
+    r"langzeit\w*|correction (\w+ )*long\w*|(ajuste|correccion|correcao) (\w+ )*(largo|longo)\w*"
+)
+_MIXTURE = (
+    r"lambda\w*|wide ?band\w*|\bwb\w*|afr\w*|air fuel( ratio)?|a f( ratio)?|equiv\w*( ratio)?|breitband\w*|"
+    r"sonde lambda|luftzahl|riqueza|richesse|mezcla"
+)
+
+
+@dataclass(frozen=True)
+class Rule:
+    """How a role is recognised.
+
+    Attributes:
+        name: pattern that must be found in the plain words of the name.
+        but: pattern that must not.
+        quantities: quantities its unit may have; a channel without unit may be taken too.
+        low, high: where most of its values lie, in base units.
+        better: pattern that makes a name a likelier choice.
+    """
+
+    name: str
+    quantities: tuple[str, ...]
+    low: float
+    high: float
+    but: str = r"(?!)"
+    better: str = r"(?!)"
+
+
+_NO_TRIM = r"second\w*|oxygen|o2|sensor|sonde|error|fehler"
+RULES: Mapping[Role, Rule] = {
+    "sensor_signal": Rule(
+        r"(maf|mass air ?flow|air ?flow|hfm|afm|luftmasse\w*|debit|caudal)( \w+)*",
+        ("frequency", "voltage"),
+        0,
+        20000,
+        but=r"adapt\w*|correct\w*|supply",
+    ),
+    "airflow": Rule(
+        r"\bmaf\b|mass ?air ?flow|air ?flow( rate)?|air mass( flow)?|luftmasse\w*|debit (d )?(masse )?(d )?air|"
+        r"(flujo|caudal|fluxo|vazao|masa|massa) (\w+ )*(aire|ar)\b|portata aria|msnlwb|\bml\b",
+        ("mass flow",),
+        0,
+        1500,
+        but=rf"{_COMMANDED}|max\w*|filter\w* correction|temp\w*|egr|second\w*",
+    ),
+    "engine_speed": Rule(
+        r"\brpm\b|engine ?(rpm|speed|revs?)|\bn ?mot\b|\w*drehzahl\w*|\bregime\b|regimen|revolu\w+|rotac\w+|\bgiri\b|"
+        r"\brevs\b|\beng(ine)? ?spd\b",
+        ("turning",),
+        0,
+        20000,
+        but=rf"{_COMMANDED}|idle|turb\w*|output|input|wheel|fan|limit\w*|leerlauf\w*|max\w*",
+        better=r"engine|motor|moteur",
+    ),
+    "manifold_pressure": Rule(
+        r"\bmap\b|manifold( absolute| air)? ?press\w*|intake( manifold)?( absolute)? ?press\w*|intake manifold\b|"
+        r"saugrohr\w*|ladedruck|\bpsaug\w*|pression (\w+ )*(admission|collecteur|tubulure)|"
+        r"presion (\w+ )*(colector|multiple|admision)|pressao (\w+ )*(coletor|admissao)|\bboost\b",
+        ("pressure",),
+        0,
+        450,
+        but=rf"{_COMMANDED}|baro\w*|ambient|fuel|rail|temp\w*|volt\w*|sensor|exhaust|oil",
+        better=r"\bmap\b|manifold",
+    ),
+    "load": Rule(
+        r"\bload\b|\blast\b|motorlast|\bcharge\b|\bcarga\b|\brl\b|load pct",
+        ("percent",),
+        0,
+        400,
+        but=rf"{_COMMANDED}|throttle|temp\w*|aire? de|canister",
+        better=r"calc\w*|engine|motor|moteur",
+    ),
+    "stft_1": Rule(_SHORT, ("percent",), -60, 60, but=f"{_NO_TRIM}|{_BANK_2}"),
+    "ltft_1": Rule(_LONG, ("percent",), -60, 60, but=f"{_NO_TRIM}|{_BANK_2}"),
+    "stft_2": Rule(rf"(?=.*({_BANK_2}))({_SHORT}|.*({_SHORT}))", ("percent",), -60, 60, but=_NO_TRIM),
+    "ltft_2": Rule(rf"(?=.*({_BANK_2}))({_LONG}|.*({_LONG}))", ("percent",), -60, 60, but=_NO_TRIM),
+    "lambda_measured": Rule(
+        _MIXTURE,
+        ("lambda", "afr", "phi"),
+        0.4,
+        2.2,
+        but=rf"{_COMMANDED}|volt\w*|current|strom|spannung|tension|heat\w*|regler\w*|control|"
+        r"integrator|status|trim|adapt\w*|temp\w*|loop",
+        better=r"wide ?band|wb|measured|ist\b|actual|breitband|sensor 1|s1|34",
+    ),
+    "lambda_commanded": Rule(
+        rf"(?=.*\b({_COMMANDED})).*({_MIXTURE})",
+        ("lambda", "afr", "phi"),
+        0.4,
+        2.2,
+        but=r"throttle|egr|volt\w*",
+    ),
+    "fuel_system": Rule(
+        r"fuel ?sys\w*( \w+)*|(closed|open|fuel) ?loop( status)?|loop status|kraftstoffsystem\w*|"
+        r"(estado|etat|statut) (\w+ )*(combust\w+|carburant)",
+        (),
+        0,
+        16,
+        but=r"pressure|druck|2\b|bank 2",
+        better=r"\b1\b|bank 1|a\b",
+    ),
+    "coolant_temperature": Rule(
+        r"coolant( temp\w*)?|\bect\b|\bclt\b|kuhl(mittel|wasser)\w*( temp\w*)?|motortemp\w*|\btmot\b|water temp\w*|"
+        r"engine temp\w*|temp\w* (\w+ )*(liquide|eau|moteur|refriger\w+|arrefec\w+|motor|anticongelante)|"
+        r"(refrigerante|liquido refriger\w+)",
+        ("temperature",),
+        -50,
+        220,
+        but=r"oil|ol\b|huile|aceite|oleo|air|fan",
+        better=r"coolant|ect|kuhl",
+    ),
+    "intake_temperature": Rule(
+        r"\biat\b|(intake|inlet)( manifold)?( air)? ?temp\w*|\bmat\b|\bact\b|ansaug(luft)?\w*( temp\w*)?|\btans\b|"
+        r"temp\w* (\w+ )*(admission|admision|admissao|aspiration)|charge air temp\w*|air intake temp\w*",
+        ("temperature",),
+        -50,
+        220,
+        but=r"ambient|exhaust|press\w*|druck",
+        better=r"iat|intake|ansaug",
+    ),
+    "throttle": Rule(
+        r"throttle( pos\w*| angle| plate\w*)?|\btps\b|drosselklappe\w*|papillon|mariposa|borboleta|\bwdk\w*",
+        ("percent",),
+        -5,
+        105,
+        but=rf"{_COMMANDED}|actuator|pedal|volt\w*|\b[bcdef]\b|accel\w*|motor|stell\w*",
+        better=r"^throttle$|absolute|position$|^throttle pos\w*$",
+    ),
+    "pedal": Rule(
+        r"pedal\w*|accelerat\w*( pos\w*)?|\bapp\b|fahrpedal\w*|gaspedal\w*|accelerateur|acelerador",
+        ("percent",),
+        -5,
+        105,
+        but=rf"{_COMMANDED}|brake|clutch|brems\w*|volt\w*|lateral|longitudinal|\b[xyz]\b|vehicle acc\w*|m s2",
+        better=r"\bd\b|pos\w*",
+    ),
+    "purge": Rule(
+        r"purge\w*|evap\w*|tankentluftung\w*|canister|purga",
+        ("percent",),
+        0,
+        100,
+        but=r"press\w*|vapou?r|monitor|temp\w*",
+    ),
+    "battery_voltage": Rule(
+        r"batt\w*|control module volt\w*|module volt\w*|(system|ecu|supply) volt\w*|bordspannung|\bub\b|\bvbat\w*|"
+        r"tension (\w+ )*batterie|bateria|batteriespannung|module v\b",
+        ("voltage",),
+        0,
+        70,
+        but=r"temp\w*|hybrid|current|charge|soc",
+    ),
+    "vehicle_speed": Rule(
+        r"(vehicle|road|car) ?(speed|spd)|\bvss\b|^speed$|^speed \w+$|\w*geschwindigkeit|vitesse|velocidad\w*|"
+        r"^veh ?spd|speed obd",
+        ("speed",),
+        0,
+        400,
+        but=r"gps|average|avg|wheel|wind|engine|motor|moteur|fan|cruise|mittlere",
+        better=r"vehicle|obd|fahrzeug|vehicule",
+    ),
+    "barometer": Rule(
+        r"baro\w*|umgebungsdruck|luftdruck|atmos\w*( press\w*)?|(pression|presion|pressao) (\w+ )*(atmo\w+|baro\w+)|"
+        r"ambient press\w*",
+        ("pressure",),
+        40,
+        120,
+    ),
+}
+
+ALIASES: Mapping[Role, str] = {
+    "sensor_signal": "sensor maf_signal maf_frequency maf_voltage signal",
+    "airflow": "maf air_flow mass_airflow",
+    "engine_speed": "rpm speed_of_engine n",
+    "manifold_pressure": "map pressure manifold",
+    "load": "engine_load",
+    "stft_1": "stft stft1 short_term_trim",
+    "ltft_1": "ltft ltft1 long_term_trim",
+    "stft_2": "stft2",
+    "ltft_2": "ltft2",
+    "lambda_measured": "lambda wideband measured afr lambda_meas",
+    "lambda_commanded": "commanded target commanded_lambda lambda_target lambda_cmd",
+    "fuel_system": "loop fuel_status loop_status",
+    "coolant_temperature": "coolant ect clt",
+    "intake_temperature": "iat intake",
+    "throttle": "tps",
+    "pedal": "app accelerator",
+    "purge": "evap",
+    "battery_voltage": "battery voltage",
+    "vehicle_speed": "speed vss",
+    "barometer": "baro",
+}

@@ -1,0 +1,41 @@
+"""Names as people and programs write them, brought to one form that patterns can be held against."""
+
+import re
+import unicodedata
+
+_CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z]{2})")
+_MOJIBAKE = re.compile("[\u00c2\u00c3\u00ce\u00e2]")
+
+
+def mended(text: str) -> str:
+    """Undo a double encoding (UTF-8 bytes once read as Windows-1252), as in `Â°C`; other text stays as it is."""
+    for _ in range(2):
+        if not _MOJIBAKE.search(text):
+            return text
+        for codec in ("cp1252", "latin-1"):
+            try:
+                text = text.encode(codec).decode("utf-8")
+                break
+            except UnicodeError:
+                continue
+        else:
+            return text
+    return text
+
+
+def plain_words(name: str) -> str:
+    """Give a name in lower case, without accents, its words parted by single blanks."""
+    name = _CAMEL.sub(" ", mended(name))
+    name = "".join(c for c in unicodedata.normalize("NFKD", name) if not unicodedata.combining(c))
+    name = name.casefold().replace("λ", " lambda ").replace("β", "ss")
+    return " ".join(re.sub(r"[^a-z0-9%]+", " ", name).split())
+
+
+def label_parts(label: str) -> tuple[str, str]:
+    """Split a column's label into name and the text in its last brackets, as in `MAP [kPa]` or `RPM ()`."""
+    label = " ".join(mended(label).strip("\ufeff \t\"'").split())
+    for opening, closing in ("()", "[]", "{}"):
+        if label.endswith(closing) and opening in label:
+            at = label.rindex(opening)
+            return label[:at].strip(), label[at + 1 : -1].strip()
+    return label, ""
