@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.maths.delay import seen_by_sensor, source_times
-from workbench.maths.gating import COLD, CUT, NO_READING, NOT_RUNNING, engine_gates
+from workbench.maths.gating import COLD, CUT, NO_READING, NOT_RUNNING, PURGE, engine_gates
 from workbench.maths.ratio import Signals
 from workbench.maths.sampling import blocks, filled, mixture_command, moving_mean, row_step
 from workbench.maths.solve import HUBER, spread_of, variance_inflation
@@ -48,7 +48,7 @@ def course(seen: Signals, table: Table, gates: Gates, ratio: FloatArray) -> Cour
         ratio: best knowledge so far of the airflow ratio at every row (with film effects), shape (rows,).
     """
     engine = engine_gates(seen, table, gates)
-    usable = ~(engine[NOT_RUNNING] | engine[CUT] | engine[COLD] | engine[NO_READING])
+    usable = ~(engine[NOT_RUNNING] | engine[CUT] | engine[COLD] | engine[NO_READING] | engine[PURGE])
     usable &= np.isfinite(seen.measured) & np.isfinite(seen.commanded)
     usable &= (seen.measured > gates.lambda_low) & (seen.measured < gates.lambda_high)
     rows = slice(None)
@@ -82,18 +82,20 @@ def estimate(path: Course) -> Delay:
         for volume in (0.3, 1.0, 3.0)
         for lag in (0.03, 0.1)
     ]
-    start = min(starts, key=loss)
-    found = optimize.minimize(
-        loss,
-        np.array(start),
-        method="Nelder-Mead",
-        bounds=BOUNDS,
-        options={"xatol": 2e-3, "fatol": 1e-3, "maxiter": 250},
+    found = optimize.least_squares(
+        lambda numbers: misfit(path, numbers),
+        min(starts, key=loss),
+        bounds=tuple(zip(*BOUNDS, strict=True)),
+        loss="huber",
+        f_scale=HUBER * scale,
+        x_scale=(0.05, 0.5, 0.05),
+        diff_step=(0.02, 0.02, 0.02),
+        max_nfev=40,
     )
     best = tuple(float(number) for number in found.x)
     interval = _interval(path, best)
     flat = _huber_loss(path.measured[path.usable] - np.median(path.measured[path.usable]), scale)
-    if not np.isfinite(interval) or interval > 0.3 or found.fun > 0.9 * flat:
+    if not np.isfinite(interval) or interval > 0.3 or loss(best) > 0.9 * flat:
         return _untold("what was measured follows no predicted change closely enough")
     swings = float(np.std(path.predicted[path.usable]))
     return Delay(

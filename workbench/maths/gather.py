@@ -10,9 +10,10 @@ from workbench.maths import align, sampling, standing
 from workbench.maths.gating import ORDER, counts
 from workbench.maths.interpolation import look_up, spread
 from workbench.maths.ratio import Signals, signals
+from workbench.maths.resolution import raster, raster_variance
 from workbench.maths.roughness import penalty
-from workbench.maths.sampling import Readings
-from workbench.maths.solve import Equations, Solution, solve, spread_of
+from workbench.maths.sampling import DRY, Film, Readings
+from workbench.maths.solve import Equations, Solution, huber_weights, solve, spread_of
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.evidence import Delay, Evidence, Samples, Source
 from workbench.model.gate import GateCount, Gates
@@ -32,6 +33,7 @@ class Driven:
     seen: Signals
     place: str
     delay: Delay
+    film: Film
     readings: Readings
     notes: tuple[str, ...] = ()
 
@@ -99,7 +101,8 @@ def _first_look(
     if np.isfinite(seen.measured).any():
         place = drive.wideband if drive.wideband != "auto" else "before"
     delay = stated or align.DEFAULT
-    return Driven(drive, table, seen, place, delay, sampling.read_drive(seen, table, gates, delay, source, place))
+    readings = sampling.read_drive(seen, table, gates, delay, DRY, source, place)
+    return Driven(drive, table, seen, place, delay, DRY, readings)
 
 
 def _second_look(
@@ -107,6 +110,8 @@ def _second_look(
 ) -> Driven:
     if driven.place == "none" or source == "trims":
         return driven
+    # A film shifts what transients look like, and so does a delay: each is found again after the other.
+    driven = replace(driven, film=_film(driven, head, solution, gates, driven.delay))
     path = align.course(driven.seen, driven.table, gates, _expected_ratio(driven, head, solution))
     place, delay, notes = driven.place, stated or driven.delay, driven.notes
     if stated is None and place != "after":
@@ -116,19 +121,42 @@ def _second_look(
         notes = (why,)
         if place == "after" and stated is None:
             delay = replace(align.DEFAULT, carried_by="oxygen storage hides it: the default is used")
-    readings = sampling.read_drive(driven.seen, driven.table, gates, delay, source, place)
-    return replace(driven, place=place, delay=delay, readings=readings, notes=notes)
+    film = _film(driven, head, solution, gates, delay)
+    readings = sampling.read_drive(driven.seen, driven.table, gates, delay, film, source, place)
+    return replace(driven, place=place, delay=delay, film=film, readings=readings, notes=notes)
+
+
+def _film(driven: Driven, head: Table, solution: Solution, gates: Gates, delay: Delay) -> Film:
+    """Find the fuel film that explains best what a solution leaves over in one drive."""
+    best, least = driven.film, np.inf
+    for constant in sampling.FILM_S:
+        trial = sampling.read_drive(driven.seen, driven.table, gates, delay, Film(0.0, constant), "wideband", "before")
+        kept = trial.kept & driven.readings.kept
+        if not np.any(np.abs(trial.film[kept]) > 0.02):
+            return DRY
+        position = trial.position[kept]
+        expected = look_up(_corrected(head, solution), position) / look_up(driven.table, position)
+        left, filling = trial.ratio[kept] - expected, trial.ratio[kept] * trial.film[kept]
+        robust = np.ones(left.size)
+        for _ in range(5):
+            share = float(np.sum(robust * filling * left) / np.sum(robust * filling**2))
+            rest = left - share * filling
+            robust = huber_weights(rest, spread_of(rest, np.ones(rest.size)))
+        loss = float(np.sum(robust * rest**2))
+        if loss < least:
+            best, least = Film(min(max(share, 0.0), 0.5), constant), loss
+    return best
+
+
+def _corrected(head: Table, solution: Solution) -> Table:
+    return head.with_values(head.values * solution.multipliers.reshape(head.shape))
 
 
 def _expected_ratio(driven: Driven, head: Table, solution: Solution) -> FloatArray:
     """Give the airflow ratio that a solution expects at every row, film effects included."""
-    corrected = head.with_values(head.values * solution.multipliers.reshape(head.shape))
     position = np.stack([sampling.filled(column) for column in driven.seen.position.T], axis=1)
-    ratio = look_up(corrected, position) / look_up(driven.table, position)
-    film = sampling.film_filling(driven.seen, sampling.row_step(driven.seen.time))
-    if solution.nuisance.size:
-        ratio = ratio * (1 + film @ solution.nuisance)
-    return ratio
+    ratio = look_up(_corrected(head, solution), position) / look_up(driven.table, position)
+    return ratio / (1 - driven.film.share * sampling.film_filling(driven.seen, driven.film.constant_s))
 
 
 def _refuse_nothing(known: list[Driven], source: Source) -> None:
@@ -196,7 +224,7 @@ def _equations(known: list[Driven], head: Table) -> tuple[Equations, BoolArray]:
             np.concatenate(ratios),
             np.concatenate(weights),
             np.concatenate(block_ids),
-            film if wet else film[:, :0],
+            film[:, None] if wet else film[:, None][:, :0],
         ),
         np.concatenate(kinds),
     )
@@ -208,7 +236,8 @@ def _evidence(known: list[Driven], head: Revision, solution: Solution, settings:
     times = tuple(driven.seen.time[driven.readings.kept] for driven in known)
     amount = solution.amount.reshape(table.shape)
     visits = standing.count_visits(table, kept, times)
-    half_width = (1.96 * solution.deviation).reshape(table.shape)
+    variance = solution.deviation.reshape(table.shape) ** 2 + _hidden_by_raster(known, table, solution)
+    half_width = 1.96 * np.sqrt(variance)
     stands = standing.standing(amount, visits, half_width)
     driven = stands > 0
     ratio = np.where(driven, solution.multipliers.reshape(table.shape), np.nan)
@@ -238,6 +267,19 @@ def _evidence(known: list[Driven], head: Revision, solution: Solution, settings:
         wideband={d.drive.id: d.place for d in known},
         notes=_notes(known),
     )
+
+
+def _hidden_by_raster(known: list[Driven], table: Table, solution: Solution) -> FloatArray:
+    """Give per cell the variance that the raster of the long-term trims leaves, all drives together."""
+    positions, levels, steps = [], [], [0.0]
+    for number, driven in enumerate(known):
+        kept, long_trim = driven.readings.kept, driven.seen.long_trim
+        steps.append(raster(long_trim))
+        positions.append(driven.readings.position[kept])
+        # Levels of different drives are rounded independently: keep them apart.
+        levels.append(np.nan_to_num(long_trim[kept]) + 1000.0 * number)
+    weight = solution.robust * np.concatenate([driven.readings.weight[driven.readings.kept] for driven in known])
+    return raster_variance(table, np.concatenate(positions), weight, np.concatenate(levels), max(steps))
 
 
 def _samples(known: list[Driven], table: Table, solution: Solution) -> tuple[Samples, ...]:

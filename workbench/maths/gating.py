@@ -22,6 +22,7 @@ NO_COMMAND = "commanded lambda unknown"
 RANGE = "wideband out of range"
 OPEN = "open loop without a wideband"
 UNSETTLED = "trims still moving"
+FILM = "fuel film filling or emptying fast"
 STORAGE = "catalyst may hold oxygen"
 
 # In this order a rejected row is booked to the first gate that takes it.
@@ -34,6 +35,7 @@ ORDER = (
     NO_COMMAND,
     LOOP,
     FAST,
+    FILM,
     PURGE,
     CLIPPED,
     BEYOND,
@@ -51,7 +53,7 @@ def engine_gates(seen: Signals, table: Table, gates: Gates) -> dict[str, BoolArr
         CUT: follows(seen.cut, seen.time, gates.after_cut_s),
         LOOP: follows(_changes(seen.closed), seen.time, gates.settle_s),
         FAST: change_rate(seen.airflow, seen.time) > gates.steady_per_s,
-        PURGE: follows(seen.purge > gates.purge_percent, seen.time, gates.settle_s),
+        PURGE: follows(seen.purge > gates.purge_percent, seen.time, gates.after_purge_s),
         CLIPPED: np.abs(seen.short_trim) >= gates.trim_limit_percent - 0.4,  # half a step of the 100/128 % raster
         BEYOND: _beyond(seen.position, table),
     }

@@ -25,6 +25,9 @@ class Nodes:
     weight: FloatArray
 
 
+PIECE = 32768  # samples at a time, so that intermediate arrays stay in the processor's cache
+
+
 def place(axis: Axis, x: FloatArray) -> tuple[IntArray, FloatArray]:
     """Find the interval of each value and the ratio inside it, clamped at the ends.
 
@@ -38,9 +41,11 @@ def place(axis: Axis, x: FloatArray) -> tuple[IntArray, FloatArray]:
     points = axis.breakpoints
     if points.size == 1:
         return np.zeros(x.shape, dtype=np.int64), np.where(np.isnan(x), np.nan, 0.0)
-    below = np.clip(np.searchsorted(points, x, side="right") - 1, 0, points.size - 2)
-    low = points[below]
-    return below, np.clip((x - low) / (points[below + 1] - low), 0.0, 1.0)
+    # Only inner breakpoints are searched: what lies beyond the ends falls into the end intervals by itself.
+    below = np.searchsorted(points[1:-1], x, side="right")
+    width = np.diff(points)
+    ratio = (x - points.take(below)) / width.take(below)
+    return below, np.clip(ratio, 0.0, 1.0, out=ratio)
 
 
 def spread(axes: tuple[Axis, ...], position: FloatArray) -> Nodes:
@@ -50,16 +55,30 @@ def spread(axes: tuple[Axis, ...], position: FloatArray) -> Nodes:
         axes: one or two axes.
         position: shape (samples, axes), axis units.
     """
-    below, ratio = place(axes[0], position[:, 0])
-    above = np.minimum(below + 1, len(axes[0]) - 1)
-    if len(axes) == 1:
-        return Nodes(np.stack([below, above], axis=1), np.stack([1 - ratio, ratio], axis=1))
-    left, across = place(axes[1], position[:, 1])
-    right = np.minimum(left + 1, len(axes[1]) - 1)
-    columns = len(axes[1])
-    cell = np.stack([below * columns + left, below * columns + right, above * columns + left, above * columns + right])
-    weight = np.stack([(1 - ratio) * (1 - across), (1 - ratio) * across, ratio * (1 - across), ratio * across])
-    return Nodes(np.ascontiguousarray(cell.T), np.ascontiguousarray(weight.T))
+    samples = position.shape[0]
+    nodes = 2 ** len(axes)
+    cell, weight = np.empty((samples, nodes), dtype=np.int64), np.empty((samples, nodes))
+    up = int(len(axes[0]) > 1)
+    columns = len(axes[1]) if len(axes) > 1 else 1
+    right = int(columns > 1)
+    for start in range(0, samples, PIECE):
+        piece = slice(start, start + PIECE)
+        below, ratio = place(axes[0], position[piece, 0])
+        if len(axes) == 1:
+            cell[piece, 0], cell[piece, 1] = below, below + up
+            weight[piece, 0], weight[piece, 1] = 1 - ratio, ratio
+            continue
+        left, across = place(axes[1], position[piece, 1])
+        base = below * columns + left
+        for node, offset in enumerate((0, right, up * columns, up * columns + right)):
+            cell[piece, node] = base + offset
+        both, rest = ratio * across, 1 - ratio
+        weight[piece, 1] = across - both
+        weight[piece, 2] = ratio - both
+        weight[piece, 3] = both
+        weight[piece, 0] = rest - weight[piece, 1]
+    # Differences of ratios may fall a rounding error below zero.
+    return Nodes(cell, np.maximum(weight, 0.0, out=weight))
 
 
 def look_up(table: Table, position: FloatArray) -> FloatArray:

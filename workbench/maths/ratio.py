@@ -69,6 +69,7 @@ class Signals:
         cut: whether fuel was cut.
         coolant, speed, purge: degC, rpm, %; NaN where not logged.
         short_trim: the short-term trim with the largest size over the banks, %, NaN where not logged.
+        long_trim: the long-term trim of bank 1 as logged, %, NaN where not logged.
         weight: how much of an independent reading each row is: less than 1 where values were held.
         imbalance: mean difference of the banks' fuel factors in closed loop, as a ratio; NaN with one bank.
         notes: what had to be assumed, as sentences.
@@ -89,6 +90,7 @@ class Signals:
     speed: FloatArray
     purge: FloatArray
     short_trim: FloatArray
+    long_trim: FloatArray
     weight: FloatArray
     imbalance: float
     notes: tuple[str, ...]
@@ -167,6 +169,7 @@ def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
         speed=speed,
         purge=get("purge"),
         short_trim=short_trim,
+        long_trim=get("ltft_1"),
         weight=reading_weight([*raw_axes, *raw_trims], time),
         imbalance=imbalance,
         notes=tuple(notes),

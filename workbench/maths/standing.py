@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from workbench.maths.interpolation import nearest
+from workbench.maths.interpolation import nearest, spread
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.evidence import Samples, Target
 from workbench.model.table import Table
@@ -10,7 +10,8 @@ from workbench.model.table import Table
 PROVEN_HALF_WIDTH = 0.02  # common practice, no source: a fifth of the usual ±10 % look-for-faults band
 PROVEN_VISITS = 2
 PROVEN_SAMPLES = 5.0  # effective samples; what counts beyond is the interval
-DRIVEN_SAMPLES = 0.5
+DRIVEN_SAMPLES = 0.2
+FELT = 0.02  # interpolation weight from which a sample touches a cell
 VISIT_GAP_S = 3.0
 
 
@@ -37,13 +38,14 @@ def count_visits(table: Table, kept: tuple[Samples, ...], times: tuple[FloatArra
     """
     visits = np.zeros(table.values.size, dtype=np.int64)
     for samples, time in zip(kept, times, strict=True):
-        if not time.size:
-            continue
-        cell = nearest(table.axes, samples.position)
-        order = np.lexsort((time, cell))
+        nodes = spread(table.axes, samples.position)
+        felt = nodes.weight >= FELT
+        cell = nodes.cell[felt]
+        when = np.broadcast_to(time[:, None], felt.shape)[felt]
+        order = np.lexsort((when, cell))
         cell = cell[order]
         new = np.ones(cell.size, dtype=np.bool_)
-        new[1:] = (np.diff(cell) != 0) | (np.diff(time[order]) > VISIT_GAP_S)
+        new[1:] = (np.diff(cell) != 0) | (np.diff(when[order]) > VISIT_GAP_S)
         visits += np.bincount(cell[new], minlength=visits.size)
     return visits.reshape(table.shape)
 

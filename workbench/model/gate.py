@@ -13,8 +13,11 @@ class Gates:
         lambda_low: readings at or under it are outside the mixture sensor's range.
         lambda_high: readings at or over it are outside the range, or air from a fuel cut.
         settle_s: seconds left out after a change of loop state.
+        after_purge_s: seconds left out after purge.
         after_cut_s: seconds left out after a fuel cut.
-        steady_per_s: fastest relative change of airflow a sample may sit in, 1/s.
+        steady_per_s: fastest relative change of airflow in which a wideband's sample may sit, 1/s.
+        steady_for_trims_per_s: the same for samples that rest on the trims alone, 1/s.
+        film: largest part of the injected fuel that a film may be taking up or giving off where it is modelled.
         purge_percent: purge above this rejects a sample, %.
         trim_limit_percent: a short-term trim at or past it is clipped, %.
         full_throttle_percent: throttle from here on counts as full, % of the widest opening seen.
@@ -26,9 +29,12 @@ class Gates:
     running_rpm: float = 400.0
     lambda_low: float = 0.68
     lambda_high: float = 1.35
-    settle_s: float = 1.0
-    after_cut_s: float = 2.0
-    steady_per_s: float = 0.5
+    settle_s: float = 0.3
+    after_purge_s: float = 2.0
+    after_cut_s: float = 1.0
+    steady_per_s: float = 2.0
+    steady_for_trims_per_s: float = 0.3
+    film: float = 0.8
     purge_percent: float = 0.5
     trim_limit_percent: float = 25.0
     full_throttle_percent: float = 85.0

@@ -1,0 +1,137 @@
+"""Cautions: what in a log could hurt an engine, or make its evidence worth less.
+
+All limits are common practice, no source, unless said otherwise.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.maths.gating import CLIPPED, COLD, CUT, NOT_RUNNING
+from workbench.maths.ratio import Signals
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.log import Log
+
+LEAN_AT_FULL = 1.03
+LEAN_SECONDS = 0.3
+HOT_C = 110.0
+LOW_VOLTS = 12.8
+CLOSED_LOOP_OFFSET = 0.015
+
+
+@dataclass(frozen=True)
+class Caution:
+    """One thing to look at before going on.
+
+    Attributes:
+        kind: "danger" where an engine can be hurt, "doubt" where the evidence suffers.
+        sentence: what, how much, and what to do.
+        at: first moment of it, s in the log; NaN where it is everywhere.
+    """
+
+    kind: str
+    sentence: str
+    at: float
+
+
+def find_cautions(log: Log, seen: Signals, rejected: dict[str, BoolArray]) -> tuple[Caution, ...]:
+    """Find the cautions of one drive.
+
+    Args:
+        log: for channels that the evidence does not need.
+        seen: the drive's signals.
+        rejected: gate -> rows it rejects, at engine time.
+    """
+    running = ~rejected[NOT_RUNNING]
+    found = [
+        *_lean_at_full(seen),
+        *_hot(seen),
+        *_clipped(seen, rejected[CLIPPED] & running),
+        *_offset(seen, running & ~rejected[COLD] & ~rejected[CUT]),
+        *_low_voltage(log, seen, running),
+    ]
+    return tuple(found)
+
+
+def stretches(mask: BoolArray, time: FloatArray, shortest_s: float) -> list[tuple[float, float]]:
+    """Give start and end, s, of every stretch of marked rows that lasts long enough."""
+    edges = np.flatnonzero(np.diff(mask.astype(np.int8), prepend=0, append=0))
+    pairs = zip(edges[::2], edges[1::2], strict=True)
+    spans = [(float(time[first]), float(time[after - 1])) for first, after in pairs]
+    return [span for span in spans if span[1] - span[0] >= shortest_s]
+
+
+def _lean_at_full(seen: Signals) -> list[Caution]:
+    lean = seen.full & (seen.measured / seen.commanded > LEAN_AT_FULL)
+    spans = stretches(lean, seen.time, LEAN_SECONDS)
+    if not spans:
+        return []
+    worst = float(np.nanmax(np.where(lean, seen.measured / seen.commanded, np.nan)))
+    return [
+        Caution(
+            "danger",
+            f"Full throttle ran up to {100 * (worst - 1):.0f} % leaner than commanded for "
+            f"{sum(end - start for start, end in spans):.1f} s: do not repeat it before the table is corrected there.",
+            spans[0][0],
+        )
+    ]
+
+
+def _hot(seen: Signals) -> list[Caution]:
+    spans = stretches(seen.coolant > HOT_C, seen.time, 2.0)
+    if not spans:
+        return []
+    return [
+        Caution(
+            "danger", f"The coolant reached {np.nanmax(seen.coolant):.0f} °C: let it cool, find out why.", spans[0][0]
+        )
+    ]
+
+
+def _clipped(seen: Signals, clipped: BoolArray) -> list[Caution]:
+    spans = stretches(clipped, seen.time, 0.5)
+    if not spans:
+        return []
+    total = sum(end - start for start, end in spans)
+    return [
+        Caution(
+            "doubt",
+            f"A trim stood at its limit for {total:.0f} s: the true error is larger than the trim shows. "
+            "Correct with what there is, then drive again.",
+            spans[0][0],
+        )
+    ]
+
+
+def _offset(seen: Signals, usable: BoolArray) -> list[Caution]:
+    rows = usable & seen.closed & np.isfinite(seen.measured) & (np.abs(seen.measured - 1) < 0.2)
+    if rows.sum() < 200:
+        return []
+    apart = float(np.mean(seen.measured[rows])) - 1
+    if abs(apart) <= CLOSED_LOOP_OFFSET:
+        return []
+    return [
+        Caution(
+            "doubt",
+            f"In closed loop the wideband reads {1 + apart:.3f} on average while the ECU's own sensor holds 1: "
+            "check the wideband's calibration and the exhaust for leaks before trusting it at full throttle.",
+            float("nan"),
+        )
+    ]
+
+
+def _low_voltage(log: Log, seen: Signals, running: BoolArray) -> list[Caution]:
+    volts = log.playing("battery_voltage")
+    if volts is None:
+        return []
+    spans = stretches(running & (volts < LOW_VOLTS) & (volts > 1), seen.time, 10.0)
+    if not spans:
+        return []
+    return [
+        Caution(
+            "doubt",
+            f"The supply stayed under {LOW_VOLTS:g} V for {sum(b - a for a, b in spans):.0f} s with the engine "
+            "running: injectors open later then, which looks like an airflow error.",
+            spans[0][0],
+        )
+    ]
