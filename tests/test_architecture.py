@@ -15,13 +15,14 @@ STAIRS = """
     model.arrays model.table model.log model.cells model.gate model.evidence model.correction model.history
     model.state model
     maths
-    maths.scale
+    maths.scale maths.smooth
     maths.renewal
     maths.interpolation maths.pairing maths.ratio maths.gating maths.delay maths.sampling
     maths.accumulate maths.roughness maths.solve maths.align maths.standing maths.gather
     maths.correction maths.pulls
+    maths.objections
     files
-    files.clock files.rows files.store
+    files.clock files.rows files.store files.exporting
     files.reading files.cells files.tables
     files.words files.units files.vocabulary files.roles files.numbers files.layout files.recording files.delimited
     files.stamps files.moments files.meaning files.logs
@@ -29,8 +30,12 @@ STAIRS = """
     demo
     demo.scenario demo.engine demo.driver demo.exhaust demo.ecu demo.recorder demo.drive demo.samples
     commands.registry commands.making commands.evidence
+    commands.tables commands.logs commands.hand commands.revisions commands.exports
+    commands.arguments commands.handbook
     commands
+    cli
     window
+    __main__
 """.split()
 
 # Floors that a floor may use, besides its own.

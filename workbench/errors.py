@@ -9,6 +9,7 @@ class WorkbenchError(Exception):
         super().__init__(message)
         self.message = message
         self.hint = hint
+        self.details: dict[str, object] = {}  # what a program may want to know besides, for --json
 
     def __str__(self) -> str:
         """Give message and hint as one text."""

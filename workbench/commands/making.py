@@ -170,19 +170,15 @@ def changed_cells(before: Table, after: Table) -> int:
 
 def plain(value: object) -> Json:
     """Give a value as JSON knows it: arrays as nested lists, and None for what is no finite number."""
-    if isinstance(value, np.ndarray):
-        return plain(value.tolist())
-    if isinstance(value, np.generic):
-        return plain(value.item())
+    if isinstance(value, np.ndarray | np.generic):
+        value = value.tolist()
+    if value is None or isinstance(value, bool | int | str):
+        return value
     if isinstance(value, float):
         return value if np.isfinite(value) else None
     if isinstance(value, Mapping):
         return {str(key): plain(each) for key, each in value.items()}
-    if isinstance(value, list | tuple):
-        return [plain(each) for each in value]
-    if value is None or isinstance(value, bool | int | str):
-        return value
-    return str(value)
+    return [plain(each) for each in value] if isinstance(value, list | tuple) else str(value)
 
 
 def percent_text(values: FloatArray) -> str:

@@ -72,6 +72,11 @@ class Parameter:
     help: str
     bounds: Between | None
 
+    @property
+    def required(self) -> bool:
+        """Whether it must be given."""
+        return self.default is inspect.Parameter.empty
+
 
 @dataclass(frozen=True)
 class Command:

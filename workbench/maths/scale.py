@@ -17,7 +17,8 @@ def exact_multipliers(before: FloatArray, after: FloatArray) -> FloatArray:
     A rounded quotient misses about one product in ten by one unit in the last place; its neighbours are tried then.
 
     Args:
-        before, after: values of one shape, finite.
+        before: values, finite.
+        after: values of the same shape, finite.
 
     Returns:
         Multipliers of that shape; 1 where nothing changed; NaN where no multiplier does it: the cell was set outright.
@@ -37,7 +38,8 @@ def snapped(before: FloatArray, target: FloatArray) -> tuple[FloatArray, FloatAr
     For changes whose result is not sharp to the last bit (smoothing, blending): every cell keeps a multiplier.
 
     Args:
-        before, target: values of one shape, finite.
+        before: values, finite.
+        target: values of the same shape, finite.
 
     Returns:
         The values, and the multipliers; NaN where there is none (from zero, or across it) and the target stands as is.

@@ -1,0 +1,54 @@
+"""`python -m workbench` alone, or with one session file, opens the window; with words it runs a command."""
+
+import os
+import sys
+from pathlib import Path
+
+from workbench.errors import FileError, WorkbenchError
+
+
+def main() -> int:
+    """Open the window or run a command; give the exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    words = sys.argv[1:]
+    if words and not _is_session(words):
+        from workbench.cli import main as run_command
+
+        return run_command(words)
+    try:
+        return _open_window(Path(words[0]) if words else None)
+    except WorkbenchError as refusal:
+        print(refusal, file=sys.stderr)  # noqa: T201 - said on the command line
+        return 1
+
+
+def _is_session(words: list[str]) -> bool:
+    """Tell a path from a command: commands have neither a folder nor an ending."""
+    if len(words) != 1 or words[0].startswith("-"):
+        return False
+    return Path(words[0]).name != words[0] or bool(Path(words[0]).suffix) or Path(words[0]).is_file()
+
+
+def _open_window(path: Path | None) -> int:
+    if path is not None and not path.exists():
+        raise FileError(f"There is no session file {path}.", "Make one with: new SESSION TABLE.csv")
+    if sys.platform == "linux" and not any(map(os.environ.get, ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM"))):
+        raise FileError(
+            "There is no display to open a window on.",
+            "Run it on a desktop, or use the commands: python -m workbench --help",
+        )
+    try:
+        from workbench.window.app import main as open_window
+    except ImportError as error:
+        raise FileError(
+            f"The window cannot be opened: {error}.",
+            "Install the missing library (on Debian: libegl1 libgl1 libxkbcommon0 libdbus-1-3 libfontconfig1); the "
+            "commands work without it: python -m workbench --help",
+        ) from error
+    return open_window(path)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,134 @@
+"""The command line, made from the declared commands."""
+
+import argparse
+import difflib
+import json
+import os
+import signal
+import sys
+from collections.abc import Sequence
+from typing import Any
+
+from workbench import __version__
+from workbench.commands.arguments import PROGRAM, arguments_from, joined, parser_for
+from workbench.commands.handbook import overview
+from workbench.commands.making import plain
+from workbench.commands.registry import COMMANDS, Answer, Command
+from workbench.errors import UsageError, WorkbenchError
+from workbench.session import Session
+from workbench.work import Progress, run
+
+DONE, REFUSED, WRONG_USAGE = 0, 1, 2
+STOPPED = 128 + signal.SIGINT
+
+
+def main(words: Sequence[str]) -> int:
+    """Run a command and give the exit code: 0 done, 1 refused, 2 wrong usage."""
+    as_json = "--json" in words
+    try:
+        code = _run(words, as_json=as_json)
+        sys.stdout.flush()
+    except WorkbenchError as refusal:
+        return _refuse(refusal, as_json=as_json)
+    except OSError as error:
+        if isinstance(error, BrokenPipeError):
+            return _hang_up()
+        return _refuse(WorkbenchError(f"{error.filename or 'A file'}: {error.strerror}."), as_json=as_json)
+    except KeyboardInterrupt:
+        return STOPPED
+    return code
+
+
+def _run(words: Sequence[str], *, as_json: bool) -> int:
+    if words[0] in ("-h", "--help", "help"):
+        _print((f"{PROGRAM} [COMMAND] [--help]", "", *overview()))
+        return DONE
+    if words[0] == "--version":
+        _print((__version__,))
+        return DONE
+    command = _find(words[0])
+    said = _parsed(command, words[1:])
+    if said is None:
+        return DONE
+    answer = _answer(command, said)
+    if as_json:
+        wrong = {"error": answer.refusal, "hint": ""} if answer.refusal else {}
+        _print((_json({**answer.data, **wrong}),))
+    else:
+        _print(answer.lines)
+    return REFUSED if answer.refusal else DONE
+
+
+def _find(word: str) -> Command:
+    if word in COMMANDS:
+        return COMMANDS[word]
+    near = difflib.get_close_matches(word, COMMANDS, n=1, cutoff=0.5)
+    meant = f"Did you mean {near[0]!r}? " if near else ""
+    raise UsageError(f"There is no command {word!r}.", f"{meant}See all of them with: {PROGRAM} --help")
+
+
+def _parsed(command: Command, words: Sequence[str]) -> argparse.Namespace | None:
+    """Parse the words; None when help was asked for, and given."""
+    try:
+        return parser_for(command).parse_args(joined(command, words))
+    except SystemExit:
+        return None
+
+
+def _answer(command: Command, said: argparse.Namespace) -> Answer:
+    """Run a command and record what it changes."""
+    if not command.takes_state:
+        return _finished(command.function(**arguments_from(command, said, None)))
+    with Session.open(said.session_file) as session:
+        answer = _finished(command.function(session.state, **arguments_from(command, said, session.state)))
+        if answer.change is not None:
+            session.record(answer.change)
+    return answer
+
+
+def _finished(outcome: Any) -> Answer:
+    result: Answer = outcome if isinstance(outcome, Answer) else run(outcome, _Meter())
+    return result
+
+
+class _Meter:
+    """Tells the progress of a job on standard error: on one line in a terminal, else a line for each new text."""
+
+    def __init__(self) -> None:
+        self._last = ""
+
+    def __call__(self, progress: Progress) -> None:
+        if sys.stderr.isatty():
+            share = f"{100 * progress.done // max(progress.total, 1):3d} % "
+            end = "\n" if progress.done >= progress.total else ""
+            print(f"\r\033[K{share}{progress.text}", end=end, file=sys.stderr, flush=True)
+        elif progress.text != self._last:
+            print(progress.text, file=sys.stderr)
+        self._last = progress.text
+
+
+def _json(value: Any) -> str:
+    return json.dumps(plain(value), allow_nan=False)
+
+
+def _print(lines: Sequence[str]) -> None:
+    for line in lines:
+        print(line)
+
+
+def _refuse(refusal: WorkbenchError, *, as_json: bool) -> int:
+    try:
+        if as_json:
+            _print((_json({"error": refusal.message, "hint": refusal.hint, **refusal.details}),))
+            sys.stdout.flush()
+        else:
+            print("\n".join(part for part in (refusal.message, refusal.hint) if part), file=sys.stderr)
+    except BrokenPipeError:
+        return _hang_up()
+    return WRONG_USAGE if isinstance(refusal, UsageError) else REFUSED
+
+
+def _hang_up() -> int:
+    """Stop quietly where the reader of the output has gone, as in `history | head`."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return 128 + getattr(signal, "SIGPIPE", 13)

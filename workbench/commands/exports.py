@@ -1,0 +1,184 @@
+"""Handing a table over, and checking a handed-over file against the session."""
+
+from pathlib import Path
+
+import numpy as np
+
+from workbench.commands.making import plain
+from workbench.commands.registry import Answer, TableName, command
+from workbench.errors import InputError, WorkbenchError
+from workbench.files.clock import now
+from workbench.files.exporting import draft_path, export_file, read_paper
+from workbench.files.store import Store
+from workbench.files.tables import read_table, write_table_text
+from workbench.maths.scale import replay
+from workbench.model.history import History, Json, Revision
+from workbench.model.state import State
+from workbench.model.table import Table
+
+
+@command("Export the approved table", menu="Session", shortcut="Ctrl+Shift+E", icon="export")
+def export(
+    state: State,
+    file: Path,
+    *,
+    revision: int | None = None,
+    draft: bool = False,
+    replace: bool = False,
+    table: TableName = TableName(""),
+) -> Answer:
+    """Write an approved table as CSV, and beside it a paper that says where it comes from.
+
+    Args:
+        file: where to write it.
+        revision: which; the head if not given.
+        draft: write a revision that is not approved; its name then says so.
+        replace: replace a file that is no earlier export.
+        table: of which table the head is meant; the first one if not given.
+
+    Example:
+        export car.session airflow_new.csv --revision 4
+    """
+    wanted = state.head(table) if revision is None else state.history.revision(revision)
+    approval = state.history.approvals.get(wanted.id)
+    if approval is None and not draft:
+        approved = [str(number) for number in state.history.approvals]
+        raise InputError(
+            f"Revision {wanted.id} of {wanted.table.name!r} is not approved.",
+            f"Approve it first: approve SESSION {wanted.id} --by NAME"
+            + (f"; or export one that is: --revision {' or '.join(approved)}" if approved else "")
+            + "; or write a draft with --draft.",
+        )
+    path = draft_path(file) if draft else file
+    paper: dict[str, Json] = {
+        "session": Path(state.path).name,
+        "table": wanted.table.name,
+        "revision": wanted.id,
+        "digest": wanted.digest,
+        "approved": approval is not None,
+        "approved_by": approval.by if approval else None,
+        "approved_on": approval.time if approval else None,
+        "note": approval.note if approval else wanted.note,
+        "accepted_objections": list(approval.accepted) if approval else [],
+        "exported_on": now(),
+    }
+    digest = export_file(path, write_table_text(wanted.table).encode(), paper, replace=replace)
+    data: dict[str, Json] = {
+        "path": str(path),
+        "revision": wanted.id,
+        "table": wanted.table.name,
+        "approved": approval is not None,
+        "sha256": digest,
+        "values": plain(wanted.table.values),
+    }
+    stand = f"approved by {approval.by}" if approval else "a draft that nobody stands by yet"
+    return Answer(data, (f"{path}: revision {wanted.id} of {wanted.table.name!r}, {stand}.",), value=path)
+
+
+@command("Check the session", menu="Session", icon="check")
+def check(state: State, *, against: Path | None = None, table: TableName = TableName("")) -> Answer:
+    """Replay the whole history from the first table on, bit for bit, and hold a file against it if asked.
+
+    Args:
+        against: an exported CSV file to hold against the session.
+        table: whose export it is; the first one if not given.
+
+    Example:
+        check car.session --against airflow_new.csv
+    """
+    problems = [*_stored_problems(Path(state.path)), *replay_problems(state.history)]
+    lines = [f"{len(state.history.revisions)} revisions and {state.sequence} changes were replayed."]
+    data: dict[str, Json] = {"revisions": len(state.history.revisions), "changes": state.sequence}
+    if against is not None:
+        wrong, is_revision = file_problems(state.history, state.table_name(table), against)
+        problems += wrong
+        data |= {"against": str(against), "is_revision": is_revision}
+        lines += [f"{against} holds revision {is_revision}."] if is_revision is not None else []
+    data |= {"ok": not problems, "problems": list(problems)}
+    count = "1 problem was" if len(problems) == 1 else f"{len(problems)} problems were"
+    refusal = f"{count} found: {problems[0]}" if problems else ""
+    return Answer(data, (*lines, *(problems or ("Everything is as it was recorded.",))), refusal=refusal)
+
+
+def replay_problems(all_of_it: History) -> list[str]:
+    """Replay a history: digests along every branch, and each cell's old value times its multiplier."""
+    problems = []
+    for each in all_of_it.revisions:
+        parent = None if each.parent is None else all_of_it.revision(each.parent)
+        if each.chained("" if parent is None else parent.digest) != each.digest:
+            problems.append(f"Revision {each.id} is not as it was recorded: its digest does not fit.")
+        if parent is None or not each.table.same_axes(parent.table):
+            continue
+        wrong = np.argwhere(~replay(parent.table.values, each.multipliers, each.table.values))
+        if wrong.size:
+            at = each.table.cell_name(tuple(int(i) for i in wrong[0]))
+            problems.append(
+                f"Revision {each.id}: in {len(wrong)} cells (first at {at}) the value of revision {parent.id} times "
+                "the multiplier is not the value."
+            )
+    return problems
+
+
+def file_problems(all_of_it: History, name: str, path: Path) -> tuple[tuple[str, ...], int | None]:
+    """Hold a file against the revisions of a table: what is wrong with it, and which revision it is.
+
+    Raises:
+        FileError: when the file cannot be read as a table.
+    """
+    revisions = [each for each in all_of_it.revisions if each.table.name == name]
+    read, _ = read_table(path, name=name, kind=revisions[0].table.kind)
+    paper = read_paper(path)
+    named = paper.get("revision") if paper else None
+    same = [each for each in revisions if _holds(each.table, read)]
+    if same:
+        found = next((each for each in same if each.id == named), None) or _best(all_of_it, same)
+        if found.id in all_of_it.approvals or "draft" in path.name.lower():
+            return (), found.id
+        return (f"{path.name} is revision {found.id}, which nobody approved.",), found.id
+    nearest = next((each for each in revisions if each.id == named), all_of_it.revision(all_of_it.heads[name]))
+    return tuple(_differences(path, read, nearest)), None
+
+
+def _best(all_of_it: History, same: list[Revision]) -> Revision:
+    approved = [each for each in same if each.id in all_of_it.approvals]
+    return (approved or same)[-1]
+
+
+def _holds(table: Table, read: Table) -> bool:
+    return (
+        [len(axis) for axis in table.axes] == [len(axis) for axis in read.axes]
+        and all(np.array_equal(a.breakpoints, b.breakpoints) for a, b in zip(table.axes, read.axes, strict=True))
+        and np.array_equal(table.values, read.values)
+    )
+
+
+def _differences(path: Path, read: Table, nearest: Revision) -> list[str]:
+    table = nearest.table
+    told = f"{path.name} is none of this session's revisions; beside revision {nearest.id} it"
+    if read.shape != table.shape:
+        return [f"{told} has {_size(read)} cells instead of {_size(table)}."]
+    for mine, theirs in zip(table.axes, read.axes, strict=True):
+        moved = np.flatnonzero(mine.breakpoints != theirs.breakpoints)
+        if moved.size:
+            i = int(moved[0])
+            points = f"{theirs.breakpoints[i]:.10g} instead of {mine.breakpoints[i]:.10g}"
+            return [f"{told} has other breakpoints: number {i} of {mine.name!r} is {points}."]
+    cells = np.argwhere(read.values != table.values)
+    first = [tuple(int(i) for i in cell) for cell in cells[:5]]
+    listed = "; ".join(f"{table.cell_name(at)}: {read.values[at]:.10g} for {table.values[at]:.10g}" for at in first)
+    return [f"{told} has {len(cells)} other values: {listed}{' …' if len(cells) > 5 else ''}."]
+
+
+def _size(table: Table) -> str:
+    return " x ".join(str(size) for size in table.shape)
+
+
+def _stored_problems(path: Path) -> tuple[str, ...]:
+    try:
+        store = Store.open(path)
+    except WorkbenchError as refusal:
+        return (str(refusal),)
+    try:
+        return store.problems()
+    finally:
+        store.close()

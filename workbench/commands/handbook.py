@@ -1,0 +1,82 @@
+"""All commands together, and the table of them in the README.
+
+Run `python -m workbench.commands.handbook README.md` to bring the table up to date.
+"""
+
+import sys
+from collections.abc import Iterator
+from itertools import groupby
+from pathlib import Path
+
+from workbench.commands import evidence, exports, hand, logs, revisions, tables
+from workbench.commands.arguments import bare_type, choices_of, metavar
+from workbench.commands.registry import COMMANDS, Command, Parameter
+from workbench.errors import FileError
+from workbench.model.cells import Cells
+
+BEGIN = "<!-- commands: made by python -m workbench.commands.handbook README.md -->"
+END = "<!-- end of commands -->"
+MENUS = ("Session", "Log", "Evidence", "Table", "History")  # in the order of the work
+MODULES = (tables, logs, evidence, hand, revisions, exports)  # importing them declares the commands
+
+
+def usage(command: Command) -> str:
+    """Give a command and its arguments as they are typed."""
+    words = [command.word, *(["SESSION"] if command.takes_state else [])]
+    return " ".join([*words, *(_usage(parameter) for parameter in command.parameters)])
+
+
+def overview() -> tuple[str, ...]:
+    """Give all commands for people, by menu."""
+    lines = []
+    for menu, commands in groupby(_by_menu(), key=lambda command: command.menu):
+        lines.append(f"{menu}:")
+        lines += [f"  {command.word:<18} {command.summary}" for command in commands]
+    return tuple(lines)
+
+
+def command_table() -> str:
+    """Give the table of all commands in Markdown, between its markers."""
+    rows = [f"| `{usage(command)}` | {command.summary} |" for command in _by_menu()]
+    return "\n".join([BEGIN, "| command | what it does |", "|---|---|", *rows, END])
+
+
+def with_table(text: str, name: str) -> str:
+    """Put the table of all commands into a text, between its markers.
+
+    Raises:
+        FileError: when the markers are missing.
+    """
+    head, begin, rest = text.partition(BEGIN)
+    _, end, tail = rest.partition(END)
+    if not begin or not end:
+        raise FileError(f"{name} has no place for the commands.", f"Put these two lines there:\n{BEGIN}\n{END}")
+    return head + command_table() + tail
+
+
+def main() -> None:
+    """Bring the table in the named file up to date."""
+    path = Path(sys.argv[1])
+    path.write_text(with_table(path.read_text("utf-8"), path.name), "utf-8")
+
+
+def _by_menu() -> Iterator[Command]:
+    menus = list(dict.fromkeys([*MENUS, *(command.menu for command in COMMANDS.values())]))
+    yield from sorted(COMMANDS.values(), key=lambda command: menus.index(command.menu))
+
+
+def _usage(parameter: Parameter) -> str:
+    kind = bare_type(parameter.type)
+    if kind is Cells:
+        return "--cells A:B" if parameter.required else "[--cells A:B]"
+    shown = "\\|".join(choices_of(kind)) or metavar(parameter)
+    several = getattr(kind, "__origin__", None) is tuple
+    if parameter.positional:
+        shown += "..." if several else ""
+        return shown if parameter.required else f"[{shown}]"
+    whole = f"--{parameter.flag}" if kind is bool else f"--{parameter.flag} {shown}"
+    return whole if parameter.required else f"[{whole}]" + ("..." if several else "")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,168 @@
+"""Bringing logs into a session, and saying what they are."""
+
+from collections.abc import Generator, Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Annotated
+
+from workbench.commands.making import plain
+from workbench.commands.registry import Answer, Between, Job, TableName, command
+from workbench.errors import InputError
+from workbench.files.clock import now
+from workbench.files.logs import read_log
+from workbench.files.roles import read_role
+from workbench.model.history import Json
+from workbench.model.log import Drive, Log, Role, Wideband
+from workbench.model.state import DriveAdded, DriveCorrected, State
+from workbench.work import Progress
+
+
+@command("Add logs", menu="Log", shortcut="Ctrl+L", icon="add-log")
+def add_log(
+    state: State,
+    files: tuple[Path, ...],
+    *,
+    on: int | None = None,
+    role: tuple[str, ...] = (),
+    wideband: Wideband = "auto",
+    rate: Annotated[float | None, Between(0.01, 100_000)] = None,
+    again: bool = False,
+    table: TableName = TableName(""),
+) -> Job:
+    """Read one or more logs and tie them to the revision that was in the car; all of them or none.
+
+    Args:
+        files: the logs.
+        on: the revision that was in the car; the head if not given.
+        role: say which channel plays a role, as in airflow=MAF; otherwise it is guessed, and told.
+        wideband: where the wideband sat, before or after the catalyst; auto recognises it.
+        rate: rows a second, for a log without a time.
+        again: add a log even if the session has one with the same content.
+        table: of which table the head is meant; the first one if not given.
+
+    Example:
+        add-log car.session town.csv road.csv --on 1 --role lambda_measured=AFR
+    """
+    revision = state.head(table).id if on is None else state.history.revision(on).id
+    roles = read_roles(role)
+    added = now()
+    drives: list[Drive] = []
+    for file in files:
+        log = yield from _read(file, roles, state.settings.stoichiometric_afr, rate)
+        if not again:
+            _check_new(log, (*state.drives, *drives))
+        drives.append(Drive(len(state.drives) + len(drives) + 1, log, revision, wideband, added))
+    told = [drive_json(drive) for drive in drives]
+    lines = [line for drive in drives for line in drive_lines(drive)]
+    return Answer({**told[0], "logs": list[Json](told)}, tuple(lines), DriveAdded(tuple(drives)), tuple(drives))
+
+
+@command("Correct what is said about a log", menu="Log", icon="amend-log")
+def amend_log(
+    state: State,
+    log: int,
+    *,
+    on: int | None = None,
+    role: tuple[str, ...] = (),
+    wideband: Wideband | None = None,
+) -> Answer:
+    """Say otherwise which revision was in the car, where the wideband sat, or which channel plays a role.
+
+    Args:
+        log: number of the log.
+        on: the revision that was in the car.
+        role: which channel plays a role, as in airflow=MAF; airflow= leaves it without one.
+        wideband: where the wideband sat, before or after the catalyst; auto recognises it.
+
+    Example:
+        amend-log car.session 2 --on 3
+    """
+    drive = state.drive(log)
+    roles = dict(drive.log.roles)
+    for each, name in read_roles(role).items():
+        if name and drive.log.channel(name) is None:
+            known = ", ".join(channel.name for channel in drive.log.channels)
+            raise InputError(f"Log {log} ({drive.log.name}) has no channel {name!r}.", f"It has: {known}.")
+        roles = {old: channel for old, channel in roles.items() if old != each and channel != name}
+        roles |= {each: name} if name else {}
+    revision = drive.revision if on is None else state.history.revision(on).id
+    after = replace(drive, revision=revision, wideband=wideband or drive.wideband, log=replace(drive.log, roles=roles))
+    if (after.revision, after.wideband, roles) == (drive.revision, drive.wideband, dict(drive.log.roles)):
+        return Answer(drive_json(drive), ("Nothing changes.",), value=drive)
+    change = DriveCorrected(log, after.revision, after.wideband, roles)
+    return Answer(drive_json(after), drive_lines(after), change, after)
+
+
+def read_roles(words: Sequence[str]) -> dict[Role, str]:
+    """Read roles stated as ROLE=CHANNEL.
+
+    Raises:
+        InputError: when a word is not of that form, there is no such role, or one is stated twice.
+    """
+    roles: dict[Role, str] = {}
+    for word in words:
+        name, equals, channel = word.partition("=")
+        if not equals:
+            raise InputError(f"The role {word!r} cannot be read.", "Write ROLE=CHANNEL, as in airflow=MAF.")
+        role = read_role(name)
+        if role in roles:
+            raise InputError(f"The role {role} is stated twice.", "Leave one of them out.")
+        roles[role] = channel.strip()
+    return roles
+
+
+def drive_json(drive: Drive) -> dict[str, Json]:
+    """Give a log as the JSON object of the command-line contract."""
+    log = drive.log
+    played = players(log)
+    return {
+        "log": drive.id,
+        "file": log.name,
+        "sha256": log.sha256,
+        "revision": drive.revision,
+        "wideband": drive.wideband,
+        "rows": log.rows,
+        "channels": [
+            {
+                "name": channel.name,
+                "unit": channel.unit,
+                "role": played.get(channel.name),
+                "why": log.guesses.get(played[channel.name]) if channel.name in played else None,
+            }
+            for channel in log.channels
+        ],
+        "time": {"first": plain(log.time.values[0]), "last": plain(log.time.values[-1]), "rate_hz": plain(log.rate_hz)},
+        "warnings": list(log.notes),
+    }
+
+
+def drive_lines(drive: Drive) -> tuple[str, ...]:
+    """Give a log for people, line by line."""
+    log = drive.log
+    played = players(log)
+    seconds = log.time.values[-1] - log.time.values[0]
+    extent = f"{log.rows} rows over {seconds:.1f} s, {log.rate_hz:.3g} a second"
+    lines = [f"Log {drive.id}, {log.name}: {extent}; driven on revision {drive.revision}."]
+    for channel in log.channels:
+        role = played.get(channel.name)
+        told = f"  {role} ({log.guesses.get(role, 'stated')})" if role is not None else ""
+        lines.append(f"  {channel.name:<32} {channel.unit:<8}{told}".rstrip())
+    return (*lines, *(f"  Note: {note}" for note in log.notes))
+
+
+def players(log: Log) -> Mapping[str, Role]:
+    """Give channel name -> the role it plays."""
+    return {name: role for role, name in log.roles.items()}
+
+
+def _read(file: Path, roles: Mapping[Role, str], afr: float, rate: float | None) -> Generator[Progress, None, Log]:
+    return (yield from read_log(file, roles=roles, stoichiometric_afr=afr, rate_hz=rate))
+
+
+def _check_new(log: Log, drives: Sequence[Drive]) -> None:
+    for drive in drives:
+        if drive.log.sha256 == log.sha256:
+            raise InputError(
+                f"{log.name} has the same content as log {drive.id} ({drive.log.name}).",
+                "It would count twice; if you mean that, say --again.",
+            )

@@ -1,0 +1,252 @@
+"""What speaks against approving a revision: a list of checks, each with a name it can be accepted by.
+
+Changes are counted from the baseline: the revision approved last on the way to this one, or the table as it was
+brought in. The limits (25 % a step, 1 % of lean) are common practice, no source.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.maths.interpolation import look_up
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.history import History, Revision
+from workbench.model.log import Drive
+from workbench.model.state import Settings
+from workbench.model.table import Table
+
+STEP_LIMIT = 0.25
+LEAN_LIMIT = 0.01
+HIGH_LOAD = 1 / 3  # the upper part of the range that counts as high load
+ROUNDING = 1e-12  # of the largest value; less than this is no fall
+_LOAD_WORDS = ("pressure", "load", "map", "boost")
+_LOAD_UNITS = ("kpa", "hpa", "mbar", "bar", "psi", "pa")
+_LAMBDA_WORDS = ("lambda", "afr", "air-fuel")
+_TEMPERATURE_UNITS = ("degc", "°c", "c", "k", "°f", "degf", "f")
+
+
+@dataclass(frozen=True)
+class Objection:
+    """One thing that speaks against a revision.
+
+    Attributes:
+        name: to accept it by.
+        sentence: what is wrong and what to do about it.
+        cells: where, as indices; empty where it is about the whole.
+    """
+
+    name: str
+    sentence: str
+    cells: tuple[tuple[int, ...], ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Case:
+    """A revision and what it is held against.
+
+    Attributes:
+        revision: to be approved.
+        baseline: what its changes are counted from.
+        before: the baseline's values at the revision's breakpoints, shape of the table.
+        line: all revisions from the first one to it.
+        drives: all logs of the session.
+        settings: of the session.
+    """
+
+    revision: Revision
+    baseline: Revision
+    before: FloatArray
+    line: tuple[Revision, ...]
+    drives: tuple[Drive, ...]
+    settings: Settings
+
+    @property
+    def table(self) -> Table:
+        """The table to be approved."""
+        return self.revision.table
+
+    @property
+    def changed(self) -> BoolArray:
+        """Cells whose value is not that of the baseline, shape of the table."""
+        different: BoolArray = self.table.values != self.before
+        return different
+
+
+def objections(
+    history: History, revision: Revision, drives: Sequence[Drive], settings: Settings
+) -> tuple[Objection, ...]:
+    """List what speaks against approving a revision."""
+    line = history.line(revision.id)
+    approved = [each for each in line[:-1] if each.id in history.approvals]
+    baseline = approved[-1] if approved else line[0]
+    before = read_at(baseline.table, revision.table)
+    case = Case(revision, baseline, before, line, tuple(drives), settings)
+    found = (check(case) for check in CHECKS)
+    return tuple(objection for objection in found if objection is not None)
+
+
+def read_at(table: Table, other: Table) -> FloatArray:
+    """Read a table at the breakpoints of another one of the same kind, shape of the other."""
+    if table.same_axes(other):
+        return table.values
+    mesh = np.meshgrid(*(axis.breakpoints for axis in other.axes), indexing="ij")
+    return look_up(table, np.stack([each.ravel() for each in mesh], axis=1)).reshape(other.shape)
+
+
+def relative_change(case: Case) -> FloatArray:
+    """Give the total change per cell as a ratio less 1; of the range where the baseline crosses zero."""
+    before, after = case.before, case.table.values
+    if (before > 0).all() or (before < 0).all():
+        return after / before - 1
+    extent = float(np.ptp(before))
+    return (after - before) / (extent or 1.0)
+
+
+def falling_curve(case: Case) -> Objection | None:
+    """Object where a curve goes against its own direction, which the baseline's ends tell."""
+    if case.table.kind != "curve" or case.table.values.size < 2:
+        return None
+    first, last = case.baseline.table.values[[0, -1]]
+    sign = -1.0 if last < first else 1.0
+    values = sign * case.table.values
+    falls = np.flatnonzero(np.diff(values) < -ROUNDING * np.abs(values).max()) + 1
+    if not falls.size:
+        return None
+    cells = _indices(falls)
+    return Objection(
+        "falling-curve",
+        f"The curve {'falls' if sign > 0 else 'rises'} at {_where(case.table, cells)}, against its direction: look at "
+        "these cells, or use keep-rising.",
+        cells,
+    )
+
+
+def step_over_limit(case: Case) -> Objection | None:
+    """Object to cells that moved by more than 25 % since the baseline."""
+    step = relative_change(case)
+    cells = _indices(np.abs(step) > STEP_LIMIT)
+    if not cells:
+        return None
+    worst = max(cells, key=lambda at: abs(step[at]))
+    return Objection(
+        "step-over-limit",
+        f"{_count(cells)} moved by more than {100 * STEP_LIMIT:g} % since revision {case.baseline.id}, most at "
+        f"{case.table.cell_name(worst)} ({100 * step[worst]:+.1f} %): find out why the table was that wrong.",
+        cells,
+    )
+
+
+def thin_changed(case: Case) -> Objection | None:
+    """Object to changed cells whose evidence is thin."""
+    cells = _indices(case.changed & (standing_on_the_way(case) == "thin"))
+    if not cells:
+        return None
+    return Objection(
+        "thin-changed",
+        f"{_count(cells)} changed on thin evidence ({_where(case.table, cells)}): drive there again.",
+        cells,
+    )
+
+
+def undriven_changed(case: Case) -> Objection | None:
+    """Object to changed cells without evidence: no correction on the way to this revision found them driven."""
+    cells = _indices(case.changed & (standing_on_the_way(case) == "undriven"))
+    if not cells:
+        return None
+    return Objection(
+        "undriven-changed",
+        f"{_count(cells)} changed without evidence ({_where(case.table, cells)}): drive there, or put them back.",
+        cells,
+    )
+
+
+def lean_step_at_high_load(case: Case) -> Objection | None:
+    """Object to a change by more than 1 % that makes the mixture leaner at high load.
+
+    High load is, in a curve, where the baseline's value lies in the upper third of its range of values; in a grid, the
+    upper third of the range of the pressure or load axis (the one whose name or unit says so, else the column axis),
+    at every speed. Less airflow leans the mixture; in a table of lambda, more does; a temperature is not judged.
+    """
+    names = f"{case.table.value_name} {case.table.unit}".lower()
+    if case.table.unit.lower() in _TEMPERATURE_UNITS:
+        return None
+    step = relative_change(case)
+    leaner = step > LEAN_LIMIT if any(word in names for word in _LAMBDA_WORDS) else step < -LEAN_LIMIT
+    cells = _indices(leaner & high_load(case))
+    if not cells:
+        return None
+    worst = max(cells, key=lambda at: abs(step[at]))
+    return Objection(
+        "lean-step-at-high-load",
+        f"{_count(cells)} lean the mixture at high load since revision {case.baseline.id}, most at "
+        f"{case.table.cell_name(worst)} ({100 * step[worst]:+.1f} %): a lean mixture under load can destroy an engine. "
+        "Be sure that full-throttle drives with a wideband ask for it, and take it in steps.",
+        cells,
+    )
+
+
+def not_driven_since(case: Case) -> Objection | None:
+    """Object where no log was driven with this revision in the car."""
+    if any(drive.revision == case.revision.id for drive in case.drives):
+        return None
+    return Objection(
+        "not-driven-since",
+        f"No drive was made with revision {case.revision.id} in the car: export it as a draft, drive, and add the log "
+        f"with --on {case.revision.id}.",
+    )
+
+
+CHECKS: list[Callable[[Case], Objection | None]] = [
+    falling_curve,
+    step_over_limit,
+    thin_changed,
+    undriven_changed,
+    lean_step_at_high_load,
+    not_driven_since,
+]
+
+
+def high_load(case: Case) -> BoolArray:
+    """Mark the cells at high load, shape of the table."""
+    table = case.table
+    if table.kind == "curve":
+        top = float(case.before.max())
+        return case.before >= top - HIGH_LOAD * float(np.ptp(case.before))
+    number = next((i for i, axis in enumerate(table.axes) if _is_load(axis.name, axis.unit)), 1)
+    points = table.axes[number].breakpoints
+    upper = points >= points[-1] - HIGH_LOAD * (points[-1] - points[0])
+    return np.broadcast_to(upper[:, None] if number == 0 else upper[None, :], table.shape)
+
+
+def standing_on_the_way(case: Case) -> np.ndarray:
+    """Give the standing each cell had in the latest correction on the way to the revision, as words.
+
+    Cells that no correction looked at, or that stand on other breakpoints since, are undriven.
+    """
+    standing = np.full(case.table.shape, "undriven", dtype="<U8")
+    for revision in case.line:
+        told = revision.arguments.get("standing")
+        if told is None or not revision.table.same_axes(case.table):
+            continue
+        standing = np.array(told, dtype="<U8").reshape(standing.shape)
+    return standing
+
+
+def _is_load(name: str, unit: str) -> bool:
+    return unit.lower() in _LOAD_UNITS or any(word in name.lower().split() for word in _LOAD_WORDS)
+
+
+def _indices(found: np.ndarray) -> tuple[tuple[int, ...], ...]:
+    """Give indices of a mask, or of a list of places along a curve."""
+    places = np.argwhere(found) if found.dtype == np.bool_ else found[:, None]
+    return tuple(tuple(int(i) for i in place) for place in places)
+
+
+def _count(cells: tuple[tuple[int, ...], ...]) -> str:
+    return "1 cell" if len(cells) == 1 else f"{len(cells)} cells"
+
+
+def _where(table: Table, cells: tuple[tuple[int, ...], ...]) -> str:
+    shown = "; ".join(table.cell_name(at) for at in cells[:3])
+    return f"{shown} and {len(cells) - 3} more" if len(cells) > 3 else shown
