@@ -37,6 +37,9 @@ def evidence(
         from_: which drives count: all, latest, or numbers joined by commas.
         source: use trims and wideband, or only one of them.
         delay: state the wideband's delay instead of estimating it: FIXED_S,VOLUME_G,LAG_S.
+
+    Example:
+        evidence car.session --from latest
     """
     found = yield from gather_for(state, table, from_, source, delay)
     return Answer(evidence_json(found), evidence_lines(found), value=found)
@@ -68,6 +71,9 @@ def correct(
         cells: cells that may change.
         without_thin: leave thin cells alone as well.
         note: kept with the revision.
+
+    Example:
+        correct car.session --share 0.5 --note "first round, half a step"
     """
     found = yield from gather_for(state, table, from_, source, delay)
     name = state.table_name(table)

@@ -5,7 +5,6 @@ import os
 import secrets
 import sqlite3
 import tempfile
-import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from importlib import resources
@@ -49,6 +48,7 @@ class Store:
         self.path = path
         self.read_only = read_only
         self._connection = connection
+        self._open = True
 
     @classmethod
     def create(cls, path: Path, first: Change) -> None:
@@ -119,7 +119,7 @@ class Store:
                 for row in connection.execute("SELECT * FROM change WHERE sequence > ? ORDER BY sequence", (after,)):
                     place = f"change {row['sequence']}"
                     found.append(change_of(row["kind"], json.loads(row["payload"]), revisions, drives))
-            except (KeyError, TypeError, ValueError, WorkbenchError) as error:
+            except (LookupError, TypeError, ValueError, WorkbenchError) as error:
                 raise FileError(f"{self.path} is damaged at {place}: {error}.", _DAMAGED) from error
         return found
 
@@ -151,8 +151,9 @@ class Store:
 
     def close(self) -> None:
         """Close the file; all of it is then in the one file, unless another program still has it open."""
-        if not self.read_only:
+        if self._open and not self.read_only:
             self._settle()
+        self._open = False
         self._connection.close()
 
     def problems(self) -> tuple[str, ...]:
@@ -346,7 +347,7 @@ def _drive_problem(connection: sqlite3.Connection, number: int, digest: str) -> 
     try:
         if drive_digest(read_drive(row, _channels(connection, number))) == digest:
             return []
-    except (KeyError, TypeError, ValueError, zlib.error) as error:
+    except (LookupError, TypeError, ValueError, WorkbenchError) as error:
         return [f"Drive {number} cannot be read: {error}."]
     return [f"Drive {number} is not as it was added: its digest does not fit."]
 
@@ -371,9 +372,10 @@ def _told(path: Path) -> Iterator[None]:
     try:
         yield
     except sqlite3.Error as error:
-        message, hint = _SENTENCES.get(getattr(error, "sqlite_errorcode", 0) & 0xFF, ("", ""))
-        if not message:
-            raise
+        if isinstance(error, sqlite3.ProgrammingError | sqlite3.IntegrityError | sqlite3.InterfaceError):
+            raise  # a fault of this program
+        code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_CORRUPT) & 0xFF  # none: text that is no text
+        message, hint = _SENTENCES.get(code, _SENTENCES[sqlite3.SQLITE_CORRUPT])
         raise FileError(f"{path} {message} ({error}).", hint) from error
 
 

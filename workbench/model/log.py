@@ -7,6 +7,7 @@ from typing import Literal, get_args
 
 import numpy as np
 
+from workbench.errors import FileError
 from workbench.model.arrays import FloatArray, frozen
 
 Role = Literal[
@@ -47,9 +48,19 @@ class Column:
 
     @property
     def values(self) -> FloatArray:
-        """The values, shape (rows,), float64, NaN where missing."""
+        """The values, shape (rows,), float64, NaN where missing.
+
+        Raises:
+            FileError: when the bytes are not what `pack` made.
+        """
         if self._values is None:
-            self._values = frozen(np.frombuffer(zlib.decompress(self._packed), dtype="<f8"))
+            try:
+                values = np.frombuffer(zlib.decompress(self._packed), dtype="<f8")
+            except (zlib.error, ValueError):
+                values = np.empty(0)
+            if values.size != self.rows:
+                raise FileError("The samples of a channel are damaged in the session file.", "See what: check SESSION")
+            self._values = frozen(values)
         return self._values
 
     def pack(self) -> bytes:
