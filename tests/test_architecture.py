@@ -25,7 +25,8 @@ STAIRS = """
     files.clock files.rows files.store files.exporting
     files.reading files.cells files.tables
     files.words files.units files.vocabulary files.roles files.numbers files.layout files.recording files.delimited
-    files.stamps files.moments files.meaning files.logs
+    files.clocks files.stamps files.moments files.meaning files.merging files.longform
+    files.foreign files.containers files.sheets files.obd files.mdf files.captures files.logs
     session
     demo
     demo.scenario demo.engine demo.driver demo.exhaust demo.ecu demo.recorder demo.drive demo.samples

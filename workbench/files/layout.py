@@ -79,10 +79,11 @@ def find_layout(head: str, source: str) -> Layout:
     rows = [(at, split_line(line, delimiter)) for at, line in enumerate(lines) if line.strip(_BLANK)]
     data = [cells for at, cells in rows if len(cells) == width and not lines[at].lstrip().startswith("#")]
     kinds = np.array([[_kind(cell) for cell in cells] for cells in data])
-    numeric = [_mostly(kinds[:, column]) for column in range(width)]
-    trailing = width > 2 and all(not cells[-1] for cells in data[1:]) and sum(numeric) > 1
+    valued = [_mostly(kinds[:, column], "nc") for column in range(width)]
+    numeric = [_mostly(kinds[:, column], "n") for column in range(width)]
+    trailing = width > 2 and all(not cells[-1] for cells in data[1:]) and sum(valued) > 1
     columns = width - trailing
-    first = next((at for at, cells in rows if _is_data(cells, width, numeric)), None)
+    first = next((at for at, cells in rows if _is_data(cells, width, valued)), None)
     if first is None:
         raise FileError(f"{source} holds no line of values.", "A log has one line of values per moment.")
     header = _header(lines, first, delimiter, columns, source)
@@ -109,27 +110,30 @@ def _rate(lines: list[str], delimiter: str) -> tuple[float, str, int]:
     cells = [cell for row in split if len(row) == width for cell in row if cell]
     if not cells:
         return 0.0, delimiter, width
-    valued = float(np.mean([_kind(cell) == "n" for cell in cells]))
+    valued = float(np.mean([_kind(cell) in "nc" for cell in cells]))
     score = often / len(lines) * (0.2 + 0.8 * valued) if valued > 0 else 0.0
     return (0.9 * score if delimiter == " " else score), delimiter, width
 
 
 def _kind(cell: str) -> str:
-    """Tell a number or time ("n") from nothing ("e") and text ("t")."""
+    """Tell a number ("n") and a time or date ("c") from nothing ("e") and text ("t")."""
     if cell.casefold() in MISSING:
         return "e"
-    return "n" if looks_numeric(cell) or _TIMELIKE.fullmatch(cell) else "t"
+    if looks_numeric(cell):
+        return "n"
+    return "c" if _TIMELIKE.fullmatch(cell) else "t"
 
 
-def _mostly(kinds: NDArray[np.str_]) -> bool:
-    return bool(np.sum(kinds == "n") > np.sum(kinds == "t"))
+def _mostly(kinds: NDArray[np.str_], wanted: str) -> bool:
+    fit = int(np.sum(np.isin(kinds, list(wanted))))
+    return fit > kinds.size - fit - int(np.sum(kinds == "e"))
 
 
-def _is_data(cells: list[str], width: int, numeric: list[bool]) -> bool:
+def _is_data(cells: list[str], width: int, valued: list[bool]) -> bool:
     if len(cells) != width:
         return False
-    kinds = [_kind(cell) for cell, wanted in zip(cells, numeric, strict=True) if wanted]
-    return kinds.count("n") > kinds.count("t")
+    kinds = [_kind(cell) for cell, wanted in zip(cells, valued, strict=True) if wanted]
+    return sum(kind in "nc" for kind in kinds) > kinds.count("t")
 
 
 @dataclass(frozen=True)

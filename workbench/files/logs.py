@@ -1,49 +1,44 @@
 """Logs of any format, read into channels in base units with every assumption told."""
 
 import hashlib
+import io
 from collections.abc import Generator, Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import BinaryIO, cast
 
 from workbench.errors import FileError
+from workbench.files.captures import BLF_MARK, decode_frames, is_asc, is_candump, read_asc, read_blf, read_candump
+from workbench.files.containers import Opened, is_workbook, unwrapped
 from workbench.files.delimited import read_delimited
-from workbench.files.meaning import make_log
+from workbench.files.longform import long_form
+from workbench.files.mdf import MARKS, read_mdf
+from workbench.files.meaning import Choices, make_log
+from workbench.files.merging import merge
 from workbench.files.reading import check_readable
+from workbench.files.recording import Recording
+from workbench.files.sheets import OLD_SHEET, sheet_text
 from workbench.model.log import Log, Role
 from workbench.work import Progress
 
+WINDOW_S = 1.0
 
-class _Digested:
-    """A file whose bytes go into a digest as they are read, each of them once."""
 
-    def __init__(self, file: BinaryIO) -> None:
-        self.file = file
-        self.digest = hashlib.sha256()
-        self.seen = 0
+@dataclass(frozen=True)
+class Options:
+    """How a file is to be read, where it is not told from the file itself.
 
-    def read(self, size: int = -1) -> bytes:
-        """Read on."""
-        at = self.file.tell()
-        content = self.file.read(size)
-        if at + len(content) > self.seen:
-            self.digest.update(content[self.seen - at :] if at < self.seen else content)
-            self.seen = at + len(content)
-        return content
+    Attributes:
+        choices: what its channels mean.
+        window_s: longest time a value stands for, where channels have times of their own, s.
+        part: the sheet of a workbook, or the file in a zip with several.
+        dbc: description of CAN messages.
+    """
 
-    def tell(self) -> int:
-        """Tell the place."""
-        return self.file.tell()
-
-    def seek(self, at: int, whence: int = 0) -> int:
-        """Go to a place; bytes that are skipped are digested too."""
-        return self.file.seek(at, whence)
-
-    def finish(self) -> str:
-        """Digest what was not read, and give the digest in hexadecimal."""
-        self.file.seek(self.seen)
-        while content := self.file.read(1 << 20):
-            self.digest.update(content)
-        return self.digest.hexdigest()
+    choices: Choices = field(default_factory=Choices)
+    window_s: float = WINDOW_S
+    part: str = ""
+    dbc: Path | None = None
 
 
 def read_log(
@@ -51,28 +46,146 @@ def read_log(
     *,
     roles: Mapping[Role, str] = {},
     stoichiometric_afr: float = 14.7,
+    stoichiometric_of: Mapping[str, float] = {},
     rate_hz: float | None = None,
+    window_s: float = WINDOW_S,
+    part: str = "",
+    dbc: Path | None = None,
+    must_be_plausible: bool = True,
 ) -> Generator[Progress, None, Log]:
-    """Read a log; a job.
+    """Read a log of any format; a job.
 
     Args:
         path: the file.
         roles: role -> channel, where the user says so.
-        stoichiometric_afr: air-fuel ratio at lambda 1, for channels logged as AFR.
+        stoichiometric_afr: air-fuel ratio at lambda 1 of the fuel, for channels logged as AFR.
+        stoichiometric_of: channel -> air-fuel ratio at lambda 1 that this channel alone was scaled with.
         rate_hz: rows a second, for a file without a time.
+        window_s: longest time a value stands for, where channels have times of their own, s.
+        part: the sheet of a workbook, or the file in a zip with several.
+        dbc: description of CAN messages.
+        must_be_plausible: whether to refuse a log whose values cannot come from an engine.
 
     Raises:
         FileError: when the file cannot be read as a log.
-        InputError: when a stated channel is not there, or the time cannot be known.
+        InputError: when a stated channel is not there, the time cannot be known, or the values cannot be true.
     """
     check_readable(path)
+    choices = Choices(roles, stoichiometric_afr, stoichiometric_of, rate_hz, must_be_plausible)
+    options = Options(choices, window_s, part, dbc)
     yield Progress(0, 1, f"reading {path.name}")
     try:
         with path.open("rb") as file:
-            digested = _Digested(file)
-            size = path.stat().st_size
-            recording = yield from read_delimited(cast("BinaryIO", digested), path.name, size)
-            sha256 = digested.finish()
+            log = yield from _read(_Digested(file), path, options)
     except OSError as error:
-        raise FileError(f"The file {path} cannot be read: {error.strerror}.", "Check its permissions.") from error
-    return make_log(recording, sha256, roles=roles, stoichiometric_afr=stoichiometric_afr, rate_hz=rate_hz)
+        raise FileError(
+            f"The file {path} cannot be read: {error.strerror or error}.", "Check its permissions."
+        ) from error
+    return log
+
+
+def read_log_text(text: str, source: str, *, options: Options | None = None) -> Generator[Progress, None, Log]:
+    """Read a log from text, as pasted from the clipboard; a job.
+
+    Raises:
+        FileError: when it cannot be read as a log.
+        InputError: when a stated channel is not there, the time cannot be known, or the values cannot be true.
+    """
+    content = text.encode()
+    recording = yield from _text(io.BytesIO(content), source, len(content), options or Options())
+    return make_log(recording, hashlib.sha256(content).hexdigest(), (options or Options()).choices)
+
+
+class _Digested(io.RawIOBase):
+    """A file whose bytes go into a digest as they are read, each of them once."""
+
+    def __init__(self, file: BinaryIO) -> None:
+        super().__init__()
+        self._file = file
+        self._digest = hashlib.sha256()
+        self._seen = 0
+
+    def readable(self) -> bool:
+        return True
+
+    def seekable(self) -> bool:
+        return True
+
+    def read(self, size: int = -1) -> bytes:
+        at = self._file.tell()
+        content = self._file.read(size)
+        if at <= self._seen < at + len(content):
+            self._digest.update(content[self._seen - at :])
+            self._seen = at + len(content)
+        return content
+
+    def readinto(self, buffer: object) -> int:
+        view = memoryview(cast("bytearray", buffer)).cast("B")
+        content = self.read(len(view))
+        view[: len(content)] = content
+        return len(content)
+
+    def tell(self) -> int:
+        return self._file.tell()
+
+    def seek(self, at: int, whence: int = 0) -> int:
+        return self._file.seek(at, whence)
+
+    def finish(self) -> str:
+        """Digest what was not read, and give the digest in hexadecimal."""
+        self._file.seek(self._seen)
+        while self.read(1 << 20):
+            pass
+        return self._digest.hexdigest()
+
+
+def _read(file: _Digested, path: Path, options: Options) -> Generator[Progress, None, Log]:
+    size = path.stat().st_size
+    with unwrapped(cast("BinaryIO", file), path.name, options.part) as opened:
+        bare = path if opened.notes == () else None
+        recording = yield from _recording(opened, bare, size, replace(options, part=opened.part))
+        recording = replace(recording, source=path.name, notes=(*opened.notes, *recording.notes))
+    yield Progress(size, size, f"digesting {path.name}")
+    return make_log(recording, file.finish(), options.choices)
+
+
+def _recording(opened: Opened, bare: Path | None, size: int, options: Options) -> Generator[Progress, None, Recording]:
+    """Find the format by the first bytes, and read."""
+    file, source = opened.file, opened.name
+    head = file.read(4096)
+    file.seek(0)
+    if head.startswith(MARKS):
+        whole = bare if bare is not None else cast("BinaryIO", io.BytesIO(file.read()))
+        measurement = yield from read_mdf(whole, source)
+        series, notes = list(measurement.series), list(measurement.notes)
+        if measurement.frames is not None and (options.dbc is not None or not series):
+            more, said = yield from decode_frames(measurement.frames, source, options.dbc)
+            series, notes = series + more, notes + said
+        if not series:
+            raise FileError(f"{source} holds no channels.", "Record at least one quantity.")
+        return merge(source, series, notes, options.window_s)
+    if head.startswith(BLF_MARK) or is_candump(head) or is_asc(head):
+        if head.startswith(BLF_MARK):
+            frames, notes = yield from read_blf(cast("BinaryIO", io.BytesIO(file.read())), source)
+        elif is_candump(head):
+            frames, notes = yield from read_candump(file, source, size)
+        else:
+            frames, notes = yield from read_asc(cast("BinaryIO", io.BytesIO(file.read())), source)
+        series, said = yield from decode_frames(frames, source, options.dbc)
+        return merge(source, series, [*notes, *said], options.window_s)
+    if is_workbook(file) or head.startswith(OLD_SHEET):
+        yield Progress(0, 1, f"reading {source}")
+        text, note = sheet_text(file, source, options.part)
+        content = text.encode()
+        recording = yield from _text(io.BytesIO(content), source, len(content), options)
+        return replace(recording, notes=(note,) * bool(note) + recording.notes)
+    return (yield from _text(file, source, size, options))
+
+
+def _text(file: BinaryIO, source: str, size: int, options: Options) -> Generator[Progress, None, Recording]:
+    recording = yield from read_delimited(file, source, size)
+    found = long_form(recording)
+    if found is None:
+        return recording
+    series, notes = found
+    return merge(source, series, [*recording.notes, *notes], options.window_s)

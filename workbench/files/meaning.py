@@ -1,7 +1,7 @@
 """From columns as they were read to a log: units, roles and codes that stand for nothing."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -25,19 +25,32 @@ class _Measured:
     values: FloatArray
 
 
-def make_log(
-    recording: Recording,
-    sha256: str,
-    *,
-    roles: Mapping[Role, str],
-    stoichiometric_afr: float,
-    rate_hz: float | None,
-) -> Log:
+@dataclass(frozen=True)
+class Choices:
+    """What the user says about the channels.
+
+    Attributes:
+        roles: role -> channel.
+        stoichiometric_afr: air-fuel ratio at lambda 1 of the fuel, for channels logged as AFR.
+        stoichiometric_of: channel -> the same, where a channel was scaled with another one.
+        rate_hz: rows a second, for a file without a time.
+        must_be_plausible: whether to refuse values that cannot come from an engine.
+    """
+
+    roles: Mapping[Role, str] = field(default_factory=dict)
+    stoichiometric_afr: float = 14.7
+    stoichiometric_of: Mapping[str, float] = field(default_factory=dict)
+    rate_hz: float | None = None
+    must_be_plausible: bool = True
+
+
+def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     """Give a recording its meaning.
 
     Raises:
-        InputError: when a stated channel is not there, or there is no time.
+        InputError: when a stated channel is not there, there is no time, or the values cannot be true.
     """
+    roles, stoichiometric_afr, rate_hz = choices.roles, choices.stoichiometric_afr, choices.rate_hz
     moments = find_moments(recording, rate_hz)
     measured = [
         _measure(field, moments.clock.kept, stoichiometric_afr)

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.errors import InputError
+from workbench.files.clocks import read_stamps
 from workbench.files.recording import Field, Recording
-from workbench.files.stamps import Clock, make_clock
+from workbench.files.stamps import DAY, Clock, make_clock
 from workbench.files.units import find_unit, to_base
 from workbench.files.words import plain_words
 from workbench.model.arrays import FloatArray
@@ -17,7 +18,7 @@ _TIME = re.compile(
     r"(engine )?run ti[mn]e|msec|millis\w*|epoch\w*|date ?time|t)\b"
 )
 _NOT_TIME = re.compile(
-    r"since|mil\b|inject\w*|dwell|timing|delay|react\w*|codes?|pulse|duty|burn|spark|lag|remain\w*|to \w+|gps|zone|vor"
+    r"since|mil\b|inject\w*|dwell|timing|delay|react\w*|codes?|pulse|duty|burn|spark|lag|remain\w*|to \w+|zone|vor"
 )
 _RUN_TIME = re.compile(r"run ti[mn]e|laufzeit|runtime|since start")
 _EPOCHS = (
@@ -94,37 +95,64 @@ def _candidates(recording: Recording) -> tuple[list[_Candidate], list[str]]:
         timed = unit is not None and unit.quantity == "time"
         named = _TIME.search(words) is not None and _NOT_TIME.search(words) is None
         unnamed_first = place == 0 and words == "column 1"
-        if not (named or unnamed_first or (timed and place == 0)) or field.texts is not None:
-            continue
-        candidate = _numeric(field, words)
-        complaint = _complaint(candidate.stamps)
-        if complaint:
-            if named:
-                refused.append(f"{field.name} cannot be the time: {complaint}")
+        if field.texts is not None:
+            candidate = _textual(field, named or place == 0)
+        elif named or unnamed_first or (timed and place == 0):
+            candidate = _numeric(field, words)
         else:
+            continue
+        if candidate is None:
+            continue
+        complaint = _complaint(candidate.stamps)
+        if not complaint:
             found.append(candidate)
+        elif named:
+            refused.append(f"{field.name} cannot be the time: {complaint}")
     return found, refused
+
+
+def _textual(field: Field, expected: bool) -> _Candidate | None:
+    if not expected or field.texts is None:
+        return None
+    stamps = read_stamps([str(cell) for cell in field.texts], field.name)
+    if stamps is None:
+        return None
+    return _Candidate(field, stamps.seconds, stamps.note, of_day=stamps.of_day, rank=2)
 
 
 def _numeric(field: Field, words: str) -> _Candidate:
     unit = find_unit(field.unit)
-    values = field.values
-    name = field.name
     if unit is not None and unit.quantity == "time":
-        return _Candidate(field, to_base(values, unit), "", rank=2)
-    there = values[np.isfinite(values)]
-    typical = float(np.median(np.abs(there))) if there.size else 0.0
-    for least, factor, word in _EPOCHS:
-        if typical > least:
-            return _Candidate(field, values * factor, f"{name} was read as {word} since 1970.", rank=3)
+        return _Candidate(field, to_base(field.values, unit), "", rank=2)
+    there = field.values[np.isfinite(field.values)]
+    if there.size:
+        typical = float(np.median(np.abs(there)))
+        for least, factor, word in _EPOCHS:
+            if typical > least:
+                said = f"{field.name} was read as {word} since 1970."
+                return _Candidate(field, field.values * factor, said, rank=3)
     if _RUN_TIME.search(words):
-        return _Candidate(field, values, f"The run time {name} is taken as time, in seconds.", rank=1)
+        return _Candidate(field, field.values, f"The run time {field.name} is taken as time, in seconds.", rank=1)
+    factor, said = _scale(words, there)
+    return _Candidate(field, field.values * factor, f"{field.name} {said}" if said else "", rank=2)
+
+
+def _scale(words: str, there: FloatArray) -> tuple[float, str]:
+    """Tell how many seconds one count of a time without unit is, and what was assumed."""
     steps = np.diff(there)
     steps = steps[steps > 0]
-    whole = bool(steps.size) and bool(np.all(there == np.rint(there)))
-    if re.search(r"\bms\b|msec|millis", words) or (whole and float(np.median(steps)) >= 5):
-        return _Candidate(field, values / 1000, f"{name} has no unit; its steps were read as milliseconds.", rank=2)
-    return _Candidate(field, values, f"{name} has no unit; it was read as seconds.", rank=2)
+    step = float(np.median(steps)) if steps.size else 0.0
+    if there.size and 30_000 < float(np.median(there)) < 60_000 and 0 < step < 2e-4:
+        return DAY, "looks like a spreadsheet's date number and was read as days."
+    if re.search(r"\b(s|secs?|seconds?|sekunden?|segundos?|secondes?)\b", words):
+        return 1.0, ""
+    if re.search(r"\b(ms|msecs?|millis\w*)\b", words):
+        return 0.001, "was read as milliseconds."
+    if re.search(r"\bmin(ute)?[snr]?\b", words):
+        return 60.0, "was read as minutes."
+    if step >= 5 and bool(np.all(there == np.rint(there))):
+        return 0.001, "has no unit; its steps were read as milliseconds."
+    return 1.0, "has no unit; it was read as seconds."
 
 
 def _complaint(stamps: FloatArray) -> str:

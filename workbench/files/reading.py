@@ -104,7 +104,6 @@ _PICTURES = {
     b"\x7fELF": "a program",
     b"MZ": "a program",
     b"RIFF": "sound or film",
-    b"\xd0\xcf\x11\xe0": "an old Office document",
 }
 
 

@@ -50,6 +50,23 @@ class Recording:
         return int(self.fields[0].values.size) if self.fields else 0
 
 
+@dataclass(frozen=True, eq=False)
+class Series:
+    """One channel with times of its own.
+
+    Attributes:
+        name: as the file spells it.
+        unit: as the file spells it, empty where none.
+        time: s, shape (samples,), not falling. Series that were read together share one array.
+        values: shape (samples,), NaN where missing.
+    """
+
+    name: str
+    unit: str
+    time: FloatArray
+    values: FloatArray
+
+
 @dataclass
 class Tally:
     """Oddities of one kind, counted, with the first few places kept."""

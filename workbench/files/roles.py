@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from workbench.errors import InputError
+from workbench.files.units import find_unit
 from workbench.files.vocabulary import ALIASES, RULES
 from workbench.files.words import plain_words
 from workbench.model.arrays import FloatArray
@@ -83,6 +84,13 @@ def cast_roles(candidates: Sequence[Candidate], stated: Mapping[Role, str]) -> C
     order = {role: place for place, role in enumerate(ROLES)}
     keys = sorted(roles, key=order.__getitem__)
     return Cast({role: roles[role] for role in keys}, {role: reasons[role] for role in keys})
+
+
+def could_play_a_role(name: str, unit: str) -> bool:
+    """Tell whether name and unit of a channel fit any role."""
+    found = find_unit(unit)
+    candidate = Candidate(name, found.quantity if found else "", found is not None, np.empty(0))
+    return next(iter(_scores(candidate)), None) is not None
 
 
 def _scores(candidate: Candidate) -> Iterable[tuple[Role, float]]:

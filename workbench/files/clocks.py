@@ -1,0 +1,113 @@
+"""Times written as text: clock times, dates with times, ISO 8601."""
+
+import re
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+import numpy as np
+
+from workbench.model.arrays import FloatArray
+
+# hours:minutes[:seconds[.fraction]] [am|pm]; the fraction may stand behind a point, a comma or a colon
+_CLOCK = re.compile(r"(\d{1,5}):(\d{1,2})(?::(\d{1,2})(?:[.,:](\d{1,9}))?)?\s*([aApP])?\.?[mM]?\.?")
+_MINUTES = re.compile(r"(\d{1,5}):([0-5]\d)[.,](\d{1,9})")
+_DATE_FIRST = re.compile(r"(\d{1,4})[-/.](\d{1,2}|[A-Za-z]{3})[-/.](\d{1,4})[T, ]*(.*)")
+_MONTHS = "janfebmaraprmayjunjulaugsepoctnovdec"
+_ZONE = re.compile(r"(?:Z|[+-]\d{2}:?\d{2})$")
+
+
+@dataclass(frozen=True, eq=False)
+class Stamps:
+    """Times read from text.
+
+    Attributes:
+        seconds: since midnight, or since 1970 where there is a date; shape (rows,), NaN where a cell holds none.
+        of_day: whether they count from midnight.
+        note: what was assumed.
+    """
+
+    seconds: FloatArray
+    of_day: bool
+    note: str
+
+
+def read_stamps(cells: Sequence[str], name: str) -> Stamps | None:
+    """Read a column of times; None where most cells hold none."""
+    sample = [cell for cell in cells[:400] if cell]
+    dated = sum(_DATE_FIRST.fullmatch(cell) is not None for cell in sample)
+    clocked = sum((_CLOCK.fullmatch(cell) or _MINUTES.fullmatch(cell)) is not None for cell in sample)
+    if not sample or max(dated, clocked) < 0.5 * len(sample):
+        return None
+    if clocked >= dated:
+        seconds = np.array([_clock(cell) for cell in cells])
+        return Stamps(seconds, of_day=True, note=f"{name} is a time of day; it was read as seconds since midnight.")
+    order, said = _date_order(sample)
+    seconds = np.array([_dated(cell, order) for cell in cells])
+    if not np.isfinite(seconds).any():
+        return None
+    zone = any(_ZONE.search(cell) for cell in sample)
+    note = f"{name} holds dates ({said}); it was read as seconds since 1970"
+    return Stamps(seconds, of_day=False, note=note + (", with its time zone." if zone else ", taken as UTC."))
+
+
+def _clock(cell: str) -> float:
+    match = _CLOCK.fullmatch(cell.strip())
+    if match is None:
+        short = _MINUTES.fullmatch(cell.strip())
+        return float("nan") if short is None else int(short[1]) * 60.0 + float(f"{short[2]}.{short[3]}")
+    hours, minutes, seconds, fraction, half = match.groups()
+    if int(minutes) > 59 or int(seconds or 0) > 60:
+        return float("nan")
+    hour = int(hours)
+    if half:
+        hour = hour % 12 + (12 if half in "pP" else 0)
+    return hour * 3600.0 + int(minutes) * 60 + int(seconds or 0) + (float("0." + fraction) if fraction else 0.0)
+
+
+def _date_order(sample: Sequence[str]) -> tuple[str, str]:
+    """Find out which of the three numbers of a date is the day."""
+    firsts: list[int] = []
+    seconds: list[int] = []
+    widths: Counter[int] = Counter()
+    for cell in sample:
+        if match := _DATE_FIRST.fullmatch(cell):
+            widths[len(match[1])] += 1
+            firsts.append(int(match[1]))
+            seconds.append(int(match[2]) if match[2].isdigit() else 0)
+    if widths.most_common(1)[0][0] == 4:
+        return "ymd", "year-month-day"
+    if max(firsts) > 12 or max(seconds) == 0:
+        return "dmy", "day-month-year"
+    if max(seconds) > 12:
+        return "mdy", "month-day-year"
+    slashed = any("/" in cell for cell in sample) and any(
+        re.search(r"[ap]\.?m", cell, re.IGNORECASE) for cell in sample
+    )
+    return ("mdy", "assumed month-day-year") if slashed else ("dmy", "assumed day-month-year")
+
+
+def _dated(cell: str, order: str) -> float:
+    match = _DATE_FIRST.fullmatch(cell.strip())
+    if match is None:
+        return float("nan")
+    parts = dict(zip(order, match.groups()[:3], strict=True))
+    month = parts["m"]
+    rest = match[4].strip()
+    zone = _ZONE.search(rest)
+    of_day = _clock(rest[: zone.start()] if zone else rest) if rest else 0.0
+    try:
+        year = int(parts["y"])
+        number = int(month) if month.isdigit() else _MONTHS.index(month.casefold()) // 3 + 1
+        day = datetime(year + (2000 if year < 100 else 0), number, int(parts["d"]), tzinfo=UTC)
+    except (ValueError, OverflowError):
+        return float("nan")
+    return day.timestamp() + of_day - (_offset(zone[0]) if zone else 0.0)
+
+
+def _offset(zone: str) -> float:
+    if zone == "Z":
+        return 0.0
+    size = int(zone[1:3]) * 3600.0 + int(zone[-2:]) * 60
+    return -size if zone[0] == "-" else size

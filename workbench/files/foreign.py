@@ -1,0 +1,69 @@
+"""Reading through libraries of others: what to say where one is missing, and which faults mean a damaged file."""
+
+import struct
+import threading
+import zlib
+from collections.abc import Callable, Generator
+from typing import TypeVar
+
+from workbench.errors import FileError
+from workbench.work import Progress
+
+T = TypeVar("T")
+
+# A parser of a binary format that meets damaged bytes trips over them in many ways; all of these mean the same.
+DAMAGED = (
+    ArithmeticError,
+    AssertionError,
+    AttributeError,
+    BufferError,
+    EOFError,
+    LookupError,
+    MemoryError,
+    NameError,
+    OSError,
+    RuntimeError,
+    SyntaxError,
+    TypeError,
+    ValueError,
+    struct.error,
+    zlib.error,
+)
+
+
+def missing_library(name: str, what: str) -> FileError:
+    """Say which library is wanted for what."""
+    return FileError(
+        f"Reading {what} needs the library {name}, which is not installed.",
+        'Install it with: pip install "calibration-workbench[formats]"',
+    )
+
+
+def damaged(source: str, what: str, error: BaseException) -> FileError:
+    """Say that a file is not what it should be."""
+    text = " ".join(str(error).split())[:120] or type(error).__name__
+    return FileError(f"{source} cannot be read as {what}: {text}.", "Copy it again, or export it as CSV text.")
+
+
+def aside(work: Callable[[], T], text: str) -> Generator[Progress, None, T]:
+    """Run work that cannot be interrupted on a thread of its own; a job that stays answerable meanwhile.
+
+    When the job is closed the thread is left to end by itself, and what it finds is thrown away.
+    """
+    result: list[T] = []
+    fault: list[BaseException] = []
+
+    def target() -> None:
+        try:
+            result.append(work())
+        except BaseException as error:  # noqa: BLE001 - it is raised again where it is waited for
+            fault.append(error)
+
+    thread = threading.Thread(target=target, name=text, daemon=True)
+    thread.start()
+    while thread.is_alive():
+        thread.join(0.05)
+        yield Progress(0, 0, text)
+    if fault:
+        raise fault[0]
+    return result[0]

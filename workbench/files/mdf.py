@@ -1,0 +1,156 @@
+"""ASAM MDF, versions 2 to 4: decoded channels in groups of their own rate, and raw CAN frames."""
+
+import re
+from collections.abc import Generator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, BinaryIO, cast
+
+import numpy as np
+
+from workbench.files.foreign import DAMAGED, aside, damaged, missing_library
+from workbench.files.obd import EXTENDED, Frames
+from workbench.files.recording import Series, listed
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.work import Progress
+
+MARKS = (b"MDF     ", b"UnFinMF ")
+_FRAME = "CAN_DataFrame"
+
+
+@dataclass(frozen=True, eq=False)
+class Measurement:
+    """What an MDF file holds.
+
+    Attributes:
+        series: decoded channels.
+        frames: raw CAN frames; None where there are none.
+        notes: what was left out or repaired.
+    """
+
+    series: Sequence[Series]
+    frames: Frames | None
+    notes: Sequence[str]
+
+
+def read_mdf(file: BinaryIO | Path, source: str) -> Generator[Progress, None, Measurement]:
+    """Read an MDF file; a job.
+
+    Raises:
+        FileError: when it is damaged, or the library is missing.
+    """
+    try:
+        from asammdf import MDF
+    except ImportError as error:
+        raise missing_library("asammdf", "MDF files") from error
+    try:
+        measurement = yield from aside(lambda: MDF(cast("Any", file)), f"opening {source}")
+        try:
+            return (yield from _read(measurement, source))
+        finally:
+            measurement.close()
+    except DAMAGED as error:
+        raise damaged(source, "an MDF file", error) from error
+    except Exception as error:
+        if type(error).__name__ == "MdfException":
+            raise damaged(source, "an MDF file", error) from error
+        raise
+
+
+def _read(measurement: Any, source: str) -> Generator[Progress, None, Measurement]:
+    series: list[Series] = []
+    captured: list[Frames] = []
+    left_out: list[str] = []
+    groups = list(measurement.groups)
+    for number, group in enumerate(groups):
+        yield Progress(number, len(groups), f"reading {source}")
+        names = [channel.name for channel in group.channels]
+        if not names or (_is_raw(names) and group.channel_group.cycles_nr == 0):
+            continue
+        if _FRAME in names:
+            captured.append((yield from aside(lambda n=number: _frames(measurement, n), f"reading {source}")))  # type: ignore[misc]
+        elif not _is_raw(names):
+            series += yield from aside(lambda n=number: _group(measurement, n, left_out), f"reading {source}")  # type: ignore[misc]
+    notes = []
+    if measurement.version >= "4" and any(flag for flag in _unfinished(measurement)):
+        notes.append(f"{source} was not finalised by its logger; counts and lengths were worked out.")
+    if left_out:
+        notes.append(
+            f"Channels that hold text or several values at once were left out: {listed(left_out[:5], len(left_out))}."
+        )
+    return Measurement(series, _joined(captured), notes)
+
+
+def _unfinished(measurement: Any) -> list[int]:
+    identification = getattr(measurement, "identification", None)
+    flags = getattr(identification, "unfinalized_standard_flags", 0)
+    return [int(flags)]
+
+
+def _is_raw(names: Sequence[str]) -> bool:
+    """Tell a group that logs a bus from one of decoded channels."""
+    return any(re.match(r"(CAN|LIN|FLX|ETH)_\w*(Frame|Error)\b", name) for name in names)
+
+
+def _group(measurement: Any, number: int, left_out: list[str]) -> list[Series]:
+    """Read the channels of a group; they share one array of times."""
+    channels = measurement.groups[number].channels
+    master = measurement.masters_db.get(number)
+    wanted = [(None, number, at) for at in range(len(channels)) if at != master]
+    if not wanted:
+        return []
+    signals = measurement.select(wanted, ignore_value2text_conversions=True, copy_master=False)
+    times: dict[int, tuple[FloatArray, BoolArray]] = {}
+    series = []
+    for signal in signals:
+        samples = np.asarray(signal.samples)
+        stamps = np.asarray(signal.timestamps, dtype=np.float64)
+        if samples.ndim != 1 or samples.dtype.names or samples.dtype.kind not in "iufb" or samples.size != stamps.size:
+            left_out.append(str(signal.name))
+            continue
+        if samples.size == 0:
+            continue
+        key = stamps.size
+        if key not in times:
+            usable = np.isfinite(stamps)
+            times[key] = (stamps[usable], usable)
+        time, usable = times[key]
+        values = samples.astype(np.float64)[usable]
+        if signal.invalidation_bits is not None:
+            bad = np.asarray(signal.invalidation_bits, dtype=np.bool_)
+            if bad.size == usable.size:
+                values[bad[usable]] = np.nan
+        values[~np.isfinite(values)] = np.nan
+        series.append(Series(str(signal.name), str(signal.unit or ""), time, values))
+    return [_in_order(one) for one in series]
+
+
+def _in_order(series: Series) -> Series:
+    if series.time.size < 2 or not np.any(np.diff(series.time) < 0):
+        return series
+    order = np.argsort(series.time, kind="stable")
+    return Series(series.name, series.unit, series.time[order], series.values[order])
+
+
+def _frames(measurement: Any, number: int) -> Frames:
+    signal = measurement.get(_FRAME, group=number)
+    samples = signal.samples
+    identifier = np.asarray(samples[f"{_FRAME}.ID"], dtype=np.int64) & 0x1FFFFFFF
+    fields = samples.dtype.names or ()
+    if f"{_FRAME}.IDE" in fields:
+        extended = np.asarray(samples[f"{_FRAME}.IDE"], dtype=np.float64) > 0
+        identifier = np.where(extended, identifier | EXTENDED, identifier)
+    data = np.asarray(samples[f"{_FRAME}.DataBytes"], dtype=np.uint8)
+    lengths = np.asarray(samples[f"{_FRAME}.DataLength"], dtype=np.int64)
+    payload = [bytes(row[: max(length, 0)]) for row, length in zip(data, lengths.tolist(), strict=True)]
+    return Frames(np.asarray(signal.timestamps, dtype=np.float64), identifier, payload)
+
+
+def _joined(captured: Sequence[Frames]) -> Frames | None:
+    if not captured:
+        return None
+    time = np.concatenate([frames.time for frames in captured])
+    order = np.argsort(time, kind="stable")
+    payload = [one for frames in captured for one in frames.payload]
+    identifier = np.concatenate([frames.identifier for frames in captured])
+    return Frames(time[order], identifier[order], [payload[at] for at in order.tolist()])
