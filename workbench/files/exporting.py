@@ -25,13 +25,18 @@ def paper_path(path: Path) -> Path:
 
 
 def read_paper(path: Path) -> dict[str, Json] | None:
-    """Read the paper beside an exported file; None where there is none, or it belongs to other bytes."""
+    """Read the paper beside an exported file; None where there is none."""
     try:
         paper = json.loads(paper_path(path).read_text("utf-8"))
-        fits = isinstance(paper, dict) and paper.get("sha256") == hashlib.sha256(path.read_bytes()).hexdigest()
     except (OSError, ValueError):
         return None
-    return paper if fits else None
+    return paper if isinstance(paper, dict) else None
+
+
+def is_unchanged(path: Path) -> bool:
+    """Tell whether a file is an export of the workbench, with the very bytes that its paper tells of."""
+    paper = read_paper(path)
+    return paper is not None and paper.get("sha256") == hashlib.sha256(path.read_bytes()).hexdigest()
 
 
 def export_file(path: Path, content: bytes, paper: Mapping[str, Json], *, replace: bool = False) -> str:
@@ -50,7 +55,7 @@ def export_file(path: Path, content: bytes, paper: Mapping[str, Json], *, replac
         raise FileError(f"{path} is a directory.", "Name the file to write.")
     if not path.absolute().parent.is_dir():
         raise FileError(f"There is no folder {path.absolute().parent}.", "Make it, or choose another place.")
-    if path.exists() and not replace and read_paper(path) is None:
+    if path.exists() and not replace and not is_unchanged(path):
         raise FileError(
             f"{path} exists and is no unchanged export of the workbench.", "Choose another name, or say --replace."
         )

@@ -1,0 +1,63 @@
+"""Handing a table over, and holding a file against the session."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from workbench.commands.exports import check, export
+from workbench.commands.hand import scale
+from workbench.commands.revisions import approve
+from workbench.errors import InputError
+from workbench.session import Session
+
+
+@pytest.fixture
+def approved(session: Session) -> Session:
+    """A session whose second revision is approved, and whose third is not."""
+    session.record(scale(session.state, by=1.02).change)
+    session.record(
+        approve(session.state, by=" A. Tester ", note="good", accept=("undriven-changed", "not-driven-since")).change
+    )
+    session.record(scale(session.state, by=1.01).change)
+    return session
+
+
+def test_only_approved_revisions_leave(approved: Session, tmp_path: Path) -> None:
+    with pytest.raises(InputError, match=r"Revision 3 .* not approved") as caught:
+        export(approved.state, tmp_path / "out.csv")
+    assert "--revision 2" in caught.value.hint
+    told = export(approved.state, tmp_path / "out.csv", revision=2).data
+    assert (told["path"], told["revision"], told["approved"]) == (str(tmp_path / "out.csv"), 2, True)
+    paper = json.loads((tmp_path / "out.csv.provenance.json").read_text())
+    assert paper["approved_by"] == "A. Tester"
+    assert paper["accepted_objections"] == ["undriven-changed", "not-driven-since"]
+    assert (paper["sha256"], paper["digest"]) == (told["sha256"], approved.state.history.revision(2).digest)
+    with pytest.raises(InputError, match="approved already"):
+        approve(approved.state, 2, by="B. Tester")
+
+
+def test_a_draft_says_so_in_its_name(approved: Session, tmp_path: Path) -> None:
+    told = export(approved.state, tmp_path / "out.csv", draft=True).data
+    assert (told["path"], told["approved"]) == (str(tmp_path / "out.draft.csv"), False)
+    assert check(approved.state, against=tmp_path / "out.draft.csv").data["ok"]
+    (tmp_path / "out.draft.csv").rename(tmp_path / "final.csv")
+    wrong = check(approved.state, against=tmp_path / "final.csv")
+    assert wrong.data["problems"] == ["final.csv is revision 3, which nobody approved."]
+    assert wrong.refusal
+
+
+def test_a_file_is_held_against_the_session(approved: Session, tmp_path: Path) -> None:
+    path = tmp_path / "out.csv"
+    export(approved.state, path, revision=2)
+    told = check(approved.state, against=path).data
+    assert (told["ok"], told["is_revision"]) == (True, 2)
+    text = path.read_text()
+    path.write_text(text.replace("112.2", "112.3"))
+    told = check(approved.state, against=path).data
+    assert (told["ok"], told["is_revision"]) == (False, None)
+    assert "1 other values: 6000 Hz: 112.3 for" in str(told["problems"])
+    path.write_text(text.replace("6000", "6100"))
+    assert "number 4 of 'sensor signal' is 6100 instead of 6000" in str(check(approved.state, against=path).data)
+    path.write_text("\n".join(text.splitlines()[:-1]))
+    assert "4 cells instead of 5" in str(check(approved.state, against=path).data)

@@ -1,0 +1,55 @@
+"""Files that are there whole or not at all."""
+
+import json
+import os
+from pathlib import Path
+
+import pytest
+
+from workbench.errors import FileError
+from workbench.files.exporting import draft_path, export_file, paper_path, read_paper
+
+
+def test_a_file_and_its_paper(tmp_path: Path) -> None:
+    path = tmp_path / "out.csv"
+    digest = export_file(path, b"1,2\r\n", {"revision": 3})
+    assert path.read_bytes() == b"1,2\r\n"
+    assert json.loads(paper_path(path).read_text()) == {"revision": 3, "sha256": digest}
+    assert read_paper(path) == {"revision": 3, "sha256": digest}
+    export_file(path, b"1,3\r\n", {"revision": 4})
+    assert sorted(os.listdir(tmp_path)) == ["out.csv", "out.csv.provenance.json"]
+
+
+def test_only_an_unchanged_export_is_replaced(tmp_path: Path) -> None:
+    path = tmp_path / "out.csv"
+    path.write_text("mine")
+    with pytest.raises(FileError, match="no unchanged export"):
+        export_file(path, b"1", {})
+    export_file(path, b"1", {}, replace=True)
+    path.write_text("1 and what I added")
+    with pytest.raises(FileError, match="no unchanged export"):
+        export_file(path, b"2", {})
+    assert path.read_text() == "1 and what I added"
+    for other in (tmp_path, tmp_path / "none" / "out.csv"):
+        with pytest.raises(FileError):
+            export_file(other, b"1", {}, replace=True)
+
+
+def test_what_cannot_be_written_leaves_what_was_there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "out.csv"
+    export_file(path, b"1", {})
+    before = {each.name: each.read_bytes() for each in tmp_path.iterdir()}
+
+    def full(_: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("workbench.files.exporting.os.fsync", full)
+    with pytest.raises(FileError, match="No space left on device"):
+        export_file(path, b"2", {})
+    assert {each.name: each.read_bytes() for each in tmp_path.iterdir()} == before
+
+
+def test_a_draft_says_so_in_its_name() -> None:
+    assert draft_path(Path("a/out.csv")) == Path("a/out.draft.csv")
+    assert draft_path(Path("out")) == Path("out.draft")
+    assert draft_path(Path("my draft.csv")) == Path("my draft.csv")
