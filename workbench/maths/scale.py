@@ -46,7 +46,8 @@ def snapped(before: FloatArray, target: FloatArray) -> tuple[FloatArray, FloatAr
     with np.errstate(divide="ignore", invalid="ignore", over="ignore", under="ignore"):
         quotient = target / before
         product = before * quotient
-    near = np.isnan(multipliers) & np.isfinite(product) & (before != 0) & (np.sign(before) == np.sign(target))
+        close = np.abs(product - target) <= np.spacing(np.abs(target))
+    near = np.isnan(multipliers) & close & (before != 0) & (np.sign(before) == np.sign(target))
     return np.where(near, product, target), np.where(near, quotient, multipliers)
 
 
