@@ -11,10 +11,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.maths.delay import seen_by_sensor, source_times
-from workbench.maths.gating import COLD, CUT, NO_READING, NOT_RUNNING, PURGE, engine_gates
+from workbench.maths.disturbances import mixture_command
+from workbench.maths.gating import COLD, CUT, NO_READING, NOT_RUNNING, PURGE, engine_gates, follows, precedes
 from workbench.maths.ratio import Signals
-from workbench.maths.sampling import blocks, filled, mixture_command, moving_mean, row_step
-from workbench.maths.solve import HUBER, spread_of, variance_inflation
+from workbench.maths.series import blocks, filled, moving_mean, row_step
+from workbench.maths.solve import HUBER, huber_weights, spread_of, variance_inflation
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Delay
 from workbench.model.gate import Gates
@@ -22,8 +23,10 @@ from workbench.model.table import Table
 
 DEFAULT = Delay(fixed_s=0.10, volume_g=1.0, lag_s=0.08, source="default")  # common practice, no source
 MOST_ROWS = 60_000  # more rows tell nothing more about three numbers
-CALM = 0.35  # share of the predicted swing under which a reading counts as calmed by a catalyst
-BOUNDS = ((0.0, 2.0), (0.0, 12.0), (0.0, 0.6))  # s, g, s
+CALM = 0.5  # share of the predicted swing under which a reading counts as calmed by a catalyst
+COARSE_S = 0.3  # rows further apart do not show the loop's swing
+SWING_S = 2.0  # swings of the loop are faster than this
+LIMITS = ([0.0, 0.0, 0.0], [2.0, 12.0, 0.6])  # fixed part s, volume g, lag s: lowest and highest
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,8 +70,8 @@ def course(seen: Signals, table: Table, gates: Gates, ratio: FloatArray) -> Cour
 
 def estimate(path: Course) -> Delay:
     """Estimate the delay of a wideband from one drive; the default where the drive cannot tell."""
-    if path.usable.sum() < 200 or path.step_s > 0.3:
-        return _untold("rows come too seldom" if path.step_s > 0.3 else "there is too little of it in range")
+    if path.usable.sum() < 200 or path.step_s > COARSE_S:
+        return _untold("rows come too seldom" if path.step_s > COARSE_S else "there is too little of it in range")
     scale = spread_of(misfit(path, (DEFAULT.fixed_s, DEFAULT.volume_g, DEFAULT.lag_s)), np.ones(int(path.usable.sum())))
 
     from scipy import optimize
@@ -82,14 +85,18 @@ def estimate(path: Course) -> Delay:
         for volume in (0.3, 1.0, 3.0)
         for lag in (0.03, 0.1)
     ]
+
+    def apart(numbers: FloatArray) -> FloatArray:
+        return misfit(path, numbers)
+
     found = optimize.least_squares(
-        lambda numbers: misfit(path, numbers),
-        min(starts, key=loss),
-        bounds=tuple(zip(*BOUNDS, strict=True)),
+        apart,
+        np.array(min(starts, key=loss)),
+        bounds=LIMITS,
         loss="huber",
         f_scale=HUBER * scale,
-        x_scale=(0.05, 0.5, 0.05),
-        diff_step=(0.02, 0.02, 0.02),
+        x_scale=np.array([0.05, 0.5, 0.05]),
+        diff_step=np.array([0.02, 0.02, 0.02]),
         max_nfev=40,
     )
     best = tuple(float(number) for number in found.x)
@@ -127,20 +134,33 @@ def place_of_wideband(path: Course, delay: Delay) -> tuple[str, str]:
     """
     source = source_times(path.time, path.airflow, delay.fixed_s, delay.volume_g)
     carried = seen_by_sensor(path.predicted, path.time, source, delay.lag_s, path.step_s)
-    usable = path.usable & (np.abs(carried - 1) < 0.06)
-    swing = (carried - moving_mean(carried, path.time, 6.0))[usable]
-    answer = (path.measured - moving_mean(filled(path.measured), path.time, 6.0))[usable]
-    strength = float(np.sum(swing**2))
-    if usable.sum() < 200 or np.sqrt(strength / usable.sum()) < 0.002:
-        return "before", "The trims swing too little to tell where the wideband sits: taken as before the catalyst."
-    follows = float(swing @ answer) / strength
-    calm = float(np.std(answer) / np.std(swing))
-    if follows < CALM and calm < 2 * CALM:
+    away = ~path.usable | (np.abs(carried - 1) > 0.06)
+    calm = ~(follows(away, path.time, SWING_S) | precedes(away, path.time, SWING_S))
+    swing = (carried - moving_mean(carried, path.time, SWING_S))[calm]
+    answer = (path.measured - moving_mean(filled(path.measured), path.time, SWING_S))[calm]
+    if path.step_s > COARSE_S or calm.sum() < 200 or np.std(swing) < 0.002:
+        return (
+            "before",
+            "The log does not show the trims' swings: the wideband is taken as sitting before the catalyst.",
+        )
+    share = _typical_slope(swing, answer)
+    if share < CALM:
         return "after", (
-            f"The wideband shows only {100 * max(follows, 0):.0f} % of the swings that the trims cause: it is taken as "
+            f"The wideband shows only {100 * max(share, 0.0):.0f} % of the swings that the trims cause: it is taken as "
             "sitting after the catalyst and is believed only in sustained rich running."
         )
-    return "before", f"The wideband follows the trims' swings ({100 * follows:.0f} %): it sits before the catalyst."
+    return "before", f"The wideband shows {100 * share:.0f} % of the trims' swings: it sits before the catalyst."
+
+
+def _typical_slope(swing: FloatArray, answer: FloatArray) -> float:
+    """Give the slope that most samples follow; the few that break through a full store are weighed down."""
+    weight = np.ones(swing.size)
+    slope = 0.0
+    for _ in range(15):
+        slope = float((weight * swing) @ answer / ((weight * swing) @ swing))
+        rest = answer - slope * swing
+        weight = huber_weights(rest, spread_of(rest, np.ones(rest.size)) / HUBER) ** 2
+    return slope
 
 
 def _untold(why: str) -> Delay:

@@ -7,12 +7,14 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.maths import align, sampling, standing
+from workbench.maths.disturbances import DRY, FILM_S, Film, film_filling
 from workbench.maths.gating import ORDER, counts
 from workbench.maths.interpolation import look_up, spread
 from workbench.maths.ratio import Signals, signals
-from workbench.maths.resolution import raster, raster_variance
+from workbench.maths.resolution import Trimmed, raster, raster_half_width
 from workbench.maths.roughness import penalty
-from workbench.maths.sampling import DRY, Film, Readings
+from workbench.maths.sampling import Readings
+from workbench.maths.series import blocks, filled
 from workbench.maths.solve import Equations, Solution, huber_weights, solve, spread_of
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.evidence import Delay, Evidence, Samples, Source
@@ -22,6 +24,8 @@ from workbench.model.log import Drive
 from workbench.model.state import Settings
 from workbench.model.table import Table
 from workbench.work import Progress
+
+FEWEST_KIND = 100  # samples that an effect must move, or a kind must have, before it is estimated by itself
 
 
 @dataclass(frozen=True, eq=False)
@@ -129,7 +133,7 @@ def _second_look(
 def _film(driven: Driven, head: Table, solution: Solution, gates: Gates, delay: Delay) -> Film:
     """Find the fuel film that explains best what a solution leaves over in one drive."""
     best, least = driven.film, np.inf
-    for constant in sampling.FILM_S:
+    for constant in FILM_S:
         trial = sampling.read_drive(driven.seen, driven.table, gates, delay, Film(0.0, constant), "wideband", "before")
         kept = trial.kept & driven.readings.kept
         if not np.any(np.abs(trial.film[kept]) > 0.02):
@@ -154,9 +158,9 @@ def _corrected(head: Table, solution: Solution) -> Table:
 
 def _expected_ratio(driven: Driven, head: Table, solution: Solution) -> FloatArray:
     """Give the airflow ratio that a solution expects at every row, film effects included."""
-    position = np.stack([sampling.filled(column) for column in driven.seen.position.T], axis=1)
+    position = np.stack([filled(column) for column in driven.seen.position.T], axis=1)
     ratio = look_up(_corrected(head, solution), position) / look_up(driven.table, position)
-    return ratio / (1 - driven.film.share * sampling.film_filling(driven.seen, driven.film.constant_s))
+    return ratio / (1 - driven.film.share * film_filling(driven.seen, driven.film.constant_s))
 
 
 def _refuse_nothing(known: list[Driven], source: Source) -> None:
@@ -191,16 +195,17 @@ def _solve(known: list[Driven], head: Table, *, quick: bool) -> Solution:
     roughness, free = penalty(head.axes)
     equations, kinds = _equations(known, head)
     solution = solve(equations, roughness, free)
-    if quick or not (kinds.any() and (~kinds).any()):
+    if quick or min(kinds.sum(), (~kinds).sum()) < FEWEST_KIND:
         return solution
-    # Trims averaged over seconds and single wideband readings scatter differently: weigh each by its own spread.
+    # Trims averaged over a swing and single wideband readings scatter differently: weigh each by its own spread.
     spreads = [spread_of(solution.residual[kinds == kind], equations.weight[kinds == kind]) for kind in (False, True)]
-    relative = np.where(kinds, min(1.0, (spreads[0] / spreads[1]) ** 2), min(1.0, (spreads[1] / spreads[0]) ** 2))
-    return solve(replace(equations, weight=equations.weight * relative), roughness, free)
+    least = min(spreads)
+    relative = np.where(kinds, (least / spreads[1]) ** 2, (least / spreads[0]) ** 2)
+    return solve(replace(equations, weight=equations.weight * np.maximum(relative, 0.05)), roughness, free)
 
 
 def _equations(known: list[Driven], head: Table) -> tuple[Equations, BoolArray]:
-    cells, shares, ratios, weights, block_ids, films, kinds = [], [], [], [], [], [], []
+    cells, shares, ratios, weights, block_ids, films, kinds, purges = [], [], [], [], [], [], [], []
     first_block = 0
     for driven in known:
         kept, readings = driven.readings.kept, driven.readings
@@ -210,24 +215,27 @@ def _equations(known: list[Driven], head: Table) -> tuple[Equations, BoolArray]:
         cells.append(nodes.cell)
         ratios.append(readings.ratio[kept])
         weights.append(readings.weight[kept])
-        number = sampling.blocks(driven.seen.time)
+        number = blocks(driven.seen.time)
         block_ids.append(number[kept] + first_block)
         first_block += int(number[-1]) + 1
         films.append(readings.film[kept])
+        purges.append(readings.purge[kept])
         kinds.append(readings.by_trims[kept])
-    film = np.concatenate(films)
-    wet = np.concatenate(kinds).size > 0 and bool(np.any(np.abs(film) > 0.02))
-    return (
-        Equations(
-            np.concatenate(cells),
-            np.concatenate(shares),
-            np.concatenate(ratios),
-            np.concatenate(weights),
-            np.concatenate(block_ids),
-            film[:, None] if wet else film[:, None][:, :0],
-        ),
-        np.concatenate(kinds),
-    )
+    film, by_trims, ratio = np.concatenate(films), np.concatenate(kinds), np.concatenate(ratios)
+    # What the assumed film leaves over is estimated in the solve, for wideband and trims apart: trims follow late.
+    effects = [np.where(by_trims == kind, film * ratio, 0.0) for kind in (False, True)]
+    effects = [effect for effect in effects if np.sum(np.abs(effect) > 0.02) > FEWEST_KIND]
+    purge = np.concatenate(purges) * -ratio[:, None]
+    effects += [effect for effect in purge.T if np.sum(np.abs(effect) > 0.02) > FEWEST_KIND]
+    nuisance = np.stack(effects, axis=1) if effects else np.zeros((film.size, 0))
+    return Equations(
+        np.concatenate(cells),
+        np.concatenate(shares),
+        ratio,
+        np.concatenate(weights),
+        np.concatenate(block_ids),
+        nuisance,
+    ), by_trims
 
 
 def _evidence(known: list[Driven], head: Revision, solution: Solution, settings: Settings, source: Source) -> Evidence:
@@ -236,9 +244,10 @@ def _evidence(known: list[Driven], head: Revision, solution: Solution, settings:
     times = tuple(driven.seen.time[driven.readings.kept] for driven in known)
     amount = solution.amount.reshape(table.shape)
     visits = standing.count_visits(table, kept, times)
-    variance = solution.deviation.reshape(table.shape) ** 2 + _hidden_by_raster(known, table, solution)
-    half_width = 1.96 * np.sqrt(variance)
-    stands = standing.standing(amount, visits, half_width)
+    half_width = np.hypot(1.96 * solution.deviation.reshape(table.shape), _hidden_by_raster(known, table, solution))
+    running = tuple(d.seen.position[~(d.seen.speed < settings.gates.running_rpm)] for d in known)
+    passed = standing.touched(table, running)
+    stands = standing.standing(amount, visits, half_width, passed)
     driven = stands > 0
     ratio = np.where(driven, solution.multipliers.reshape(table.shape), np.nan)
     half_width = np.where(driven, half_width, np.nan)
@@ -270,16 +279,19 @@ def _evidence(known: list[Driven], head: Revision, solution: Solution, settings:
 
 
 def _hidden_by_raster(known: list[Driven], table: Table, solution: Solution) -> FloatArray:
-    """Give per cell the variance that the raster of the long-term trims leaves, all drives together."""
-    positions, levels, steps = [], [], [0.0]
-    for number, driven in enumerate(known):
-        kept, long_trim = driven.readings.kept, driven.seen.long_trim
-        steps.append(raster(long_trim))
-        positions.append(driven.readings.position[kept])
-        # Levels of different drives are rounded independently: keep them apart.
-        levels.append(np.nan_to_num(long_trim[kept]) + 1000.0 * number)
-    weight = solution.robust * np.concatenate([driven.readings.weight[driven.readings.kept] for driven in known])
-    return raster_variance(table, np.concatenate(positions), weight, np.concatenate(levels), max(steps))
+    """Give per cell the half-width that the raster of the long-term trims leaves, all drives together."""
+    steps = [raster(driven.seen.long_trim) for driven in known]
+    kept = [driven.readings.kept for driven in known]
+    trimmed = Trimmed(
+        position=np.concatenate([d.readings.position[k] for d, k in zip(known, kept, strict=True)]),
+        weight=solution.robust * np.concatenate([d.readings.weight[k] for d, k in zip(known, kept, strict=True)]),
+        # Levels of different drives are rounded independently: they are kept apart.
+        level=np.concatenate(
+            [np.nan_to_num(d.seen.long_trim[k]) + 1000.0 * n for n, (d, k) in enumerate(zip(known, kept, strict=True))]
+        ),
+        learning=np.concatenate([(d.seen.closed & ~d.readings.by_trims)[k] for d, k in zip(known, kept, strict=True)]),
+    )
+    return raster_half_width(table, trimmed, max(steps))
 
 
 def _samples(known: list[Driven], table: Table, solution: Solution) -> tuple[Samples, ...]:

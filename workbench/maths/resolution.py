@@ -1,10 +1,29 @@
 """What the raster of a logged trim hides: it is no noise that averages out while the trim stands still."""
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from workbench.maths.interpolation import spread
-from workbench.model.arrays import FloatArray
+from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.table import Table
+
+
+@dataclass(frozen=True, eq=False)
+class Trimmed:
+    """Samples with the long-term trim they were taken under.
+
+    Attributes:
+        position: shape (samples, axes).
+        weight: shape (samples,).
+        level: long-term trim, %, shape (samples,).
+        learning: whether the ECU was in closed loop, shape (samples,).
+    """
+
+    position: FloatArray
+    weight: FloatArray
+    level: FloatArray
+    learning: BoolArray
 
 
 def raster(values: FloatArray) -> float:
@@ -18,30 +37,35 @@ def raster(values: FloatArray) -> float:
     return step if step > 0.02 and np.all(np.abs(steps / step - np.rint(steps / step)) < 0.1) else 0.0
 
 
-def raster_variance(
-    table: Table, position: FloatArray, weight: FloatArray, level: FloatArray, step: float
-) -> FloatArray:
-    """Give per cell the variance of the mean that rounding the long-term trim leaves, shape of the table.
+LEARNING = 0.4  # of the step's spread while the ECU learns: the trim moves inside its step (see the virtual engine)
+
+
+def raster_half_width(table: Table, trimmed: Trimmed, step: float) -> FloatArray:
+    """Give per cell the half-width of the 95 % interval that rounding the long-term trim leaves, shape of the table.
 
     Rounding to a step shifts all samples of one level by the same unknown amount, evenly spread over the step
-    (variance step^2 / 12); samples of different levels are shifted independently.
+    (variance step^2 / 12); samples of different levels are shifted independently. For one level 95 % lie within 0.95
+    of half a step, which is 1.645 standard deviations; for many the sum is normal: 1.96. In closed loop the trim goes
+    on learning inside its step, so less of the spread is left.
 
     Args:
         table: the table.
-        position: of the samples, shape (samples, axes).
-        weight: of each sample.
-        level: the long-term trim of each sample, %.
-        step: its raster, %.
+        trimmed: the samples.
+        step: raster of the long-term trim, %.
     """
     cells = table.values.size
-    if step <= 0 or not weight.size:
+    if step <= 0 or not trimmed.weight.size:
         return np.zeros(table.shape)
-    numbers, which = np.unique(np.round(level / step), return_inverse=True)
-    nodes = spread(table.axes, position)
-    amount = np.zeros(cells * numbers.size)
+    numbers, which = np.unique(np.round(trimmed.level / step), return_inverse=True)
+    nodes = spread(table.axes, trimmed.position)
+    felt = trimmed.weight * np.where(trimmed.learning, LEARNING, 1.0)
+    shifted, total = np.zeros(cells * numbers.size), np.zeros(cells)
     for k in range(nodes.cell.shape[1]):
-        amount += np.bincount(nodes.cell[:, k] * numbers.size + which, weight * nodes.weight[:, k], amount.size)
-    amount = amount.reshape(cells, numbers.size)
-    total = amount.sum(axis=1)
-    concentration = np.sum(amount**2, axis=1) / np.where(total > 0, total, 1.0) ** 2
-    return ((step / 100) ** 2 / 12 * concentration).reshape(table.shape)
+        share = nodes.weight[:, k]
+        shifted += np.bincount(nodes.cell[:, k] * numbers.size + which, felt * share, shifted.size)
+        total += np.bincount(nodes.cell[:, k], trimmed.weight * share, cells)
+    # The inverse of the effective number of levels: 1 for a single one.
+    alone = np.sum(shifted.reshape(cells, -1) ** 2, axis=1) / np.where(total > 0, total, 1.0) ** 2
+    quantile = 1.96 - (1.96 - 0.95 * np.sqrt(3)) * alone
+    half_width: FloatArray = quantile * step / 100 * np.sqrt(alone / 12)
+    return half_width.reshape(table.shape)

@@ -10,22 +10,54 @@ from workbench.model.table import Table
 PROVEN_HALF_WIDTH = 0.02  # common practice, no source: a fifth of the usual ±10 % look-for-faults band
 PROVEN_VISITS = 2
 PROVEN_SAMPLES = 5.0  # effective samples; what counts beyond is the interval
-DRIVEN_SAMPLES = 0.2
+DRIVEN_SAMPLES = 0.02
+CARRIED_HALF_WIDTH = 0.03
 FELT = 0.02  # interpolation weight from which a sample touches a cell
 VISIT_GAP_S = 3.0
 
 
-def standing(amount: FloatArray, visits: IntArray, half_width: FloatArray) -> IntArray:
+def standing(amount: FloatArray, visits: IntArray, half_width: FloatArray, passed: BoolArray) -> IntArray:
     """Give the standing of every cell as an index into STANDINGS, shape of the table.
+
+    A cell that the engine passed through, but in which no gate let a sample pass, is thin (not undriven) when it lies
+    between driven cells or next to one and the solve knows it closely: to leave it alone would put a step into the
+    table right where the engine runs.
 
     Args:
         amount: effective samples.
         visits: separate times the engine was there.
         half_width: of the 95 % interval of the ratio.
+        passed: cells that rows of the logs touch with the engine running, gated or not.
     """
     driven = (amount >= DRIVEN_SAMPLES) & (visits >= 1)
     proven = (amount >= PROVEN_SAMPLES) & (visits >= PROVEN_VISITS) & (half_width <= PROVEN_HALF_WIDTH)
-    return np.where(driven, np.where(proven, 2, 1), 0).astype(np.int64)
+    carried = passed & (half_width <= CARRIED_HALF_WIDTH) & _beside(driven)
+    return np.where(driven | carried, np.where(proven, 2, 1), 0).astype(np.int64)
+
+
+def _beside(marked: BoolArray) -> BoolArray:
+    """Mark cells with a marked cell on both sides along any axis, and all neighbours of marked cells."""
+    beside = np.zeros_like(marked)
+    near = marked
+    for axis in range(marked.ndim):
+        before = np.maximum.accumulate(marked, axis=axis)
+        after = np.flip(np.maximum.accumulate(np.flip(marked, axis), axis=axis), axis)
+        beside |= before & after
+        lined = np.moveaxis(near, axis, 0)
+        grown = lined.copy()
+        grown[1:] |= lined[:-1]
+        grown[:-1] |= lined[1:]
+        near = np.moveaxis(grown, 0, axis)
+    return beside | near
+
+
+def touched(table: Table, positions: tuple[FloatArray, ...]) -> BoolArray:
+    """Mark the cells that any position spreads onto with a weight worth counting, shape of the table."""
+    marked = np.zeros(table.values.size, dtype=np.bool_)
+    for position in positions:
+        nodes = spread(table.axes, position[np.isfinite(position).all(axis=1)])
+        marked[nodes.cell[nodes.weight >= FELT]] = True
+    return marked.reshape(table.shape)
 
 
 def count_visits(table: Table, kept: tuple[Samples, ...], times: tuple[FloatArray, ...]) -> IntArray:

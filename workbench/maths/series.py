@@ -1,0 +1,50 @@
+"""Series over the rows of a log: filling, averaging, turning points, stretches of time."""
+
+import numpy as np
+
+from workbench.model.arrays import BoolArray, FloatArray, IntArray
+
+
+def filled(values: FloatArray) -> FloatArray:
+    """Fill missing values from their neighbours in time, 1 where all are missing; shape kept."""
+    whole = np.isfinite(values)
+    if whole.all():
+        return values
+    if not whole.any():
+        return np.ones_like(values)
+    rows = np.arange(values.size)
+    return np.interp(rows, rows[whole], values[whole])
+
+
+def row_step(time: FloatArray) -> float:
+    """Give the typical time between rows, s."""
+    steps = np.diff(time)
+    steps = steps[steps > 0]
+    return float(np.median(steps)) if steps.size else 1.0
+
+
+def moving_mean(values: FloatArray, time: FloatArray, window_s: float) -> FloatArray:
+    """Give the mean over a window of time around each row, shape (rows,)."""
+    steps = np.diff(time)
+    area = np.concatenate([[0.0], np.cumsum(steps * (values[1:] + values[:-1]) / 2)])
+    early, late = np.maximum(time - window_s / 2, time[0]), np.minimum(time + window_s / 2, time[-1])
+    span = late - early
+    inside = np.interp(late, time, area) - np.interp(early, time, area)
+    mean: FloatArray = np.where(span > 0, inside / np.where(span > 0, span, 1.0), values)
+    return mean
+
+
+def turning_points(values: FloatArray) -> BoolArray:
+    """Mark the rows at which a channel on a raster turns from rising to falling or back, shape (rows,)."""
+    moved = np.flatnonzero(np.nan_to_num(np.diff(values, prepend=values[:1])) != 0)
+    turns = np.zeros(values.size, dtype=np.bool_)
+    if moved.size > 1:
+        up = values[moved] > values[moved - 1]
+        turns[moved[1:][up[1:] != up[:-1]]] = True
+    return turns
+
+
+def blocks(time: FloatArray, seconds: float = 10.0) -> IntArray:
+    """Number stretches of time, for counting how far samples depend on each other; shape (rows,)."""
+    numbers: IntArray = np.floor((time - time[0]) / seconds).astype(np.int64)
+    return numbers
