@@ -13,14 +13,15 @@ HOUSE = Path(__file__).parent.parent / "workbench"
 STAIRS = """
     errors work
     model.arrays model.table model.log model.cells model.gate model.evidence model.correction model.history
-    model.state model
+    model.keeping model.state model
     maths
     maths.scale maths.smooth
     maths.renewal
-    maths.interpolation maths.pairing maths.ratio maths.gating maths.delay maths.sampling
-    maths.accumulate maths.roughness maths.solve maths.align maths.standing maths.gather
-    maths.correction maths.pulls
-    maths.objections
+    maths.interpolation maths.series maths.pairing maths.ratio maths.gating maths.delay maths.disturbances maths.sampling
+    maths.accumulate maths.roughness maths.resolution maths.solve maths.align maths.driven maths.pooling
+    maths.standing maths.screen maths.findings maths.provenance maths.plan maths.gather
+    maths.correction maths.pulls maths.cautions
+    maths.storage maths.objections
     files
     files.clock files.rows files.store files.exporting
     files.reading files.cells files.tables
@@ -31,7 +32,7 @@ STAIRS = """
     demo
     demo.scenario demo.engine demo.driver demo.exhaust demo.ecu demo.recorder demo.drive demo.samples
     commands.registry commands.making commands.evidence
-    commands.tables commands.logs commands.hand commands.revisions commands.exports
+    commands.tables commands.logs commands.hand commands.keeping commands.revisions commands.exports
     commands.arguments commands.handbook
     commands
     cli

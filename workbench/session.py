@@ -8,6 +8,7 @@ from workbench.errors import FileError, WorkbenchError
 from workbench.files.clock import now, user_name
 from workbench.files.store import Store
 from workbench.model.history import History, Json, brought_in
+from workbench.model.keeping import WHOLE, Keeping
 from workbench.model.state import Applied, Change, State, step
 from workbench.model.table import Table
 
@@ -35,6 +36,7 @@ class Session:
         author: str = "",
         note: str = "",
         arguments: Mapping[str, Json] | None = None,
+        keeping: Keeping | None = None,
     ) -> "Session":
         """Make a session file with a first table as revision 1, and open it.
 
@@ -44,12 +46,15 @@ class Session:
             author: by default who is logged in.
             note: in the user's words.
             arguments: where the table came from and what was assumed in reading it.
+            keeping: how the ECU keeps it.
 
         Raises:
+            InputError: when the keeping does not fit the table.
             FileError: when the path is taken or cannot be written.
         """
         revision = brought_in(1, first, "new", arguments or {}, note, author or user_name(), now())
-        Store.create(path, Applied(revision))
+        (keeping or WHOLE).check(first)
+        Store.create(path, Applied(revision, keeping))
         return cls.open(path)
 
     @classmethod

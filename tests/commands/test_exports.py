@@ -7,6 +7,7 @@ import pytest
 
 from workbench.commands.exports import check, export
 from workbench.commands.hand import scale
+from workbench.commands.keeping import parts, storage
 from workbench.commands.revisions import approve
 from workbench.errors import InputError
 from workbench.session import Session
@@ -61,3 +62,21 @@ def test_a_file_is_held_against_the_session(approved: Session, tmp_path: Path) -
     assert "number 4 of 'sensor signal' is 6100 instead of 6000" in str(check(approved.state, against=path).data)
     path.write_text("\n".join(text.splitlines()[:-1]))
     assert "4 cells instead of 5" in str(check(approved.state, against=path).data)
+
+
+def test_the_stored_values_leave_and_each_part_as_well(approved: Session, tmp_path: Path) -> None:
+    approved.record(storage(approved.state, step=0.1, bits=12).change)
+    approved.record(parts(approved.state, at=(3000.0,), name=("low flow", "high")).change)
+    told = export(approved.state, tmp_path / "out.csv", revision=2).data
+    assert told["values"] == [2.0, 6.1, 15.8, 49.0, 112.2]
+    assert told["parts"] == [str(tmp_path / "out.low_flow.csv"), str(tmp_path / "out.high.csv")]
+    low, high = ((tmp_path / name).read_text().split()[1:] for name in ("out.low_flow.csv", "out.high.csv"))
+    assert (low[-1], "3000,15.8" in high) == ("3000,15.8", True)
+    for name in ("out.csv", "out.low_flow.csv", "out.high.csv"):
+        assert check(approved.state, against=tmp_path / name).data["is_revision"] == 2
+    approved.record(storage(approved.state, step=0.25).change)
+    assert check(approved.state, against=tmp_path / "out.csv").data["ok"]
+    approved.record(storage(approved.state, bits=8).change)
+    with pytest.raises(InputError, match="cannot be stored"):
+        export(approved.state, tmp_path / "other.csv", revision=2)
+    assert not (tmp_path / "other.csv").exists()

@@ -1,9 +1,14 @@
 """Handing a table over, and checking a handed-over file against the session."""
 
+import re
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
+from workbench.commands.keeping import keeping_json
 from workbench.commands.making import plain
 from workbench.commands.registry import Answer, TableName, command
 from workbench.errors import InputError, WorkbenchError
@@ -12,7 +17,9 @@ from workbench.files.exporting import draft_path, export_file, read_paper
 from workbench.files.store import Store
 from workbench.files.tables import read_table, write_table_text
 from workbench.maths.scale import replay
+from workbench.maths.storage import as_stored, parts_of
 from workbench.model.history import History, Json, Revision
+from workbench.model.keeping import Keeping, Storage
 from workbench.model.state import State
 from workbench.model.table import Table
 
@@ -28,6 +35,9 @@ def export(
     table: TableName = TableName(""),
 ) -> Answer:
     """Write an approved table as CSV, and beside it a paper that says where it comes from.
+
+    Where the ECU's step is known, the file holds the stored values; where it keeps a curve in parts, each part gets a
+    file of its own besides.
 
     Args:
         file: where to write it.
@@ -50,7 +60,36 @@ def export(
             + "; or write a draft with --draft.",
         )
     path = draft_path(file) if draft else file
-    paper: dict[str, Json] = {
+    keeping = state.keeping(wanted.table.name)
+    whole = as_stored(wanted.table, keeping)
+    files = {path: whole} | {_part_path(path, part.name): part for part in parts_of(whole, keeping)}
+    paper = _paper(state, wanted)
+    digests = [
+        export_file(each, write_table_text(held).encode(), {**paper, "table": held.name}, replace=replace)
+        for each, held in files.items()
+    ]
+    rounding = float(np.abs(whole.values - wanted.table.values).max())
+    data: dict[str, Json] = {
+        "path": str(path),
+        "revision": wanted.id,
+        "table": wanted.table.name,
+        "approved": approval is not None,
+        "sha256": digests[0],
+        "values": plain(whole.values),
+        "largest_rounding": rounding,
+        "parts": [str(each) for each in files if each != path],
+    }
+    stand = f"approved by {approval.by}" if approval else "a draft that nobody stands by yet"
+    lines = [f"{path}: revision {wanted.id} of {wanted.table.name!r}, {stand}."]
+    lines += [f"{each}: its part {held.name!r}." for each, held in files.items() if each != path]
+    lines += [f"Values are rounded to the ECU's step, by {rounding:.3g} at most."] if keeping.storage else []
+    return Answer(data, tuple(lines), value=path)
+
+
+def _paper(state: State, wanted: Revision) -> dict[str, Json]:
+    """Say where an exported table comes from."""
+    approval = state.history.approvals.get(wanted.id)
+    return {
         "session": Path(state.path).name,
         "table": wanted.table.name,
         "revision": wanted.id,
@@ -61,18 +100,8 @@ def export(
         "note": approval.note if approval else wanted.note,
         "accepted_objections": list(approval.accepted) if approval else [],
         "exported_on": now(),
+        "keeping": keeping_json(state.keeping(wanted.table.name)),
     }
-    digest = export_file(path, write_table_text(wanted.table).encode(), paper, replace=replace)
-    data: dict[str, Json] = {
-        "path": str(path),
-        "revision": wanted.id,
-        "table": wanted.table.name,
-        "approved": approval is not None,
-        "sha256": digest,
-        "values": plain(wanted.table.values),
-    }
-    stand = f"approved by {approval.by}" if approval else "a draft that nobody stands by yet"
-    return Answer(data, (f"{path}: revision {wanted.id} of {wanted.table.name!r}, {stand}.",), value=path)
 
 
 @command("Check the session", menu="Session", icon="check")
@@ -90,7 +119,7 @@ def check(state: State, *, against: Path | None = None, table: TableName = Table
     lines = [f"{len(state.history.revisions)} revisions and {state.sequence} changes were replayed."]
     data: dict[str, Json] = {"revisions": len(state.history.revisions), "changes": state.sequence}
     if against is not None:
-        wrong, is_revision = file_problems(state.history, state.table_name(table), against)
+        wrong, is_revision = file_problems(state, state.table_name(table), against)
         problems += wrong
         data |= {"against": str(against), "is_revision": is_revision}
         lines += [f"{against} holds revision {is_revision}."] if is_revision is not None else []
@@ -119,17 +148,18 @@ def replay_problems(all_of_it: History) -> list[str]:
     return problems
 
 
-def file_problems(all_of_it: History, name: str, path: Path) -> tuple[tuple[str, ...], int | None]:
+def file_problems(state: State, name: str, path: Path) -> tuple[tuple[str, ...], int | None]:
     """Hold a file against the revisions of a table: what is wrong with it, and which revision it is.
 
     Raises:
         FileError: when the file cannot be read as a table.
     """
+    all_of_it = state.history
     revisions = [each for each in all_of_it.revisions if each.table.name == name]
     read, _ = read_table(path, name=name, kind=revisions[0].table.kind)
-    paper = read_paper(path)
-    named = paper.get("revision") if paper else None
-    same = [each for each in revisions if _holds(each.table, read)]
+    paper = read_paper(path) or {}
+    named, keeping = paper.get("revision"), state.keeping(name)
+    same = [each for each in revisions if any(_holds(held, read) for held in _forms(each.table, keeping, paper))]
     if same:
         found = next((each for each in same if each.id == named), None) or _best(all_of_it, same)
         if found.id in all_of_it.approvals or "draft" in path.name.lower():
@@ -137,6 +167,24 @@ def file_problems(all_of_it: History, name: str, path: Path) -> tuple[tuple[str,
         return (f"{path.name} is revision {found.id}, which nobody approved.",), found.id
     nearest = next((each for each in revisions if each.id == named), all_of_it.revision(all_of_it.heads[name]))
     return tuple(_differences(path, read, nearest)), None
+
+
+def _forms(table: Table, keeping: Keeping, paper: Mapping[str, Any]) -> Iterator[Table]:
+    """Give a table as it is, as the ECU stores it, as it stored it when it was exported, and its parts."""
+    yield table
+    rules = [keeping]
+    with suppress(LookupError, TypeError, WorkbenchError):
+        then = paper["keeping"]["storage"]
+        rules += [Keeping(Storage(**{key: then[key] for key in Storage.__dataclass_fields__}))] if then else []
+    for rule in rules:
+        with suppress(WorkbenchError):  # what cannot be stored was not exported either
+            whole = as_stored(table, rule)
+            yield from (whole, *parts_of(whole, keeping))
+
+
+def _part_path(path: Path, part: str) -> Path:
+    name = re.sub(r"[^\w.-]+", "_", part)
+    return path.with_name(f"{path.stem}.{name}{path.suffix}")
 
 
 def _best(all_of_it: History, same: list[Revision]) -> Revision:

@@ -191,6 +191,7 @@ def _extent(before: Table, after: Table) -> str:
     if not after.same_axes(before):
         return "now on " + " and ".join(f"{len(axis)} breakpoints of {axis.name!r}" for axis in after.axes)
     moved = ~same_bits(before.values, after.values)
-    old, new = before.values[moved], after.values[moved]
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        ratio = after.values[moved] / before.values[moved]
     told = f"{int(moved.sum())} of {moved.size} cells changed"
-    return told if not old.size or (old == 0).any() else f"{told}, {percent_text(new / old)}"
+    return f"{told}, {percent_text(ratio)}" if np.isfinite(ratio).all() and ratio.size else told

@@ -167,6 +167,9 @@ def _guarded(function: Function, parameters: tuple[Parameter, ...]) -> Function:
 
 
 def _check_number(name: str, value: object, bounds: Between | None) -> None:
+    if isinstance(value, tuple):
+        for each in value:
+            _check_number(name, each, bounds)
     if isinstance(value, bool) or not isinstance(value, int | float):
         return
     if not math.isfinite(value):

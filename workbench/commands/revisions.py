@@ -156,7 +156,7 @@ def approve(
             f"Revision {wanted.id} is approved already, by {state.history.approvals[wanted.id].by}.",
             "Nothing more is needed.",
         )
-    standing = objections(state.history, wanted, state.drives, state.settings)
+    standing = objections(state.history, wanted, state.drives, state.settings, state.keeping(wanted.table.name))
     _check_accepted(wanted, standing, accept)
     accepted = tuple(each.name for each in standing)
     approval = Approval(by.strip(), note, now(), accepted)

@@ -11,6 +11,7 @@ import numpy as np
 from workbench.model.arrays import FloatArray
 from workbench.model.gate import Gates
 from workbench.model.history import Approval, Revision
+from workbench.model.keeping import Keeping, Part, Storage
 from workbench.model.log import Channel, Column, Drive, Log
 from workbench.model.state import (
     Applied,
@@ -19,6 +20,7 @@ from workbench.model.state import (
     DriveAdded,
     DriveCorrected,
     HeadMoved,
+    KeepingSet,
     Settings,
     SettingsSet,
 )
@@ -32,11 +34,12 @@ def to_json(value: object) -> str:
     return json.dumps(value, sort_keys=True, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
 
 
-def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:
+def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:  # noqa: PLR0911 - one for each kind
     """Tell a change by its kind and by what is not kept in rows of its own."""
     match change:
-        case Applied(revision):
-            return "applied", {"revision": revision.id, "digest": revision.digest}
+        case Applied(revision, keeping):
+            kept = {} if keeping is None else {"keeping": asdict(keeping)}
+            return "applied", {"revision": revision.id, "digest": revision.digest, **kept}
         case HeadMoved(table, to):
             return "head-moved", {"table": table, "to": to}
         case Approved(number, approval):
@@ -47,9 +50,13 @@ def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:
             return "drive-corrected", {"drive": drive, "revision": number, "wideband": wideband, "roles": dict(roles)}
         case SettingsSet(settings):
             return "settings-set", asdict(settings)
+        case KeepingSet(table, keeping):
+            return "keeping-set", {"table": table, "keeping": asdict(keeping)}
 
 
-def change_of(kind: str, payload: Row, revisions: Mapping[int, Revision], drives: Mapping[int, Drive]) -> Change:
+def change_of(  # noqa: PLR0911 - one for each kind
+    kind: str, payload: Row, revisions: Mapping[int, Revision], drives: Mapping[int, Drive]
+) -> Change:
     """Make a change from its row, with the revisions and drives it may name.
 
     Raises:
@@ -57,7 +64,8 @@ def change_of(kind: str, payload: Row, revisions: Mapping[int, Revision], drives
     """
     match kind:
         case "applied":
-            return Applied(revisions[payload["revision"]])
+            kept = payload.get("keeping")
+            return Applied(revisions[payload["revision"]], None if kept is None else read_keeping(kept))
         case "head-moved":
             return HeadMoved(payload["table"], payload["to"])
         case "approved":
@@ -69,7 +77,19 @@ def change_of(kind: str, payload: Row, revisions: Mapping[int, Revision], drives
             return DriveCorrected(payload["drive"], payload["revision"], payload["wideband"], payload["roles"])
         case "settings-set":
             return SettingsSet(Settings(**{**payload, "gates": Gates(**payload["gates"])}))
+        case "keeping-set":
+            return KeepingSet(payload["table"], read_keeping(payload["keeping"]))
     raise ValueError(f"a change of the kind {kind!r}")
+
+
+def read_keeping(told: Row) -> Keeping:
+    """Make a keeping from what `asdict` made of it.
+
+    Raises:
+        InputError, KeyError, TypeError: when it is not of that form.
+    """
+    storage = told["storage"]
+    return Keeping(None if storage is None else Storage(**storage), tuple(Part(**part) for part in told["parts"]))
 
 
 def chain(sequence: int, kind: str, payload: str, before: str) -> str:

@@ -3,7 +3,7 @@
 
 CREATE TABLE change (
     sequence INTEGER PRIMARY KEY,  -- 1, 2, ... without a hole, over everything that was ever recorded
-    kind TEXT NOT NULL,            -- applied, head-moved, approved, drive-added, drive-corrected, settings-set
+    kind TEXT NOT NULL,            -- applied, head-moved, approved, drive-added, drive-corrected, settings-set, keeping-set
     payload TEXT NOT NULL,         -- JSON; names the rows of the tables below that belong to this change
     digest TEXT NOT NULL           -- SHA-256 over the above and the digest of the change before: a chain
 ) STRICT;

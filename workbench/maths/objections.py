@@ -9,9 +9,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from workbench.errors import InputError
 from workbench.maths.interpolation import look_up
+from workbench.maths.storage import stored, value_range
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.history import History, Revision
+from workbench.model.keeping import WHOLE, Keeping
 from workbench.model.log import Drive
 from workbench.model.state import Settings
 from workbench.model.table import Table
@@ -52,6 +55,7 @@ class Case:
         line: all revisions from the first one to it.
         drives: all logs of the session.
         settings: of the session.
+        keeping: how the ECU keeps the table.
     """
 
     revision: Revision
@@ -60,6 +64,7 @@ class Case:
     line: tuple[Revision, ...]
     drives: tuple[Drive, ...]
     settings: Settings
+    keeping: Keeping = WHOLE
 
     @property
     def table(self) -> Table:
@@ -74,14 +79,14 @@ class Case:
 
 
 def objections(
-    history: History, revision: Revision, drives: Sequence[Drive], settings: Settings
+    history: History, revision: Revision, drives: Sequence[Drive], settings: Settings, keeping: Keeping = WHOLE
 ) -> tuple[Objection, ...]:
     """List what speaks against approving a revision."""
     line = history.line(revision.id)
     approved = [each for each in line[:-1] if each.id in history.approvals]
     baseline = approved[-1] if approved else line[0]
     before = read_at(baseline.table, revision.table)
-    case = Case(revision, baseline, before, line, tuple(drives), settings)
+    case = Case(revision, baseline, before, line, tuple(drives), settings, keeping)
     found = (check(case) for check in CHECKS)
     return tuple(objection for objection in found if objection is not None)
 
@@ -98,7 +103,8 @@ def relative_change(case: Case) -> FloatArray:
     """Give the total change per cell as a ratio less 1; of the range where the baseline crosses zero."""
     before, after = case.before, case.table.values
     if (before > 0).all() or (before < 0).all():
-        return after / before - 1
+        with np.errstate(over="ignore"):
+            return after / before - 1
     extent = float(np.ptp(before))
     return (after - before) / (extent or 1.0)
 
@@ -197,6 +203,26 @@ def not_driven_since(case: Case) -> Objection | None:
     )
 
 
+def storage_range(case: Case) -> Objection | None:
+    """Object to values that the ECU cannot hold, and to parts that do not fit the axis any more."""
+    try:
+        case.keeping.check(case.table)
+    except InputError as refusal:
+        return Objection("storage-range", f"{refusal.message} {refusal.hint}")
+    if case.keeping.storage is None:
+        return None
+    cells = _indices(stored(case.table.values, case.keeping.storage).outside)
+    if not cells:
+        return None
+    low, high = value_range(case.keeping.storage)
+    return Objection(
+        "storage-range",
+        f"{_count(cells)} cannot be stored ({_where(case.table, cells)}): the ECU holds {low:.10g} to {high:.10g}; "
+        "such a table cannot be exported.",
+        cells,
+    )
+
+
 CHECKS: list[Callable[[Case], Objection | None]] = [
     falling_curve,
     step_over_limit,
@@ -204,6 +230,7 @@ CHECKS: list[Callable[[Case], Objection | None]] = [
     undriven_changed,
     lean_step_at_high_load,
     not_driven_since,
+    storage_range,
 ]
 
 

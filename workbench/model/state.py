@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from workbench.errors import InputError, StaleError
 from workbench.model.gate import Gates
 from workbench.model.history import Approval, History, Revision
+from workbench.model.keeping import WHOLE, Keeping
 from workbench.model.log import Drive, Role, Wideband
 from workbench.model.table import Table
 
@@ -37,6 +38,7 @@ class State:
         drives: the logs, each tied to a revision.
         settings: targets, fuel and gates.
         sequence: number of changes recorded so far; tells whether another process wrote meanwhile.
+        keepings: table name -> how the ECU keeps it, where that was said.
     """
 
     path: str
@@ -44,6 +46,7 @@ class State:
     drives: tuple[Drive, ...] = ()
     settings: Settings = field(default_factory=Settings)
     sequence: int = 0
+    keepings: Mapping[str, Keeping] = field(default_factory=dict)
 
     def table_name(self, name: str | None = None) -> str:
         """Give the name, or that of the session's first table.
@@ -66,6 +69,10 @@ class State:
         """Give the table as it is at its head."""
         return self.head(name).table
 
+    def keeping(self, name: str | None = None) -> Keeping:
+        """Tell how the ECU keeps a table (by default the first)."""
+        return self.keepings.get(self.table_name(name), WHOLE)
+
     def drive(self, number: int) -> Drive:
         """Find a drive.
 
@@ -80,9 +87,10 @@ class State:
 
 @dataclass(frozen=True)
 class Applied:
-    """A revision was made from the head of its table, or a new table was brought in."""
+    """A revision was made from the head of its table, or a new table was brought in, with how the ECU keeps it."""
 
     revision: Revision
+    keeping: Keeping | None = None
 
 
 @dataclass(frozen=True)
@@ -125,7 +133,15 @@ class SettingsSet:
     settings: Settings
 
 
-Change = Applied | HeadMoved | Approved | DriveAdded | DriveCorrected | SettingsSet
+@dataclass(frozen=True)
+class KeepingSet:
+    """It was said how the ECU keeps a table."""
+
+    table: str
+    keeping: Keeping
+
+
+Change = Applied | HeadMoved | Approved | DriveAdded | DriveCorrected | SettingsSet | KeepingSet
 
 
 def step(state: State, change: Change) -> State:
@@ -137,8 +153,10 @@ def step(state: State, change: Change) -> State:
     """
     history = state.history
     match change:
-        case Applied(revision):
+        case Applied(revision, keeping):
             after = replace(state, history=_with_revision(history, revision))
+            if keeping is not None:
+                after = _with_keeping(after, revision.table.name, keeping)
         case HeadMoved(table, to):
             after = replace(state, history=_with_head(history, state.table_name(table), to))
         case Approved(number, approval):
@@ -156,7 +174,14 @@ def step(state: State, change: Change) -> State:
             after = replace(state, drives=tuple(new if drive is old else drive for drive in state.drives))
         case SettingsSet(settings):
             after = replace(state, settings=settings)
+        case KeepingSet(table, keeping):
+            after = _with_keeping(state, state.table_name(table), keeping)
     return replace(after, sequence=state.sequence + 1)
+
+
+def _with_keeping(state: State, table: str, keeping: Keeping) -> State:
+    keeping.check(state.table(table))
+    return replace(state, keepings={**state.keepings, table: keeping})
 
 
 def _with_revision(history: History, revision: Revision) -> History:
