@@ -1,0 +1,16 @@
+"""Starts the window."""
+
+import sys
+from pathlib import Path
+
+from workbench.window.display import trouble
+
+
+def main(path: Path | None) -> int:
+    """Open the window on a session, or on the start page; give the exit code."""
+    if reason := trouble():
+        sys.stderr.write(reason + "\n")
+        return 1
+    from workbench.window.running import run
+
+    return run(path)

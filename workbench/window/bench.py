@@ -1,0 +1,160 @@
+"""The bench: strip, message, numbers, picture, evidence, history or task, and the log along the bottom."""
+
+from PySide6.QtCore import QByteArray, Qt, QTimer
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import QSplitter, QVBoxLayout, QWidget
+
+from workbench.window.controls import Card, label
+from workbench.window.curve_view import CurveView
+from workbench.window.drawer import Column, Drawer
+from workbench.window.evidence_panel import EvidencePanel
+from workbench.window.grid_view import GridView
+from workbench.window.history_rail import HistoryRail
+from workbench.window.jobs import Jobs
+from workbench.window.log_view import LogView
+from workbench.window.notice import Notice
+from workbench.window.numbers_card import NumbersCard
+from workbench.window.scene import Scene
+from workbench.window.status_strip import StatusStrip
+from workbench.window.theme import LIGHT, Theme
+from workbench.window.wording import tr
+
+
+class Bench(QWidget):
+    """Lays the panels out and shows a scene in all of them."""
+
+    def __init__(self, jobs: Jobs, parent: QWidget) -> None:
+        """Make all panels."""
+        super().__init__(parent)
+        self.setObjectName("bench")
+        self.theme: Theme = LIGHT
+        self._arranged = False
+        self.strip, self.notice = StatusStrip(self), Notice(self)
+        self.numbers = NumbersCard(self)
+        self.picture_card = Card(tr("Picture"), self)
+        self._legend = label("", self.picture_card, "soft")
+        self._legend.setTextFormat(Qt.TextFormat.RichText)
+        self.curve, self.grid = CurveView(self.picture_card), GridView(self.picture_card)
+        self.pictures = Column(self.picture_card)
+        self.pictures.add(self.curve)
+        self.pictures.add(self.grid)
+        self.picture_card.column.addWidget(self._legend)
+        self.picture_card.column.addWidget(self.pictures, 1)
+        self.evidence = EvidencePanel(self)
+        self.rail_card = Card(tr("History"), self)
+        self.rail_card.column.addWidget(label(tr("History"), self.rail_card, "title"))
+        self.rail = HistoryRail(self.rail_card)
+        self.rail_card.column.addWidget(self.rail, 1)
+        self.drawer = Drawer(self)
+        self.side = Column(self)
+        self.side.add(self.rail_card)
+        self.side.add(self.drawer)
+        self.log = LogView(jobs, self)
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        self._middle = self._splitter(Qt.Orientation.Horizontal, (self.numbers, 44), (self.picture_card, 56))
+        self._left = self._splitter(Qt.Orientation.Vertical, (self._middle, 100), (self.evidence, 0))
+        self._upper = self._splitter(Qt.Orientation.Horizontal, (self._left, 76), (self.side, 24))
+        self._whole = self._splitter(Qt.Orientation.Vertical, (self._upper, 66), (self.log, 34))
+        column = QVBoxLayout(self)
+        column.setContentsMargins(8, 4, 8, 8)
+        column.setSpacing(8)
+        column.addWidget(self.strip)
+        column.addWidget(self.notice)
+        column.addWidget(self._whole, 1)
+
+    def _splitter(self, way: Qt.Orientation, *parts: tuple[QWidget, int]) -> QSplitter:
+        made = QSplitter(way, self)
+        made.setHandleWidth(8)
+        made.setChildrenCollapsible(False)
+        for i, (part, share) in enumerate(parts):
+            made.addWidget(part)
+            made.setStretchFactor(i, share)
+        made.setSizes([share * 10 for _, share in parts])
+        return made
+
+    def arrange(self) -> None:
+        """Share the room out as it suits most: the log a third, the evidence no more than it needs."""
+        wide, high = self.width(), self.height() - self.strip.sizeHint().height()
+        self._whole.setSizes([high * 64 // 100, high * 36 // 100])
+        self._upper.setSizes([wide * 77 // 100, wide * 23 // 100])
+        self._left.setSizes([high, 1])
+        self._middle.setSizes([wide * 44 // 100, wide * 56 // 100])
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Share the room out when it is first shown."""
+        super().showEvent(event)
+        if not self._arranged:
+            self._arranged = True
+            QTimer.singleShot(0, self, self.arrange)
+
+    def show_scene(self, scene: Scene) -> None:
+        """Show a scene in every panel."""
+        theme = self.theme
+        curve = scene.table is None or scene.table.kind == "curve"
+        self.pictures.turn_to(self.curve if curve else self.grid)
+        for panel in (self.strip, self.numbers, self.curve if curve else self.grid, self.evidence, self.rail, self.log):
+            panel.show_scene(scene, theme)
+        self._legend.setText(self._legend_text(scene))
+        position = engine_position(scene)
+        self.numbers.view.show_engine(position)
+        (self.curve if curve else self.grid).show_engine(position)
+
+    def dress(self, theme: Theme, scene: Scene) -> None:
+        """Take over theme and text size."""
+        self.theme = theme
+        self.numbers.view.fit()
+        self.show_scene(scene)
+        self.curve.redress()
+        self.grid.redress()
+        self.log.redress()
+
+    @property
+    def layout_bytes(self) -> list[tuple[str, QByteArray]]:
+        """How the splitters stand, by name."""
+        return [(name, splitter.saveState()) for name, splitter in self._splitters()]
+
+    def restore(self, name: str, state: QByteArray) -> None:
+        """Put a splitter back as it stood."""
+        for known, splitter in self._splitters():
+            if known == name and not state.isEmpty():
+                self._arranged = splitter.restoreState(state)
+
+    def _splitters(self) -> list[tuple[str, QSplitter]]:
+        return [("middle", self._middle), ("left", self._left), ("upper", self._upper), ("whole", self._whole)]
+
+    def _legend_text(self, scene: Scene) -> str:
+        theme, layer = self.theme, scene.focus.layer
+        line, dash = "━", "╍"
+        parts = []
+        if layer == "value":
+            parts = [
+                (theme.soft, line, tr("compared with")),
+                (theme.ink, line, tr("now")),
+                (theme.accent, "▒", tr("what the logs say, 95 %")),
+            ]
+        elif layer == "change":
+            parts = [(theme.ink, line, tr("change"))]
+        else:
+            parts = [(theme.accent, line, tr("airflow ratio, 95 % interval")), (theme.soft, "○", tr("undriven"))]
+        if scene.draft is not None:
+            parts.append((theme.attention, dash, tr("draft")))
+        return "&nbsp;&nbsp; ".join(
+            f'<span style="color:{colour}">{sign} {text}</span>' for colour, sign, text in parts
+        )
+
+
+def engine_position(scene: Scene) -> tuple[float, ...] | None:
+    """Find where the engine was at the log's cursor, in axis units: the kept sample within half a second."""
+    samples, drive, time = scene.samples, scene.drive, scene.focus.cursor_s
+    if samples is None or drive is None or time is None or not len(samples.rows) or scene.fitting_evidence is None:
+        return None
+    times = drive.log.time.values
+    after = int(samples.rows.searchsorted(times.searchsorted(time)))
+    near = min(
+        (i for i in (after - 1, after) if 0 <= i < len(samples.rows)), key=lambda i: abs(times[samples.rows[i]] - time)
+    )
+    if abs(times[samples.rows[near]] - time) > 0.5:
+        return None
+    return tuple(float(x) for x in samples.position[near])

@@ -1,0 +1,92 @@
+"""The only listener of the session; tells all panels by one signal what to show."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+from PySide6.QtCore import QObject, Signal
+
+from workbench.model.evidence import Evidence
+from workbench.model.state import Change, State
+from workbench.session import Session
+from workbench.window.scene import Draft, Focus, Scene
+
+
+class Bridge(QObject):
+    """Holds the session and the scene; nothing else in the window does.
+
+    Signals:
+        shown: carries the new Scene whenever any part of it changed.
+    """
+
+    shown = Signal(object)
+
+    def __init__(self, parent: QObject) -> None:
+        """Begin with no session."""
+        super().__init__(parent)
+        self._session: Session | None = None
+        self._unsubscribe: Callable[[], None] = _nothing
+        self.scene = Scene()
+
+    def open(self, session: Session) -> None:
+        """Show a session; one that was open is closed."""
+        self.close()
+        self._session = session
+        self._unsubscribe = session.subscribe(self._on_change)
+        state = session.state
+        table = state.table_name()
+        self._show(Scene(state=state, focus=Focus(table=table, cell=(0,) * len(state.table(table).axes))))
+
+    def close(self) -> None:
+        """Let go of the session."""
+        self._unsubscribe()
+        self._unsubscribe = _nothing
+        if self._session is not None:
+            self._session.close()
+            self._session = None
+            self._show(Scene())
+
+    def record(self, change: Change) -> None:
+        """Write a change down; the panels hear of it by `shown`.
+
+        Raises:
+            WorkbenchError: when the session refuses it; nothing is changed then.
+        """
+        if self._session is not None:
+            self.scene = replace(self.scene, draft=None)
+            self._session.record(change)
+
+    def reload(self) -> bool:
+        """Take in what another process wrote; tell whether there was any."""
+        return self._session is not None and self._session.reload()
+
+    def focus(self, **parts: Any) -> None:
+        """Look at something else; takes fields of Focus."""
+        focus = replace(self.scene.focus, **parts)
+        if focus != self.scene.focus:
+            scene = replace(self.scene, focus=focus)
+            if focus.table != self.scene.focus.table and scene.table is not None:
+                fresh = Focus(table=focus.table, cell=(0,) * len(scene.table.axes), drive=focus.drive)
+                scene = replace(scene, focus=fresh, draft=None, evidence=None)
+            self._show(scene)
+
+    def put_evidence(self, evidence: Evidence | None) -> None:
+        """Show what the logs say."""
+        if evidence is not self.scene.evidence:
+            self._show(replace(self.scene, evidence=evidence))
+
+    def put_draft(self, draft: Draft | None) -> None:
+        """Show what a change would make of the table, or drop it."""
+        if draft is not self.scene.draft:
+            self._show(replace(self.scene, draft=draft))
+
+    def _on_change(self, _: Change | None, state: State) -> None:
+        self._show(replace(self.scene, state=state, draft=None))
+
+    def _show(self, scene: Scene) -> None:
+        self.scene = scene
+        self.shown.emit(scene)
+
+
+def _nothing() -> None:
+    """End no subscription."""

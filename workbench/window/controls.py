@@ -1,0 +1,147 @@
+"""The controls all panels are put together from: each with a name for those who listen, and a finger's height."""
+
+from collections.abc import Iterable
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QComboBox,
+    QDoubleSpinBox,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QLayout,
+    QPushButton,
+    QScrollArea,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from workbench.window.style import TOUCH
+
+
+class Card(QFrame):
+    """A quiet sheet with a heading."""
+
+    def __init__(self, name: str, parent: QWidget) -> None:
+        """Name it for those who listen."""
+        super().__init__(parent)
+        self.setProperty("card", "true")
+        self.setAccessibleName(name)
+        self.column = QVBoxLayout(self)
+        self.column.setContentsMargins(10, 8, 10, 8)
+        self.column.setSpacing(6)
+
+
+def label(text: str, parent: QWidget, kind: str = "", *, wrap: bool = False) -> QLabel:
+    """Make a text; kind is soft, title, figure, good, attention or trouble."""
+    made = QLabel(text, parent)
+    made.setProperty("kind", kind)
+    made.setWordWrap(wrap)
+    made.setTextFormat(Qt.TextFormat.PlainText)
+    if wrap:
+        made.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
+        made.setMinimumWidth(40)
+    return made
+
+
+def rekind(made: QWidget, kind: str) -> None:
+    """Give a control another kind and draw it so."""
+    if made.property("kind") != kind:
+        made.setProperty("kind", kind)
+        made.style().unpolish(made)
+        made.style().polish(made)
+
+
+def button(text: str, tip: str, parent: QWidget, kind: str = "") -> QPushButton:
+    """Make a button that says what and, in its tip, why."""
+    made = QPushButton(text, parent)
+    made.setProperty("kind", kind)
+    made.setToolTip(tip)
+    made.setAccessibleName(text.replace("&", ""))
+    made.setAccessibleDescription(tip)
+    made.setMinimumHeight(TOUCH)
+    made.setAutoDefault(False)
+    return made
+
+
+def choice(name: str, items: Iterable[tuple[str, object]], parent: QWidget, tip: str = "") -> QComboBox:
+    """Make a list to choose one of (text, value) from."""
+    made = QComboBox(parent)
+    made.setAccessibleName(name)
+    made.setToolTip(tip or name)
+    made.setMinimumHeight(TOUCH)
+    made.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
+    for text, value in items:
+        made.addItem(text, value)
+    return made
+
+
+def number_field(
+    name: str, value: float, low: float, high: float, parent: QWidget, *, decimals: int = 2, step: float = 0.05
+) -> QDoubleSpinBox:
+    """Make a field for a number; arrow keys step it."""
+    made = QDoubleSpinBox(parent)
+    made.setAccessibleName(name)
+    made.setButtonSymbols(QDoubleSpinBox.ButtonSymbols.NoButtons)
+    made.setDecimals(decimals)
+    made.setRange(low, high)
+    made.setSingleStep(step)
+    made.setValue(value)
+    made.setMinimumHeight(TOUCH)
+    made.setKeyboardTracking(False)
+    return made
+
+
+def tick(text: str, parent: QWidget, tip: str = "", *, on: bool = False) -> QCheckBox:
+    """Make a box to tick."""
+    made = QCheckBox(text, parent)
+    made.setAccessibleName(text)
+    made.setToolTip(tip)
+    made.setChecked(on)
+    return made
+
+
+def row(*widgets: QWidget | None, spacing: int = 8) -> QHBoxLayout:
+    """Lay controls side by side; None takes what room is left."""
+    made = QHBoxLayout()
+    made.setContentsMargins(0, 0, 0, 0)
+    made.setSpacing(spacing)
+    for widget in widgets:
+        if widget is None:
+            made.addStretch(1)
+        else:
+            made.addWidget(widget)
+    return made
+
+
+def labelled(text: str, control: QWidget, parent: QWidget) -> QLabel:
+    """Make the label of a control, tied to it."""
+    made = label(text, parent, "soft")
+    made.setBuddy(control)
+    return made
+
+
+def scrolled(inside: QWidget, name: str, parent: QWidget) -> QScrollArea:
+    """Let something be taller than its place."""
+    made = QScrollArea(parent)
+    made.setAccessibleName(name)
+    made.setWidgetResizable(True)
+    made.setFrameShape(QFrame.Shape.NoFrame)
+    made.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    made.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    inside.setProperty("plain", "true")
+    made.setWidget(inside)
+    return made
+
+
+def emptied(layout: QLayout) -> None:
+    """Take everything out of a layout and have it destroyed."""
+    while (item := layout.takeAt(0)) is not None:
+        if (widget := item.widget()) is not None:
+            widget.hide()
+            widget.setParent(None)
+            widget.deleteLater()
+        elif (inner := item.layout()) is not None:
+            emptied(inner)

@@ -1,0 +1,179 @@
+"""The task of correcting: source, share, limit, what the gates took, before and after, what stays untouched."""
+
+from typing import Any
+
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtWidgets import QDoubleSpinBox, QGridLayout, QLineEdit, QSlider, QVBoxLayout, QWidget
+
+from workbench.commands.registry import Answer, TableName
+from workbench.model.cells import ALL
+from workbench.model.correction import Correction
+from workbench.model.evidence import Evidence
+from workbench.window.controls import choice, label, labelled, number_field, row, tick
+from workbench.window.scene import Scene
+from workbench.window.style import TOUCH
+from workbench.window.wording import count, delay_words, percent, tr
+
+SETTLE_MS = 180
+
+
+class CorrectTask(QWidget):
+    """Shows what a correction would do while it is being set up.
+
+    Signals:
+        wanted: arguments for the command; the draft is to be worked out anew.
+        sourced: which source and drives the evidence is to come from.
+    """
+
+    wanted = Signal(object)
+    sourced = Signal(str, str)
+
+    def __init__(self, scene: Scene, parent: QWidget) -> None:
+        """Make the fields."""
+        super().__init__(parent)
+        self._scene = scene
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(SETTLE_MS)
+        self._soon.timeout.connect(lambda: self.wanted.emit(self.arguments()))
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(6)
+        self.first = self._sources()
+        self.share: QDoubleSpinBox = number_field(tr("Share"), 1.0, 0.0, 1.0, self)
+        self.limit: QDoubleSpinBox = number_field(tr("Limit"), 0.25, 0.0, 1.0, self)
+        self._slider = QSlider(Qt.Orientation.Horizontal, self)
+        self._slider.setAccessibleName(tr("Share, as a slider"))
+        self._slider.setRange(0, 20)
+        self._slider.setValue(20)
+        self._slider.setMinimumHeight(TOUCH)
+        self._slider.valueChanged.connect(lambda value: self.share.setValue(value / 20))
+        self.share.setToolTip(tr("The part of the step that is taken. With a wideband a full step is right."))
+        self.limit.setToolTip(tr("The largest step of a cell, as a ratio: 0.25 allows −25 % to +25 %."))
+        self.cells = choice(tr("Cells"), [(tr("all driven cells"), False), (tr("only the chosen cells"), True)], self)
+        self.thin = tick(
+            tr("Correct thin cells too"), self, tr("Thin cells have little evidence; their interval is shown."), on=True
+        )
+        self.note = QLineEdit(self)
+        self.note.setAccessibleName(tr("Note"))
+        self.note.setPlaceholderText(tr("why, in your words"))
+        self.note.setMinimumHeight(TOUCH)
+        self._lay_out(column)
+        for signal in (
+            self.share.valueChanged,
+            self.limit.valueChanged,
+            self.cells.currentIndexChanged,
+            self.thin.toggled,
+        ):
+            signal.connect(lambda *_: self._soon.start())
+        self.share.valueChanged.connect(self._move_slider)
+        self._outcome = label(tr("Working out the draft…"), self, wrap=True)
+        self._untouched = label("", self, "soft", wrap=True)
+        self._gates = label(gate_words(scene.fitting_evidence), self, "soft", wrap=True)
+        self._delay = label(delays(scene.fitting_evidence), self, "soft", wrap=True)
+        for part in (
+            label(tr("What it would do"), self, "title"), self._outcome, self._untouched,
+            label(tr("Delay of the wideband"), self, "title"), self._delay,
+            label(tr("What the gates left out"), self, "title"), self._gates,
+        ):  # fmt: skip
+            column.addWidget(part)
+        self._soon.start(0)
+
+    def arguments(self) -> dict[str, Any]:
+        """Give the arguments for the command."""
+        return {
+            "share": self.share.value(),
+            "limit": self.limit.value(),
+            "source": self.source.currentData(),
+            "from_": self.drives.currentData(),
+            "cells": self._scene.cells if self.cells.currentData() else ALL,
+            "without_thin": not self.thin.isChecked(),
+            "note": self.note.text().strip(),
+            "table": TableName(self._scene.focus.table),
+        }
+
+    def show_scene(self, scene: Scene) -> None:
+        """Follow what is chosen, and the evidence."""
+        before, self._scene = self._scene, scene
+        self._gates.setText(gate_words(scene.fitting_evidence))
+        self._delay.setText(delays(scene.fitting_evidence))
+        if self.cells.currentData() and scene.cells != before.cells:
+            self._soon.start()
+
+    def show_answer(self, answer: Answer) -> None:
+        """Say what the draft does, and what stays untouched and why."""
+        correction = answer.value
+        if isinstance(correction, Correction):
+            moved = correction.multipliers[correction.changed]
+            if not moved.size:
+                self._outcome.setText(tr("No cell would change."))
+            else:
+                words = tr("{n} cells, {low} to {high}; {cut} cut to the limit.")
+                self._outcome.setText(
+                    words.format(
+                        n=count(moved.size), low=percent(float(moved.min())), high=percent(float(moved.max())),
+                        cut=count(int(correction.limited.sum())),
+                    )
+                )  # fmt: skip
+            self._untouched.setText("\n".join(correction.notes))
+
+    def _sources(self) -> QWidget:
+        sources = [(tr("trims and wideband"), "both"), (tr("trims only"), "trims"), (tr("wideband only"), "wideband")]
+        self.source = choice(tr("Source"), sources, self)
+        drives = [(tr("all drives"), "all"), (tr("the latest drive"), "latest")]
+        if self._scene.state is not None:
+            drives += [(tr("drive {id}").format(id=drive.id), str(drive.id)) for drive in self._scene.state.drives]
+        self.drives = choice(tr("Drives"), drives, self)
+        for box in (self.source, self.drives):
+            box.currentIndexChanged.connect(lambda _: self._resource())
+        return self.source
+
+    def _resource(self) -> None:
+        self.sourced.emit(self.source.currentData(), self.drives.currentData())
+        self._soon.start()
+
+    def _move_slider(self, value: float) -> None:
+        self._slider.blockSignals(True)
+        self._slider.setValue(round(value * 20))
+        self._slider.blockSignals(False)
+
+    def _lay_out(self, column: QVBoxLayout) -> None:
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(10)
+        share = QWidget(self)
+        share.setLayout(row(self.share, self._slider))
+        share.setFocusProxy(self.share)
+        fields = (
+            (tr("Source"), self.source), (tr("Drives"), self.drives), (tr("Share"), share), (tr("Limit"), self.limit),
+            (tr("Cells"), self.cells), (tr("Note"), self.note),
+        )  # fmt: skip
+        for i, (name, field) in enumerate(fields):
+            grid.addWidget(labelled(name, field, self), i, 0)
+            grid.addWidget(field, i, 1)
+        grid.setColumnStretch(1, 1)
+        column.addLayout(grid)
+        column.addWidget(self.thin)
+
+
+def gate_words(evidence: Evidence | None) -> str:
+    """List what each gate took away."""
+    if evidence is None:
+        return tr("Nothing was gathered yet.")
+    taken = [f"{gate.name}: {count(gate.rejected)}" for gate in evidence.gates if gate.rejected]
+    kept = tr("{n} samples used").format(n=count(evidence.samples_used))
+    return "\n".join([*taken, kept])
+
+
+def delays(evidence: Evidence | None) -> str:
+    """List the delay of each drive's wideband, and what told it."""
+    if evidence is None or not evidence.delay:
+        return tr("No wideband in use.")
+    lines = []
+    for number, delay in evidence.delay.items():
+        where = evidence.wideband.get(number, "")
+        lines.append(tr("drive {id}: {delay}").format(id=number, delay=delay_words(delay)))
+        if where in ("before", "after"):
+            lines.append(tr("wideband {where} the catalyst").format(where=tr(where)))
+        if delay.carried_by:
+            lines.append(delay.carried_by)
+    return "\n".join(lines)

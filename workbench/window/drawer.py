@@ -1,0 +1,100 @@
+"""The right-hand column: the history, and in its place whatever task is at hand; nothing is modal."""
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QStackedLayout, QVBoxLayout, QWidget
+
+from workbench.errors import WorkbenchError
+from workbench.window.controls import Card, button, emptied, label, rekind, row, scrolled
+from workbench.window.wording import tr
+
+
+class Drawer(Card):
+    """Holds one task at a time: its title, its body, its answer.
+
+    Signals:
+        closed: the task was left.
+    """
+
+    closed = Signal()
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make it empty."""
+        super().__init__(tr("Task"), parent)
+        self._title = label("", self, "title", wrap=True)
+        close = button(tr("Close"), tr("Leave this and show the history (Esc)."), self, "flat")
+        close.clicked.connect(self.leave)
+        self.column.addLayout(row(self._title, close))
+        self._message = label("", self, "trouble", wrap=True)
+        self._message.hide()
+        self._inside = QWidget(self)
+        self._body = QVBoxLayout(self._inside)
+        self._body.setContentsMargins(0, 0, 6, 0)
+        self.column.addWidget(scrolled(self._inside, tr("Task"), self), 1)
+        self.column.addWidget(self._message)
+        self._feet = row()
+        self.column.addLayout(self._feet)
+        self.task: QWidget | None = None
+
+    def put(self, title: str, task: QWidget, *feet: QWidget, first: QWidget | None = None) -> None:
+        """Show a task; the one before is destroyed."""
+        emptied(self._body)
+        emptied(self._feet)
+        self.task = task
+        self._title.setText(title)
+        self.setAccessibleName(title)
+        self._message.hide()
+        self._body.addWidget(task)
+        self._body.addStretch(1)
+        self._feet.addStretch(1)
+        for foot in feet:
+            self._feet.addWidget(foot)
+        task.show()
+        (first or task).setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def say(self, text: str, kind: str = "soft") -> None:
+        """Show an answer under the task."""
+        rekind(self._message, kind)
+        self._message.setText(text)
+        self._message.setVisible(bool(text))
+
+    def say_refused(self, error: WorkbenchError) -> None:
+        """Show a refusal with its remedy under the task."""
+        self.say(f"{error.message}\n{error.hint}".strip(), "trouble")
+
+    def leave(self) -> None:
+        """Drop the task."""
+        emptied(self._body)
+        emptied(self._feet)
+        self.task = None
+        self._message.hide()
+        self.closed.emit()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Leave by Esc."""
+        if event.key() == Qt.Key.Key_Escape:
+            self.leave()
+        else:
+            super().keyPressEvent(event)
+
+
+class Column(QWidget):
+    """Shows one of several widgets."""
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make it empty."""
+        super().__init__(parent)
+        self._stack = QStackedLayout(self)
+
+    def add(self, widget: QWidget) -> None:
+        """Take one more widget; the first is shown."""
+        self._stack.addWidget(widget)
+
+    def turn_to(self, widget: QWidget) -> None:
+        """Show one of them."""
+        self._stack.setCurrentWidget(widget)
+
+    @property
+    def shown(self) -> QWidget | None:
+        """The widget that is shown."""
+        return self._stack.currentWidget()

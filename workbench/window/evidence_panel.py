@@ -1,0 +1,195 @@
+"""What the logs say about the chosen cells, and what to do about them."""
+
+import numpy as np
+from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QGridLayout, QLabel, QSizePolicy, QWidget
+
+from workbench.model.arrays import FloatArray
+from workbench.model.evidence import STANDINGS, Evidence
+from workbench.model.table import Table
+from workbench.window.controls import Card, label
+from workbench.window.log_view import nearest_cells
+from workbench.window.scene import Scene
+from workbench.window.theme import LIGHT, Theme
+from workbench.window.wording import STANDING_SIGNS, THIN_SPACE, count, delay_words, number, percent, tr
+
+
+class Distribution(QWidget):
+    """A small picture of how the samples of the chosen cells spread about their ratio."""
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make it empty."""
+        super().__init__(parent)
+        self.setAccessibleName(tr("Distribution of the samples"))
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
+        self._heights: FloatArray = np.zeros(0)
+        self._edges = (0.9, 1.1)
+        self._middle, self._theme = float("nan"), LIGHT
+
+    def sizeHint(self) -> QSize:
+        """Ask for little room."""
+        return QSize(150, 56)
+
+    def show_ratios(self, ratios: FloatArray, middle: float, theme: Theme) -> None:
+        """Draw other samples."""
+        self._theme, self._middle = theme, middle
+        self._heights = np.zeros(0)
+        if ratios.size:
+            low, high = (float(edge) for edge in np.quantile(ratios, (0.01, 0.99)))
+            reach = max(abs(low - 1), abs(high - 1), 0.02)
+            self._edges = (1 - reach, 1 + reach)
+            self._heights = np.histogram(ratios, bins=30, range=self._edges)[0].astype(float)
+            told = tr("{n} samples from {low} to {high}")
+            self.setAccessibleDescription(told.format(n=count(ratios.size), low=percent(low), high=percent(high)))
+        self.setToolTip(self.accessibleDescription())
+        self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Draw bars, a line at 1 and the ratio."""
+        del event
+        if not self._heights.size:
+            return
+        painter = QPainter(self)
+        area = QRectF(self.rect()).adjusted(1, 2, -1, -2)
+        wide = area.width() / len(self._heights)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(QColor(self._theme.edge))
+        for i, height in enumerate(self._heights / max(float(self._heights.max()), 1.0)):
+            tall = height * area.height()
+            painter.drawRect(QRectF(area.left() + i * wide + 0.5, area.bottom() - tall, wide - 1, tall))
+        for at, colour, style in (
+            (1.0, self._theme.ink, Qt.PenStyle.SolidLine),
+            (self._middle, self._theme.accent, Qt.PenStyle.DashLine),
+        ):
+            if self._edges[0] <= at <= self._edges[1]:
+                x = area.left() + (at - self._edges[0]) / (self._edges[1] - self._edges[0]) * area.width()
+                painter.setPen(QPen(QColor(colour), 2, style))
+                painter.drawLine(int(x), int(area.top()), int(x), int(area.bottom()))
+        painter.end()
+
+
+class EvidencePanel(Card):
+    """Sentences and figures about the chosen cells."""
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make it empty."""
+        super().__init__(tr("What the logs say"), parent)
+        self._title = label("", self, "title")
+        self._title.setWordWrap(True)
+        self.column.addWidget(self._title)
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(18)
+        grid.setVerticalSpacing(0)
+        self._values: list[QLabel] = []
+        names = (tr("Airflow ratio"), tr("Standing"), tr("Samples, visits"), tr("Mean, median"), tr("Delay used"))
+        for i, name in enumerate(names):
+            grid.addWidget(label(name, self, "soft"), 0, i)
+            value = label("", self, "figure")
+            self._values.append(value)
+            grid.addWidget(value, 1, i)
+        self._distribution = Distribution(self)
+        grid.addWidget(self._distribution, 0, len(names), 2, 1)
+        grid.setColumnStretch(len(names) + 1, 1)
+        self.column.addLayout(grid)
+        self._advice = label("", self, "soft", wrap=True)
+        self.column.addWidget(self._advice)
+        self.column.addStretch(1)
+
+    def show_scene(self, scene: Scene, theme: Theme) -> None:
+        """Say what is known about the chosen cells."""
+        table, evidence, cell = scene.table, scene.fitting_evidence, scene.focus.cell
+        if table is None or not cell:
+            return
+        chosen = scene.chosen()
+        many = int(chosen.sum())
+        where = table.cell_name(cell) if many <= 1 else tr("{n} cells from {first} to {last}").format(
+            n=many, first=table.cell_name(_first(chosen)), last=table.cell_name(_last(chosen))
+        )  # fmt: skip
+        self._title.setText(tr("What the logs say about {where}").format(where=where))
+        if evidence is None:
+            for value in self._values:
+                value.setText("–")
+            self._distribution.show_ratios(np.zeros(0), float("nan"), theme)
+            self._advice.setText(tr("Nothing yet: add the log of a drive. Undriven cells keep their value."))
+            return
+        index = cell if many <= 1 else None
+        self._write(evidence, chosen, index, table)
+        ratios = ratios_of(evidence, table, chosen)
+        self._distribution.show_ratios(ratios, _mean_ratio(evidence, chosen), theme)
+        self._advice.setText(" ".join(advice(evidence, chosen)))
+
+    def _write(self, evidence: Evidence, chosen: np.ndarray, cell: tuple[int, ...] | None, table: Table) -> None:
+        del table
+        if cell is not None:
+            ratio = number(float(evidence.ratio[cell]), 3)
+            half = number(float(evidence.half_width[cell]), 3)
+            standing = evidence.standing_of(cell)
+            texts = [
+                f"{ratio} ± {half}" if evidence.driven[cell] else "–",
+                f"{STANDING_SIGNS[standing]} {tr(standing)}",
+                tr("{n} in {visits} visits").format(
+                    n=count(float(evidence.samples[cell])), visits=count(float(evidence.visits[cell]))
+                ),
+                f"{number(float(evidence.mean[cell]), 3)}, {number(float(evidence.median[cell]), 3)}",
+            ]
+        else:
+            standings = [(name, int((chosen & evidence.stands(name)).sum())) for name in reversed(STANDINGS)]
+            texts = [
+                number(_mean_ratio(evidence, chosen), 3),
+                ", ".join(f"{STANDING_SIGNS[name]} {n}" for name, n in standings if n),
+                count(float(evidence.samples[chosen].sum())),
+                "–",
+            ]
+        delays = list(evidence.delay.values())
+        texts.append(delay_words(delays[-1]) if delays else tr("no wideband"))
+        for value, text in zip(self._values, texts, strict=True):
+            value.setText(text)
+
+
+def advice(evidence: Evidence, chosen: np.ndarray) -> list[str]:
+    """Give the sentences worth reading for these cells: what is thin, then what the solve noted and what to drive."""
+    undriven = int((chosen & ~evidence.driven).sum())
+    found = []
+    if undriven:
+        found.append(
+            tr("Undriven: the value stays as it is.")
+            if undriven == int(chosen.sum())
+            else tr("{n} of them are undriven and stay as they are.").format(n=undriven)
+        )
+    driven = chosen & evidence.driven
+    if driven.any():
+        step = _mean_ratio(evidence, chosen)
+        words = (
+            tr("The table reads low here: raise it by {step}.")
+            if step > 1
+            else tr("The table reads high here: lower it by {step}.")
+        )
+        sure = bool((np.abs(evidence.ratio[driven] - 1) > evidence.half_width[driven]).any())
+        found.append(
+            words.format(step=number(abs(step - 1) * 100, 1) + THIN_SPACE + "%")
+            if sure
+            else tr("No error that the logs can tell from none.")
+        )
+    return [*found, *evidence.plan[:1], *evidence.notes[:1]]
+
+
+def ratios_of(evidence: Evidence, table: Table, chosen: np.ndarray) -> FloatArray:
+    """Collect the ratios of the samples nearest to the chosen cells, shape (n,)."""
+    parts = [kept.ratio[chosen[nearest_cells(table, kept.position)]] for kept in evidence.kept if len(kept.position)]
+    ratios: FloatArray = np.concatenate(parts or [np.zeros(0)])
+    return np.asarray(ratios[np.isfinite(ratios)])
+
+
+def _mean_ratio(evidence: Evidence, chosen: np.ndarray) -> float:
+    driven = chosen & evidence.driven
+    weight = evidence.samples[driven]
+    return float(np.average(evidence.ratio[driven], weights=weight)) if weight.sum() > 0 else float("nan")
+
+
+def _first(chosen: np.ndarray) -> tuple[int, ...]:
+    return tuple(int(i) for i in np.argwhere(chosen)[0])
+
+
+def _last(chosen: np.ndarray) -> tuple[int, ...]:
+    return tuple(int(i) for i in np.argwhere(chosen)[-1])

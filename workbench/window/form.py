@@ -1,0 +1,219 @@
+"""A form for any command, made from its signature and docstring."""
+
+import inspect
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any, get_origin
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QComboBox,
+    QDoubleSpinBox,
+    QFileDialog,
+    QLineEdit,
+    QVBoxLayout,
+    QWidget,
+)
+
+from workbench.commands.arguments import bare_type, choices_of
+from workbench.commands.registry import Command, Parameter, TableName
+from workbench.errors import InputError
+from workbench.model.cells import Cells
+from workbench.window.controls import button, choice, label, labelled, number_field, row, tick
+from workbench.window.scene import Scene
+from workbench.window.style import TOUCH
+from workbench.window.wording import operation, read_number, tr
+
+REVISION_NAMES = ("revision", "a", "b", "on", "other", "with_", "first", "second")
+WRITTEN_NAMES = ("session", "out", "to_file")
+Read = Callable[[], Any]
+
+
+class Missing(Exception):  # noqa: N818 - it is no error to be still writing
+    """A field that must be filled is empty."""
+
+
+class Form(QWidget):
+    """The fields of one command.
+
+    Signals:
+        edited: something in it changed.
+    """
+
+    edited = Signal()
+
+    def __init__(
+        self, command: Command, scene: Scene, parent: QWidget, preset: Mapping[str, Any] | None = None
+    ) -> None:
+        """Make a field for every parameter that the focus does not give."""
+        super().__init__(parent)
+        self._command, self._scene = command, scene
+        self._readers: dict[str, Read] = {}
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(4)
+        column.addWidget(label(command.summary, self, "soft", wrap=True))
+        self.first: QWidget | None = None
+        for parameter in command.parameters:
+            if parameter.type is TableName:
+                continue
+            field, self._readers[parameter.name] = self._field(parameter, (preset or {}).get(parameter.name))
+            name = parameter.flag.replace("-", " ")
+            column.addSpacing(4)
+            column.addWidget(labelled(name[:1].upper() + name[1:], field, self))
+            column.addWidget(field)
+            if parameter.help:
+                field.setToolTip(parameter.help)
+                column.addWidget(label(parameter.help, self, "soft", wrap=True))
+            field.setAccessibleDescription(parameter.help)
+            self.first = self.first or field
+
+    def arguments(self) -> dict[str, Any]:
+        """Read the form; fields left as they were by default are not passed.
+
+        Raises:
+            InputError: when a field cannot be read, or must be filled and is empty.
+        """
+        found: dict[str, Any] = {}
+        for parameter in self._command.parameters:
+            if parameter.type is TableName:
+                found[parameter.name] = TableName(self._scene.focus.table)
+                continue
+            try:
+                value = self._readers[parameter.name]()
+            except Missing:
+                if parameter.required:
+                    raise InputError(
+                        tr("{name} is still empty.").format(name=parameter.flag.replace("-", " ").capitalize()),
+                        parameter.help,
+                    ) from None
+                continue
+            if value != parameter.default or parameter.required:
+                found[parameter.name] = value
+        return found
+
+    def _field(self, parameter: Parameter, preset: Any) -> tuple[QWidget, Read]:
+        kind = bare_type(parameter.type)
+        name = parameter.flag.replace("-", " ")
+        given = preset if preset is not None else parameter.default
+        start = None if given is inspect.Parameter.empty else given
+        if kind is Cells:
+            field = self._cells_field(required=parameter.required)
+        elif kind is bool:
+            field = self._tick(name, on=bool(start))
+        elif words := choices_of(kind):
+            field = self._choice(name, [(tr(word), word) for word in words], start)
+        elif kind is int and parameter.name.rstrip("_") in REVISION_NAMES:
+            field = self._choice(name, self._revisions(optional=not parameter.required), start)
+        elif kind is float and isinstance(start, float | int):
+            field = self._number(name, float(start), parameter)
+        elif kind is Path or (get_origin(kind) is tuple and Path in getattr(kind, "__args__", ())):
+            field = self._path(name, start, written=parameter.name in WRITTEN_NAMES, several=kind is not Path)
+        else:
+            field = self._text(name, kind, start)
+        return field
+
+    def _revisions(self, *, optional: bool) -> list[tuple[str, object]]:
+        state = self._scene.state
+        revisions = () if state is None else tuple(reversed(state.history.revisions))
+        listed: list[tuple[str, object]] = [(f"{r.id}  {operation(r)}", r.id) for r in revisions]
+        return [(tr("the one worked on"), None), *listed] if optional else listed
+
+    def _cells_field(self, *, required: bool) -> tuple[QWidget, Read]:
+        chosen = self._scene.cells
+        table = self._scene.table
+        count = int(self._scene.chosen().sum()) if table is not None else 0
+        picked = (tr("the {n} chosen cells ({cells})").format(n=count, cells=chosen), chosen)
+        items: list[tuple[str, object]] = [picked, (tr("all cells"), Cells())]
+        several = required or count > 1
+        return self._choice("cells", items if several else items[::-1], None)
+
+    def _tick(self, name: str, *, on: bool) -> tuple[QWidget, Read]:
+        box: QCheckBox = tick(name[:1].upper() + name[1:], self, on=on)
+        box.toggled.connect(lambda _: self.edited.emit())
+        return box, box.isChecked
+
+    def _choice(self, name: str, items: list[tuple[str, object]], start: Any) -> tuple[QWidget, Read]:
+        box: QComboBox = choice(name, items, self)
+        box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        values = [value for _, value in items]
+        if start in values:
+            box.setCurrentIndex(values.index(start))
+        box.currentIndexChanged.connect(lambda _: self.edited.emit())
+
+        def read() -> Any:
+            value = values[box.currentIndex()] if values else None
+            if value is None:
+                raise Missing
+            return value
+
+        return box, read
+
+    def _number(self, name: str, start: float, parameter: Parameter) -> tuple[QWidget, Read]:
+        bounds = parameter.bounds
+        low, high = (bounds.low, bounds.high) if bounds is not None else (-1e9, 1e9)
+        high = min(high, 1e9)
+        box: QDoubleSpinBox = number_field(name, start, low, high, self, decimals=4, step=0.05 if high <= 1 else 1.0)
+        box.valueChanged.connect(lambda _: self.edited.emit())
+        return box, box.value
+
+    def _path(self, name: str, start: Any, *, written: bool, several: bool) -> tuple[QWidget, Read]:
+        place = QWidget(self)
+        line = QLineEdit(place)
+        line.setAccessibleName(name)
+        line.setMinimumHeight(TOUCH)
+        first = start if not isinstance(start, tuple | list) else "; ".join(str(each) for each in start)
+        line.setText(str(first) if first else "")
+        look = button(tr("Browse…"), tr("Find it among your files."), place)
+        look.clicked.connect(lambda: self._browse(line, written=written, several=several))
+        line.textChanged.connect(lambda _: self.edited.emit())
+        place.setLayout(row(line, look))
+        place.setFocusProxy(line)
+
+        def read() -> Any:
+            if not line.text().strip():
+                raise Missing
+            paths = tuple(Path(part.strip()).expanduser() for part in line.text().split(";") if part.strip())
+            return paths if several else paths[0]
+
+        return place, read
+
+    def _browse(self, line: QLineEdit, *, written: bool, several: bool) -> None:
+        if written:
+            found = [QFileDialog.getSaveFileName(self, tr("Where to"), line.text())[0]]
+        elif several:
+            found = QFileDialog.getOpenFileNames(self, tr("Which files"), line.text())[0]
+        else:
+            found = [QFileDialog.getOpenFileName(self, tr("Which file"), line.text())[0]]
+        if any(found):
+            line.setText("; ".join(found))
+
+    def _text(self, name: str, kind: Any, start: Any) -> tuple[QWidget, Read]:
+        line = QLineEdit(self)
+        line.setAccessibleName(name)
+        line.setMinimumHeight(TOUCH)
+        several = get_origin(kind) is tuple
+        line.setText("; ".join(map(str, start)) if several and start else "" if start is None else str(start))
+        line.textChanged.connect(lambda _: self.edited.emit())
+
+        def read() -> Any:
+            text = line.text().strip()
+            if several:
+                return tuple(part.strip() for part in text.split(";") if part.strip())
+            if not text and kind is not str:
+                raise Missing
+            return text if kind not in (int, float) else _as_number(text, name, whole=kind is int)
+
+        return line, read
+
+
+def _as_number(text: str, name: str, *, whole: bool) -> float | int:
+    value = read_number(text)
+    if value is None or (whole and value != int(value)):
+        kind = tr("a whole number") if whole else tr("a number")
+        raise InputError(
+            tr("{name}: {text} is not {kind}.").format(name=name.capitalize(), text=text, kind=kind),
+            tr("Write it with digits, as in 12 or 0.97."),
+        )
+    return int(value) if whole else value

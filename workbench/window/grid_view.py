@@ -1,0 +1,214 @@
+"""A grid as a picture: the heat picture, and the slices through the current cell with their evidence."""
+
+from typing import Any
+
+import numpy as np
+import pyqtgraph
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QColor, QKeyEvent
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+
+from workbench.model.arrays import FloatArray
+from workbench.model.table import Table
+from workbench.window.heat import HeatItem
+from workbench.window.layers import layer_numbers, layer_picture
+from workbench.window.plots import Plot, faint, finite_range, pen
+from workbench.window.scene import Scene
+from workbench.window.theme import LIGHT, Theme, as_bytes, heat_ramp
+from workbench.window.wording import plain, tr
+
+NUDGE = 0.005
+
+
+class Slice(QObject):
+    """One cut through a grid, along one axis."""
+
+    def __init__(self, name: str, parent: QWidget) -> None:
+        """Make it empty."""
+        super().__init__(parent)
+        self.plot = Plot(name, parent)
+        self._low, self._high = pyqtgraph.PlotCurveItem(), pyqtgraph.PlotCurveItem()
+        self._band: Any = pyqtgraph.FillBetweenItem(self._low, self._high)
+        self._before: Any = pyqtgraph.PlotCurveItem()
+        self._now: Any = pyqtgraph.PlotDataItem()
+        self._after: Any = pyqtgraph.PlotCurveItem()
+        self._mark: Any = pyqtgraph.ScatterPlotItem()
+        for part in (self._band, self._before, self._now, self._after, self._mark):
+            self.plot.item.addItem(part)
+
+    def draw(self, xs: FloatArray, lines: dict[str, FloatArray], half: FloatArray, at: int, theme: Theme) -> None:
+        """Draw before, now and after over an axis, the interval about `truth`, and mark one breakpoint."""
+        truth = lines.get("truth", np.full(xs.shape, np.nan))
+        self._low.setData(xs, truth - half, connect="finite")
+        self._high.setData(xs, truth + half, connect="finite")
+        self._band.setBrush(faint(theme.accent, 70))
+        self._band.setVisible(bool(np.isfinite(half).any()))
+        for part, name, colour, width, style in (
+            (self._before, "before", theme.soft, 1.0, Qt.PenStyle.SolidLine),
+            (self._after, "after", theme.attention, theme.stroke + 0.6, Qt.PenStyle.DashLine),
+        ):
+            part.setVisible(name in lines)
+            if name in lines:
+                part.setData(xs, lines[name], connect="finite", pen=pen(colour, width, style))
+        now = lines["now"]
+        self._now.setData(
+            xs, now, connect="finite", pen=pen(theme.ink, theme.stroke), symbol="o", symbolSize=4,
+            symbolBrush=QColor(theme.ink), symbolPen=None,
+        )  # fmt: skip
+        shown = lines.get("after", now)
+        spot = [shown[at]] if np.isfinite(shown[at]) else []
+        self._mark.setData(
+            xs[at : at + len(spot)], spot, size=11, symbol="o", brush=QColor(theme.attention), pen=pen(theme.card, 1.5)
+        )
+        low, high = finite_range(now, truth - half, truth + half, *(lines[k] for k in lines), least=1e-6)
+        self.plot.box.setYRange(low, high, padding=0)
+        self.plot.box.setXRange(float(xs[0]), float(xs[-1]), padding=0.03)
+
+
+class GridView(QWidget):
+    """The picture beside the numbers of a grid.
+
+    Signals:
+        chosen: current cell and chosen blocks.
+        pulled: a cell, and the factor by which its value was nudged.
+    """
+
+    chosen = Signal(object, object)
+    pulled = Signal(object, float)
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make an empty picture."""
+        super().__init__(parent)
+        self._scene, self._theme = Scene(), LIGHT
+        self._painted: tuple[object, ...] = ()
+        self.heat = Plot(tr("Heat picture of the grid"), self)
+        self.setFocusProxy(self.heat.widget)
+        self._cells = HeatItem()
+        self.heat.item.addItem(self._cells)
+        self._engine: Any = pyqtgraph.ScatterPlotItem(pxMode=True)
+        self.heat.item.addItem(self._engine)
+        self.along_columns = Slice(tr("Slice along the column axis"), self)
+        self.along_rows = Slice(tr("Slice along the row axis"), self)
+        slices = QVBoxLayout()
+        slices.setSpacing(2)
+        slices.addWidget(self.along_columns.plot, 1)
+        slices.addWidget(self.along_rows.plot, 1)
+        layout = QHBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.addWidget(self.heat, 1)
+        layout.addLayout(slices, 1)
+        self.heat.clicked.connect(self._on_click)
+        self.heat.widget.installEventFilter(self)
+
+    def show_scene(self, scene: Scene, theme: Theme) -> None:
+        """Draw the layer that is looked at, and the slices through the current cell."""
+        fresh = theme is not self._theme or self._scene.table is None
+        before, self._scene, self._theme = self._scene, scene, theme
+        table = scene.shown_table
+        if table is None or table.kind != "grid":
+            return
+        if fresh:
+            self.redress()
+        self._draw_cells(scene, table)
+        self._draw_slices(scene, table)
+        if before.table is None or not before.table.same_axes(table):
+            self.heat.whole()
+
+    def redress(self) -> None:
+        """Take over theme and text size."""
+        for plot in (self.heat, self.along_columns.plot, self.along_rows.plot):
+            plot.dress(self._theme, self.font())
+
+    def show_engine(self, position: tuple[float, ...] | None) -> None:
+        """Ring the point where the engine was, in axis units."""
+        ring = {"size": 15, "brush": None, "pen": pen(self._theme.attention, 3)}
+        if position is None:
+            self._engine.setData([], [])
+        else:
+            self._engine.setData([position[1]], [position[0]], **ring)
+
+    def _draw_cells(self, scene: Scene, table: Table) -> None:
+        layer = scene.focus.layer
+        key = (table, scene.evidence, scene.reference, layer, self._theme)
+        if len(key) != len(self._painted) or any(a is not b for a, b in zip(key, self._painted, strict=True)):
+            self._painted = key
+            colours = layer_picture(scene, layer, self._theme).colours
+            if layer == "value":
+                numbers = layer_numbers(scene, layer)
+                spread = float(np.ptp(numbers)) or 1.0
+                steps = as_bytes(heat_ramp(self._theme))
+                colours = steps[np.round((numbers - numbers.min()) / spread * 255).astype(int)]
+            evidence = scene.fitting_evidence
+            undriven = ~evidence.driven if evidence is not None else np.ones(table.shape, dtype=np.bool_)
+            rows, columns = (axis.breakpoints for axis in table.axes)
+            self._cells.show_cells(rows, columns, colours, undriven, self._theme)
+            self._cells.show_trail(self._trail(scene))
+            self.heat.name_axis(
+                tr("{column}  ·  upward: {row}").format(column=table.axes[1].label, row=table.axes[0].label)
+            )
+        self._cells.show_chosen(scene.chosen(), scene.focus.cell)
+
+    @staticmethod
+    def _trail(scene: Scene) -> FloatArray:
+        """Take at most a thousand samples of the drive that is shown."""
+        samples = scene.samples
+        if samples is None or samples.position.ndim != 2 or samples.position.shape[1] != 2:
+            return np.zeros((0, 2))
+        return samples.position[:: max(1, len(samples.position) // 1000)]
+
+    def _draw_slices(self, scene: Scene, table: Table) -> None:
+        cell = scene.focus.cell
+        if len(cell) != 2:
+            return
+        head, reference, evidence = scene.head, scene.reference, scene.fitting_evidence
+        whole: dict[str, FloatArray] = {"now": table.values if head is None else head.table.values}
+        if reference is not None and reference is not head and reference.table.same_axes(table):
+            whole["before"] = reference.table.values
+        if scene.draft is not None:
+            whole["after"] = table.values
+        half = np.full(table.shape, np.nan)
+        if evidence is not None:
+            whole["truth"] = evidence.table.values * evidence.ratio
+            half = evidence.table.values * evidence.half_width
+        rows, columns = table.axes
+        names = tuple(
+            f"{plain(float(axis.breakpoints[i]))} {axis.unit}" for axis, i in zip(table.axes, cell, strict=True)
+        )
+        for part, axis, take, at, where in (
+            (self.along_columns, columns, (cell[0], slice(None)), cell[1], names[0]),
+            (self.along_rows, rows, (slice(None), cell[1]), cell[0], names[1]),
+        ):
+            part.plot.name_axis(tr("{axis}, at {where}").format(axis=axis.label, where=where))
+            part.draw(axis.breakpoints, {k: v[take] for k, v in whole.items()}, half[take], at, self._theme)
+
+    def _on_click(self, x: float, y: float) -> None:
+        table = self._scene.table
+        if table is not None and table.kind == "grid":
+            row, column = (int(np.argmin(np.abs(a.breakpoints - v))) for a, v in zip(table.axes, (y, x), strict=True))
+            self.chosen.emit((row, column), ())
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Let arrow keys walk over the cells and, with Alt, nudge the value."""
+        table, cell = self._scene.table, self._scene.focus.cell
+        if not isinstance(event, QKeyEvent) or event.type() != QEvent.Type.KeyPress or table is None or len(cell) != 2:
+            return super().eventFilter(watched, event)
+        steps = {
+            Qt.Key.Key_Left: (0, -1),
+            Qt.Key.Key_Right: (0, 1),
+            Qt.Key.Key_Up: (1, 0),
+            Qt.Key.Key_Down: (-1, 0),
+        }
+        step = steps.get(Qt.Key(event.key()))
+        if step is None:
+            return super().eventFilter(watched, event)
+        if event.modifiers() & Qt.KeyboardModifier.AltModifier:
+            self._nudge(cell, 1 + NUDGE if sum(step) > 0 else 1 / (1 + NUDGE))
+        else:
+            walked = tuple(int(np.clip(i + d, 0, n - 1)) for i, d, n in zip(cell, step, table.shape, strict=True))
+            self.chosen.emit(walked, ())
+        return True
+
+    def _nudge(self, cell: tuple[int, ...], factor: float) -> None:
+        shown, head = self._scene.shown_table, self._scene.head
+        if shown is not None and head is not None and head.table.values[cell]:
+            self.pulled.emit(cell, float(shown.values[cell] / head.table.values[cell] * factor))

@@ -1,0 +1,284 @@
+"""The rail on the right: revisions from the newest down, each with its multipliers drawn small."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from PySide6.QtCore import (
+    QAbstractListModel,
+    QModelIndex,
+    QPersistentModelIndex,
+    QPointF,
+    QRect,
+    QRectF,
+    QSize,
+    Qt,
+    Signal,
+)
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPen, QPolygonF
+from PySide6.QtWidgets import QAbstractItemView, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
+
+from workbench.model.arrays import FloatArray
+from workbench.model.history import Revision
+from workbench.window.scene import Scene
+from workbench.window.theme import LIGHT, Theme, as_bytes, change_ramp
+from workbench.window.wording import clock, operation, percent, tr
+
+Index = QModelIndex | QPersistentModelIndex
+NOWHERE = QModelIndex()
+PICTURE_HEIGHT = 40
+
+
+@dataclass(frozen=True, eq=False)
+class Entry:
+    """One revision as the rail shows it."""
+
+    revision: Revision
+    head: bool
+    in_car: bool
+    approved: str
+    side: bool
+    draft: bool = False
+    compared: bool = False
+    undone: bool = False
+
+    def marks(self) -> list[str]:
+        """Name what is special about it."""
+        marks = [tr("draft: Enter applies, Esc drops")] if self.draft else []
+        if self.in_car:
+            marks.append(tr("last driven"))
+        if self.compared:
+            marks.append(tr("compared with"))
+        if self.approved:
+            marks.append(tr("approved by {name}").format(name=self.approved))
+        if self.side:
+            marks.append(tr("undone, Ctrl+Shift+Z brings it back") if self.undone else tr("side branch"))
+        return marks
+
+
+def entries_of(scene: Scene) -> list[Entry]:
+    """List the revisions of the table that is looked at, newest first, a draft above them."""
+    state, head = scene.state, scene.head
+    if state is None or head is None:
+        return []
+    line = {revision.id for revision in state.history.line(head.id)}
+    driven = state.drives[-1].revision if state.drives else None
+    found = [
+        Entry(
+            revision,
+            head=revision.id == head.id,
+            in_car=revision.id == driven,
+            approved=state.history.approvals[revision.id].by if revision.id in state.history.approvals else "",
+            side=revision.id not in line,
+            compared=revision.id == scene.focus.against,
+            undone=state.history.left.get(head.id) == revision.id,
+        )
+        for revision in reversed(state.history.revisions)
+        if revision.table.name == head.table.name
+    ]
+    if scene.draft is not None:
+        found.insert(0, Entry(scene.draft.revision, head=False, in_car=False, approved="", side=False, draft=True))
+    return found
+
+
+class RailModel(QAbstractListModel):
+    """The entries, for Qt's list."""
+
+    def __init__(self, parent: QWidget) -> None:
+        """Begin empty."""
+        super().__init__(parent)
+        self.entries: list[Entry] = []
+
+    def put(self, entries: list[Entry]) -> None:
+        """Show other entries."""
+        self.beginResetModel()
+        self.entries = entries
+        self.endResetModel()
+
+    def rowCount(self, parent: Index = NOWHERE) -> int:
+        """Count the entries."""
+        return 0 if parent.isValid() else len(self.entries)
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> str | None:
+        """Say an entry in one line, and all of it in a tip."""
+        if not index.isValid() or index.row() >= len(self.entries):
+            return None
+        entry = self.entries[index.row()]
+        revision = entry.revision
+        if role == Qt.ItemDataRole.DisplayRole:
+            return f"{revision.id} {operation(revision)}"
+        if role in (Qt.ItemDataRole.ToolTipRole, Qt.ItemDataRole.AccessibleTextRole):
+            parts = [
+                tr("Revision {id}: {what}").format(id=revision.id, what=operation(revision)),
+                reach_words(revision.multipliers),
+                revision.note,
+                tr("{author}, {time}").format(author=revision.author, time=clock(revision.time)),
+                *([tr("worked on now")] if entry.head else []),
+                *entry.marks(),
+            ]
+            return "\n".join(part for part in parts if part)
+        return None
+
+
+def reach_words(multipliers: FloatArray) -> str:
+    """Say how far the multipliers go, as in "40 cells, −15.2 % to −9.1 %"."""
+    moved = multipliers[np.isfinite(multipliers) & (multipliers != 1)]
+    outright = int(np.isnan(multipliers).sum())
+    parts = []
+    if moved.size:
+        low, high = percent(float(moved.min())), percent(float(moved.max()))
+        span = low if low == high else tr("{low} to {high}").format(low=low, high=high)
+        parts.append(tr("{n} cells, {span}").format(n=moved.size, span=span))
+    if outright and outright < multipliers.size:
+        parts.append(tr("{n} set outright").format(n=outright))
+    return ", ".join(parts)
+
+
+class _Painter(QStyledItemDelegate):
+    """Draws an entry: number, words, the small picture, marks."""
+
+    theme: Theme = LIGHT
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
+        metrics = QFontMetrics(option.font)
+        entry = index.model().entries[index.row()]  # type: ignore[attr-defined]  # the rail's own model
+        lines = 2 + bool(entry.revision.note) + bool(entry.marks())
+        picture = PICTURE_HEIGHT if entry.revision.parent is not None else 0
+        return QSize(120, lines * (metrics.height() + 1) + picture + 14)
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
+        entry: Entry = index.model().entries[index.row()]  # type: ignore[attr-defined]  # the rail's own model
+        theme, place = self.theme, QRect(option.rect).adjusted(2, 2, -4, -2)
+        painter.save()
+        chosen = bool(option.state & QStyle.StateFlag.State_Selected)
+        focused = bool(option.state & QStyle.StateFlag.State_HasFocus)
+        colour = theme.attention if entry.draft else theme.accent if entry.head else theme.line
+        painter.fillRect(place, QColor(theme.wash if chosen else theme.card))
+        if focused:
+            painter.setPen(QPen(QColor(theme.attention), 2))
+            painter.drawRect(place.adjusted(1, 1, -1, -1))
+        bar = QRect(place.left() + (14 if entry.side else 0), place.top(), 4, place.height())
+        painter.fillRect(bar, QColor(colour))
+        self._write(painter, QFont(option.font), place.adjusted(bar.left() - place.left() + 12, 3, -4, -3), entry)
+        painter.restore()
+
+    def _write(self, painter: QPainter, font: QFont, place: QRect, entry: Entry) -> None:
+        theme, revision = self.theme, entry.revision
+        bold = QFont(font)
+        bold.setWeight(QFont.Weight.DemiBold)
+        metrics, high = QFontMetrics(font), QFontMetrics(font).height() + 1
+        number = str(revision.id)
+        painter.setFont(bold)
+        painter.setPen(QColor(theme.attention if entry.draft else theme.ink))
+        painter.drawText(place.left(), place.top() + metrics.ascent(), number)
+        start = place.left() + QFontMetrics(bold).horizontalAdvance(number) + 8
+        if not entry.head:
+            painter.setFont(font)
+        words = QFontMetrics(painter.font()).elidedText(
+            operation(revision), Qt.TextElideMode.ElideRight, place.right() - start
+        )
+        painter.drawText(start, place.top() + metrics.ascent(), words)
+        painter.setFont(font)
+        top = place.top() + high
+        soft = (reach_words(revision.multipliers) if revision.parent is not None else "") or clock(revision.time)
+        for text, shade in (
+            (soft, theme.soft),
+            (revision.note, theme.ink),
+            (" · ".join(entry.marks()), theme.attention if entry.draft else theme.accent),
+        ):
+            if text:
+                painter.setPen(QColor(shade))
+                shown = metrics.elidedText(text, Qt.TextElideMode.ElideRight, place.width())
+                painter.drawText(place.left(), top + metrics.ascent(), shown)
+                top += high
+        if revision.parent is not None:
+            box = QRectF(place.left(), top + 2, place.width(), PICTURE_HEIGHT - 4)
+            draw_multipliers(painter, box, revision.multipliers, theme, draft=entry.draft)
+
+
+def draw_multipliers(painter: QPainter, box: QRectF, multipliers: FloatArray, theme: Theme, *, draft: bool) -> None:
+    """Draw multipliers small: a curve about its 1, or a grid as coloured cells; the scale fits what moved."""
+    shown = np.where(np.isnan(multipliers), 1.0, multipliers)
+    reach = max(float(np.max(np.abs(shown - 1))), 0.002)
+    if multipliers.ndim == 2:
+        rows, columns = multipliers.shape
+        wide, high = min(box.width() / columns, 9.0), box.height() / rows
+        steps = as_bytes(change_ramp(theme))
+        indices = np.round(((shown - 1) / reach + 1) / 2 * (len(steps) - 1)).astype(int)
+        for row in range(rows):
+            for column in range(columns):
+                place = QRectF(box.left() + column * wide, box.bottom() - (row + 1) * high, wide + 0.5, high + 0.5)
+                painter.fillRect(place, QColor(*steps[indices[row, column]].tolist()))
+        painter.setPen(QPen(QColor(theme.line), 1))
+        painter.drawRect(QRectF(box.left(), box.top(), columns * wide, box.height()))
+        return
+    lean = np.clip((shown - 1) / reach, -1, 1)
+    low, high_part = min(float(lean.min()), 0.0), max(float(lean.max()), 0.0)
+    span = max(high_part - low, 0.5)
+    base = box.top() + 3 + (high_part / span) * (box.height() - 6)
+    painter.setPen(QPen(QColor(theme.line), 1))
+    painter.drawLine(QPointF(box.left(), base), QPointF(box.right(), base))
+    xs = np.linspace(box.left(), box.right(), len(lean))
+    points = QPolygonF(
+        [QPointF(float(x), base - float(y) / span * (box.height() - 6)) for x, y in zip(xs, lean, strict=True)]
+    )
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(QPen(QColor(theme.attention if draft else theme.accent), theme.stroke))
+    painter.drawPolyline(points)
+
+
+class HistoryRail(QListView):
+    """The revisions of the table that is looked at.
+
+    Signals:
+        looked_at: number of the revision to lay beside the head, or None.
+        compare: number of the revision that changes are counted from.
+        roll_back: number of the revision to go back to.
+    """
+
+    looked_at = Signal(object)
+    compare = Signal(int)
+    roll_back = Signal(int)
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make it empty."""
+        super().__init__(parent)
+        self.setAccessibleName(tr("History of the table"))
+        self.setAccessibleDescription(tr("Enter counts changes from a revision; Backspace rolls back to it."))
+        self._entries = RailModel(self)
+        self.setModel(self._entries)
+        self._painter = _Painter(self)
+        self.setItemDelegate(self._painter)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setUniformItemSizes(False)
+        self._key: tuple[object, ...] = ()
+        self._head: Revision | None = None
+        self.activated.connect(lambda index: self.compare.emit(self._number(index)))
+
+    def show_scene(self, scene: Scene, theme: Theme) -> None:
+        """Show the history, if it or the theme changed."""
+        self._painter.theme = theme
+        history = None if scene.state is None else scene.state.history
+        drives = None if scene.state is None else scene.state.drives
+        key = (history, drives, scene.draft, scene.focus.table, scene.focus.against, theme)
+        if key != self._key:
+            self._key = key
+            before, rows = self.revision, entries_of(scene)
+            moved = scene.head is not self._head
+            self._head = scene.head
+            self._entries.put(rows)
+            wanted = scene.head.id if scene.head is not None and (moved or before is None) else before
+            at = next((i for i, entry in enumerate(rows) if entry.revision.id == wanted and not entry.draft), 0)
+            self.setCurrentIndex(self._entries.index(at))
+            self.scrollTo(self._entries.index(0 if scene.draft is not None else at))
+
+    @property
+    def revision(self) -> int | None:
+        """The revision that is chosen in the rail; None for a draft or nothing."""
+        index = self.currentIndex()
+        if not index.isValid() or self._entries.entries[index.row()].draft:
+            return None
+        return self._number(index)
+
+    def _number(self, index: Index) -> int:
+        return self._entries.entries[index.row()].revision.id

@@ -1,0 +1,140 @@
+"""What the numbers and the picture can show of a table, with their colours and a sign besides the colour."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.model.arrays import FloatArray
+from workbench.model.evidence import STANDINGS
+from workbench.window.scene import Layer, Scene
+from workbench.window.theme import Theme, amount_ramp, as_bytes, change_ramp, rgb
+from workbench.window.wording import STANDING_SIGNS, count, decimals_for, number, percent, tr
+
+NAMES: Mapping[Layer, str] = {
+    "value": "value",
+    "change": "change",
+    "ratio": "airflow ratio",
+    "half_width": "± of the ratio",
+    "samples": "samples",
+    "standing": "standing",
+}
+TIPS: Mapping[Layer, str] = {
+    "value": "What the ECU looks up.",
+    "change": "How far each cell is from the revision you compare with, in percent.",
+    "ratio": "True airflow over the table's. Above 1 the table reads low and runs lean without trims.",
+    "half_width": "Half the width of the ratio's 95 % interval: how well it is known.",
+    "samples": "How many logged samples speak for the cell, shared out as the ECU interpolates.",
+    "standing": "proven ●, thin ◐ or undriven ○.",
+}
+
+
+@dataclass(frozen=True, eq=False)
+class LayerPicture:
+    """One layer, ready to be drawn; all arrays have the shape of the table.
+
+    Attributes:
+        numbers: what is shown; NaN where there is nothing to show.
+        texts: the same in words.
+        colours: fill of each cell, (…, 3), uint8.
+        bars: second sign: -1..1, how far to the left or right a mark reaches; 0 draws none.
+    """
+
+    numbers: FloatArray
+    texts: np.ndarray
+    colours: np.ndarray
+    bars: FloatArray
+
+
+def layer_numbers(scene: Scene, layer: Layer) -> FloatArray:
+    """Give the numbers of a layer, NaN where there is nothing; shape of the table."""
+    table, evidence = scene.shown_table, scene.fitting_evidence
+    if table is None:
+        return np.zeros((0,))
+    numbers: FloatArray = np.full(table.shape, np.nan)
+    if layer == "value":
+        numbers = table.values
+    elif layer == "change":
+        reference = scene.reference
+        if reference is not None and reference.table.shape == table.shape:
+            before = reference.table.values
+            same = np.where(table.values == before, 1.0, np.nan)
+            numbers = np.divide(table.values, before, out=same, where=before != 0)
+    elif evidence is not None:
+        numbers = np.asarray(getattr(evidence, layer), dtype=np.float64)
+    return numbers
+
+
+def layer_picture(scene: Scene, layer: Layer, theme: Theme) -> LayerPicture:
+    """Work out texts, fills and second signs of a layer."""
+    numbers = layer_numbers(scene, layer)
+    if layer in ("change", "ratio"):
+        reach = _reach(numbers)
+        lean = np.nan_to_num((numbers - 1) / reach)
+        return LayerPicture(numbers, _texts(numbers, layer), _look_up(change_ramp(theme), (lean + 1) / 2), lean)
+    part = _part(numbers, layer)
+    return LayerPicture(
+        numbers, _texts(numbers, layer), _look_up(amount_ramp(theme), part), part if layer != "value" else 0 * part
+    )
+
+
+def _reach(numbers: FloatArray) -> float:
+    """Choose what counts as a full step: 2, 5, 10, 20, 50 or 100 %, whichever holds nearly all."""
+    sizes = np.abs(numbers[np.isfinite(numbers)] - 1)
+    widest = float(np.quantile(sizes, 0.98)) if sizes.size else 0.0
+    return next((step for step in (0.02, 0.05, 0.1, 0.2, 0.5) if widest <= step), 1.0)
+
+
+def _part(numbers: FloatArray, layer: Layer) -> FloatArray:
+    if layer == "standing":
+        return np.nan_to_num(numbers) / (len(STANDINGS) - 1)
+    finite = numbers[np.isfinite(numbers)]
+    low, high = (float(finite.min()), float(finite.max())) if finite.size else (0.0, 0.0)
+    if layer in ("samples", "half_width"):
+        low = 0.0
+    if high <= low:
+        return np.zeros(numbers.shape)
+    part = np.nan_to_num((numbers - low) / (high - low))
+    return np.sqrt(part) if layer == "samples" else part
+
+
+def _look_up(ramp: FloatArray, part: FloatArray) -> np.ndarray:
+    steps = as_bytes(ramp)
+    return np.asarray(steps[np.clip(np.round(part * (len(steps) - 1)), 0, len(steps) - 1).astype(int)])
+
+
+def _texts(numbers: FloatArray, layer: Layer) -> np.ndarray:
+    decimals = decimals_for(numbers) if layer == "value" else 1
+    texts = np.empty(numbers.shape, dtype=object)
+    for index, value in np.ndenumerate(numbers):
+        texts[index] = cell_text(float(value), layer, decimals)
+    return texts
+
+
+def cell_text(value: float, layer: Layer, decimals: int) -> str:
+    """Write one cell of a layer."""
+    if not np.isfinite(value):
+        return ""
+    writers: Mapping[Layer, Callable[[], str]] = {
+        "value": lambda: number(value, decimals),
+        "change": lambda: percent(value, 1),
+        "ratio": lambda: number(value, 3),
+        "half_width": lambda: number(value * 100, 1) + " %",
+        "samples": lambda: count(value) if value >= 0.5 else "",
+        "standing": lambda: STANDING_SIGNS[STANDINGS[int(value)]],
+    }
+    return writers[layer]()
+
+
+def layer_name(layer: Layer) -> str:
+    """Name a layer for people."""
+    return tr(NAMES[layer])
+
+
+def text_colours(colours: np.ndarray, theme: Theme) -> np.ndarray:
+    """Mark the fills, shape (…, 3) uint8, on which the card's colour reads better than ink."""
+    weights = np.array([0.2126, 0.7152, 0.0722])
+    light = (colours / 255.0) ** 2.2 @ weights
+    ink, card = (float((rgb(colour) ** 2.2) @ weights) for colour in (theme.ink, theme.card))
+    ratio = [np.maximum(light + 0.05, own + 0.05) / np.minimum(light + 0.05, own + 0.05) for own in (ink, card)]
+    return np.asarray(ratio[1] > ratio[0])

@@ -1,0 +1,134 @@
+"""Tasks about a log: what was understood of it with roles to change, and which channels its lanes show."""
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QComboBox, QGridLayout, QVBoxLayout, QWidget
+
+from workbench.model.log import ROLES, Drive, Log
+from workbench.window.controls import choice, label, labelled
+from workbench.window.scene import Scene
+from workbench.window.wording import ROLE_WORDS, count, duration, operation, plain, tr
+
+LANES = 6
+Lanes = tuple[tuple[str, ...], ...]
+
+
+class DriveTask(QWidget):
+    """Shows rows, rate, channels with roles and assumptions of a log.
+
+    Signals:
+        amended: arguments for amend-log.
+    """
+
+    amended = Signal(object)
+
+    def __init__(self, scene: Scene, drive: Drive, parent: QWidget) -> None:
+        """Make the list."""
+        super().__init__(parent)
+        self._drive = drive
+        log = drive.log
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        time = log.time.values
+        facts = tr("{rows} rows at {rate} Hz, {length}.").format(
+            rows=count(log.rows),
+            rate=plain(round(log.rate_hz, 1)),
+            length=duration(float(time[-1] - time[0])) if log.rows else "–",
+        )
+        column.addWidget(label(facts, self, wrap=True))
+        grid = QGridLayout()
+        self.first = self._revisions(scene, grid)
+        places = choice(
+            tr("Wideband"),
+            [(tr("recognise it"), "auto"), (tr("before the catalyst"), "before"), (tr("after the catalyst"), "after")],
+            self,
+        )
+        places.setCurrentIndex(("auto", "before", "after").index(drive.wideband))
+        places.currentIndexChanged.connect(
+            lambda _: self.amended.emit({"log": drive.id, "wideband": places.currentData()})
+        )
+        grid.addWidget(labelled(tr("Wideband sat"), places, self), 1, 0)
+        grid.addWidget(places, 1, 1)
+        column.addLayout(grid)
+        column.addWidget(label(tr("Channels and their roles"), self, "title"))
+        column.addLayout(self._channels(log))
+        if log.notes:
+            column.addWidget(label(tr("Assumed in reading it"), self, "title"))
+            column.addWidget(label("\n".join(f"· {note}" for note in log.notes), self, "soft", wrap=True))
+
+    def _revisions(self, scene: Scene, grid: QGridLayout) -> QComboBox:
+        state = scene.state
+        listed = [] if state is None else [(f"{r.id}  {operation(r)}", r.id) for r in reversed(state.history.revisions)]
+        box = choice(tr("Driven on revision"), listed, self, tr("The revision that was in the car."))
+        box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        box.setCurrentIndex(box.findData(self._drive.revision))
+        box.currentIndexChanged.connect(lambda _: self.amended.emit({"log": self._drive.id, "on": box.currentData()}))
+        grid.addWidget(labelled(tr("Driven on"), box, self), 0, 0)
+        grid.addWidget(box, 0, 1)
+        grid.setColumnStretch(1, 1)
+        return box
+
+    def _channels(self, log: Log) -> QGridLayout:
+        played = {name: role for role, name in log.roles.items()}
+        grid = QGridLayout()
+        grid.setVerticalSpacing(2)
+        roles = [(tr("no role"), ""), *((tr(ROLE_WORDS[role]), role) for role in ROLES)]
+        for i, channel in enumerate(log.channels):
+            role = played.get(channel.name)
+            grid.addWidget(label(f"{channel.name} {channel.unit}".strip(), self, wrap=True), i, 0)
+            box = choice(tr("Role of {channel}").format(channel=channel.name), roles, self)
+            box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+            box.setCurrentIndex(max(box.findData(role or ""), 0))
+            box.setToolTip(log.guesses.get(role, tr("stated")) if role else tr("Choose what this channel is used for."))
+            box.currentIndexChanged.connect(self._amender(box, channel.name, role))
+            grid.addWidget(box, i, 1)
+        grid.setColumnStretch(1, 1)
+        return grid
+
+    def _amender(self, box: QComboBox, channel: str, before: str | None) -> "object":
+        def amend(_: int) -> None:
+            role = box.currentData()
+            word = f"{role}={channel}" if role else f"{before}="
+            if role or before:
+                self.amended.emit({"log": self._drive.id, "role": (word,)})
+
+        return amend
+
+
+class LanesTask(QWidget):
+    """Lets one choose a first and a second channel for each lane.
+
+    Signals:
+        chosen: names of the channels of each lane.
+    """
+
+    chosen = Signal(object)
+
+    def __init__(self, log: Log, now: Lanes, parent: QWidget) -> None:
+        """Make the boxes."""
+        super().__init__(parent)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(label(tr("Channels in one lane share a scale."), self, "soft", wrap=True))
+        grid = QGridLayout()
+        channels = [(tr("nothing"), ""), *((f"{c.name} {c.unit}".strip(), c.name) for c in log.channels)]
+        self._boxes: list[list[QComboBox]] = []
+        for lane in range(LANES):
+            names = now[lane] if lane < len(now) else ()
+            boxes = []
+            grid.addWidget(label(tr("Lane {n}").format(n=lane + 1), self, "soft"), lane * 4, 0)
+            for place in range(max(3, len(names))):
+                box = choice(tr("Lane {n}, channel {m}").format(n=lane + 1, m=place + 1), channels, self)
+                box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+                box.setCurrentIndex(max(box.findData(names[place] if place < len(names) else ""), 0))
+                box.currentIndexChanged.connect(lambda _: self.chosen.emit(self.lanes()))
+                grid.addWidget(box, lane * 4 + place, 1)
+                boxes.append(box)
+            self._boxes.append(boxes)
+        grid.setColumnStretch(1, 1)
+        column.addLayout(grid)
+        self.first = self._boxes[0][0]
+
+    def lanes(self) -> Lanes:
+        """Read the boxes; lanes without a channel are left out."""
+        rows = (tuple(box.currentData() for box in boxes if box.currentData()) for boxes in self._boxes)
+        return tuple(row for row in rows if row)

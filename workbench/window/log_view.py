@@ -1,0 +1,314 @@
+"""The card along the bottom: which log, what was kept of it, and its lanes."""
+
+from collections.abc import Callable, Generator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.evidence import Evidence, Samples
+from workbench.model.log import Log, Role
+from workbench.model.table import Table
+from workbench.window.controls import Card, button, choice, label, row
+from workbench.window.jobs import Jobs
+from workbench.window.lanes import Lane, Lanes, Trace, limits_of
+from workbench.window.pyramid import Pyramid, build
+from workbench.window.scene import Scene
+from workbench.window.spans import NO_SPANS, Spans, spans_of
+from workbench.window.theme import LIGHT, Theme
+from workbench.window.wording import ROLE_WORDS, count, duration, number, plain, tr
+from workbench.work import Progress
+
+# Which roles share a lane, from the top down; a lane without any of its channels is left out.
+DEFAULT_LANES: tuple[tuple[str, tuple[Role, ...]], ...] = (
+    ("speed", ("engine_speed",)),
+    ("air", ("airflow", "manifold_pressure", "load")),
+    ("trims", ("stft_1", "ltft_1", "stft_2", "ltft_2")),
+    ("lambda", ("lambda_measured", "lambda_commanded")),
+)
+LAMBDA_LIMITS = (0.7, 1.35)
+
+
+@dataclass(frozen=True, eq=False)
+class Prepared:
+    """What a job made of a log for drawing."""
+
+    log: Log
+    samples: Samples | None
+    lanes: tuple[Lane, ...]
+    rejected: Spans
+    whole: tuple[float, float]
+
+
+def prepare(
+    log: Log,
+    samples: Samples | None,
+    known: Mapping[tuple[str, str], Pyramid],
+    evidence: Evidence | None,
+    wanted: tuple[tuple[str, ...], ...] = (),
+) -> Generator[Progress, None, Prepared]:
+    """Build lanes and spans of a log, for the worker's thread.
+
+    Args:
+        log: what to show.
+        samples: what the evidence took of it.
+        known: pyramids built before, by SHA-256 of the log and channel.
+        evidence: for the delay of the wideband.
+        wanted: names of the channels of each lane; empty for the usual ones.
+    """
+    lanes: list[Lane] = []
+    time = log.time.values
+    lane_names = wanted or usual_lanes(log)
+    for done, names in enumerate(lane_names):
+        traces: list[Trace] = []
+        for name in names:
+            channel = log.channel(name)
+            if channel is None:
+                continue
+            pyramid = known.get((log.sha256, name)) or build(time, channel.values)
+            traces.append(Trace(caption_of(log, name), channel.unit, pyramid))
+            yield Progress(done, len(lane_names), name)
+        if shifted := _shifted(log, names, samples, evidence):
+            traces.append(shifted)
+        if traces:
+            lanes.append(Lane(traces[0].name, tuple(traces), _limits(traces)))
+    rejected = NO_SPANS if samples is None else spans_of(samples.rejected_by >= 0, time)
+    whole = (float(time[0]), float(time[-1])) if len(time) else (0.0, 1.0)
+    return Prepared(log, samples, tuple(lanes), rejected, (whole[0], max(whole[1], whole[0] + 1e-3)))
+
+
+def usual_lanes(log: Log) -> tuple[tuple[str, ...], ...]:
+    """Choose channels for the lanes by their roles; the first numbers of the file where it has none."""
+    lanes = []
+    for _, roles in DEFAULT_LANES:
+        names = [log.roles[role] for role in roles if role in log.roles]
+        same = [name for name in names if (c := log.channel(name)) and c.unit == _unit(log, names[0])]
+        if same:
+            lanes.append(tuple(same[:4]))
+    return tuple(lanes) or tuple((channel.name,) for channel in log.channels[:4])
+
+
+def _unit(log: Log, name: str) -> str:
+    channel = log.channel(name)
+    return "" if channel is None else channel.unit
+
+
+def caption_of(log: Log, name: str) -> str:
+    """Name a channel by its role, or as the file does."""
+    role = next((role for role, played in log.roles.items() if played == name), None)
+    return name if role is None else tr(ROLE_WORDS[role])
+
+
+def _limits(traces: list[Trace]) -> tuple[float, float]:
+    low, high = limits_of([trace.pyramid.values for trace in traces])
+    if traces[0].unit == "lambda":
+        return max(low, LAMBDA_LIMITS[0]), min(max(high, 1.05), LAMBDA_LIMITS[1])
+    return low, high
+
+
+def _shifted(log: Log, names: tuple[str, ...], samples: Samples | None, evidence: Evidence | None) -> Trace | None:
+    """Lay the wideband where it belongs in time, by the delay that was found."""
+    wideband = log.roles.get("lambda_measured")
+    if wideband is None or wideband not in names or samples is None or evidence is None:
+        return None
+    delay, channel = evidence.delay.get(samples.drive), log.channel(wideband)
+    if delay is None or channel is None:
+        return None
+    airflow = log.playing("airflow")
+    late = np.full(log.rows, delay.fixed_s)
+    if airflow is not None and delay.volume_g:
+        with np.errstate(divide="ignore", invalid="ignore"):
+            late = delay.fixed_s + np.nan_to_num(delay.volume_g / airflow, nan=0.0, posinf=0.0, neginf=0.0)
+    moved = np.maximum.accumulate(log.time.values - np.minimum(late, 3.0))
+    name = tr("shifted by the delay")
+    return Trace(name, channel.unit, build(moved, channel.values), "accent")
+
+
+class LogView(Card):
+    """Shows the log of one drive.
+
+    Signals:
+        drive_chosen: number of a drive.
+        pointed: the time under the cursor, s.
+        span: a chosen stretch, s; two NaN to drop it.
+        asked: a panel that was asked for: "lanes" or "drive".
+    """
+
+    drive_chosen = Signal(int)
+    pointed = Signal(float)
+    span = Signal(float, float)
+    asked = Signal(str)
+
+    def __init__(self, jobs: Jobs, parent: QWidget) -> None:
+        """Make an empty card."""
+        super().__init__(tr("Log"), parent)
+        self._jobs, self._scene, self._theme = jobs, Scene(), LIGHT
+        self._cancel: Callable[[], None] = lambda: None
+        self._known: dict[tuple[str, str], Pyramid] = {}
+        self._prepared: Prepared | None = None
+        self._key: tuple[object, ...] = ()
+        self._wanted: dict[str, tuple[tuple[str, ...], ...]] = {}
+        self._listing: object = None
+        self._drives = choice(tr("Drive"), [], self, tr("Which drive's log is shown."))
+        self._drives.activated.connect(lambda i: self.drive_chosen.emit(int(self._drives.itemData(i))))
+        self._facts = label("", self, "soft")
+        self._facts.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self._reading = label("", self)
+        self._reading.setAccessibleName(tr("At the cursor"))
+        self._legend = [label("", self, "soft") for _ in range(2)]
+        facts = button(
+            tr("What was understood"),
+            tr("Channels, roles and assumptions of this log; roles are changed there."),
+            self,
+            "flat",
+        )
+        facts.clicked.connect(lambda: self.asked.emit("drive"))
+        lanes = button(tr("Lanes"), tr("Choose which channels are drawn."), self, "flat")
+        lanes.clicked.connect(lambda: self.asked.emit("lanes"))
+        self.column.setSpacing(2)
+        head = row(self._drives, self._facts, self._reading, *self._legend, lanes, facts, spacing=10)
+        head.setStretch(1, 1)
+        self.column.addLayout(head)
+        self.lanes = Lanes(self)
+        self.lanes.pointed.connect(self.pointed)
+        self.lanes.span.connect(self.span)
+        self.setFocusProxy(self.lanes)
+        self.column.addWidget(self.lanes, 1)
+
+    @property
+    def prepared(self) -> Prepared | None:
+        """What is drawn."""
+        return self._prepared
+
+    def choose_lanes(self, log: Log, wanted: tuple[tuple[str, ...], ...]) -> None:
+        """Draw other channels of a log from now on."""
+        self._wanted[log.sha256] = wanted
+        self.show_scene(self._scene, self._theme)
+
+    def lanes_of(self, log: Log) -> tuple[tuple[str, ...], ...]:
+        """Tell which channels are drawn."""
+        return self._wanted.get(log.sha256) or usual_lanes(log)
+
+    def show_scene(self, scene: Scene, theme: Theme) -> None:
+        """Show the drive that is looked at; what has to be worked out is worked out elsewhere."""
+        redressed = theme is not self._theme
+        before, self._scene, self._theme = self._scene, scene, theme
+        self._list_drives(scene)
+        drive = scene.drive
+        if drive is None:
+            self._prepared, self._key = None, ()
+            self.lanes.show_lanes((), theme, (0.0, 1.0))
+            self._facts.setText(tr("No log yet. Add the log of a drive: drop it here, or press Ctrl+L."))
+            self._reading.setText("")
+            return
+        key = (drive.log, scene.samples, self._wanted.get(drive.log.sha256))
+        if len(key) != len(self._key) or any(a is not b for a, b in zip(key, self._key, strict=True)):
+            self._key = key
+            self._cancel()
+            job = prepare(drive.log, scene.samples, self._known, scene.evidence, self.lanes_of(drive.log))
+            self._cancel = self._jobs.start(tr("Drawing the log"), job, self._on_prepared, lambda _: None)
+        elif redressed and self._prepared is not None:
+            self._on_prepared(self._prepared)
+        elif scene.focus != before.focus:
+            self._show_focus()
+
+    def redress(self) -> None:
+        """Take over a new text size."""
+        if self._prepared is not None:
+            self._on_prepared(self._prepared)
+
+    def _list_drives(self, scene: Scene) -> None:
+        drives = () if scene.state is None else scene.state.drives
+        if drives is not self._listing:
+            self._listing = drives
+            self._drives.clear()
+            for drive in drives:
+                text = tr("Drive {id}: {name}, on revision {revision}")
+                self._drives.addItem(text.format(id=drive.id, name=drive.log.name, revision=drive.revision), drive.id)
+        self._drives.setVisible(bool(drives))
+        if scene.drive is not None:
+            self._drives.setCurrentIndex(self._drives.findData(scene.drive.id))
+
+    def _on_prepared(self, prepared: Prepared) -> None:
+        self._prepared = prepared
+        for lane, names in zip(prepared.lanes, self.lanes_of(prepared.log), strict=False):
+            for trace, name in zip(lane.traces, names, strict=False):
+                self._known[prepared.log.sha256, name] = trace.pyramid
+        self.lanes.show_lanes(prepared.lanes, self._theme, prepared.whole)
+        self._facts.setText(self._sentence(prepared))
+        self._facts.setToolTip(self._facts.text())
+        self._show_legend(prepared)
+        self._show_focus()
+
+    @staticmethod
+    def _sentence(prepared: Prepared) -> str:
+        log, samples = prepared.log, prepared.samples
+        words = tr("{rows} rows at {rate} Hz, {length}").format(
+            rows=count(log.rows),
+            rate=plain(round(log.rate_hz, 1)),
+            length=duration(prepared.whole[1] - prepared.whole[0]),
+        )
+        if samples is None:
+            return words
+        taken = [(name, int(np.sum(samples.rejected_by == i))) for i, name in enumerate(samples.gates)]
+        worst = ", ".join(f"{name} {count(n)}" for name, n in sorted(taken, key=lambda t: -t[1])[:3] if n)
+        return words + tr(" · {kept} kept ({worst})").format(kept=count(len(samples.rows)), worst=worst)
+
+    def _show_legend(self, prepared: Prepared) -> None:
+        for part, colour, text in zip(
+            self._legend, (self._theme.wash, self._theme.accent), (tr("left out"), tr("chosen cells")), strict=True
+        ):
+            part.setText(f"▇ {text}")
+            part.setVisible(prepared.samples is not None)
+            part.setStyleSheet(f"color: {self._theme.soft if colour == self._theme.wash else colour};")
+
+    def _show_focus(self) -> None:
+        prepared = self._prepared
+        if prepared is None:
+            return
+        lit = lit_spans(self._scene, prepared)
+        self.lanes.show_spans(prepared.rejected, lit)
+        self.lanes.show_chosen(self._scene.focus.span)
+        self.lanes.show_cursor(self._scene.focus.cursor_s)
+        time = self._scene.focus.cursor_s
+        at = None if time is None or not prepared.log.rows else row_at(prepared.log, time)
+        self.lanes.show_values(at)
+        self._reading.setText(self._words_at(prepared, time, at))
+
+    @staticmethod
+    def _words_at(prepared: Prepared, time: float | None, at: int | None) -> str:
+        """Say where the cursor is, and whether the sample there was kept."""
+        if time is None or at is None:
+            return ""
+        words, samples = tr("at {time} s").format(time=number(time, 2)), prepared.samples
+        if samples is None or at >= len(samples.rejected_by):
+            return words
+        gate = int(samples.rejected_by[at])
+        return f"{words}: " + (tr("kept") if gate < 0 else tr("left out, {gate}").format(gate=samples.gates[gate]))
+
+
+def row_at(log: Log, time: float) -> int:
+    """Find the row that holds at a time."""
+    return int(np.clip(np.searchsorted(log.time.values, time, side="right") - 1, 0, log.rows - 1))
+
+
+def lit_spans(scene: Scene, prepared: Prepared) -> Spans:
+    """Find the stretches whose kept samples lie nearest to the chosen cells."""
+    samples, table = prepared.samples, scene.table
+    if samples is None or table is None or samples is not scene.samples or scene.fitting_evidence is None:
+        return NO_SPANS
+    near = scene.chosen()[nearest_cells(table, samples.position)]
+    marked: BoolArray = np.zeros(prepared.log.rows, dtype=np.bool_)
+    marked[samples.rows[near]] = True
+    return spans_of(marked, prepared.log.time.values)
+
+
+def nearest_cells(table: Table, position: FloatArray) -> tuple[np.ndarray, ...]:
+    """Find the cell nearest to each position, shape (n, axes), as an index into the table."""
+    found = []
+    for i, axis in enumerate(table.axes):
+        middles = (axis.breakpoints[1:] + axis.breakpoints[:-1]) / 2
+        found.append(np.searchsorted(middles, position[:, i]))
+    return tuple(found)

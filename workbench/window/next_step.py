@@ -1,0 +1,127 @@
+"""Where one is, and the one thing to do next: read off the scene, nothing worked out."""
+
+import math
+from dataclasses import dataclass
+
+from workbench.model.evidence import Evidence, Target
+from workbench.model.history import Revision
+from workbench.model.table import Table
+from workbench.window.scene import Scene, drives_of_head
+from workbench.window.wording import THIN_SPACE, number, share, tr
+
+
+@dataclass(frozen=True)
+class NextStep:
+    """What to do next.
+
+    Attributes:
+        title: on the button.
+        act: name of the action it triggers; empty where it is to be done at the car.
+        reason: why, as a sentence.
+    """
+
+    title: str
+    act: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One figure of the strip: what it is, its value, and whether it is good, wants attention, or neither."""
+
+    caption: str
+    value: str
+    kind: str = "figure"
+    tip: str = ""
+
+
+def next_step(scene: Scene, exported: int | None) -> NextStep:
+    """Choose the next step.
+
+    Args:
+        scene: what there is.
+        exported: revision that was exported last from this window, if any.
+    """
+    state, head = scene.state, scene.head
+    if state is None or head is None:
+        step = NextStep(tr("Open or begin a session"), "start", tr("There is no session yet."))
+    elif scene.draft is not None:
+        reason = tr("The dashed line is a draft: Enter applies it, Esc drops it.")
+        step = NextStep(tr("Apply the draft"), "apply", reason)
+    elif head.id in state.history.approvals and exported != head.id:
+        step = NextStep(tr("Export revision {id}").format(id=head.id), "export", tr("It is approved."))
+    elif head.id in state.history.approvals:
+        reason = tr("Flash revision {id}, drive, and add the new log.")
+        step = NextStep(tr("Add the next drive"), "add-log", reason.format(id=head.id))
+    elif not state.drives:
+        step = NextStep(tr("Add the log of a drive"), "add-log", tr("Evidence comes from driving on this table."))
+    else:
+        step = _step_from_evidence(scene, head)
+    return step
+
+
+def _step_from_evidence(scene: Scene, head: Revision) -> NextStep:
+    evidence = scene.fitting_evidence
+    if evidence is None:
+        return NextStep(tr("See the evidence"), "evidence", tr("The logs are being worked through, or tell nothing."))
+    approve = tr("Approve revision {id}").format(id=head.id)
+    if inside(evidence.part_target) and inside(evidence.full_target):
+        return NextStep(approve, "approve", tr("What was driven is inside its targets."))
+    if not drives_of_head(scene) and head.operation in ("correct", "roll-back"):
+        reason = tr("Approve and export revision {id}, flash it, drive again.")
+        return NextStep(approve, "approve", reason.format(id=head.id))
+    many = tr("Correct from {n} drives") if len(evidence.drives) > 1 else tr("Correct from 1 drive")
+    reason = tr("Part of what was driven is outside its target.")
+    return NextStep(many.format(n=len(evidence.drives)), "correct", reason)
+
+
+def inside(target: Target) -> bool:
+    """Tell whether nothing that was driven is outside; so it is where nothing was."""
+    return math.isnan(target.worst) or abs(target.worst) <= target.limit
+
+
+def figures(scene: Scene) -> list[Figure]:
+    """Give the figures of the strip."""
+    state, head = scene.state, scene.head
+    if state is None or head is None:
+        return []
+    table = head.table
+    driven = state.drives[-1].revision if state.drives else None
+    size = " × ".join(str(n) for n in table.shape)
+    approved = state.history.approvals.get(head.id)
+    found = [
+        Figure(tr("Table"), f"{table.name} · {size}", tip=table.value_label),
+        Figure(
+            tr("Revision"),
+            tr("{id}, approved").format(id=head.id) if approved else str(head.id),
+            "good" if approved else "figure",
+            tr("Worked on now."),
+        ),
+        Figure(
+            tr("In the car"),
+            tr("revision {id}").format(id=driven) if driven is not None else tr("not driven yet"),
+            tip=tr("The revision that the latest drive was driven on; {n} drives so far.").format(n=len(state.drives)),
+        ),
+    ]
+    if (evidence := scene.fitting_evidence) is not None:
+        found += target_figures(evidence, table)
+    return found
+
+
+def target_figures(evidence: Evidence, table: Table) -> list[Figure]:
+    """Say how far each throttle regime is inside its target."""
+    found = []
+    for name, target in ((tr("Part throttle"), evidence.part_target), (tr("Full throttle"), evidence.full_target)):
+        caption = f"{name}, ±{number(target.limit * 100, 0)}{THIN_SPACE}%"
+        if target.worst_cell is None:
+            found.append(Figure(caption, tr("not driven"), tip=tr("No kept sample in this regime.")))
+            continue
+        good = inside(target)
+        where = table.cell_name(target.worst_cell)
+        worst = tr("worst {error} at {where}").format(
+            error=number(target.worst * 100, 1, sign=True) + THIN_SPACE + "%", where=where
+        )
+        value = tr("all inside") if good else tr("{share} inside").format(share=share(target.inside_time))
+        found.append(Figure(caption, value, "good" if good else "attention", worst))
+        found.append(Figure(tr("worst cell"), worst.removeprefix("worst "), "figure" if good else "attention", worst))
+    return found

@@ -1,0 +1,126 @@
+"""The card of the numbers: which layer, the cells, and the line in which changes are typed."""
+
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QLineEdit, QWidget
+
+from workbench.errors import InputError
+from workbench.window.controls import Card, choice, label, rekind, row
+from workbench.window.entry import Entry, read_entry
+from workbench.window.layers import NAMES, TIPS, layer_name
+from workbench.window.scene import LAYERS, Scene
+from workbench.window.style import TOUCH
+from workbench.window.table_view import TableView
+from workbench.window.theme import Theme
+from workbench.window.wording import tr
+
+
+class NumbersCard(Card):
+    """Shows the table as numbers.
+
+    Signals:
+        layer_chosen: name of a layer.
+        table_chosen: name of a table.
+        previewed: an Entry to be shown as a draft, or None to drop it.
+        applied: the draft is to be recorded.
+    """
+
+    layer_chosen = Signal(str)
+    table_chosen = Signal(str)
+    previewed = Signal(object)
+    applied = Signal()
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make an empty card."""
+        super().__init__(tr("Numbers"), parent)
+        self._layers = choice(tr("Layer"), [(layer_name(layer), layer) for layer in NAMES], self)
+        self._layers.activated.connect(lambda i: self.layer_chosen.emit(LAYERS[i]))
+        self._tables = choice(tr("Table"), [], self, tr("Which table of the session is worked on."))
+        self._tables.activated.connect(lambda i: self.table_chosen.emit(self._tables.itemText(i)))
+        self._where = label("", self)
+        self._where.setAccessibleName(tr("Current cell"))
+        self.column.addLayout(row(self._tables, self._layers, None, self._where))
+        self.view = TableView(self)
+        self.setFocusProxy(self.view)
+        self.column.addWidget(self.view, 1)
+        self._line = QLineEdit(self)
+        self._line.setAccessibleName(tr("Change the chosen cells"))
+        self._line.setPlaceholderText(tr("12.5   +3 %   *0.97   +0.4"))
+        self._line.setToolTip(
+            tr("12.5 sets, +3 % changes by a part, *0.97 scales, +0.4 adds. Enter applies, Esc drops.")
+        )
+        self._line.setMinimumHeight(TOUCH)
+        self._line.installEventFilter(self)
+        self._line.textEdited.connect(self._on_text)
+        self._meaning = label("", self, "soft", wrap=True)
+        self.column.addWidget(self._line)
+        self.column.addWidget(self._meaning)
+        self.view.typed.connect(self.begin)
+        self._chosen = 0
+
+    def show_scene(self, scene: Scene, theme: Theme) -> None:
+        """Show the table that is looked at."""
+        self._layers.setCurrentIndex(LAYERS.index(scene.focus.layer))
+        self._layers.setToolTip(tr(TIPS[scene.focus.layer]))
+        names = () if scene.state is None else scene.state.history.table_names
+        if names != tuple(self._tables.itemText(i) for i in range(self._tables.count())):
+            self._tables.clear()
+            self._tables.addItems(list(names))
+        self._tables.setVisible(len(names) > 1)
+        if scene.focus.table:
+            self._tables.setCurrentText(scene.focus.table)
+        self.view.show_scene(scene, theme)
+        self._chosen = int(scene.chosen().sum()) if scene.table is not None else 0
+        if scene.table is not None and scene.focus.cell:
+            name = scene.table.cell_name(scene.focus.cell)
+            self._where.setText(
+                name if self._chosen <= 1 else tr("{name} and {n} more").format(name=name, n=self._chosen - 1)
+            )
+        if scene.draft is None and not self._line.hasFocus():
+            self._line.clear()
+            self._say(tr("Type to change the chosen cells."), "soft")
+
+    def begin(self, text: str) -> None:
+        """Begin an entry, with its first character."""
+        self._line.setText(text)
+        self._line.setFocus()
+        self._on_text(text)
+
+    def say_refused(self, error: InputError) -> None:
+        """Show why an entry cannot be applied, where it was typed."""
+        self._say(str(error), "trouble")
+
+    def _on_text(self, text: str) -> None:
+        if not text.strip():
+            self.previewed.emit(None)
+            self._say(tr("12.5 sets, +3 % changes by a part, *0.97 scales, +0.4 adds."), "soft")
+            return
+        try:
+            entry: Entry = read_entry(text)
+        except InputError as error:
+            self.previewed.emit(None)
+            self._say(error.hint, "soft")
+            return
+        cells = tr("1 cell") if self._chosen == 1 else tr("{n} cells").format(n=self._chosen)
+        self._say(
+            tr("{cells} {meaning}. Enter applies, Esc drops.").format(cells=cells, meaning=entry.meaning), "attention"
+        )
+        self.previewed.emit(entry)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Apply by Enter, drop by Esc, and go back to the cells."""
+        if watched is self._line and isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress:
+            if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+                self.applied.emit()
+                self.view.setFocus()
+                return True
+            if event.key() == Qt.Key.Key_Escape:
+                self._line.clear()
+                self.previewed.emit(None)
+                self.view.setFocus()
+                return True
+        return super().eventFilter(watched, event)
+
+    def _say(self, text: str, kind: str) -> None:
+        self._meaning.setText(text)
+        rekind(self._meaning, kind)

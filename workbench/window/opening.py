@@ -1,0 +1,149 @@
+"""Ways into a session: open, recent, sample, from a table file, from the clipboard; and folders to watch."""
+
+import shutil
+import tempfile
+from pathlib import Path
+
+from PySide6.QtCore import QFileSystemWatcher, QObject, QStandardPaths, Signal
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QFileDialog, QWidget
+
+from workbench.commands.registry import COMMANDS
+from workbench.errors import FileError, InputError, WorkbenchError
+from workbench.session import Session
+from workbench.window.bridge import Bridge
+from workbench.window.memory import Memory
+from workbench.window.notice import Notice
+from workbench.window.wording import tr
+
+SUFFIX = ".session"
+MAGIC = b"SQLite format 3\x00"
+LOG_SUFFIXES = (".csv", ".txt", ".log", ".tsv", ".mf4", ".mdf", ".asc", ".blf")
+
+
+class Opening(QObject):
+    """Opens and begins sessions.
+
+    Signals:
+        refused: a WorkbenchError while no session is open.
+        offered: paths of logs that appeared in the watched folder.
+    """
+
+    refused = Signal(object)
+    offered = Signal(object)
+
+    def __init__(self, bridge: Bridge, memory: Memory, notice: Notice, parent: QWidget) -> None:
+        """Begin with nothing open."""
+        super().__init__(parent)
+        self._bridge, self._memory, self._notice, self._window = bridge, memory, notice, parent
+        self._watcher = QFileSystemWatcher(self)
+        self._watcher.directoryChanged.connect(self._on_folder)
+        self._known: set[Path] = set()
+
+    def open(self, path: Path) -> None:
+        """Open a session file."""
+        try:
+            session = Session.open(path)
+        except WorkbenchError as error:
+            self._refuse(error)
+            return
+        self._memory.opened(path)
+        self._bridge.open(session)
+        if session.read_only:
+            self._notice.say(session.read_only)
+
+    def choose(self) -> None:
+        """Ask for a session file."""
+        found, _ = QFileDialog.getOpenFileName(self._window, tr("Open a session"), self._folder())
+        if found:
+            self.open(Path(found))
+
+    def choose_table(self) -> None:
+        """Ask for the file of a table."""
+        found, _ = QFileDialog.getOpenFileName(self._window, tr("The table as the ECU holds it today"), self._folder())
+        if found:
+            self.begin_from(Path(found))
+
+    def begin_from(self, table: Path, session: Path | None = None) -> None:
+        """Begin a session from a table's file, beside it unless said otherwise."""
+        path = session or free_path(table.with_suffix(SUFFIX))
+        try:
+            COMMANDS["new"].function(path, table)
+        except WorkbenchError as error:
+            self._refuse(error)
+            return
+        self.open(path)
+
+    def paste(self) -> None:
+        """Begin a session from a table on the clipboard."""
+        text = QGuiApplication.clipboard().text()
+        if not text.strip():
+            self._refuse(InputError(tr("The clipboard holds no text."), tr("Copy the table in the spreadsheet first.")))
+            return
+        with tempfile.TemporaryDirectory() as folder:
+            file = Path(folder) / "pasted.csv"
+            file.write_text(text, encoding="utf-8")
+            self.begin_from(file, free_path(Path(self._folder()) / f"pasted{SUFFIX}"))
+
+    def open_sample(self) -> None:
+        """Open a copy of the ready sample session."""
+        folder = Path(__file__).parents[2] / "sample_sessions"
+        found = sorted(folder.glob(f"*{SUFFIX}"))
+        if not found:
+            self._refuse(
+                FileError(tr("The sample is not installed here."), tr("It comes with the source of the program."))
+            )
+            return
+        copy = free_path(Path(self._folder()) / found[0].name)
+        try:
+            shutil.copyfile(found[0], copy)
+        except OSError as error:
+            self._refuse(FileError(str(error), tr("Make room, or choose another folder.")))
+            return
+        self.open(copy)
+
+    def choose_folder(self) -> None:
+        """Ask for a folder whose new logs are offered."""
+        found = QFileDialog.getExistingDirectory(self._window, tr("Watch a folder"), self._folder())
+        if found:
+            self.watch(Path(found))
+
+    def watch(self, folder: Path) -> None:
+        """Offer logs that appear in a folder from now on."""
+        for old in self._watcher.directories():
+            self._watcher.removePath(old)
+        self._known = set(folder.iterdir())
+        self._watcher.addPath(str(folder))
+        self._memory.keep("watched", str(folder))
+        self._notice.say(tr("Watching {folder} for new logs.").format(folder=folder))
+
+    def is_session(self, path: Path) -> bool:
+        """Tell a session file by how it begins."""
+        try:
+            with path.open("rb") as file:
+                return file.read(len(MAGIC)) == MAGIC
+        except OSError:
+            return False
+
+    def _on_folder(self, name: str) -> None:
+        fresh = [p for p in sorted(set(Path(name).iterdir()) - self._known) if p.suffix.lower() in LOG_SUFFIXES]
+        if fresh:
+            self.offered.emit(tuple(fresh))
+
+    def _folder(self) -> str:
+        return QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation) or str(Path.home())
+
+    def _refuse(self, error: WorkbenchError) -> None:
+        if self._bridge.scene.state is None:
+            self.refused.emit(error)
+        else:
+            self._notice.say_refused(error)
+
+
+def free_path(path: Path) -> Path:
+    """Find a name that is not taken."""
+    free, n = path, 2
+    while free.exists():
+        free = path.with_name(f"{path.stem} {n}{path.suffix}")
+        n += 1
+    return free

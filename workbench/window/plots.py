@@ -1,0 +1,132 @@
+"""Plots in the theme's colours, without the library's own menus and buttons, moved by mouse, wheel and keys."""
+
+from typing import Any
+
+import numpy as np
+import pyqtgraph
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QKeyEvent, QPen
+from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
+
+from workbench.window.controls import label
+from workbench.window.theme import Theme
+
+
+def pen(colour: str, width: float = 1.0, style: Qt.PenStyle = Qt.PenStyle.SolidLine) -> QPen:
+    """Make a pen whose width does not grow with the zoom."""
+    made = QPen(QColor(colour), width, style)
+    made.setCosmetic(True)
+    return made
+
+
+def faint(colour: str, alpha: int) -> QColor:
+    """Give a colour that lets through what is behind it; alpha runs 0..255."""
+    made = QColor(colour)
+    made.setAlpha(alpha)
+    return made
+
+
+class Plot(QWidget):
+    """One plot and its manners, the name of its axis below it.
+
+    Signals:
+        hovered: x and y under the pointer, in the plot's units.
+        clicked: x and y where the left button was pressed and released in place.
+    """
+
+    hovered = Signal(float, float)
+    clicked = Signal(float, float)
+
+    def __init__(self, name: str, parent: QWidget) -> None:
+        """Make an empty plot; name it for those who listen."""
+        super().__init__(parent)
+        self.widget: Any = pyqtgraph.PlotWidget(self)
+        self._axis_name = label("", self, "soft")
+        self._axis_name.setAlignment(Qt.AlignmentFlag.AlignHCenter)
+        self._axis_name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(0)
+        layout.addWidget(self.widget, 1)
+        layout.addWidget(self._axis_name)
+        self.setFocusProxy(self.widget)
+        self.widget.setAccessibleName(name)
+        self.widget.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.widget.setMinimumSize(120, 90)
+        self.item: Any = self.widget.getPlotItem()
+        self.item.setMenuEnabled(False)
+        self.item.hideButtons()
+        self.box: Any = self.item.getViewBox()
+        self.box.setDefaultPadding(0.04)
+        self.widget.scene().sigMouseMoved.connect(self._on_move)
+        self.widget.scene().sigMouseClicked.connect(self._on_click)
+        self.widget.installEventFilter(self)
+
+    def dress(self, theme: Theme, font: QFont) -> None:
+        """Put the plot into a theme."""
+        self.widget.setBackground(QColor(theme.card))
+        small = QFont(font)
+        small.setPointSizeF(max(8.0, font.pointSizeF() * 0.9))
+        for side in ("left", "bottom"):
+            axis = self.item.getAxis(side)
+            axis.setPen(pen(theme.line, 1))
+            axis.setTextPen(QColor(theme.soft))
+            axis.setTickFont(small)
+            axis.setStyle(tickLength=4, autoExpandTextSpace=False)
+            axis.enableAutoSIPrefix(False)
+        metrics = QFontMetrics(small)
+        self.item.getAxis("left").setWidth(metrics.horizontalAdvance("88888") + 12)
+        self.item.getAxis("bottom").setHeight(metrics.height() + 8)
+
+    def name_axis(self, text: str) -> None:
+        """Name the axis along; what stands upright is said above the picture."""
+        self._axis_name.setText(text)
+        self._axis_name.setToolTip(text)
+
+    def zoom(self, factor: float) -> None:
+        """Show a stretch that is factor times as wide, about its middle."""
+        (low, high), _ = self.box.viewRange()
+        half = (high - low) / 2 * factor
+        self.box.setXRange((low + high) / 2 - half, (low + high) / 2 + half, padding=0)
+
+    def pan(self, part: float) -> None:
+        """Move along by a part of what is shown."""
+        (low, high), _ = self.box.viewRange()
+        step = (high - low) * part
+        self.box.setXRange(low + step, high + step, padding=0)
+
+    def whole(self) -> None:
+        """Show everything."""
+        self.box.enableAutoRange()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Zoom by + and -, show all by 0."""
+        if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress and not event.modifiers():
+            actions = {
+                Qt.Key.Key_Plus: lambda: self.zoom(0.5),
+                Qt.Key.Key_Minus: lambda: self.zoom(2),
+                Qt.Key.Key_0: self.whole,
+            }
+            act = actions.get(Qt.Key(event.key()))
+            if act is not None:
+                act()
+                return True
+        return super().eventFilter(watched, event)
+
+    def _on_move(self, place: Any) -> None:
+        if self.item.sceneBoundingRect().contains(place):
+            spot = self.box.mapSceneToView(place)
+            self.hovered.emit(float(spot.x()), float(spot.y()))
+
+    def _on_click(self, event: Any) -> None:
+        if event.button() == Qt.MouseButton.LeftButton:
+            spot = self.box.mapSceneToView(event.scenePos())
+            self.clicked.emit(float(spot.x()), float(spot.y()))
+
+
+def finite_range(*arrays: np.ndarray, least: float = 0.0) -> tuple[float, float]:
+    """Give the range that holds all finite numbers, at least `least` wide and with a little air."""
+    finite = np.concatenate([array[np.isfinite(array)].ravel() for array in arrays] or [np.zeros(1)])
+    low, high = (float(finite.min()), float(finite.max())) if finite.size else (0.0, 1.0)
+    air = max((high - low) * 0.08, (least - (high - low)) / 2, 1e-9)
+    return low - air, high + air

@@ -1,0 +1,71 @@
+"""Keeps the least and largest value of every stretch of a channel, so that any zoom draws each spike once."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.model.arrays import FloatArray
+
+FIRST = 16  # samples in a stretch of the lowest level
+STEP = 4  # stretches in a stretch of the next level
+
+
+@dataclass(frozen=True, eq=False)
+class Pyramid:
+    """A channel over time with its levels.
+
+    Attributes:
+        time: shape (n,), not falling.
+        values: shape (n,); NaN where missing.
+        levels: pairs of least and largest per stretch; a stretch of nothing but NaN is NaN.
+    """
+
+    time: FloatArray
+    values: FloatArray
+    levels: tuple[tuple[FloatArray, FloatArray], ...]
+
+    def reduced(self, start: float, stop: float, pixels: int) -> tuple[FloatArray, FloatArray, bool]:
+        """Give what to draw between two times: x and y, and whether they are vertical pairs.
+
+        Args:
+            start: s.
+            stop: s.
+            pixels: width of the picture; at most about three stretches a pixel are given.
+        """
+        first = max(int(np.searchsorted(self.time, start)) - 1, 0)
+        last = min(int(np.searchsorted(self.time, stop, side="right")) + 1, len(self.time))
+        if last - first <= 4 * pixels or not self.levels:
+            return self.time[first:last], self.values[first:last], False
+        level, size = 0, FIRST
+        while level + 1 < len(self.levels) and (last - first) / (size * STEP) >= pixels:
+            level, size = level + 1, size * STEP
+        low, high = (side[first // size : -(-last // size)] for side in self.levels[level])
+        starts = np.arange(first // size, first // size + len(low)) * size
+        # Each stretch is drawn as one upright stroke; the next begins where it ends, so that no gap opens.
+        x = np.repeat(self.time[np.minimum(starts, len(self.time) - 1)], 2)
+        y = np.empty(2 * len(low))
+        y[0::2], y[1::2] = low, high
+        if len(low) > 1:
+            y[2::2] = np.fmin(y[2::2], np.where(np.isnan(low[1:]), np.nan, high[:-1]))
+            y[3::2] = np.fmax(y[3::2], np.where(np.isnan(low[1:]), np.nan, low[:-1]))
+        return x, y, True
+
+
+def build(time: FloatArray, values: FloatArray) -> Pyramid:
+    """Work out all levels; np.fmin and np.fmax leave gaps out, so that a gap stays one."""
+    levels = []
+    low = high = values
+    size = FIRST
+    while len(low) > 2 * size:
+        low, high = _reduced(low, size, np.fmin), _reduced(high, size, np.fmax)
+        levels.append((low, high))
+        size = STEP
+    return Pyramid(time, values, tuple(levels))
+
+
+def _reduced(values: FloatArray, size: int, take: np.ufunc) -> FloatArray:
+    whole = len(values) // size * size
+    parts = take.reduce(values[:whole].reshape(-1, size), axis=1)
+    if whole == len(values):
+        return np.asarray(parts)
+    return np.append(parts, take.reduce(values[whole:]))

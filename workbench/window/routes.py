@@ -1,0 +1,212 @@
+"""Where everything leads that can be asked for: one place per act, and what panels say to each other."""
+
+import math
+from pathlib import Path
+
+import numpy as np
+from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtGui import QGuiApplication
+
+from workbench.commands.registry import COMMANDS, Answer, TableName
+from workbench.errors import InputError, WorkbenchError
+from workbench.model.cells import Cells
+from workbench.window.acts import Acts
+from workbench.window.bench import Bench
+from workbench.window.bridge import Bridge
+from workbench.window.entry import Entry
+from workbench.window.keys_task import KeysTask
+from workbench.window.opening import Opening
+from workbench.window.runner import Runner
+from workbench.window.story import story_lines
+from workbench.window.tasks import Tasks
+from workbench.window.wording import tr
+
+ARGUMENT_NAMES = {"set": "to", "scale": "by", "add": "by"}
+
+
+class Routes(QObject):
+    """Does what was asked for.
+
+    Signals:
+        window_act: name of an act that only the window can do.
+    """
+
+    window_act = Signal(str)
+
+    def __init__(
+        self, bridge: Bridge, runner: Runner, tasks: Tasks, bench: Bench, opening: Opening, acts: Acts, parent: QObject
+    ) -> None:
+        """Tie the panels together."""
+        super().__init__(parent)
+        self._bridge, self._runner, self._tasks, self._bench = bridge, runner, tasks, bench
+        self._opening, self._acts = opening, acts
+        self._flicked = False
+        self._connect()
+
+    def _connect(self) -> None:
+        bench, bridge = self._bench, self._bridge
+        numbers = bench.numbers
+        numbers.layer_chosen.connect(lambda layer: bridge.focus(layer=layer))
+        numbers.table_chosen.connect(lambda name: bridge.focus(table=name))
+        numbers.previewed.connect(self._preview)
+        numbers.applied.connect(self._runner.apply)
+        for view in (numbers.view, bench.curve, bench.grid):
+            view.chosen.connect(lambda cell, blocks: bridge.focus(cell=cell, blocks=blocks))
+        for picture in (bench.curve, bench.grid):
+            picture.pulled.connect(self._pull)
+        bench.rail.compare.connect(self._compare)
+        bench.log.drive_chosen.connect(lambda number: bridge.focus(drive=number, span=None, cursor_s=None))
+        bench.log.pointed.connect(lambda time: bridge.focus(cursor_s=time))
+        bench.log.span.connect(lambda a, b: bridge.focus(span=None if math.isnan(a) else (a, b)))
+        bench.log.asked.connect(self.do)
+        bench.drawer.closed.connect(self._show_history)
+        self._runner.answered.connect(self._on_answer)
+        self._runner.refused.connect(self._on_refusal)
+
+    def do(self, name: str) -> None:
+        """Do the act or open the command of a name."""
+        special = {
+            "start": self._bridge.close,
+            "open": self._opening.choose,
+            "sample": self._opening.open_sample,
+            "paste-table": self._opening.paste,
+            "watch": self._opening.choose_folder,
+            "drive": lambda: self._open(self._tasks.open_drive),
+            "lanes": lambda: self._open(self._tasks.open_lanes),
+            "apply": self._runner.apply,
+            "drop": self._runner.drop,
+            "entry": lambda: self._bench.numbers.begin(""),
+            "copy": lambda: self._copy(whole=False),
+            "copy-all": lambda: self._copy(whole=True),
+            "story": self._story,
+            "compare": lambda: self._compare(self._bench.rail.revision),
+            "flick": self._flick,
+            "next": self._next,
+            "keys": self._keys,
+            "new": self._opening.choose_table,
+        }
+        if name in special:
+            special[name]()
+        elif name.startswith("layer-"):
+            self._bridge.focus(layer=name.removeprefix("layer-"))
+        elif name.startswith("go-"):
+            self._go(name.removeprefix("go-"))
+        elif name in COMMANDS:
+            preset = {"revision": self._bench.rail.revision} if name == "roll-back" else None
+            self._open(lambda: self._tasks.open(name, preset), at_once=name in ("undo", "redo"))
+        else:
+            self.window_act.emit(name)
+
+    def take(self, paths: list[Path]) -> None:
+        """Take files that were dropped: a session is opened, a table begins one, logs are added to one."""
+        if not paths:
+            return
+        if self._opening.is_session(paths[0]):
+            self._opening.open(paths[0])
+        elif self._bridge.scene.state is None:
+            self._opening.begin_from(paths[0])
+        else:
+            self._runner.run("add-log", {"files": tuple(paths)})
+
+    def _open(self, opener: object, *, at_once: bool = False) -> None:
+        if callable(opener):
+            opener()
+        if not at_once and self._bench.drawer.task is not None:
+            self._bench.side.turn_to(self._bench.drawer)
+
+    def _show_history(self) -> None:
+        self._bench.side.turn_to(self._bench.rail_card)
+        self._bench.numbers.view.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _next(self) -> None:
+        self._bench.strip.step_now()
+
+    def _keys(self) -> None:
+        if self._bridge.scene.state is None:
+            self.window_act.emit("search")
+            return
+        task = KeysTask(self._acts.by_menu(), self._bench.drawer)
+        self._bench.drawer.put(tr("Keys"), task)
+        self._bench.side.turn_to(self._bench.drawer)
+
+    def _story(self) -> None:
+        scene = self._bridge.scene
+        if scene.table is not None and scene.focus.cell:
+            title = tr("Story of {cell}").format(cell=scene.table.cell_name(scene.focus.cell))
+            self._open(lambda: self._tasks.show_text(title, story_lines(scene)))
+
+    def _go(self, place: str) -> None:
+        curve = self._bench.pictures.shown is self._bench.curve
+        picture = self._bench.curve if curve else self._bench.grid
+        widgets = {
+            "numbers": self._bench.numbers.view,
+            "picture": picture,
+            "history": self._bench.rail,
+            "log": self._bench.log,
+        }
+        if place == "history":
+            self._bench.drawer.leave()
+        widgets[place].setFocus(Qt.FocusReason.ShortcutFocusReason)
+
+    def _compare(self, revision: int | None) -> None:
+        if revision is not None:
+            self._bridge.focus(against=revision, layer="change")
+
+    def _flick(self) -> None:
+        """Show the other of value and change."""
+        layer = "value" if self._bridge.scene.focus.layer == "change" else "change"
+        self._bridge.focus(layer=layer)
+
+    def _preview(self, entry: Entry | None) -> None:
+        if entry is None:
+            self._runner.drop()
+            return
+        if entry.word not in COMMANDS:
+            error = InputError(tr("Adding an amount is not possible here."), tr("Use +3 % or *1.03."))
+            self._bench.numbers.say_refused(error)
+            return
+        scene = self._bridge.scene
+        arguments = {ARGUMENT_NAMES[entry.word]: entry.amount, "cells": scene.cells}
+        self._runner.draft(entry.word, {**arguments, "table": TableName(scene.focus.table)})
+
+    def _pull(self, cell: tuple[int, ...], factor: float) -> None:
+        """Draft a drag: the chosen cells all move by the same factor."""
+        scene = self._bridge.scene
+        many = bool(scene.focus.blocks) and bool(scene.chosen()[cell])
+        cells = scene.cells if many else Cells((tuple((i, i) for i in cell),))
+        if factor > 0:
+            self._runner.draft("scale", {"by": factor, "cells": cells, "table": TableName(scene.focus.table)})
+
+    def _copy(self, *, whole: bool) -> None:
+        """Put values on the clipboard as text with tabs."""
+        scene = self._bridge.scene
+        table = scene.shown_table
+        if table is None:
+            return
+        values = np.atleast_2d(table.values) if table.kind == "grid" else table.values[:, None]
+        if not whole:
+            mask = scene.chosen() if table.kind == "grid" else scene.chosen()[:, None]
+            values = values[np.ix_(mask.any(axis=1), mask.any(axis=0))]
+        text = "\n".join("\t".join(repr(float(value)) for value in row) for row in values)
+        QGuiApplication.clipboard().setText(text)
+        self._bench.notice.say(tr("{n} values are on the clipboard.").format(n=values.size))
+
+    def _on_answer(self, word: str, answer: Answer) -> None:
+        if word == "export":
+            self._bench.strip.exported = int(str(answer.data["revision"]))
+            self._bench.strip.show_scene(self._bridge.scene, self._bench.theme)
+        if word == "difference":
+            self._bridge.focus(against=int(str(answer.data["a"])), layer="change")
+        if word == "new":
+            self._opening.open(Path(str(answer.data["session"])))
+        if answer.lines and word not in ("difference", "history", "evidence"):
+            self._bench.notice.say(answer.lines[0])
+        if word == "add-log" and self._bridge.scene.state is not None:
+            self._bridge.focus(drive=len(self._bridge.scene.state.drives), span=None, cursor_s=None)
+            self.do("drive")
+
+    def _on_refusal(self, word: str, error: WorkbenchError) -> None:
+        if word in ("set", "scale", "add") and self._bench.drawer.task is None:
+            self._bench.numbers.say_refused(InputError(error.message, error.hint))
+        elif word != self._tasks.word or self._bench.drawer.task is None:
+            self._bench.notice.say_refused(error)

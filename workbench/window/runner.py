@@ -1,0 +1,150 @@
+"""Runs commands: by the same functions as the command line, quick ones at once, long ones on the worker's thread."""
+
+from collections.abc import Callable, Generator, Mapping
+from typing import Any
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from workbench.commands.registry import COMMANDS, Answer
+from workbench.errors import WorkbenchError
+from workbench.model.evidence import Evidence
+from workbench.window.bridge import Bridge
+from workbench.window.jobs import Jobs
+from workbench.window.scene import Scene, draft_of
+from workbench.window.wording import tr
+
+
+class Runner(QObject):
+    """Calls commands and has their changes recorded.
+
+    Signals:
+        answered: word and Answer of a command whose change, if any, was recorded.
+        refused: word and WorkbenchError.
+    """
+
+    answered = Signal(str, object)
+    refused = Signal(str, object)
+
+    def __init__(self, bridge: Bridge, jobs: Jobs, parent: QObject) -> None:
+        """Work on the bridge's scene."""
+        super().__init__(parent)
+        self._bridge, self._jobs = bridge, jobs
+        self._cancel_draft: Callable[[], None] = lambda: None
+
+    def run(self, word: str, arguments: Mapping[str, Any]) -> None:
+        """Run a command and record what it changes."""
+        self._call(word, arguments, lambda answer: self._finish(word, answer))
+
+    def draft(self, word: str, arguments: Mapping[str, Any], told: Callable[[Answer], None] | None = None) -> None:
+        """Run a command and show its revision as a draft; a draft that is still being worked out is given up."""
+        self._cancel_draft()
+
+        def show(answer: Answer) -> None:
+            self._bridge.put_draft(draft_of(word, answer))
+            if told is not None:
+                told(answer)
+
+        self._cancel_draft = self._call(word, arguments, show)
+
+    def drop(self) -> None:
+        """Give up the draft."""
+        self._cancel_draft()
+        self._bridge.put_draft(None)
+
+    def apply(self) -> None:
+        """Record the draft."""
+        draft = self._bridge.scene.draft
+        if draft is not None:
+            self._finish(draft.word, draft.answer)
+
+    def _call(self, word: str, arguments: Mapping[str, Any], then: Callable[[Answer], None]) -> Callable[[], None]:
+        command, state = COMMANDS[word], self._bridge.scene.state
+        if command.takes_state and state is None:
+            refusal = WorkbenchError(tr("There is no session yet."), tr("Open one, or begin one from a table."))
+            self.refused.emit(word, refusal)
+            return lambda: None
+        try:
+            result = command.function(*([state] if command.takes_state else []), **arguments)
+        except WorkbenchError as error:
+            self.refused.emit(word, error)
+            return lambda: None
+        if isinstance(result, Generator):
+            return self._jobs.start(command.title, result, then, lambda error: self.refused.emit(word, error))
+        then(result)
+        return lambda: None
+
+    def _finish(self, word: str, answer: Answer) -> None:
+        try:
+            if answer.change is not None:
+                self._bridge.record(answer.change)
+        except WorkbenchError as error:
+            self.refused.emit(word, error)
+            return
+        self.answered.emit(word, answer)
+
+
+class Analyst(QObject):
+    """Has the evidence gathered anew whenever the table, its drives or the gates are others.
+
+    Signals:
+        puzzled: a WorkbenchError: why there is no evidence; None when there is some.
+    """
+
+    puzzled = Signal(object)
+
+    def __init__(self, bridge: Bridge, jobs: Jobs, parent: QObject) -> None:
+        """Watch the bridge."""
+        super().__init__(parent)
+        self._bridge, self._jobs = bridge, jobs
+        self._arguments: dict[str, Any] = {}
+        self._key: tuple[object, ...] = ()
+        self._cancel: Callable[[], None] = lambda: None
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(0)
+        self._soon.timeout.connect(self._gather)
+        bridge.shown.connect(self._on_shown)
+
+    def ask(self, **arguments: Any) -> None:
+        """Gather with other drives, another source or a stated delay from now on."""
+        self._arguments |= arguments
+        self._on_shown(self._bridge.scene)
+
+    def _on_shown(self, scene: Scene) -> None:
+        state, head = scene.state, scene.head
+        key: tuple[object, ...] = ()
+        if state is not None and head is not None and state.drives:
+            key = (state.path, head.id, state.drives, state.settings, tuple(sorted(self._arguments.items())))
+        if key != self._key:
+            self._key = key
+            self._cancel()
+            if key:
+                self._soon.start()
+            elif scene.evidence is not None:
+                self._bridge.put_evidence(None)
+
+    def _gather(self) -> None:
+        scene = self._bridge.scene
+        if not self._key or scene.state is None:
+            return
+        key, command = self._key, COMMANDS["evidence"]
+
+        def show(answer: Answer) -> None:
+            if key == self._key and isinstance(answer.value, Evidence):
+                self.puzzled.emit(None)
+                self._bridge.put_evidence(answer.value)
+
+        def refuse(error: WorkbenchError) -> None:
+            if key == self._key:
+                self._bridge.put_evidence(None)
+                self.puzzled.emit(error)
+
+        try:
+            job = command.function(scene.state, table=scene.focus.table, **self._arguments)
+        except WorkbenchError as error:
+            refuse(error)
+            return
+        if isinstance(job, Generator):
+            self._cancel = self._jobs.start(tr("Gathering the evidence"), job, show, refuse)
+        else:
+            show(job)

@@ -1,0 +1,40 @@
+"""The application: made once, dressed, and run until the window is closed."""
+
+import sys
+from pathlib import Path
+
+import pyqtgraph
+from PySide6.QtWidgets import QApplication
+
+from workbench import __version__
+from workbench.commands.handbook import MODULES
+from workbench.window.crash import catch_all
+from workbench.window.main_window import MainWindow
+from workbench.window.memory import Memory
+
+
+def application() -> QApplication:
+    """Make the application, or give the one there is."""
+    if not MODULES:  # importing them declares the commands
+        raise RuntimeError("no commands")
+    pyqtgraph.setConfigOptions(imageAxisOrder="row-major", antialias=True)
+    there = QApplication.instance()
+    made = there if isinstance(there, QApplication) else QApplication(sys.argv[:1])
+    made.setApplicationName("calibration-workbench")
+    made.setApplicationDisplayName("Calibration workbench")
+    made.setApplicationVersion(__version__)
+    made.setStyle("Fusion")
+    return made
+
+
+def run(path: Path | None) -> int:
+    """Show the window until it is closed."""
+    made = application()
+    window = MainWindow(Memory())
+    catch_all(window)
+    if path is not None:
+        window.open(path)
+    window.show()
+    code = made.exec()
+    window.deleteLater()
+    return code

@@ -1,0 +1,146 @@
+"""All that the window shows at one moment, as one frozen value."""
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+
+from workbench.commands.registry import Answer
+from workbench.model.arrays import BoolArray
+from workbench.model.cells import ALL, Cells
+from workbench.model.evidence import Evidence, Samples
+from workbench.model.history import Revision
+from workbench.model.log import Drive
+from workbench.model.state import Applied, State
+from workbench.model.table import Table
+
+Layer = Literal["value", "change", "ratio", "half_width", "samples", "standing"]
+LAYERS: tuple[Layer, ...] = ("value", "change", "ratio", "half_width", "samples", "standing")
+
+
+@dataclass(frozen=True)
+class Focus:
+    """What the user looks at.
+
+    Attributes:
+        table: name of the table; empty for the first.
+        cell: the current cell, as index.
+        blocks: chosen blocks of cells, first and last breakpoint per axis; empty for the current cell alone.
+        layer: what the numbers and the picture show.
+        against: revision that changes are counted from; None for the one the table began with.
+        other: revision that is laid beside the head for a look, or None.
+        drive: drive whose log is shown; 0 for the latest.
+        span: chosen stretch of the log, s, or None.
+        cursor_s: where the pointer is in the log, s, or None.
+    """
+
+    table: str = ""
+    cell: tuple[int, ...] = ()
+    blocks: tuple[tuple[tuple[int, int], ...], ...] = ()
+    layer: Layer = "value"
+    against: int | None = None
+    other: int | None = None
+    drive: int = 0
+    span: tuple[float, float] | None = None
+    cursor_s: float | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Draft:
+    """A revision that was worked out and waits for a yes.
+
+    Attributes:
+        word: the command it came from.
+        answer: what the command said.
+        revision: the revision that would be made.
+    """
+
+    word: str
+    answer: Answer
+    revision: Revision
+
+
+def draft_of(word: str, answer: Answer) -> Draft | None:
+    """Take an answer as a draft, if it would make a revision."""
+    return Draft(word, answer, answer.change.revision) if isinstance(answer.change, Applied) else None
+
+
+@dataclass(frozen=True, eq=False)
+class Scene:
+    """State of the session, what is looked at, what the logs say, and what waits for a yes."""
+
+    state: State | None = None
+    focus: Focus = field(default_factory=Focus)
+    evidence: Evidence | None = None
+    draft: Draft | None = None
+
+    @property
+    def head(self) -> Revision | None:
+        """The revision that is worked on."""
+        return None if self.state is None else self.state.head(self.focus.table)
+
+    @property
+    def table(self) -> Table | None:
+        """The table at its head."""
+        return None if self.state is None else self.state.table(self.focus.table)
+
+    @property
+    def shown_table(self) -> Table | None:
+        """The table as the draft would make it, or as it is."""
+        return self.draft.revision.table if self.draft is not None else self.table
+
+    @property
+    def fitting_evidence(self) -> Evidence | None:
+        """The evidence, if it is about this table's breakpoints."""
+        table = self.table
+        if self.evidence is None or table is None or self.evidence.table.name != table.name:
+            return None
+        return self.evidence if self.evidence.table.same_axes(table) else None
+
+    @property
+    def reference(self) -> Revision | None:
+        """The revision that changes are counted from: the one chosen, else the first of this line."""
+        if self.state is None:
+            return None
+        history = self.state.history
+        if self.focus.against is not None and 1 <= self.focus.against <= len(history.revisions):
+            chosen = history.revision(self.focus.against)
+            if chosen.table.name == self.state.table_name(self.focus.table):
+                return chosen
+        return history.line(history.heads[self.state.table_name(self.focus.table)])[0]
+
+    @property
+    def drive(self) -> Drive | None:
+        """The drive whose log is shown."""
+        if self.state is None or not self.state.drives:
+            return None
+        drives = self.state.drives
+        return drives[self.focus.drive - 1] if 1 <= self.focus.drive <= len(drives) else drives[-1]
+
+    @property
+    def samples(self) -> Samples | None:
+        """What the evidence took from the log that is shown."""
+        if self.evidence is None or self.drive is None:
+            return None
+        return next((kept for kept in self.evidence.kept if kept.drive == self.drive.id), None)
+
+    @property
+    def cells(self) -> Cells:
+        """The chosen cells as commands take them; the current one alone where no block is chosen."""
+        if self.focus.blocks:
+            return Cells(self.focus.blocks)
+        return Cells((tuple((i, i) for i in self.focus.cell),)) if self.focus.cell else ALL
+
+    def chosen(self) -> BoolArray:
+        """Mark the chosen cells, shape of the table; none where there is no table."""
+        table = self.table
+        if table is None or not (self.focus.blocks or self.focus.cell):
+            return np.zeros(() if table is None else table.shape, dtype=np.bool_)
+        return self.cells.mask(table)
+
+
+def drives_of_head(scene: Scene) -> tuple[Drive, ...]:
+    """Give the drives that were driven on the head revision."""
+    if scene.state is None or scene.head is None:
+        return ()
+    return tuple(drive for drive in scene.state.drives if drive.revision == scene.head.id)

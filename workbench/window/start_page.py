@@ -1,0 +1,129 @@
+"""The empty state: what the job is, recent sessions, the sample, and ways to bring a table in."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+
+from workbench.errors import WorkbenchError
+from workbench.window.controls import Card, button, label
+from workbench.window.style import pixmap
+from workbench.window.theme import Theme
+from workbench.window.wording import tr
+
+STEPS = (
+    ("table", "Bring in the table",
+     "The airflow curve or volumetric-efficiency grid as the ECU holds it today: a CSV, or copied from a spreadsheet."),
+    ("add-log", "Add the log of a drive",
+     "Any logger's file. Trims, wideband or both; which channel is what is recognised and shown."),
+    ("correct", "Correct what the logs prove",
+     "Each cell with its ratio and interval. Undriven cells keep their value."),
+    ("approve", "Approve and export", "What speaks against it is listed first; then the table is yours to flash."),
+)  # fmt: skip
+
+
+class StartPage(QWidget):
+    """Shown while no session is open.
+
+    Signals:
+        chosen: path of a session to open.
+        asked: name of an act: open, new, paste-table, sample.
+    """
+
+    chosen = Signal(object)
+    asked = Signal(str)
+
+    def __init__(self, parent: QWidget) -> None:
+        """Lay it out."""
+        super().__init__(parent)
+        self.setAccessibleName(tr("Start"))
+        outer = QHBoxLayout(self)
+        outer.setContentsMargins(24, 20, 24, 20)
+        outer.setSpacing(16)
+        outer.addWidget(self._begin_card(), 3)
+        outer.addWidget(self._recent_card(), 2)
+
+    def _begin_card(self) -> Card:
+        card = Card(tr("The job"), self)
+        card.column.setContentsMargins(24, 20, 24, 20)
+        card.column.setSpacing(10)
+        heading = label(tr("From a drive log and a table to a table you can defend"), card, "title", wrap=True)
+        font = heading.font()
+        font.setPointSizeF(font.pointSizeF() * 1.5)
+        heading.setFont(font)
+        card.column.addWidget(heading)
+        self._pictures: list[tuple[QLabel, str]] = []
+        for picture, title, text in STEPS:
+            line = QHBoxLayout()
+            line.setSpacing(14)
+            sign = QLabel(card)
+            self._pictures.append((sign, picture))
+            line.addWidget(sign, 0, Qt.AlignmentFlag.AlignTop)
+            words = QVBoxLayout()
+            words.setSpacing(0)
+            words.addWidget(label(tr(title), card, "title", wrap=True))
+            words.addWidget(label(tr(text), card, "soft", wrap=True))
+            line.addLayout(words, 1)
+            card.column.addLayout(line)
+        card.column.addStretch(1)
+        caution = tr("A wrong table can hurt an engine. Lean steps at high load are never taken silently.")
+        card.column.addWidget(label(caution, card, "trouble", wrap=True))
+        self._trouble = label("", card, "attention", wrap=True)
+        self._trouble.hide()
+        card.column.addWidget(self._trouble)
+        self._buttons = []
+        for name, title, tip in (
+            ("new", tr("New from a table"), tr("Choose the table's file; or drop it here.")),
+            ("paste-table", tr("Paste a table"), tr("Begin from a table copied in a spreadsheet.")),
+            ("sample", tr("Try the sample"), tr("A copy of a ready session made by the virtual car; invented data.")),
+        ):
+            made = button(title, tip, card, "step" if name == "new" else "")
+            made.clicked.connect(lambda _=False, named=name: self.asked.emit(named))
+            self._buttons.append(made)
+        line = QHBoxLayout()
+        for made in self._buttons:
+            line.addWidget(made)
+        line.addStretch(1)
+        card.column.addLayout(line)
+        return card
+
+    def _recent_card(self) -> Card:
+        card = Card(tr("Recent sessions"), self)
+        card.column.setContentsMargins(16, 14, 16, 14)
+        card.column.addWidget(label(tr("Recent sessions"), card, "title"))
+        self._recent = QListWidget(card)
+        self._recent.setAccessibleName(tr("Recent sessions"))
+        self._recent.itemActivated.connect(lambda item: self.chosen.emit(Path(item.data(Qt.ItemDataRole.UserRole))))
+        self._recent.itemClicked.connect(lambda item: self.chosen.emit(Path(item.data(Qt.ItemDataRole.UserRole))))
+        self._none = label(tr("None yet. Sessions you open are listed here."), card, "soft", wrap=True)
+        card.column.addWidget(self._none)
+        card.column.addWidget(self._recent, 1)
+        opened = button(tr("Open a session…"), tr("A session is one file for one vehicle job."), card)
+        opened.clicked.connect(lambda: self.asked.emit("open"))
+        card.column.addWidget(opened)
+        return card
+
+    def show_recent(self, paths: Sequence[Path]) -> None:
+        """List sessions that are still there."""
+        self._recent.clear()
+        for path in paths:
+            item = QListWidgetItem(f"{path.stem}\n{path.parent}", self._recent)
+            item.setData(Qt.ItemDataRole.UserRole, str(path))
+            item.setToolTip(str(path))
+        self._none.setVisible(not paths)
+        self._recent.setVisible(bool(paths))
+
+    def show_refused(self, error: WorkbenchError) -> None:
+        """Show why something could not be opened, and the remedy."""
+        self._trouble.setText(f"{error.message} {error.hint}".strip())
+        self._trouble.setVisible(True)
+
+    def dress(self, theme: Theme, side: int) -> None:
+        """Draw the pictures in the theme's accent."""
+        for sign, picture in self._pictures:
+            sign.setPixmap(pixmap(picture, theme.accent, side))
+
+    def begin(self) -> None:
+        """Put the keyboard on the first button."""
+        self._buttons[0].setFocus()

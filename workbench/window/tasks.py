@@ -1,0 +1,204 @@
+"""Opens the task a command asks for in the drawer, shows its draft while it is set up, and runs it."""
+
+import getpass
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from PySide6.QtCore import QObject, Qt, QTimer
+from PySide6.QtGui import QFontDatabase
+from PySide6.QtWidgets import QLabel
+
+from workbench.commands.registry import COMMANDS, Answer, Command, TableName
+from workbench.errors import InputError, WorkbenchError
+from workbench.window.approve_task import ApproveTask
+from workbench.window.bridge import Bridge
+from workbench.window.controls import button, label
+from workbench.window.correct_task import CorrectTask
+from workbench.window.drawer import Drawer
+from workbench.window.form import Form
+from workbench.window.log_tasks import DriveTask, LanesTask
+from workbench.window.log_view import LogView
+from workbench.window.runner import Analyst, Runner
+from workbench.window.scene import Scene
+from workbench.window.wording import tr
+
+AT_ONCE = ("undo", "redo")
+DRAFTED_MENU = "Table"
+SETTLE_MS = 120
+
+
+class Tasks(QObject):
+    """What stands in the drawer, and what comes of it."""
+
+    def __init__(
+        self, bridge: Bridge, runner: Runner, analyst: Analyst, drawer: Drawer, log_view: LogView, parent: QObject
+    ) -> None:
+        """Tie the parts together."""
+        super().__init__(parent)
+        self._bridge, self._runner, self._analyst, self._drawer, self._log = bridge, runner, analyst, drawer, log_view
+        self.word = ""
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(SETTLE_MS)
+        self._soon.timeout.connect(self._preview)
+        runner.answered.connect(self._on_answer)
+        runner.refused.connect(self._on_refusal)
+        drawer.closed.connect(self._on_closed)
+        bridge.shown.connect(self._on_scene)
+
+    def open(self, word: str, preset: Mapping[str, Any] | None = None) -> None:
+        """Open the task of a command, or run the command where it needs no telling."""
+        if word in AT_ONCE:
+            self._runner.drop()
+            self._runner.run(word, {"table": TableName(self._bridge.scene.focus.table)})
+            return
+        self.word = word
+        self._runner.drop()
+        openers = {"correct": self._open_correct, "approve": self._open_approve}
+        if word in openers and self._bridge.scene.state is not None:
+            openers[word]()
+        else:
+            self._open_form(COMMANDS[word], preset or self._preset(word))
+
+    def open_drive(self) -> None:
+        """Show what was understood of the log."""
+        scene = self._bridge.scene
+        if scene.drive is None:
+            return
+        self.word = "amend-log"
+        task = DriveTask(scene, scene.drive, self._drawer)
+        task.amended.connect(lambda arguments: self._runner.run("amend-log", arguments))
+        self._drawer.put(scene.drive.log.name, task, first=task.first)
+
+    def open_lanes(self) -> None:
+        """Let one choose lanes."""
+        drive = self._bridge.scene.drive
+        if drive is None:
+            return
+        self.word = ""
+        task = LanesTask(drive.log, self._log.lanes_of(drive.log), self._drawer)
+        task.chosen.connect(lambda lanes: self._log.choose_lanes(drive.log, lanes))
+        self._drawer.put(tr("Lanes"), task, first=task.first)
+
+    def show_text(self, title: str, lines: tuple[str, ...]) -> None:
+        """Show lines of text, in digits of one width."""
+        self.word = ""
+        text: QLabel = label("\n".join(lines), self._drawer, wrap=True)
+        text.setTextInteractionFlags(
+            Qt.TextInteractionFlag.TextSelectableByKeyboard | Qt.TextInteractionFlag.TextSelectableByMouse
+        )
+        text.setAccessibleName(title)
+        self._drawer.put(title, text)
+
+    def run(self) -> None:
+        """Do what the open task is about."""
+        task = self._drawer.task
+        try:
+            if isinstance(task, Form):
+                self._runner.run(self.word, task.arguments())
+            elif isinstance(task, CorrectTask):
+                self._runner.apply()
+            elif isinstance(task, ApproveTask):
+                if task.missing:
+                    raise InputError(task.missing, "")
+                self._runner.run("approve", task.arguments())
+        except WorkbenchError as error:
+            self._drawer.say_refused(error)
+
+    def _preset(self, word: str) -> dict[str, Any]:
+        scene = self._bridge.scene
+        head, state = scene.head, scene.state
+        if state is None or head is None:
+            return {}
+        before = scene.reference.id if scene.reference is not None else 1
+        if word == "export":
+            return {"file": Path(state.path).with_name(f"{head.table.name}_revision_{head.id}.csv")}
+        if word == "amend-log":
+            return {"log": scene.drive.id if scene.drive is not None else None}
+        return {"revision": scene.focus.other or head.parent, "a": before, "b": head.id}
+
+    def _open_form(self, command: Command, preset: Mapping[str, Any]) -> None:
+        form = Form(command, self._bridge.scene, self._drawer, preset)
+        drafted = command.menu == DRAFTED_MENU
+        go = button(tr("Apply") if drafted else tr("Run"), command.summary, self._drawer, "step")
+        go.setAccessibleName(command.title)
+        go.clicked.connect(self.run)
+        self._drawer.put(command.title, form, go, first=form.first or go)
+        if drafted:
+            form.edited.connect(self._soon.start)
+            self._soon.start()
+
+    def _open_correct(self) -> None:
+        task = CorrectTask(self._bridge.scene, self._drawer)
+        task.wanted.connect(lambda arguments: self._runner.draft("correct", arguments, task.show_answer))
+        task.sourced.connect(lambda source, drives: self._analyst.ask(source=source, from_=drives))
+        go = button(tr("Apply the correction"), tr("Make a revision of it (Enter)."), self._drawer, "step")
+        go.clicked.connect(self.run)
+        self._drawer.put(tr("Correct"), task, go, first=task.first)
+
+    def _open_approve(self) -> None:
+        scene = self._bridge.scene
+        against = self._objections(scene)
+        task = ApproveTask(scene, against, getpass.getuser(), self._drawer)
+        go = button(tr("Approve"), tr("Stand by this revision with your name."), self._drawer, "step")
+        go.clicked.connect(self.run)
+        task.edited.connect(lambda: self._drawer.say(task.missing))
+        self._drawer.put(tr("Approve"), task, go, first=task.first)
+        self._drawer.say(task.missing)
+
+    @staticmethod
+    def _objections(scene: Scene) -> list[tuple[str, str]]:
+        """Ask the command what speaks against the head, without approving anything."""
+        try:
+            COMMANDS["approve"].function(scene.state, by="?", table=TableName(scene.focus.table))
+        except WorkbenchError as error:
+            listed = error.details.get("objections", ())
+            found = (
+                [(str(o["name"]), str(o["sentence"])) for o in listed if isinstance(o, dict)]
+                if isinstance(listed, list | tuple)
+                else []
+            )
+            return found or [("", str(error))]
+        return []
+
+    def _preview(self) -> None:
+        task = self._drawer.task
+        if not isinstance(task, Form) or COMMANDS[self.word].menu != DRAFTED_MENU:
+            return
+        try:
+            arguments = task.arguments()
+        except WorkbenchError as error:
+            self._drawer.say(str(error))
+            return
+        self._drawer.say("")
+        self._runner.draft(self.word, arguments, lambda answer: self._drawer.say("\n".join(answer.lines)))
+
+    def _on_answer(self, word: str, answer: Answer) -> None:
+        if word != self.word or self._drawer.task is None:
+            return
+        if word == "amend-log":
+            self._drawer.say("\n".join(answer.lines[:1]))
+        elif answer.change is not None or not COMMANDS[word].takes_state or word == "export":
+            self._drawer.leave()
+        elif word == "difference":
+            self._drawer.say("\n".join((*answer.lines[:1], *answer.lines[1:40])))
+        else:
+            self._drawer.say("\n".join(answer.lines), "")
+
+    def _on_refusal(self, word: str, error: WorkbenchError) -> None:
+        if word == self.word and self._drawer.task is not None:
+            self._drawer.say_refused(error)
+
+    def _on_scene(self, scene: Scene) -> None:
+        if isinstance(self._drawer.task, CorrectTask):
+            self._drawer.task.show_scene(scene)
+
+    def _on_closed(self) -> None:
+        self.word = ""
+        self._runner.drop()
+
+
+def even_font_family() -> str:
+    """Name a font whose letters are all of one width."""
+    return QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont).family()

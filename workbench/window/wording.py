@@ -1,0 +1,152 @@
+"""How numbers, revisions and standings are put into words; by the user's locale, never the file's."""
+
+import math
+from collections.abc import Mapping
+
+import numpy as np
+from PySide6.QtCore import QCoreApplication, QLocale
+
+from workbench.model.arrays import FloatArray
+from workbench.model.evidence import Delay
+from workbench.model.history import Json, Revision
+from workbench.model.log import Role
+
+MINUS = "\N{MINUS SIGN}"
+THIN_SPACE = "\N{NARROW NO-BREAK SPACE}"
+
+
+def tr(text: str) -> str:
+    """Translate a text of the window, where a translation is installed."""
+    return QCoreApplication.translate("window", text)
+
+
+def number(value: float, decimals: int = 2, *, sign: bool = False) -> str:
+    """Write a number for reading; an absent one becomes a dash."""
+    if not math.isfinite(value):
+        return "–"
+    text = QLocale().toString(abs(value), "f", decimals)
+    if value < 0 and float(f"{abs(value):.{decimals}f}") != 0:
+        return MINUS + text
+    return "+" + text if sign and float(f"{abs(value):.{decimals}f}") != 0 else text
+
+
+def plain(value: float) -> str:
+    """Write a number with as few digits as it needs, at most six."""
+    if not math.isfinite(value):
+        return "–"
+    text = QLocale().toString(abs(value), "g", 6)
+    return MINUS + text if value < 0 else text
+
+
+def count(value: float) -> str:
+    """Write a whole number with the locale's grouping."""
+    return QLocale().toString(round(value))
+
+
+def percent(ratio: float, decimals: int = 1, *, sign: bool = True) -> str:
+    """Write how far a ratio is from 1, in percent."""
+    return "–" if not math.isfinite(ratio) else number((ratio - 1) * 100, decimals, sign=sign) + THIN_SPACE + "%"
+
+
+def share(part: float) -> str:
+    """Write 0.94 as 94 %; never 100 % unless it is all."""
+    if not math.isfinite(part):
+        return "–"
+    return count(math.floor(part * 100 + 1e-9)) + THIN_SPACE + "%"
+
+
+def read_number(text: str) -> float | None:
+    """Read a number typed in the user's locale, or with a decimal point; None where it is none."""
+    cleaned = text.strip().replace(MINUS, "-").replace(THIN_SPACE, "").replace("\N{NO-BREAK SPACE}", "")
+    value, good = QLocale().toDouble(cleaned)
+    if not good:
+        value, good = QLocale.c().toDouble(cleaned)
+    return value if good and math.isfinite(value) else None
+
+
+def decimals_for(values: FloatArray) -> int:
+    """Choose decimals so that nearly every value keeps three digits."""
+    sizes = np.abs(values[np.isfinite(values) & (values != 0)])
+    if not sizes.size:
+        return 2
+    return int(np.clip(2 - math.floor(math.log10(float(np.quantile(sizes, 0.1)))), 0, 4))
+
+
+OPERATIONS: Mapping[str, str] = {
+    "new": "As brought in",
+    "add-table": "As brought in",
+    "correct": "Corrected",
+    "scale": "Scaled",
+    "set": "Set",
+    "add": "Added",
+    "smooth": "Smoothed",
+    "ramp": "Ramped",
+    "fill": "Filled",
+    "rising": "Made rising",
+    "blend": "Blended",
+    "roll-back": "Rolled back",
+}
+
+
+def operation(revision: Revision) -> str:
+    """Say in few words how a revision came about."""
+    words = tr(OPERATIONS.get(revision.operation, revision.operation.replace("-", " ").capitalize()))
+    return " ".join([words, *(_argument(name, value) for name, value in revision.arguments.items())]).strip()
+
+
+def _argument(name: str, value: Json) -> str:
+    if name in ("by", "factor") and isinstance(value, (int, float)):
+        return f"× {plain(float(value))}"
+    if name == "share" and isinstance(value, (int, float)) and value != 1:
+        return tr("share {share}").format(share=plain(float(value)))
+    if name == "to" and isinstance(value, (int, float)):
+        return tr("to {value}").format(value=plain(float(value)))
+    if name == "revision" and isinstance(value, int):
+        return tr("to {number}").format(number=value)
+    return ""
+
+
+STANDING_WORDS: Mapping[str, str] = {"proven": "proven", "thin": "thin", "undriven": "undriven"}
+STANDING_SIGNS: Mapping[str, str] = {"proven": "●", "thin": "◐", "undriven": "○"}
+
+ROLE_WORDS: Mapping[Role, str] = {
+    "sensor_signal": "sensor signal",
+    "airflow": "airflow",
+    "engine_speed": "engine speed",
+    "manifold_pressure": "manifold pressure",
+    "load": "load",
+    "stft_1": "short trim, bank 1",
+    "ltft_1": "long trim, bank 1",
+    "stft_2": "short trim, bank 2",
+    "ltft_2": "long trim, bank 2",
+    "lambda_measured": "measured lambda",
+    "lambda_commanded": "commanded lambda",
+    "fuel_system": "loop state",
+    "coolant_temperature": "coolant temperature",
+    "intake_temperature": "intake temperature",
+    "throttle": "throttle",
+    "pedal": "pedal",
+    "purge": "purge",
+    "battery_voltage": "battery voltage",
+    "vehicle_speed": "vehicle speed",
+    "barometer": "barometer",
+}
+
+
+def delay_words(delay: Delay) -> str:
+    """Say how late the wideband is."""
+    parts = [f"{number(delay.fixed_s, 2)} s"]
+    if delay.volume_g:
+        parts.append(tr("{grams} g / airflow").format(grams=number(delay.volume_g, 1)))
+    return " + ".join(parts) + f" ({tr(delay.source)})"
+
+
+def duration(seconds: float) -> str:
+    """Write a length of time in minutes and seconds."""
+    minutes, rest = divmod(round(seconds), 60)
+    return f"{minutes} min {rest:02d} s" if minutes else f"{rest} s"
+
+
+def clock(iso: str) -> str:
+    """Give day and time of an ISO 8601 text, as short as it reads well."""
+    return iso[:16].replace("T", " ")
