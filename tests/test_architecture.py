@@ -37,6 +37,13 @@ STAIRS = """
     commands
     cli
     window
+    window.theme window.style window.wording window.acts window.display window.crash window.controls window.plots
+    window.scene window.curve_view window.drawer window.jobs window.pyramid window.spans window.lanes window.log_view
+    window.evidence_panel window.heat window.layers window.grid_view window.history_rail window.notice window.entry
+    window.table_model window.table_view window.numbers_card window.next_step window.status_strip window.bench
+    window.bridge window.memory window.opening window.palette window.keys_task window.runner window.story
+    window.approve_task window.correct_task window.form window.log_tasks window.tasks window.routes
+    window.start_page window.main_window window.running window.app
     __main__
 """.split()
 
@@ -63,7 +70,7 @@ THIRD_PARTY = {
     "window": "numpy PySide6 pyqtgraph",
 }
 # Imports that may stand inside a function: (module, what it imports). Heavy or optional libraries only.
-LAZY = {("__main__", "window.app"), ("__main__", "cli")}
+LAZY = {("__main__", "window.app"), ("__main__", "cli"), ("window.app", "window.running")}
 LAZY_LIBRARIES = {"pandas", "scipy", "pint", "asammdf", "can", "cantools", "openpyxl", "odf", "python_calamine"}
 LONGEST_FILE, LONGEST_FUNCTION = 400, 60
 
