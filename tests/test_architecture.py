@@ -20,7 +20,7 @@ STAIRS = """
     maths.interpolation maths.series maths.pairing maths.ratio maths.gating maths.delay maths.disturbances maths.sampling
     maths.accumulate maths.roughness maths.resolution maths.solve maths.align maths.driven maths.pooling
     maths.standing maths.screen maths.findings maths.provenance maths.plan maths.gather
-    maths.correction maths.pulls maths.cautions
+    maths.correction maths.pulls maths.cautions maths.promise
     maths.storage maths.objections
     files
     files.clock files.rows files.store files.exporting

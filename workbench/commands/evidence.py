@@ -3,29 +3,44 @@
 from collections.abc import Generator
 from typing import Annotated, Literal
 
-import numpy as np
-
+from workbench.commands.evidence_report import (
+    caution_json,
+    delay_json,
+    evidence_json,
+    evidence_lines,
+    nested,
+    pull_json,
+    pull_line,
+    standing_names,
+)
 from workbench.commands.making import revise
 from workbench.commands.registry import Answer, Between, Job, TableName, command
 from workbench.errors import InputError
+from workbench.maths.cautions import find_cautions
 from workbench.maths.correction import correction
+from workbench.maths.driven import driven_table
 from workbench.maths.gather import gather
-from workbench.model.arrays import FloatArray
+from workbench.maths.gating import engine_gates
+from workbench.maths.promise import Promise, drives_on, keep_promise, last_correction
+from workbench.maths.pulls import find_pulls
+from workbench.maths.ratio import signals
 from workbench.model.cells import ALL, Cells
-from workbench.model.evidence import STANDINGS, Delay, Evidence, Source, Target
+from workbench.model.correction import Correction
+from workbench.model.evidence import Delay, Evidence, Source
 from workbench.model.history import Json
 from workbench.model.log import Drive
-from workbench.model.state import State
+from workbench.model.state import Applied, State
 from workbench.work import Progress
 
 SourceName = Literal["both", "trims", "wideband"]
+FIRST = TableName("")
 
 
 @command("Show the evidence", menu="Evidence", shortcut="Ctrl+E", icon="evidence")
 def evidence(
     state: State,
     *,
-    table: TableName = TableName(""),
+    table: TableName = FIRST,
     from_: str = "all",
     source: SourceName = "both",
     delay: str = "",
@@ -42,7 +57,8 @@ def evidence(
         evidence car.session --from latest
     """
     found = yield from gather_for(state, table, from_, source, delay)
-    return Answer(evidence_json(found), evidence_lines(found), value=found)
+    promise = yield from promise_of(state, table, source, delay)
+    return Answer(evidence_json(found, promise), evidence_lines(found, promise), value=found)
 
 
 @command("Correct from the evidence", menu="Evidence", shortcut="Ctrl+Return", icon="correct")
@@ -51,7 +67,7 @@ def correct(
     *,
     share: Annotated[float, Between(0, 1)] = 1.0,
     limit: Annotated[float, Between(0, 1)] = 0.25,
-    table: TableName = TableName(""),
+    table: TableName = FIRST,
     from_: str = "all",
     source: SourceName = "both",
     delay: str = "",
@@ -76,47 +92,119 @@ def correct(
         correct car.session --share 0.5 --note "first round, half a step"
     """
     found = yield from gather_for(state, table, from_, source, delay)
-    name = state.table_name(table)
     proposed = correction(found, share=share, limit=limit, cells=cells.mask(found.table), thin=not without_thin)
     after = found.table.with_values(found.table.values * proposed.multipliers)
     arguments: dict[str, Json] = {
         "share": share,
         "limit": limit,
-        "source": source,
-        "drives": list(found.drives),
         "cells": str(cells),
         "without_thin": without_thin,
+        **grounds(found, proposed),
+    }
+    change = revise(state, state.table_name(table), after, proposed.multipliers, "correct", arguments, note)
+    return corrected_answer(change, found, proposed)
+
+
+def grounds(found: Evidence, proposed: Correction) -> dict[str, Json]:
+    """Give what a correction rests on and what it expects of the next drive, to be kept with its revision."""
+    return {
+        "source": found.source,
+        "drives": list(found.drives),
         "standing": standing_names(found),
         "expected": nested(found.ratio / proposed.multipliers),
         "half_width": nested(found.half_width),
         "delay": {str(number): delay_json(each) for number, each in found.delay.items()},
         "gates": [{"name": gate.name, "rejected": gate.rejected} for gate in found.gates],
     }
-    change = revise(state, name, after, proposed.multipliers, "correct", arguments, note)
+
+
+def corrected_answer(change: Applied, found: Evidence, proposed: Correction) -> Answer:
+    """Tell what a correction did."""
+    revision = change.revision
     data: dict[str, Json] = {
-        "revision": change.revision.id,
+        "revision": revision.id,
         "multipliers": nested(proposed.multipliers),
-        "values": nested(after.values),
+        "values": nested(revision.table.values),
         "changed": int(proposed.changed.sum()),
         "limited": int(proposed.limited.sum()),
         "notes": list(proposed.notes),
     }
     moved = proposed.multipliers[proposed.changed]
-    lines = (
-        f"Revision {change.revision.id}: {moved.size} of {after.values.size} cells corrected, "
-        f"by {100 * (moved.min() - 1):+.1f} % to {100 * (moved.max() - 1):+.1f} %, from {found.samples_used} samples.",
-        *proposed.notes,
+    line = (
+        f"Revision {revision.id}: {moved.size} of {proposed.multipliers.size} cells corrected, "
+        f"by {100 * (moved.min() - 1):+.1f} % to {100 * (moved.max() - 1):+.1f} %, from {found.samples_used} samples."
     )
-    return Answer(data, lines, change, proposed)
+    return Answer(data, (line, *proposed.notes), change, proposed)
+
+
+@command("Show the pulls", menu="Evidence", icon="pulls")
+def pulls(state: State, *, table: TableName = FIRST, from_: str = "all") -> Job:
+    """Show every run at full throttle: when, over which engine speeds, how far its mixture was from the command.
+
+    Args:
+        table: the table to hold them against; the first one if not given.
+        from_: which drives count: all, latest, or numbers joined by commas.
+
+    Example:
+        pulls car.session --from latest
+    """
+    found = yield from gather_for(state, table, from_, "both", "")
+    by_number = {samples.drive: samples for samples in found.kept}
+    told: list[Json] = []
+    lines = []
+    for number, samples in by_number.items():
+        drive = state.drive(number)
+        seen = signals(drive, driven_table(state.history, drive, found.table.name), state.settings.gates)
+        for pull in find_pulls(seen, samples):
+            told.append(pull_json(number, pull))
+            lines.append(pull_line(drive.log.name, pull))
+    return Answer({"pulls": told}, tuple(lines) or ("No run at full throttle of a second or more.",))
+
+
+@command("Show the cautions", menu="Evidence", icon="cautions")
+def cautions(state: State, *, table: TableName = FIRST, from_: str = "all") -> Answer:
+    """Show what in the logs could hurt the engine, or makes their evidence worth less.
+
+    Args:
+        table: the table that was driven; the first one if not given.
+        from_: which drives count: all, latest, or numbers joined by commas.
+
+    Example:
+        cautions car.session
+    """
+    name = state.table_name(table)
+    told: list[Json] = []
+    lines = []
+    for drive in drives_named(state, from_):
+        driven = driven_table(state.history, drive, name)
+        seen = signals(drive, driven, state.settings.gates)
+        for caution in find_cautions(drive.log, seen, engine_gates(seen, driven, state.settings.gates)):
+            told.append(caution_json(drive.id, caution))
+            lines.append(f"{drive.log.name}: {caution.sentence}")
+    return Answer({"cautions": told}, tuple(lines) or ("Nothing in the logs calls for caution.",))
 
 
 def gather_for(state: State, table: str, from_: str, source: Source, delay: str) -> Generator[Progress, None, Evidence]:
     """Gather evidence for a table of a session from the drives that were named."""
-    return (
-        yield from gather(
-            state.history, state.head(table), drives_named(state, from_), state.settings, source, stated(delay)
-        )
-    )
+    drives = drives_named(state, from_)
+    trusted = frozenset(drive.id for drive in drives) if from_ not in ("all", "latest") else frozenset[int]()
+    return (yield from gather(state.history, state.head(table), drives, state.settings, source, stated(delay), trusted))
+
+
+def promise_of(state: State, table: str, source: Source, delay: str) -> Generator[Progress, None, Promise | None]:
+    """Hold the last correction against the drives made with it in the car; None where there is neither."""
+    correction_made = last_correction(state.history, state.head(table))
+    if correction_made is None:
+        return None
+    since = drives_on(state.drives, correction_made)
+    if not since:
+        return None
+    trusted = frozenset(drive.id for drive in since)
+    try:
+        seen = yield from gather(state.history, correction_made, since, state.settings, source, stated(delay), trusted)
+    except InputError:  # nothing in those drives passes the gates: there is nothing to hold it against
+        return None
+    return keep_promise(state.history, correction_made, seen, state.drives)
 
 
 def drives_named(state: State, words: str) -> tuple[Drive, ...]:
@@ -153,123 +241,3 @@ def stated(words: str) -> Delay | None:
     if not (0 <= fixed <= 5 and 0 <= volume <= 50 and 0 <= lag <= 2):
         raise InputError(f"The delay {words!r} is out of range.", "Give 0..5 s, 0..50 g and 0..2 s.")
     return Delay(fixed, volume, lag, "stated")
-
-
-def nested(values: FloatArray) -> Json:
-    """Give an array as nested lists, with None where it holds no number."""
-    if values.ndim > 1:
-        return [nested(row) for row in values]
-    return [float(value) if np.isfinite(value) else None for value in values]
-
-
-def standing_names(found: Evidence) -> Json:
-    """Give the standing of every cell as nested lists of words."""
-    names = np.array(STANDINGS)[found.standing]
-    listed: Json = names.tolist()
-    return listed
-
-
-def delay_json(delay: Delay) -> dict[str, Json]:
-    """Give a delay as JSON."""
-    return {
-        "fixed_s": delay.fixed_s,
-        "volume_g": delay.volume_g,
-        "lag_s": delay.lag_s,
-        "source": delay.source,
-        "interval_s": _number(delay.interval_s),
-        "carried_by": delay.carried_by,
-    }
-
-
-def evidence_json(found: Evidence) -> dict[str, Json]:
-    """Give evidence as the JSON object of the command-line contract."""
-    delays = {str(number): delay_json(delay) for number, delay in found.delay.items()}
-    last = found.delay[found.drives[-1]]
-    return {
-        "table": found.table.name,
-        "revision": found.revision,
-        "drives": list(found.drives),
-        "source": found.source,
-        "cells": [_cell_json(found, index) for index in np.ndindex(found.table.shape)],
-        "delay": {**delay_json(last), "per_drive": dict(delays)},
-        "wideband": {str(number): place for number, place in found.wideband.items()},
-        "gates": [{"name": g.name, "rejected": g.rejected, "alone": g.alone} for g in found.gates],
-        "samples_used": found.samples_used,
-        "target": {"part_throttle": _target_json(found.part_target), "full_throttle": _target_json(found.full_target)},
-        "notes": list(found.notes),
-        "plan": list(found.plan),
-    }
-
-
-def evidence_lines(found: Evidence) -> tuple[str, ...]:
-    """Give evidence for people, line by line."""
-    lines = [f"{found.table.name}, revision {found.revision}: {found.samples_used} samples used."]
-    for number, delay in found.delay.items():
-        place = found.wideband[number]
-        if place != "none":
-            lines.append(
-                f"Drive {number}: wideband {place} the catalyst, delay {delay.fixed_s:.2f} s + {delay.volume_g:.1f} g / "
-                f"airflow, lag {delay.lag_s:.2f} s ({delay.source})."
-            )
-    taken = [f"{gate.name} {gate.rejected}" for gate in found.gates if gate.rejected]
-    lines.append("Gates took: " + (", ".join(taken) if taken else "nothing") + ".")
-    lines += [
-        _target_line("Part throttle", found.part_target, found),
-        _target_line("Full throttle", found.full_target, found),
-    ]
-    head = " ".join(f"{axis.label:>18}" for axis in found.table.axes)
-    lines.append(f"{head}    ratio    ±95 %  samples visits     mean   median  standing")
-    for index in np.argwhere(found.driven):
-        at = tuple(int(i) for i in index)
-        place = " ".join(f"{axis.breakpoints[i]:18.6g}" for axis, i in zip(found.table.axes, at, strict=True))
-        lines.append(
-            f"{place}  {found.ratio[at]:7.4f}  {found.half_width[at]:7.4f}  {found.samples[at]:7.0f} {found.visits[at]:6d}"
-            f"  {found.mean[at]:7.4f}  {found.median[at]:7.4f}  {found.standing_of(at)}"
-        )
-    lines.append(f"{int((~found.driven).sum())} cells are undriven.")
-    return (*lines, *found.notes, *found.plan)
-
-
-def _cell_json(found: Evidence, at: tuple[int, ...]) -> Json:
-    place: dict[str, Json] = {"index": at[0]} if len(at) == 1 else {"row": at[0], "column": at[1]}
-    values: Json = [float(axis.breakpoints[i]) for axis, i in zip(found.table.axes, at, strict=True)]
-    return {
-        **place,
-        "axis": values,
-        "value": float(found.table.values[at]),
-        "samples": float(found.samples[at]),
-        "visits": int(found.visits[at]),
-        "ratio": _number(found.ratio[at]),
-        "half_width": _number(found.half_width[at]),
-        "standing": found.standing_of(at),
-        "mean": _number(found.mean[at]),
-        "median": _number(found.median[at]),
-        "spread": _number(found.spread[at]),
-        "count": int(found.count[at]),
-        "full_throttle": bool(found.full_throttle[at]),
-    }
-
-
-def _target_json(target: Target) -> Json:
-    return {
-        "limit": target.limit,
-        "inside_cells": _number(target.inside_cells),
-        "inside_time": _number(target.inside_time),
-        "worst": _number(target.worst),
-        "worst_cell": None if target.worst_cell is None else list(target.worst_cell),
-        "worst_half_width": _number(target.worst_half_width),
-    }
-
-
-def _target_line(regime: str, target: Target, found: Evidence) -> str:
-    if target.worst_cell is None:
-        return f"{regime}: not driven."
-    return (
-        f"{regime}: {100 * target.inside_cells:.0f} % of driven cells within ±{100 * target.limit:g} %, "
-        f"worst {100 * target.worst:+.1f} % (±{100 * target.worst_half_width:.1f}) at "
-        f"{found.table.cell_name(target.worst_cell)}."
-    )
-
-
-def _number(value: float) -> Json:
-    return float(value) if np.isfinite(value) else None

@@ -49,7 +49,7 @@ class Fit:
                 f"{drive.log.name} fits revision {self.best}, not {self.stated}: its logged airflow differs from "
                 f"revision {self.stated} by {100 * self.stated_error:.1f} %, from revision {self.best} by "
                 f"{100 * self.best_error:.1f} %. Was the table flashed? Say so with "
-                f"`drive {drive.id} --on {self.best}`, or name the drive with --from to use it as it is."
+                f"`amend-log SESSION {drive.id} --on {self.best}`, or name the drive with --from to use it as it is."
             )
         return (
             f"{drive.log.name}: its logged airflow differs from revision {self.stated} by "

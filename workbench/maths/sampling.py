@@ -18,6 +18,7 @@ from workbench.model.table import Table
 WINDOW_S = 2.0  # trims are averaged over one or two swings of the loop: common practice, no source
 FEWEST_TURNS, LONGEST_SWING_S = 20, 4.0
 PURGED_WEIGHT = 0.1  # what a sample under purge counts where vapour is modelled: common practice, no source
+PLAIN_FILM = 0.1  # a film that takes up less of the fuel than this is left to the pocket calculator
 STORAGE_G = 3.0  # oxygen that must have been used up before a reading behind the catalyst counts: twice a common store
 OXYGEN = 0.2314  # mass fraction of oxygen in dry air
 
@@ -34,6 +35,7 @@ class Readings:
         film: part of the injected fuel that a film of share 1 would be taking up.
         purge: what purge vapour of each shape would take off the ratio, shape (rows, 2); 0 where it is not modelled.
         weight: of each row, 0..1.
+        plain: rows that need no model of film or purge.
         rejected: gate -> rows it rejects.
     """
 
@@ -44,6 +46,7 @@ class Readings:
     film: FloatArray
     purge: FloatArray
     weight: FloatArray
+    plain: BoolArray
     rejected: dict[str, BoolArray]
 
 
@@ -78,6 +81,7 @@ def read_drive(
         film=np.where(use, trims.film, wideband.film),
         purge=np.where(use[:, None], trims.purge, wideband.purge),
         weight=np.where(use, trims.weight, wideband.weight),
+        plain=np.where(use, trims.plain, wideband.plain),
         rejected={name: mask & ~use for name, mask in wideband.rejected.items()},
     )
 
@@ -117,6 +121,7 @@ def _by_wideband(
         film=filling,
         purge=_none(seen) if loads is None else np.stack([carried(load) for load in loads.T], axis=1),
         weight=np.where(purged, PURGED_WEIGHT * seen.weight, seen.weight),
+        plain=~purged & (np.abs(filling) <= PLAIN_FILM),
         rejected=rejected,
     )
 
@@ -144,14 +149,16 @@ def _by_trims(seen: Signals, engine: dict[str, BoolArray], gates: Gates, loads: 
     def averaged(values: FloatArray) -> FloatArray:
         return moving_mean(values, seen.time, window)
 
+    filling = averaged(film_filling(seen, DRY.constant_s))
     return Readings(
         kept=~np.any(list(rejected.values()), axis=0),
         by_trims=np.ones(seen.time.size, dtype=np.bool_),
         position=position,
         ratio=ratio,
-        film=averaged(film_filling(seen, DRY.constant_s)),
+        film=filling,
         purge=_none(seen) if loads is None else np.stack([averaged(load) for load in loads.T], axis=1),
         weight=np.where(purged, PURGED_WEIGHT * seen.weight, seen.weight),
+        plain=~purged & (np.abs(filling) <= PLAIN_FILM),
         rejected=rejected,
     )
 
@@ -192,6 +199,7 @@ def _nothing(seen: Signals, engine: dict[str, BoolArray]) -> Readings:
         film=np.zeros(rows),
         purge=_none(seen),
         weight=seen.weight,
+        plain=np.zeros(rows, dtype=np.bool_),
         rejected={**engine, gating.NO_READING: np.ones(rows, dtype=np.bool_)},
     )
 

@@ -6,57 +6,13 @@ so each interval is widened for the number of them (Bonferroni).
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
+from workbench.model.evidence import Effect
 
 FEWEST_BLOCKS = 12
-WORTH_SAYING = 0.01  # effects under 1 % over a channel's range are left alone: common practice, no source
-
-# What to look at first; common practice, no source.
-ADVICE: Mapping[str, str] = {
-    "intake_temperature": "look at the intake temperature sensor's table and its place before this one",
-    "coolant_temperature": "look at the warm-up enrichment and the coolant sensor's table before this one",
-    "engine_speed": "look at injector dead time, exhaust leaks and the volumetric efficiency before this one",
-    "battery_voltage": "look at the injector dead time over voltage before this one",
-    "purge": "purge vapour reached the engine: drive with it off, or leave those stretches out",
-    "manifold_pressure": "look at injector flow, fuel pressure and the manifold for leaks before this one",
-    "time": "something drifted during the drive (heat soak, fuel temperature, a sensor): drive again and compare",
-}
-
-
-@dataclass(frozen=True)
-class Effect:
-    """How much the remaining error changes with a channel.
-
-    Attributes:
-        channel: its role, or "time" for the time since the start.
-        change: of the airflow ratio from the channel's 5 % to its 95 % quantile.
-        half_width: of its 95 % interval, all tried channels counted.
-        low, high: those quantiles.
-    """
-
-    channel: str
-    change: float
-    half_width: float
-    low: float
-    high: float
-
-    @property
-    def stands_out(self) -> bool:
-        """Whether the interval leaves out zero and the effect is worth saying."""
-        return abs(self.change) > self.half_width and abs(self.change) >= WORTH_SAYING
-
-    @property
-    def sentence(self) -> str:
-        """What it is and what to look at first."""
-        name = self.channel.replace("_", " ")
-        return (
-            f"The remaining error follows {name}: {100 * self.change:+.1f} % (±{100 * self.half_width:.1f}) from "
-            f"{self.low:.4g} to {self.high:.4g}. {ADVICE[self.channel].capitalize()}."
-        )
 
 
 def screen(

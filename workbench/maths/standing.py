@@ -92,9 +92,9 @@ def plain_statistics(
     """
     cells = table.values.size
     mean, median, spread = (np.full(cells, np.nan) for _ in range(3))
-    cell = np.concatenate([nearest(table.axes, s.position) for s in kept]) if kept else np.zeros(0, dtype=np.int64)
-    ratio = np.concatenate([s.ratio for s in kept]) if kept else np.zeros(0)
-    full = np.concatenate([s.full_throttle for s in kept]) if kept else np.zeros(0, dtype=np.bool_)
+    cell = np.concatenate([nearest(table.axes, s.position[s.plain]) for s in kept])
+    ratio = np.concatenate([s.ratio[s.plain] for s in kept])
+    full = np.concatenate([s.full_throttle[s.plain] for s in kept])
     count = np.bincount(cell, minlength=cells)
     order = np.argsort(cell, kind="stable")
     ends = np.cumsum(count)

@@ -59,6 +59,53 @@ class Target:
     worst_half_width: float
 
 
+WORTH_SAYING = 0.01  # effects under 1 % over a channel's range are left alone: common practice, no source
+
+
+# What to look at first; common practice, no source.
+ADVICE: Mapping[str, str] = {
+    "intake_temperature": "look at the intake temperature sensor's table and its place before this one",
+    "coolant_temperature": "look at the warm-up enrichment and the coolant sensor's table before this one",
+    "engine_speed": "look at injector dead time, exhaust leaks and the volumetric efficiency before this one",
+    "battery_voltage": "look at the injector dead time over voltage before this one",
+    "purge": "purge vapour reached the engine: drive with it off, or leave those stretches out",
+    "manifold_pressure": "look at injector flow, fuel pressure and the manifold for leaks before this one",
+    "time": "something drifted during the drive (heat soak, fuel temperature, a sensor): drive again and compare",
+}
+
+
+@dataclass(frozen=True)
+class Effect:
+    """How much the remaining error changes with a channel.
+
+    Attributes:
+        channel: its role, or "time" for the time since the start.
+        change: of the airflow ratio from the channel's 5 % to its 95 % quantile.
+        half_width: of its 95 % interval, all tried channels counted.
+        low, high: those quantiles.
+    """
+
+    channel: str
+    change: float
+    half_width: float
+    low: float
+    high: float
+
+    @property
+    def stands_out(self) -> bool:
+        """Whether the interval leaves out zero and the effect is worth saying."""
+        return abs(self.change) > self.half_width and abs(self.change) >= WORTH_SAYING
+
+    @property
+    def sentence(self) -> str:
+        """What it is and what to look at first."""
+        name = self.channel.replace("_", " ")
+        return (
+            f"The remaining error follows {name}: {100 * self.change:+.1f} % (±{100 * self.half_width:.1f}) from "
+            f"{self.low:.4g} to {self.high:.4g}. {ADVICE[self.channel].capitalize()}."
+        )
+
+
 @dataclass(frozen=True, eq=False)
 class Samples:
     """The samples of one drive as they entered the evidence, for showing them in the log and over the table.
@@ -70,6 +117,7 @@ class Samples:
         ratio: airflow ratio of each kept sample, against today's table, shape (kept,).
         weight: weight of each kept sample in the solve, shape (kept,); 0..1.
         full_throttle: which of them are at full throttle, shape (kept,).
+        plain: which of them need no model of film or purge: the pocket calculator's samples, shape (kept,).
         rejected_by: for every row of the log the gate that took it first, as an index into `gates`; -1 where kept.
         gates: names of the gates of `rejected_by`.
     """
@@ -80,6 +128,7 @@ class Samples:
     ratio: FloatArray
     weight: FloatArray
     full_throttle: BoolArray
+    plain: BoolArray
     rejected_by: IntArray
     gates: tuple[str, ...]
 
@@ -100,7 +149,7 @@ class Evidence:
         samples: effective number of samples in the cell (sum of interpolation weights).
         visits: separate times the engine was there.
         standing: index into STANDINGS.
-        mean, median, spread: of the samples nearest to the cell, plainly; NaN where none.
+        mean, median, spread: of the plain samples nearest to the cell; NaN where none.
         count: how many those are.
         full_throttle: cells whose samples are mostly at full throttle.
         delay: of the wideband, per drive.
@@ -111,6 +160,7 @@ class Evidence:
         wideband: drive -> where its wideband sits: "before", "after" the catalyst or "none".
         notes: sentences about biases found and handled, doubts and cautions.
         plan: what to drive next, as sentences.
+        effects: what the remaining error has to do with other channels.
     """
 
     table: Table
@@ -136,6 +186,7 @@ class Evidence:
     wideband: Mapping[int, str]
     notes: tuple[str, ...] = ()
     plan: tuple[str, ...] = ()
+    effects: tuple[Effect, ...] = ()
 
     @property
     def driven(self) -> BoolArray:

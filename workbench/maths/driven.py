@@ -1,0 +1,117 @@
+"""One drive on its way to evidence: read, with its delay, film and wideband's place found one after the other."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from workbench.errors import InputError
+from workbench.maths import align, sampling
+from workbench.maths.disturbances import DRY, FILM_S, Film, film_filling
+from workbench.maths.interpolation import look_up
+from workbench.maths.ratio import Signals, signals
+from workbench.maths.sampling import Readings
+from workbench.maths.series import filled
+from workbench.maths.solve import Solution, huber_weights, spread_of
+from workbench.model.arrays import FloatArray
+from workbench.model.evidence import Delay, Source
+from workbench.model.gate import Gates
+from workbench.model.history import History, Revision
+from workbench.model.log import Drive
+from workbench.model.table import Table
+
+
+@dataclass(frozen=True, eq=False)
+class Driven:
+    """One drive on its way to evidence."""
+
+    drive: Drive
+    table: Table
+    seen: Signals
+    place: str
+    delay: Delay
+    film: Film
+    readings: Readings
+    notes: tuple[str, ...] = ()
+
+
+def driven_table(history: History, drive: Drive, name: str) -> Table:
+    """Give the table of that name that was in the car: the drive's revision, or what that table was by then.
+
+    Raises:
+        InputError: when the table was not in the session yet.
+    """
+    revision = history.revision(drive.revision)
+    while revision.table.name != name:
+        if revision.id == 1:
+            raise InputError(f"Drive {drive.id} was driven before the table {name!r} was added.", "Add the log again.")
+        revision = history.revision(revision.id - 1)
+    return revision.table
+
+
+def first_look(
+    history: History, head: Revision, drive: Drive, gates: Gates, source: Source, stated: Delay | None
+) -> Driven:
+    """Read a drive with the default or stated delay, no film, and the wideband before the catalyst if not stated."""
+    table = driven_table(history, drive, head.table.name)
+    seen = signals(drive, table, gates)
+    place = "none"
+    if np.isfinite(seen.measured).any():
+        place = drive.wideband if drive.wideband != "auto" else "before"
+    delay = stated or align.DEFAULT
+    readings = sampling.read_drive(seen, table, gates, delay, DRY, source, place)
+    return Driven(drive, table, seen, place, delay, DRY, readings)
+
+
+def second_look(
+    driven: Driven, head: Table, solution: Solution, gates: Gates, source: Source, stated: Delay | None
+) -> Driven:
+    """Find film, delay and the wideband's place from what a first solution expects, and read the drive again."""
+    if driven.place == "none" or source == "trims":
+        return driven
+    # A film shifts what transients look like, and so does a delay: each is found again after the other.
+    driven = replace(driven, film=_film(driven, head, solution, gates, driven.delay))
+    path = align.course(driven.seen, driven.table, gates, _expected_ratio(driven, head, solution))
+    place, delay, notes = driven.place, stated or driven.delay, driven.notes
+    if stated is None and place != "after":
+        delay = align.estimate(path)
+    if driven.drive.wideband == "auto":
+        place, why = align.place_of_wideband(path, delay)
+        notes = (why,)
+        if place == "after" and stated is None:
+            delay = replace(align.DEFAULT, carried_by="oxygen storage hides it: the default is used")
+    film = _film(driven, head, solution, gates, delay)
+    readings = sampling.read_drive(driven.seen, driven.table, gates, delay, film, source, place)
+    return replace(driven, place=place, delay=delay, film=film, readings=readings, notes=notes)
+
+
+def _film(driven: Driven, head: Table, solution: Solution, gates: Gates, delay: Delay) -> Film:
+    """Find the fuel film that explains best what a solution leaves over in one drive."""
+    best, least = driven.film, np.inf
+    for constant in FILM_S:
+        trial = sampling.read_drive(driven.seen, driven.table, gates, delay, Film(0.0, constant), "wideband", "before")
+        kept = trial.kept & driven.readings.kept
+        if not np.any(np.abs(trial.film[kept]) > 0.02):
+            return DRY
+        position = trial.position[kept]
+        expected = look_up(_corrected(head, solution), position) / look_up(driven.table, position)
+        left, filling = trial.ratio[kept] - expected, trial.ratio[kept] * trial.film[kept]
+        robust = np.ones(left.size)
+        for _ in range(5):
+            share = float(np.sum(robust * filling * left) / np.sum(robust * filling**2))
+            rest = left - share * filling
+            robust = huber_weights(rest, spread_of(rest, np.ones(rest.size)))
+        loss = float(np.sum(robust * rest**2))
+        if loss < least:
+            best, least = Film(min(max(share, 0.0), 0.5), constant), loss
+    return best
+
+
+def _corrected(head: Table, solution: Solution) -> Table:
+    return head.with_values(head.values * solution.multipliers.reshape(head.shape))
+
+
+def _expected_ratio(driven: Driven, head: Table, solution: Solution) -> FloatArray:
+    """Give the airflow ratio that a solution expects at every row, film effects included."""
+    position = np.stack([filled(column) for column in driven.seen.position.T], axis=1)
+    ratio = look_up(_corrected(head, solution), position) / look_up(driven.table, position)
+    return ratio / (1 - driven.film.share * film_filling(driven.seen, driven.film.constant_s))

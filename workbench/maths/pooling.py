@@ -1,0 +1,132 @@
+"""All drives together: their equations, the solve, and the samples as they entered it."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from workbench.maths.driven import Driven
+from workbench.maths.gating import ORDER, counts
+from workbench.maths.interpolation import look_up, spread
+from workbench.maths.resolution import Trimmed, raster, raster_half_width
+from workbench.maths.roughness import penalty
+from workbench.maths.sampling import Readings
+from workbench.maths.series import blocks
+from workbench.maths.solve import Equations, Solution, solve, spread_of
+from workbench.model.arrays import BoolArray, FloatArray, IntArray
+from workbench.model.evidence import Samples
+from workbench.model.gate import GateCount
+from workbench.model.table import Table
+
+FEWEST_KIND = 100  # samples that an effect must move, or a kind must have, before it is estimated by itself
+
+
+def toll(known: list[Driven]) -> tuple[GateCount, ...]:
+    """Count what every gate took, over all drives."""
+    names = [name for name in ORDER if any(name in d.readings.rejected for d in known)]
+    per_drive = [{count.name: count for count in counts(d.readings.rejected)} for d in known]
+    return tuple(
+        GateCount(
+            name,
+            sum(each[name].rejected for each in per_drive if name in each),
+            sum(each[name].alone for each in per_drive if name in each),
+        )
+        for name in names
+    )
+
+
+def solve_drives(known: list[Driven], head: Table, *, quick: bool) -> Solution:
+    """Solve all drives for the multipliers of a table; quick leaves out weighing trims against wideband."""
+    roughness, free = penalty(head.axes)
+    equations, kinds = _equations(known, head)
+    solution = solve(equations, roughness, free)
+    if quick or min(kinds.sum(), (~kinds).sum()) < FEWEST_KIND:
+        return solution
+    # Trims averaged over a swing and single wideband readings scatter differently: weigh each by its own spread.
+    spreads = [spread_of(solution.residual[kinds == kind], equations.weight[kinds == kind]) for kind in (False, True)]
+    least = min(spreads)
+    relative = np.where(kinds, (least / spreads[1]) ** 2, (least / spreads[0]) ** 2)
+    return solve(replace(equations, weight=equations.weight * np.maximum(relative, 0.05)), roughness, free)
+
+
+def _equations(known: list[Driven], head: Table) -> tuple[Equations, BoolArray]:
+    cells, shares, ratios, weights, block_ids, films, kinds, purges = [], [], [], [], [], [], [], []
+    first_block = 0
+    for driven in known:
+        kept, readings = driven.readings.kept, driven.readings
+        position = readings.position[kept]
+        nodes = spread(head.axes, position)
+        shares.append(nodes.weight * head.values.ravel()[nodes.cell] / look_up(driven.table, position)[:, None])
+        cells.append(nodes.cell)
+        ratios.append(readings.ratio[kept])
+        weights.append(readings.weight[kept])
+        number = blocks(driven.seen.time)
+        block_ids.append(number[kept] + first_block)
+        first_block += int(number[-1]) + 1
+        films.append(readings.film[kept])
+        purges.append(readings.purge[kept])
+        kinds.append(readings.by_trims[kept])
+    film, by_trims, ratio = np.concatenate(films), np.concatenate(kinds), np.concatenate(ratios)
+    # What the assumed film leaves over is estimated in the solve, for wideband and trims apart: trims follow late.
+    effects = [np.where(by_trims == kind, film * ratio, 0.0) for kind in (False, True)]
+    effects = [effect for effect in effects if np.sum(np.abs(effect) > 0.02) > FEWEST_KIND]
+    purge = np.concatenate(purges) * -ratio[:, None]
+    effects += [effect for effect in purge.T if np.sum(np.abs(effect) > 0.02) > FEWEST_KIND]
+    nuisance = np.stack(effects, axis=1) if effects else np.zeros((film.size, 0))
+    return Equations(
+        np.concatenate(cells),
+        np.concatenate(shares),
+        ratio,
+        np.concatenate(weights),
+        np.concatenate(block_ids),
+        nuisance,
+    ), by_trims
+
+
+def hidden_by_raster(known: list[Driven], table: Table, solution: Solution) -> FloatArray:
+    """Give per cell the half-width that the raster of the long-term trims leaves, all drives together."""
+    steps = [raster(driven.seen.long_trim) for driven in known]
+    kept = [driven.readings.kept for driven in known]
+    trimmed = Trimmed(
+        position=np.concatenate([d.readings.position[k] for d, k in zip(known, kept, strict=True)]),
+        weight=solution.robust * np.concatenate([d.readings.weight[k] for d, k in zip(known, kept, strict=True)]),
+        # Levels of different drives are rounded independently: they are kept apart.
+        level=np.concatenate(
+            [np.nan_to_num(d.seen.long_trim[k]) + 1000.0 * n for n, (d, k) in enumerate(zip(known, kept, strict=True))]
+        ),
+        learning=np.concatenate([(d.seen.closed & ~d.readings.by_trims)[k] for d, k in zip(known, kept, strict=True)]),
+    )
+    return raster_half_width(table, trimmed, max(steps))
+
+
+def samples_of(known: list[Driven], table: Table, solution: Solution) -> tuple[Samples, ...]:
+    """Give the samples of every drive as they entered the solve."""
+    found, start = [], 0
+    for driven in known:
+        rows = np.flatnonzero(driven.readings.kept)
+        position = driven.readings.position[rows]
+        names = tuple(driven.readings.rejected)
+        robust = solution.robust[start : start + rows.size]
+        start += rows.size
+        found.append(
+            Samples(
+                drive=driven.drive.id,
+                rows=rows,
+                position=position,
+                ratio=driven.readings.ratio[rows] * look_up(driven.table, position) / look_up(table, position),
+                weight=driven.readings.weight[rows] * robust,
+                full_throttle=driven.seen.full[rows],
+                plain=driven.readings.plain[rows],
+                rejected_by=_first_rejection(driven.readings, names),
+                gates=names,
+            )
+        )
+    return tuple(found)
+
+
+def _first_rejection(readings: Readings, names: tuple[str, ...]) -> IntArray:
+    by = np.full(readings.kept.size, -1, dtype=np.int64)
+    for name in reversed(ORDER):
+        if name in names:
+            by[readings.rejected[name]] = names.index(name)
+    by[readings.kept] = -1
+    return by
