@@ -24,10 +24,12 @@ STAIRS = """
     maths.storage maths.objections
     files
     files.clock files.rows files.store files.exporting
-    files.reading files.cells files.tables
+    files.reading files.foreign files.containers files.sheets
     files.words files.units files.vocabulary files.roles files.numbers files.layout files.recording files.delimited
-    files.clocks files.stamps files.moments files.meaning files.merging files.longform
-    files.foreign files.containers files.sheets files.obd files.mdf files.captures files.logs
+    files.clocks files.stamps files.moments files.measured files.mixture files.suspects files.defaults files.meaning
+    files.merging files.longform
+    files.obd files.mdf files.captures files.logs
+    files.cells files.tables
     session
     demo
     demo.scenario demo.engine demo.driver demo.exhaust demo.ecu demo.recorder demo.drive demo.samples
@@ -37,7 +39,7 @@ STAIRS = """
     commands
     cli
     window
-    window.theme window.style window.wording window.acts window.display window.crash window.controls window.plots
+    window.theme window.style window.wording window.acts window.display window.crash window.controls window.flow window.plots
     window.scene window.curve_view window.drawer window.jobs window.pyramid window.spans window.lanes window.log_view
     window.evidence_panel window.heat window.layers window.grid_view window.history_rail window.notice window.entry
     window.table_model window.table_view window.numbers_card window.next_step window.status_strip window.bench

@@ -54,7 +54,7 @@ def unwrapped(file: BinaryIO, name: str, part: str = "") -> Iterator[Opened]:
             if len(notes) >= DEEPEST:
                 raise FileError(f"{name} is wrapped more than {DEEPEST} times.", "Unpack it, then bring the log.")
             if kind == "gzip":
-                file = cast("BinaryIO", io.BufferedReader(cast("io.RawIOBase", gzip.GzipFile(fileobj=file))))
+                file = cast("BinaryIO", io.BufferedReader(cast("io.RawIOBase", gzip.GzipFile(fileobj=file, mode="rb"))))
                 name = name[: -len(".gz")] if name.lower().endswith(".gz") else name
                 notes.append(f"{name} was unpacked from gzip.")
             else:

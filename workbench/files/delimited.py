@@ -23,6 +23,7 @@ _NEWLINE, _QUOTE = 10, 34
 class _Oddities:
     """What was found out of order, with line numbers."""
 
+    cut: str = ""
     blank: Tally = field(default_factory=Tally)
     short: Tally = field(default_factory=Tally)
     long: Tally = field(default_factory=Tally)
@@ -32,7 +33,7 @@ class _Oddities:
 
     def notes(self, layout: Layout) -> list[str]:
         """Say it."""
-        notes = []
+        notes = [self.cut] * bool(self.cut)
         for tally, word in ((self.short, "fewer"), (self.long, "more")):
             if tally.count:
                 rows = "1 row was" if tally.count == 1 else f"{tally.count} rows were"
@@ -40,8 +41,7 @@ class _Oddities:
         if self.blank.count:
             notes.append(f"Empty lines and comments among the values were passed over: {self.blank}.")
         notes += [
-            f"{layout.names[column]}: {tally.count} cells hold no number, such as {self.shown[column]!r}, and count "
-            f"as missing ({tally})."
+            f"{layout.names[column]}: no number in {tally}, such as {self.shown[column]!r}; that counts as missing."
             for column, tally in sorted(self.cells.items())
         ]
         if self.glued:
@@ -72,6 +72,9 @@ def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress
     for number, block in enumerate(utf8_blocks(file, head, BLOCK)):
         yield Progress(min(file.tell(), size), size, f"reading {source}")
         lines = block.count(b"\n") + (not block.endswith(b"\n"))
+        if not block.endswith(b"\n"):
+            block, said = _without_cut_line(block, layout, line + lines)  # noqa: PLW2901 - the last block
+            oddities.cut = said
         skip = layout.first if number == 0 else 0
         body = block if skip == 0 else _without_lines(block, skip)
         if body:
@@ -95,9 +98,23 @@ def _without_lines(block: bytes, lines: int) -> bytes:
     return block[at:]
 
 
+def _without_cut_line(block: bytes, layout: Layout, number: int) -> tuple[bytes, str]:
+    """Take away a last line without line end whose last number is shorter than all before it: it was cut."""
+    lines = _lines(block)
+    if len(lines) < 4:
+        return block, ""
+    cells = [split_line(line, layout.delimiter)[-1] for line in lines[-21:]]
+    if not cells[-1] or len(cells[-1]) >= min(len(cell) for cell in cells[:-1]):
+        return block, ""
+    kept = block[: block.rfind(b"\n") + 1]
+    return kept, f"Line {number} is cut inside its last number {cells[-1]!r} and was dropped."
+
+
 def _fast(block: bytes, layout: Layout) -> Columns | None:
     """Read a clean block with the fast parser; None where something in it is out of order."""
-    if layout.delimiter == " " or layout.style.thousands or not _is_regular(block, layout):
+    signs = {style.decimal for style, numeric in zip(layout.styles, layout.numeric, strict=True) if numeric}
+    grouped = any(style.thousands for style in layout.styles)
+    if layout.delimiter == " " or grouped or len(signs) > 1 or not _is_regular(block, layout):
         return None
     import pandas  # noqa: ICN001 - spelt out
 
@@ -111,7 +128,7 @@ def _fast(block: bytes, layout: Layout) -> Columns | None:
             names=range(width),
             index_col=False,
             dtype=types,
-            decimal=layout.style.decimal,
+            decimal=next(iter(signs), "."),
             skipinitialspace=True,
             keep_default_na=True,
             na_values=["-", "--", "---", "nil", "?", "."],
@@ -172,7 +189,7 @@ def _careful(block: bytes, layout: Layout, before: int, oddities: _Oddities) -> 
         if not layout.numeric[column]:
             columns.append(np.array(texts, dtype=object))
             continue
-        found = to_numbers(texts, layout.style)
+        found = to_numbers(texts, layout.styles[column])
         for row, text in found.odd:
             oddities.cells.setdefault(column, Tally()).add(f"line {numbers[row]}")
             oddities.shown.setdefault(column, text[:30])

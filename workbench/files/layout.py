@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from workbench.errors import FileError
-from workbench.files.numbers import MISSING, Style, find_style, looks_numeric
+from workbench.files.numbers import MISSING, Style, column_style, find_style, looks_numeric
 from workbench.files.units import find_unit
-from workbench.files.words import label_parts
+from workbench.files.words import label_parts, mended
 
 DELIMITERS = ("\t", ";", ",", "|")
 _TIMELIKE = re.compile(r"\d{1,4}[-/.:]\d{1,2}[-/.:]\d{1,4}.*|\d{1,2}:\d{2}(:\d{2})?.*")
@@ -27,7 +27,7 @@ class Layout:
         delimiter: one character; a blank stands for runs of blanks.
         columns: cells in a data line, without the empty one after a trailing delimiter.
         trailing: whether data lines end in a delimiter.
-        style: how numbers are written.
+        styles: how the numbers of each column are written.
         first: number of the first data line, from 0.
         names: of the columns, unique.
         units: as written, empty where none.
@@ -38,7 +38,7 @@ class Layout:
     delimiter: str
     columns: int
     trailing: bool
-    style: Style
+    styles: tuple[Style, ...]
     first: int
     names: tuple[str, ...]
     units: tuple[str, ...]
@@ -88,8 +88,8 @@ def find_layout(head: str, source: str) -> Layout:
         raise FileError(f"{source} holds no line of values.", "A log has one line of values per moment.")
     header = _header(lines, first, delimiter, columns, source)
     notes = header.notes
-    flat = [cell for cells in data for cell in cells]
-    style = find_style(flat, delimiter)
+    style = find_style([cell for cells in data for cell in cells], delimiter)
+    styles = tuple(column_style([cells[at] for cells in data], style) for at in range(columns))
     if style.decimal == ",":
         notes = (*notes, "Numbers were read with a decimal comma.")
     if style.thousands:
@@ -97,7 +97,7 @@ def find_layout(head: str, source: str) -> Layout:
     if style.doubtful:
         notes = (*notes, f"{style.doubtful!r} could also be meant as thousands; it was read as a decimal comma.")
     return Layout(
-        delimiter, columns, trailing, style, first, header.names, header.units, tuple(numeric[:columns]), notes
+        delimiter, columns, trailing, styles, first, header.names, header.units, tuple(numeric[:columns]), notes
     )
 
 
@@ -160,7 +160,7 @@ def _header(lines: list[str], first: int, delimiter: str, columns: int, source: 
     for at, label in enumerate(labels):
         name, unit = label_parts(label)
         if unit and find_unit(unit) is None and not label.rstrip().endswith("]"):
-            name, unit = " ".join(label.split()), ""  # brackets that hold no unit belong to the name
+            name, unit = " ".join(mended(label).split()), ""  # brackets that hold no unit belong to the name
         names_read.append(name or f"column {at + 1}")
         units[at] = units[at] or unit
     unique = unique_names(names_read)

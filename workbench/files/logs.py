@@ -3,6 +3,7 @@
 import hashlib
 import io
 from collections.abc import Generator, Mapping
+from contextlib import ExitStack
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import BinaryIO, cast
@@ -12,7 +13,7 @@ from workbench.files.captures import BLF_MARK, decode_frames, is_asc, is_candump
 from workbench.files.containers import Opened, is_workbook, unwrapped
 from workbench.files.delimited import read_delimited
 from workbench.files.longform import long_form
-from workbench.files.mdf import MARKS, read_mdf
+from workbench.files.mdf import FINISHED, UNFINISHED, read_mdf
 from workbench.files.meaning import Choices, make_log
 from workbench.files.merging import merge
 from workbench.files.reading import check_readable
@@ -154,16 +155,8 @@ def _recording(opened: Opened, bare: Path | None, size: int, options: Options) -
     file, source = opened.file, opened.name
     head = file.read(4096)
     file.seek(0)
-    if head.startswith(MARKS):
-        whole = bare if bare is not None else cast("BinaryIO", io.BytesIO(file.read()))
-        measurement = yield from read_mdf(whole, source)
-        series, notes = list(measurement.series), list(measurement.notes)
-        if measurement.frames is not None and (options.dbc is not None or not series):
-            more, said = yield from decode_frames(measurement.frames, source, options.dbc)
-            series, notes = series + more, notes + said
-        if not series:
-            raise FileError(f"{source} holds no channels.", "Record at least one quantity.")
-        return merge(source, series, notes, options.window_s)
+    if head.startswith((FINISHED, UNFINISHED)):
+        return (yield from _mdf(file, source, bare, head.startswith(UNFINISHED), options))
     if head.startswith(BLF_MARK) or is_candump(head) or is_asc(head):
         if head.startswith(BLF_MARK):
             frames, notes = yield from read_blf(cast("BinaryIO", io.BytesIO(file.read())), source)
@@ -180,6 +173,24 @@ def _recording(opened: Opened, bare: Path | None, size: int, options: Options) -
         recording = yield from _text(io.BytesIO(content), source, len(content), options)
         return replace(recording, notes=(note,) * bool(note) + recording.notes)
     return (yield from _text(file, source, size, options))
+
+
+def _mdf(
+    file: BinaryIO, source: str, bare: Path | None, unfinished: bool, options: Options
+) -> Generator[Progress, None, Recording]:
+    with ExitStack() as closing:
+        if bare is None or unfinished:
+            content = cast("BinaryIO", io.BytesIO(file.read()))
+        else:
+            content = closing.enter_context(bare.open("rb"))
+        measurement = yield from read_mdf(content, source)
+    series, notes = list(measurement.series), list(measurement.notes)
+    if measurement.frames is not None and (options.dbc is not None or not series):
+        more, said = yield from decode_frames(measurement.frames, source, options.dbc)
+        series, notes = series + more, notes + said
+    if not series:
+        raise FileError(f"{source} holds no channels.", "Record at least one quantity.")
+    return merge(source, series, notes, options.window_s)
 
 
 def _text(file: BinaryIO, source: str, size: int, options: Options) -> Generator[Progress, None, Recording]:

@@ -2,8 +2,7 @@
 
 import re
 from collections.abc import Generator, Sequence
-from dataclasses import dataclass
-from pathlib import Path
+from dataclasses import dataclass, replace
 from typing import Any, BinaryIO, cast
 
 import numpy as np
@@ -14,7 +13,7 @@ from workbench.files.recording import Series, listed
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.work import Progress
 
-MARKS = (b"MDF     ", b"UnFinMF ")
+FINISHED, UNFINISHED = b"MDF     ", b"UnFinMF "
 _FRAME = "CAN_DataFrame"
 
 
@@ -33,8 +32,12 @@ class Measurement:
     notes: Sequence[str]
 
 
-def read_mdf(file: BinaryIO | Path, source: str) -> Generator[Progress, None, Measurement]:
+def read_mdf(file: BinaryIO, source: str) -> Generator[Progress, None, Measurement]:
     """Read an MDF file; a job.
+
+    Args:
+        file: its bytes; an unfinalised file is mended in them, so they must not be those on the disk.
+        source: its name.
 
     Raises:
         FileError: when it is damaged, or the library is missing.
@@ -43,10 +46,17 @@ def read_mdf(file: BinaryIO | Path, source: str) -> Generator[Progress, None, Me
         from asammdf import MDF
     except ImportError as error:
         raise missing_library("asammdf", "MDF files") from error
+    head = file.read(168)
+    file.seek(0)
+    unfinished = head.startswith(UNFINISHED)
+    # Without these the library trips over its own half-made object when it is thrown away.
+    whole = head[64:68] == b"##HD" and len(head) == 168 if head[8:9] == b"4" else head[64:66] == b"HD"
+    if not whole or re.match(rb"[234]\.\d\d", head[8:12]) is None:
+        raise damaged(source, "an MDF file", ValueError("its header block is missing"))
     try:
         measurement = yield from aside(lambda: MDF(cast("Any", file)), f"opening {source}")
         try:
-            return (yield from _read(measurement, source))
+            found = yield from _read(measurement, source)
         finally:
             measurement.close()
     except DAMAGED as error:
@@ -55,6 +65,10 @@ def read_mdf(file: BinaryIO | Path, source: str) -> Generator[Progress, None, Me
         if type(error).__name__ == "MdfException":
             raise damaged(source, "an MDF file", error) from error
         raise
+    if not unfinished:
+        return found
+    said = f"{source} was not finalised by its logger; counts and lengths were worked out."
+    return replace(found, notes=[said, *found.notes])
 
 
 def _read(measurement: Any, source: str) -> Generator[Progress, None, Measurement]:
@@ -72,19 +86,11 @@ def _read(measurement: Any, source: str) -> Generator[Progress, None, Measuremen
         elif not _is_raw(names):
             series += yield from aside(lambda n=number: _group(measurement, n, left_out), f"reading {source}")  # type: ignore[misc]
     notes = []
-    if measurement.version >= "4" and any(flag for flag in _unfinished(measurement)):
-        notes.append(f"{source} was not finalised by its logger; counts and lengths were worked out.")
     if left_out:
         notes.append(
             f"Channels that hold text or several values at once were left out: {listed(left_out[:5], len(left_out))}."
         )
     return Measurement(series, _joined(captured), notes)
-
-
-def _unfinished(measurement: Any) -> list[int]:
-    identification = getattr(measurement, "identification", None)
-    flags = getattr(identification, "unfinalized_standard_flags", 0)
-    return [int(flags)]
 
 
 def _is_raw(names: Sequence[str]) -> bool:

@@ -1,28 +1,30 @@
-"""From columns as they were read to a log: units, roles and codes that stand for nothing."""
+"""From columns as they were read to a log: units, roles, scales, and codes that stand for nothing."""
 
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from workbench.errors import InputError
+from workbench.files.defaults import absolute, assume_unit
+from workbench.files.measured import Measured, measure
+from workbench.files.mixture import check_scales, settle_mixture, settle_trim
 from workbench.files.moments import find_moments
-from workbench.files.recording import Field, Recording, listed
-from workbench.files.roles import Candidate, Cast, cast_roles
-from workbench.files.units import BASES, Unit, base_unit, find_unit, to_base
-from workbench.files.vocabulary import RULES
+from workbench.files.recording import Field, Recording, TextArray, listed
+from workbench.files.roles import Candidate, cast_roles
+from workbench.files.suspects import (
+    MIXTURES,
+    TRIMS,
+    blank_codes,
+    contradictions,
+    impossible_jumps,
+    is_dead,
+    out_of_range,
+)
 from workbench.files.words import plain_words
-from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.arrays import FloatArray
 from workbench.model.log import Channel, Column, Log, Role
-
-
-@dataclass(frozen=True, eq=False)
-class _Measured:
-    """A column with its unit understood, values in base units, only rows that have a time."""
-
-    field: Field
-    unit: Unit | None
-    values: FloatArray
 
 
 @dataclass(frozen=True)
@@ -50,92 +52,174 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     Raises:
         InputError: when a stated channel is not there, there is no time, or the values cannot be true.
     """
-    roles, stoichiometric_afr, rate_hz = choices.roles, choices.stoichiometric_afr, choices.rate_hz
-    moments = find_moments(recording, rate_hz)
-    measured = [
-        _measure(field, moments.clock.kept, stoichiometric_afr)
-        for field in recording.fields
-        if field is not moments.field and field.texts is None
-    ]
+    moments = find_moments(recording, choices.rate_hz)
+    fields, left_out = _numeric(recording.fields, moments.field)
+    measured = [measure(one, moments.clock.kept) for one in fields]
     if not measured:
-        raise InputError(f"{recording.source} has a time but no channels.", "Log at least one quantity.")
+        raise InputError(f"{recording.source} has a time but no channels of numbers.", "Log at least one quantity.")
     cast = cast_roles(
-        [_candidate(one) for one in measured], {role: _named(name, measured) for role, name in roles.items()}
+        [Candidate(one.name, one.quantity, one.unit is not None, one.values) for one in measured],
+        {role: _named(name, measured) for role, name in choices.roles.items()},
     )
-    measured, notes = _settle_units(measured, cast)
-    measured, more = _blank_codes(measured, cast)
-    gone = {one.field.name for one in measured if not np.isfinite(one.values).any()}
-    kept_roles = {role: name for role, name in cast.roles.items() if name not in gone or role in roles}
-    channels = tuple(Channel(one.field.name, _unit_name(one), Column(one.values), one.field.unit) for one in measured)
-    notes = [*recording.notes, *moments.notes, *notes, *more]
-    return Log(
-        name=recording.source,
-        sha256=sha256,
-        time=Column(moments.clock.time),
-        channels=channels,
-        roles=kept_roles,
-        guesses={role: cast.reasons[role] for role in kept_roles},
-        notes=tuple(notes),
-    )
+    by_name = {one.name: one for one in measured}
+    settled, notes = _settle({role: by_name[name] for role, name in cast.roles.items()}, measured, choices)
+    notes += _strangers(settled)
+    settled, dead, more = _suspect(settled, frozenset(choices.roles))
+    objections = impossible_jumps(settled, moments.clock.time) + out_of_range(settled)
+    if objections:
+        more.append(f"Caution: these values cannot come from a car: {'; '.join(objections)}.")
+        if choices.must_be_plausible:
+            raise InputError(
+                f"{recording.source} cannot be used for calibration: {'; '.join(objections)}.",
+                "No car does that: it looks like simulated or damaged data. Log the drive again.",
+            )
+    by_name |= {one.name: one for one in settled.values()}
+    by_name = {name: _scaled(one, choices) for name, one in by_name.items()}
+    channels = tuple(Channel(one.name, one.unit_name, Column(one.values), one.field.unit) for one in by_name.values())
+    roles = {
+        role: name
+        for role, name in cast.roles.items()
+        if role in choices.roles or (role not in dead and settled[role].there.size)
+    }
+    reasons = {role: cast.reasons[role] for role in roles}
+    notes = [*recording.notes, *moments.notes, *left_out, *notes, *more]
+    time = Column(moments.clock.time)
+    return Log(recording.source, sha256, time, channels, roles, reasons, tuple(dict.fromkeys(notes)))
 
 
-def _measure(field: Field, kept: BoolArray, stoichiometric_afr: float) -> _Measured:
-    values = field.values if kept.all() else field.values[kept]
-    unit = find_unit(field.unit)
-    if unit is not None:
-        values = to_base(values, unit, stoichiometric_afr=stoichiometric_afr)
-    return _Measured(field, unit, values)
-
-
-def _candidate(one: _Measured) -> Candidate:
-    return Candidate(one.field.name, one.unit.quantity if one.unit else "", one.unit is not None, one.values)
-
-
-def _unit_name(one: _Measured) -> str:
-    return base_unit(one.unit) if one.unit is not None else one.field.unit
-
-
-def _named(name: str, measured: list[_Measured]) -> str:
+def _named(name: str, measured: Sequence[Measured]) -> str:
     """Find the channel a user means: as spelt, or in plain words; the name itself where there is none."""
-    names = [one.field.name for one in measured]
+    names = [one.name for one in measured]
     if name in names:
         return name
     alike = [known for known in names if plain_words(known) == plain_words(name)]
     return alike[0] if len(alike) == 1 else name
 
 
-def _settle_units(measured: list[_Measured], cast: Cast) -> tuple[list[_Measured], list[str]]:
-    """Give channels that play a role but have no unit the base unit of the role, and say so."""
-    by_name = {name: role for role, name in cast.roles.items()}
-    settled, assumed = [], []
-    for one in measured:
-        role = by_name.get(one.field.name)
-        if role is None or one.unit is not None or not RULES[role].quantities:
-            settled.append(one)
-            continue
-        quantity = RULES[role].quantities[0]
-        unit = Unit(quantity, BASES[quantity][1])
-        settled.append(replace(one, unit=unit))
-        assumed.append(f"{one.field.name} in {BASES[quantity][0]}")
-    if not assumed:
-        return settled, []
-    return settled, [f"No unit is given, so these were assumed: {listed(assumed, len(assumed))}."]
-
-
-def _blank_codes(measured: list[_Measured], cast: Cast) -> tuple[list[_Measured], list[str]]:
-    """Take out values that stand for nothing: a lambda of 0 (SAE J1979: not supported)."""
-    notes = []
-    mixture = {cast.roles.get("lambda_measured"), cast.roles.get("lambda_commanded")}
-    cleaned = []
-    for one in measured:
-        zero = one.values == 0
-        if one.field.name not in mixture or not zero.any():
-            cleaned.append(one)
-            continue
-        cleaned.append(replace(one, values=np.where(zero, np.nan, one.values)))
-        if zero[np.isfinite(one.values)].all():
-            said = "reads 0 throughout: the car does not support it, so it is missing and plays no role."
+def _settle(
+    playing: Mapping[Role, Measured], measured: Sequence[Measured], choices: Choices
+) -> tuple[dict[Role, Measured], list[str]]:
+    """Bring every channel that plays a role to the role's base unit."""
+    afr, of = choices.stoichiometric_afr, choices.stoichiometric_of
+    mixture: dict[str, str] = {role: playing[role].name for role in MIXTURES if role in playing}
+    notes = check_scales(measured, mixture, afr, of)
+    settled: dict[Role, Measured] = {}
+    assumed = []
+    for role, one in playing.items():
+        if role in MIXTURES:
+            settled[role], said = settle_mixture(one, afr, of)
+        elif role in TRIMS:
+            settled[role], said = settle_trim(one)
+            if not said and one.unit is None:
+                assumed.append(f"{one.name} in %")
+        elif role == "fuel_system":
+            settled[role], said = _fuel_system(one)
         else:
-            said = f"reads 0 in {int(zero.sum())} rows: lambda 0 is no reading, so it counts as missing."
-        notes.append(f"{one.field.name} {said}")
-    return cleaned, notes
+            settled[role], unit = assume_unit(one, role)
+            assumed += [unit] * bool(unit)
+            said = ""
+        notes += [said] * bool(said)
+    if "manifold_pressure" in settled:
+        barometer = settled["barometer"].values if "barometer" in settled else None
+        settled["manifold_pressure"], said = absolute(settled["manifold_pressure"], "manifold_pressure", barometer)
+        notes += [said] * bool(said)
+    if assumed:
+        notes.append(f"No unit is given, so these were assumed: {listed(assumed, len(assumed))}.")
+    return settled, notes
+
+
+_MEET: tuple[Role, ...] = ("engine_speed", "manifold_pressure", "airflow", "sensor_signal", "stft_1", "lambda_measured")
+
+
+def _strangers(settled: Mapping[Role, Measured]) -> list[str]:
+    """Say which channels that belong together are never there at the same moment."""
+    here = [settled[role] for role in _MEET if role in settled and settled[role].there.size]
+    apart = [
+        f"{one.name} and {other.name}"
+        for at, one in enumerate(here)
+        for other in here[at + 1 :]
+        if not np.any(np.isfinite(one.values) & np.isfinite(other.values))
+    ]
+    if not apart:
+        return []
+    return [f"Caution: never logged at the same moment, so of no use together: {listed(apart[:4], len(apart))}."]
+
+
+def _scaled(one: Measured, choices: Choices) -> Measured:
+    """Turn mixture channels that play no role into lambda too."""
+    if one.quantity not in ("afr", "phi"):
+        return one
+    return settle_mixture(one, choices.stoichiometric_afr, choices.stoichiometric_of)[0]
+
+
+def _suspect(
+    settled: Mapping[Role, Measured], stated: frozenset[Role]
+) -> tuple[dict[Role, Measured], set[Role], list[str]]:
+    """Take out codes, find dead channels, and say what contradicts itself."""
+    kept: dict[Role, Measured] = {}
+    dead: set[Role] = set()
+    notes = []
+    for role, one in settled.items():
+        kept[role], said = blank_codes(one, role)
+        notes += said
+        if is_dead(kept[role], role):
+            dead.add(role)
+            level = f"{kept[role].there[0]:g} {one.unit_name}".strip()
+            end = "" if role in stated else " and plays no role"
+            notes.append(f"{one.name} reads {level} in every row: it is a dead channel{end}.")
+    return kept, dead, notes + contradictions(kept)
+
+
+def _numeric(fields: Sequence[Field], clock: Field | None) -> tuple[list[Field], list[str]]:
+    """Give the columns of numbers, turning texts that stand for a fuel system state into its code."""
+    numeric, left_out = [], []
+    for one in fields:
+        if one is clock:
+            continue
+        if one.texts is None:
+            numeric.append(one)
+        elif (values := _states(one.name, one.texts)) is not None:
+            numeric.append(replace(one, values=values, texts=None))
+        else:
+            left_out.append(one.name)
+    if not left_out:
+        return numeric, []
+    return numeric, [f"Columns of text were left out: {listed(left_out[:6], len(left_out))}."]
+
+
+_FUEL_SYSTEM = re.compile(r"fuel ?sys|loop|kraftstoffsystem|combust|carburant")
+
+
+def _states(name: str, texts: TextArray) -> FloatArray | None:
+    """Turn texts such as `CL` or `open loop` into the codes of SAE J1979, parameter 03; None where they are others."""
+    if not _FUEL_SYSTEM.search(plain_words(name)):
+        return None
+    codes = {text: _state(plain_words(str(text))) for text in set(texts.tolist())}
+    values = np.array([codes[text] for text in texts.tolist()])
+    return values if np.isfinite(values).any() else None
+
+
+def _state(words: str) -> float:
+    closed = re.search(r"\b(cl|closed|geschlossen|ferme\w*|cerrad\w*|fechad\w*)\b", words) is not None
+    opened = re.search(r"\b(ol|open|offen|ouvert\w*|abiert\w*|abert\w*)\b", words) is not None
+    fault = re.search(r"\b(fault|fehler|failure|defaut|fallo)\b", words) is not None
+    if closed:
+        return 16.0 if fault else 2.0
+    if opened:
+        if fault:
+            return 8.0
+        return 4.0 if re.search(r"\b(drive|load|decel\w*|cut|last)\b", words) else 1.0
+    return float("nan")
+
+
+def _fuel_system(one: Measured) -> tuple[Measured, str]:
+    """Turn a fuel system state into the code of SAE J1979, parameter 03, for the first bank."""
+    there = one.there
+    words = plain_words(one.name)
+    if there.size and set(np.unique(there)) <= {0.0, 1.0} and re.search(r"\b(closed|open) loop\b", words):
+        closed = one.values == (1.0 if "closed" in words else 0.0)
+        codes = np.where(np.isnan(one.values), np.nan, np.where(closed, 2.0, 1.0))
+        return replace(one, values=codes), f"{one.name} is a flag; it was read as closed (2) or open loop (1)."
+    if there.size and float(there.max()) >= 256 and np.all(there % 1 == 0):
+        return replace(one, values=np.floor(one.values / 256)), f"{one.name} holds two bytes; the first one was taken."
+    return one, ""

@@ -101,6 +101,21 @@ def find_style(cells: Sequence[str], delimiter: str) -> Style:
     return Style(",", "", commas[0])
 
 
+def column_style(cells: Sequence[str], style: Style) -> Style:
+    """Find out how one column is written, where it speaks for itself; else it is written as the file is."""
+    bare = [match[1] if (match := _GLUED.fullmatch(cell)) else cell for cell in cells]
+    bare = [cell for cell in bare if NUMBER.fullmatch(cell) or _GROUPED.fullmatch(cell)]
+    commas = any("," in cell for cell in bare)
+    points = [cell for cell in bare if "." in cell]
+    if style.decimal == "," and points and not commas:
+        grouped = all(_POINT_GROUPS.fullmatch(cell) for cell in points)
+        return Style(",", ".") if grouped else Style()
+    if style.decimal == "." and commas and not points:
+        grouped = all(_COMMA_GROUPS.fullmatch(cell) for cell in bare if "," in cell)
+        return Style(".", ",") if grouped else Style(",")
+    return style
+
+
 def to_numbers(cells: Sequence[str], style: Style) -> Numbers:
     """Turn a column of cells into numbers, taking off units that are glued on."""
     values = np.full(len(cells), np.nan)

@@ -49,25 +49,6 @@ def check_readable(path: Path) -> None:
         raise FileError(f"The file {path} cannot be read: {error.strerror}.", "Check its permissions.") from error
 
 
-def read_bytes(path: Path, limit: int) -> bytes:
-    """Read a whole file of at most `limit` bytes.
-
-    Raises:
-        FileError: when it is missing, a directory, empty, unreadable or larger.
-    """
-    check_readable(path)
-    try:
-        with path.open("rb") as file:
-            content = file.read(limit + 1)
-    except OSError as error:
-        raise FileError(f"The file {path} cannot be read: {error.strerror}.", "Check its permissions.") from error
-    if len(content) > limit:
-        raise FileError(
-            f"The file {path} is larger than {limit // 1_000_000} MB.", "That is no table; is it a log? Use add-log."
-        )
-    return content
-
-
 def decode(content: bytes, source: str) -> Text:
     """Decode bytes: by byte-order mark, else as UTF-8, else as the western European Windows code page.
 
@@ -95,6 +76,7 @@ def decode(content: bytes, source: str) -> Text:
 
 
 HEAD = 262_144
+LONGEST_LINE = 32_000_000
 _PICTURES = {
     b"\x89PNG": "a picture (PNG)",
     b"\xff\xd8\xff": "a picture (JPEG)",
@@ -164,25 +146,30 @@ def utf8_blocks(file: BinaryIO, head: Text, size: int) -> Iterator[bytes]:
     """Give the file's text as UTF-8 in blocks of about `size` bytes that end with a whole line; line ends are LF.
 
     Bytes that do not fit the encoding are read as Windows-1252 one block at a time.
+
+    Raises:
+        FileError: when a line does not end.
     """
     plain = head.encoding in ("utf-8", "utf-8-sig")
     decoder = None if plain else codecs.getincrementaldecoder(head.encoding)(errors="replace")
     rest, first = b"", True
-    while content := file.read(size):
+    following = file.read(size)
+    while following:
+        content, following = following, file.read(size)
         if decoder is not None:
-            content = decoder.decode(content).lstrip("\ufeff" if first else "").encode()
+            content = decoder.decode(content, final=not following).lstrip("\ufeff" if first else "").encode()
         elif first:
             content = content.removeprefix(codecs.BOM_UTF8)
         first = False
         content = rest + content
         if b"\n" not in content and b"\r" in content:
             content = content.replace(b"\r", b"\n")
-        end = content.rfind(b"\n") + 1
+        end = content.rfind(b"\n") + 1 if following else len(content)
+        if len(content) - end > LONGEST_LINE:
+            raise FileError(f"A line of the file is longer than {LONGEST_LINE // 1_000_000} MB.", "That is no log.")
         if end:
             yield _as_utf8(content[:end])
         rest = content[end:]
-    if rest:
-        yield _as_utf8(rest)
 
 
 def _as_utf8(content: bytes) -> bytes:

@@ -116,11 +116,17 @@ def _scores(candidate: Candidate) -> Iterable[tuple[Role, float]]:
 def _fits(role: Role, values: FloatArray) -> bool | None:
     """Tell whether most values lie where the role's do; None where there are none."""
     there = values[np.isfinite(values)]
-    if role in ("lambda_measured", "lambda_commanded"):
+    rule = RULES[role]
+    mixture = role in ("lambda_measured", "lambda_commanded")
+    if mixture:
         there = there[there != 0]  # SAE J1979: 0 where the car does not support it
     if not there.size:
         return None
-    inside = float(np.mean((there >= RULES[role].low) & (there <= RULES[role].high)))
+    inside = float(np.mean((there >= rule.low) & (there <= rule.high)))
+    if mixture:  # an air-fuel ratio, or percent of stoichiometric
+        inside = max(inside, float(np.mean((there > 5) & (there < 25))), float(np.mean((there > 40) & (there < 220))))
+    elif role[1:4] == "tft":  # percent of 100
+        inside = max(inside, float(np.mean((there > 50) & (there < 170))))
     return inside > 0.5
 
 

@@ -3,13 +3,15 @@
 import csv
 import io
 from pathlib import Path
-from typing import Literal
+from typing import BinaryIO, Literal
 
 import numpy as np
 
 from workbench.errors import FileError
 from workbench.files.cells import Block, Decimal, Matrix, name_and_unit, read_matrix
-from workbench.files.reading import decode, read_bytes
+from workbench.files.containers import is_workbook, unwrapped
+from workbench.files.reading import check_readable, decode
+from workbench.files.sheets import sheet_text
 from workbench.model.table import Axis, Table
 
 TableKind = Literal["auto", "curve", "grid"]
@@ -19,15 +21,40 @@ LARGEST_TABLE = 20_000_000  # bytes; a text table of 1000 x 1000 cells is about 
 _CORNER = " / "
 
 
-def read_table(path: Path, *, name: str | None = None, kind: TableKind = "auto") -> tuple[Table, Notes]:
-    """Read a table from a text file; also tell, as sentences, what had to be assumed.
+def read_table(path: Path, *, name: str | None = None, kind: TableKind = "auto", part: str = "") -> tuple[Table, Notes]:
+    """Read a table from a text file or a spreadsheet; also tell, as sentences, what had to be assumed.
+
+    Args:
+        path: the file.
+        name: of the table; by default that of the file.
+        kind: what it is, where that is not to be told from its shape.
+        part: the sheet of a workbook, or the file in a zip with several.
 
     Raises:
         FileError: naming file, line and column of what is wrong.
     """
-    text = decode(read_bytes(path, LARGEST_TABLE), path.name)
-    table, notes = read_table_text(text.text, path.name, name=path.stem if name is None else name, kind=kind)
-    return table, ((text.note,) if text.note else ()) + notes
+    check_readable(path)
+    try:
+        with path.open("rb") as file, unwrapped(file, path.name, part) as opened:
+            if is_workbook(opened.file):
+                text, note = sheet_text(opened.file, opened.name, opened.part)
+            else:
+                decoded = decode(_limited(opened.file, path), path.name)
+                text, note = decoded.text, decoded.note
+    except OSError as error:
+        raise FileError(
+            f"The file {path} cannot be read: {error.strerror or error}.", "Check its permissions."
+        ) from error
+    called = path.name.split(".")[0] or path.stem if name is None else name
+    table, notes = read_table_text(text, path.name, name=called, kind=kind)
+    return table, (*opened.notes, *((note,) * bool(note)), *notes)
+
+
+def _limited(file: BinaryIO, path: Path) -> bytes:
+    content = file.read(LARGEST_TABLE + 1)
+    if len(content) > LARGEST_TABLE:
+        raise FileError(f"{path} is larger than {LARGEST_TABLE // 1_000_000} MB: it is no table.", "Is it a log?")
+    return content
 
 
 def read_table_text(text: str, source: str, *, name: str = "table", kind: TableKind = "auto") -> tuple[Table, Notes]:

@@ -93,7 +93,7 @@ RULES: Mapping[Role, Rule] = {
     "ltft_2": Rule(rf"(?=.*({_BANK_2}))({_LONG}|.*({_LONG}))", ("percent",), -60, 60, but=_NO_TRIM),
     "lambda_measured": Rule(
         _MIXTURE,
-        ("lambda", "afr", "phi"),
+        ("lambda", "afr", "phi", "percent"),
         0.4,
         2.2,
         but=rf"{_COMMANDED}|volt\w*|current|strom|spannung|tension|heat\w*|regler\w*|control|"
@@ -102,7 +102,7 @@ RULES: Mapping[Role, Rule] = {
     ),
     "lambda_commanded": Rule(
         rf"(?=.*\b({_COMMANDED})).*({_MIXTURE})",
-        ("lambda", "afr", "phi"),
+        ("lambda", "afr", "phi", "percent"),
         0.4,
         2.2,
         but=r"throttle|egr|volt\w*",

@@ -37,5 +37,5 @@ def label_parts(label: str) -> tuple[str, str]:
     for opening, closing in ("()", "[]", "{}"):
         if label.endswith(closing) and opening in label:
             at = label.rindex(opening)
-            return label[:at].strip(), label[at + 1 : -1].strip()
+            return label[:at].strip(), label[at + 1 : -1].strip(" -")
     return label, ""

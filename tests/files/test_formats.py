@@ -1,0 +1,281 @@
+"""Files of every format, made here: MDF, CAN captures with a DBC file, spreadsheets, gzip and zip."""
+
+import gzip
+import io
+import zipfile
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from workbench.errors import FileError, InputError
+from workbench.files.logs import read_log, read_log_text
+from workbench.files.tables import read_table
+from workbench.model.log import Log
+from workbench.work import run
+
+SHAPES = Path(__file__).parent / "shapes"
+CSV = "Time (s),Engine Speed (rpm),MAP (kPa)\n" + "".join(f"{i / 10},{900 + i},{30 + i % 7}\n" for i in range(30))
+DBC = """VERSION ""
+NS_ :
+BS_:
+BU_: ECU
+BO_ 512 Engine: 8 ECU
+ SG_ EngineSpeed : 0|16@1+ (0.25,0) [0|16000] "rpm" ECU
+ SG_ ManifoldPressure : 16|8@1+ (1,0) [0|255] "kPa" ECU
+BO_ 513 Other: 8 ECU
+ SG_ Coolant : 0|8@1+ (1,-40) [-40|215] "degC" ECU
+"""
+
+
+def read(path: Path, content: bytes, **options: object) -> Log:
+    path.write_bytes(content)
+    return run(read_log(path, **options))  # type: ignore[arg-type]
+
+
+def check_plain(log: Log) -> None:
+    assert log.rows == 30
+    speed, pressure = log.playing("engine_speed"), log.playing("manifold_pressure")
+    assert speed is not None
+    assert pressure is not None
+    np.testing.assert_allclose(speed, 900 + np.arange(30))
+    np.testing.assert_allclose(log.time.values, np.arange(30) / 10)
+
+
+@pytest.mark.parametrize("version", ["3.30", "4.10", "4.20"])
+@pytest.mark.parametrize("compression", [0, 2])
+def test_mdf_with_two_rates(tmp_path: Path, version: str, compression: int) -> None:
+    asammdf = pytest.importorskip("asammdf")
+    fast, slow = np.arange(0, 10, 0.1), np.arange(0, 10, 1.0)
+    measurement = asammdf.MDF(version=version)
+    measurement.append(
+        [
+            asammdf.Signal(samples=900 + fast, timestamps=fast, name="nEngine", unit="1/min"),
+            asammdf.Signal(samples=np.arange(100, dtype=np.uint8), timestamps=fast, name="Engine Load", unit="%"),
+        ]
+    )
+    measurement.append([asammdf.Signal(samples=20 + slow, timestamps=slow, name="CoolantTemp", unit="°C")])
+    path = tmp_path / ("x.mf4" if version > "4" else "x.mdf")
+    measurement.save(path, compression=compression)
+    measurement.close()
+    log = run(read_log(path, roles={"engine_speed": "nEngine"}))
+    assert log.rows == 100
+    assert log.roles == {"engine_speed": "nEngine", "load": "Engine Load", "coolant_temperature": "CoolantTemp"}
+    speed, coolant = log.playing("engine_speed"), log.playing("coolant_temperature")
+    assert speed is not None
+    assert coolant is not None
+    np.testing.assert_allclose(speed, 900 + fast)
+    np.testing.assert_allclose(coolant[:11], [20] * 10 + [21])
+    assert any("2 time bases" in note for note in log.notes)
+
+
+def test_a_damaged_mdf_is_refused(tmp_path: Path) -> None:
+    pytest.importorskip("asammdf")
+    with pytest.raises(FileError, match="cannot be read as an MDF file"):
+        read(tmp_path / "x.mf4", b"MDF     4.10    " + bytes(500))
+
+
+def candump(path: Path) -> Path:
+    lines = []
+    for i in range(20):
+        speed = f"{(4 * (900 + i)) & 0xFF:02X}{(4 * (900 + i)) >> 8:02X}"
+        lines.append(f"({1700000000 + i / 10:.6f}) can0 200#{speed}{30 + i:02X}0000000000")
+        lines.append(f"({1700000000 + i / 10 + 0.01:.6f}) can0 201#{120 + i % 2:02X}")
+    lines.append("(1700000002.5) can0 200#R")
+    path.write_text("\n".join(lines) + "\n")
+    return path
+
+
+def test_a_capture_is_decoded_by_a_dbc_file(tmp_path: Path) -> None:
+    pytest.importorskip("cantools")
+    dbc = tmp_path / "car.dbc"
+    dbc.write_text(DBC)
+    log = run(read_log(candump(tmp_path / "x.log"), dbc=dbc))
+    assert log.roles == {
+        "engine_speed": "EngineSpeed",
+        "manifold_pressure": "ManifoldPressure",
+        "coolant_temperature": "Coolant",
+    }
+    speed, coolant = log.playing("engine_speed"), log.playing("coolant_temperature")
+    assert speed is not None
+    assert coolant is not None
+    assert speed[0] == 900
+    assert coolant[1] == 80
+    assert any("by car.dbc" in note for note in log.notes)
+
+
+def test_a_capture_that_nothing_describes_says_what_it_holds(tmp_path: Path) -> None:
+    pytest.importorskip("cantools")
+    path = candump(tmp_path / "x.log")
+    with pytest.raises(FileError, match=r"40 frames of 2 identifiers: 200 \(20\), 201 \(20\)") as refusal:
+        run(read_log(path))
+    assert "--dbc" in refusal.value.hint
+    other = tmp_path / "other.dbc"
+    other.write_text(DBC.replace("512", "700").replace("513", "701"))
+    with pytest.raises(FileError, match=r"other\.dbc describes none"):
+        run(read_log(path, dbc=other))
+    other.write_text("no dbc at all {")
+    with pytest.raises(FileError, match=r"other\.dbc cannot be read as a DBC file"):
+        run(read_log(path, dbc=other))
+    with pytest.raises(FileError, match="no file"):
+        run(read_log(path, dbc=tmp_path / "none.dbc"))
+
+
+def xlsx(sheets: dict[str, list[list[object]]]) -> bytes:
+    """Write a workbook by hand: the parts that ECMA-376 asks for, and inline strings."""
+    out = io.BytesIO()
+    kind = "application/vnd.openxmlformats-officedocument.spreadsheetml"
+    main = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+    relations = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+    package = "http://schemas.openxmlformats.org/package/2006"
+    with zipfile.ZipFile(out, "w") as archive:
+        parts = "".join(
+            f'<Override PartName="/xl/worksheets/sheet{i}.xml" ContentType="{kind}.worksheet+xml"/>'
+            for i in range(1, len(sheets) + 1)
+        )
+        archive.writestr(
+            "[Content_Types].xml",
+            f'<Types xmlns="{package}/content-types"><Default Extension="rels" '
+            'ContentType="application/vnd.openxmlformats-package.relationships+xml"/>'
+            f'<Override PartName="/xl/workbook.xml" ContentType="{kind}.sheet.main+xml"/>{parts}</Types>',
+        )
+        archive.writestr(
+            "_rels/.rels",
+            f'<Relationships xmlns="{package}/relationships"><Relationship Id="r1" '
+            f'Type="{relations}/officeDocument" Target="xl/workbook.xml"/></Relationships>',
+        )
+        listed = "".join(f'<sheet name="{name}" sheetId="{i}" r:id="r{i}"/>' for i, name in enumerate(sheets, start=1))
+        archive.writestr(
+            "xl/workbook.xml", f'<workbook xmlns="{main}" xmlns:r="{relations}"><sheets>{listed}</sheets></workbook>'
+        )
+        targets = "".join(
+            f'<Relationship Id="r{i}" Type="{relations}/worksheet" Target="worksheets/sheet{i}.xml"/>'
+            for i in range(1, len(sheets) + 1)
+        )
+        archive.writestr(
+            "xl/_rels/workbook.xml.rels", f'<Relationships xmlns="{package}/relationships">{targets}</Relationships>'
+        )
+        for i, rows in enumerate(sheets.values(), start=1):
+            body = "".join(f"<row>{''.join(_cell(cell) for cell in row)}</row>" for row in rows)
+            archive.writestr(
+                f"xl/worksheets/sheet{i}.xml", f'<worksheet xmlns="{main}"><sheetData>{body}</sheetData></worksheet>'
+            )
+    return out.getvalue()
+
+
+def _cell(cell: object) -> str:
+    if isinstance(cell, str):
+        return f'<c t="inlineStr"><is><t>{cell}</t></is></c>'
+    return f"<c><v>{cell}</v></c>"
+
+
+def ods(rows: list[list[object]]) -> bytes:
+    """Write an OpenDocument spreadsheet by hand (OASIS OpenDocument 1.2, part 1)."""
+    names = "urn:oasis:names:tc:opendocument:xmlns"
+    body = "".join(
+        "<table:table-row>"
+        + "".join(
+            f'<table:table-cell office:value-type="string"><text:p>{cell}</text:p></table:table-cell>'
+            if isinstance(cell, str)
+            else f'<table:table-cell office:value-type="float" office:value="{cell}"/>'
+            for cell in row
+        )
+        + "</table:table-row>"
+        for row in rows
+    )
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as archive:
+        archive.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
+        archive.writestr("META-INF/manifest.xml", f'<manifest:manifest xmlns:manifest="{names}:manifest:1.0"/>')
+        archive.writestr(
+            "content.xml",
+            f'<office:document-content xmlns:office="{names}:office:1.0" xmlns:table="{names}:table:1.0" '
+            f'xmlns:text="{names}:text:1.0"><office:body><office:spreadsheet><table:table table:name="Log">{body}'
+            "</table:table></office:spreadsheet></office:body></office:document-content>",
+        )
+    return out.getvalue()
+
+
+def cells() -> list[list[object]]:
+    lines = [line.split(",") for line in CSV.splitlines()]
+    return [list(lines[0])] + [[float(cell) for cell in line] for line in lines[1:]]
+
+
+def test_spreadsheets_are_read(tmp_path: Path) -> None:
+    pytest.importorskip("python_calamine")
+    check_plain(read(tmp_path / "x.xlsx", xlsx({"Log": cells(), "Notes": []})))
+    check_plain(read(tmp_path / "x.ods", ods(cells())))
+    check_plain(read(tmp_path / "x.zip", zipped({"in/x.xlsx": xlsx({"Log": cells()})})))
+
+
+def test_the_sheet_is_asked_for(tmp_path: Path) -> None:
+    pytest.importorskip("python_calamine")
+    content = xlsx({"First": cells(), "Second": cells()[:10]})
+    with pytest.raises(InputError, match="2 sheets") as refusal:
+        read(tmp_path / "x.xlsx", content)
+    assert "First, Second" in refusal.value.hint
+    assert read(tmp_path / "x.xlsx", content, part="Second").rows == 9
+    with pytest.raises(InputError, match="no sheet 'Third'"):
+        read(tmp_path / "x.xlsx", content, part="Third")
+    with pytest.raises(FileError, match="cannot be read as a spreadsheet"):
+        read(tmp_path / "x.xlsx", content[: len(content) // 2] + content[len(content) // 2 + 200 :])
+
+
+def test_tables_are_read_from_spreadsheets_and_wrappings(tmp_path: Path) -> None:
+    pytest.importorskip("python_calamine")
+    path = tmp_path / "ve.xlsx"
+    path.write_bytes(xlsx({"VE": [["rpm / kPa / VE (%)", 20, 60], [500, 41.5, 50], [900, 60, 70.25]]}))
+    table, _ = read_table(path)
+    assert (table.name, table.kind, table.unit) == ("ve", "grid", "%")
+    assert table.values.tolist() == [[41.5, 50], [60, 70.25]]
+    path = tmp_path / "maf.csv.gz"
+    path.write_bytes(gzip.compress(b"f (Hz),flow (g/s)\n1000,2\n2000,9\n"))
+    table, notes = read_table(path)
+    assert (table.name, table.values.tolist()) == ("maf", [2, 9])
+    assert any("gzip" in note for note in notes)
+
+
+def zipped(files: dict[str, bytes]) -> bytes:
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in files.items():
+            archive.writestr(name, content)
+    return out.getvalue()
+
+
+def test_wrappings_are_taken_off(tmp_path: Path) -> None:
+    plain = CSV.encode()
+    for name, content in (
+        ("x.csv.gz", gzip.compress(plain)),
+        ("x.zip", zipped({"drive.csv": plain, "__MACOSX/._drive.csv": b"x"})),
+        ("x.zip.gz", gzip.compress(zipped({"drive.csv": plain}))),
+    ):
+        log = read(tmp_path / name, content)
+        check_plain(log)
+        assert log.name == name
+        assert len(log.sha256) == 64
+
+
+def test_a_zip_with_several_files_asks(tmp_path: Path) -> None:
+    content = zipped({"a.csv": CSV.encode(), "b.csv": CSV.encode()})
+    with pytest.raises(InputError, match="2 files") as refusal:
+        read(tmp_path / "x.zip", content)
+    assert "a.csv, b.csv" in refusal.value.hint
+    check_plain(read(tmp_path / "x.zip", content, part="b.csv"))
+
+
+def test_damaged_and_deep_wrappings_are_refused(tmp_path: Path) -> None:
+    plain = CSV.encode()
+    whole = gzip.compress(plain)
+    for content in (whole[:-20], whole[:30] + b"\xff" + whole[31:], zipped({"a.csv": plain})[:-40], zipped({})):
+        with pytest.raises(FileError):
+            read(tmp_path / "x.gz", content)
+    deep = plain
+    for _ in range(5):
+        deep = gzip.compress(deep)
+    with pytest.raises(FileError, match="wrapped more than"):
+        read(tmp_path / "x.gz", deep)
+
+
+def test_text_is_read_from_the_clipboard() -> None:
+    check_plain(run(read_log_text(CSV.replace(",", "\t"), "clipboard")))

@@ -1,0 +1,160 @@
+"""Values that cannot be: codes that stand for nothing, dead channels, impossible jumps, units that contradict them."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.files.measured import Measured, median_of
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.log import Role
+
+TRIMS: tuple[Role, ...] = ("stft_1", "ltft_1", "stft_2", "ltft_2")
+MIXTURES: tuple[Role, ...] = ("lambda_measured", "lambda_commanded")
+# A channel of these roles that never changes while the others do is dead; the rest may well stand still.
+MUST_MOVE: tuple[Role, ...] = (
+    "sensor_signal",
+    "airflow",
+    "engine_speed",
+    "manifold_pressure",
+    "load",
+    "lambda_measured",
+)
+# Role -> (largest change, within s) between two readings; past it no car follows. Common practice, no source.
+FASTEST: Mapping[Role, tuple[float, float]] = {
+    "engine_speed": (5000, 0.6),
+    "vehicle_speed": (60, 1.0),
+    "coolant_temperature": (25, 2.0),
+    "intake_temperature": (40, 1.0),
+    "battery_voltage": (15, 1.0),
+}
+IMPOSSIBLE_SHARE = 0.1
+HOTTEST = 130.0  # degC, of coolant or intake air over a drive
+PSI = 6.894757293168  # kPa; NIST SP 811
+
+
+@dataclass(frozen=True)
+class Code:
+    """A value that stands for nothing: all at or above `low` (or exactly `low`), and what it means."""
+
+    low: float
+    exactly: bool
+    meaning: str
+
+
+# SAE J1979: what the largest raw number of a parameter reads as.
+CODES: Mapping[Role, tuple[Code, ...]] = {
+    **dict.fromkeys(TRIMS, (Code(99.0, exactly=False, meaning="raw FF, 'not used'"),)),
+    **dict.fromkeys(MIXTURES, (Code(0.0, exactly=True, meaning="not supported"),)),
+    "manifold_pressure": (Code(255.0, exactly=True, meaning="a saturated byte"),),
+    "barometer": (Code(255.0, exactly=True, meaning="a saturated byte"), Code(0.0, exactly=True, meaning="no reading")),
+    "engine_speed": (Code(16383.0, exactly=False, meaning="raw FFFF"),),
+    "airflow": (Code(655.35, exactly=True, meaning="raw FFFF"),),
+    "vehicle_speed": (Code(255.0, exactly=True, meaning="a saturated byte"),),
+    "coolant_temperature": (
+        Code(215.0, exactly=True, meaning="a saturated byte"),
+        Code(-40.0, exactly=True, meaning="raw 0"),
+    ),
+    "intake_temperature": (
+        Code(215.0, exactly=True, meaning="a saturated byte"),
+        Code(-40.0, exactly=True, meaning="raw 0"),
+    ),
+}
+
+
+def blank_codes(one: Measured, role: Role) -> tuple[Measured, list[str]]:
+    """Take out values that stand for nothing, and say how many and what they were."""
+    notes = []
+    for code in CODES.get(role, ()):
+        near = np.abs(one.values - code.low) < 1e-9 if code.exactly else one.values >= code.low
+        count = int(np.sum(near))
+        if not count:
+            continue
+        if count == one.there.size:
+            said = f"{one.name} reads {code.low:g} throughout ({code.meaning}): it is missing and plays no role."
+        else:
+            rows = "1 row" if count == 1 else f"{count} rows"
+            said = f"{one.name} reads {code.low:g} or more" if not code.exactly else f"{one.name} reads {code.low:g}"
+            said += f" in {rows} ({code.meaning}); that counts as missing."
+        notes.append(said)
+        one = one.without(near)
+    if role == "lambda_measured":
+        high = int(np.sum(one.values >= 1.999))
+        if high:
+            notes.append(f"{one.name} is at the top of its range in {high} rows (air, or a saturated reading).")
+    return one, notes
+
+
+def is_dead(one: Measured, role: Role) -> bool:
+    """Tell whether a channel that must move reads the same in every row."""
+    there = one.there
+    return role in MUST_MOVE and there.size >= 20 and bool(np.all(there == there[0]))
+
+
+def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
+    """Say where values contradict their unit."""
+    notes = []
+    pressure, speed = by_role.get("manifold_pressure"), by_role.get("engine_speed")
+    if pressure is not None and pressure.there.size:
+        idle = _idling(speed, pressure.values)
+        level, where = (
+            (median_of(pressure.values[idle]), " at idle") if idle.any() else (float(pressure.there.min()), "")
+        )
+        if level > 115:
+            twice = f"; {level:.5g} / {PSI:.4g} = {level / PSI:.3g} kPa would be likely, as if converted from psi twice"
+            known = twice if 15 < level / PSI < 110 else ""
+            notes.append(f"Caution: {pressure.name} reads {level:.5g} kPa{where}, which no intake manifold has{known}.")
+        elif float(pressure.there.max()) < 20:
+            notes.append(f"Caution: {pressure.name} stays under 20 kPa; is its unit kPa?")
+    notes += [
+        f"Caution: {one.name} reads {median_of(one.values):.4g} degC; is it in degF?"
+        for one in (by_role.get("coolant_temperature"), by_role.get("intake_temperature"))
+        if one is not None and median_of(one.values) > HOTTEST
+    ]
+    voltage = by_role.get("battery_voltage")
+    if voltage is not None and not 6 < median_of(voltage.values) < 32 and voltage.there.size:
+        notes.append(f"Caution: {voltage.name} reads {median_of(voltage.values):.3g} V, which no battery has.")
+    return notes
+
+
+def _idling(speed: Measured | None, values: FloatArray) -> BoolArray:
+    if speed is None:
+        return np.zeros(values.shape, dtype=np.bool_)
+    idle: BoolArray = (speed.values > 400) & (speed.values < 1100) & np.isfinite(values)
+    return idle if int(idle.sum()) >= 5 else np.zeros(values.shape, dtype=np.bool_)
+
+
+def impossible_jumps(by_role: Mapping[Role, Measured], time: FloatArray) -> list[str]:
+    """Say which channels jump as no car can, in a tenth or more of their changes."""
+    objections = []
+    for role, (largest, within) in FASTEST.items():
+        one = by_role.get(role)
+        if one is None:
+            continue
+        there = np.isfinite(one.values)
+        values, clock = one.values[there], time[there]
+        changed = np.flatnonzero(np.diff(values) != 0) + 1
+        if changed.size < 8:
+            continue
+        readings = np.concatenate([[0], changed])
+        jumps, gaps = np.diff(values[readings]), np.diff(clock[readings])
+        bad = (np.abs(jumps) > largest) & (gaps <= within)
+        if np.mean(bad) >= IMPOSSIBLE_SHARE:
+            at = int(np.argmax(np.where(bad, np.abs(jumps), 0)))
+            start, end = values[readings[at]], values[readings[at + 1]]
+            objections.append(
+                f"{one.name} jumps from {start:g} to {end:g} within {gaps[at]:.2g} s, and like that in "
+                f"{int(bad.sum())} of {bad.size} changes"
+            )
+    return objections
+
+
+def out_of_range(by_role: Mapping[Role, Measured]) -> list[str]:
+    """Say which channels lie where no engine is, in a tenth or more of their rows."""
+    limits: Sequence[tuple[Role, float, str]] = (("engine_speed", 14000, "rpm"), ("coolant_temperature", 160, "degC"))
+    objections = []
+    for role, most, unit in limits:
+        one = by_role.get(role)
+        if one is not None and one.there.size and np.mean(one.there > most) >= IMPOSSIBLE_SHARE:
+            objections.append(f"{one.name} is above {most:g} {unit} in {np.mean(one.there > most):.0%} of its rows")
+    return objections
