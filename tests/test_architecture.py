@@ -21,7 +21,7 @@ STAIRS = """
     maths.accumulate maths.roughness maths.resolution maths.solve maths.align maths.driven maths.pooling
     maths.standing maths.screen maths.findings maths.provenance maths.plan maths.gather
     maths.correction maths.pulls maths.cautions maths.promise
-    maths.storage maths.objections
+    maths.filling maths.resample maths.effect maths.storage maths.objections
     files
     files.clock files.rows files.store files.exporting
     files.reading files.foreign files.containers files.sheets
@@ -29,12 +29,13 @@ STAIRS = """
     files.clocks files.stamps files.moments files.measured files.mixture files.suspects files.defaults files.meaning
     files.merging files.longform
     files.obd files.mdf files.captures files.logs
-    files.cells files.tables
+    files.cells files.tables files.conversion files.clipboard
     session
     demo
     demo.scenario demo.engine demo.driver demo.exhaust demo.ecu demo.recorder demo.drive demo.samples
     commands.registry commands.making commands.evidence
-    commands.tables commands.logs commands.hand commands.keeping commands.revisions commands.exports
+    commands.tables commands.logs commands.inspection commands.hand commands.shaping commands.clipboard
+    commands.donors commands.keeping commands.revisions commands.exports
     commands.arguments commands.handbook
     commands
     cli
@@ -45,7 +46,7 @@ STAIRS = """
     window.table_model window.table_view window.numbers_card window.next_step window.status_strip window.bench
     window.bridge window.memory window.opening window.palette window.keys_task window.runner window.story
     window.approve_task window.correct_task window.form window.log_tasks window.tasks window.routes
-    window.start_page window.main_window window.running window.app
+    window.start_page window.work_line window.main_window window.running window.app
     __main__
 """.split()
 

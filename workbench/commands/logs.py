@@ -3,14 +3,15 @@
 from collections.abc import Generator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 from workbench.commands.making import plain
 from workbench.commands.registry import Answer, Between, Job, TableName, command
 from workbench.errors import InputError
 from workbench.files.clock import now
-from workbench.files.logs import read_log
-from workbench.files.roles import read_role
+from workbench.files.logs import WINDOW_S, read_log
+from workbench.files.roles import STATED, read_role, shape_key
+from workbench.maths.renewal import held_notes
 from workbench.model.history import Json
 from workbench.model.log import Drive, Log, Role, Wideband
 from workbench.model.state import DriveAdded, DriveCorrected, State
@@ -26,6 +27,10 @@ def add_log(
     role: tuple[str, ...] = (),
     wideband: Wideband = "auto",
     rate: Annotated[float | None, Between(0.01, 100_000)] = None,
+    afr_of: tuple[str, ...] = (),
+    window: Annotated[float, Between(0, 3600)] = WINDOW_S,
+    part: str = "",
+    dbc: Path | None = None,
     again: bool = False,
     table: TableName = TableName(""),
 ) -> Job:
@@ -37,6 +42,10 @@ def add_log(
         role: say which channel plays a role, as in airflow=MAF; otherwise it is guessed, and told.
         wideband: where the wideband sat, before or after the catalyst; auto recognises it.
         rate: rows a second, for a log without a time.
+        afr_of: air-fuel ratio at lambda 1 that one channel was scaled with, as in AFR=14.1, if not the session's.
+        window: longest time a value stands for, in seconds, where channels have times of their own.
+        part: the sheet of a workbook, or the file in a zip with several.
+        dbc: a DBC file that describes the messages of a CAN capture.
         again: add a log even if the session has one with the same content.
         table: of which table the head is meant; the first one if not given.
 
@@ -44,11 +53,19 @@ def add_log(
         add-log car.session town.csv road.csv --on 1 --role lambda_measured=AFR
     """
     revision = state.head(table).id if on is None else state.history.revision(on).id
+    options = {
+        "stoichiometric_afr": state.settings.stoichiometric_afr,
+        "stoichiometric_of": read_ratios(afr_of),
+        "rate_hz": rate,
+        "window_s": window,
+        "part": part,
+        "dbc": dbc,
+    }
     roles = read_roles(role)
     added = now()
     drives: list[Drive] = []
     for file in files:
-        log = yield from _read(file, roles, state.settings.stoichiometric_afr, rate)
+        log = yield from _read(file, roles, options, (*state.drives, *drives))
         if not again:
             _check_new(log, (*state.drives, *drives))
         drives.append(Drive(len(state.drives) + len(drives) + 1, log, revision, wideband, added))
@@ -155,8 +172,48 @@ def players(log: Log) -> Mapping[str, Role]:
     return {name: role for role, name in log.roles.items()}
 
 
-def _read(file: Path, roles: Mapping[Role, str], afr: float, rate: float | None) -> Generator[Progress, None, Log]:
-    return (yield from read_log(file, roles=roles, stoichiometric_afr=afr, rate_hz=rate))
+def read_ratios(words: Sequence[str]) -> dict[str, float]:
+    """Read air-fuel ratios stated as CHANNEL=RATIO.
+
+    Raises:
+        InputError: when a word is not of that form, or the ratio is no ratio of a fuel.
+    """
+    ratios: dict[str, float] = {}
+    for word in words:
+        name, _, ratio = word.rpartition("=")
+        try:
+            ratios[name.strip()] = float(ratio)
+        except ValueError:
+            ratios[name.strip()] = float("nan")
+        if not name or not 2 <= ratios[name.strip()] <= 40:
+            raise InputError(f"The ratio {word!r} cannot be read.", "Write CHANNEL=RATIO, as in AFR=14.1.")
+    return ratios
+
+
+def _read(
+    file: Path, roles: Mapping[Role, str], options: Mapping[str, Any], drives: Sequence[Drive]
+) -> Generator[Progress, None, Log]:
+    """Read a log, with the roles that were stated for a log of the same shape before, unless others are stated now."""
+    log = yield from read_log(file, roles=roles, **options)
+    remembered = {role: name for role, name in remembered_roles(log, drives).items() if role not in roles}
+    if any(log.roles.get(role) != name for role, name in remembered.items()):
+        log = yield from read_log(file, roles={**remembered, **roles}, **options)
+        said = ", ".join(f"{role}={name}" for role, name in remembered.items())
+        log = replace(log, notes=(*log.notes, f"As stated for an earlier log of the same shape: {said}."))
+    return replace(log, notes=(*log.notes, *held_notes(log)))
+
+
+def remembered_roles(log: Log, drives: Sequence[Drive]) -> dict[Role, str]:
+    """Give the roles that the user stated, or corrected afterwards, for the last log with the same channels."""
+    shape = shape_key(log)
+    earlier = next((drive.log for drive in reversed(drives) if shape_key(drive.log) == shape), None)
+    if earlier is None:
+        return {}
+    return {
+        role: name
+        for role, name in earlier.roles.items()
+        if earlier.guesses.get(role, STATED) == STATED or log.roles.get(role, name) != name
+    }
 
 
 def _check_new(log: Log, drives: Sequence[Drive]) -> None:

@@ -1,5 +1,6 @@
 """Which channel plays which role, told from its name, its unit and its values, with the reason."""
 
+import hashlib
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -11,9 +12,19 @@ from workbench.files.units import find_unit
 from workbench.files.vocabulary import ALIASES, RULES
 from workbench.files.words import plain_words
 from workbench.model.arrays import FloatArray
-from workbench.model.log import ROLES, Role
+from workbench.model.log import ROLES, Log, Role
 
 _BY_ALIAS = {alias: role for role, aliases in ALIASES.items() for alias in aliases.split()} | {r: r for r in ROLES}
+
+
+STATED = "stated"
+"""The reason of a role that the user stated."""
+
+
+def shape_key(log: Log) -> str:
+    """Give a key that is equal for logs with the same channels in the same units, whatever their order."""
+    channels = sorted(f"{channel.name}\t{channel.unit_read}" for channel in log.channels)
+    return hashlib.sha256("\n".join(channels).encode()).hexdigest()[:16]
 
 
 def read_role(text: str) -> Role:
@@ -65,7 +76,7 @@ def cast_roles(candidates: Sequence[Candidate], stated: Mapping[Role, str]) -> C
     for role, name in stated.items():
         if name not in names:
             raise InputError(f"The log has no channel {name!r} for {role}.", "It has: " + ", ".join(names) + ".")
-        roles[role], reasons[role] = name, "stated"
+        roles[role], reasons[role] = name, STATED
     scored = [
         (score, -place, role, candidate)
         for place, candidate in enumerate(candidates)
