@@ -7,6 +7,7 @@ import os
 import signal
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from workbench import __version__
@@ -81,6 +82,13 @@ def _answer(command: Command, said: argparse.Namespace) -> Answer:
         return _finished(command.function(**arguments_from(command, said, None)))
     with Session.open(said.session_file) as session:
         answer = _finished(command.function(session.state, **arguments_from(command, said, session.state)))
+        if command.preview and said.preview:
+            return replace(
+                answer,
+                data={**answer.data, "preview": True},
+                lines=("A preview; nothing was changed:", *answer.lines),
+                change=None,
+            )
         if answer.change is not None:
             session.record(answer.change)
     return answer

@@ -8,7 +8,7 @@ import pytest
 
 from workbench.commands.hand import scale, set_cells
 from workbench.commands.making import revise, revised
-from workbench.maths.objections import objections, read_at
+from workbench.maths.objections import objections
 from workbench.model.cells import Cells, read_cells
 from workbench.model.history import Approval, History, brought_in
 from workbench.model.log import Drive
@@ -102,7 +102,6 @@ def test_a_lean_step_at_high_load(curve: Table, grid: Table) -> None:
 def test_other_breakpoints_are_read_as_the_ecu_reads(curve: Table) -> None:
     axis = Axis("sensor signal", "Hz", np.array([1000.0, 1500, 2000, 3000, 4500, 6000]))
     other = replace(curve, axes=(axis,), values=np.array([2.0, 4.0, 6.0, 15.5, 48.0, 110.0]))
-    assert read_at(curve, other).tolist() == other.values.tolist()
     state = state_of(curve)
     change = revised(state, other, "insert-breakpoint", {}, "").change
     assert names(step(state, change)) == {"not-driven-since": ()}

@@ -40,6 +40,8 @@ def parser_for(command: Command) -> Words:
         words.add_argument("session_file", metavar="SESSION", type=Path, help="the session file")
     for parameter in command.parameters:
         _add(words, parameter)
+    if command.preview:
+        words.add_argument("--preview", action="store_true", help="show what would change, and change nothing")
     words.add_argument("--json", action="store_true", help="print one JSON object instead of text")
     return words
 

@@ -61,7 +61,7 @@ def evidence(
     return Answer(evidence_json(found, promise), evidence_lines(found, promise), value=found)
 
 
-@command("Correct from the evidence", menu="Evidence", shortcut="Ctrl+Return", icon="correct")
+@command("Correct from the evidence", menu="Evidence", shortcut="Ctrl+Return", icon="correct", preview=True)
 def correct(
     state: State,
     *,

@@ -8,7 +8,19 @@ from collections.abc import Iterator
 from itertools import groupby
 from pathlib import Path
 
-from workbench.commands import evidence, exports, hand, keeping, logs, revisions, tables
+from workbench.commands import (
+    clipboard,
+    donors,
+    evidence,
+    exports,
+    hand,
+    inspection,
+    keeping,
+    logs,
+    revisions,
+    shaping,
+    tables,
+)
 from workbench.commands.arguments import bare_type, choices_of, metavar
 from workbench.commands.registry import COMMANDS, Command, Parameter
 from workbench.errors import FileError
@@ -17,7 +29,19 @@ from workbench.model.cells import Cells
 BEGIN = "<!-- commands: made by python -m workbench.commands.handbook README.md -->"
 END = "<!-- end of commands -->"
 MENUS = ("Session", "Log", "Evidence", "Table", "History")  # in the order of the work
-MODULES = (tables, logs, evidence, hand, keeping, revisions, exports)  # importing them declares the commands
+MODULES = (
+    tables,
+    logs,
+    inspection,
+    evidence,
+    hand,
+    shaping,
+    clipboard,
+    donors,
+    keeping,
+    revisions,
+    exports,
+)  # importing them declares the commands
 
 
 def usage(command: Command) -> str:

@@ -115,7 +115,7 @@ def parts(
     return _told(now, after, changed=after != keeping)
 
 
-@command("Round to the ECU's step", menu="Table", word="round", icon="round")
+@command("Round to the ECU's step", menu="Table", word="round", icon="round", preview=True)
 def round_cells(
     state: State,
     *,

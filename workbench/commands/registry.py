@@ -94,6 +94,7 @@ class Command:
         icon: name of a file in icons/, without its ending, or empty.
         details: the docstring between its first line and its sections.
         example: words for the command line that show it at work, without the program's name.
+        preview: whether it can show what it would do without doing it.
     """
 
     word: str
@@ -107,6 +108,7 @@ class Command:
     icon: str = ""
     details: str = ""
     example: str = ""
+    preview: bool = False
 
 
 COMMANDS: dict[str, Command] = {}
@@ -115,7 +117,7 @@ Function = TypeVar("Function", bound=Callable[..., Answer | Job])
 
 
 def command(
-    title: str, *, menu: str, shortcut: str = "", word: str = "", icon: str = ""
+    title: str, *, menu: str, shortcut: str = "", word: str = "", icon: str = "", preview: bool = False
 ) -> Callable[[Function], Function]:
     """Declare a function as a command; whoever calls it, numbers that are not finite or out of bounds are refused.
 
@@ -125,6 +127,7 @@ def command(
         shortcut: portable key sequence.
         word: on the command line; by default the function's name with dashes.
         icon: file in icons/, without its ending.
+        preview: whether it can show what it would do without doing it.
     """
 
     def declare(function: Function) -> Function:
@@ -147,6 +150,7 @@ def command(
             icon=icon,
             details=re.split(r"\n(?:Args|Raises|Returns|Yields|Example):\n", docstring.partition("\n")[2])[0].strip(),
             example=_example(docstring),
+            preview=preview,
         )
         return guarded
 

@@ -8,7 +8,8 @@ from workbench.commands.making import changed_cells, percent_text, plain, revise
 from workbench.commands.registry import Answer, TableName, command
 from workbench.errors import InputError, NothingToUndoError
 from workbench.files.clock import now
-from workbench.maths.objections import Objection, objections, read_at
+from workbench.maths.objections import Objection, objections
+from workbench.maths.resample import read_at
 from workbench.model.history import Approval, History, Json, Revision
 from workbench.model.state import Approved, HeadMoved, State
 
@@ -54,7 +55,7 @@ def difference(state: State, a: int, b: int) -> Answer:
             f"{other.table.kind} {other.table.name!r}.",
             "Compare two revisions of one table.",
         )
-    before, after = read_at(one.table, other.table), other.table.values
+    before, after = read_at(one.table, other.table.axes), other.table.values
     with np.errstate(divide="ignore", invalid="ignore"):
         percent = np.where(before == after, 0.0, 100 * (after / before - 1))
     moved = before != after

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.errors import InputError
-from workbench.maths.interpolation import look_up
+from workbench.maths.resample import read_at
 from workbench.maths.storage import stored, value_range
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.history import History, Revision
@@ -85,18 +85,10 @@ def objections(
     line = history.line(revision.id)
     approved = [each for each in line[:-1] if each.id in history.approvals]
     baseline = approved[-1] if approved else line[0]
-    before = read_at(baseline.table, revision.table)
+    before = read_at(baseline.table, revision.table.axes)
     case = Case(revision, baseline, before, line, tuple(drives), settings, keeping)
     found = (check(case) for check in CHECKS)
     return tuple(objection for objection in found if objection is not None)
-
-
-def read_at(table: Table, other: Table) -> FloatArray:
-    """Read a table at the breakpoints of another one of the same kind, shape of the other."""
-    if table.same_axes(other):
-        return table.values
-    mesh = np.meshgrid(*(axis.breakpoints for axis in other.axes), indexing="ij")
-    return look_up(table, np.stack([each.ravel() for each in mesh], axis=1)).reshape(other.shape)
 
 
 def relative_change(case: Case) -> FloatArray:
@@ -174,12 +166,8 @@ def lean_step_at_high_load(case: Case) -> Objection | None:
     upper third of the range of the pressure or load axis (the one whose name or unit says so, else the column axis),
     at every speed. Less airflow leans the mixture; in a table of lambda, more does; a temperature is not judged.
     """
-    names = f"{case.table.value_name} {case.table.unit}".lower()
-    if case.table.unit.lower() in _TEMPERATURE_UNITS:
-        return None
     step = relative_change(case)
-    leaner = step > LEAN_LIMIT if any(word in names for word in _LAMBDA_WORDS) else step < -LEAN_LIMIT
-    cells = _indices(leaner & high_load(case))
+    cells = _indices(leans(case.table, step) & high_load(case.table, case.before))
     if not cells:
         return None
     worst = max(cells, key=lambda at: abs(step[at]))
@@ -234,12 +222,20 @@ CHECKS: list[Callable[[Case], Objection | None]] = [
 ]
 
 
-def high_load(case: Case) -> BoolArray:
-    """Mark the cells at high load, shape of the table."""
-    table = case.table
+def leans(table: Table, step: FloatArray) -> BoolArray:
+    """Mark the cells that a change, as ratio less 1, makes leaner by more than 1 %, shape of the table."""
+    names = f"{table.value_name} {table.unit}".lower()
+    if table.unit.lower() in _TEMPERATURE_UNITS:
+        return np.zeros(table.shape, dtype=np.bool_)
+    leaner: BoolArray = step > LEAN_LIMIT if any(word in names for word in _LAMBDA_WORDS) else step < -LEAN_LIMIT
+    return leaner
+
+
+def high_load(table: Table, values: FloatArray) -> BoolArray:
+    """Mark the cells at high load by a table's axes and, for a curve, by values of its shape."""
     if table.kind == "curve":
-        top = float(case.before.max())
-        return case.before >= top - HIGH_LOAD * float(np.ptp(case.before))
+        top: BoolArray = values >= values.max() - HIGH_LOAD * np.ptp(values)
+        return top
     number = next((i for i, axis in enumerate(table.axes) if _is_load(axis.name, axis.unit)), 1)
     points = table.axes[number].breakpoints
     upper = points >= points[-1] - HIGH_LOAD * (points[-1] - points[0])

@@ -5,13 +5,17 @@ the smoothed values z minimise sum w (z - y)^2 + strong * sum (D z)^2, that is (
 divided by the breakpoints' distances, so that a straight line over uneven breakpoints stays as it is.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from workbench.errors import InputError
-from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.table import Table
 
-_STRAIGHT = 1e9  # a penalty that leaves nothing but a straight line, as far as doubles can tell
+_STRAIGHT = 1e14  # a penalty that leaves nothing but a straight line, as far as doubles can tell
+_FEW = 200  # cells that are solved for densely, which keeps more digits
+_LEAST = 1e-9  # weight that keeps a cell nobody counts from floating away
 
 
 def penalty_of(strength: float) -> float:
@@ -50,60 +54,83 @@ def smoothed(
     places = np.flatnonzero(chosen)
     if penalty == 0 or not places.size:
         return values
-    rows = _differences(table, chosen, places)
+    bends = _bends(table, chosen, places)
     free = np.ones(places.size, dtype=np.bool_) if held is None else ~held.ravel()[places]
     counts = np.ones(places.size) if weight is None else weight.ravel()[places]
-    values.ravel()[places] = _solve(rows, values.ravel()[places], free, counts, penalty)
+    values.ravel()[places] = _solve(bends, values.ravel()[places], free, counts, penalty)
     return values
 
 
-def _differences(table: Table, chosen: BoolArray, places: np.ndarray) -> list[tuple[np.ndarray, FloatArray]]:
-    """Give all second differences that lie wholly inside the chosen cells.
+@dataclass(frozen=True, eq=False)
+class _Bends:
+    """Second differences of the chosen cells: `left * (z0 - z1) + right * (z2 - z1)`, exactly 0 for a constant.
 
-    Returns:
-        Per axis: positions within `places`, shape (differences, 3), and coefficients of the same shape.
+    Attributes:
+        places: positions of z0, z1 and z2 among the chosen cells, shape (differences, 3).
+        left: shape (differences,).
+        right: shape (differences,).
     """
+
+    places: IntArray
+    left: FloatArray
+    right: FloatArray
+
+    def of(self, values: FloatArray) -> FloatArray:
+        """Work out the differences of some values, shape (differences,)."""
+        first, middle, last = (values[self.places[:, k]] for k in range(3))
+        return np.asarray(self.left * (first - middle) + self.right * (last - middle))
+
+    @property
+    def factors(self) -> FloatArray:
+        """Coefficients of z0, z1 and z2, shape (differences, 3)."""
+        return np.stack([self.left, -(self.left + self.right), self.right], axis=1)
+
+
+def _bends(table: Table, chosen: BoolArray, places: IntArray) -> _Bends:
+    """Find all second differences that lie wholly inside the chosen cells, along every axis."""
     order = np.full(table.values.size, -1)
     order[places] = np.arange(places.size)
     order = order.reshape(table.shape)
-    found = []
+    triples, left, right = [np.empty((0, 3), dtype=np.int64)], [np.empty(0)], [np.empty(0)]
     for number, axis in enumerate(table.axes):
         if len(axis) < 3:
             continue
-        along = np.moveaxis(order, number, -1)
-        inside = np.moveaxis(chosen, number, -1)
-        triples = np.stack([along[..., :-2], along[..., 1:-1], along[..., 2:]], axis=-1)
+        along, inside = np.moveaxis(order, number, -1), np.moveaxis(chosen, number, -1)
         whole = inside[..., :-2] & inside[..., 1:-1] & inside[..., 2:]
         steps = np.diff(axis.breakpoints)
-        left, right = steps[:-1], steps[1:]
-        scale = steps.mean() ** 2 * 2
-        factors = np.stack(
-            [scale / (left * (left + right)), -scale / (left * right), scale / (right * (left + right))], axis=-1
-        )
-        found.append((triples[whole], np.broadcast_to(factors, triples.shape)[whole]))
-    return found
+        before, after = steps[:-1], steps[1:]
+        scale = 2 * steps.mean() ** 2 / (before + after)
+        triples.append(np.stack([along[..., :-2], along[..., 1:-1], along[..., 2:]], axis=-1)[whole])
+        left.append(np.broadcast_to(scale / before, whole.shape)[whole])
+        right.append(np.broadcast_to(scale / after, whole.shape)[whole])
+    return _Bends(np.concatenate(triples), np.concatenate(left), np.concatenate(right))
 
 
-def _solve(
-    rows: list[tuple[np.ndarray, FloatArray]], values: FloatArray, free: BoolArray, counts: FloatArray, penalty: float
-) -> FloatArray:
+def _solve(bends: _Bends, values: FloatArray, free: BoolArray, counts: FloatArray, penalty: float) -> FloatArray:
+    """Solve for the change from the present values: what is straight already then stays."""
+    if not bends.left.size or not free.any():
+        return values.copy()
+    if (counts[free] > 0).sum() + (~free).sum() < 2:
+        raise InputError("Too few of the chosen cells count for a smooth line.", "Choose cells with evidence as well.")
+    wanted = -bends.of(values)
+    result = values.copy()
+    if free.sum() <= _FEW:
+        matrix = np.zeros((wanted.size, values.size))
+        for k in range(3):
+            matrix[np.arange(wanted.size), bends.places[:, k]] += bends.factors[:, k]
+        strong = np.sqrt(penalty)
+        whole = np.concatenate([np.diag(np.sqrt(counts))[free][:, free], strong * matrix[:, free]])
+        right = np.concatenate([np.zeros(int(free.sum())), strong * wanted])
+        result[free] += np.linalg.lstsq(whole, right, rcond=None)[0]
+        return result
     from scipy.sparse import coo_array, diags_array
     from scipy.sparse.linalg import spsolve
 
-    size, number = values.size, sum(len(places) for places, _ in rows)
-    if not number or not free.any():
-        return values.copy()
-    places = np.concatenate([places for places, _ in rows])
-    factors = np.concatenate([factors for _, factors in rows])
-    at = np.repeat(np.arange(number), 3)
-    matrix = coo_array((factors.ravel(), (at, places.ravel())), shape=(number, size)).tocsr()
-    # The change from the present values is solved for: what is straight already then stays to the last bit.
-    normal = (diags_array(counts) + penalty * (matrix.T @ matrix)).tocsr()[free][:, free]
-    pull = -penalty * (matrix.T @ (matrix @ values))[free]
-    result = values.copy()
-    result[free] += np.atleast_1d(spsolve(normal.tocsc(), pull))
-    if not np.isfinite(result).all():
-        raise InputError("Too few of the chosen cells count for a smooth curve.", "Choose cells with evidence as well.")
+    rows = np.repeat(np.arange(wanted.size), 3)
+    shape = (wanted.size, values.size)
+    inner = coo_array((bends.factors.ravel(), (rows, bends.places.ravel())), shape=shape).tocsr()[:, free]
+    normal = diags_array(np.maximum(counts[free], _LEAST)) + penalty * (inner.T @ inner)
+    result[free] += np.atleast_1d(spsolve(normal.tocsc(), penalty * (inner.T @ wanted)))
     return result
 
 
