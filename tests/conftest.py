@@ -5,10 +5,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import settings
 
 from workbench.model.log import Channel, Column, Drive, Log
 from workbench.model.table import Axis, Table
 from workbench.session import Session
+
+settings.register_profile("house", deadline=None)  # machines differ; nothing here is timed
+settings.load_profile("house")
 
 
 @pytest.fixture

@@ -3,8 +3,10 @@
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+
 from workbench.errors import FileError
-from workbench.files.cells import read_matrix
+from workbench.files.cells import Decimal, Matrix, read_matrix
 from workbench.files.tables import number_text
 from workbench.model.arrays import FloatArray
 from workbench.model.table import Table
@@ -45,14 +47,9 @@ def read_block(text: str, source: str = "the clipboard") -> PastedBlock:
         lines = [line.replace("%", "") for line in lines]
     # A tab at the end of each line says that only tabs part cells, even where there is one column.
     matrix = read_matrix("\n".join(line + "\t" for line in lines), source)
-    refusals, found = [], []
-    for decimal in matrix.decimals:
-        try:
-            found.append((decimal, matrix.block(decimal, rows=slice(None), columns=slice(None)).numbers))
-        except FileError as refusal:
-            refusals.append(refusal)
+    found = [(decimal, numbers) for decimal in matrix.decimals if (numbers := _numbers(matrix, decimal)) is not None]
     if not found:
-        raise refusals[0]
+        raise _complaint(matrix)
     if len(found) > 1 and any((numbers != found[0][1]).any() for _, numbers in found):
         raise FileError(
             f"Numbers such as {matrix.doubtful!r} in {source} can be read with a decimal comma or with a comma between "
@@ -61,6 +58,23 @@ def read_block(text: str, source: str = "the clipboard") -> PastedBlock:
         )
     decimal, numbers = found[0]
     return PastedBlock(numbers, percent, f"Numbers were read {decimal.said}." if decimal.said else "")
+
+
+def _numbers(matrix: Matrix, decimal: Decimal) -> FloatArray | None:
+    cells = [[matrix.number(row, column, decimal) for column in range(matrix.columns)] for row in range(matrix.rows)]
+    return None if any(None in row for row in cells) else np.array(cells, dtype=np.float64)
+
+
+def _complaint(matrix: Matrix) -> FileError:
+    for row, column in np.ndindex(matrix.rows, matrix.columns):
+        if matrix.number(row, column, matrix.decimals[0]) is None:
+            text = matrix.cell(row, column)
+            told = f"{text[:40]!r} is no finite number" if text else "the cell is empty"
+            return FileError(
+                f"{matrix.source}, {matrix.place(row, column)}: {told}.",
+                "Copy only cells that hold numbers, without headings and breakpoints.",
+            )
+    return FileError(f"The numbers in {matrix.source} cannot be read.", "Copy them again.")
 
 
 def write_block(numbers: FloatArray, decimal: DecimalSign = "point") -> str:

@@ -89,7 +89,7 @@ def _skin(table: Table, gaps: BoolArray) -> FloatArray:
     open_, fixed = gaps.ravel(), ~gaps.ravel()
     flat = table.values.ravel().copy()
     right = -(normal[open_][:, fixed] @ flat[fixed])
-    drawn = np.atleast_1d(spsolve(normal[open_][:, open_].tocsc(), right))
+    drawn = np.asarray(spsolve(normal[open_][:, open_].tocsc(), right))
     flat[open_] = np.clip(drawn, flat[fixed].min(), flat[fixed].max())
     return flat.reshape(table.shape)
 

@@ -130,7 +130,7 @@ def _solve(bends: _Bends, values: FloatArray, free: BoolArray, counts: FloatArra
     shape = (wanted.size, values.size)
     inner = coo_array((bends.factors.ravel(), (rows, bends.places.ravel())), shape=shape).tocsr()[:, free]
     normal = diags_array(np.maximum(counts[free], _LEAST)) + penalty * (inner.T @ inner)
-    result[free] += np.atleast_1d(spsolve(normal.tocsc(), penalty * (inner.T @ wanted)))
+    result[free] += np.asarray(spsolve(normal.tocsc(), penalty * (inner.T @ wanted)))
     return result
 
 
