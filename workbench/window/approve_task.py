@@ -40,7 +40,7 @@ class ApproveTask(QWidget):
         column.addWidget(label(title, self, "title", wrap=True))
         for name, sentence in against:
             column.addWidget(label(sentence, self, "trouble", wrap=True))
-            box = tick(tr("I accept “{name}”, because").format(name=name), self)
+            box = tick(tr("I accept {name}, because").format(name=name), self)
             reason = QLineEdit(self)
             reason.setAccessibleName(tr("Reason for accepting {name}").format(name=name))
             reason.setPlaceholderText(tr("reason, kept with the approval"))

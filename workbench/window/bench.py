@@ -32,7 +32,7 @@ class Bench(QWidget):
         self.strip, self.notice = StatusStrip(self), Notice(self)
         self.numbers = NumbersCard(self)
         self.picture_card = Card(tr("Picture"), self)
-        self._legend = label("", self.picture_card, "soft")
+        self._legend = label("", self.picture_card, "soft", wrap=True)
         self._legend.setTextFormat(Qt.TextFormat.RichText)
         self.curve, self.grid = CurveView(self.picture_card), GridView(self.picture_card)
         self.pictures = Column(self.picture_card)
@@ -61,7 +61,6 @@ class Bench(QWidget):
         column.setContentsMargins(8, 4, 8, 8)
         column.setSpacing(8)
         column.addWidget(self.strip)
-        column.addWidget(self.notice)
         column.addWidget(self._whole, 1)
 
     def _splitter(self, way: Qt.Orientation, *parts: tuple[QWidget, int]) -> QSplitter:
@@ -104,6 +103,11 @@ class Bench(QWidget):
     def dress(self, theme: Theme, scene: Scene) -> None:
         """Take over theme and text size."""
         self.theme = theme
+        high = self.fontMetrics().height()
+        self.numbers.setMinimumHeight(high * 12)
+        self.picture_card.setMinimumHeight(high * 11)
+        self.log.setMinimumHeight(high * 11)
+        self.side.setMinimumWidth(high * 10)
         self.numbers.view.fit()
         self.show_scene(scene)
         self.curve.redress()
@@ -128,21 +132,26 @@ class Bench(QWidget):
         theme, layer = self.theme, scene.focus.layer
         line, dash = "━", "╍"
         parts = []
-        if layer == "value":
+        grid = scene.table is not None and scene.table.kind == "grid"
+        if layer == "value" or grid:
             parts = [
                 (theme.soft, line, tr("compared with")),
                 (theme.ink, line, tr("now")),
-                (theme.accent, "▒", tr("what the logs say, 95 %")),
+                (theme.accent, line, tr("what the logs say")),
             ]
         elif layer == "change":
-            parts = [(theme.ink, line, tr("change"))]
+            parts = [
+                (
+                    theme.ink,
+                    line,
+                    tr("change since revision {id}, %").format(id=scene.reference.id if scene.reference else 1),
+                )
+            ]
         else:
             parts = [(theme.accent, line, tr("airflow ratio, 95 % interval")), (theme.soft, "○", tr("undriven"))]
         if scene.draft is not None:
             parts.append((theme.attention, dash, tr("draft")))
-        return "&nbsp;&nbsp; ".join(
-            f'<span style="color:{colour}">{sign} {text}</span>' for colour, sign, text in parts
-        )
+        return "&nbsp; ".join(f'<span style="color:{colour}">{sign} {text}</span>' for colour, sign, text in parts)
 
 
 def engine_position(scene: Scene) -> tuple[float, ...] | None:

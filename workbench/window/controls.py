@@ -41,9 +41,16 @@ def label(text: str, parent: QWidget, kind: str = "", *, wrap: bool = False) -> 
     made.setWordWrap(wrap)
     made.setTextFormat(Qt.TextFormat.PlainText)
     if wrap:
-        made.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
+        spread(made, QSizePolicy.Policy.Preferred)
         made.setMinimumWidth(40)
     return made
+
+
+def spread(made: QLabel, across: QSizePolicy.Policy) -> None:
+    """Let a text that wraps take width as told, and the height it then needs."""
+    policy = QSizePolicy(across, QSizePolicy.Policy.Preferred)
+    policy.setHeightForWidth(True)
+    made.setSizePolicy(policy)
 
 
 def rekind(made: QWidget, kind: str) -> None:
@@ -52,6 +59,7 @@ def rekind(made: QWidget, kind: str) -> None:
         made.setProperty("kind", kind)
         made.style().unpolish(made)
         made.style().polish(made)
+        made.updateGeometry()
 
 
 def button(text: str, tip: str, parent: QWidget, kind: str = "") -> QPushButton:
@@ -84,7 +92,6 @@ def number_field(
     """Make a field for a number; arrow keys step it."""
     made = QDoubleSpinBox(parent)
     made.setAccessibleName(name)
-    made.setButtonSymbols(QDoubleSpinBox.ButtonSymbols.NoButtons)
     made.setDecimals(decimals)
     made.setRange(low, high)
     made.setSingleStep(step)

@@ -116,6 +116,8 @@ class CorrectTask(QWidget):
                     )
                 )  # fmt: skip
             self._untouched.setText("\n".join(correction.notes))
+            # A text that grew does not always make the scrolled sheet grow with it.
+            self.updateGeometry()
 
     def _sources(self) -> QWidget:
         sources = [(tr("trims and wideband"), "both"), (tr("trims only"), "trims"), (tr("wideband only"), "wideband")]

@@ -40,6 +40,7 @@ class CurveView(QWidget):
         self._scene, self._theme = Scene(), LIGHT
         self._xs = self._ys = np.zeros(0)
         self._grabbed: int | None = None
+        self._fitted: tuple[object, ...] = (None, None, None)
         item = self.plot.item
         self._cell_band: Any = pyqtgraph.LinearRegionItem(movable=False)
         self._cell_band.setZValue(-20)
@@ -48,15 +49,14 @@ class CurveView(QWidget):
         self._dots: Any = pyqtgraph.ScatterPlotItem(pxMode=True)
         self._before: Any = pyqtgraph.PlotCurveItem()
         self._now: Any = pyqtgraph.PlotCurveItem()
+        self._truth: Any = pyqtgraph.PlotCurveItem()
         self._after: Any = pyqtgraph.PlotCurveItem()
         self._marks: Any = pyqtgraph.ScatterPlotItem(pxMode=True)
         self._rings: Any = pyqtgraph.ScatterPlotItem(pxMode=True)
         self._engine: Any = pyqtgraph.InfiniteLine(angle=90, movable=False)
-        for part in (
-            self._cell_band, self._band, self._dots, self._before, self._now, self._after, self._rings, self._marks,
-        ):  # fmt: skip
+        lines = (self._before, self._truth, self._now, self._after)
+        for part in (self._cell_band, self._band, self._dots, *lines, self._rings, self._marks, self._engine):
             item.addItem(part)
-        item.addItem(self._engine)
         self._engine.hide()
         self.plot.clicked.connect(self._on_click)
         self.plot.widget.viewport().installEventFilter(self)
@@ -64,7 +64,7 @@ class CurveView(QWidget):
 
     def show_scene(self, scene: Scene, theme: Theme) -> None:
         """Draw the layer that is looked at."""
-        before, self._scene = self._scene, scene
+        self._scene = scene
         redressed = theme is not self._theme or self._xs.size == 0
         self._theme = theme
         table = scene.shown_table
@@ -78,8 +78,24 @@ class CurveView(QWidget):
         else:
             self._draw_ratio(scene)
         self._draw_chosen(scene)
-        if before.table is None or before.focus.layer != scene.focus.layer or before.head is not scene.head:
+        shown = (scene.focus.layer, scene.head, scene.evidence)
+        if any(a is not b for a, b in zip(shown, self._fitted, strict=True)):
+            self._fitted = shown
+            self._fit(scene)
+
+    def _fit(self, scene: Scene) -> None:
+        """Show all breakpoints, and of the ratio all that is not a stray sample."""
+        evidence = scene.fitting_evidence
+        if scene.focus.layer in ("value", "change") or evidence is None:
             self.plot.whole()
+            if scene.focus.layer not in ("value", "change"):
+                self.plot.box.setYRange(0.9, 1.1, padding=0)
+            return
+        low, high = finite_range(
+            evidence.ratio - evidence.half_width, evidence.ratio + evidence.half_width, np.ones(1), least=0.08
+        )
+        self.plot.box.setYRange(low, high, padding=0)
+        self.plot.box.setXRange(float(self._xs[0]), float(self._xs[-1]), padding=0.03)
 
     def redress(self) -> None:
         """Take over a new text size."""
@@ -104,6 +120,7 @@ class CurveView(QWidget):
         self._draw_band(truth, half)
         self._dots.setData([], [])
         same = reference is None or not np.array_equal(reference.table.axes[0].breakpoints, self._xs)
+        self._line(self._truth, truth, self._theme.accent, self._theme.stroke)
         self._line(self._before, None if same or reference is None else reference.table.values, self._theme.soft, 1)
         self._line(self._now, head.table.values, self._theme.ink, self._theme.stroke)
         self._draw_draft(None if scene.draft is None else table.values)
@@ -115,6 +132,7 @@ class CurveView(QWidget):
             return
         self.plot.name_axis(table.axes[0].label)
         self._draw_band(*(np.full(table.shape, np.nan),) * 2)
+        self._line(self._truth, None, self._theme.accent, 1)
         self._dots.setData([], [])
         self._line(self._before, np.zeros(table.shape), self._theme.line, 1)
         self._line(self._now, _change(head.table.values, reference.table.values), self._theme.ink, self._theme.stroke)
@@ -130,6 +148,7 @@ class CurveView(QWidget):
         empty = np.full(table.shape, np.nan)
         ratio, half = (empty, empty) if evidence is None else (evidence.ratio, evidence.half_width)
         self._draw_band(ratio, half)
+        self._line(self._truth, None, self._theme.accent, 1)
         self._draw_dots(scene, finite_range(ratio - half, ratio + half, np.ones(1), least=0.08))
         self._line(self._before, np.ones(table.shape), self._theme.line, 1)
         self._line(self._now, ratio, self._theme.accent, self._theme.stroke)

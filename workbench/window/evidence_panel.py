@@ -1,14 +1,15 @@
 """What the logs say about the chosen cells, and what to do about them."""
 
 import numpy as np
-from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QGridLayout, QLabel, QSizePolicy, QWidget
+from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import STANDINGS, Evidence
 from workbench.model.table import Table
-from workbench.window.controls import Card, label
+from workbench.window.controls import Card, button, label, row, spread
+from workbench.window.flow import Flow
 from workbench.window.log_view import nearest_cells
 from workbench.window.scene import Scene
 from workbench.window.theme import LIGHT, Theme
@@ -29,7 +30,7 @@ class Distribution(QWidget):
 
     def sizeHint(self) -> QSize:
         """Ask for little room."""
-        return QSize(150, 56)
+        return QSize(150, 36)
 
     def show_ratios(self, ratios: FloatArray, middle: float, theme: Theme) -> None:
         """Draw other samples."""
@@ -70,7 +71,13 @@ class Distribution(QWidget):
 
 
 class EvidencePanel(Card):
-    """Sentences and figures about the chosen cells."""
+    """Sentences and figures about the chosen cells.
+
+    Signals:
+        more: all sentences are asked for.
+    """
+
+    more = Signal()
 
     def __init__(self, parent: QWidget) -> None:
         """Make it empty."""
@@ -78,22 +85,31 @@ class EvidencePanel(Card):
         self._title = label("", self, "title")
         self._title.setWordWrap(True)
         self.column.addWidget(self._title)
-        grid = QGridLayout()
-        grid.setHorizontalSpacing(18)
-        grid.setVerticalSpacing(0)
+        flow = Flow(gap=18)
         self._values: list[QLabel] = []
-        names = (tr("Airflow ratio"), tr("Standing"), tr("Samples, visits"), tr("Mean, median"), tr("Delay used"))
-        for i, name in enumerate(names):
-            grid.addWidget(label(name, self, "soft"), 0, i)
-            value = label("", self, "figure")
+        for name in (tr("Airflow ratio"), tr("Standing"), tr("Samples, visits"), tr("Mean, median"), tr("Delay used")):
+            place = QWidget(self)
+            column = QVBoxLayout(place)
+            column.setContentsMargins(0, 0, 0, 0)
+            column.setSpacing(0)
+            column.addWidget(label(name, place, "soft"))
+            value = label("", place, "figure")
+            value.setAccessibleDescription(name)
             self._values.append(value)
-            grid.addWidget(value, 1, i)
+            column.addWidget(value)
+            flow.addWidget(place)
         self._distribution = Distribution(self)
-        grid.addWidget(self._distribution, 0, len(names), 2, 1)
-        grid.setColumnStretch(len(names) + 1, 1)
-        self.column.addLayout(grid)
-        self._advice = label("", self, "soft", wrap=True)
-        self.column.addWidget(self._advice)
+        flow.addWidget(self._distribution)
+        self.column.addLayout(flow)
+        self._advice = label("", self, wrap=True)
+        self._advice.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
+        self._more = button("", tr("All that the logs say, and what to drive next."), self, "flat")
+        self._more.clicked.connect(self.more)
+        self._more.hide()
+        line = row(self._advice, self._more)
+        line.setAlignment(self._more, Qt.AlignmentFlag.AlignTop)
+        self.column.addLayout(line)
+        spread(self._advice, QSizePolicy.Policy.Expanding)
         self.column.addStretch(1)
 
     def show_scene(self, scene: Scene, theme: Theme) -> None:
@@ -106,18 +122,34 @@ class EvidencePanel(Card):
         where = table.cell_name(cell) if many <= 1 else tr("{n} cells from {first} to {last}").format(
             n=many, first=table.cell_name(_first(chosen)), last=table.cell_name(_last(chosen))
         )  # fmt: skip
+        self.fit()
         self._title.setText(tr("What the logs say about {where}").format(where=where))
         if evidence is None:
             for value in self._values:
                 value.setText("–")
             self._distribution.show_ratios(np.zeros(0), float("nan"), theme)
+            self._more.hide()
             self._advice.setText(tr("Nothing yet: add the log of a drive. Undriven cells keep their value."))
             return
         index = cell if many <= 1 else None
         self._write(evidence, chosen, index, table)
         ratios = ratios_of(evidence, table, chosen)
         self._distribution.show_ratios(ratios, _mean_ratio(evidence, chosen), theme)
-        self._advice.setText(" ".join(advice(evidence, chosen)))
+        said = advice(evidence, chosen)
+        self._advice.setText(" ".join(said[:2]))
+        self._advice.setToolTip("\n".join(said))
+        self._more.setText(tr("{n} notes").format(n=len(evidence.notes) + len(evidence.plan)))
+        self._more.setVisible(bool(evidence.notes or evidence.plan))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Need as much height as the texts take at this width."""
+        super().resizeEvent(event)
+        self.fit()
+
+    def fit(self) -> None:
+        """Ask for the height that the texts take; two lines of advice always have room."""
+        self._advice.setMinimumHeight(2 * self.fontMetrics().lineSpacing())
+        self.setMinimumHeight(self.column.heightForWidth(self.width()))
 
     def _write(self, evidence: Evidence, chosen: np.ndarray, cell: tuple[int, ...] | None, table: Table) -> None:
         del table
@@ -171,7 +203,7 @@ def advice(evidence: Evidence, chosen: np.ndarray) -> list[str]:
             if sure
             else tr("No error that the logs can tell from none.")
         )
-    return [*found, *evidence.plan[:1], *evidence.notes[:1]]
+    return [*found, *evidence.plan, *evidence.notes]
 
 
 def ratios_of(evidence: Evidence, table: Table, chosen: np.ndarray) -> FloatArray:

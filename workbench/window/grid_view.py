@@ -143,9 +143,7 @@ class GridView(QWidget):
             rows, columns = (axis.breakpoints for axis in table.axes)
             self._cells.show_cells(rows, columns, colours, undriven, self._theme)
             self._cells.show_trail(self._trail(scene))
-            self.heat.name_axis(
-                tr("{column}  ·  upward: {row}").format(column=table.axes[1].label, row=table.axes[0].label)
-            )
+            self.heat.name_axis(tr("→ {column}, ↑ {row}").format(column=table.axes[1].label, row=table.axes[0].label))
         self._cells.show_chosen(scene.chosen(), scene.focus.cell)
 
     @staticmethod

@@ -66,7 +66,9 @@ class HeatItem(QGraphicsItem):
                 painter.fillRect(self._place(row, column), QColor(*self._colours[row, column].tolist()))
         painter.setPen(pen(self._theme.card, 1))
         painter.drawLines(self._grid_lines())
-        painter.setPen(pen(faint(self._theme.ink, 120).name(QColor.NameFormat.HexArgb), 1.5))
+        dots = pen(faint(self._theme.ink, 140).name(QColor.NameFormat.HexArgb), 2.6)
+        dots.setCapStyle(Qt.PenCapStyle.RoundCap)
+        painter.setPen(dots)
         if len(self._trail):
             painter.drawPoints([QPointF(float(x), float(y)) for y, x in self._trail])
         painter.setBrush(Qt.BrushStyle.NoBrush)

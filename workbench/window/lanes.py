@@ -207,8 +207,10 @@ class Lanes(QWidget):
             self._captions.addWidget(caption, 1)
             self._labels.append(caption)
         self._captions.setContentsMargins(0, 0, 0, self._axis_height() if lanes else 0)
-        widest = QFontMetrics(small_font(self.font())).horizontalAdvance("━ short trim, bank 1 −88.88 %")
-        self._gutter.setFixedWidth(widest + 4)
+        names = [f"━ {trace.name} −88.88 {trace.unit[:3]}" for lane in lanes for trace in lane.traces]
+        metrics = QFontMetrics(small_font(self.font()))
+        widest = max((metrics.horizontalAdvance(name) for name in names), default=0)
+        self._gutter.setFixedWidth(min(widest + 8, max(self.width() // 4, 180)))
         self.show_values(None)
 
     def show_values(self, row: int | None) -> None:
@@ -219,8 +221,9 @@ class Lanes(QWidget):
                 colour = colour_of(plot.lane, index, self._theme)
                 sign = "╍" if STYLES[index % len(STYLES)] == Qt.PenStyle.DashLine else "━"
                 value = "" if row is None else plain(float(f"{trace.pyramid.values[row]:.4g}"))
-                lines.append(f'<span style="color:{colour}">{sign} {trace.name}</span> <b>{value}</b> {trace.unit}')
-                told.append(f"{trace.name} {value} {trace.unit}")
+                unit = "" if trace.unit == "lambda" else trace.unit
+                lines.append(f'<span style="color:{colour}">{sign} {trace.name}</span> <b>{value}</b> {unit}')
+                told.append(f"{trace.name} {value} {unit}".strip())
             caption.setText("<br>".join(lines))
             caption.setAccessibleName(", ".join(told))
             caption.setToolTip("\n".join(told))

@@ -9,13 +9,13 @@ from workbench.model.arrays import FloatArray
 from workbench.model.evidence import STANDINGS
 from workbench.window.scene import Layer, Scene
 from workbench.window.theme import Theme, amount_ramp, as_bytes, change_ramp, rgb
-from workbench.window.wording import STANDING_SIGNS, count, decimals_for, number, percent, tr
+from workbench.window.wording import STANDING_SIGNS, THIN_SPACE, count, decimals_for, number, percent, tr
 
 NAMES: Mapping[Layer, str] = {
     "value": "value",
-    "change": "change",
+    "change": "change, %",
     "ratio": "airflow ratio",
-    "half_width": "± of the ratio",
+    "half_width": "± of the ratio, %",
     "samples": "samples",
     "standing": "standing",
 }
@@ -107,7 +107,9 @@ def _texts(numbers: FloatArray, layer: Layer) -> np.ndarray:
     decimals = decimals_for(numbers) if layer == "value" else 1
     texts = np.empty(numbers.shape, dtype=object)
     for index, value in np.ndenumerate(numbers):
-        texts[index] = cell_text(float(value), layer, decimals)
+        text = cell_text(float(value), layer, decimals)
+        # A grid has no room for the unit in every cell; the name of the layer says it.
+        texts[index] = text if numbers.ndim == 1 else text.removesuffix("%").rstrip(" " + THIN_SPACE)
     return texts
 
 

@@ -5,13 +5,14 @@ from dataclasses import dataclass
 
 import numpy as np
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtWidgets import QWidget
 
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Evidence, Samples
 from workbench.model.log import Log, Role
 from workbench.model.table import Table
-from workbench.window.controls import Card, button, choice, label, row
+from workbench.window.controls import Card, button, choice, label
+from workbench.window.flow import Flow
 from workbench.window.jobs import Jobs
 from workbench.window.lanes import Lane, Lanes, Trace, limits_of
 from workbench.window.pyramid import Pyramid, build
@@ -29,6 +30,8 @@ DEFAULT_LANES: tuple[tuple[str, tuple[Role, ...]], ...] = (
     ("lambda", ("lambda_measured", "lambda_commanded")),
 )
 LAMBDA_LIMITS = (0.7, 1.35)
+# The wideband as measured is faint; what counts is where the delay puts it.
+MIXTURE: dict[str, str] = {"lambda_measured": "soft", "lambda_commanded": "ink"}
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,7 +71,9 @@ def prepare(
             if channel is None:
                 continue
             pyramid = known.get((log.sha256, name)) or build(time, channel.values)
-            traces.append(Trace(caption_of(log, name), channel.unit, pyramid))
+            traces.append(
+                Trace(caption_of(log, name), channel.unit, pyramid, MIXTURE.get(_role_of(log, name) or "", ""))
+            )
             yield Progress(done, len(lane_names), name)
         if shifted := _shifted(log, names, samples, evidence):
             traces.append(shifted)
@@ -97,8 +102,12 @@ def _unit(log: Log, name: str) -> str:
 
 def caption_of(log: Log, name: str) -> str:
     """Name a channel by its role, or as the file does."""
-    role = next((role for role, played in log.roles.items() if played == name), None)
+    role = _role_of(log, name)
     return name if role is None else tr(ROLE_WORDS[role])
+
+
+def _role_of(log: Log, name: str) -> Role | None:
+    return next((role for role, played in log.roles.items() if played == name), None)
 
 
 def _limits(traces: list[Trace]) -> tuple[float, float]:
@@ -154,7 +163,6 @@ class LogView(Card):
         self._drives = choice(tr("Drive"), [], self, tr("Which drive's log is shown."))
         self._drives.activated.connect(lambda i: self.drive_chosen.emit(int(self._drives.itemData(i))))
         self._facts = label("", self, "soft")
-        self._facts.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._reading = label("", self)
         self._reading.setAccessibleName(tr("At the cursor"))
         self._legend = [label("", self, "soft") for _ in range(2)]
@@ -168,8 +176,12 @@ class LogView(Card):
         lanes = button(tr("Lanes"), tr("Choose which channels are drawn."), self, "flat")
         lanes.clicked.connect(lambda: self.asked.emit("lanes"))
         self.column.setSpacing(2)
-        head = row(self._drives, self._facts, self._reading, *self._legend, lanes, facts, spacing=10)
-        head.setStretch(1, 1)
+        head = Flow(gap=12)
+        head.addWidget(self._drives)
+        head.addWidget(self._facts)
+        head.push()
+        for part in (self._reading, *self._legend, lanes, facts):
+            head.addWidget(part)
         self.column.addLayout(head)
         self.lanes = Lanes(self)
         self.lanes.pointed.connect(self.pointed)
@@ -238,12 +250,10 @@ class LogView(Card):
                 self._known[prepared.log.sha256, name] = trace.pyramid
         self.lanes.show_lanes(prepared.lanes, self._theme, prepared.whole)
         self._facts.setText(self._sentence(prepared))
-        self._facts.setToolTip(self._facts.text())
         self._show_legend(prepared)
         self._show_focus()
 
-    @staticmethod
-    def _sentence(prepared: Prepared) -> str:
+    def _sentence(self, prepared: Prepared) -> str:
         log, samples = prepared.log, prepared.samples
         words = tr("{rows} rows at {rate} Hz, {length}").format(
             rows=count(log.rows),
@@ -253,8 +263,9 @@ class LogView(Card):
         if samples is None:
             return words
         taken = [(name, int(np.sum(samples.rejected_by == i))) for i, name in enumerate(samples.gates)]
-        worst = ", ".join(f"{name} {count(n)}" for name, n in sorted(taken, key=lambda t: -t[1])[:3] if n)
-        return words + tr(" · {kept} kept ({worst})").format(kept=count(len(samples.rows)), worst=worst)
+        worst = ", ".join(f"{name} {count(n)}" for name, n in sorted(taken, key=lambda t: -t[1]) if n)
+        self._facts.setToolTip(tr("Left out: {worst}").format(worst=worst))
+        return words + tr(" · {kept} kept").format(kept=count(len(samples.rows)))
 
     def _show_legend(self, prepared: Prepared) -> None:
         for part, colour, text in zip(

@@ -4,12 +4,13 @@ from pathlib import Path
 
 from PySide6.QtCore import QByteArray, Qt
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QWidget
+from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget
 
 from workbench.errors import WorkbenchError
 from workbench.window.acts import Acts
 from workbench.window.bench import Bench
 from workbench.window.bridge import Bridge
+from workbench.window.controls import scrolled
 from workbench.window.crash import report
 from workbench.window.jobs import Jobs
 from workbench.window.memory import Memory
@@ -23,6 +24,7 @@ from workbench.window.style import LARGEST_PT, SMALLEST_PT, application_icon, dr
 from workbench.window.tasks import Tasks
 from workbench.window.theme import THEMES
 from workbench.window.wording import tr
+from workbench.window.work_line import WorkLine
 
 
 class MainWindow(QMainWindow):
@@ -42,7 +44,9 @@ class MainWindow(QMainWindow):
         self._stack = QStackedWidget(self)
         self._start, self._bench = StartPage(self._stack), Bench(self._jobs, self._stack)
         self._stack.addWidget(self._start)
-        self._stack.addWidget(self._bench)
+        workspace = scrolled(self._bench, tr("Bench"), self._stack)
+        workspace.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
+        self._stack.addWidget(workspace)
         self.setCentralWidget(self._stack)
         self._palette = Palette(self)
         tasks = Tasks(self._bridge, runner, analyst, self._bench.drawer, self._bench.log, self)
@@ -55,8 +59,10 @@ class MainWindow(QMainWindow):
     def _connect(self, analyst: Analyst) -> None:
         self._bridge.shown.connect(self._on_scene)
         self._jobs.broke.connect(lambda error: report(self, error))
-        self._jobs.working.connect(self._bench.strip.show_work)
-        self._bench.strip.cancelled.connect(self._jobs.cancel)
+        line = WorkLine(self)
+        self.menuBar().setCornerWidget(line, Qt.Corner.TopRightCorner)
+        self._jobs.working.connect(line.show_work)
+        line.cancelled.connect(self._jobs.cancel)
         self._bench.strip.step.connect(self._routes.do)
         self._start.asked.connect(self._routes.do)
         self._start.chosen.connect(self._opening.open)
@@ -96,9 +102,9 @@ class MainWindow(QMainWindow):
             self._bench.show_scene(scene)
         else:
             self._start.show_recent(self._memory.recent)
-        shown: QWidget = self._bench if opened else self._start
-        if self._stack.currentWidget() is not shown:
-            self._stack.setCurrentWidget(shown)
+        place = 1 if opened else 0
+        if self._stack.currentIndex() != place:
+            self._stack.setCurrentIndex(place)
             (self._bench.numbers.view if opened else self._start).setFocus(Qt.FocusReason.OtherFocusReason)
         name = Path(scene.state.path).stem if scene.state is not None else ""
         self.setWindowTitle(f"{name} – {tr('Calibration workbench')}" if name else tr("Calibration workbench"))

@@ -1,42 +1,65 @@
-"""A line under the strip: what just happened, or what was refused and what to do about it."""
+"""A sheet over the lower edge: what just happened, or what was refused and what to do about it."""
 
+from PySide6.QtCore import QEvent, QObject, QTimer
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from workbench.errors import WorkbenchError
-from workbench.window.controls import Card, button, label, rekind, row
+from workbench.window.controls import Card, button, label, rekind, row, spread
 from workbench.window.wording import tr
+
+SHOWN_MS = 8000
 
 
 class Notice(Card):
-    """Shows one message until it is closed or the next comes."""
+    """Shows one message; what happened goes away by itself, a refusal stays until it is closed."""
 
     def __init__(self, parent: QWidget) -> None:
         """Make it hidden."""
         super().__init__(tr("Message"), parent)
-        self._within = parent
+        self._over = parent
+        self.setProperty("kind", "notice")
         self._text = label("", self, wrap=True)
-        self._text.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
-        close = button(tr("Close"), tr("Close the message."), self, "flat")
-        close.clicked.connect(self.hide)
-        self.column.setContentsMargins(10, 2, 4, 2)
-        self.column.addLayout(row(self._text, close))
+        spread(self._text, QSizePolicy.Policy.Expanding)
+        self._close = button(tr("Close"), tr("Close the message."), self, "flat")
+        self._close.clicked.connect(self.hide)
+        self.column.setContentsMargins(14, 6, 6, 6)
+        self.column.addLayout(row(self._text, self._close))
+        self._later = QTimer(self)
+        self._later.setSingleShot(True)
+        self._later.timeout.connect(self.hide)
+        parent.installEventFilter(self)
         self.hide()
 
     def say(self, text: str) -> None:
         """Show what happened."""
-        self._show(text, "soft")
+        self._show(text, "")
+        self._later.start(SHOWN_MS)
 
     def say_refused(self, error: WorkbenchError) -> None:
         """Show what was refused, and the remedy."""
+        self._later.stop()
         self._show(f"{error.message} {error.hint}".strip(), "trouble")
 
     @property
     def text(self) -> str:
         """What it says; empty when it is hidden."""
-        return self._text.text() if self.isVisibleTo(self._within) else ""
+        return "" if self.isHidden() else self._text.text()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Stay at the lower edge when the window changes."""
+        if event.type() == QEvent.Type.Resize and not self.isHidden():
+            self._place()
+        return super().eventFilter(watched, event)
 
     def _show(self, text: str, kind: str) -> None:
         self._text.setText(text)
         self._text.setAccessibleName(text)
         rekind(self._text, kind)
         self.setVisible(bool(text))
+        self._place()
+
+    def _place(self) -> None:
+        wide = min(760, self._over.width() - 40)
+        high = max(self.heightForWidth(wide), self.minimumSizeHint().height())
+        self.setGeometry((self._over.width() - wide) // 2, self._over.height() - high - 16, wide, high)
+        self.raise_()

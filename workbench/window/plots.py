@@ -8,7 +8,7 @@ from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QColor, QFont, QFontMetrics, QKeyEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
-from workbench.window.controls import label
+from workbench.window.controls import label, spread
 from workbench.window.theme import Theme
 
 
@@ -41,9 +41,9 @@ class Plot(QWidget):
         """Make an empty plot; name it for those who listen."""
         super().__init__(parent)
         self.widget: Any = pyqtgraph.PlotWidget(self)
-        self._axis_name = label("", self, "soft")
+        self._axis_name = label("", self, "soft", wrap=True)
         self._axis_name.setAlignment(Qt.AlignmentFlag.AlignHCenter)
-        self._axis_name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        spread(self._axis_name, QSizePolicy.Policy.Ignored)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(0)
@@ -52,7 +52,7 @@ class Plot(QWidget):
         self.setFocusProxy(self.widget)
         self.widget.setAccessibleName(name)
         self.widget.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.widget.setMinimumSize(120, 90)
+        self.widget.setMinimumSize(100, 50)
         self.item: Any = self.widget.getPlotItem()
         self.item.setMenuEnabled(False)
         self.item.hideButtons()

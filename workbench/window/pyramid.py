@@ -34,21 +34,36 @@ class Pyramid:
         """
         first = max(int(np.searchsorted(self.time, start)) - 1, 0)
         last = min(int(np.searchsorted(self.time, stop, side="right")) + 1, len(self.time))
-        if last - first <= 4 * pixels or not self.levels:
+        rows = last - first
+        if rows <= 4 * pixels:
             return self.time[first:last], self.values[first:last], False
-        level, size = 0, FIRST
-        while level + 1 < len(self.levels) and (last - first) / (size * STEP) >= pixels:
-            level, size = level + 1, size * STEP
-        low, high = (side[first // size : -(-last // size)] for side in self.levels[level])
-        starts = np.arange(first // size, first // size + len(low)) * size
-        # Each stretch is drawn as one upright stroke; the next begins where it ends, so that no gap opens.
-        x = np.repeat(self.time[np.minimum(starts, len(self.time) - 1)], 2)
-        y = np.empty(2 * len(low))
-        y[0::2], y[1::2] = low, high
-        if len(low) > 1:
-            y[2::2] = np.fmin(y[2::2], np.where(np.isnan(low[1:]), np.nan, high[:-1]))
-            y[3::2] = np.fmax(y[3::2], np.where(np.isnan(low[1:]), np.nan, low[:-1]))
+        if not self.levels or rows < 2 * FIRST * pixels:
+            # Too many for a line, too few for the lowest level: two stretches or more to a pixel, made here.
+            size = max(2, min(FIRST, rows // (2 * pixels)))
+            first -= first % size
+            low, high = (_reduced(self.values[first:last], size, take) for take in (np.fmin, np.fmax))
+        else:
+            level, size = 0, FIRST
+            while level + 1 < len(self.levels) and rows / (size * STEP) >= 2 * pixels:
+                level, size = level + 1, size * STEP
+            low, high = (side[first // size : -(-last // size)] for side in self.levels[level])
+            first -= first % size
+        x, y = _strokes(self.time, low, high, first, size)
         return x, y, True
+
+
+def _strokes(
+    time: FloatArray, low: FloatArray, high: FloatArray, first: int, size: int
+) -> tuple[FloatArray, FloatArray]:
+    """Draw each stretch as one upright stroke that reaches to where the one before ended, so that no gap opens."""
+    starts = first + np.arange(len(low)) * size
+    x = np.repeat(time[np.minimum(starts, len(time) - 1)], 2)
+    y = np.empty(2 * len(low))
+    y[0::2], y[1::2] = low, high
+    if len(low) > 1:
+        y[2::2] = np.fmin(y[2::2], np.where(np.isnan(low[1:]), np.nan, high[:-1]))
+        y[3::2] = np.fmax(y[3::2], np.where(np.isnan(low[1:]), np.nan, low[:-1]))
+    return x, y
 
 
 def build(time: FloatArray, values: FloatArray) -> Pyramid:

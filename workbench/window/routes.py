@@ -59,6 +59,7 @@ class Routes(QObject):
         bench.log.pointed.connect(lambda time: bridge.focus(cursor_s=time))
         bench.log.span.connect(lambda a, b: bridge.focus(span=None if math.isnan(a) else (a, b)))
         bench.log.asked.connect(self.do)
+        bench.evidence.more.connect(self._notes)
         bench.drawer.closed.connect(self._show_history)
         self._runner.answered.connect(self._on_answer)
         self._runner.refused.connect(self._on_refusal)
@@ -134,6 +135,13 @@ class Routes(QObject):
         if scene.table is not None and scene.focus.cell:
             title = tr("Story of {cell}").format(cell=scene.table.cell_name(scene.focus.cell))
             self._open(lambda: self._tasks.show_text(title, story_lines(scene)))
+
+    def _notes(self) -> None:
+        evidence = self._bridge.scene.evidence
+        if evidence is not None:
+            plan = (tr("What to drive next:"), *(f"· {line}" for line in evidence.plan), "") if evidence.plan else ()
+            notes = (tr("What the logs say besides:"), *(f"· {line}" for line in evidence.notes))
+            self._open(lambda: self._tasks.show_text(tr("Notes on the evidence"), (*plan, *notes)))
 
     def _go(self, place: str) -> None:
         curve = self._bench.pictures.shown is self._bench.curve

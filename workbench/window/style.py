@@ -109,6 +109,7 @@ def palette(theme: Theme) -> QPalette:
 SHEET = """
 QMainWindow, QScrollArea#workspace, QWidget#bench {{ background: {theme.ground}; }}
 QFrame[card="true"] {{ background: {theme.card}; border: {wide}px solid {theme.line}; border-radius: 8px; }}
+QFrame[kind="notice"] {{ border: 2px solid {theme.edge}; }}
 QLabel {{ color: {theme.ink}; background: transparent; }}
 QLabel[kind="soft"] {{ color: {theme.soft}; }}
 QLabel[kind="title"] {{ font-weight: 600; }}
@@ -127,6 +128,7 @@ QPushButton:disabled, QToolButton:disabled {{ color: {theme.soft}; border-color:
 QPushButton[kind="step"] {{ background: {theme.accent}; color: {theme.on_accent}; border-color: {theme.accent};
   font-weight: 600; padding: 3px 16px; }}
 QPushButton[kind="step"]:disabled {{ background: {theme.wash}; color: {theme.soft}; border-color: {theme.line}; }}
+QPushButton[kind="small"] {{ min-height: 16px; padding: 0 10px; }}
 QPushButton[kind="flat"], QToolButton[kind="flat"] {{ border-color: transparent; background: transparent; }}
 QPushButton[kind="flat"]:hover, QToolButton[kind="flat"]:hover {{ background: {theme.wash}; }}
 QLineEdit, QDoubleSpinBox, QSpinBox, QComboBox, QPlainTextEdit {{ background: {theme.field}; color: {theme.ink};
@@ -139,13 +141,19 @@ QComboBox::drop-down {{ border: none; width: 22px; }}
 QComboBox::down-arrow {{ image: url({chevron}); width: 14px; height: 14px; }}
 QComboBox QAbstractItemView {{ background: {theme.card}; color: {theme.ink}; border: 1px solid {theme.edge};
   selection-background-color: {theme.accent}; selection-color: {theme.on_accent}; outline: none; }}
+QAbstractSpinBox::up-button, QAbstractSpinBox::down-button {{ width: 0; height: 0; border: none; }}
+QAbstractSpinBox QLineEdit {{ border: none; padding: 0 8px; min-height: 0; background: transparent; }}
+QCheckBox::indicator {{ width: 18px; height: 18px; border: 1px solid {theme.edge}; border-radius: 4px;
+  background: {theme.field}; margin-left: 2px; }}
+QCheckBox::indicator:checked {{ background: {theme.accent}; border-color: {theme.accent}; image: url({tick}); }}
+QCheckBox::indicator:disabled {{ border-color: {theme.line}; }}
 QCheckBox {{ color: {theme.ink}; spacing: 8px; min-height: {touch}px; border: 2px solid transparent;
   border-radius: 6px; }}
 QPushButton:focus, QToolButton:focus, QLineEdit:focus, QDoubleSpinBox:focus, QSpinBox:focus, QComboBox:focus,
 QPlainTextEdit:focus, QCheckBox:focus, QSlider:focus {{ border: 2px solid {theme.attention}; }}
 QAbstractItemView {{ background: {theme.card}; color: {theme.ink}; border: 1px solid {theme.line};
   border-radius: 6px; outline: none; }}
-QTableView {{ border-radius: 0; }}
+QTableView {{ border: 2px solid {theme.line}; border-radius: 0; }}
 QAbstractItemView:focus, QGraphicsView:focus {{ border: 2px solid {theme.attention}; }}
 QGraphicsView {{ border: 2px solid transparent; border-radius: 6px; }}
 QHeaderView, QHeaderView::section, QTableCornerButton::section {{ background: {theme.card}; color: {theme.soft};
@@ -178,6 +186,7 @@ def sheet(theme: Theme) -> str:
     return SHEET.format(
         theme=theme,
         chevron=(icon_folder() / ("chevron_sun.svg" if theme.name == "sun" else "chevron.svg")).as_posix(),
+        tick=(icon_folder() / ("tick_dark.svg" if theme.dark else "tick.svg")).as_posix(),
         wide=2 if theme.name == "sun" else 1,
         touch=TOUCH,
         touch_button=TOUCH - 10,

@@ -124,4 +124,6 @@ class TableModel(QAbstractTableModel):
     def _heading(self, layer: Layer) -> str:
         if layer == "value" and self.table is not None:
             return self.table.unit or tr("value")
-        return {"ratio": tr("ratio"), "half_width": "±", "samples": "n", "standing": ""}.get(layer, tr(NAMES[layer]))
+        return {"ratio": tr("ratio"), "half_width": "±", "change": tr("change"), "samples": "n", "standing": ""}.get(
+            layer, tr(NAMES[layer])
+        )

@@ -2,7 +2,7 @@
 
 import numpy as np
 from PySide6.QtCore import QItemSelection, QItemSelectionModel, QPointF, QRect, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
 from workbench.model.table import Table
@@ -35,6 +35,7 @@ class TableView(QTableView):
         self._theme: Theme = LIGHT
         self._engine: tuple[float, ...] | None = None
         self._quiet = False
+        self._widths: list[int] = []
         self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.setTabKeyNavigation(False)
@@ -78,20 +79,34 @@ class TableView(QTableView):
         metrics = QFontMetrics(self.font())
         high = max(24, metrics.height() + 8)
         self.verticalHeader().setDefaultSectionSize(high)
-        for column in range(self.cells.columnCount()):
-            self.setColumnWidth(column, self._column_width(metrics, column))
+        self._widths = [self._column_width(metrics, column) for column in range(self.cells.columnCount())]
+        for column, width in enumerate(self._widths):
+            self.setColumnWidth(column, width)
+        self._widen()
         self.horizontalHeader().setFixedHeight(high)
         names = [str(self.cells.headerData(row, Qt.Orientation.Vertical)) for row in range(self.cells.rowCount())]
         self.verticalHeader().setFixedWidth(max(metrics.horizontalAdvance(name) for name in names) + 18)
         self.updateGeometries()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Give the columns of a grid what room there is."""
+        super().resizeEvent(event)
+        self._widen()
+
+    def _widen(self) -> None:
+        if self.cells.curve or not self._widths:
+            return
+        spare = (self.viewport().width() - sum(self._widths)) // len(self._widths)
+        for column, width in enumerate(self._widths):
+            self.setColumnWidth(column, width + min(max(spare, 0), width // 2))
 
     def _column_width(self, metrics: QFontMetrics, column: int) -> int:
         heading = metrics.horizontalAdvance(str(self.cells.headerData(column, Qt.Orientation.Horizontal)))
         layer: Layer = CURVE_LAYERS[column] if self.cells.curve else self.cells.layer
         widest = {"change": "−88.8 %", "ratio": "0.888", "half_width": "88.8 %", "samples": "88888", "standing": "●"}
         texts = self.cells.pictures[layer].texts if layer == "value" else np.array([widest.get(layer, "")])
-        # In a grid a column holds whichever layer is shown: it is as wide as the widest of them.
-        floor = 0 if self.cells.curve else metrics.horizontalAdvance("−88.8 %")
+        # In a grid a column holds whichever layer is shown: it is as wide as most of them need.
+        floor = 0 if self.cells.curve else metrics.horizontalAdvance("−88.8")
         longest = max((metrics.horizontalAdvance(str(text)) for text in texts.ravel()), default=0)
         return max(heading, longest, floor) + 14
 
