@@ -183,8 +183,8 @@ def test_smoothing_the_multipliers_keeps_the_bend(curve: Table) -> None:
 def test_evidence_weighs_when_asked(curve: Table) -> None:
     state = corrected(state_of(curve))
     odd = after(state, hand.set_cells(state, to=90.0, cells=read_cells("4")))
-    plain = after(odd, shaping.smooth(odd, strength=0.05)).table().values
-    weighed = after(odd, shaping.smooth(odd, strength=0.05, by_evidence=True)).table().values
+    plain = after(odd, shaping.smooth(odd, strength=0.5, since=1)).table().values
+    weighed = after(odd, shaping.smooth(odd, strength=0.5, since=1, by_evidence=True)).table().values
     proven = slice(1, 4)
     kept = state.table().values[proven]
     assert np.abs(weighed[proven] - kept).max() < np.abs(plain[proven] - kept).max()
