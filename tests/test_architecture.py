@@ -34,7 +34,7 @@ STAIRS = """
     demo
     demo.scenario demo.engine demo.driver demo.exhaust demo.ecu demo.recorder demo.drive demo.samples
     demo.judging demo.handwork demo.rounds
-    commands.registry commands.making commands.evidence
+    commands.registry commands.making commands.evidence_report commands.evidence
     commands.tables commands.logs commands.inspection commands.hand commands.shaping commands.clipboard
     commands.donors commands.keeping commands.revisions commands.exports
     commands.arguments commands.handbook
