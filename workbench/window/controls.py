@@ -70,7 +70,7 @@ def button(text: str, tip: str, parent: QWidget, kind: str = "") -> QPushButton:
     made.setAccessibleName(text.replace("&", ""))
     made.setAccessibleDescription(tip)
     made.setMinimumHeight(TOUCH)
-    made.setAutoDefault(False)
+    made.setAutoDefault(True)  # so that Enter presses the button that has the keyboard
     return made
 
 

@@ -14,9 +14,11 @@ class Drawer(Card):
 
     Signals:
         closed: the task was left.
+        entered: Enter was pressed in one of its fields.
     """
 
     closed = Signal()
+    entered = Signal()
 
     def __init__(self, parent: QWidget) -> None:
         """Make it empty."""
@@ -35,6 +37,7 @@ class Drawer(Card):
         self._feet = row()
         self.column.addLayout(self._feet)
         self.task: QWidget | None = None
+        self._first: QWidget = self
 
     def put(self, title: str, task: QWidget, *feet: QWidget, first: QWidget | None = None) -> None:
         """Show a task; the one before is destroyed."""
@@ -50,7 +53,11 @@ class Drawer(Card):
         for foot in feet:
             self._feet.addWidget(foot)
         task.show()
-        (first or task).setFocus(Qt.FocusReason.OtherFocusReason)
+        self._first = first or task
+
+    def begin(self) -> None:
+        """Put the keyboard on the first field of the task."""
+        self._first.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def say(self, text: str, kind: str = "soft") -> None:
         """Show an answer under the task."""
@@ -66,14 +73,16 @@ class Drawer(Card):
         """Drop the task."""
         emptied(self._body)
         emptied(self._feet)
-        self.task = None
+        self.task, self._first = None, self
         self._message.hide()
         self.closed.emit()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Leave by Esc."""
+        """Leave by Esc, do it by Enter."""
         if event.key() == Qt.Key.Key_Escape:
             self.leave()
+        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self.task is not None:
+            self.entered.emit()
         else:
             super().keyPressEvent(event)
 

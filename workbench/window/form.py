@@ -194,7 +194,8 @@ class Form(QWidget):
         line.setAccessibleName(name)
         line.setMinimumHeight(TOUCH)
         several = get_origin(kind) is tuple
-        line.setText("; ".join(map(str, start)) if several and start else "" if start is None else str(start))
+        parts = start if several else [start]
+        line.setText("; ".join(str(part) for part in parts or [] if part is not None))
         line.textChanged.connect(lambda _: self.edited.emit())
 
         def read() -> Any:

@@ -67,7 +67,7 @@ def _step_from_evidence(scene: Scene, head: Revision) -> NextStep:
     approve = tr("Approve revision {id}").format(id=head.id)
     if inside(evidence.part_target) and inside(evidence.full_target):
         return NextStep(approve, "approve", tr("What was driven is inside its targets."))
-    if not drives_of_head(scene) and head.operation in ("correct", "roll-back"):
+    if not drives_of_head(scene) and head.operation == "correct":
         reason = tr("Approve and export revision {id}, flash it, drive again.")
         return NextStep(approve, "approve", reason.format(id=head.id))
     many = tr("Correct from {n} drives") if len(evidence.drives) > 1 else tr("Correct from 1 drive")

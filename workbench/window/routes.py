@@ -114,6 +114,7 @@ class Routes(QObject):
             opener()
         if not at_once and self._bench.drawer.task is not None:
             self._bench.side.turn_to(self._bench.drawer)
+            self._bench.drawer.begin()
 
     def _show_history(self) -> None:
         self._bench.side.turn_to(self._bench.rail_card)
@@ -127,8 +128,7 @@ class Routes(QObject):
             self.window_act.emit("search")
             return
         task = KeysTask(self._acts.by_menu(), self._bench.drawer)
-        self._bench.drawer.put(tr("Keys"), task)
-        self._bench.side.turn_to(self._bench.drawer)
+        self._open(lambda: self._bench.drawer.put(tr("Keys"), task))
 
     def _story(self) -> None:
         scene = self._bridge.scene

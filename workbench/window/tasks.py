@@ -45,6 +45,7 @@ class Tasks(QObject):
         runner.answered.connect(self._on_answer)
         runner.refused.connect(self._on_refusal)
         drawer.closed.connect(self._on_closed)
+        drawer.entered.connect(self.run)
         bridge.shown.connect(self._on_scene)
 
     def open(self, word: str, preset: Mapping[str, Any] | None = None) -> None:

@@ -1,0 +1,76 @@
+"""A window without a screen, the virtual car's short drives, and a fixture that leaves nothing behind."""
+
+import os
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+os.environ["QT_QPA_PLATFORM"] = "offscreen"
+
+import pytest
+from PySide6.QtCore import QCoreApplication, QEvent, QSettings, QThreadPool
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from workbench.demo.drive import drive
+from workbench.demo.engine import stale_table
+from workbench.demo.recorder import csv_text
+from workbench.demo.scenario import Scenario
+from workbench.files.tables import write_table_text
+from workbench.window.main_window import MainWindow
+from workbench.window.memory import Memory
+from workbench.window.running import application
+
+CARS = {
+    "curve": Scenario(seed=7, minutes=4, pulls=1, start_coolant_c=84.0, rate_hz=10.0),
+    "grid": Scenario(seed=11, kind="grid", minutes=4, pulls=1, start_coolant_c=84.0, rate_hz=5.0),
+}
+
+
+@pytest.fixture(scope="session")
+def qapp() -> QApplication:
+    """The application as the program makes it."""
+    return application()
+
+
+@pytest.fixture(scope="session")
+def car_files(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with curve.csv, curve_drive.csv, grid.csv and grid_drive.csv."""
+    folder = tmp_path_factory.mktemp("car")
+    for kind, scenario in CARS.items():
+        for name, text in (
+            (f"{kind}.csv", write_table_text(stale_table(scenario))),
+            (f"{kind}_drive.csv", csv_text(drive(scenario, number=1).log)),
+        ):
+            (folder / name).write_text(text, encoding="utf-8", newline="")
+    return folder
+
+
+@pytest.fixture
+def window(qtbot: QtBot, qapp: QApplication, tmp_path: Path) -> Iterator[MainWindow]:
+    """A window with nothing open; destroyed afterwards, and nothing may be left of it."""
+    QSettings.setPath(QSettings.Format.IniFormat, QSettings.Scope.UserScope, str(tmp_path / "settings"))
+    made = MainWindow(Memory())
+    made.resize(1366, 768)
+    made.show()
+    qtbot.waitExposed(made)
+    yield made
+    made.close()
+    made.deleteLater()
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+    qapp.processEvents()
+    left = [widget for widget in qapp.topLevelWidgets() if widget.isWindow() and widget.isVisible()]
+    assert not left
+    assert QThreadPool.globalInstance().activeThreadCount() == 0
+
+
+@pytest.fixture
+def settle(qtbot: QtBot, window: MainWindow) -> Callable[[], None]:
+    """Waits until no job runs and all timers that were about to start one have done so."""
+
+    def wait() -> None:
+        qtbot.wait(5)
+        qtbot.waitUntil(lambda: not window._jobs.busy, timeout=60_000)
+        qtbot.wait(250)
+        qtbot.waitUntil(lambda: not window._jobs.busy, timeout=60_000)
+
+    return wait

@@ -1,0 +1,191 @@
+"""The whole job through the window, by keyboard and mouse, ending in the file the command line writes."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
+from PySide6.QtGui import QDragEnterEvent, QDropEvent, QGuiApplication
+from PySide6.QtWidgets import QApplication, QCheckBox, QLineEdit
+from pytestqt.qtbot import QtBot
+
+from workbench.cli import main as command_line
+from workbench.window.approve_task import ApproveTask
+from workbench.window.correct_task import CorrectTask
+from workbench.window.form import Form
+from workbench.window.main_window import MainWindow
+
+Settle = Callable[[], None]
+
+
+def drop(window: MainWindow, *paths: Path) -> None:
+    """Drop files on the window as a file browser does."""
+    data = QMimeData()
+    data.setUrls([QUrl.fromLocalFile(str(path)) for path in paths])
+    copy, left, none = Qt.DropAction.CopyAction, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
+    QApplication.sendEvent(window, QDragEnterEvent(QPoint(200, 200), copy, data, left, none))
+    QApplication.sendEvent(window, QDropEvent(QPointF(200, 200), copy, data, left, none))
+
+
+def press(qtbot: QtBot, keys: str, widget: object = None) -> None:
+    """Press a key sequence where the keyboard is."""
+    target = widget or QApplication.focusWidget()
+    assert target is not None
+    qtbot.keySequence(target, keys)
+
+
+def approve_by_keyboard(qtbot: QtBot, task: ApproveTask) -> None:
+    """Tick every objection with the space bar, tab to its reason, type, and tab on."""
+    for box in task.findChildren(QCheckBox):
+        box.setFocus()
+        qtbot.keyClick(box, Qt.Key.Key_Space)
+        assert box.isChecked()
+        qtbot.keyClick(box, Qt.Key.Key_Tab)
+        reason = QApplication.focusWidget()
+        assert isinstance(reason, QLineEdit)
+        qtbot.keyClicks(reason, "looked into it")
+    task.by.setFocus()
+    task.by.selectAll()
+    qtbot.keyClicks(task.by, "A. Calibrator")
+    assert task.missing == ""
+    qtbot.keyClick(task.by, Qt.Key.Key_Return)
+
+
+def by_command_line(folder: Path, kind: str, files: Path, accepted: tuple[str, ...]) -> bytes:
+    """Do the same job by the command line."""
+    session, out = str(folder / "line.session"), folder / "line.csv"
+    accept = [word for name in accepted for word in ("--accept", name)]
+    for words in (
+        ["new", session, str(files / f"{kind}.csv")],
+        ["add-log", session, str(files / f"{kind}_drive.csv")],
+        ["scale", session, "--by", "1.02", "--cells", "0:1" if kind == "curve" else "0:0,0:1"],
+        ["roll-back", session, "1"],
+        ["correct", session, "--share", "0.9"],
+        ["approve", session, "--by", "A. Calibrator", *accept],
+        ["export", session, str(out)],
+    ):
+        assert command_line(words) == 0, words
+    return out.read_bytes()
+
+
+@pytest.mark.parametrize("kind", ["curve", "grid"])
+def test_from_the_empty_start_to_the_exported_file(
+    kind: str, qtbot: QtBot, window: MainWindow, settle: Settle, car_files: Path, tmp_path: Path
+) -> None:
+    table = tmp_path / f"{kind}.csv"
+    table.write_bytes((car_files / f"{kind}.csv").read_bytes())
+    drop(window, table)
+    state = window._bridge.scene.state
+    assert state is not None
+    assert Path(state.path) == table.with_suffix(".session")
+
+    press(qtbot, "Ctrl+L")
+    qtbot.keyClicks(QApplication.focusWidget(), str(car_files / f"{kind}_drive.csv"))
+    press(qtbot, "Return")
+    settle()
+    assert len(window._bridge.scene.state.drives) == 1
+    assert window._bridge.scene.evidence is not None
+    press(qtbot, "Escape")
+
+    view = window._bench.numbers.view
+    press(qtbot, "Alt+1", window)
+    right = "Shift+Down" if kind == "curve" else "Shift+Right"
+    press(qtbot, right, view)
+    qtbot.keyClicks(view, "*")
+    line = QApplication.focusWidget()
+    assert isinstance(line, QLineEdit)
+    qtbot.keyClicks(line, "1.02")
+    assert window._bridge.scene.draft is not None
+    qtbot.keyClick(line, Qt.Key.Key_Return)
+    assert window._bridge.scene.draft is None
+    assert window._bridge.scene.head.id == 2
+
+    press(qtbot, "Ctrl+Z", window)
+    assert window._bridge.scene.head.id == 1
+    press(qtbot, "Ctrl+Shift+Z", window)
+    assert window._bridge.scene.head.id == 2
+
+    press(qtbot, "Alt+3", window)
+    rail = window._bench.rail
+    rail.setCurrentIndex(rail.model().index(1, 0))
+    assert rail.revision == 1
+    press(qtbot, "Ctrl+Shift+B", window)
+    assert isinstance(window._bench.drawer.task, Form)
+    press(qtbot, "Return")
+    assert window._bridge.scene.head.id == 3
+    settle()
+
+    press(qtbot, "F5", window)  # the next step that the strip names
+    task = window._bench.drawer.task
+    assert isinstance(task, CorrectTask)
+    task.share.setFocus()
+    task.share.selectAll()
+    qtbot.keyClicks(task.share, "0.9")
+    qtbot.keyClick(task.share, Qt.Key.Key_Tab)
+    settle()
+    assert window._bridge.scene.draft is not None
+    qtbot.keyClick(task.note, Qt.Key.Key_Return)
+    assert window._bridge.scene.head.id == 4
+    assert window._bridge.scene.head.operation == "correct"
+    settle()
+
+    press(qtbot, "Ctrl+Shift+A", window)
+    task = window._bench.drawer.task
+    assert isinstance(task, ApproveTask)
+    approve_by_keyboard(qtbot, task)
+    approval = window._bridge.scene.state.history.approvals[4]
+    assert approval.by == "A. Calibrator"
+    assert all(f"{name}: looked into it" in approval.note for name in approval.accepted)
+
+    qtbot.mouseClick(window._bench.strip._button, Qt.MouseButton.LeftButton)  # the strip now offers to export
+    form = window._bench.drawer.task
+    assert isinstance(form, Form)
+    out = tmp_path / "window.csv"
+    field = form.findChild(QLineEdit)
+    field.setText(str(out))
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+    assert out.read_bytes() == by_command_line(tmp_path, kind, car_files, approval.accepted)
+
+
+def test_a_table_from_the_clipboard_begins_a_session(
+    qtbot: QtBot, window: MainWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(window._opening, "_folder", lambda: str(tmp_path))
+    QGuiApplication.clipboard().setText("1000\t2,5\n2000\t6,25\n3000\t14\n")
+    press(qtbot, "Ctrl+Shift+P", window)
+    scene = window._bridge.scene
+    assert scene.table is not None
+    assert scene.table.values.tolist() == [2.5, 6.25, 14.0]
+    assert (tmp_path / "pasted.session").exists()
+
+
+def test_a_point_is_dragged_and_the_draft_dropped_or_applied(
+    qtbot: QtBot, window: MainWindow, car_files: Path, tmp_path: Path
+) -> None:
+    window._opening.begin_from(car_files / "curve.csv", tmp_path / "drag.session")
+    window._bridge.focus(cell=(20,))
+    picture = window._bench.curve
+    before = float(window._bridge.scene.table.values[20])
+
+    def at(value: float) -> QPoint:
+        place = picture.plot.box.mapViewToScene(QPointF(float(picture._xs[20]), value))
+        return picture.plot.widget.mapFromScene(place)
+
+    qtbot.wait(50)
+    viewport = picture.plot.widget.viewport()
+    qtbot.mousePress(viewport, Qt.MouseButton.LeftButton, pos=at(before))
+    qtbot.mouseMove(viewport, at(before * 1.5))
+    draft = window._bridge.scene.draft
+    assert draft is not None
+    assert draft.revision.table.values[20] == pytest.approx(before * 1.5, rel=0.1)
+    qtbot.mouseRelease(viewport, Qt.MouseButton.LeftButton, pos=at(before * 1.5))
+    press(qtbot, "Escape", window)
+    assert window._bridge.scene.draft is None
+    assert window._bridge.scene.table.values[20] == before
+
+    picture.plot.widget.setFocus()
+    press(qtbot, "Up", picture.plot.widget)
+    press(qtbot, "Up", picture.plot.widget)
+    assert window._bridge.scene.draft.revision.table.values[20] == pytest.approx(before * 1.005**2)
+    press(qtbot, "Return", picture.plot.widget)
+    assert window._bridge.scene.head.id == 2
