@@ -103,7 +103,7 @@ def _without_cut_line(block: bytes, layout: Layout, number: int) -> tuple[bytes,
     lines = _lines(block)
     if len(lines) < 4:
         return block, ""
-    cells = [split_line(line, layout.delimiter)[-1] for line in lines[-21:]]
+    cells = [(split_line(line, layout.delimiter) or [""])[-1] for line in lines[-21:]]
     if not cells[-1] or len(cells[-1]) >= min(len(cell) for cell in cells[:-1]):
         return block, ""
     kept = block[: block.rfind(b"\n") + 1]

@@ -1,5 +1,8 @@
 """Reading through libraries of others: what to say where one is missing, and which faults mean a damaged file."""
 
+import contextlib
+import io
+import logging
 import struct
 import threading
 import zlib
@@ -24,6 +27,7 @@ DAMAGED = (
     OSError,
     RuntimeError,
     SyntaxError,
+    SystemError,
     TypeError,
     ValueError,
     struct.error,
@@ -45,6 +49,14 @@ def damaged(source: str, what: str, error: BaseException) -> FileError:
     return FileError(f"{source} cannot be read as {what}: {text}.", "Copy it again, or export it as CSV text.")
 
 
+def quietly(work: Callable[[], T]) -> T:
+    """Run work of a library that prints what it stumbles over; standard output belongs to the answer."""
+    for name in ("asammdf", "can", "cantools"):
+        logging.getLogger(name).setLevel(logging.CRITICAL + 1)  # what matters is raised, and told as a refusal
+    with contextlib.redirect_stdout(io.StringIO()):
+        return work()
+
+
 def aside(work: Callable[[], T], text: str) -> Generator[Progress, None, T]:
     """Run work that cannot be interrupted on a thread of its own; a job that stays answerable meanwhile.
 
@@ -55,7 +67,7 @@ def aside(work: Callable[[], T], text: str) -> Generator[Progress, None, T]:
 
     def target() -> None:
         try:
-            result.append(work())
+            result.append(quietly(work))
         except BaseException as error:  # noqa: BLE001 - it is raised again where it is waited for
             fault.append(error)
 

@@ -16,6 +16,7 @@ from workbench.files.words import label_parts, mended
 DELIMITERS = ("\t", ";", ",", "|")
 _TIMELIKE = re.compile(r"\d{1,4}[-/.:]\d{1,2}[-/.:]\d{1,4}.*|\d{1,2}:\d{2}(:\d{2})?.*")
 _SAMPLE_LINES = 300
+MOST_COLUMNS = 5000
 _BLANK = " \t\r\n\"'\u00a0"
 
 
@@ -105,7 +106,7 @@ def _rate(lines: list[str], delimiter: str) -> tuple[float, str, int]:
     """Rate a delimiter: (score, delimiter, width); the score is 0 where it does not split the lines into values."""
     split = [split_line(line, delimiter) for line in lines]
     width, often = Counter(len(cells) for cells in split).most_common(1)[0]
-    if width < 2:
+    if not 2 <= width <= MOST_COLUMNS:
         return 0.0, delimiter, width
     cells = [cell for row in split if len(row) == width for cell in row if cell]
     if not cells:

@@ -5,12 +5,14 @@ from collections import Counter
 
 import numpy as np
 
+from workbench.errors import FileError
 from workbench.files.clocks import read_stamps
 from workbench.files.recording import Field, Recording, Series, TextArray
 from workbench.files.units import find_unit, to_base
 from workbench.files.words import plain_words
-from workbench.model.arrays import FloatArray
+from workbench.model.arrays import FloatArray, IntArray
 
+LONGEST_NAME = 120
 _NAMES = re.compile(
     r"^(pid|name|channel|signal|parameter|sensor|kanal|messgrosse|quantity|canal|signalname|label|item)s?( name)?$"
 )
@@ -19,35 +21,51 @@ _UNITS = re.compile(r"^(unit|einheit|unite|unidad|unidade)s?$")
 
 
 def long_form(recording: Recording) -> tuple[list[Series], list[str]] | None:
-    """Take a recording in long form apart into series; None where it is in wide form."""
+    """Take a recording in long form apart into series; None where it is in wide form.
+
+    Raises:
+        FileError: when no reading has both a time and a name.
+    """
     found = _columns(recording)
     if found is None:
         return None
     names, values, units, clock = found
     seconds, notes = _seconds(clock)
     there = np.isfinite(seconds)
-    order = np.argsort(seconds[there], kind="stable")
+    in_time = np.argsort(seconds[there], kind="stable")
     backwards = bool(np.any(np.diff(seconds[there]) < 0))
     if backwards:
         notes.append("Lines are not in the order of their times; they were put in order.")
-    stamps = seconds[there][order]
-    texts = names[there][order]
-    numbers = values.values[there][order]
-    unit_texts = None if units is None else units[there][order]
+    stamps = seconds[there][in_time]
+    texts = names[there][in_time]
+    numbers = values.values[there][in_time]
+    unit_texts = None if units is None else units[there][in_time]
     notes.append(f"Long form: {stamps.size} readings of one channel each.")
     if lost := int(np.sum(~there)):
         notes.append(f"{lost} readings without a time were dropped.")
-    kinds, group = np.unique(texts.astype(str), return_inverse=True)
+    if not stamps.size:
+        raise FileError(f"{recording.source} is in long form, but no reading has a time.", "Export it again.")
+    group, kinds = _numbered(texts)
+    order = np.argsort(group, kind="stable")
+    ends = np.cumsum(np.bincount(group, minlength=len(kinds)))
     series = []
-    for at in sorted(range(kinds.size), key=lambda k: int(np.argmax(group == k))):
-        if not kinds[at]:
+    for name, mine in zip(kinds, np.split(order, ends[:-1]), strict=True):
+        if not name:
             continue
-        mine = group == at
         unit = ""
         if unit_texts is not None:
             unit = Counter(str(text) for text in unit_texts[mine]).most_common(1)[0][0]
-        series.append(_one(str(kinds[at]), unit, stamps[mine], numbers[mine]))
+        series.append(_one(name[:LONGEST_NAME], unit, stamps[mine], numbers[mine]))
+    if not series:
+        raise FileError(f"{recording.source} is in long form, but names no channel at any time.", "Export it again.")
     return series, notes
+
+
+def _numbered(texts: TextArray) -> tuple[IntArray, list[str]]:
+    """Number texts by their first appearance: the number of each, and the texts."""
+    numbers: dict[str, int] = {}
+    group = np.array([numbers.setdefault(str(text), len(numbers)) for text in texts.tolist()], dtype=np.int64)
+    return group, list(numbers)
 
 
 def _one(name: str, unit: str, time: FloatArray, values: FloatArray) -> Series:

@@ -1,5 +1,6 @@
 """ASAM MDF, versions 2 to 4: decoded channels in groups of their own rate, and raw CAN frames."""
 
+import mmap
 import re
 from collections.abc import Generator, Sequence
 from dataclasses import dataclass, replace
@@ -53,6 +54,8 @@ def read_mdf(file: BinaryIO, source: str) -> Generator[Progress, None, Measureme
     whole = head[64:68] == b"##HD" and len(head) == 168 if head[8:9] == b"4" else head[64:66] == b"HD"
     if not whole or re.match(rb"[234]\.\d\d", head[8:12]) is None:
         raise damaged(source, "an MDF file", ValueError("its header block is missing"))
+    if head[8:9] == b"4":
+        yield from _check_lengths(file, source)
     try:
         measurement = yield from aside(lambda: MDF(cast("Any", file)), f"opening {source}")
         try:
@@ -60,15 +63,56 @@ def read_mdf(file: BinaryIO, source: str) -> Generator[Progress, None, Measureme
         finally:
             measurement.close()
     except DAMAGED as error:
+        _make_whole(error)
         raise damaged(source, "an MDF file", error) from error
     except Exception as error:
         if type(error).__name__ == "MdfException":
+            _make_whole(error)
             raise damaged(source, "an MDF file", error) from error
         raise
     if not unfinished:
         return found
     said = f"{source} was not finalised by its logger; counts and lengths were worked out."
     return replace(found, notes=[said, *found.notes])
+
+
+def _check_lengths(file: BinaryIO, source: str) -> Generator[Progress, None, None]:
+    """Refuse data of varying length whose lengths lead out of their block: room would be made for the longest of them.
+
+    A ##SD block (ASAM MDF 4.1, signal data) has a header of 24 bytes, and then each value with its length before it.
+
+    Raises:
+        FileError: when such a length is wrong.
+    """
+    try:
+        content: mmap.mmap | bytes = mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ)
+    except (OSError, ValueError):  # not on the disk
+        content = file.read()
+        file.seek(0)
+    start = content.find(b"##SD")
+    while start >= 0:
+        end = start + int.from_bytes(content[start + 8 : start + 16], "little")
+        at, count = start + 24, 0
+        while at + 4 <= min(end, len(content)):
+            at += 4 + int.from_bytes(content[at : at + 4], "little")
+            count += 1
+            if count % 200_000 == 0:
+                yield Progress(at, len(content), f"checking {source}")
+        if at > end or end > len(content):
+            raise damaged(source, "an MDF file", ValueError("a length in it leads out of its block"))
+        start = content.find(b"##SD", start + 4)
+
+
+def _make_whole(error: BaseException) -> None:
+    """Give the library's half-made object what it takes away when it is thrown away, or it would complain aloud."""
+    trace = error.__traceback__
+    while trace is not None:
+        half_made = trace.tb_frame.f_locals.get("self")
+        if type(half_made).__name__ in ("MDF3", "MDF4"):
+            for name in ("header", "identification"):
+                if not hasattr(half_made, name):
+                    setattr(half_made, name, None)
+        trace = trace.tb_next
 
 
 def _read(measurement: Any, source: str) -> Generator[Progress, None, Measurement]:
@@ -121,7 +165,8 @@ def _group(measurement: Any, number: int, left_out: list[str]) -> list[Series]:
             usable = np.isfinite(stamps)
             times[key] = (stamps[usable], usable)
         time, usable = times[key]
-        values = samples.astype(np.float64)[usable]
+        with np.errstate(invalid="ignore"):
+            values = samples.astype(np.float64)[usable]
         if signal.invalidation_bits is not None:
             bad = np.asarray(signal.invalidation_bits, dtype=np.bool_)
             if bad.size == usable.size:

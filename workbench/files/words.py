@@ -4,6 +4,7 @@ import re
 import unicodedata
 
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z]{2})")
+LONGEST_LABEL = 200
 _MOJIBAKE = re.compile("[\u00c2\u00c3\u00ce\u00e2]")
 
 
@@ -33,7 +34,7 @@ def plain_words(name: str) -> str:
 
 def label_parts(label: str) -> tuple[str, str]:
     """Split a column's label into name and the text in its last brackets, as in `MAP [kPa]` or `RPM ()`."""
-    label = " ".join(mended(label).strip("\ufeff \t\"'").split())
+    label = " ".join(mended(label[:LONGEST_LABEL]).strip("\ufeff \t\"'").split())
     for opening, closing in ("()", "[]", "{}"):
         if label.endswith(closing) and opening in label:
             at = label.rindex(opening)
