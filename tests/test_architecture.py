@@ -21,11 +21,12 @@ STAIRS = """
     maths.accumulate maths.roughness maths.resolution maths.solve maths.align maths.driven maths.pooling
     maths.standing maths.screen maths.findings maths.provenance maths.plan maths.gather
     maths.correction maths.pulls maths.cautions maths.promise
-    maths.filling maths.resample maths.effect maths.storage maths.objections
+    maths.filling maths.resample maths.effect maths.storage maths.joining maths.objections
+    maths.outliers maths.physics
     files
     files.clock files.rows files.store files.exporting
     files.reading files.foreign files.containers files.sheets
-    files.words files.units files.vocabulary files.roles files.numbers files.layout files.recording files.delimited
+    files.words files.units files.vocabulary files.recording files.roles files.numbers files.layout files.delimited
     files.clocks files.stamps files.moments files.measured files.mixture files.suspects files.defaults files.meaning
     files.merging files.longform
     files.obd files.mdf files.captures files.logs
@@ -36,16 +37,16 @@ STAIRS = """
     demo.judging demo.handwork demo.rounds
     commands.registry commands.making commands.evidence_report commands.evidence
     commands.tables commands.logs commands.inspection commands.hand commands.shaping commands.clipboard
-    commands.donors commands.keeping commands.revisions commands.exports
+    commands.donors commands.keeping commands.physics commands.settings commands.revisions commands.exports
     commands.arguments commands.handbook
     commands
     cli
     window
     window.theme window.style window.wording window.acts window.display window.crash window.controls window.flow window.plots
-    window.scene window.curve_view window.drawer window.jobs window.pyramid window.spans window.lanes window.log_view
+    window.scene window.curve_view window.drawer window.jobs window.pyramid window.spans window.lane_plot window.lanes window.log_view
     window.evidence_panel window.heat window.layers window.grid_view window.history_rail window.notice window.entry
     window.table_model window.table_view window.numbers_card window.next_step window.status_strip window.bench
-    window.bridge window.memory window.opening window.palette window.keys_task window.runner window.story
+    window.bridge window.memory window.watching window.opening window.palette window.keys_task window.runner window.story
     window.approve_task window.correct_task window.form window.log_tasks window.tasks window.routes
     window.start_page window.work_line window.main_window window.running window.app
     __main__

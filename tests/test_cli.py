@@ -51,18 +51,15 @@ def run(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.
 @pytest.fixture
 def made(run: Run) -> Run:
     """The same, with a session of the curve in car.session."""
-    assert run("new", "car.session", "curve.csv", "--name", "airflow") == (
+    code, told = run("new", "car.session", "curve.csv", "--name", "airflow")
+    assert (code, told["session"], told["revision"], told["kind"], told["assumed"]) == (
         0,
-        {
-            "session": "car.session",
-            "revision": 1,
-            "table": "airflow",
-            "kind": "curve",
-            "shape": [5],
-            "values": [2.0, 6.0, 15.5, 48.0, 110.0],
-            "assumed": [],
-        },
+        "car.session",
+        1,
+        "curve",
+        [],
     )
+    assert told["values"] == [2.0, 6.0, 15.5, 48.0, 110.0]
     return run
 
 
@@ -189,6 +186,107 @@ def test_the_same_log_is_added_twice_only_on_purpose(made: Run) -> None:
     assert made("add-log", "car.session", "log.csv")[0] == 0
     assert made("add-log", "car.session", "log.csv")[0] == 1
     assert made("add-log", "car.session", "log.csv", "--again")[1]["log"] == 2
+
+
+def test_a_curve_comes_in_parts_and_leaves_in_parts(run: Run) -> None:
+    Path("low.csv").write_text("signal (Hz),airflow (g/s)\n1000,2\n3000,15.5\n")
+    Path("high.csv").write_text("signal (Hz),airflow (g/s)\n3000,16\n6000,110\n")
+    code, told = run("new", "car.session", "low.csv", "--more", "high.csv", "--name", "airflow")
+    assert (code, "disagree at 3000 Hz" in told["error"]) == (1, True)
+    told = run("new", "car.session", "low.csv", "--more", "high.csv", "--name", "airflow", "--boundary", "upper")[1]
+    assert told["values"] == [2, 16, 110]
+    run("scale", "car.session", "--by", "1.5", "--cells", "1")
+    told = run("export", "car.session", "out.csv", "--draft")[1]
+    assert told["parts"] == ["out.draft.low.csv", "out.draft.high.csv"]
+    assert "3000,24" in Path("out.draft.low.csv").read_text()
+    assert "3000,24" in Path("out.draft.high.csv").read_text()
+    told = run("add-table", "car.session", "low.csv", "--more", "high.csv", "--name", "two", "--boundary", "mean")[1]
+    assert told["values"] == [2, 15.75, 110]
+    with Session.open(Path("car.session")) as session:
+        assert [part.name for part in session.state.keeping("two").parts] == ["low", "high"]
+
+
+def test_settings_are_shown_and_said(made: Run) -> None:
+    assert made("settings", "car.session")[1]["part_throttle_target"] == 0.05
+    told = made("settings", "car.session", "--part-throttle", "0.03", "--gate", "warm_c=80")[1]
+    assert (told["part_throttle_target"], told["gates"]["warm_c"]) == (0.03, 80)
+    assert made("settings", "car.session")[1] == told
+    for words in (["--gate", "nonsense=3"], ["--gate", "warm_c=x"], ["--gate", "warm_c=nan"], ["--afr", "400"]):
+        assert made("settings", "car.session", *words)[0] == 1
+
+
+def test_a_preview_changes_nothing(made: Run) -> None:
+    content = Path("car.session").read_bytes()
+    code, told = made("scale", "car.session", "--by", "1.1", "--preview")
+    assert (code, told["preview"], told["revision"]) == (0, True, 2)
+    assert Path("car.session").read_bytes() == content
+
+
+def test_hand_tools_on_the_command_line(made: Run) -> None:
+    Path("copied.txt").write_text("7,5\n16,5\n")
+    for words in (
+        "add --by -0.5 --cells 0",
+        "scale-percent --by 2",
+        "ramp --cells 1:3",
+        "fill --cells 2",
+        "keep-rising",
+        "blend 1 --share 0.25",
+        "paste copied.txt --cells 1",
+        "multiply-by-paste --text 2% --cells 0:1",
+        "round --step 0.01",
+        "insert-breakpoint --at 2500",
+        "change-axis --to 1000,2000,3000,4000,6000",
+        "smooth --strength 0.1 --span 1000:4000",
+    ):
+        word, *rest = words.split()
+        code, told = made(word, "car.session", *rest)
+        assert code == 0, told
+        assert told["revision"] > 1
+    assert made("check", "car.session")[1]["ok"]
+    assert made("copy", "car.session", "--cells", "0:1", "--with-axes")[1]["text"].startswith("signal (Hz)\tmass air")
+
+
+def test_donors_on_the_command_line(made: Run) -> None:
+    Path("donor.csv").write_text("signal (kHz),airflow (kg/h)\n0.5,3.6\n1.5,18\n5,360\n")
+    made("add-log", "car.session", "log.csv")
+    code, told = made("resample-donor", "car.session", "donor.csv")
+    assert (code, "does not reach 1 of our cells, the first at 6000 Hz" in told["error"]) == (1, True)
+    code, told = made("resample-donor", "car.session", "donor.csv", "--outside", "keep", "--preview")
+    assert code == 0, told
+    assert told["values"] == pytest.approx([3, 5 + 95 / 7, 5 + 95 * 3 / 7, 5 + 95 * 6 / 7, 110])
+    assert told["driven"]["samples"] == 200
+    assert any("was turned from kg/h into g/s" in note for note in told["notes"])
+    code, told = made("take-donor", "car.session", "donor.csv")
+    assert (code, told["axes"], told["values"]) == (0, [[500, 1500, 5000]], pytest.approx([1, 5, 100]))
+    told = made("take-donor", "car.session", "donor.csv", "--units-are-ours")[1]
+    assert told["axes"] == [[0.5, 1.5, 5]]
+    Path("donor.csv").write_text("signal (V),airflow (g/s)\n0.5,3.6\n1.5,18\n")
+    assert "no unit of the same quantity" in made("take-donor", "car.session", "donor.csv")[1]["error"]
+    told = made("roll-back", "car.session", "1")[1]
+    assert told["values"] == [2.0, 6.0, 15.5, 48.0, 110.0]
+
+
+def test_physics_on_the_command_line(made: Run) -> None:
+    volts = [1.5 + 0.1 * i for i in range(30)]
+    flows = [((v * v - 1.4) / 0.8) ** (1 / 0.45) * (1.005 if i == 11 else 1) for i, v in enumerate(volts)]
+    rows = "".join(f"{v:.1f},{m:.4f}\n" for v, m in zip(volts, flows, strict=True))
+    Path("film.csv").write_text("signal (V),mass airflow (g/s)\n" + rows)
+    made("add-table", "car.session", "film.csv")
+    told = made("physics", "car.session", "--table", "film")[1]
+    assert told["law"] == "hot-film"
+    assert told["parameters"]["n"] == pytest.approx(0.45, abs=0.01)
+    assert [each["cell"] for each in told["suspects"]] == [[11]]
+    assert told["suspects"][0]["expected"] == pytest.approx(flows[11] / 1.005, rel=1e-3)
+    made("add-table", "car.session", "grid.csv")
+    told = made("physics", "car.session", "--table", "grid", "--displacement", "2.4")[1]
+    assert (told["law"], len(told["airflow"])) == ("charge", 2)
+    assert made("physics", "car.session", "--table", "grid", "--law", "hot-film")[0] == 1
+    ntc = "signal (V),temperature (degC)\n0.5,80\n1.5,42\n2.5,20\n3.5,0.6\n4.5,-26\n"
+    Path("ntc.csv").write_text(ntc)
+    made("add-table", "car.session", "ntc.csv")
+    assert "--pull-up" in made("physics", "car.session", "--table", "ntc")[1]["hint"]
+    told = made("physics", "car.session", "--table", "ntc", "--pull-up", "2490")[1]
+    assert (told["law"], told["residual_unit"]) == ("thermistor", "degC")
 
 
 def test_several_logs_are_added_together_or_not_at_all(made: Run) -> None:

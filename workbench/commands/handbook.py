@@ -17,7 +17,9 @@ from workbench.commands import (
     inspection,
     keeping,
     logs,
+    physics,
     revisions,
+    settings,
     shaping,
     tables,
 )
@@ -31,6 +33,8 @@ END = "<!-- end of commands -->"
 MENUS = ("Session", "Log", "Evidence", "Table", "History")  # in the order of the work
 MODULES = (
     tables,
+    settings,
+    exports,
     logs,
     inspection,
     evidence,
@@ -39,8 +43,8 @@ MODULES = (
     clipboard,
     donors,
     keeping,
+    physics,
     revisions,
-    exports,
 )  # importing them declares the commands
 
 
