@@ -23,6 +23,7 @@ def equations(cell: FloatArray, share: FloatArray, ratio: FloatArray, weight: Fl
         np.ones(ratio.size) if weight is None else weight,
         np.arange(ratio.size),
         np.zeros((ratio.size, 0)),
+        np.zeros(0),
     )
 
 

@@ -17,6 +17,7 @@ from workbench.model.evidence import Samples
 from workbench.model.gate import GateCount
 from workbench.model.table import Table
 
+LEAST_OFFSET = 0.001  # drives that differ by less are taken as alike
 FEWEST_KIND = 100  # samples that an effect must move, or a kind must have, before it is estimated by itself
 
 
@@ -35,20 +36,51 @@ def toll(known: list[Driven]) -> tuple[GateCount, ...]:
 
 
 def solve_drives(known: list[Driven], head: Table, *, quick: bool) -> Solution:
-    """Solve all drives for the multipliers of a table; quick leaves out weighing trims against wideband."""
+    """Solve all drives for the multipliers of a table.
+
+    Args:
+        known: the drives.
+        head: the table.
+        quick: leave out weighing trims against wideband, and letting whole drives differ.
+    """
     roughness, free = penalty(head.axes)
-    equations, kinds = _equations(known, head)
+    equations, by_trims, drive = _equations(known, head)
     solution = solve(equations, roughness, free)
-    if quick or min(kinds.sum(), (~kinds).sum()) < FEWEST_KIND:
+    if quick:
         return solution
-    # Trims averaged over a swing and single wideband readings scatter differently: weigh each by its own spread.
-    spreads = [spread_of(solution.residual[kinds == kind], equations.weight[kinds == kind]) for kind in (False, True)]
-    least = min(spreads)
-    relative = np.where(kinds, (least / spreads[1]) ** 2, (least / spreads[0]) ** 2)
-    return solve(replace(equations, weight=equations.weight * np.maximum(relative, 0.05)), roughness, free)
+    equations = _weighed_by_kind(equations, solution, by_trims)
+    if len(known) > 1:
+        equations = _with_offsets(equations, solution, drive)
+    return solve(equations, roughness, free)
 
 
-def _equations(known: list[Driven], head: Table) -> tuple[Equations, BoolArray]:
+def _weighed_by_kind(equations: Equations, solution: Solution, by_trims: BoolArray) -> Equations:
+    """Weigh trims averaged over a swing and single wideband readings by the spread of each kind."""
+    if min(by_trims.sum(), (~by_trims).sum()) < FEWEST_KIND:
+        return equations
+    spreads = [spread_of(solution.residual[by_trims == kind], equations.weight[by_trims == kind]) for kind in (0, 1)]
+    relative = (min(spreads) / np.where(by_trims, spreads[1], spreads[0])) ** 2
+    return replace(equations, weight=equations.weight * np.maximum(relative, 0.05))
+
+
+def _with_offsets(equations: Equations, solution: Solution, drive: IntArray) -> Equations:
+    """Let whole drives differ by an offset (weather, fuel), as large as the drives show; by moments of their means."""
+    weight = equations.weight * solution.robust
+    amount = np.bincount(drive, weight)
+    mean = np.bincount(drive, weight * solution.residual, amount.size)[amount > 0] / amount[amount > 0]
+    by_chance = solution.sigma**2 * solution.inflation / amount[amount > 0]
+    size = float(np.sqrt(max(float(np.mean(mean**2 - by_chance)), 0.0)))
+    if size < LEAST_OFFSET or mean.size < 2:
+        return equations
+    offsets = (drive[:, None] == np.arange(amount.size)[None, :]) * equations.ratio[:, None]
+    return replace(
+        equations,
+        nuisance=np.concatenate([equations.nuisance, offsets], axis=1),
+        expected_size=np.concatenate([equations.expected_size, np.full(amount.size, size)]),
+    )
+
+
+def _equations(known: list[Driven], head: Table) -> tuple[Equations, BoolArray, IntArray]:
     cells, shares, ratios, weights, block_ids, films, kinds, purges = [], [], [], [], [], [], [], []
     first_block = 0
     for driven in known:
@@ -72,14 +104,17 @@ def _equations(known: list[Driven], head: Table) -> tuple[Equations, BoolArray]:
     purge = np.concatenate(purges) * -ratio[:, None]
     effects += [effect for effect in purge.T if np.sum(np.abs(effect) > 0.02) > FEWEST_KIND]
     nuisance = np.stack(effects, axis=1) if effects else np.zeros((film.size, 0))
-    return Equations(
+    equations = Equations(
         np.concatenate(cells),
         np.concatenate(shares),
         ratio,
         np.concatenate(weights),
         np.concatenate(block_ids),
         nuisance,
-    ), by_trims
+        np.full(nuisance.shape[1], np.inf),
+    )
+    which = np.repeat(np.arange(len(known)), [int(driven.readings.kept.sum()) for driven in known])
+    return equations, by_trims, which
 
 
 def hidden_by_raster(known: list[Driven], table: Table, solution: Solution) -> FloatArray:

@@ -139,7 +139,7 @@ def _by_trims(seen: Signals, engine: dict[str, BoolArray], gates: Gates, loads: 
     if swing is None:
         slow = change_rate(seen.airflow, seen.time, window) <= gates.steady_for_trims_per_s
         rejected[gating.FAST] = rejected[gating.FAST] | ~slow
-        away = ~seen.closed | (seen.purge > gates.purge_percent)
+        away = ~seen.closed if loads is not None else ~seen.closed | (seen.purge > gates.purge_percent)
         rejected[gating.LOOP] = follows(away, seen.time, gates.settle_for_trims_s + half)
         drift = np.abs(np.interp(seen.time + half, seen.time, ratio) - np.interp(seen.time - half, seen.time, ratio))
         rejected[gating.UNSETTLED] = drift > gates.settled

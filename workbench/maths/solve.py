@@ -27,7 +27,8 @@ class Equations:
         ratio: what the nodes' multipliers add up to, shape (samples,).
         weight: prior weight of every sample, shape (samples,).
         block: number of the stretch of time each sample belongs to, shape (samples,), not negative.
-        nuisance: further effects to be estimated beside the multipliers, unpenalised, shape (samples, effects).
+        nuisance: further effects to be estimated beside the multipliers, shape (samples, effects).
+        expected_size: prior standard deviation of each effect about 0, shape (effects,); infinite leaves it free.
     """
 
     cell: IntArray
@@ -36,6 +37,7 @@ class Equations:
     weight: FloatArray
     block: IntArray
     nuisance: FloatArray
+    expected_size: FloatArray
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,14 +85,18 @@ def solve(equations: Equations, roughness: FloatArray, free: int, *, smoothing: 
     wide[:cells, :cells] = roughness
     # Solving for the departure from 1 keeps the sums small, so that nothing is lost in their differences.
     start = equations.ratio - equations.share.sum(axis=1)
-    robust, inflation = np.ones(start.size), 1.0
+    robust, inflation, sigma = np.ones(start.size), 1.0, spread_of(start, equations.weight)
+    free += int(np.isinf(equations.expected_size).sum())
+    held = np.zeros_like(wide)
+    at_effects = np.arange(cells, cells + effects)
     fit = np.zeros(cells + effects)
     stiffness = 0.0 if smoothing is None else smoothing
     for turn in range(MOST_TURNS):
         sums = _sums(equations, equations.weight * robust, start, cells)
+        held[at_effects, at_effects] = (sigma / equations.expected_size) ** 2
         if smoothing is None and turn < SETTLED_TURNS:
-            stiffness = _most_likely(sums, wide, free + effects, inflation)
-        factor = _factor(sums.square / inflation, stiffness * wide)
+            stiffness = _most_likely(sums, wide, held, free, inflation)
+        factor = _factor(sums.square / inflation + held, stiffness * wide)
         previous, fit = fit, linalg.cho_solve(factor, sums.right / inflation)
         residual = start - _predict(equations, fit, cells)
         sigma = spread_of(residual, equations.weight)
@@ -184,15 +190,15 @@ def _factor(square: FloatArray, penalty: FloatArray) -> tuple[FloatArray, bool]:
     return factor, lower
 
 
-def _most_likely(sums: NormalSums, wide: FloatArray, free: int, inflation: float) -> float:
+def _most_likely(sums: NormalSums, wide: FloatArray, held: FloatArray, free: int, inflation: float) -> float:
     """Find the penalty's weight with the largest restricted likelihood."""
     from scipy import linalg, optimize
 
     size = wide.shape[0]
-    rank = size - free
+    rank = size - free - int(np.count_nonzero(np.diag(held)))
     if rank <= 0:
         return 0.0
-    square, right, total = sums.square / inflation, sums.right / inflation, sums.total / inflation
+    square, right, total = sums.square / inflation + held, sums.right / inflation, sums.total / inflation
     worth = max(float(sums.weight.sum()) / inflation - free, 1.0)
 
     def unlikely(log_weight: float) -> float:

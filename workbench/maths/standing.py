@@ -11,6 +11,7 @@ PROVEN_HALF_WIDTH = 0.02  # common practice, no source: a fifth of the usual ±1
 PROVEN_VISITS = 2
 PROVEN_SAMPLES = 5.0  # effective samples; what counts beyond is the interval
 DRIVEN_SAMPLES = 0.02
+THIN_HALF_WIDTH = 0.06  # a ratio known no closer is no ground for a correction
 CARRIED_HALF_WIDTH = 0.03
 FELT = 0.02  # interpolation weight from which a sample touches a cell
 VISIT_GAP_S = 3.0
@@ -19,8 +20,8 @@ VISIT_GAP_S = 3.0
 def standing(amount: FloatArray, visits: IntArray, half_width: FloatArray, passed: BoolArray) -> IntArray:
     """Give the standing of every cell as an index into STANDINGS, shape of the table.
 
-    A cell that the engine passed through, but in which no gate let a sample pass, is thin (not undriven) when it lies
-    between driven cells or next to one and the solve knows it closely: to leave it alone would put a step into the
+    A cell that the engine passed through, but in which no gate let a sample pass, is thin (not undriven) when the solve
+    knows it closely and a chain of such cells joins it to a driven one: to leave it alone would put a step into the
     table right where the engine runs.
 
     Args:
@@ -31,24 +32,18 @@ def standing(amount: FloatArray, visits: IntArray, half_width: FloatArray, passe
     """
     driven = (amount >= DRIVEN_SAMPLES) & (visits >= 1)
     proven = (amount >= PROVEN_SAMPLES) & (visits >= PROVEN_VISITS) & (half_width <= PROVEN_HALF_WIDTH)
-    carried = passed & (half_width <= CARRIED_HALF_WIDTH) & _beside(driven)
+    closely = passed & (half_width <= CARRIED_HALF_WIDTH)
+    carried = closely & _reached(driven, closely)
+    driven &= half_width <= THIN_HALF_WIDTH
     return np.where(driven | carried, np.where(proven, 2, 1), 0).astype(np.int64)
 
 
-def _beside(marked: BoolArray) -> BoolArray:
-    """Mark cells with a marked cell on both sides along any axis, and all neighbours of marked cells."""
-    beside = np.zeros_like(marked)
-    near = marked
-    for axis in range(marked.ndim):
-        before = np.maximum.accumulate(marked, axis=axis)
-        after = np.flip(np.maximum.accumulate(np.flip(marked, axis), axis=axis), axis)
-        beside |= before & after
-        lined = np.moveaxis(near, axis, 0)
-        grown = lined.copy()
-        grown[1:] |= lined[:-1]
-        grown[:-1] |= lined[1:]
-        near = np.moveaxis(grown, 0, axis)
-    return beside | near
+def _reached(marked: BoolArray, through: BoolArray) -> BoolArray:
+    """Mark what is reached from marked cells, step by step over neighbours (diagonal ones too) that can be passed."""
+    from scipy import ndimage
+
+    steps = np.ones((3,) * marked.ndim, dtype=np.bool_)
+    return np.asarray(ndimage.binary_propagation(marked, structure=steps, mask=marked | through))
 
 
 def touched(table: Table, positions: tuple[FloatArray, ...]) -> BoolArray:

@@ -21,6 +21,7 @@ class Gates:
         purge_percent: purge above this rejects a sample, %.
         trim_limit_percent: a short-term trim at or past it is clipped, %.
         full_throttle_percent: throttle from here on counts as full, % of the widest opening seen.
+        settle_for_trims_s: seconds after a change of loop state, a cut or purge, until trims alone are believed.
         settled: largest change of the averaged fuel factor over a window for trims to count as standing still.
         rich_command: a commanded lambda under this in open loop also counts as full throttle.
     """
@@ -38,6 +39,7 @@ class Gates:
     purge_percent: float = 0.5
     trim_limit_percent: float = 25.0
     full_throttle_percent: float = 85.0
+    settle_for_trims_s: float = 3.0
     settled: float = 0.015
     rich_command: float = 0.97
 
