@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 
 from workbench import __main__ as entry
+from workbench import cli
 from workbench.cli import main
 from workbench.commands.arguments import arguments_from, joined, parser_for
 from workbench.commands.handbook import BEGIN, END, command_table, overview, with_table
@@ -20,6 +21,7 @@ from workbench.commands.registry import COMMANDS, Command
 from workbench.errors import FileError
 from workbench.model.cells import Cells
 from workbench.session import Session
+from workbench.work import Progress
 
 CURVE = "signal (Hz),mass airflow (g/s)\n1000,2\n2000,6\n3000,15.5\n4500,48\n6000,110\n"
 GRID = (
@@ -166,6 +168,23 @@ def test_a_refusal_says_what_and_what_to_do_and_changes_nothing(made: Run, code:
     assert answer["hint"] or code == 1
     assert Path("car.session").read_bytes() == content
     assert sorted(os.listdir()) == files
+
+
+def test_json_may_be_asked_for_anywhere(made: Run, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["--json", "history", "car.session"]) == 0
+    assert json.loads(capsys.readouterr().out)["head"] == 1
+    assert main(["--json"]) == 2
+    assert "no command" in json.loads(capsys.readouterr().out)["error"]
+
+
+README = Path(__file__).parent.parent / "README.md"
+
+
+@pytest.mark.skipif(not README.exists(), reason="the table stands in the README")
+def test_the_readme_shows_the_commands_as_they_are() -> None:
+    """When it fails: python -m workbench.commands.handbook README.md."""
+    text = README.read_text("utf-8")
+    assert with_table(text, README.name) == text
 
 
 def test_an_unknown_command_suggests_the_nearest(made: Run) -> None:
@@ -433,3 +452,22 @@ def test_a_fixed_clock_makes_the_same_session(made: Run, monkeypatch: pytest.Mon
     assert told[0]["revisions"][0]["time"] == "2023-11-14T22:13:20Z"
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "soon")
     assert "SOURCE_DATE_EPOCH" in made("scale", "one.session", "--by", "1.1")[1]["error"]
+
+
+def test_progress_goes_to_standard_error(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    for terminal in (False, True):
+        monkeypatch.setattr(sys.stderr, "isatty", lambda terminal=terminal: terminal, raising=False)
+        meter = cli._Meter()
+        for done in range(3):
+            meter(Progress(done, 2, "reading"))
+        out, err = capsys.readouterr()
+        assert out == ""
+        assert err.count("reading") == (3 if terminal else 1)
+
+
+def test_a_file_the_system_refuses_gets_a_sentence(made: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refused(*_: object) -> None:
+        raise PermissionError(13, "Permission denied", "car.session")
+
+    monkeypatch.setattr(cli, "_answer", refused)
+    assert made("history", "car.session") == (1, {"error": "car.session: Permission denied.", "hint": ""})

@@ -27,7 +27,7 @@ def main(words: Sequence[str]) -> int:
     """Run a command and give the exit code: 0 done, 1 refused, 2 wrong usage."""
     as_json = "--json" in words
     try:
-        code = _run(words, as_json=as_json)
+        code = _run([word for word in words if word != "--json"], as_json=as_json)
         sys.stdout.flush()
     except WorkbenchError as refusal:
         return _refuse(refusal, as_json=as_json)
@@ -41,6 +41,8 @@ def main(words: Sequence[str]) -> int:
 
 
 def _run(words: Sequence[str], *, as_json: bool) -> int:
+    if not words:
+        raise UsageError("There is no command.", f"See all of them with: {PROGRAM} --help")
     if words[0] in ("-h", "--help", "help"):
         _print((f"{PROGRAM} [COMMAND] [--help]", "", *overview()))
         return DONE

@@ -46,6 +46,18 @@ def test_what_spreadsheets_copy_is_read(text: str, expected: list[list[float]]) 
     assert read_block(text).numbers.tolist() == expected
 
 
+def test_text_of_a_real_spreadsheet_in_a_country_with_decimal_commas() -> None:
+    """As Gnumeric 1.12.55 wrote it with tabs in the locale de_DE, from a file it had made of our own text."""
+    text = '0\t"742,558"\t"1463,178"\n"891,402"\t1E-07\t"1192,947"\n"1301,035"\t"793,109"\t"123456,789"\n'
+    block = read_block(text)
+    assert block.numbers.tolist() == [
+        [0, 742.558, 1463.178],
+        [891.402, 1e-7, 1192.947],
+        [1301.035, 793.109, 123456.789],
+    ]
+    assert block.note == "Numbers were read with a decimal comma."
+
+
 def test_percent_signs_are_taken_off_and_told() -> None:
     block = read_block("2%\t-1,5%\n0%\t3 %")
     assert block.percent

@@ -424,3 +424,25 @@ def test_kills_in_the_middle_of_writing_lose_nothing_that_was_acknowledged(full:
             assert session.state.sequence >= acknowledged
             assert session._store.problems() == ()
         assert os.listdir(path.parent) == [path.name]
+
+
+def test_a_file_system_without_links_keeps_sessions_too(
+    tmp_path: Path, curve: Table, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def no_links(*_: object) -> None:
+        raise OSError(38, "Function not implemented")
+
+    monkeypatch.setattr(store_module.os, "link", no_links)
+    Session.create(tmp_path / "car.session", curve).close()
+    with pytest.raises(FileError, match="exists already"):
+        store_module._move_new(tmp_path / "none", tmp_path / "car.session")
+    assert os.listdir(tmp_path) == ["car.session"]
+
+
+def test_a_change_of_an_unknown_kind_is_damage(session: Session) -> None:
+    connection = sqlite3.connect(session.state.path)
+    connection.execute("INSERT INTO change VALUES (2, 'dreamt', '{}', '')")
+    connection.commit()
+    connection.close()
+    with pytest.raises(FileError, match="damaged at change 2"):
+        Session.open(Path(session.state.path))

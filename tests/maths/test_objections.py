@@ -11,6 +11,7 @@ from workbench.commands.making import revise, revised
 from workbench.maths.objections import objections
 from workbench.model.cells import Cells, read_cells
 from workbench.model.history import Approval, History, brought_in
+from workbench.model.keeping import Keeping, Part, Storage
 from workbench.model.log import Drive
 from workbench.model.state import Applied, Approved, State, step
 from workbench.model.table import Axis, Table
@@ -116,3 +117,15 @@ def test_sentences_name_places_and_what_to_do(curve: Table, cells: Cells) -> Non
     assert "5 cells moved by more than 25 % since revision 1, most at 2000 Hz (-30.0 %)" in told["step-over-limit"]
     assert "6000 Hz (-30.0 %)" in told["lean-step-at-high-load"]
     assert "(1000 Hz; 2000 Hz; 3000 Hz and 2 more)" in told["undriven-changed"]
+
+
+def test_what_cannot_be_stored(curve: Table) -> None:
+    state = state_of(curve)
+
+    def told(keeping: Keeping) -> dict[str, tuple[tuple[int, ...], ...]]:
+        found = objections(state.history, state.head(), (), state.settings, keeping)
+        return {each.name: each.cells for each in found}
+
+    assert told(Keeping(Storage(0.1, bits=8)))["storage-range"] == ((3,), (4,))
+    assert told(Keeping(parts=(Part("a", 1000, 2500), Part("b", 2500, 6000))))["storage-range"] == ()
+    assert "storage-range" not in told(Keeping(Storage(0.1)))
