@@ -38,6 +38,7 @@ STAIRS = """
     commands.registry commands.making commands.evidence_report commands.evidence
     commands.tables commands.logs commands.inspection commands.hand commands.shaping commands.clipboard
     commands.donors commands.keeping commands.physics commands.settings commands.revisions commands.exports
+    commands.samples
     commands.arguments commands.handbook
     commands
     cli

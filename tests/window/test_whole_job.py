@@ -68,29 +68,28 @@ def by_command_line(folder: Path, kind: str, files: Path, accepted: tuple[str, .
     return out.read_bytes()
 
 
-@pytest.mark.parametrize("kind", ["curve", "grid"])
-def test_from_the_empty_start_to_the_exported_file(
-    kind: str, qtbot: QtBot, window: MainWindow, settle: Settle, car_files: Path, tmp_path: Path
-) -> None:
-    table = tmp_path / f"{kind}.csv"
-    table.write_bytes((car_files / f"{kind}.csv").read_bytes())
+def begin(qtbot: QtBot, window: MainWindow, settle: Settle, kind: str, files: Path, folder: Path) -> None:
+    """Drop the table on the start page, then add the log by its name."""
+    table = folder / f"{kind}.csv"
+    table.write_bytes((files / f"{kind}.csv").read_bytes())
     drop(window, table)
     state = window._bridge.scene.state
     assert state is not None
     assert Path(state.path) == table.with_suffix(".session")
-
     press(qtbot, "Ctrl+L")
-    qtbot.keyClicks(QApplication.focusWidget(), str(car_files / f"{kind}_drive.csv"))
+    qtbot.keyClicks(QApplication.focusWidget(), str(files / f"{kind}_drive.csv"))
     press(qtbot, "Return")
     settle()
     assert len(window._bridge.scene.state.drives) == 1
     assert window._bridge.scene.evidence is not None
     press(qtbot, "Escape")
 
+
+def work_by_hand(qtbot: QtBot, window: MainWindow, kind: str) -> None:
+    """Scale two cells by what is typed over them; undo, redo, roll back."""
     view = window._bench.numbers.view
     press(qtbot, "Alt+1", window)
-    right = "Shift+Down" if kind == "curve" else "Shift+Right"
-    press(qtbot, right, view)
+    press(qtbot, "Shift+Down" if kind == "curve" else "Shift+Right", view)
     qtbot.keyClicks(view, "*")
     line = QApplication.focusWidget()
     assert isinstance(line, QLineEdit)
@@ -98,13 +97,11 @@ def test_from_the_empty_start_to_the_exported_file(
     assert window._bridge.scene.draft is not None
     qtbot.keyClick(line, Qt.Key.Key_Return)
     assert window._bridge.scene.draft is None
-    assert window._bridge.scene.head.id == 2
-
-    press(qtbot, "Ctrl+Z", window)
-    assert window._bridge.scene.head.id == 1
-    press(qtbot, "Ctrl+Shift+Z", window)
-    assert window._bridge.scene.head.id == 2
-
+    heads = [window._bridge.scene.head.id]
+    for keys in ("Ctrl+Z", "Ctrl+Shift+Z"):
+        press(qtbot, keys, window)
+        heads.append(window._bridge.scene.head.id)
+    assert heads == [2, 1, 2]
     press(qtbot, "Alt+3", window)
     rail = window._bench.rail
     rail.setCurrentIndex(rail.model().index(1, 0))
@@ -113,9 +110,11 @@ def test_from_the_empty_start_to_the_exported_file(
     assert isinstance(window._bench.drawer.task, Form)
     press(qtbot, "Return")
     assert window._bridge.scene.head.id == 3
-    settle()
 
-    press(qtbot, "F5", window)  # the next step that the strip names
+
+def correct(qtbot: QtBot, window: MainWindow, settle: Settle) -> None:
+    """Take the next step that the strip names, with nine tenths of the step."""
+    press(qtbot, "F5", window)
     task = window._bench.drawer.task
     assert isinstance(task, CorrectTask)
     task.share.setFocus()
@@ -127,6 +126,16 @@ def test_from_the_empty_start_to_the_exported_file(
     qtbot.keyClick(task.note, Qt.Key.Key_Return)
     assert window._bridge.scene.head.id == 4
     assert window._bridge.scene.head.operation == "correct"
+
+
+@pytest.mark.parametrize("kind", ["curve", "grid"])
+def test_from_the_empty_start_to_the_exported_file(
+    kind: str, qtbot: QtBot, window: MainWindow, settle: Settle, car_files: Path, tmp_path: Path
+) -> None:
+    begin(qtbot, window, settle, kind, car_files, tmp_path)
+    work_by_hand(qtbot, window, kind)
+    settle()
+    correct(qtbot, window, settle)
     settle()
 
     press(qtbot, "Ctrl+Shift+A", window)

@@ -49,11 +49,10 @@ ACTS = (
     Act("apply", "Apply the draft", "Table", "Ctrl+Shift+Return", "Record the draft as a revision.", "approve"),
     Act("drop", "Drop the draft", "Table", "", "Leave the table as it is (Esc).", "close"),
     Act("entry", "Type a change of the chosen cells", "Table", "F2", "12.5 sets, +3 % changes, *0.97 scales.", "set"),
-    Act("copy", "Copy the chosen values", "Table", "Ctrl+C", "As a spreadsheet pastes them, no headings.", "paste"),
-    Act("copy-all", "Copy all values alone", "Table", "Ctrl+Shift+C", "For pasting into another tool.", "paste"),
+    Act("copy-all", "Copy all values alone", "Table", "Ctrl+Shift+C", "For pasting into another tool.", "copy"),
     Act("story", "Story of the cell", "History", "Ctrl+Shift+H", "Every revision that changed it.", "history"),
     Act("compare", "Count changes from the chosen revision", "History", "", "Shows the changes.", "difference"),
-    Act("flick", "Flick between now and before", "History", "F4", "Show the compared revision and back.", "difference"),
+    Act("flick", "Flick between now and before", "History", "F4", "The compared revision, and back.", "difference"),
     Act("next", "Do the next step", "View", "F5", "What the strip on top proposes.", "next", needs_session=False),
     Act("search", "Search all commands", "View", "Ctrl+F", "By any word of them.", "search", needs_session=False),
     Act("go-numbers", "Go to the numbers", "View", "Alt+1", "Put the keyboard there."),
@@ -89,7 +88,7 @@ class Acts:
             if name not in menus:
                 menus[name] = bar.addMenu(tr(name))
         entries = [
-            (c.word, c.title, c.menu, c.shortcut, c.summary, c.icon, c.takes_state) for c in COMMANDS.values()
+            (c.word, c.title, c.menu, c.shortcut, c.summary, c.icon or c.word, c.takes_state) for c in COMMANDS.values()
         ] + [(a.name, a.title, a.menu, a.shortcut, a.tip, a.icon, a.needs_session) for a in ACTS]
         for name, title, menu, shortcut, tip, picture, bound in entries:
             action = QAction(tr(title), window)

@@ -9,7 +9,6 @@ from PySide6.QtWidgets import QCheckBox, QLineEdit, QVBoxLayout, QWidget
 from workbench.commands.registry import TableName
 from workbench.window.controls import label, labelled, tick
 from workbench.window.scene import Scene
-from workbench.window.style import TOUCH
 from workbench.window.wording import operation, tr
 
 
@@ -44,7 +43,6 @@ class ApproveTask(QWidget):
             reason = QLineEdit(self)
             reason.setAccessibleName(tr("Reason for accepting {name}").format(name=name))
             reason.setPlaceholderText(tr("reason, kept with the approval"))
-            reason.setMinimumHeight(TOUCH)
             reason.setEnabled(False)
             box.toggled.connect(reason.setEnabled)
             box.toggled.connect(lambda _: self.edited.emit())
@@ -62,7 +60,6 @@ class ApproveTask(QWidget):
     def _line(self, name: str, text: str, column: QVBoxLayout) -> QLineEdit:
         line = QLineEdit(text, self)
         line.setAccessibleName(name)
-        line.setMinimumHeight(TOUCH)
         line.textChanged.connect(lambda _: self.edited.emit())
         column.addWidget(labelled(name, line, self))
         column.addWidget(line)

@@ -149,6 +149,9 @@ class Bench(QWidget):
             ]
         else:
             parts = [(theme.accent, line, tr("airflow ratio, 95 % interval")), (theme.soft, "○", tr("undriven"))]
+        if scene.focus.before and scene.reference is not None:
+            words = tr("showing revision {id}; F4 goes back").format(id=scene.reference.id)
+            parts.append((theme.attention, "◆", words))
         if scene.draft is not None:
             parts.append((theme.attention, dash, tr("draft")))
         return "&nbsp; ".join(f'<span style="color:{colour}">{sign} {text}</span>' for colour, sign, text in parts)

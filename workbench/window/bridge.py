@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, Signal
 from workbench.model.evidence import Evidence
 from workbench.model.state import Change, State
 from workbench.session import Session
-from workbench.window.scene import Draft, Focus, Scene
+from workbench.window.scene import Caution, Draft, Focus, Layer, Scene
 
 
 class Bridge(QObject):
@@ -35,7 +35,9 @@ class Bridge(QObject):
         self._unsubscribe = session.subscribe(self._on_change)
         state = session.state
         table = state.table_name()
-        self._show(Scene(state=state, focus=Focus(table=table, cell=(0,) * len(state.table(table).axes))))
+        layer: Layer = "ratio" if state.drives else "value"
+        focus = Focus(table=table, cell=(0,) * len(state.table(table).axes), layer=layer)
+        self._show(Scene(state=state, focus=focus))
 
     def close(self) -> None:
         """Let go of the session."""
@@ -70,10 +72,15 @@ class Bridge(QObject):
                 scene = replace(scene, focus=fresh, draft=None, evidence=None)
             self._show(scene)
 
-    def put_evidence(self, evidence: Evidence | None) -> None:
-        """Show what the logs say."""
-        if evidence is not self.scene.evidence:
-            self._show(replace(self.scene, evidence=evidence))
+    def put_evidence(self, evidence: Evidence | None, puzzle: str = "") -> None:
+        """Show what the logs say, or why they say nothing."""
+        if evidence is not self.scene.evidence or puzzle != self.scene.puzzle:
+            self._show(replace(self.scene, evidence=evidence, puzzle=puzzle))
+
+    def put_cautions(self, cautions: tuple[Caution, ...]) -> None:
+        """Mark what in the logs calls for care."""
+        if cautions != self.scene.cautions:
+            self._show(replace(self.scene, cautions=cautions))
 
     def put_draft(self, draft: Draft | None) -> None:
         """Show what a change would make of the table, or drop it."""

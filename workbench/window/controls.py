@@ -18,8 +18,6 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from workbench.window.style import TOUCH
-
 
 class Card(QFrame):
     """A quiet sheet with a heading."""
@@ -69,7 +67,6 @@ def button(text: str, tip: str, parent: QWidget, kind: str = "") -> QPushButton:
     made.setToolTip(tip)
     made.setAccessibleName(text.replace("&", ""))
     made.setAccessibleDescription(tip)
-    made.setMinimumHeight(TOUCH)
     made.setAutoDefault(True)  # so that Enter presses the button that has the keyboard
     return made
 
@@ -79,7 +76,6 @@ def choice(name: str, items: Iterable[tuple[str, object]], parent: QWidget, tip:
     made = QComboBox(parent)
     made.setAccessibleName(name)
     made.setToolTip(tip or name)
-    made.setMinimumHeight(TOUCH)
     made.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
     for text, value in items:
         made.addItem(text, value)
@@ -96,7 +92,6 @@ def number_field(
     made.setRange(low, high)
     made.setSingleStep(step)
     made.setValue(value)
-    made.setMinimumHeight(TOUCH)
     made.setKeyboardTracking(False)
     return made
 

@@ -11,7 +11,6 @@ from workbench.model.correction import Correction
 from workbench.model.evidence import Evidence
 from workbench.window.controls import choice, label, labelled, number_field, row, tick
 from workbench.window.scene import Scene
-from workbench.window.style import TOUCH
 from workbench.window.wording import count, delay_words, percent, tr
 
 SETTLE_MS = 180
@@ -22,11 +21,11 @@ class CorrectTask(QWidget):
 
     Signals:
         wanted: arguments for the command; the draft is to be worked out anew.
-        sourced: which source and drives the evidence is to come from.
+        sourced: which source, drives and stated delay the evidence is to come from.
     """
 
     wanted = Signal(object)
-    sourced = Signal(str, str)
+    sourced = Signal(str, str, str)
 
     def __init__(self, scene: Scene, parent: QWidget) -> None:
         """Make the fields."""
@@ -46,7 +45,6 @@ class CorrectTask(QWidget):
         self._slider.setAccessibleName(tr("Share, as a slider"))
         self._slider.setRange(0, 20)
         self._slider.setValue(20)
-        self._slider.setMinimumHeight(TOUCH)
         self._slider.valueChanged.connect(lambda value: self.share.setValue(value / 20))
         self.share.setToolTip(tr("The part of the step that is taken. With a wideband a full step is right."))
         self.limit.setToolTip(tr("The largest step of a cell, as a ratio: 0.25 allows −25 % to +25 %."))
@@ -54,10 +52,20 @@ class CorrectTask(QWidget):
         self.thin = tick(
             tr("Correct thin cells too"), self, tr("Thin cells have little evidence; their interval is shown."), on=True
         )
+        self._delays = [
+            number_field(name, 0.0, 0.0, high, self, decimals=2, step=0.01)
+            for name, high in (
+                (tr("Fixed delay, s"), 5.0),
+                (tr("Gas volume, g"), 50.0),
+                (tr("Lag of the sensor, s"), 2.0),
+            )
+        ]
+        self.stated = tick(
+            tr("State the delay"), self, tr("Instead of estimating it from the log: fixed s, gas volume g, lag s.")
+        )
         self.note = QLineEdit(self)
         self.note.setAccessibleName(tr("Note"))
         self.note.setPlaceholderText(tr("why, in your words"))
-        self.note.setMinimumHeight(TOUCH)
         self._lay_out(column)
         for signal in (
             self.share.valueChanged,
@@ -67,16 +75,22 @@ class CorrectTask(QWidget):
         ):
             signal.connect(lambda *_: self._soon.start())
         self.share.valueChanged.connect(self._move_slider)
+        self.stated.toggled.connect(self._on_stated)
+        for field in self._delays:
+            field.setEnabled(False)
+            field.valueChanged.connect(lambda _: self._resource())
         self._outcome = label(tr("Working out the draft…"), self, wrap=True)
         self._untouched = label("", self, "soft", wrap=True)
         self._gates = label(gate_words(scene.fitting_evidence), self, "soft", wrap=True)
         self._delay = label(delays(scene.fitting_evidence), self, "soft", wrap=True)
         for part in (
             label(tr("What it would do"), self, "title"), self._outcome, self._untouched,
-            label(tr("Delay of the wideband"), self, "title"), self._delay,
+            label(tr("Delay of the wideband"), self, "title"), self._delay, self.stated,
             label(tr("What the gates left out"), self, "title"), self._gates,
         ):  # fmt: skip
             column.addWidget(part)
+            if part is self.stated:
+                column.addLayout(row(*self._delays))
         self._soon.start(0)
 
     def arguments(self) -> dict[str, Any]:
@@ -86,11 +100,29 @@ class CorrectTask(QWidget):
             "limit": self.limit.value(),
             "source": self.source.currentData(),
             "from_": self.drives.currentData(),
+            "delay": self.delay_words,
             "cells": self._scene.cells if self.cells.currentData() else ALL,
             "without_thin": not self.thin.isChecked(),
             "note": self.note.text().strip(),
             "table": TableName(self._scene.focus.table),
         }
+
+    @property
+    def delay_words(self) -> str:
+        """The stated delay as the command takes it; empty where it is to be estimated."""
+        return ",".join(f"{field.value():g}" for field in self._delays) if self.stated.isChecked() else ""
+
+    def _on_stated(self, on: bool) -> None:
+        evidence = self._scene.fitting_evidence
+        if on and evidence is not None and evidence.delay:
+            found = list(evidence.delay.values())[-1]
+            for field, value in zip(self._delays, (found.fixed_s, found.volume_g, found.lag_s), strict=True):
+                field.blockSignals(True)
+                field.setValue(value)
+                field.blockSignals(False)
+        for field in self._delays:
+            field.setEnabled(on)
+        self._resource()
 
     def show_scene(self, scene: Scene) -> None:
         """Follow what is chosen, and the evidence."""
@@ -131,7 +163,7 @@ class CorrectTask(QWidget):
         return self.source
 
     def _resource(self) -> None:
-        self.sourced.emit(self.source.currentData(), self.drives.currentData())
+        self.sourced.emit(self.source.currentData(), self.drives.currentData(), self.delay_words)
         self._soon.start()
 
     def _move_slider(self, value: float) -> None:

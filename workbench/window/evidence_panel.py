@@ -129,7 +129,7 @@ class EvidencePanel(Card):
                 value.setText("–")
             self._distribution.show_ratios(np.zeros(0), float("nan"), theme)
             self._more.hide()
-            self._advice.setText(tr("Nothing yet: add the log of a drive. Undriven cells keep their value."))
+            self._advice.setText(scene.puzzle or self._silence(scene))
             return
         index = cell if many <= 1 else None
         self._write(evidence, chosen, index, table)
@@ -140,6 +140,13 @@ class EvidencePanel(Card):
         self._advice.setToolTip("\n".join(said))
         self._more.setText(tr("{n} notes").format(n=len(evidence.notes) + len(evidence.plan)))
         self._more.setVisible(bool(evidence.notes or evidence.plan))
+
+    @staticmethod
+    def _silence(scene: Scene) -> str:
+        """Say why nothing is said."""
+        if scene.state is not None and scene.state.drives:
+            return tr("The logs are being worked through…")
+        return tr("Nothing yet: add the log of a drive. Undriven cells keep their value.")
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Need as much height as the texts take at this width."""
@@ -203,7 +210,8 @@ def advice(evidence: Evidence, chosen: np.ndarray) -> list[str]:
             if sure
             else tr("No error that the logs can tell from none.")
         )
-    return [*found, *evidence.plan, *evidence.notes]
+    followed = [effect.sentence for effect in evidence.effects if effect.stands_out]
+    return [*found, *followed, *evidence.plan, *evidence.notes]
 
 
 def ratios_of(evidence: Evidence, table: Table, chosen: np.ndarray) -> FloatArray:

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import (
     QDoubleSpinBox,
     QFileDialog,
     QLineEdit,
+    QPlainTextEdit,
     QVBoxLayout,
     QWidget,
 )
@@ -22,7 +23,6 @@ from workbench.errors import InputError
 from workbench.model.cells import Cells
 from workbench.window.controls import button, choice, label, labelled, number_field, row, tick
 from workbench.window.scene import Scene
-from workbench.window.style import TOUCH
 from workbench.window.wording import operation, read_number, tr
 
 REVISION_NAMES = ("revision", "a", "b", "on", "other", "with_", "first", "second")
@@ -106,6 +106,8 @@ class Form(QWidget):
             field = self._choice(name, [(tr(word), word) for word in words], start)
         elif kind is int and parameter.name.rstrip("_") in REVISION_NAMES:
             field = self._choice(name, self._revisions(optional=not parameter.required), start)
+        elif kind is str and parameter.name == "text":
+            field = self._lines(name, str(start or ""))
         elif kind is float and isinstance(start, float | int):
             field = self._number(name, float(start), parameter)
         elif kind is Path or (get_origin(kind) is tuple and Path in getattr(kind, "__args__", ())):
@@ -162,7 +164,6 @@ class Form(QWidget):
         place = QWidget(self)
         line = QLineEdit(place)
         line.setAccessibleName(name)
-        line.setMinimumHeight(TOUCH)
         first = start if not isinstance(start, tuple | list) else "; ".join(str(each) for each in start)
         line.setText(str(first) if first else "")
         look = button(tr("Browse…"), tr("Find it among your files."), place)
@@ -189,10 +190,17 @@ class Form(QWidget):
         if any(found):
             line.setText("; ".join(found))
 
+    def _lines(self, name: str, start: str) -> tuple[QWidget, Read]:
+        sheet = QPlainTextEdit(start, self)
+        sheet.setAccessibleName(name)
+        sheet.setTabChangesFocus(True)
+        sheet.setFixedHeight(4 * self.fontMetrics().lineSpacing() + 16)
+        sheet.textChanged.connect(self.edited)
+        return sheet, sheet.toPlainText
+
     def _text(self, name: str, kind: Any, start: Any) -> tuple[QWidget, Read]:
         line = QLineEdit(self)
         line.setAccessibleName(name)
-        line.setMinimumHeight(TOUCH)
         several = get_origin(kind) is tuple
         parts = start if several else [start]
         line.setText("; ".join(str(part) for part in parts or [] if part is not None))

@@ -1,122 +1,31 @@
 """The lanes of a log over one time axis: traces drawn from their pyramids, spans behind them, one cursor."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import pyqtgraph
 from PySide6.QtCore import QEvent, QObject, QPointF, Qt, Signal
-from PySide6.QtGui import QColor, QFont, QFontMetrics, QKeyEvent, QMouseEvent, QResizeEvent
+from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QMouseEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
-from workbench.model.arrays import FloatArray
 from workbench.window.controls import emptied, label
-from workbench.window.plots import faint, pen
-from workbench.window.pyramid import Pyramid
-from workbench.window.spans import NO_SPANS, SpanItem, Spans
+from workbench.window.lane_plot import (
+    RIBBON_PX,
+    SPACING,
+    STYLES,
+    Lane,
+    LanePlot,
+    Marks,
+    Ribbon,
+    colour_of,
+    dress_axis,
+    small_font,
+)
+from workbench.window.plots import faint
+from workbench.window.spans import NO_SPANS, Spans
 from workbench.window.theme import LIGHT, Theme
 from workbench.window.wording import plain, tr
-
-COLOURS = ("ink", "accent", "attention", "soft")
-SPACING = 3
-STYLES = (Qt.PenStyle.SolidLine, Qt.PenStyle.SolidLine, Qt.PenStyle.SolidLine, Qt.PenStyle.DashLine)
-
-
-@dataclass(frozen=True, eq=False)
-class Trace:
-    """A channel as a lane draws it."""
-
-    name: str
-    unit: str
-    pyramid: Pyramid
-    colour: str = ""  # a field of Theme; by default the next in turn
-
-
-@dataclass(frozen=True, eq=False)
-class Lane:
-    """What one lane shows: its caption, and its traces, which share a unit and a scale."""
-
-    caption: str
-    traces: tuple[Trace, ...]
-    limits: tuple[float, float]
-
-
-def limits_of(values: Sequence[FloatArray]) -> tuple[float, float]:
-    """Choose a scale that leaves one sample in a thousand outside, and some air."""
-    some = np.concatenate([v[:: max(1, len(v) // 20000)] for v in values] or [np.zeros(1)])
-    some = some[np.isfinite(some)]
-    if not some.size:
-        return 0.0, 1.0
-    low, high = (float(edge) for edge in np.quantile(some, (0.001, 0.999)))
-    air = max((high - low) * 0.1, abs(high) * 0.01, 1e-6)
-    return low - air, high + air
-
-
-def colour_of(lane: "Lane", index: int, theme: Theme) -> str:
-    """Give the colour a lane draws one of its traces in."""
-    return str(getattr(theme, lane.traces[index].colour or COLOURS[index % len(COLOURS)]))
-
-
-class _LanePlot(QObject):
-    """The plot of one lane."""
-
-    def __init__(self, lane: Lane, theme: Theme, font: QFont, row: int, view: Any, parent: QObject) -> None:
-        super().__init__(parent)
-        self.lane = lane
-        self.box: Any = view.ci.addViewBox(row=row, col=1, enableMenu=False)
-        self.box.setMouseEnabled(x=True, y=False)
-        self.axis: Any = pyqtgraph.AxisItem("left")
-        dress_axis(self.axis, theme, font)
-        self.axis.setWidth(axis_width(font))
-        self.axis.linkToView(self.box)
-        view.ci.addItem(self.axis, row=row, col=0)
-        self.box.setYRange(*lane.limits, padding=0)
-        self.shade, self.lit, self.region = SpanItem(), SpanItem(), SpanItem()
-        for span in (self.shade, self.lit, self.region):
-            self.box.addItem(span, ignoreBounds=True)
-        self.curves: list[Any] = []
-        for index in range(len(lane.traces)):
-            curve: Any = pyqtgraph.PlotCurveItem(skipFiniteCheck=False)
-            curve.setSegmentedLineMode("on")
-            width = 1.0 if theme.name != "sun" else 2.0
-            curve.setPen(pen(colour_of(lane, index, theme), width, STYLES[index % len(STYLES)]))
-            self.box.addItem(curve, ignoreBounds=True)
-            self.curves.append(curve)
-        self.cursor: Any = pyqtgraph.InfiniteLine(angle=90, movable=False)
-        self.cursor.setPen(pen(theme.attention, 1.4))
-        self.cursor.hide()
-        self.box.addItem(self.cursor, ignoreBounds=True)
-
-    def draw(self, low: float, high: float, pixels: int) -> None:
-        """Draw what lies between two times."""
-        for span in (self.shade, self.lit, self.region):
-            span.spread(low, high, *self.lane.limits)
-        for trace, curve in zip(self.lane.traces, self.curves, strict=True):
-            x, y, pairs = trace.pyramid.reduced(low, high, pixels)
-            curve.setData(x, y, connect="pairs" if pairs else "finite", skipFiniteCheck=pairs)
-
-
-def small_font(font: QFont) -> QFont:
-    """Give the font of the figures along an axis."""
-    small = QFont(font)
-    small.setPointSizeF(max(8.0, font.pointSizeF() * 0.85))
-    return small
-
-
-def axis_width(font: QFont) -> int:
-    """Leave room for five digits."""
-    return QFontMetrics(small_font(font)).horizontalAdvance("88888") + 10
-
-
-def dress_axis(axis: Any, theme: Theme, font: QFont) -> None:
-    """Put an axis into a theme, with few figures."""
-    axis.setStyle(tickLength=3, autoExpandTextSpace=False, maxTickLevel=0)
-    axis.setTickDensity(0.6)
-    axis.setPen(pen(theme.line))
-    axis.setTextPen(QColor(theme.soft))
-    axis.setTickFont(small_font(font))
-    axis.enableAutoSIPrefix(False)
 
 
 class Lanes(QWidget):
@@ -125,10 +34,12 @@ class Lanes(QWidget):
     Signals:
         pointed: the time under the cursor, s.
         span: first and last time of a chosen stretch, s; two NaN when it is dropped.
+        shifted: how far the shifted wideband was dragged, s, and whether it was let go.
     """
 
     pointed = Signal(float)
     span = Signal(float, float)
+    shifted = Signal(float, bool)
 
     def __init__(self, parent: QWidget) -> None:
         """Make it empty."""
@@ -151,19 +62,21 @@ class Lanes(QWidget):
         layout.addWidget(self._gutter)
         layout.addWidget(self.view, 1)
         self._labels: list[QLabel] = []
-        self._lanes: list[_LanePlot] = []
+        self._ribbon: Ribbon | None = None
+        self._lanes: list[LanePlot] = []
         self._theme = LIGHT
         self._whole = (0.0, 1.0)
         self._range = (0.0, 1.0)
         self._cursor: float | None = None
         self._chosen: tuple[float, float] | None = None
         self._dragging: float | None = None
+        self._shifting: float | None = None
         self.view.scene().sigMouseMoved.connect(self._on_move)
         self.view.scene().sigMouseClicked.connect(self._on_click)
         self.view.installEventFilter(self)
         self.view.viewport().installEventFilter(self)
 
-    def show_lanes(self, lanes: Sequence[Lane], theme: Theme, whole: tuple[float, float]) -> None:
+    def show_lanes(self, lanes: Sequence[Lane], theme: Theme, whole: tuple[float, float], marks: Marks) -> None:
         """Show other lanes; the stretch that is seen stays, if it is of the same log."""
         self.view.clear()
         self.view.setBackground(QColor(theme.card))
@@ -171,9 +84,12 @@ class Lanes(QWidget):
             plot.deleteLater()
         kept = self._range if whole == self._whole else whole
         self._theme, self._whole = theme, whole
-        self._lanes = [_LanePlot(lane, theme, self.font(), row, self.view, self) for row, lane in enumerate(lanes)]
-        for plot in self._lanes[1:]:
-            plot.box.setXLink(self._lanes[0].box)
+        if self._ribbon is not None:
+            self._ribbon.deleteLater()
+        self._ribbon = Ribbon(marks, theme, self.view, self) if lanes else None
+        self._lanes = [LanePlot(lane, theme, self.font(), row, self.view, self) for row, lane in enumerate(lanes, 1)]
+        for box in (*(plot.box for plot in self._lanes[1:]), *([self._ribbon.box] if self._ribbon else [])):
+            box.setXLink(self._lanes[0].box)
         self._lay_captions(lanes)
         if self._lanes:
             box = self._lanes[0].box
@@ -188,8 +104,8 @@ class Lanes(QWidget):
         dress_axis(axis, self._theme, self.font())
         axis.setHeight(self._axis_height())
         axis.linkToView(box)
-        self.view.ci.addItem(axis, row=len(self._lanes), col=1)
-        self.view.ci.layout.setRowFixedHeight(len(self._lanes), self._axis_height())
+        self.view.ci.addItem(axis, row=len(self._lanes) + 1, col=1)
+        self.view.ci.layout.setRowFixedHeight(len(self._lanes) + 1, self._axis_height())
 
     def _axis_height(self) -> int:
         return QFontMetrics(small_font(self.font())).height() + 8
@@ -206,7 +122,9 @@ class Lanes(QWidget):
             caption.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Ignored)
             self._captions.addWidget(caption, 1)
             self._labels.append(caption)
-        self._captions.setContentsMargins(0, 0, 0, self._axis_height() if lanes else 0)
+        self._captions.setContentsMargins(
+            0, RIBBON_PX + SPACING if lanes else 0, 0, self._axis_height() if lanes else 0
+        )
         names = [f"━ {trace.name} −88.88 {trace.unit[:3]}" for lane in lanes for trace in lane.traces]
         metrics = QFontMetrics(small_font(self.font()))
         widest = max((metrics.horizontalAdvance(name) for name in names), default=0)
@@ -265,6 +183,8 @@ class Lanes(QWidget):
 
     def _redraw(self) -> None:
         pixels = max(self.view.width() - 60, 50)
+        if self._ribbon is not None:
+            self._ribbon.draw(*self._range)
         for plot in self._lanes:
             plot.draw(*self._range, pixels)
 
@@ -291,18 +211,33 @@ class Lanes(QWidget):
         return super().eventFilter(watched, event)
 
     def _on_mouse(self, event: QMouseEvent) -> bool:
-        kind, shift = event.type(), bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
+        kind, modifiers = event.type(), event.modifiers()
         time = self._time_at(QPointF(self.view.mapToScene(event.position().toPoint())))
         if time is None:
             return False
-        if kind == QEvent.Type.MouseButtonPress and shift and event.button() == Qt.MouseButton.LeftButton:
-            self._dragging = time
+        if kind == QEvent.Type.MouseButtonPress and event.button() == Qt.MouseButton.LeftButton:
+            if modifiers & Qt.KeyboardModifier.ShiftModifier:
+                self._dragging = time
+            elif modifiers & Qt.KeyboardModifier.AltModifier:
+                self._shifting = time
         elif self._dragging is not None and kind == QEvent.Type.MouseMove:
             self.span.emit(min(time, self._dragging), max(time, self._dragging))
-        elif self._dragging is not None and kind == QEvent.Type.MouseButtonRelease:
-            self._dragging = None
+        elif self._shifting is not None and kind == QEvent.Type.MouseMove:
+            self._shift(time - self._shifting)
+            self.shifted.emit(time - self._shifting, False)
+        elif kind == QEvent.Type.MouseButtonRelease and (self._dragging is not None or self._shifting is not None):
+            if self._shifting is not None:
+                self.shifted.emit(time - self._shifting, True)
+            self._dragging = self._shifting = None
             return True
-        return self._dragging is not None
+        return self._dragging is not None or self._shifting is not None
+
+    def _shift(self, by: float) -> None:
+        """Draw the traces that the delay has moved a little elsewhere."""
+        for plot in self._lanes:
+            for trace, curve in zip(plot.lane.traces, plot.curves, strict=True):
+                if trace.delayed:
+                    curve.setPos(by, 0)
 
     def _on_key(self, event: QKeyEvent) -> bool:
         low, high = self._range

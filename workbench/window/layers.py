@@ -5,8 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from workbench.commands.registry import COMMANDS, Answer, TableName
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import STANDINGS
+from workbench.model.table import Table
 from workbench.window.scene import Layer, Scene
 from workbench.window.theme import Theme, amount_ramp, as_bytes, change_ramp, rgb
 from workbench.window.wording import STANDING_SIGNS, THIN_SPACE, count, decimals_for, number, percent, tr
@@ -18,6 +20,7 @@ NAMES: Mapping[Layer, str] = {
     "half_width": "± of the ratio, %",
     "samples": "samples",
     "standing": "standing",
+    "storage": "storage error, %",
 }
 TIPS: Mapping[Layer, str] = {
     "value": "What the ECU looks up.",
@@ -26,6 +29,7 @@ TIPS: Mapping[Layer, str] = {
     "half_width": "Half the width of the ratio's 95 % interval: how well it is known.",
     "samples": "How many logged samples speak for the cell, shared out as the ECU interpolates.",
     "standing": "proven ●, thin ◐ or undriven ○.",
+    "storage": "How far the value that the ECU can keep is from the table's, where its step was stated.",
 }
 
 
@@ -60,15 +64,38 @@ def layer_numbers(scene: Scene, layer: Layer) -> FloatArray:
             before = reference.table.values
             same = np.where(table.values == before, 1.0, np.nan)
             numbers = np.divide(table.values, before, out=same, where=before != 0)
+    elif layer == "storage":
+        numbers = _storage_ratio(scene, table)
     elif evidence is not None:
         numbers = np.asarray(getattr(evidence, layer), dtype=np.float64)
     return numbers
 
 
+def _storage_ratio(scene: Scene, table: Table) -> FloatArray:
+    """Ask the command how far the kept value is from each cell's, as a ratio; NaN where no step was stated."""
+    empty = np.full(table.shape, np.nan)
+    if scene.state is None or not has_storage(scene):
+        return empty
+    answer = COMMANDS["storage"].function(scene.state, table=TableName(scene.focus.table))
+    stored = answer.data.get("stored") if isinstance(answer, Answer) else None
+    values = scene.state.table(scene.focus.table).values
+    if stored is None or values.shape != table.shape:
+        return empty
+    ratio: FloatArray = np.divide(np.asarray(stored, dtype=np.float64), values, out=empty, where=values != 0)
+    return ratio
+
+
+def has_storage(scene: Scene) -> bool:
+    """Tell whether it was stated in which steps the ECU keeps the table."""
+    if scene.state is None:
+        return False
+    return scene.state.keeping(scene.focus.table).storage is not None
+
+
 def layer_picture(scene: Scene, layer: Layer, theme: Theme) -> LayerPicture:
     """Work out texts, fills and second signs of a layer."""
     numbers = layer_numbers(scene, layer)
-    if layer in ("change", "ratio"):
+    if layer in ("change", "ratio", "storage"):
         reach = _reach(numbers)
         lean = np.nan_to_num((numbers - 1) / reach)
         return LayerPicture(numbers, _texts(numbers, layer), _look_up(change_ramp(theme), (lean + 1) / 2), lean)
@@ -82,7 +109,7 @@ def _reach(numbers: FloatArray) -> float:
     """Choose what counts as a full step: 2, 5, 10, 20, 50 or 100 %, whichever holds nearly all."""
     sizes = np.abs(numbers[np.isfinite(numbers)] - 1)
     widest = float(np.quantile(sizes, 0.98)) if sizes.size else 0.0
-    return next((step for step in (0.02, 0.05, 0.1, 0.2, 0.5) if widest <= step), 1.0)
+    return next((step for step in (0.02, 0.05, 0.1, 0.2, 0.5) if widest <= step * (1 + 1e-9)), 1.0)
 
 
 def _part(numbers: FloatArray, layer: Layer) -> FloatArray:
@@ -123,6 +150,7 @@ def cell_text(value: float, layer: Layer, decimals: int) -> str:
         "ratio": lambda: number(value, 3),
         "half_width": lambda: number(value * 100, 1) + " %",
         "samples": lambda: count(value) if value >= 0.5 else "",
+        "storage": lambda: percent(value, 2),
         "standing": lambda: STANDING_SIGNS[STANDINGS[int(value)]],
     }
     return writers[layer]()

@@ -4,7 +4,7 @@ from collections.abc import Callable, Generator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QWidget
 
 from workbench.model.arrays import BoolArray, FloatArray
@@ -14,12 +14,13 @@ from workbench.model.table import Table
 from workbench.window.controls import Card, button, choice, label
 from workbench.window.flow import Flow
 from workbench.window.jobs import Jobs
-from workbench.window.lanes import Lane, Lanes, Trace, limits_of
+from workbench.window.lane_plot import Lane, Marks, Trace, limits_of
+from workbench.window.lanes import Lanes
 from workbench.window.pyramid import Pyramid, build
 from workbench.window.scene import Scene
 from workbench.window.spans import NO_SPANS, Spans, spans_of
 from workbench.window.theme import LIGHT, Theme
-from workbench.window.wording import ROLE_WORDS, count, duration, number, plain, tr
+from workbench.window.wording import ROLE_WORDS, count, duration, number, tr
 from workbench.work import Progress
 
 # Which roles share a lane, from the top down; a lane without any of its channels is left out.
@@ -29,6 +30,7 @@ DEFAULT_LANES: tuple[tuple[str, tuple[Role, ...]], ...] = (
     ("trims", ("stft_1", "ltft_1", "stft_2", "ltft_2")),
     ("lambda", ("lambda_measured", "lambda_commanded")),
 )
+CLOSED_LOOP = 2
 LAMBDA_LIMITS = (0.7, 1.35)
 # The wideband as measured is faint; what counts is where the delay puts it.
 MIXTURE: dict[str, str] = {"lambda_measured": "soft", "lambda_commanded": "ink"}
@@ -43,6 +45,8 @@ class Prepared:
     lanes: tuple[Lane, ...]
     rejected: Spans
     whole: tuple[float, float]
+    closed: Spans = NO_SPANS
+    full: Spans = NO_SPANS
 
 
 def prepare(
@@ -81,7 +85,22 @@ def prepare(
             lanes.append(Lane(traces[0].name, tuple(traces), _limits(traces)))
     rejected = NO_SPANS if samples is None else spans_of(samples.rejected_by >= 0, time)
     whole = (float(time[0]), float(time[-1])) if len(time) else (0.0, 1.0)
-    return Prepared(log, samples, tuple(lanes), rejected, (whole[0], max(whole[1], whole[0] + 1e-3)))
+    whole = (whole[0], max(whole[1], whole[0] + 1e-3))
+    closed, full = engine_states(log, samples)
+    return Prepared(log, samples, tuple(lanes), rejected, whole, closed, full)
+
+
+def engine_states(log: Log, samples: Samples | None) -> tuple[Spans, Spans]:
+    """Find the stretches of closed loop (J1979 PID 03: bit 1) and those kept at full throttle."""
+    time, state = log.time.values, log.playing("fuel_system")
+    closed, full = NO_SPANS, NO_SPANS
+    if state is not None:
+        closed = spans_of((np.nan_to_num(state).astype(np.int64) & CLOSED_LOOP) > 0, time)
+    if samples is not None:
+        marked: BoolArray = np.zeros(log.rows, dtype=np.bool_)
+        marked[samples.rows[samples.full_throttle]] = True
+        full = spans_of(marked, time)
+    return closed, full
 
 
 def usual_lanes(log: Log) -> tuple[tuple[str, ...], ...]:
@@ -132,7 +151,7 @@ def _shifted(log: Log, names: tuple[str, ...], samples: Samples | None, evidence
             late = delay.fixed_s + np.nan_to_num(delay.volume_g / airflow, nan=0.0, posinf=0.0, neginf=0.0)
     moved = np.maximum.accumulate(log.time.values - np.minimum(late, 3.0))
     name = tr("shifted by the delay")
-    return Trace(name, channel.unit, build(moved, channel.values), "accent")
+    return Trace(name, channel.unit, build(moved, channel.values), "accent", delayed=True)
 
 
 class LogView(Card):
@@ -142,6 +161,7 @@ class LogView(Card):
         drive_chosen: number of a drive.
         pointed: the time under the cursor, s.
         span: a chosen stretch, s; two NaN to drop it.
+        delay_tried: by how much the shifted wideband was dragged, s.
         asked: a panel that was asked for: "lanes" or "drive".
     """
 
@@ -149,6 +169,7 @@ class LogView(Card):
     pointed = Signal(float)
     span = Signal(float, float)
     asked = Signal(str)
+    delay_tried = Signal(float)
 
     def __init__(self, jobs: Jobs, parent: QWidget) -> None:
         """Make an empty card."""
@@ -165,9 +186,11 @@ class LogView(Card):
         self._facts = label("", self, "soft")
         self._reading = label("", self)
         self._reading.setAccessibleName(tr("At the cursor"))
-        self._legend = [label("", self, "soft") for _ in range(2)]
+        self._legend = [label("", self, "soft") for _ in range(5)]
+        for entry in self._legend:
+            entry.setTextFormat(Qt.TextFormat.RichText)
         facts = button(
-            tr("What was understood"),
+            tr("Channels"),
             tr("Channels, roles and assumptions of this log; roles are changed there."),
             self,
             "flat",
@@ -186,8 +209,14 @@ class LogView(Card):
         self.lanes = Lanes(self)
         self.lanes.pointed.connect(self.pointed)
         self.lanes.span.connect(self.span)
+        self.lanes.shifted.connect(self._on_shift)
         self.setFocusProxy(self.lanes)
         self.column.addWidget(self.lanes, 1)
+
+    def _on_shift(self, by: float, done: bool) -> None:
+        self._reading.setText(tr("delay {change} s").format(change=number(-by, 2, sign=True)))
+        if done:
+            self.delay_tried.emit(-by)
 
     @property
     def prepared(self) -> Prepared | None:
@@ -211,7 +240,7 @@ class LogView(Card):
         drive = scene.drive
         if drive is None:
             self._prepared, self._key = None, ()
-            self.lanes.show_lanes((), theme, (0.0, 1.0))
+            self.lanes.show_lanes((), theme, (0.0, 1.0), Marks())
             self._facts.setText(tr("No log yet. Add the log of a drive: drop it here, or press Ctrl+L."))
             self._reading.setText("")
             return
@@ -221,7 +250,7 @@ class LogView(Card):
             self._cancel()
             job = prepare(drive.log, scene.samples, self._known, scene.evidence, self.lanes_of(drive.log))
             self._cancel = self._jobs.start(tr("Drawing the log"), job, self._on_prepared, lambda _: None)
-        elif redressed and self._prepared is not None:
+        elif (redressed or scene.cautions != before.cautions) and self._prepared is not None:
             self._on_prepared(self._prepared)
         elif scene.focus != before.focus:
             self._show_focus()
@@ -237,7 +266,7 @@ class LogView(Card):
             self._listing = drives
             self._drives.clear()
             for drive in drives:
-                text = tr("Drive {id}: {name}, on revision {revision}")
+                text = tr("{id}  {name}, on revision {revision}")
                 self._drives.addItem(text.format(id=drive.id, name=drive.log.name, revision=drive.revision), drive.id)
         self._drives.setVisible(bool(drives))
         if scene.drive is not None:
@@ -248,16 +277,15 @@ class LogView(Card):
         for lane, names in zip(prepared.lanes, self.lanes_of(prepared.log), strict=False):
             for trace, name in zip(lane.traces, names, strict=False):
                 self._known[prepared.log.sha256, name] = trace.pyramid
-        self.lanes.show_lanes(prepared.lanes, self._theme, prepared.whole)
+        self.lanes.show_lanes(prepared.lanes, self._theme, prepared.whole, self._marks(prepared))
         self._facts.setText(self._sentence(prepared))
         self._show_legend(prepared)
         self._show_focus()
 
     def _sentence(self, prepared: Prepared) -> str:
         log, samples = prepared.log, prepared.samples
-        words = tr("{rows} rows at {rate} Hz, {length}").format(
+        words = tr("{rows} rows, {length}").format(
             rows=count(log.rows),
-            rate=plain(round(log.rate_hz, 1)),
             length=duration(prepared.whole[1] - prepared.whole[0]),
         )
         if samples is None:
@@ -267,13 +295,24 @@ class LogView(Card):
         self._facts.setToolTip(tr("Left out: {worst}").format(worst=worst))
         return words + tr(" · {kept} kept").format(kept=count(len(samples.rows)))
 
+    def _marks(self, prepared: Prepared) -> Marks:
+        drive = self._scene.drive
+        here = tuple((c.at, c.sentence) for c in self._scene.cautions if drive is not None and c.drive == drive.id)
+        return Marks(prepared.closed, prepared.full, here)
+
     def _show_legend(self, prepared: Prepared) -> None:
-        for part, colour, text in zip(
-            self._legend, (self._theme.wash, self._theme.accent), (tr("left out"), tr("chosen cells")), strict=True
-        ):
-            part.setText(f"▇ {text}")
-            part.setVisible(prepared.samples is not None)
-            part.setStyleSheet(f"color: {self._theme.soft if colour == self._theme.wash else colour};")
+        theme = self._theme
+        cautions = len(self._marks(prepared).cautions)
+        entries = (
+            ("▇", theme.edge, tr("left out"), prepared.samples is not None),
+            ("▇", theme.accent, tr("chosen cells"), prepared.samples is not None),
+            ("▒", theme.soft, tr("closed loop"), len(prepared.closed.starts) > 0),
+            ("▇", theme.attention, tr("full throttle"), len(prepared.full.starts) > 0),
+            ("▲", theme.ink, tr("1 caution") if cautions == 1 else tr("{n} cautions").format(n=cautions), cautions > 0),
+        )
+        for part, (sign, colour, text, shown) in zip(self._legend, entries, strict=True):
+            part.setText(f"<span style='color:{colour}'>{sign}</span> {text}")
+            part.setVisible(shown)
 
     def _show_focus(self) -> None:
         prepared = self._prepared
@@ -288,8 +327,7 @@ class LogView(Card):
         self.lanes.show_values(at)
         self._reading.setText(self._words_at(prepared, time, at))
 
-    @staticmethod
-    def _words_at(prepared: Prepared, time: float | None, at: int | None) -> str:
+    def _words_at(self, prepared: Prepared, time: float | None, at: int | None) -> str:
         """Say where the cursor is, and whether the sample there was kept."""
         if time is None or at is None:
             return ""
@@ -297,7 +335,9 @@ class LogView(Card):
         if samples is None or at >= len(samples.rejected_by):
             return words
         gate = int(samples.rejected_by[at])
-        return f"{words}: " + (tr("kept") if gate < 0 else tr("left out, {gate}").format(gate=samples.gates[gate]))
+        kept = tr("kept") if gate < 0 else tr("left out, {gate}").format(gate=samples.gates[gate])
+        near = [text for when, text in self._marks(prepared).cautions if abs(when - time) < 1.0]
+        return " · ".join([f"{words}: {kept}", *near[:1]])
 
 
 def row_at(log: Log, time: float) -> int:

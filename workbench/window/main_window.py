@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from PySide6.QtCore import QByteArray, Qt
+from PySide6.QtCore import QByteArray, QEvent, Qt
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget
 
@@ -73,9 +73,21 @@ class MainWindow(QMainWindow):
     def _do(self, name: str) -> None:
         self._routes.do(name)
 
-    def open(self, path: Path) -> None:
-        """Open a session file; a refusal is shown in the window."""
-        self._opening.open(path)
+    def open(self, path: Path | None) -> None:
+        """Open a session file, or the one that was open last; a refusal is shown in the window."""
+        if path is None:
+            self._opening.open_last()
+        else:
+            self._opening.open(path)
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Take in what another process wrote, when the user comes back to the window."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.ActivationChange and self.isActiveWindow():
+            try:
+                self._bridge.reload()
+            except WorkbenchError as error:
+                self._bench.notice.say_refused(error)
 
     def _restore(self) -> None:
         self.resize(1366, 768)

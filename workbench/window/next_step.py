@@ -62,8 +62,10 @@ def next_step(scene: Scene, exported: int | None) -> NextStep:
 
 def _step_from_evidence(scene: Scene, head: Revision) -> NextStep:
     evidence = scene.fitting_evidence
+    if evidence is None and scene.puzzle:
+        return NextStep(tr("Look at the log"), "drive", scene.puzzle)
     if evidence is None:
-        return NextStep(tr("See the evidence"), "evidence", tr("The logs are being worked through, or tell nothing."))
+        return NextStep(tr("Gathering the evidence…"), "", tr("The logs are being worked through."))
     approve = tr("Approve revision {id}").format(id=head.id)
     if inside(evidence.part_target) and inside(evidence.full_target):
         return NextStep(approve, "approve", tr("What was driven is inside its targets."))
@@ -99,8 +101,12 @@ def figures(scene: Scene) -> list[Figure]:
         ),
         Figure(
             tr("In the car"),
-            tr("revision {id}").format(id=driven) if driven is not None else tr("not driven yet"),
-            tip=tr("The revision that the latest drive was driven on; {n} drives so far.").format(n=len(state.drives)),
+            tr("revision {id}, round {n}").format(id=driven, n=len({drive.revision for drive in state.drives}))
+            if driven is not None
+            else tr("not driven yet"),
+            tip=tr(
+                "The revision that the latest drive was driven on; {n} drives so far. A round: correct, flash, drive."
+            ).format(n=len(state.drives)),
         ),
     ]
     if (evidence := scene.fitting_evidence) is not None:

@@ -1,5 +1,7 @@
 """A sheet over the lower edge: what just happened, or what was refused and what to do about it."""
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QEvent, QObject, QTimer
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
@@ -22,8 +24,11 @@ class Notice(Card):
         spread(self._text, QSizePolicy.Policy.Expanding)
         self._close = button(tr("Close"), tr("Close the message."), self, "flat")
         self._close.clicked.connect(self.hide)
+        self._accept = button("", "", self, "step")
+        self._accept.clicked.connect(self._take)
+        self._offered: Callable[[], None] | None = None
         self.column.setContentsMargins(14, 6, 6, 6)
-        self.column.addLayout(row(self._text, self._close))
+        self.column.addLayout(row(self._text, self._accept, self._close))
         self._later = QTimer(self)
         self._later.setSingleShot(True)
         self._later.timeout.connect(self.hide)
@@ -40,6 +45,19 @@ class Notice(Card):
         self._later.stop()
         self._show(f"{error.message} {error.hint}".strip(), "trouble")
 
+    def offer(self, text: str, title: str, act: Callable[[], None]) -> None:
+        """Offer to do something; the offer stays until it is taken or closed."""
+        self._later.stop()
+        self._accept.setText(title)
+        self._accept.setAccessibleName(title)
+        self._show(text, "", act)
+
+    def _take(self) -> None:
+        act, self._offered = self._offered, None
+        self.hide()
+        if act is not None:
+            act()
+
     @property
     def text(self) -> str:
         """What it says; empty when it is hidden."""
@@ -51,7 +69,9 @@ class Notice(Card):
             self._place()
         return super().eventFilter(watched, event)
 
-    def _show(self, text: str, kind: str) -> None:
+    def _show(self, text: str, kind: str, act: Callable[[], None] | None = None) -> None:
+        self._offered = act
+        self._accept.setVisible(act is not None)
         self._text.setText(text)
         self._text.setAccessibleName(text)
         rekind(self._text, kind)

@@ -7,9 +7,8 @@ from PySide6.QtWidgets import QLineEdit, QWidget
 from workbench.errors import InputError
 from workbench.window.controls import Card, choice, label, rekind, row
 from workbench.window.entry import Entry, read_entry
-from workbench.window.layers import NAMES, TIPS, layer_name
+from workbench.window.layers import NAMES, TIPS, has_storage, layer_name
 from workbench.window.scene import LAYERS, Scene
-from workbench.window.style import TOUCH
 from workbench.window.table_view import TableView
 from workbench.window.theme import Theme
 from workbench.window.wording import tr
@@ -34,7 +33,7 @@ class NumbersCard(Card):
         """Make an empty card."""
         super().__init__(tr("Numbers"), parent)
         self._layers = choice(tr("Layer"), [(layer_name(layer), layer) for layer in NAMES], self)
-        self._layers.activated.connect(lambda i: self.layer_chosen.emit(LAYERS[i]))
+        self._layers.activated.connect(lambda i: self.layer_chosen.emit(self._layers.itemData(i)))
         self._tables = choice(tr("Table"), [], self, tr("Which table of the session is worked on."))
         self._tables.activated.connect(lambda i: self.table_chosen.emit(self._tables.itemText(i)))
         self._where = label("", self, wrap=True)
@@ -52,7 +51,6 @@ class NumbersCard(Card):
         self._line.setToolTip(
             tr("12.5 sets, +3 % changes by a part, *0.97 scales, +0.4 adds. Enter applies, Esc drops.")
         )
-        self._line.setMinimumHeight(TOUCH)
         self._line.installEventFilter(self)
         self._line.textEdited.connect(self._on_text)
         self._meaning = label("", self, "soft", wrap=True)
@@ -63,7 +61,12 @@ class NumbersCard(Card):
 
     def show_scene(self, scene: Scene, theme: Theme) -> None:
         """Show the table that is looked at."""
-        self._layers.setCurrentIndex(LAYERS.index(scene.focus.layer))
+        shown = [layer for layer in LAYERS if layer != "storage" or has_storage(scene)]
+        if self._layers.count() != len(shown):
+            self._layers.clear()
+            for layer in shown:
+                self._layers.addItem(layer_name(layer), layer)
+        self._layers.setCurrentIndex(self._layers.findData(scene.focus.layer))
         self._layers.setToolTip(tr(TIPS[scene.focus.layer]))
         names = () if scene.state is None else scene.state.history.table_names
         if names != tuple(self._tables.itemText(i) for i in range(self._tables.count())):

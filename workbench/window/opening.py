@@ -4,7 +4,7 @@ import shutil
 import tempfile
 from pathlib import Path
 
-from PySide6.QtCore import QFileSystemWatcher, QObject, QStandardPaths, Signal
+from PySide6.QtCore import QObject, QStandardPaths, Signal
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog, QWidget
 
@@ -14,11 +14,11 @@ from workbench.session import Session
 from workbench.window.bridge import Bridge
 from workbench.window.memory import Memory
 from workbench.window.notice import Notice
+from workbench.window.watching import FolderWatch
 from workbench.window.wording import tr
 
 SUFFIX = ".session"
 MAGIC = b"SQLite format 3\x00"
-LOG_SUFFIXES = (".csv", ".txt", ".log", ".tsv", ".mf4", ".mdf", ".asc", ".blf")
 
 
 class Opening(QObject):
@@ -26,19 +26,18 @@ class Opening(QObject):
 
     Signals:
         refused: a WorkbenchError while no session is open.
-        offered: paths of logs that appeared in the watched folder.
     """
 
     refused = Signal(object)
-    offered = Signal(object)
 
     def __init__(self, bridge: Bridge, memory: Memory, notice: Notice, parent: QWidget) -> None:
         """Begin with nothing open."""
         super().__init__(parent)
         self._bridge, self._memory, self._notice, self._window = bridge, memory, notice, parent
-        self._watcher = QFileSystemWatcher(self)
-        self._watcher.directoryChanged.connect(self._on_folder)
-        self._known: set[Path] = set()
+        self.watching = FolderWatch(self)
+        watched = Path(memory.text("watched")) if memory.text("watched") else None
+        if watched is not None and watched.is_dir():
+            self.watching.watch(watched)
 
     def open(self, path: Path) -> None:
         """Open a session file."""
@@ -48,9 +47,21 @@ class Opening(QObject):
             self._refuse(error)
             return
         self._memory.opened(path)
+        self._memory.keep("open", str(path.resolve()))
         self._bridge.open(session)
         if session.read_only:
             self._notice.say(session.read_only)
+
+    def leave(self) -> None:
+        """Close the session; the next start begins at the start page."""
+        self._memory.keep("open", "")
+        self._bridge.close()
+
+    def open_last(self) -> None:
+        """Open the session that was open when the window was closed, if it is still there."""
+        last = self._memory.text("open")
+        if last and Path(last).is_file():
+            self.open(Path(last))
 
     def choose(self) -> None:
         """Ask for a session file."""
@@ -110,10 +121,7 @@ class Opening(QObject):
 
     def watch(self, folder: Path) -> None:
         """Offer logs that appear in a folder from now on."""
-        for old in self._watcher.directories():
-            self._watcher.removePath(old)
-        self._known = set(folder.iterdir())
-        self._watcher.addPath(str(folder))
+        self.watching.watch(folder)
         self._memory.keep("watched", str(folder))
         self._notice.say(tr("Watching {folder} for new logs.").format(folder=folder))
 
@@ -124,11 +132,6 @@ class Opening(QObject):
                 return file.read(len(MAGIC)) == MAGIC
         except OSError:
             return False
-
-    def _on_folder(self, name: str) -> None:
-        fresh = [p for p in sorted(set(Path(name).iterdir()) - self._known) if p.suffix.lower() in LOG_SUFFIXES]
-        if fresh:
-            self.offered.emit(tuple(fresh))
 
     def _folder(self) -> str:
         return QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation) or str(Path.home())

@@ -4,7 +4,6 @@ from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QAction, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QFrame, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
-from workbench.window.style import TOUCH
 from workbench.window.wording import tr
 
 
@@ -22,7 +21,6 @@ class Palette(QFrame):
         self._line = QLineEdit(self)
         self._line.setAccessibleName(tr("Words of the command"))
         self._line.setPlaceholderText(tr("Search all commands"))
-        self._line.setMinimumHeight(TOUCH)
         self._line.textChanged.connect(self._filter)
         self._line.installEventFilter(self)
         self._list = QListWidget(self)

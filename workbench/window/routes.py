@@ -3,13 +3,12 @@
 import math
 from pathlib import Path
 
-import numpy as np
-from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtCore import QLocale, QObject, Qt, Signal
 from PySide6.QtGui import QGuiApplication
 
 from workbench.commands.registry import COMMANDS, Answer, TableName
 from workbench.errors import InputError, WorkbenchError
-from workbench.model.cells import Cells
+from workbench.model.cells import ALL, Cells
 from workbench.window.acts import Acts
 from workbench.window.bench import Bench
 from workbench.window.bridge import Bridge
@@ -59,15 +58,17 @@ class Routes(QObject):
         bench.log.pointed.connect(lambda time: bridge.focus(cursor_s=time))
         bench.log.span.connect(lambda a, b: bridge.focus(span=None if math.isnan(a) else (a, b)))
         bench.log.asked.connect(self.do)
+        bench.log.delay_tried.connect(self._tasks.try_delay)
         bench.evidence.more.connect(self._notes)
         bench.drawer.closed.connect(self._show_history)
+        self._opening.watching.finished.connect(self._offer)
         self._runner.answered.connect(self._on_answer)
         self._runner.refused.connect(self._on_refusal)
 
     def do(self, name: str) -> None:
         """Do the act or open the command of a name."""
         special = {
-            "start": self._bridge.close,
+            "start": self._opening.leave,
             "open": self._opening.choose,
             "sample": self._opening.open_sample,
             "paste-table": self._opening.paste,
@@ -77,8 +78,9 @@ class Routes(QObject):
             "apply": self._runner.apply,
             "drop": self._runner.drop,
             "entry": lambda: self._bench.numbers.begin(""),
-            "copy": lambda: self._copy(whole=False),
-            "copy-all": lambda: self._copy(whole=True),
+            "copy": lambda: self._copy(self._bridge.scene.cells),
+            "copy-all": lambda: self._copy(ALL),
+            "paste": self._paste,
             "story": self._story,
             "compare": lambda: self._compare(self._bench.rail.revision),
             "flick": self._flick,
@@ -108,6 +110,12 @@ class Routes(QObject):
             self._opening.begin_from(paths[0])
         else:
             self._runner.run("add-log", {"files": tuple(paths)})
+
+    def _offer(self, path: Path) -> None:
+        """Offer a log that a logger has just finished."""
+        if self._bridge.scene.state is not None:
+            text = tr("{name} has just been written.").format(name=path.name)
+            self._bench.notice.offer(text, tr("Add this log"), lambda: self.take([path]))
 
     def _open(self, opener: object, *, at_once: bool = False) -> None:
         if callable(opener):
@@ -161,9 +169,8 @@ class Routes(QObject):
             self._bridge.focus(against=revision, layer="change")
 
     def _flick(self) -> None:
-        """Show the other of value and change."""
-        layer = "value" if self._bridge.scene.focus.layer == "change" else "change"
-        self._bridge.focus(layer=layer)
+        """Show the revision that is compared with in place of the table, or the table again."""
+        self._bridge.focus(before=not self._bridge.scene.focus.before)
 
     def _preview(self, entry: Entry | None) -> None:
         if entry is None:
@@ -185,19 +192,36 @@ class Routes(QObject):
         if factor > 0:
             self._runner.draft("scale", {"by": factor, "cells": cells, "table": TableName(scene.focus.table)})
 
-    def _copy(self, *, whole: bool) -> None:
-        """Put values on the clipboard as text with tabs."""
+    def _copy(self, cells: Cells) -> None:
+        """Put values on the clipboard as a spreadsheet pastes them."""
         scene = self._bridge.scene
-        table = scene.shown_table
-        if table is None:
+        if scene.state is None:
             return
-        values = np.atleast_2d(table.values) if table.kind == "grid" else table.values[:, None]
-        if not whole:
-            mask = scene.chosen() if table.kind == "grid" else scene.chosen()[:, None]
-            values = values[np.ix_(mask.any(axis=1), mask.any(axis=0))]
-        text = "\n".join("\t".join(repr(float(value)) for value in row) for row in values)
-        QGuiApplication.clipboard().setText(text)
-        self._bench.notice.say(tr("{n} values are on the clipboard.").format(n=values.size))
+        decimal = "comma" if QLocale().decimalPoint() == "," else "point"
+        try:
+            answer = COMMANDS["copy"].function(
+                scene.state, cells=cells, decimal=decimal, table=TableName(scene.focus.table)
+            )
+        except WorkbenchError as error:
+            self._bench.notice.say_refused(error)
+            return
+        if isinstance(answer, Answer):
+            QGuiApplication.clipboard().setText(str(answer.data["text"]))
+            words = tr("{n} values are on the clipboard.")
+            self._bench.notice.say(words.format(n=len(str(answer.data["text"]).split())))
+
+    def _paste(self) -> None:
+        """Draft what the clipboard holds, from the chosen cell on."""
+        scene, text = self._bridge.scene, QGuiApplication.clipboard().text()
+        if not text.strip():
+            self._bench.notice.say_refused(InputError(tr("The clipboard holds no text."), tr("Copy cells first.")))
+            return
+        arguments = {"text": text, "cells": scene.cells, "table": TableName(scene.focus.table)}
+        self._runner.draft(
+            "paste",
+            arguments,
+            lambda answer: self._bench.notice.say(tr("{line} Enter applies, Esc drops.").format(line=answer.lines[0])),
+        )
 
     def _on_answer(self, word: str, answer: Answer) -> None:
         if word == "export":

@@ -5,13 +5,15 @@ from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
-from workbench.commands.registry import COMMANDS, Answer
+from workbench.commands.registry import COMMANDS, Answer, TableName
 from workbench.errors import WorkbenchError
 from workbench.model.evidence import Evidence
+from workbench.model.state import State
 from workbench.window.bridge import Bridge
 from workbench.window.jobs import Jobs
-from workbench.window.scene import Scene, draft_of
+from workbench.window.scene import Caution, Scene, draft_of
 from workbench.window.wording import tr
+from workbench.work import Progress
 
 
 class Runner(QObject):
@@ -83,6 +85,20 @@ class Runner(QObject):
         self.answered.emit(word, answer)
 
 
+def _look_for_cautions(state: State, table: str) -> Generator[Progress, None, tuple[Caution, ...]]:
+    """Ask the command for cautions, on the worker's thread: it goes through whole logs."""
+    yield Progress(0, 1)
+    answer = COMMANDS["cautions"].function(state, table=TableName(table))
+    told = answer.data.get("cautions", []) if isinstance(answer, Answer) else []
+    found = []
+    for one in told if isinstance(told, list) else []:
+        if isinstance(one, dict):
+            at = one.get("at")
+            where = float(at) if isinstance(at, int | float) else float("nan")
+            found.append(Caution(int(str(one["drive"])), str(one["kind"]), str(one["sentence"]), where))
+    return tuple(found)
+
+
 class Analyst(QObject):
     """Has the evidence gathered anew whenever the table, its drives or the gates are others.
 
@@ -120,8 +136,9 @@ class Analyst(QObject):
             self._cancel()
             if key:
                 self._soon.start()
-            elif scene.evidence is not None:
+            elif scene.evidence is not None or scene.cautions:
                 self._bridge.put_evidence(None)
+                self._bridge.put_cautions(())
 
     def _gather(self) -> None:
         scene = self._bridge.scene
@@ -136,15 +153,19 @@ class Analyst(QObject):
 
         def refuse(error: WorkbenchError) -> None:
             if key == self._key:
-                self._bridge.put_evidence(None)
+                self._bridge.put_evidence(None, str(error))
                 self.puzzled.emit(error)
 
+        def mark(found: tuple[Caution, ...]) -> None:
+            if key == self._key:
+                self._bridge.put_cautions(found)
+
         try:
-            job = command.function(scene.state, table=scene.focus.table, **self._arguments)
+            job = command.function(scene.state, table=TableName(scene.focus.table), **self._arguments)
         except WorkbenchError as error:
             refuse(error)
             return
         if isinstance(job, Generator):
             self._cancel = self._jobs.start(tr("Gathering the evidence"), job, show, refuse)
-        else:
-            show(job)
+            look = _look_for_cautions(scene.state, scene.focus.table)
+            self._jobs.start(tr("Looking for cautions"), look, mark, lambda _: None)

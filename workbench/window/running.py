@@ -32,8 +32,7 @@ def run(path: Path | None) -> int:
     made = application()
     window = MainWindow(Memory())
     catch_all(window)
-    if path is not None:
-        window.open(path)
+    window.open(path)
     window.show()
     code = made.exec()
     window.deleteLater()

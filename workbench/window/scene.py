@@ -14,8 +14,8 @@ from workbench.model.log import Drive
 from workbench.model.state import Applied, State
 from workbench.model.table import Table
 
-Layer = Literal["value", "change", "ratio", "half_width", "samples", "standing"]
-LAYERS: tuple[Layer, ...] = ("value", "change", "ratio", "half_width", "samples", "standing")
+Layer = Literal["value", "change", "ratio", "half_width", "samples", "standing", "storage"]
+LAYERS: tuple[Layer, ...] = ("value", "change", "ratio", "half_width", "samples", "standing", "storage")
 
 
 @dataclass(frozen=True)
@@ -28,7 +28,7 @@ class Focus:
         blocks: chosen blocks of cells, first and last breakpoint per axis; empty for the current cell alone.
         layer: what the numbers and the picture show.
         against: revision that changes are counted from; None for the one the table began with.
-        other: revision that is laid beside the head for a look, or None.
+        before: whether the revision that is compared with is shown in place of the table as it is.
         drive: drive whose log is shown; 0 for the latest.
         span: chosen stretch of the log, s, or None.
         cursor_s: where the pointer is in the log, s, or None.
@@ -39,7 +39,7 @@ class Focus:
     blocks: tuple[tuple[tuple[int, int], ...], ...] = ()
     layer: Layer = "value"
     against: int | None = None
-    other: int | None = None
+    before: bool = False
     drive: int = 0
     span: tuple[float, float] | None = None
     cursor_s: float | None = None
@@ -65,14 +65,42 @@ def draft_of(word: str, answer: Answer) -> Draft | None:
     return Draft(word, answer, answer.change.revision) if isinstance(answer.change, Applied) else None
 
 
+@dataclass(frozen=True)
+class Caution:
+    """Something in a log that could hurt the engine or spoils evidence.
+
+    Attributes:
+        drive: in which log.
+        kind: danger or doubt.
+        sentence: what it is.
+        at: s in the log; NaN where it is about the whole.
+    """
+
+    drive: int
+    kind: str
+    sentence: str
+    at: float
+
+
 @dataclass(frozen=True, eq=False)
 class Scene:
-    """State of the session, what is looked at, what the logs say, and what waits for a yes."""
+    """State of the session, what is looked at, what the logs say, and what waits for a yes.
+
+    Attributes:
+        state: of the session; None while none is open.
+        focus: what is looked at.
+        evidence: what the logs say.
+        draft: what waits for a yes.
+        puzzle: why there is no evidence, as sentences.
+        cautions: what in the logs calls for care.
+    """
 
     state: State | None = None
     focus: Focus = field(default_factory=Focus)
     evidence: Evidence | None = None
     draft: Draft | None = None
+    puzzle: str = ""
+    cautions: tuple[Caution, ...] = ()
 
     @property
     def head(self) -> Revision | None:
@@ -86,8 +114,12 @@ class Scene:
 
     @property
     def shown_table(self) -> Table | None:
-        """The table as the draft would make it, or as it is."""
-        return self.draft.revision.table if self.draft is not None else self.table
+        """The table as the draft would make it, as it was before while that is looked at, or as it is."""
+        if self.draft is not None:
+            return self.draft.revision.table
+        if self.focus.before and self.reference is not None and self.table is not None:
+            return self.reference.table if self.reference.table.same_axes(self.table) else self.table
+        return self.table
 
     @property
     def fitting_evidence(self) -> Evidence | None:

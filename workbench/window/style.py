@@ -5,7 +5,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from PySide6.QtCore import QByteArray, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QFont, QIcon, QPainter, QPalette, QPixmap
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QIcon, QPainter, QPalette, QPixmap
 from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtWidgets import QApplication
 
@@ -128,7 +128,7 @@ QPushButton:disabled, QToolButton:disabled {{ color: {theme.soft}; border-color:
 QPushButton[kind="step"] {{ background: {theme.accent}; color: {theme.on_accent}; border-color: {theme.accent};
   font-weight: 600; padding: 3px 16px; }}
 QPushButton[kind="step"]:disabled {{ background: {theme.wash}; color: {theme.soft}; border-color: {theme.line}; }}
-QPushButton[kind="small"] {{ min-height: 16px; padding: 0 10px; }}
+QPushButton[kind="small"] {{ min-height: {small}px; padding: 0 10px; }}
 QPushButton[kind="flat"], QToolButton[kind="flat"] {{ border-color: transparent; background: transparent; }}
 QPushButton[kind="flat"]:hover, QToolButton[kind="flat"]:hover {{ background: {theme.wash}; }}
 QLineEdit, QDoubleSpinBox, QSpinBox, QComboBox, QPlainTextEdit {{ background: {theme.field}; color: {theme.ink};
@@ -181,17 +181,23 @@ QProgressBar::chunk {{ background: {theme.accent}; border-radius: 4px; }}
 """
 
 
-def sheet(theme: Theme) -> str:
-    """Write the style sheet: cards, controls with an edge, and a focus that is seen."""
+def sheet(theme: Theme, high: int) -> str:
+    """Write the style sheet: cards, controls with an edge, a focus that is seen, no control lower than its text.
+
+    Args:
+        theme: its colours.
+        high: height of a line of text, px.
+    """
     return SHEET.format(
         theme=theme,
         chevron=(icon_folder() / ("chevron_sun.svg" if theme.name == "sun" else "chevron.svg")).as_posix(),
         tick=(icon_folder() / ("tick_dark.svg" if theme.dark else "tick.svg")).as_posix(),
         wide=2 if theme.name == "sun" else 1,
-        touch=TOUCH,
-        touch_button=TOUCH - 10,
-        touch_tool=TOUCH - 14,
-        touch_field=TOUCH - 8,
+        small=high,
+        touch=max(TOUCH, high + 4),
+        touch_button=max(TOUCH - 10, high),
+        touch_tool=max(TOUCH - 14, high),
+        touch_field=max(TOUCH - 8, high + 2),
     )
 
 
@@ -207,7 +213,7 @@ def dress(application: QApplication, theme: Theme, points: int) -> None:
     font.setPointSize(max(SMALLEST_PT, min(LARGEST_PT, points)))
     application.setFont(font)
     application.setPalette(palette(theme))
-    application.setStyleSheet(sheet(theme))
+    application.setStyleSheet(sheet(theme, QFontMetrics(font).height()))
 
 
 def theme_named(name: str) -> Theme:

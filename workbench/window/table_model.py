@@ -6,7 +6,7 @@ import numpy as np
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
 
 from workbench.model.table import Table
-from workbench.window.layers import NAMES, TIPS, LayerPicture, layer_name, layer_picture, text_colours
+from workbench.window.layers import NAMES, TIPS, LayerPicture, has_storage, layer_name, layer_picture, text_colours
 from workbench.window.scene import Layer, Scene
 from workbench.window.theme import Theme
 from workbench.window.wording import plain, tr
@@ -14,6 +14,11 @@ from workbench.window.wording import plain, tr
 CURVE_LAYERS: tuple[Layer, ...] = ("value", "change", "ratio", "half_width", "samples", "standing")
 Index = QModelIndex | QPersistentModelIndex
 NOWHERE = QModelIndex()
+
+
+def curve_layers(scene: Scene) -> tuple[Layer, ...]:
+    """Choose the columns of a curve; the storage error is one of them where a step was stated."""
+    return (*CURVE_LAYERS, "storage") if has_storage(scene) else CURVE_LAYERS
 
 
 class TableModel(QAbstractTableModel):
@@ -24,6 +29,7 @@ class TableModel(QAbstractTableModel):
         super().__init__(parent)
         self.table: Table | None = None
         self.layer: Layer = "value"
+        self.columns: tuple[Layer, ...] = ()
         self.pictures: dict[Layer, LayerPicture] = {}
         self.inverse: dict[Layer, np.ndarray] = {}
         self._seen: tuple[object, ...] = ()
@@ -35,12 +41,14 @@ class TableModel(QAbstractTableModel):
             return
         self._seen = key
         table = scene.shown_table
-        fresh = table is None or self.table is None or not table.same_axes(self.table)
+        wanted = curve_layers(scene) if table is not None and table.kind == "curve" else (scene.focus.layer,)
+        fresh = (
+            table is None or self.table is None or not table.same_axes(self.table) or len(wanted) != len(self.columns)
+        )
         if fresh:
             self.beginResetModel()
         before, relayered = self.pictures, scene.focus.layer != self.layer
-        self.table, self.layer = table, scene.focus.layer
-        wanted = CURVE_LAYERS if self.curve else (self.layer,)
+        self.table, self.layer, self.columns = table, scene.focus.layer, wanted
         self.pictures = {} if table is None else {layer: layer_picture(scene, layer, theme) for layer in wanted}
         self.inverse = {layer: text_colours(picture.colours, theme) for layer, picture in self.pictures.items()}
         if fresh:
@@ -75,7 +83,7 @@ class TableModel(QAbstractTableModel):
 
     def cell(self, row: int, column: int) -> tuple[Layer, tuple[int, ...]]:
         """Tell which layer and which cell of the table a place shows."""
-        return (CURVE_LAYERS[column], (row,)) if self.curve else (self.layer, (row, column))
+        return (self.columns[column], (row,)) if self.curve else (self.layer, (row, column))
 
     def rowCount(self, parent: Index = NOWHERE) -> int:
         """Count the rows."""
@@ -85,7 +93,7 @@ class TableModel(QAbstractTableModel):
         """Count the columns."""
         if self.table is None or parent.isValid():
             return 0
-        return len(CURVE_LAYERS) if self.curve else self.table.shape[1]
+        return len(self.columns) if self.curve else self.table.shape[1]
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
         """Give the text of a cell, or a sentence about it."""
@@ -112,8 +120,8 @@ class TableModel(QAbstractTableModel):
             return None
         if orientation == Qt.Orientation.Horizontal and self.curve:
             if role == Qt.ItemDataRole.DisplayRole:
-                return self._heading(CURVE_LAYERS[section])
-            return tr(TIPS[CURVE_LAYERS[section]]) if role == Qt.ItemDataRole.ToolTipRole else None
+                return self._heading(self.columns[section])
+            return tr(TIPS[self.columns[section]]) if role == Qt.ItemDataRole.ToolTipRole else None
         axis = self.table.axes[0 if orientation == Qt.Orientation.Vertical else 1]
         if role == Qt.ItemDataRole.DisplayRole:
             return plain(float(axis.breakpoints[section]))
@@ -124,6 +132,11 @@ class TableModel(QAbstractTableModel):
     def _heading(self, layer: Layer) -> str:
         if layer == "value" and self.table is not None:
             return self.table.unit or tr("value")
-        return {"ratio": tr("ratio"), "half_width": "±", "change": tr("change"), "samples": "n", "standing": ""}.get(
-            layer, tr(NAMES[layer])
-        )
+        return {
+            "ratio": tr("ratio"),
+            "half_width": "±",
+            "change": tr("change"),
+            "samples": "n",
+            "standing": "",
+            "storage": tr("kept"),
+        }.get(layer, tr(NAMES[layer]))

@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidge
 
 from workbench.model.table import Table
 from workbench.window.scene import Layer, Scene
-from workbench.window.table_model import CURVE_LAYERS, TableModel
+from workbench.window.table_model import TableModel
 from workbench.window.theme import LIGHT, Theme
 from workbench.window.wording import tr
 
@@ -54,12 +54,12 @@ class TableView(QTableView):
 
     def show_scene(self, scene: Scene, theme: Theme) -> None:
         """Show the table, its layer and what is chosen."""
-        before, self._theme = self.cells.table, theme
+        before, columns, self._theme = self.cells.table, self.cells.columns, theme
         self._quiet = True
         try:
             self.cells.show_scene(scene, theme)
             table = self.cells.table
-            if table is not None and (before is None or not before.same_axes(table)):
+            if table is not None and (before is None or not before.same_axes(table) or columns != self.cells.columns):
                 self._by_rows(curve=self.cells.curve)
                 self.fit()
             self._follow(scene)
@@ -102,8 +102,9 @@ class TableView(QTableView):
 
     def _column_width(self, metrics: QFontMetrics, column: int) -> int:
         heading = metrics.horizontalAdvance(str(self.cells.headerData(column, Qt.Orientation.Horizontal)))
-        layer: Layer = CURVE_LAYERS[column] if self.cells.curve else self.cells.layer
+        layer: Layer = self.cells.columns[column] if self.cells.curve else self.cells.layer
         widest = {"change": "−88.8 %", "ratio": "0.888", "half_width": "88.8 %", "samples": "88888", "standing": "●"}
+        widest["storage"] = "+0.88 %"
         texts = self.cells.pictures[layer].texts if layer == "value" else np.array([widest.get(layer, "")])
         # In a grid a column holds whichever layer is shown: it is as wide as most of them need.
         floor = 0 if self.cells.curve else metrics.horizontalAdvance("−88.8")

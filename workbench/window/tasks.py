@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from PySide6.QtCore import QObject, Qt, QTimer
-from PySide6.QtGui import QFontDatabase
+from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QLabel
 
 from workbench.commands.registry import COMMANDS, Answer, Command, TableName
@@ -24,7 +24,6 @@ from workbench.window.scene import Scene
 from workbench.window.wording import tr
 
 AT_ONCE = ("undo", "redo")
-DRAFTED_MENU = "Table"
 SETTLE_MS = 120
 
 
@@ -72,6 +71,15 @@ class Tasks(QObject):
         task.amended.connect(lambda arguments: self._runner.run("amend-log", arguments))
         self._drawer.put(scene.drive.log.name, task, first=task.first)
 
+    def try_delay(self, change: float) -> None:
+        """Gather the evidence with the delay that the wideband was dragged to."""
+        evidence = self._bridge.scene.fitting_evidence
+        samples = self._bridge.scene.samples
+        delay = None if evidence is None or samples is None else evidence.delay.get(samples.drive)
+        if delay is not None:
+            fixed = min(max(delay.fixed_s + change, 0.0), 5.0)
+            self._analyst.ask(delay=f"{fixed:.3f},{delay.volume_g:g},{delay.lag_s:g}")
+
     def open_lanes(self) -> None:
         """Let one choose lanes."""
         drive = self._bridge.scene.drive
@@ -115,13 +123,15 @@ class Tasks(QObject):
         before = scene.reference.id if scene.reference is not None else 1
         if word == "export":
             return {"file": Path(state.path).with_name(f"{head.table.name}_revision_{head.id}.csv")}
+        if word == "multiply-by-paste":
+            return {"text": QGuiApplication.clipboard().text()}
         if word == "amend-log":
             return {"log": scene.drive.id if scene.drive is not None else None}
-        return {"revision": scene.focus.other or head.parent, "a": before, "b": head.id}
+        return {"revision": head.parent, "a": before, "b": head.id}
 
     def _open_form(self, command: Command, preset: Mapping[str, Any]) -> None:
         form = Form(command, self._bridge.scene, self._drawer, preset)
-        drafted = command.menu == DRAFTED_MENU
+        drafted = command.preview
         go = button(tr("Apply") if drafted else tr("Run"), command.summary, self._drawer, "step")
         go.setAccessibleName(command.title)
         go.clicked.connect(self.run)
@@ -133,7 +143,7 @@ class Tasks(QObject):
     def _open_correct(self) -> None:
         task = CorrectTask(self._bridge.scene, self._drawer)
         task.wanted.connect(lambda arguments: self._runner.draft("correct", arguments, task.show_answer))
-        task.sourced.connect(lambda source, drives: self._analyst.ask(source=source, from_=drives))
+        task.sourced.connect(lambda source, drives, delay: self._analyst.ask(source=source, from_=drives, delay=delay))
         go = button(tr("Apply the correction"), tr("Make a revision of it (Enter)."), self._drawer, "step")
         go.clicked.connect(self.run)
         self._drawer.put(tr("Correct"), task, go, first=task.first)
@@ -165,7 +175,7 @@ class Tasks(QObject):
 
     def _preview(self) -> None:
         task = self._drawer.task
-        if not isinstance(task, Form) or COMMANDS[self.word].menu != DRAFTED_MENU:
+        if not isinstance(task, Form) or not COMMANDS[self.word].preview:
             return
         try:
             arguments = task.arguments()
@@ -198,8 +208,3 @@ class Tasks(QObject):
     def _on_closed(self) -> None:
         self.word = ""
         self._runner.drop()
-
-
-def even_font_family() -> str:
-    """Name a font whose letters are all of one width."""
-    return QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont).family()

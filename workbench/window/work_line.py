@@ -27,7 +27,6 @@ class WorkLine(QWidget):
         self._bar.setFixedSize(120, 8)
         self._bar.setAccessibleName(tr("Progress"))
         self._stop = button(tr("Cancel"), tr("Stop the running work; nothing of it is kept."), self, "small")
-        self._stop.setMinimumHeight(0)
         self._stop.clicked.connect(self.cancelled)
         self.setLayout(row(self._title, self._bar, self._stop))
         self.hide()

@@ -1,0 +1,293 @@
+"""The window as a whole: every command within reach, every control named, nothing lost between runs."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PySide6.QtCore import QObject, Qt
+from PySide6.QtGui import QAccessible, QAction, QGuiApplication, QKeySequence
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QAbstractItemView,
+    QApplication,
+    QComboBox,
+    QDoubleSpinBox,
+    QLineEdit,
+    QPlainTextEdit,
+    QWidget,
+)
+from pytestqt.qtbot import QtBot
+
+from workbench.commands.registry import COMMANDS
+from workbench.errors import StaleError
+from workbench.session import Session
+from workbench.window import crash
+from workbench.window.acts import ACTS
+from workbench.window.form import Form
+from workbench.window.main_window import MainWindow
+from workbench.window.memory import Memory
+
+Settle = Callable[[], None]
+CONTROLS = (QAbstractButton, QAbstractItemView, QComboBox, QDoubleSpinBox, QLineEdit, QPlainTextEdit)
+
+
+@pytest.fixture
+def opened(window: MainWindow, car_files: Path, tmp_path: Path) -> MainWindow:
+    """The window on a session of the curve, without a log."""
+    window._opening.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+    return window
+
+
+@pytest.fixture
+def driven(opened: MainWindow, settle: Settle, car_files: Path) -> MainWindow:
+    """The window on a session with a drive, the evidence gathered."""
+    opened._routes.take([car_files / "curve_drive.csv"])
+    settle()
+    assert opened._bridge.scene.evidence is not None
+    opened._bench.drawer.leave()
+    return opened
+
+
+def test_every_command_has_an_action_in_a_menu_with_its_own_shortcut(window: MainWindow) -> None:
+    in_menus = [action for menu in window.menuBar().actions() for action in menu.menu().actions()]
+    names = [action.objectName() for action in in_menus]
+    assert set(COMMANDS) <= set(names)
+    assert len(names) == len(set(names)) == len(COMMANDS) + len(ACTS)
+    keys = [a.shortcut().toString() for a in in_menus if not a.shortcut().isEmpty()]
+    assert len(keys) == len(set(keys))
+    assert all(action.statusTip() for action in in_menus)
+    assert all(not action.icon().isNull() for action in in_menus if COMMANDS.get(action.objectName()))
+
+
+def test_every_icon_of_a_command_is_drawn(window: MainWindow) -> None:
+    for command in COMMANDS.values():
+        picture = window.findChild(QAction, command.word).icon().pixmap(16, 16).toImage()
+        painted = sum(picture.pixelColor(x, y).alpha() > 100 for x in range(16) for y in range(16))
+        assert painted > 12, command.word
+
+
+@pytest.mark.parametrize("word", COMMANDS)
+def test_every_command_opens_or_does_something(word: str, opened: MainWindow, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[str] = []
+    monkeypatch.setattr(opened._opening, "choose_table", lambda: asked.append("new"))
+    QGuiApplication.clipboard().setText("2.5\n")
+    before = opened._bridge.scene
+    opened._routes._acts.actions[word].trigger()
+    if word == "new":
+        return
+    scene, drawer = opened._bridge.scene, opened._bench.drawer
+    told = opened._bench.notice.text
+    assert drawer.task is not None or scene is not before or told, word
+    if drawer.task is not None:
+        assert opened._bench.side.shown is drawer
+        opened.grab()
+
+
+def test_the_palette_finds_a_command_by_words_and_does_it(opened: MainWindow, qtbot: QtBot) -> None:
+    qtbot.keySequence(opened, "Ctrl+F")
+    line = QApplication.focusWidget()
+    qtbot.keyClicks(line, "smooth cells")
+    qtbot.keyClick(line, Qt.Key.Key_Return)
+    task = opened._bench.drawer.task
+    assert isinstance(task, Form)
+    assert opened._bench.drawer.accessibleName() == COMMANDS["smooth"].title
+
+
+def named(widget: QWidget) -> str:
+    interface = QAccessible.queryAccessibleInterface(widget)
+    return interface.text(QAccessible.Text.Name) if interface is not None else widget.accessibleName()
+
+
+def test_every_control_has_a_name_and_a_role(driven: MainWindow) -> None:
+    for word in ("correct", "approve", "smooth", "export", "add-log"):
+        driven._routes.do(word)
+        QApplication.processEvents()
+        for control in driven.findChildren(QWidget):
+            if not isinstance(control, CONTROLS) or not control.isVisibleTo(driven):
+                continue
+            if control.objectName().startswith("qt_") or isinstance(control.parent(), QDoubleSpinBox | QComboBox):
+                continue
+            if control.focusPolicy() == Qt.FocusPolicy.NoFocus:
+                continue
+            assert named(control), (word, control)
+            interface = QAccessible.queryAccessibleInterface(control)
+            assert interface.role() != QAccessible.Role.NoRole
+
+
+def test_tab_reaches_every_panel_and_comes_back(driven: MainWindow, qtbot: QtBot) -> None:
+    bench = driven._bench
+    bench.numbers.view.setFocus()
+    seen: set[QObject] = set()
+    for _ in range(60):
+        widget = QApplication.focusWidget()
+        if widget in seen:
+            break
+        seen.add(widget)
+        qtbot.keyClick(widget, Qt.Key.Key_Tab)
+    for panel in (bench.numbers.view, bench.curve.plot.widget, bench.rail, bench.log.lanes.view, bench.strip._button):
+        assert panel in seen, panel
+
+
+def test_choosing_cells_lights_their_samples_and_pointing_at_the_log_finds_the_cell(driven: MainWindow) -> None:
+    evidence = driven._bridge.scene.evidence
+    cell = tuple(int(i) for i in np.unravel_index(int(np.argmax(evidence.samples)), evidence.samples.shape))
+    driven._bridge.focus(cell=cell)
+    lanes = driven._bench.log.lanes
+    lit = lanes._lanes[0].lit._spans
+    assert len(lit.starts)
+    samples = driven._bridge.scene.samples
+    time = driven._bridge.scene.drive.log.time.values
+    driven._bridge.focus(cursor_s=float(lit.starts[0]))
+    row = int(np.searchsorted(time, lit.starts[0]))
+    position = samples.position[np.searchsorted(samples.rows, row)]
+    assert driven._bench.numbers.view._engine == tuple(position)
+    assert "kept" in driven._bench.log._reading.text()
+
+
+def test_a_layer_shows_the_same_in_numbers_and_picture(driven: MainWindow) -> None:
+    for layer in ("value", "change", "ratio", "half_width", "samples", "standing"):
+        driven._routes.do(f"layer-{layer}")
+        assert driven._bench.numbers.view.cells.layer == layer
+        driven.grab()
+
+
+def test_dragging_the_wideband_states_another_delay(driven: MainWindow, settle: Settle) -> None:
+    before = next(iter(driven._bridge.scene.evidence.delay.values()))
+    driven._bench.log.delay_tried.emit(0.05)
+    settle()
+    after = next(iter(driven._bridge.scene.evidence.delay.values()))
+    assert after.source == "stated"
+    assert after.fixed_s == pytest.approx(before.fixed_s + 0.05, abs=1e-3)
+
+
+def test_copied_cells_are_pasted_as_a_draft(opened: MainWindow) -> None:
+    opened._bridge.focus(cell=(2,), blocks=(((2, 3),),))
+    opened._routes.do("copy")
+    values = opened._bridge.scene.table.values
+    assert [float(word) for word in QGuiApplication.clipboard().text().split()] == values[2:4].tolist()
+    opened._bridge.focus(cell=(5,), blocks=())
+    opened._routes.do("paste")
+    draft = opened._bridge.scene.draft
+    assert draft.revision.table.values[5:7].tolist() == values[2:4].tolist()
+
+
+def test_a_refused_entry_is_told_where_it_was_typed(opened: MainWindow, qtbot: QtBot) -> None:
+    view = opened._bench.numbers.view
+    qtbot.keyClicks(view, "*")
+    line = QApplication.focusWidget()
+    qtbot.keyClicks(line, "-3")
+    assert opened._bridge.scene.draft is None
+    assert opened._bench.numbers._meaning.property("kind") in ("trouble", "soft")
+    assert "Write" in opened._bench.numbers._meaning.text() or "above 0" in opened._bench.numbers._meaning.text()
+
+
+def test_a_log_without_evidence_says_why(opened: MainWindow, settle: Settle, tmp_path: Path) -> None:
+    log = tmp_path / "bare.csv"
+    log.write_text("Time (s),Engine speed (rpm)\n" + "\n".join(f"{i / 10},{900 + i}" for i in range(50)))
+    opened._routes.take([log])
+    settle()
+    assert opened._bridge.scene.evidence is None
+    assert opened._bridge.scene.puzzle
+    assert opened._bench.evidence._advice.text() == opened._bridge.scene.puzzle
+
+
+def test_two_processes_on_one_session_do_not_lose_anything(opened: MainWindow) -> None:
+    path = Path(opened._bridge.scene.state.path)
+    with Session.open(path) as other:
+        answer = COMMANDS["scale"].function(other.state, by=1.1)
+        other.record(answer.change)
+    assert opened._bridge.reload()
+    assert opened._bridge.scene.head.id == 2
+    assert opened._bench.rail.model().rowCount() == 2
+
+
+def test_undo_asks_nothing_and_says_what_it_did(opened: MainWindow, qtbot: QtBot) -> None:
+    qtbot.keySequence(opened, "Ctrl+Z")
+    assert "nothing to undo" in opened._bench.notice.text.lower()
+
+
+def test_the_next_start_is_as_the_last_end(opened: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
+    opened._routes.do("theme")
+    opened._routes.do("larger")
+    theme, points = opened._bench.theme.name, opened._memory.number("points", 0)
+    path = Path(opened._bridge.scene.state.path)
+    opened.close()
+    again = MainWindow(Memory())
+    try:
+        again.open(None)
+        assert Path(again._bridge.scene.state.path) == path.resolve()
+        assert again._bench.theme.name == theme
+        assert again._memory.number("points", 0) == points
+        assert again._memory.recent == [path.resolve()]
+    finally:
+        again._routes.do("start")
+        again.close()
+        again.deleteLater()
+
+
+def test_a_log_that_a_logger_has_finished_is_offered(
+    opened: MainWindow, settle: Settle, qtbot: QtBot, car_files: Path, tmp_path: Path
+) -> None:
+    folder = tmp_path / "logger"
+    folder.mkdir()
+    opened._opening.watch(folder)
+    opened._opening.watching._again.setInterval(20)
+    (folder / "fresh.csv").write_bytes((car_files / "curve_drive.csv").read_bytes())
+    notice = opened._bench.notice
+    qtbot.waitUntil(lambda: "fresh.csv" in notice.text, timeout=5000)
+    qtbot.mouseClick(notice._accept, Qt.MouseButton.LeftButton)
+    settle()
+    assert [drive.log.name for drive in opened._bridge.scene.state.drives] == ["fresh.csv"]
+
+
+def test_what_cannot_be_opened_is_told_on_the_start_page(window: MainWindow, tmp_path: Path) -> None:
+    bad = tmp_path / "bad.session"
+    bad.write_text("no session")
+    window.open(bad)
+    assert window._bridge.scene.state is None
+    assert str(bad) in window._start._trouble.text() or "bad.session" in window._start._trouble.text()
+    assert not window._start._trouble.isHidden()
+
+
+def test_a_fault_is_kept_in_a_report_and_the_window_stays(
+    opened: MainWindow, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(
+        crash, "save", lambda report: (tmp_path / "fault.txt").write_text(report) and tmp_path / "fault.txt"
+    )
+    crash.report(opened, ZeroDivisionError("made for a test"))
+    assert "made for a test" in (tmp_path / "fault.txt").read_text()
+    assert "made for a test" in capsys.readouterr().err
+    box = next(widget for widget in QApplication.topLevelWidgets() if widget.windowTitle() == "A fault of the program")
+    assert str(tmp_path / "fault.txt") in box.informativeText()
+    assert not box.isModal()
+    box.close()
+    assert opened.isVisible()
+
+
+def test_nothing_is_cut_at_any_text_size(driven: MainWindow) -> None:
+    for _ in range(14):
+        driven._routes.do("larger")
+    QApplication.processEvents()
+    assert driven.font().pointSize() == 24 or driven._memory.number("points", 0) == 24
+    for button in driven.findChildren(QAbstractButton):
+        if button.isVisibleTo(driven) and button.text():
+            assert button.width() >= button.fontMetrics().horizontalAdvance(button.text()), button.text()
+            assert button.height() >= button.fontMetrics().height(), button.text()
+
+
+def test_the_bridge_records_through_the_session_only(opened: MainWindow) -> None:
+    stale = COMMANDS["scale"].function(opened._bridge.scene.state, by=1.1).change
+    opened._bridge.record(stale)
+    with pytest.raises(StaleError):
+        opened._bridge.record(stale)
+    assert opened._bridge.scene.head.id == 2
+
+
+def test_shortcuts_are_shown_on_one_page(opened: MainWindow) -> None:
+    opened._routes.do("keys")
+    texts = {child.text() for child in opened._bench.drawer.task.findChildren(QObject) if hasattr(child, "text")}
+    for command in COMMANDS.values():
+        if command.shortcut:
+            assert QKeySequence(command.shortcut).toString(QKeySequence.SequenceFormat.NativeText) in texts
