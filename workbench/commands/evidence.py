@@ -21,7 +21,7 @@ from workbench.maths.correction import correction
 from workbench.maths.driven import driven_table
 from workbench.maths.gather import gather
 from workbench.maths.gating import engine_gates
-from workbench.maths.promise import Promise, drives_on, keep_promise, last_correction
+from workbench.maths.promise import Promise, drives_since, keep_promise, last_correction
 from workbench.maths.pulls import find_pulls
 from workbench.maths.ratio import signals
 from workbench.model.cells import ALL, Cells
@@ -196,7 +196,7 @@ def promise_of(state: State, table: str, source: Source, delay: str) -> Generato
     correction_made = last_correction(state.history, state.head(table))
     if correction_made is None:
         return None
-    since = drives_on(state.drives, correction_made)
+    since = drives_since(state.history, state.drives, correction_made)
     if not since:
         return None
     trusted = frozenset(drive.id for drive in since)

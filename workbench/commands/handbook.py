@@ -19,6 +19,7 @@ from workbench.commands import (
     logs,
     physics,
     revisions,
+    samples,
     settings,
     shaping,
     tables,
@@ -45,6 +46,7 @@ MODULES = (
     keeping,
     physics,
     revisions,
+    samples,
 )  # importing them declares the commands
 
 

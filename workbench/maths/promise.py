@@ -42,9 +42,9 @@ def last_correction(history: History, head: Revision) -> Revision | None:
     return None
 
 
-def drives_on(drives: tuple[Drive, ...], revision: Revision) -> tuple[Drive, ...]:
-    """Give the drives that were driven on a revision."""
-    return tuple(drive for drive in drives if drive.revision == revision.id)
+def drives_since(history: History, drives: tuple[Drive, ...], correction: Revision) -> tuple[Drive, ...]:
+    """Give the drives that were driven on a correction, or on what was made of it by hand."""
+    return tuple(drive for drive in drives if correction in history.line(drive.revision))
 
 
 def keep_promise(history: History, correction: Revision, seen: Evidence, drives: tuple[Drive, ...]) -> Promise:

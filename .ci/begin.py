@@ -1,0 +1,94 @@
+"""Set everything up on a new machine: `python3 .ci/begin.py` runs the tour, with `--tests` the tests.
+
+Needs nothing but Python 3.11 or newer. Makes a virtual environment in .venv, installs the workbench into it, and says
+(or, as root on a Debian, does) what is missing of the system libraries that Qt opens a window with.
+"""
+
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+HERE = Path(__file__).resolve().parent.parent
+PLACE = HERE / ".venv"
+INSIDE = PLACE / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
+# What Qt's own wheels expect of a Linux desktop, and a font to write with.
+LIBRARIES = (
+    "libegl1 libgl1 libglib2.0-0 libxkbcommon0 libxkbcommon-x11-0 libdbus-1-3 libfontconfig1 libxcb-cursor0 "
+    "libxcb-icccm4 libxcb-image0 libxcb-keysyms1 libxcb-randr0 libxcb-render-util0 libxcb-shape0 libxcb-xinerama0 "
+    "fonts-dejavu-core"
+).split()
+OTHER_NAMES = {"libglib2.0-0": "libglib2.0-0t64"}  # since Debian 13
+
+
+def main() -> int:
+    """Set up, then run what was asked for; the exit code is that of the last step."""
+    tests = "--tests" in sys.argv[1:]
+    if sys.version_info < (3, 11):
+        print(f"Python 3.11 or newer is needed; this is {sys.version.split()[0]}.", file=sys.stderr)
+        return 1
+    provide_libraries()
+    if not make_environment():
+        return 1
+    target = ".[test]" if tests else "."
+    install = [INSIDE, "-m", "pip", "install", "--quiet", "--disable-pip-version-check", "--editable", target]
+    if (code := subprocess.call(install, cwd=HERE)) != 0:
+        return code
+    if tests:
+        environment = {**os.environ, "QT_QPA_PLATFORM": os.environ.get("QT_QPA_PLATFORM", "offscreen")}
+        return subprocess.call([INSIDE, "-m", "pytest", "-q"], cwd=HERE, env=environment)
+    folder = next((HERE / f"out{n or ''}" for n in range(100) if not (HERE / f"out{n or ''}").exists()), HERE / "out")
+    return subprocess.call([INSIDE, "-m", "workbench", "tour", folder.name], cwd=HERE)
+
+
+def make_environment() -> bool:
+    """Make .venv; where Debian's Python comes without the means, get them or say how."""
+    if INSIDE.exists():
+        return True
+    command = [sys.executable, "-m", "venv", str(PLACE)]
+    if subprocess.call(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) == 0:
+        return True
+    shutil.rmtree(PLACE, ignore_errors=True)
+    package = f"python{sys.version_info.major}.{sys.version_info.minor}-venv"
+    if apt_install([package]) and subprocess.call(command) == 0:
+        return True
+    print(f"This Python cannot make virtual environments. On Debian: sudo apt-get install {package}", file=sys.stderr)
+    return False
+
+
+def provide_libraries() -> None:
+    """Install what Qt needs where this may be done; else say it, for the command line works without."""
+    if not sys.platform.startswith("linux") or shutil.which("dpkg-query") is None:
+        return
+    missing = [name for name in LIBRARIES if not (is_there(name) or is_there(OTHER_NAMES.get(name, name)))]
+    if missing and not apt_install(missing):
+        print(f"For the window: sudo apt-get install {' '.join(missing)}", file=sys.stderr)
+
+
+def is_there(package: str) -> bool:
+    """Tell whether a Debian package is installed."""
+    query = ["dpkg-query", "--show", "--showformat", "${db:Status-Status}", package]
+    found = subprocess.run(query, capture_output=True, text=True, check=False)
+    return found.stdout.strip() == "installed"
+
+
+def apt_install(packages: list[str]) -> bool:
+    """Install Debian packages, as root only; tell whether it worked."""
+    if shutil.which("apt-get") is None or not hasattr(os, "geteuid") or os.geteuid() != 0:
+        return False
+    quiet = {"stdout": subprocess.DEVNULL, "env": {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}}
+    subprocess.call(["apt-get", "update", "-qq"], **quiet)
+    known = [name for name in packages if is_known(name)]
+    known += [OTHER_NAMES[name] for name in packages if name not in known and name in OTHER_NAMES]
+    return subprocess.call(["apt-get", "install", "-y", "-qq", "--no-install-recommends", *known], **quiet) == 0
+
+
+def is_known(package: str) -> bool:
+    """Tell whether apt can install a package of that name."""
+    found = subprocess.run(["apt-cache", "show", package], capture_output=True, check=False)
+    return found.returncode == 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
