@@ -4,13 +4,14 @@ import io
 import re
 from collections import Counter
 from collections.abc import Generator, Iterator
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, BinaryIO
 
 import numpy as np
 
 from workbench.errors import FileError
-from workbench.files.foreign import DAMAGED, aside, damaged, missing_library
+from workbench.files.foreign import DAMAGED, aside, damaged, missing_library, quietly
 from workbench.files.obd import EXTENDED, Frames, decode_answers, identifier_text
 from workbench.files.recording import Series
 from workbench.work import Progress
@@ -63,7 +64,7 @@ def read_asc(file: BinaryIO, source: str) -> Generator[Progress, None, tuple[Fra
     can = _can()
     text = io.TextIOWrapper(file, encoding="utf-8", errors="replace")
     try:
-        reader = can.ASCReader(text)
+        reader = quietly(lambda: can.ASCReader(text))
     except DAMAGED as error:
         raise damaged(source, "an .asc capture", error) from error
     return (yield from _messages(reader, source, "an .asc capture"))
@@ -77,7 +78,7 @@ def read_blf(file: BinaryIO, source: str) -> Generator[Progress, None, tuple[Fra
     """
     can = _can()
     try:
-        reader = can.BLFReader(file)
+        reader = quietly(lambda: can.BLFReader(file))
     except DAMAGED as error:
         raise damaged(source, "a .blf capture", error) from error
     return (yield from _messages(reader, source, "a .blf capture"))
@@ -91,34 +92,44 @@ def _can() -> Any:
     return can
 
 
-def _messages(reader: Any, source: str, what: str) -> Generator[Progress, None, tuple[Frames, list[str]]]:
-    time: list[float] = []
-    identifier: list[int] = []
-    payload: list[bytes] = []
-    notes: list[str] = []
-    messages: Iterator[Any] = iter(reader)
-    count = 0
-    while True:
-        if count % _STEP == 0:
-            yield Progress(count, 0, f"reading {source}")
-        count += 1
-        try:
+@dataclass
+class _Box:
+    """Frames as they come out of a reader."""
+
+    time: list[float] = field(default_factory=list)
+    identifier: list[int] = field(default_factory=list)
+    payload: list[bytes] = field(default_factory=list)
+
+    def fill(self, messages: Iterator[Any], most: int) -> bool:
+        """Take up to `most` messages; False at their end."""
+        for _ in range(most):
             message = next(messages, None)
-        except Exception as error:
-            if not isinstance(error, DAMAGED) and not type(error).__module__.startswith("can."):
-                raise
-            if not time:
-                raise damaged(source, what, error) from error
-            notes.append(f"{source} is damaged after {len(time)} frames; what lies before was read.")
-            break
-        if message is None:
-            break
-        if message.is_error_frame or message.is_remote_frame:
-            continue
-        time.append(float(message.timestamp))
-        identifier.append(int(message.arbitration_id) | (EXTENDED if message.is_extended_id else 0))
-        payload.append(bytes(message.data))
-    return Frames(np.array(time), np.array(identifier, dtype=np.int64), payload), notes
+            if message is None:
+                return False
+            if not (message.is_error_frame or message.is_remote_frame):
+                self.time.append(float(message.timestamp))
+                self.identifier.append(int(message.arbitration_id) | (EXTENDED if message.is_extended_id else 0))
+                self.payload.append(bytes(message.data))
+        return True
+
+    def frames(self) -> Frames:
+        """Give what was taken."""
+        return Frames(np.array(self.time), np.array(self.identifier, dtype=np.int64), self.payload)
+
+
+def _messages(reader: Any, source: str, what: str) -> Generator[Progress, None, tuple[Frames, list[str]]]:
+    box, messages = _Box(), iter(reader)
+    notes: list[str] = []
+    try:
+        while quietly(lambda: box.fill(messages, _STEP)):
+            yield Progress(len(box.time), 0, f"reading {source}")
+    except Exception as error:
+        if not isinstance(error, DAMAGED) and not type(error).__module__.startswith("can."):
+            raise
+        if not box.time:
+            raise damaged(source, what, error) from error
+        notes.append(f"{source} is damaged after {len(box.time)} frames; what lies before was read.")
+    return box.frames(), notes
 
 
 def decode_frames(

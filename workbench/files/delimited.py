@@ -1,13 +1,17 @@
 """Delimited text, block by block: fast where a block is clean, cell by cell where it is not."""
 
 import io
+from collections import deque
 from collections.abc import Generator
+from concurrent.futures import Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass, field
+from itertools import count
 from typing import BinaryIO
 
 import numpy as np
 
 from workbench.errors import FileError
+from workbench.files.foreign import aside
 from workbench.files.layout import Layout, find_layout, split_line
 from workbench.files.numbers import to_numbers
 from workbench.files.reading import decode_head, utf8_blocks
@@ -16,6 +20,9 @@ from workbench.model.arrays import FloatArray
 from workbench.work import Progress
 
 BLOCK = 8_000_000
+THREADS = 2
+STEP = 10_000
+PATIENCE_S = 0.05
 _NEWLINE, _QUOTE = 10, 34
 
 
@@ -56,6 +63,8 @@ Columns = list[FloatArray | TextArray]
 def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress, None, Recording]:
     """Read a delimited text; a job.
 
+    Blocks are read on two threads, ahead of the one that is taken in; each says which of its lines are odd.
+
     Args:
         file: its bytes.
         source: its name, for errors.
@@ -68,24 +77,61 @@ def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress
     layout = find_layout(head.text, source)
     oddities = _Oddities()
     parts: list[Columns] = []
+    waiting: deque[Future[_Taken]] = deque()
+    pool = ThreadPoolExecutor(THREADS, thread_name_prefix="reading")
     line = 0
-    for number, block in enumerate(utf8_blocks(file, head, BLOCK)):
-        yield Progress(min(file.tell(), size), size, f"reading {source}")
-        lines = block.count(b"\n") + (not block.endswith(b"\n"))
-        if not block.endswith(b"\n"):
-            block, said = _without_cut_line(block, layout, line + lines)  # noqa: PLW2901 - the last block
-            oddities.cut = said
-        skip = layout.first if number == 0 else 0
-        body = block if skip == 0 else _without_lines(block, skip)
-        if body:
-            columns = _fast(body, layout)
-            parts.append(_careful(body, layout, line + skip, oddities) if columns is None else columns)
-        line += lines
-    fields = _fields(parts, layout, oddities)
+    try:
+        blocks = utf8_blocks(file, head, BLOCK)
+        for number in count():
+            block = next(blocks, None)
+            if block is not None:
+                waiting.append(pool.submit(_take, block, layout, layout.first if number == 0 else 0))
+            while waiting and (block is None or len(waiting) > THREADS):
+                progress = Progress(min(file.tell(), size), size, f"reading {source}")
+                yield progress
+                while not wait([waiting[0]], timeout=PATIENCE_S).done:
+                    yield progress
+                taken = waiting.popleft().result()
+                columns = taken.columns
+                if columns is None:
+                    columns = yield from _careful(taken, layout, line, oddities, source)
+                parts.append(columns)
+                line += taken.lines
+            if block is None:
+                break
+    finally:
+        pool.shutdown(wait=False, cancel_futures=True)
+    fields = yield from aside(lambda: _fields(parts, layout, oddities), f"reading {source}")
     if not fields or fields[0].values.size == 0:
         raise FileError(f"{source} holds no complete row of values.", "A log has one line of values per moment.")
     notes = (head.note,) * bool(head.note) + (*layout.notes, *oddities.notes(layout))
     return Recording(source, fields, notes)
+
+
+@dataclass(frozen=True)
+class _Taken:
+    """A block after the fast reader.
+
+    Attributes:
+        body: its lines of values.
+        skipped: lines before them.
+        lines: all of its lines.
+        columns: what was read; None where the careful reader is wanted.
+    """
+
+    body: bytes
+    skipped: int
+    lines: int
+    columns: Columns | None
+
+
+def _take(block: bytes, layout: Layout, skip: int) -> _Taken:
+    body = block if skip == 0 else _without_lines(block, skip)
+    lines = _count_lines(body)
+    if not body:
+        return _Taken(b"", skip, skip, [])
+    columns = _fast(body, layout, lines) if body.endswith(b"\n") else None
+    return _Taken(body if columns is None else b"", skip, skip + lines, columns)
 
 
 def _without_lines(block: bytes, lines: int) -> bytes:
@@ -98,28 +144,24 @@ def _without_lines(block: bytes, lines: int) -> bytes:
     return block[at:]
 
 
-def _without_cut_line(block: bytes, layout: Layout, number: int) -> tuple[bytes, str]:
-    """Take away a last line without line end whose last number is shorter than all before it: it was cut."""
-    lines = _lines(block)
+def _cut_line(lines: list[str], layout: Layout) -> str:
+    """Give the last number of a last line that has no end and is shorter there than all before it: it was cut."""
     if len(lines) < 4:
-        return block, ""
+        return ""
     cells = [(split_line(line, layout.delimiter) or [""])[-1] for line in lines[-21:]]
-    if not cells[-1] or len(cells[-1]) >= min(len(cell) for cell in cells[:-1]):
-        return block, ""
-    kept = block[: block.rfind(b"\n") + 1]
-    return kept, f"Line {number} is cut inside its last number {cells[-1]!r} and was dropped."
+    return cells[-1] if cells[-1] and len(cells[-1]) < min(len(cell) for cell in cells[:-1]) else ""
 
 
-def _fast(block: bytes, layout: Layout) -> Columns | None:
+def _fast(block: bytes, layout: Layout, lines: int) -> Columns | None:
     """Read a clean block with the fast parser; None where something in it is out of order."""
     signs = {style.decimal for style, numeric in zip(layout.styles, layout.numeric, strict=True) if numeric}
     grouped = any(style.thousands for style in layout.styles)
-    if layout.delimiter == " " or grouped or len(signs) > 1 or not _is_regular(block, layout):
+    if layout.delimiter == " " or grouped or len(signs) > 1 or not _is_regular(block, layout, lines):
         return None
     import pandas  # noqa: ICN001 - spelt out
 
     width = layout.columns + layout.trailing
-    types = {at: np.float64 if at < layout.columns and layout.numeric[at] else np.str_ for at in range(width)}
+    texts = {at: np.str_ for at in range(width) if at >= layout.columns or not layout.numeric[at]}
     try:
         frame = pandas.read_csv(
             io.BytesIO(block),
@@ -127,65 +169,59 @@ def _fast(block: bytes, layout: Layout) -> Columns | None:
             header=None,
             names=range(width),
             index_col=False,
-            dtype=types,
+            dtype=texts,
             decimal=next(iter(signs), "."),
-            skipinitialspace=True,
-            keep_default_na=True,
-            na_values=["-", "--", "---", "nil", "?", "."],
+            skipinitialspace=layout.spaced,
+            na_values=list(layout.missing),
             skip_blank_lines=False,
             encoding="utf-8",
         )
     except (ValueError, pandas.errors.ParserError, OverflowError):
         return None
-    if len(frame) != block.count(b"\n") + (not block.endswith(b"\n")):
+    if len(frame) != lines:
         return None
     columns: Columns = []
     for at in range(layout.columns):
         if layout.numeric[at]:
-            values = frame[at].to_numpy(dtype=np.float64)
-            if np.isinf(values).any():
+            values = frame[at].to_numpy()
+            if values.dtype.kind not in "if" or (values.dtype.kind == "f" and np.isinf(values).any()):
                 return None
-            columns.append(values)
+            columns.append(values.astype(np.float64, copy=False))
         else:
             columns.append(frame[at].fillna("").to_numpy(dtype=object))
     return columns
 
 
-def _is_regular(block: bytes, layout: Layout) -> bool:
-    """Tell by counting whether every line may have the right number of cells, and none begins a comment."""
-    if b"#" in block or b"\0" in block or b"\n\n" in block or b"\n\r\n" in block or not block.strip():
+def _is_regular(block: bytes, layout: Layout, lines: int) -> bool:
+    """Tell by counting whether every line has the right number of cells.
+
+    The parser refuses a line with too many; so where the delimiters of all lines add up, none has too few.
+    """
+    if b"\0" in block or block.isspace():
         return False
-    lines = block.count(b"\n") + (not block.endswith(b"\n"))
+    signs = np.frombuffer(block, dtype=np.uint8)
+    delimiters = signs == ord(layout.delimiter)
     wanted = lines * (layout.columns - 1 + layout.trailing)
     if b'"' not in block:
-        return block.count(layout.delimiter.encode()) == wanted
-    bytes_ = np.frombuffer(block, dtype=np.uint8)
-    outside = np.cumsum(bytes_ == _QUOTE, dtype=np.uint32) % 2 == 0
-    return int(np.count_nonzero(outside & (bytes_ == ord(layout.delimiter)))) == wanted and int(
-        np.count_nonzero(outside & (bytes_ == _NEWLINE))
-    ) == block.count(b"\n")
+        return int(np.count_nonzero(delimiters)) == wanted
+    outside = np.cumsum(signs == _QUOTE, dtype=np.uint32) % 2 == 0
+    broken = np.count_nonzero(~outside & (signs == _NEWLINE))
+    return int(np.count_nonzero(delimiters & outside)) == wanted and broken == 0
 
 
-def _careful(block: bytes, layout: Layout, before: int, oddities: _Oddities) -> Columns:
-    """Read a block cell by cell; rows of another length are dropped and told with their line."""
-    rows: list[list[str]] = []
-    numbers: list[int] = []
-    lines = _lines(block)
-    for at, line in enumerate(lines):
-        if not line.strip() or line.lstrip().startswith("#"):
-            if at < len(lines) - 1:  # behind the last line end there is no line
-                oddities.blank.add(f"line {before + at + 1}")
-            continue
-        cells = split_line(line, layout.delimiter)
-        if len(cells) == layout.columns + 1 and not cells[-1]:
-            cells.pop()
-        if len(cells) != layout.columns:
-            (oddities.short if len(cells) < layout.columns else oddities.long).add(f"line {before + at + 1}")
-            continue
-        rows.append(cells)
-        numbers.append(before + at + 1)
+def _count_lines(block: bytes) -> int:
+    ends = int(np.count_nonzero(np.frombuffer(block, dtype=np.uint8) == _NEWLINE))
+    return ends + (not block.endswith(b"\n"))
+
+
+def _careful(
+    taken: _Taken, layout: Layout, before: int, oddities: _Oddities, source: str
+) -> Generator[Progress, None, Columns]:
+    """Read a block cell by cell, and tell with their line what is odd."""
+    rows, numbers = yield from _rows(taken, layout, before, oddities, source)
     columns: Columns = []
     for column, texts in enumerate(zip(*rows, strict=True)):
+        yield Progress(column, layout.columns, f"reading {source} with care")
         if not layout.numeric[column]:
             columns.append(np.array(texts, dtype=object))
             continue
@@ -199,8 +235,33 @@ def _careful(block: bytes, layout: Layout, before: int, oddities: _Oddities) -> 
     return columns
 
 
-def _lines(block: bytes) -> list[str]:
-    return block.decode("utf-8", errors="replace").split("\n")
+def _rows(
+    taken: _Taken, layout: Layout, before: int, oddities: _Oddities, source: str
+) -> Generator[Progress, None, tuple[list[list[str]], list[int]]]:
+    """Split a block into rows with their line numbers; rows of another length are dropped, and told."""
+    rows: list[list[str]] = []
+    numbers: list[int] = []
+    lines = taken.body.decode("utf-8", errors="replace").split("\n")
+    first = before + taken.skipped + 1
+    if cut := _cut_line(lines, layout):
+        oddities.cut = f"Line {first + len(lines) - 1} is cut inside its last number {cut!r} and was dropped."
+        lines.pop()
+    for at, line in enumerate(lines):
+        if at % STEP == 0:
+            yield Progress(at, len(lines), f"reading {source} with care")
+        if not line.strip() or line.lstrip().startswith("#"):
+            if at < len(lines) - 1:  # behind the last line end there is no line
+                oddities.blank.add(f"line {first + at}")
+            continue
+        cells = split_line(line, layout.delimiter)
+        if len(cells) == layout.columns + 1 and not cells[-1]:
+            cells.pop()
+        if len(cells) != layout.columns:
+            (oddities.short if len(cells) < layout.columns else oddities.long).add(f"line {first + at}")
+            continue
+        rows.append(cells)
+        numbers.append(first + at)
+    return rows, numbers
 
 
 def _fields(parts: list[Columns], layout: Layout, oddities: _Oddities) -> tuple[Field, ...]:

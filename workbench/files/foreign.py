@@ -67,7 +67,7 @@ def aside(work: Callable[[], T], text: str) -> Generator[Progress, None, T]:
 
     def target() -> None:
         try:
-            result.append(quietly(work))
+            result.append(work())
         except BaseException as error:  # noqa: BLE001 - it is raised again where it is waited for
             fault.append(error)
 

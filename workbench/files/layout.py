@@ -33,6 +33,8 @@ class Layout:
         names: of the columns, unique.
         units: as written, empty where none.
         numeric: which columns hold numbers.
+        spaced: whether blanks follow delimiters.
+        missing: words for a missing number that occur.
         notes: what was assumed, as sentences.
     """
 
@@ -44,6 +46,8 @@ class Layout:
     names: tuple[str, ...]
     units: tuple[str, ...]
     numeric: tuple[bool, ...]
+    spaced: bool
+    missing: tuple[str, ...]
     notes: tuple[str, ...]
 
 
@@ -90,6 +94,8 @@ def find_layout(head: str, source: str) -> Layout:
     header = _header(lines, first, delimiter, columns, source)
     notes = header.notes
     style = find_style([cell for cells in data for cell in cells], delimiter)
+    spaced = delimiter + " " in head
+    missing = tuple(sorted({cell for cells in data for cell in cells if cell and cell.casefold() in MISSING}))
     styles = tuple(column_style([cells[at] for cells in data], style) for at in range(columns))
     if style.decimal == ",":
         notes = (*notes, "Numbers were read with a decimal comma.")
@@ -98,7 +104,17 @@ def find_layout(head: str, source: str) -> Layout:
     if style.doubtful:
         notes = (*notes, f"{style.doubtful!r} could also be meant as thousands; it was read as a decimal comma.")
     return Layout(
-        delimiter, columns, trailing, styles, first, header.names, header.units, tuple(numeric[:columns]), notes
+        delimiter,
+        columns,
+        trailing,
+        styles,
+        first,
+        header.names,
+        header.units,
+        tuple(numeric[:columns]),
+        spaced,
+        missing,
+        notes,
     )
 
 

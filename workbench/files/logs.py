@@ -12,6 +12,7 @@ from workbench.errors import FileError
 from workbench.files.captures import BLF_MARK, decode_frames, is_asc, is_candump, read_asc, read_blf, read_candump
 from workbench.files.containers import Opened, is_workbook, unwrapped
 from workbench.files.delimited import read_delimited
+from workbench.files.foreign import aside
 from workbench.files.longform import long_form
 from workbench.files.mdf import FINISHED, UNFINISHED, read_mdf
 from workbench.files.meaning import Choices, make_log
@@ -146,8 +147,8 @@ def _read(file: _Digested, path: Path, options: Options) -> Generator[Progress, 
         bare = path if opened.notes == () else None
         recording = yield from _recording(opened, bare, size, replace(options, part=opened.part))
         recording = replace(recording, source=path.name, notes=(*opened.notes, *recording.notes))
-    yield Progress(size, size, f"digesting {path.name}")
-    return make_log(recording, file.finish(), options.choices)
+    sha256 = yield from aside(file.finish, f"reading {path.name}")
+    return (yield from aside(lambda: make_log(recording, sha256, options.choices), f"understanding {path.name}"))
 
 
 def _recording(opened: Opened, bare: Path | None, size: int, options: Options) -> Generator[Progress, None, Recording]:

@@ -4,11 +4,12 @@ import mmap
 import re
 from collections.abc import Generator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any, BinaryIO, cast
 
 import numpy as np
 
-from workbench.files.foreign import DAMAGED, aside, damaged, missing_library
+from workbench.files.foreign import DAMAGED, aside, damaged, missing_library, quietly
 from workbench.files.obd import EXTENDED, Frames
 from workbench.files.recording import Series, listed
 from workbench.model.arrays import BoolArray, FloatArray
@@ -57,7 +58,7 @@ def read_mdf(file: BinaryIO, source: str) -> Generator[Progress, None, Measureme
     if head[8:9] == b"4":
         yield from _check_lengths(file, source)
     try:
-        measurement = yield from aside(lambda: MDF(cast("Any", file)), f"opening {source}")
+        measurement = yield from aside(lambda: quietly(lambda: MDF(cast("Any", file))), f"opening {source}")
         try:
             found = yield from _read(measurement, source)
         finally:
@@ -120,15 +121,16 @@ def _read(measurement: Any, source: str) -> Generator[Progress, None, Measuremen
     captured: list[Frames] = []
     left_out: list[str] = []
     groups = list(measurement.groups)
+    reading = f"reading {source}"
     for number, group in enumerate(groups):
-        yield Progress(number, len(groups), f"reading {source}")
+        yield Progress(number, len(groups), reading)
         names = [channel.name for channel in group.channels]
         if not names or (_is_raw(names) and group.channel_group.cycles_nr == 0):
             continue
         if _FRAME in names:
-            captured.append((yield from aside(lambda n=number: _frames(measurement, n), f"reading {source}")))  # type: ignore[misc]
+            captured.append((yield from aside(partial(quietly, partial(_frames, measurement, number)), reading)))
         elif not _is_raw(names):
-            series += yield from aside(lambda n=number: _group(measurement, n, left_out), f"reading {source}")  # type: ignore[misc]
+            series += yield from aside(partial(quietly, partial(_group, measurement, number, left_out)), reading)
     notes = []
     if left_out:
         notes.append(

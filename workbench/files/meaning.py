@@ -75,6 +75,8 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
             )
     by_name |= {one.name: one for one in settled.values()}
     by_name = {name: _scaled(one, choices) for name, one in by_name.items()}
+    for one in by_name.values():
+        one.values.flags.writeable = False  # so that the log can keep them without a copy
     channels = tuple(Channel(one.name, one.unit_name, Column(one.values), one.field.unit) for one in by_name.values())
     roles = {
         role: name

@@ -1,10 +1,11 @@
 """A column whose unit is understood: what the steps from a recording to a log hand on."""
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
-from workbench.files.recording import Field
+from workbench.files.recording import Field, there
 from workbench.files.units import BASES, Unit, base_unit, find_unit, to_base
 from workbench.model.arrays import BoolArray, FloatArray
 
@@ -42,10 +43,10 @@ class Measured:
             return self.field.unit
         return self.field.unit if self.quantity == "time" else base_unit(self.unit)
 
-    @property
+    @cached_property
     def there(self) -> FloatArray:
-        """Its values without the missing ones."""
-        return self.values[np.isfinite(self.values)]
+        """Its values without the missing ones; of very many an even choice."""
+        return there(self.values)
 
     def becoming(self, quantity: str, values: FloatArray) -> "Measured":
         """Give the same column as another quantity, in its base unit."""
@@ -67,5 +68,5 @@ def measure(field: Field, kept: BoolArray) -> Measured:
 
 def median_of(values: FloatArray) -> float:
     """Give the median of the values that are there; NaN where there are none."""
-    there = values[np.isfinite(values)]
-    return float(np.median(there)) if there.size else float("nan")
+    found = there(values)
+    return float(np.median(found)) if found.size else float("nan")

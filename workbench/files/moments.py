@@ -80,11 +80,14 @@ def find_moments(recording: Recording, rate_hz: float | None) -> Moments:
             + ".",
             "State how many rows were logged a second with --rate, as in --rate 10.",
         )
-    best = max(
-        found, key=lambda candidate: (np.unique(candidate.stamps[np.isfinite(candidate.stamps)]).size, candidate.rank)
-    )
+    best = found[0] if len(found) == 1 else max(found, key=_fineness)
     clock = make_clock(best.stamps, of_day=best.of_day)
     return Moments(clock, best.field, (best.note,) * bool(best.note) + tuple(refused) + clock.notes)
+
+
+def _fineness(candidate: _Candidate) -> tuple[int, int]:
+    """Rate a candidate: the most different stamps win, then the likelier name."""
+    return np.unique(candidate.stamps[np.isfinite(candidate.stamps)]).size, candidate.rank
 
 
 def _candidates(recording: Recording) -> tuple[list[_Candidate], list[str]]:

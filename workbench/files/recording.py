@@ -10,6 +10,8 @@ from workbench.model.arrays import FloatArray
 
 TextArray = NDArray[np.object_]
 
+ENOUGH = 50_000
+
 
 @dataclass(frozen=True, eq=False)
 class Field:
@@ -94,3 +96,12 @@ def listed(shown: Sequence[str], count: int) -> str:
     """Join the first few of several things, saying how many more there are."""
     more = count - len(shown)
     return ", ".join(shown) + (f" and {more} more" if more > 0 else "")
+
+
+def there(values: FloatArray) -> FloatArray:
+    """Give the values that are there; of very many an even choice, which tells level and spread as well."""
+    chosen = values[:: max(1, values.size // ENOUGH)]
+    finite = np.isfinite(chosen)
+    if chosen.size < values.size and not finite.any():
+        return values[np.isfinite(values)][:ENOUGH]
+    return chosen if finite.all() else chosen[finite]

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from workbench.errors import InputError
+from workbench.files.recording import there
 from workbench.files.units import find_unit
 from workbench.files.vocabulary import ALIASES, RULES
 from workbench.files.words import plain_words
@@ -126,18 +127,18 @@ def _scores(candidate: Candidate) -> Iterable[tuple[Role, float]]:
 
 def _fits(role: Role, values: FloatArray) -> bool | None:
     """Tell whether most values lie where the role's do; None where there are none."""
-    there = values[np.isfinite(values)]
+    known = there(values)
     rule = RULES[role]
     mixture = role in ("lambda_measured", "lambda_commanded")
     if mixture:
-        there = there[there != 0]  # SAE J1979: 0 where the car does not support it
-    if not there.size:
+        known = known[known != 0]  # SAE J1979: 0 where the car does not support it
+    if not known.size:
         return None
-    inside = float(np.mean((there >= rule.low) & (there <= rule.high)))
+    inside = float(np.mean((known >= rule.low) & (known <= rule.high)))
     if mixture:  # an air-fuel ratio, or percent of stoichiometric
-        inside = max(inside, float(np.mean((there > 5) & (there < 25))), float(np.mean((there > 40) & (there < 220))))
+        inside = max(inside, float(np.mean((known > 5) & (known < 25))), float(np.mean((known > 40) & (known < 220))))
     elif role[1:4] == "tft":  # percent of 100
-        inside = max(inside, float(np.mean((there > 50) & (there < 170))))
+        inside = max(inside, float(np.mean((known > 50) & (known < 170))))
     return inside > 0.5
 
 

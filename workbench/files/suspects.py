@@ -29,6 +29,7 @@ FASTEST: Mapping[Role, tuple[float, float]] = {
     "battery_voltage": (15, 1.0),
 }
 IMPOSSIBLE_SHARE = 0.1
+FEWEST = 20  # values before a channel is called dead
 HOTTEST = 130.0  # degC, of coolant or intake air over a drive
 PSI = 6.894757293168  # kPa; NIST SP 811
 
@@ -70,7 +71,7 @@ def blank_codes(one: Measured, role: Role) -> tuple[Measured, list[str]]:
         count = int(np.sum(near))
         if not count:
             continue
-        if count == one.there.size:
+        if count == np.count_nonzero(np.isfinite(one.values)):
             said = f"{one.name} reads {code.low:g} throughout ({code.meaning}): it is missing and plays no role."
         else:
             rows = "1 row" if count == 1 else f"{count} rows"
@@ -87,8 +88,10 @@ def blank_codes(one: Measured, role: Role) -> tuple[Measured, list[str]]:
 
 def is_dead(one: Measured, role: Role) -> bool:
     """Tell whether a channel that must move reads the same in every row."""
-    there = one.there
-    return role in MUST_MOVE and there.size >= 20 and bool(np.all(there == there[0]))
+    known = one.there
+    if role not in MUST_MOVE or known.size < FEWEST or np.any(known != known[0]):
+        return False
+    return bool(np.all((one.values == known[0]) | np.isnan(one.values)))
 
 
 def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
@@ -131,8 +134,10 @@ def impossible_jumps(by_role: Mapping[Role, Measured], time: FloatArray) -> list
         one = by_role.get(role)
         if one is None:
             continue
-        there = np.isfinite(one.values)
-        values, clock = one.values[there], time[there]
+        known = np.isfinite(one.values)
+        values, clock = (one.values, time) if known.all() else (one.values[known], time[known])
+        if not np.any(np.abs(np.diff(values)) > largest):
+            continue
         changed = np.flatnonzero(np.diff(values) != 0) + 1
         if changed.size < 8:
             continue
