@@ -1,0 +1,79 @@
+"""The samples come out the same again, and the tour does the whole job on them."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from workbench.commands.registry import COMMANDS, Answer
+from workbench.commands.samples import SESSION_NAME, samples, tour
+from workbench.errors import FileError
+from workbench.files.tables import read_table
+from workbench.model.arrays import FloatArray
+from workbench.session import Session
+from workbench.work import run
+
+SHIPPED = Path(__file__).parent.parent.parent / "sample_sessions"
+
+
+def numbers(path: Path) -> FloatArray:
+    return np.array([line.split(",") for line in path.read_text().splitlines()[1:]], dtype=np.float64)
+
+
+def test_the_samples_come_out_the_same_again(tmp_path: Path) -> None:
+    for place in ("one", "two"):
+        run(samples(tmp_path / place))  # type: ignore[arg-type]
+    made = sorted(path.name for path in (tmp_path / "one").iterdir())
+    assert made == sorted(path.name for path in (tmp_path / "two").iterdir())
+    for name in made:
+        assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes(), name
+    assert made == sorted(path.name for path in SHIPPED.iterdir() if path.suffix in (".csv", ".session"))
+
+
+def test_the_shipped_samples_are_what_the_command_makes(tmp_path: Path) -> None:
+    """Another processor or numpy may round its powers and exponentials otherwise, and a switching loop carries such a
+    difference on: drives are compared by what they hold, tables to the last digit."""
+    run(samples(tmp_path))  # type: ignore[arg-type]
+    for name in ("airflow_stale.csv", "efficiency_stale.csv"):
+        assert (tmp_path / name).read_bytes() == (SHIPPED / name).read_bytes()
+    for name in ("part_throttle_drive.csv", "pulls_drive.csv", "efficiency_drive.csv"):
+        fresh, shipped = numbers(tmp_path / name), numbers(SHIPPED / name)
+        assert fresh.shape == shipped.shape
+        np.testing.assert_allclose(fresh.mean(axis=0), shipped.mean(axis=0), rtol=1e-3, atol=0.02)
+    with Session.open(tmp_path / SESSION_NAME) as fresh, Session.open(SHIPPED / SESSION_NAME) as shipped:
+        pairs = zip(fresh.state.history.revisions, shipped.state.history.revisions, strict=True)
+        for mine, theirs in pairs:
+            assert (mine.operation, mine.note, mine.time, mine.author) == (
+                theirs.operation,
+                theirs.note,
+                theirs.time,
+                theirs.author,
+            )
+            np.testing.assert_allclose(mine.table.values, theirs.table.values, rtol=2e-3)
+
+
+def test_the_shipped_session_is_whole() -> None:
+    with Session.open(SHIPPED / SESSION_NAME) as session:
+        answer = COMMANDS["check"].function(session.state)
+        assert isinstance(answer, Answer)
+        assert answer.data["ok"] is True
+        assert len(session.state.history.revisions) >= 4
+
+
+def test_the_tour_ends_inside_the_target(tmp_path: Path) -> None:
+    answer = run(tour(tmp_path / "out"))  # type: ignore[arg-type]
+    assert isinstance(answer, Answer)
+    result = next(line for line in answer.lines if line.startswith("Result"))
+    assert result.count("100 % of driven cells within") == 2
+    table, _ = read_table(tmp_path / "out" / "airflow_corrected.csv")
+    assert (table.values[1:] > table.values[:-1]).all()
+
+
+def test_nothing_is_replaced(tmp_path: Path) -> None:
+    (tmp_path / "tour.session").write_text("mine")
+    with pytest.raises(FileError, match=r"tour\.session is there already"):
+        run(tour(tmp_path))  # type: ignore[arg-type]
+    (tmp_path / "pulls_drive.csv").write_text("mine")
+    with pytest.raises(FileError, match=r"pulls_drive\.csv is there already"):
+        run(samples(tmp_path))  # type: ignore[arg-type]
+    assert (tmp_path / "pulls_drive.csv").read_text() == "mine"
