@@ -21,6 +21,7 @@ from workbench.commands.hand import scale
 from workbench.commands.making import bring_in
 from workbench.errors import FileError, StaleError
 from workbench.files import store as store_module
+from workbench.files.rows import read_settings
 from workbench.files.store import Store
 from workbench.model.gate import Gates
 from workbench.model.history import Approval
@@ -446,3 +447,36 @@ def test_a_change_of_an_unknown_kind_is_damage(session: Session) -> None:
     connection.close()
     with pytest.raises(FileError, match="damaged at change 2"):
         Session.open(Path(session.state.path))
+
+
+RIVAL = """
+import sys
+from pathlib import Path
+from workbench.commands.hand import scale
+from workbench.errors import FileError, StaleError
+from workbench.session import Session
+done = 0
+with Session.open(Path(sys.argv[1])) as session:
+    while done < 15:
+        try:
+            session.record(scale(session.state, by=1.001, note=sys.argv[2]).change)
+            done += 1
+        except StaleError:
+            session.reload()
+"""
+
+
+def test_two_processes_take_turns_and_lose_nothing(session: Session) -> None:
+    path = Path(session.state.path)
+    rivals = [subprocess.Popen([sys.executable, "-c", RIVAL, str(path), name]) for name in ("one", "two")]
+    assert [rival.wait() for rival in rivals] == [0, 0]
+    assert session.reload()
+    notes = [each.note for each in session.state.history.revisions[1:]]
+    assert (notes.count("one"), notes.count("two")) == (15, 15)
+    assert [each.parent for each in session.state.history.revisions] == [None, *range(1, 31)]
+    assert session._store.problems() == ()
+
+
+def test_a_gate_that_is_no_more_does_not_close_the_session() -> None:
+    told = {"part_throttle_target": 0.03, "gates": {"warm_c": 70.0, "moon_phase": 0.5}, "old": 1}
+    assert read_settings(told) == Settings(part_throttle_target=0.03, gates=Gates(warm_c=70.0))

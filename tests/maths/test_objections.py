@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from workbench.commands.donors import insert_breakpoint
 from workbench.commands.hand import scale, set_cells
 from workbench.commands.making import revise, revised
 from workbench.maths.objections import objections
@@ -129,3 +130,19 @@ def test_what_cannot_be_stored(curve: Table) -> None:
     assert told(Keeping(Storage(0.1, bits=8)))["storage-range"] == ((3,), (4,))
     assert told(Keeping(parts=(Part("a", 1000, 2500), Part("b", 2500, 6000))))["storage-range"] == ()
     assert "storage-range" not in told(Keeping(Storage(0.1)))
+
+
+def test_standings_move_with_the_breakpoints(curve: Table, grid: Table) -> None:
+    standing = ["undriven", "proven", "proven", "thin", "undriven"]
+    state = corrected(state_of(curve), np.array([1, 1.02, 1.02, 1.02, 1]), standing)
+    for at in (2500.0, 4000.0, 5000.0, 7000.0):
+        state = step(state, insert_breakpoint(state, at=at).change)
+    state = by_hand(state, 1.001, "all")
+    found = names(state)
+    assert found["undriven-changed"] == ((0,), (6,), (7,), (8,))
+    assert found["thin-changed"] == ((4,), (5,))
+    told = np.where(np.arange(12).reshape(3, 4) % 4 == 3, "undriven", "proven").tolist()
+    state = corrected(state_of(grid), np.full((3, 4), 1.01), told)
+    for at, axis in ((1000.0, "row"), (85.0, "column")):
+        state = step(state, insert_breakpoint(state, at=at, axis=axis).change)  # type: ignore[arg-type]
+    assert {column for _, column in names(state)["undriven-changed"]} == {3, 4}

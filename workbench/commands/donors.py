@@ -175,7 +175,7 @@ def _with_effect(state: State, answer: Answer, before: Table, after: Table) -> A
         }
         low, high, mean = (100 * (each - 1) for each in (seen.lowest, seen.highest, seen.mean))
         lines.append(
-            f"At the {seen.samples} samples that were driven it changes the reading by {low:+.2f} % to {high:+.2f} %, by "
+            f"At the {seen.samples} samples that were driven the reading changes by {low:+.2f} % to {high:+.2f} %, by "
             f"{mean:+.2f} % on average; {seen.outside} of them lie beyond its ends."
         )
     elif state.drives:

@@ -13,11 +13,12 @@ from workbench.errors import InputError
 from workbench.maths.resample import read_at
 from workbench.maths.storage import stored, value_range
 from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.evidence import STANDINGS
 from workbench.model.history import History, Revision
 from workbench.model.keeping import WHOLE, Keeping
 from workbench.model.log import Drive
 from workbench.model.state import Settings
-from workbench.model.table import Table
+from workbench.model.table import Axis, Table
 
 STEP_LIMIT = 0.25
 LEAN_LIMIT = 0.01
@@ -245,14 +246,31 @@ def high_load(table: Table, values: FloatArray) -> BoolArray:
 def standing_on_the_way(case: Case) -> np.ndarray:
     """Give the standing each cell had in the latest correction on the way to the revision, as words.
 
-    Cells that no correction looked at, or that stand on other breakpoints since, are undriven.
+    Cells that no correction looked at are undriven. Where the breakpoints changed since, a cell stands as the weakest
+    of the old ones around it, and beyond the old ends it is undriven.
     """
-    standing = np.full(case.table.shape, "undriven", dtype="<U8")
+    axes = case.line[0].table.axes
+    standing = np.zeros(case.line[0].table.shape, dtype=np.int64)
     for revision in case.line:
+        standing, axes = _moved(standing, axes, revision.table.axes), revision.table.axes
         told = revision.arguments.get("standing")
-        if told is None or not revision.table.same_axes(case.table):
-            continue
-        standing = np.array(told, dtype="<U8").reshape(standing.shape)
+        if told is not None:
+            words = np.array(told, dtype="<U8").reshape(standing.shape)
+            standing = np.array([STANDINGS.index(word) for word in words.ravel().tolist()]).reshape(standing.shape)
+    return np.array(STANDINGS)[standing]
+
+
+def _moved(standing: np.ndarray, old: tuple[Axis, ...], new: tuple[Axis, ...]) -> np.ndarray:
+    if all(a.same_as(b) for a, b in zip(old, new, strict=True)):
+        return standing
+    for number, (before, after) in enumerate(zip(old, new, strict=True)):
+        points, asked = before.breakpoints, after.breakpoints
+        below = np.clip(np.searchsorted(points, asked, side="right") - 1, 0, points.size - 1)
+        above = np.clip(np.searchsorted(points, asked), 0, points.size - 1)
+        weakest = np.minimum(standing.take(below, axis=number), standing.take(above, axis=number))
+        inside = (asked >= points[0]) & (asked <= points[-1])
+        shape = [-1 if n == number else 1 for n in range(standing.ndim)]
+        standing = np.where(inside.reshape(shape), weakest, 0)
     return standing
 
 
