@@ -24,7 +24,7 @@ STAIRS = """
     maths.filling maths.resample maths.effect maths.storage maths.joining maths.objections
     maths.outliers maths.physics
     files
-    files.clock files.rows files.store files.exporting
+    files.clock files.rows files.header files.store files.exporting
     files.reading files.foreign files.containers files.sheets
     files.words files.units files.vocabulary files.recording files.roles files.numbers files.layout files.delimited
     files.clocks files.stamps files.moments files.measured files.mixture files.suspects files.defaults files.meaning

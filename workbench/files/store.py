@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from workbench.errors import FileError, StaleError, WorkbenchError
+from workbench.files.header import APPLICATION_ID, DAMAGED, check_header, has_wal, why_read_only
 from workbench.files.rows import (
     chain,
     change_of,
@@ -28,11 +29,8 @@ from workbench.model.history import Revision
 from workbench.model.log import Drive
 from workbench.model.state import Applied, Change, DriveAdded
 
-APPLICATION_ID = 0x43574231  # "CWB1" at byte 68 of the file says whose it is
 VERSION = 1
 PATIENCE_S = 5.0  # how long to wait for another process that is just writing
-_MAGIC = b"SQLite format 3\0"
-_DAMAGED = "Take a copy of the file as it is, then go back to your last good copy."
 
 
 class Store:
@@ -79,8 +77,8 @@ class Store:
         Raises:
             FileError: when it is missing, a directory, not a session, of a newer version, or damaged.
         """
-        _check_header(path)
-        read_only = _why_read_only(path)
+        check_header(path)
+        read_only = why_read_only(path)
         with _told(path):
             connection = _connect_to_read(path) if read_only else _connect(path, "mode=rw")
             try:
@@ -120,7 +118,7 @@ class Store:
                     place = f"change {row['sequence']}"
                     found.append(change_of(row["kind"], json.loads(row["payload"]), revisions, drives))
             except (LookupError, TypeError, ValueError, WorkbenchError) as error:
-                raise FileError(f"{self.path} is damaged at {place}: {error}.", _DAMAGED) from error
+                raise FileError(f"{self.path} is damaged at {place}: {error}.", DAMAGED) from error
         return found
 
     def sequence(self) -> int:
@@ -235,47 +233,6 @@ def sync_folder(folder: Path) -> None:
             os.close(handle)
 
 
-def _check_header(path: Path) -> None:
-    """Look at the first bytes, so that a file which is not ours is never opened as a database at all."""
-    if path.is_dir():
-        raise FileError(f"{path} is a directory, not a session file.", "Name the file itself.")
-    if not path.exists():
-        raise FileError(
-            f"There is no session file {path}.", "Check the spelling, or make one with: new SESSION TABLE.csv"
-        )
-    if not path.is_file():
-        raise FileError(f"{path} is not a regular file.", "Name a session file.")
-    try:
-        with path.open("rb") as file:
-            header = file.read(100)
-            size = file.seek(0, os.SEEK_END)
-    except OSError as error:
-        raise FileError(f"{path} cannot be read: {error.strerror}.", "Check its permissions.") from error
-    not_ours = FileError(f"{path} is not a session of this workbench.", "Make one with: new SESSION TABLE.csv")
-    if not header.startswith(_MAGIC[: max(len(header), 1)]):
-        raise not_ours
-    if len(header) < 100:
-        raise FileError(f"{path} is cut short after {len(header)} bytes.", _DAMAGED)
-    if int.from_bytes(header[68:72], "big") != APPLICATION_ID:
-        raise not_ours
-    page = int.from_bytes(header[16:18], "big")
-    expected = (65536 if page == 1 else page) * int.from_bytes(header[28:32], "big")
-    if size < expected and not _has_wal(path):
-        raise FileError(f"{path} is cut short: {size} bytes of {expected}.", _DAMAGED)
-
-
-def _has_wal(path: Path) -> bool:
-    wal = path.resolve().with_name(path.resolve().name + "-wal")
-    return wal.exists() and wal.stat().st_size > 0
-
-
-def _why_read_only(path: Path) -> str:
-    real = path.resolve()
-    if not os.access(real, os.W_OK):
-        return "the file is read-only"
-    return "" if os.access(real.parent, os.W_OK) else f"the folder {real.parent} is read-only"
-
-
 def _connect(path: Path, options: str) -> sqlite3.Connection:
     connection = sqlite3.connect(
         f"{path.resolve().as_uri()}?{options}", uri=True, timeout=PATIENCE_S, isolation_level=None
@@ -286,7 +243,7 @@ def _connect(path: Path, options: str) -> sqlite3.Connection:
 
 def _connect_to_read(path: Path) -> sqlite3.Connection:
     """Open without making any file: as it lies, or, where changes wait in a file beside it, as a copy of both."""
-    if not _has_wal(path):
+    if not has_wal(path):
         return _connect(path, "mode=ro&immutable=1")
     real = path.resolve()
     with tempfile.TemporaryDirectory() as folder:
@@ -390,7 +347,7 @@ _SENTENCES = {
     sqlite3.SQLITE_READONLY: ("cannot be changed", _RIGHTS),
     sqlite3.SQLITE_PERM: ("cannot be changed", _RIGHTS),
     sqlite3.SQLITE_CANTOPEN: ("cannot be opened", _RIGHTS),
-    sqlite3.SQLITE_CORRUPT: ("is damaged", _DAMAGED),
-    sqlite3.SQLITE_NOTADB: ("is not a session of this workbench, or its head is damaged", _DAMAGED),
-    sqlite3.SQLITE_ERROR: ("is not a session of this workbench, or is damaged", _DAMAGED),
+    sqlite3.SQLITE_CORRUPT: ("is damaged", DAMAGED),
+    sqlite3.SQLITE_NOTADB: ("is not a session of this workbench, or its head is damaged", DAMAGED),
+    sqlite3.SQLITE_ERROR: ("is not a session of this workbench, or is damaged", DAMAGED),
 }

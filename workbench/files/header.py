@@ -1,0 +1,57 @@
+"""The first bytes of a session file, looked at before it is opened as a database at all."""
+
+import os
+from pathlib import Path
+
+from workbench.errors import FileError
+
+APPLICATION_ID = 0x43574231  # "CWB1" at byte 68 of the file says whose it is
+DAMAGED = "Take a copy of the file as it is, then go back to your last good copy."
+_MAGIC = b"SQLite format 3\0"
+
+
+def check_header(path: Path) -> None:
+    """Refuse what is no session, so that another program's file is never touched.
+
+    Raises:
+        FileError: when it is missing, not a file, not ours, or cut short.
+    """
+    if path.is_dir():
+        raise FileError(f"{path} is a directory, not a session file.", "Name the file itself.")
+    if not path.exists():
+        raise FileError(
+            f"There is no session file {path}.", "Check the spelling, or make one with: new SESSION TABLE.csv"
+        )
+    if not path.is_file():
+        raise FileError(f"{path} is not a regular file.", "Name a session file.")
+    try:
+        with path.open("rb") as file:
+            header = file.read(100)
+            size = file.seek(0, os.SEEK_END)
+    except OSError as error:
+        raise FileError(f"{path} cannot be read: {error.strerror}.", "Check its permissions.") from error
+    not_ours = FileError(f"{path} is not a session of this workbench.", "Make one with: new SESSION TABLE.csv")
+    if not header.startswith(_MAGIC[: max(len(header), 1)]):
+        raise not_ours
+    if len(header) < 100:
+        raise FileError(f"{path} is cut short after {len(header)} bytes.", DAMAGED)
+    if int.from_bytes(header[68:72], "big") != APPLICATION_ID:
+        raise not_ours
+    page = int.from_bytes(header[16:18], "big")
+    expected = (65536 if page == 1 else page) * int.from_bytes(header[28:32], "big")
+    if size < expected and not has_wal(path):
+        raise FileError(f"{path} is cut short: {size} bytes of {expected}.", DAMAGED)
+
+
+def has_wal(path: Path) -> bool:
+    """Tell whether changes wait in a file beside it."""
+    wal = path.resolve().with_name(path.resolve().name + "-wal")
+    return wal.exists() and wal.stat().st_size > 0
+
+
+def why_read_only(path: Path) -> str:
+    """Tell why nothing can be written to a session; empty when it can."""
+    real = path.resolve()
+    if not os.access(real, os.W_OK):
+        return "the file is read-only"
+    return "" if os.access(real.parent, os.W_OK) else f"the folder {real.parent} is read-only"
