@@ -1,0 +1,47 @@
+"""Rounds on the virtual car, each worked out once for all tests that look at it."""
+
+from collections.abc import Callable
+from functools import cache
+
+import pytest
+
+from workbench.demo.drive import DriveRecord, drive
+from workbench.demo.rounds import Round, first_round, next_round
+from workbench.demo.scenario import Scenario
+from workbench.model.evidence import Source
+
+MakeRound = Callable[..., Round]
+MakeRecord = Callable[..., DriveRecord]
+
+
+@cache
+def _record(scenario: Scenario) -> DriveRecord:
+    return drive(scenario)
+
+
+@cache
+def _first(scenario: Scenario, source: Source) -> Round:
+    return first_round(scenario, source=source, record=_record(scenario))
+
+
+@cache
+def _second(scenario: Scenario) -> Round:
+    return next_round(_first(scenario, "both"))
+
+
+@pytest.fixture(scope="session")
+def record_of() -> MakeRecord:
+    """Makes the first drive of a scenario."""
+    return lambda **chosen: _record(Scenario(**chosen))
+
+
+@pytest.fixture(scope="session")
+def round_of() -> MakeRound:
+    """Makes the round after the first drive of a scenario."""
+    return lambda source="both", **chosen: _first(Scenario(**chosen), source)
+
+
+@pytest.fixture(scope="session")
+def second_of() -> MakeRound:
+    """Makes the round after two drives of a scenario, the second one with the table that the first one gave."""
+    return lambda **chosen: _second(Scenario(**chosen))
