@@ -16,7 +16,7 @@ STAIRS = """
     model.keeping model.state model
     maths
     maths.scale maths.smooth
-    maths.renewal
+    maths.renewal maths.fuel
     maths.interpolation maths.series maths.pairing maths.ratio maths.gating maths.delay maths.disturbances maths.sampling
     maths.accumulate maths.roughness maths.resolution maths.solve maths.align maths.driven maths.pooling
     maths.standing maths.screen maths.findings maths.provenance maths.plan maths.gather
@@ -24,7 +24,7 @@ STAIRS = """
     maths.filling maths.resample maths.effect maths.storage maths.joining maths.objections
     maths.outliers maths.physics
     files
-    files.clock files.rows files.header files.store files.exporting
+    files.clock files.rows files.header files.store files.exporting files.report
     files.reading files.foreign files.containers files.sheets
     files.words files.units files.vocabulary files.recording files.roles files.numbers files.layout files.delimited
     files.clocks files.stamps files.moments files.measured files.mixture files.suspects files.defaults files.meaning
@@ -38,7 +38,7 @@ STAIRS = """
     commands.registry commands.making commands.evidence_report commands.evidence
     commands.tables commands.logs commands.inspection commands.hand commands.shaping commands.clipboard
     commands.donors commands.keeping commands.physics commands.settings commands.revisions commands.exports
-    commands.samples
+    commands.reports commands.samples
     commands.arguments commands.handbook
     commands
     cli

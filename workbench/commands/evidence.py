@@ -27,7 +27,7 @@ from workbench.maths.ratio import signals
 from workbench.model.cells import ALL, Cells
 from workbench.model.correction import Correction
 from workbench.model.evidence import Delay, Evidence, Source
-from workbench.model.history import Json
+from workbench.model.history import Json, Revision
 from workbench.model.log import Drive
 from workbench.model.state import Applied, State
 from workbench.work import Progress
@@ -184,11 +184,17 @@ def cautions(state: State, *, table: TableName = FIRST, from_: str = "all") -> A
     return Answer({"cautions": told}, tuple(lines) or ("Nothing in the logs calls for caution.",))
 
 
-def gather_for(state: State, table: str, from_: str, source: Source, delay: str) -> Generator[Progress, None, Evidence]:
-    """Gather evidence for a table of a session from the drives that were named."""
+def gather_for(
+    state: State, table: str, from_: str, source: Source, delay: str, against: Revision | None = None
+) -> Generator[Progress, None, Evidence]:
+    """Gather evidence for a table of a session from the drives that were named, against its head if not said."""
     drives = drives_named(state, from_)
     trusted = frozenset(drive.id for drive in drives) if from_ not in ("all", "latest") else frozenset[int]()
-    return (yield from gather(state.history, state.head(table), drives, state.settings, source, stated(delay), trusted))
+    return (
+        yield from gather(
+            state.history, against or state.head(table), drives, state.settings, source, stated(delay), trusted
+        )
+    )
 
 
 def promise_of(state: State, table: str, source: Source, delay: str) -> Generator[Progress, None, Promise | None]:

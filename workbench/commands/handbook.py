@@ -18,6 +18,7 @@ from workbench.commands import (
     keeping,
     logs,
     physics,
+    reports,
     revisions,
     samples,
     settings,
@@ -36,6 +37,7 @@ MODULES = (
     tables,
     settings,
     exports,
+    reports,
     logs,
     inspection,
     evidence,
@@ -91,8 +93,14 @@ def main() -> None:
 
 
 def _by_menu() -> Iterator[Command]:
-    menus = list(dict.fromkeys([*MENUS, *(command.menu for command in COMMANDS.values())]))
-    yield from sorted(COMMANDS.values(), key=lambda command: menus.index(command.menu))
+    """Give the commands by menu, then by module, then as they stand there: whatever was imported first."""
+    menus = list(dict.fromkeys([*MENUS, *sorted(command.menu for command in COMMANDS.values())]))
+    modules = [module.__name__ for module in MODULES]
+
+    def place(command: Command) -> tuple[int, int]:
+        return menus.index(command.menu), modules.index(command.function.__module__)
+
+    yield from sorted(COMMANDS.values(), key=place)
 
 
 def _usage(parameter: Parameter) -> str:

@@ -1,0 +1,46 @@
+"""The session on paper."""
+
+from pathlib import Path
+
+from workbench.commands.evidence import FIRST, cautions, gather_for
+from workbench.commands.registry import Answer, Job, TableName, command
+from workbench.errors import FileError, InputError
+from workbench.files.clock import now
+from workbench.files.exporting import write_whole
+from workbench.files.report import Paper, report_html
+from workbench.model.evidence import Evidence
+from workbench.model.state import State
+
+
+@command("Write a report", menu="Session", icon="report")
+def report(
+    state: State, file: Path, *, revision: int | None = None, replace: bool = False, table: TableName = FIRST
+) -> Job:
+    """Write the table, its evidence, its logs and its whole history as one HTML file.
+
+    Args:
+        file: where to write it.
+        revision: which revision; the head if not given.
+        replace: replace a file that is there.
+        table: of which table the head is meant; the first one if not given.
+
+    Example:
+        report car.session airflow.html
+    """
+    if file.exists() and not replace:
+        raise FileError(f"{file} is there already.", "Name another file, or say --replace.")
+    wanted = state.head(table) if revision is None else state.history.revision(revision)
+    name = wanted.table.name
+    found: Evidence | None = None
+    warned: tuple[str, ...] = ()
+    if state.drives:
+        try:
+            found = yield from gather_for(state, name, "all", "both", "", wanted)
+            warned = cautions(state, table=TableName(name)).lines
+        except InputError as refusal:
+            warned = (str(refusal),)
+    paper = Paper(
+        state.path, state.history, wanted, state.history.line(wanted.id)[0], state.drives, found, warned, now()
+    )
+    write_whole(file, report_html(paper).encode())
+    return Answer({"path": str(file), "revision": wanted.id}, (f"{file}: revision {wanted.id} of {name!r} on paper.",))
