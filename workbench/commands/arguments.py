@@ -13,6 +13,18 @@ from workbench.model.cells import Cells, cells_in_span, read_cells
 from workbench.model.state import State
 
 PROGRAM = "python -m workbench"
+_NAMES: dict[Any, str] = {Cells: "A:B", TableName: "NAME", float: "NUMBER", int: "N", Path: "FILE"}
+_WORDS = {
+    "by": "NAME",
+    "note": "TEXT",
+    "accept": "CHECK",
+    "role": "ROLE=CHANNEL",
+    "afr-of": "CHANNEL=NUMBER",
+    "gate": "LIMIT=NUMBER",
+    "from": "all|latest|LOG,...",
+    "delay": "S,G,S",
+    "to": "NUMBER,NUMBER,...",
+}
 
 
 class Words(argparse.ArgumentParser):
@@ -90,7 +102,7 @@ def bare_type(hint: Any) -> Any:
 def choices_of(hint: Any) -> tuple[str, ...]:
     """Give the words a type allows, where it is one of a few."""
     hint = bare_type(hint)
-    return tuple(get_args(hint)) if get_origin(hint) is Literal else ()
+    return tuple(word for word in get_args(hint) if word) if get_origin(hint) is Literal else ()
 
 
 def flag_help(parameter: Parameter) -> str:
@@ -106,15 +118,11 @@ def flag_help(parameter: Parameter) -> str:
 def metavar(parameter: Parameter) -> str:
     """Name the value of a parameter in usage lines."""
     kind = bare_type(parameter.type)
-    named = {Cells: "A:B", TableName: "NAME"}.get(kind)
-    if named:
-        return named
-    return parameter.flag.upper() if parameter.positional or kind in (Path, str) else kind_name(kind)
-
-
-def kind_name(kind: Any) -> str:
-    """Name a type in usage lines."""
-    return {float: "NUMBER", int: "N"}.get(kind, "WORD")
+    several = get_origin(kind) is tuple
+    if parameter.positional:
+        return parameter.flag.upper().removesuffix("S" if several else "")
+    kind = get_args(kind)[0] if several else kind
+    return _NAMES.get(kind) or _WORDS.get(parameter.flag, parameter.flag.upper())
 
 
 def _add(words: Words, parameter: Parameter) -> None:

@@ -55,7 +55,8 @@ MODULES = (
 def usage(command: Command) -> str:
     """Give a command and its arguments as they are typed."""
     words = [command.word, *(["SESSION"] if command.takes_state else [])]
-    return " ".join([*words, *(_usage(parameter) for parameter in command.parameters)])
+    words += [_usage(parameter) for parameter in command.parameters]
+    return " ".join([*words, *(["[--preview]"] if command.preview else [])])
 
 
 def overview() -> tuple[str, ...]:
@@ -107,7 +108,7 @@ def _usage(parameter: Parameter) -> str:
     kind = bare_type(parameter.type)
     if kind is Cells:
         return "--cells A:B" if parameter.required else "[--cells A:B]"
-    shown = "\\|".join(choices_of(kind)) or metavar(parameter)
+    shown = ("|".join(choices_of(kind)) or metavar(parameter)).replace("|", "\\|")
     several = getattr(kind, "__origin__", None) is tuple
     if parameter.positional:
         shown += "..." if several else ""
