@@ -280,7 +280,7 @@ def test_two_stoichiometric_ratios_are_not_mixed() -> None:
     with pytest.raises(InputError, match=r"stands at 9\.8") as refusal:
         read("12_two_banks_factors_e85.csv", 14.7)
     assert "-33.33 %" in refusal.value.message
-    assert "--afr 9.8" in refusal.value.hint
+    assert "--afr-of 'AFR target=9.8'" in refusal.value.hint
 
 
 def test_the_dead_channel_plays_no_role_but_keeps_its_values() -> None:

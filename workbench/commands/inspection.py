@@ -13,6 +13,7 @@ from workbench.commands.registry import Answer, Between, Job, command
 from workbench.errors import InputError, WorkbenchError
 from workbench.files.logs import WINDOW_S, read_log
 from workbench.files.tables import read_table
+from workbench.maths.fuel import read_fuel
 from workbench.maths.renewal import held_notes, renewal_period
 from workbench.model.arrays import FloatArray
 from workbench.model.history import Json
@@ -27,7 +28,7 @@ def inspect(
     *,
     role: tuple[str, ...] = (),
     rate: Annotated[float | None, Between(0.01, 100_000)] = None,
-    afr: Annotated[float, Between(2, 40)] = 14.7,
+    fuel: str = "14.7",
     afr_of: tuple[str, ...] = (),
     window: Annotated[float, Between(0, 3600)] = WINDOW_S,
     part: str = "",
@@ -39,7 +40,7 @@ def inspect(
         file: a log or a table in any format.
         role: say which channel plays a role, as in airflow=MAF; otherwise it is guessed, and told.
         rate: rows a second, for a log without a time.
-        afr: air-fuel ratio of the fuel at lambda 1, for channels logged as air-fuel ratio.
+        fuel: for channels logged as air-fuel ratio, that of the fuel at lambda 1, or its name, as in E10.
         afr_of: another such ratio for one channel, as in AFR=14.1.
         window: longest time a value stands for, in seconds, where channels have times of their own.
         part: the sheet of a workbook, or the file in a zip with several.
@@ -52,7 +53,7 @@ def inspect(
     log: Log | None = None
     refusal: WorkbenchError = InputError(f"{file} is neither a log nor a table.")
     try:
-        log = yield from _log(file, _Reading(roles, rate, afr, ratios, window, part, dbc))
+        log = yield from _log(file, _Reading(roles, rate, read_fuel(fuel), ratios, window, part, dbc))
     except WorkbenchError as error:
         refusal = error
     if log is None or not log.roles:  # a table reads as a log of channels that mean nothing

@@ -11,6 +11,7 @@ from workbench.errors import InputError
 from workbench.files.clock import now
 from workbench.files.logs import WINDOW_S, read_log
 from workbench.files.roles import STATED, read_role, shape_key
+from workbench.maths.fuel import read_fuel
 from workbench.maths.renewal import held_notes
 from workbench.model.history import Json
 from workbench.model.log import Drive, Log, Role, Wideband
@@ -181,12 +182,9 @@ def read_ratios(words: Sequence[str]) -> dict[str, float]:
     ratios: dict[str, float] = {}
     for word in words:
         name, _, ratio = word.rpartition("=")
-        try:
-            ratios[name.strip()] = float(ratio)
-        except ValueError:
-            ratios[name.strip()] = float("nan")
-        if not name or not 2 <= ratios[name.strip()] <= 40:
+        if not name.strip():
             raise InputError(f"The ratio {word!r} cannot be read.", "Write CHANNEL=RATIO, as in AFR=14.1.")
+        ratios[name.strip()] = read_fuel(ratio)
     return ratios
 
 

@@ -94,8 +94,8 @@ def check_scales(
                 raise InputError(
                     f"{name} {reason}, but the stated fuel has {afr:g}: taking one for the other is an error of "
                     f"{100 * error:+.2f} % in lambda.",
-                    f"State the fuel's ratio with --afr {scale:.4g}, or the one this channel was scaled with by "
-                    f"--afr-of {name!r}={scale:.4g}.",
+                    f"State the fuel's ratio ({scale:.4g}), or the one this channel was scaled with: "
+                    f"--afr-of '{name}={scale:.4g}', or ={afr:.4g} if the ECU really commands that.",
                 )
             notes.append(f"Caution: {name} {reason}; the stated {afr:g} differs by {100 * error:+.2f} % in lambda.")
             break
