@@ -140,3 +140,20 @@ def test_rounds_pool_their_drives_and_keep_their_tables(record: DriveRecord) -> 
     assert second.tables[:2] == first.tables
     assert second.records[1].table is first.table
     np.testing.assert_array_equal(first.table.values, first.tables[0].values * first.correction.multipliers)
+
+
+def test_a_careful_hand_leaves_out_purge_and_what_follows_open_loop(curve: Table, record: DriveRecord) -> None:
+    """At 20 Hz three seconds are 60 rows: of 130 closed-loop rows 70 are left; 49 once 21 are under purge."""
+    closed = np.where(np.arange(140) < 10, 1.0, 2.0)
+    for purged, changed in ((0, 1.04), (21, 1.0)):
+        log = log_of(
+            sensor_signal=np.full(140, 2000.0),
+            coolant_temperature=np.full(140, 88.0),
+            fuel_system=closed,
+            throttle=np.full(140, 20.0),
+            stft_1=np.full(140, 3.0),
+            ltft_1=np.full(140, 5.0),
+            purge=np.where(np.arange(140) >= 140 - purged, 30.0, 0.0),
+        )
+        after = hand_round(curve, replace(record, log=log), careful=True)
+        np.testing.assert_allclose(after.values / curve.values, [1, changed, 1, 1, 1])

@@ -3,13 +3,14 @@
 Part throttle: the mean of short and long trim together over all warm closed-loop rows nearest to a cell that has 50 of
 them or more; half of it goes into the cell. Full throttle: the mean of measured over commanded lambda, over the rows
 from a second after the throttle was opened, so that neither the opening nor the delay of the wideband counts; all of
-it goes into the cell. Then the car is driven again. Nothing is known of delay, purge, film or intervals, and a cell
-that is between others gets its nearest rows alone.
+it goes into the cell. Then the car is driven again. Nothing is known of delay, film or intervals, and a cell gets its
+nearest rows alone. A careful hand also leaves out what was driven under purge and shortly after open loop.
 """
 
 import numpy as np
 
 from workbench.demo.drive import DriveRecord
+from workbench.maths.gating import follows
 from workbench.maths.interpolation import nearest
 from workbench.maths.ratio import axis_signal
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
@@ -23,20 +24,24 @@ AFTER_OPENING_S = 1.0
 WARM_C = 75.0
 FULL_PERCENT = 85.0
 CLOSED_LOOP = 2  # SAE J1979 PID 03
+AFTER_OPEN_LOOP_S = 3.0
 
 
-def hand_round(table: Table, record: DriveRecord) -> Table:
+def hand_round(table: Table, record: DriveRecord, *, careful: bool = False) -> Table:
     """Correct a table by hand from the drive that was made with it.
 
     Args:
         table: in the car during the drive.
         record: the drive; only its log is looked at.
+        careful: leave out rows under purge, where it is logged, and the three seconds after open loop.
     """
     log = record.log
     cell = nearest(table.axes, np.stack([axis_signal(axis, log) for axis in table.axes], axis=1))
     throttle = _channel(log, "throttle")
     at_full, warm = throttle >= FULL_PERCENT, _channel(log, "coolant_temperature") >= WARM_C
     part = (_channel(log, "fuel_system") == CLOSED_LOOP) & warm & ~at_full
+    if careful:
+        part &= ~(_channel(log, "purge") > 0) & ~follows(~part, log.time.values, AFTER_OPEN_LOOP_S)
     by_trims, trimmed = _mean_per_cell(cell, total_trim(log) / 100, part, table.values.size)
     multipliers = np.where(trimmed >= FEWEST_ROWS, 1 + SHARE * by_trims, 1.0)
     if log.playing("lambda_measured") is not None:
