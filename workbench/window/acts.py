@@ -59,6 +59,7 @@ ACTS = (
     Act("go-picture", "Go to the picture", "View", "Alt+2", "Put the keyboard there."),
     Act("go-history", "Go to the history", "View", "Alt+3", "Put the keyboard there."),
     Act("go-log", "Go to the log", "View", "Alt+4", "Put the keyboard there."),
+    Act("go-worst", "Go to the worst cell", "View", "Ctrl+G", "The one farthest from its target."),
     Act("layer-value", "Show values", "View", "Ctrl+1", "What the ECU looks up."),
     Act("layer-change", "Show changes", "View", "Ctrl+2", "Against the revision you compare with."),
     Act("layer-ratio", "Show airflow ratios", "View", "Ctrl+3", "True airflow over the table's."),

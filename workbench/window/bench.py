@@ -89,8 +89,12 @@ class Bench(QWidget):
             QTimer.singleShot(0, self, self.arrange)
 
     def show_scene(self, scene: Scene) -> None:
-        """Show a scene in every panel."""
+        """Show a scene in every panel; without a session only the task at hand is seen."""
         theme = self.theme
+        for part in (self.strip, self._left, self.log):
+            part.setVisible(scene.state is not None)
+        if scene.state is None:
+            return
         curve = scene.table is None or scene.table.kind == "curve"
         self.pictures.turn_to(self.curve if curve else self.grid)
         for panel in (self.strip, self.numbers, self.curve if curve else self.grid, self.evidence, self.rail, self.log):

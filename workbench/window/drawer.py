@@ -13,10 +13,12 @@ class Drawer(Card):
     """Holds one task at a time: its title, its body, its answer.
 
     Signals:
+        opened: a task was put in.
         closed: the task was left.
         entered: Enter was pressed in one of its fields.
     """
 
+    opened = Signal()
     closed = Signal()
     entered = Signal()
 
@@ -54,6 +56,7 @@ class Drawer(Card):
             self._feet.addWidget(foot)
         task.show()
         self._first = first or task
+        self.opened.emit()
 
     def begin(self) -> None:
         """Put the keyboard on the first field of the task."""

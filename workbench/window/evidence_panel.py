@@ -82,6 +82,7 @@ class EvidencePanel(Card):
     def __init__(self, parent: QWidget) -> None:
         """Make it empty."""
         super().__init__(tr("What the logs say"), parent)
+        self._key: tuple[object, ...] = ()
         self._title = label("", self, "title")
         self._title.setWordWrap(True)
         self.column.addWidget(self._title)
@@ -115,14 +116,15 @@ class EvidencePanel(Card):
     def show_scene(self, scene: Scene, theme: Theme) -> None:
         """Say what is known about the chosen cells."""
         table, evidence, cell = scene.table, scene.fitting_evidence, scene.focus.cell
-        if table is None or not cell:
+        key = (table, evidence, cell, scene.focus.blocks, scene.puzzle, scene.state and scene.state.drives, theme)
+        if table is None or not cell or key == self._key:
             return
+        self._key = key
         chosen = scene.chosen()
         many = int(chosen.sum())
         where = table.cell_name(cell) if many <= 1 else tr("{n} cells from {first} to {last}").format(
             n=many, first=table.cell_name(_first(chosen)), last=table.cell_name(_last(chosen))
         )  # fmt: skip
-        self.fit()
         self._title.setText(tr("What the logs say about {where}").format(where=where))
         if evidence is None:
             for value in self._values:
@@ -140,6 +142,7 @@ class EvidencePanel(Card):
         self._advice.setToolTip("\n".join(said))
         self._more.setText(tr("{n} notes").format(n=len(evidence.notes) + len(evidence.plan)))
         self._more.setVisible(bool(evidence.notes or evidence.plan))
+        self.fit()
 
     @staticmethod
     def _silence(scene: Scene) -> str:

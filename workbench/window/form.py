@@ -59,13 +59,14 @@ class Form(QWidget):
             if parameter.type is TableName:
                 continue
             field, self._readers[parameter.name] = self._field(parameter, (preset or {}).get(parameter.name))
-            name = parameter.flag.replace("-", " ")
+            name, told = parameter.flag.replace("-", " "), parameter.help
             column.addSpacing(4)
-            column.addWidget(labelled(name[:1].upper() + name[1:], field, self))
+            if not isinstance(field, QCheckBox):
+                column.addWidget(labelled(name[:1].upper() + name[1:], field, self))
             column.addWidget(field)
-            if parameter.help:
-                field.setToolTip(parameter.help)
-                column.addWidget(label(parameter.help, self, "soft", wrap=True))
+            if told:
+                field.setToolTip(told)
+                column.addWidget(label(told[:1].upper() + told[1:], self, "soft", wrap=True))
             field.setAccessibleDescription(parameter.help)
             self.first = self.first or field
 

@@ -53,6 +53,11 @@ def limits_of(values: Sequence[FloatArray]) -> tuple[float, float]:
     return low - air, high + air
 
 
+def share_of(lane: "Lane") -> int:
+    """Give a lane height by the lines of its caption."""
+    return max(4, 1 + 2 * len(lane.traces))
+
+
 def colour_of(lane: "Lane", index: int, theme: Theme) -> str:
     """Give the colour a lane draws one of its traces in."""
     return str(getattr(theme, lane.traces[index].colour or COLOURS[index % len(COLOURS)]))

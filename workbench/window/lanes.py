@@ -20,6 +20,7 @@ from workbench.window.lane_plot import (
     Ribbon,
     colour_of,
     dress_axis,
+    share_of,
     small_font,
 )
 from workbench.window.plots import faint
@@ -90,6 +91,8 @@ class Lanes(QWidget):
         self._lanes = [LanePlot(lane, theme, self.font(), row, self.view, self) for row, lane in enumerate(lanes, 1)]
         for box in (*(plot.box for plot in self._lanes[1:]), *([self._ribbon.box] if self._ribbon else [])):
             box.setXLink(self._lanes[0].box)
+        for row, lane in enumerate(lanes, 1):
+            self.view.ci.layout.setRowStretchFactor(row, share_of(lane))
         self._lay_captions(lanes)
         if self._lanes:
             box = self._lanes[0].box
@@ -114,13 +117,13 @@ class Lanes(QWidget):
         """Put a caption beside every lane, with the values at the cursor."""
         emptied(self._captions)
         self._labels = []
-        for _ in lanes:
+        for lane in lanes:
             caption = label("", self._gutter)
             caption.setTextFormat(Qt.TextFormat.RichText)
             caption.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
             caption.setFont(small_font(self.font()))
             caption.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Ignored)
-            self._captions.addWidget(caption, 1)
+            self._captions.addWidget(caption, share_of(lane))
             self._labels.append(caption)
         self._captions.setContentsMargins(
             0, RIBBON_PX + SPACING if lanes else 0, 0, self._axis_height() if lanes else 0

@@ -178,6 +178,7 @@ class LogView(Card):
         self._cancel: Callable[[], None] = lambda: None
         self._known: dict[tuple[str, str], Pyramid] = {}
         self._prepared: Prepared | None = None
+        self._lit: tuple[object, ...] = ()
         self._key: tuple[object, ...] = ()
         self._wanted: dict[str, tuple[tuple[str, ...], ...]] = {}
         self._listing: object = None
@@ -243,6 +244,8 @@ class LogView(Card):
             self.lanes.show_lanes((), theme, (0.0, 1.0), Marks())
             self._facts.setText(tr("No log yet. Add the log of a drive: drop it here, or press Ctrl+L."))
             self._reading.setText("")
+            for part in self._legend:
+                part.hide()
             return
         key = (drive.log, scene.samples, self._wanted.get(drive.log.sha256))
         if len(key) != len(self._key) or any(a is not b for a, b in zip(key, self._key, strict=True)):
@@ -280,6 +283,7 @@ class LogView(Card):
         self.lanes.show_lanes(prepared.lanes, self._theme, prepared.whole, self._marks(prepared))
         self._facts.setText(self._sentence(prepared))
         self._show_legend(prepared)
+        self._lit = ()
         self._show_focus()
 
     def _sentence(self, prepared: Prepared) -> str:
@@ -318,8 +322,11 @@ class LogView(Card):
         prepared = self._prepared
         if prepared is None:
             return
-        lit = lit_spans(self._scene, prepared)
-        self.lanes.show_spans(prepared.rejected, lit)
+        focus = self._scene.focus
+        key = (prepared, self._scene.table, self._scene.evidence, focus.cell, focus.blocks, self._theme)
+        if len(key) != len(self._lit) or any(a is not b and a != b for a, b in zip(key, self._lit, strict=True)):
+            self._lit = key
+            self.lanes.show_spans(prepared.rejected, lit_spans(self._scene, prepared))
         self.lanes.show_chosen(self._scene.focus.span)
         self.lanes.show_cursor(self._scene.focus.cursor_s)
         time = self._scene.focus.cursor_s

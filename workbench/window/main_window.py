@@ -58,6 +58,8 @@ class MainWindow(QMainWindow):
 
     def _connect(self, analyst: Analyst) -> None:
         self._bridge.shown.connect(self._on_scene)
+        for moved in (self._bench.drawer.opened, self._bench.drawer.closed):
+            moved.connect(lambda: self._on_scene(self._bridge.scene))
         self._jobs.broke.connect(lambda error: report(self, error))
         line = WorkLine(self)
         self.menuBar().setCornerWidget(line, Qt.Corner.TopRightCorner)
@@ -110,11 +112,10 @@ class MainWindow(QMainWindow):
     def _on_scene(self, scene: Scene) -> None:
         opened = scene.state is not None
         self._acts.enable(session=opened, draft=scene.draft is not None)
-        if opened:
-            self._bench.show_scene(scene)
-        else:
+        self._bench.show_scene(scene)
+        if not opened:
             self._start.show_recent(self._memory.recent)
-        place = 1 if opened else 0
+        place = 1 if opened or self._bench.drawer.task is not None else 0
         if self._stack.currentIndex() != place:
             self._stack.setCurrentIndex(place)
             (self._bench.numbers.view if opened else self._start).setFocus(Qt.FocusReason.OtherFocusReason)
@@ -161,10 +162,9 @@ class MainWindow(QMainWindow):
             super().keyPressEvent(event)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Put the palette away; it stands where the window was."""
+        """Take the palette along."""
         super().resizeEvent(event)
-        if self._palette.isVisible():
-            self._palette.leave()
+        self._palette.place()
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Remember the layout, stop the work, let go of the session."""

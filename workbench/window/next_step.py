@@ -115,7 +115,7 @@ def figures(scene: Scene) -> list[Figure]:
 
 
 def target_figures(evidence: Evidence, table: Table) -> list[Figure]:
-    """Say how far each throttle regime is inside its target."""
+    """Say how far each throttle regime is inside its target, and where it is farthest from it."""
     found = []
     for name, target in ((tr("Part throttle"), evidence.part_target), (tr("Full throttle"), evidence.full_target)):
         caption = f"{name}, ±{number(target.limit * 100, 0)}{THIN_SPACE}%"
@@ -123,11 +123,23 @@ def target_figures(evidence: Evidence, table: Table) -> list[Figure]:
             found.append(Figure(caption, tr("not driven"), tip=tr("No kept sample in this regime.")))
             continue
         good = inside(target)
-        where = table.cell_name(target.worst_cell)
-        worst = tr("worst {error} at {where}").format(
-            error=number(target.worst * 100, 1, sign=True) + THIN_SPACE + "%", where=where
-        )
         value = tr("all inside") if good else tr("{share} inside").format(share=share(target.inside_time))
-        found.append(Figure(caption, value, "good" if good else "attention", worst))
-        found.append(Figure(tr("worst cell"), worst.removeprefix("worst "), "figure" if good else "attention", worst))
+        tip = tr("Of the driven time; worst {error} at {where}.")
+        words = tip.format(error=_error(target), where=table.cell_name(target.worst_cell))
+        found.append(Figure(caption, value, "good" if good else "attention", words))
+    worst = worst_target(evidence)
+    if worst is not None and worst.worst_cell is not None:
+        value = tr("{error} at {where}").format(error=_error(worst), where=table.cell_name(worst.worst_cell))
+        kind = "figure" if inside(worst) else "attention"
+        found.append(Figure(tr("Worst cell"), value, kind, tr("Farthest from its target; Ctrl+G goes there.")))
     return found
+
+
+def worst_target(evidence: Evidence) -> Target | None:
+    """Give the regime whose worst cell is farthest out, measured by its own limit; None where nothing was driven."""
+    driven = [t for t in (evidence.part_target, evidence.full_target) if t.worst_cell is not None]
+    return max(driven, key=lambda target: abs(target.worst) / target.limit, default=None)
+
+
+def _error(target: Target) -> str:
+    return number(target.worst * 100, 1, sign=True) + THIN_SPACE + "%"

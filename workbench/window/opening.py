@@ -26,9 +26,11 @@ class Opening(QObject):
 
     Signals:
         refused: a WorkbenchError while no session is open.
+        sample_wanted: folder in which the sample is to be made.
     """
 
     refused = Signal(object)
+    sample_wanted = Signal(object)
 
     def __init__(self, bridge: Bridge, memory: Memory, notice: Notice, parent: QWidget) -> None:
         """Begin with nothing open."""
@@ -97,13 +99,11 @@ class Opening(QObject):
             self.begin_from(file, free_path(Path(self._folder()) / f"pasted{SUFFIX}"))
 
     def open_sample(self) -> None:
-        """Open a copy of the ready sample session."""
+        """Open a copy of the ready sample session, or have the sample made where it did not come along."""
         folder = Path(__file__).parents[2] / "sample_sessions"
         found = sorted(folder.glob(f"*{SUFFIX}"))
         if not found:
-            self._refuse(
-                FileError(tr("The sample is not installed here."), tr("It comes with the source of the program."))
-            )
+            self.sample_wanted.emit(free_path(Path(self._folder()) / "workbench_sample"))
             return
         copy = free_path(Path(self._folder()) / found[0].name)
         try:

@@ -35,14 +35,18 @@ class Palette(QFrame):
     def open(self, actions: list[QAction], back: QWidget | None) -> None:
         """Show it over the window; the keyboard goes back to `back` afterwards."""
         self._actions, self._back = actions, back
-        place = self._over.rect()
-        width = min(640, place.width() - 40)
-        self.setGeometry((place.width() - width) // 2, 60, width, min(460, place.height() - 100))
+        self.place()
         self._line.clear()
         self._filter("")
         self.show()
         self.raise_()
         self._line.setFocus()
+
+    def place(self) -> None:
+        """Stand in the upper middle of the window."""
+        over = self._over.rect()
+        width = min(640, over.width() - 40)
+        self.setGeometry((over.width() - width) // 2, 60, width, min(460, over.height() - 100))
 
     def _filter(self, text: str) -> None:
         self._list.clear()

@@ -14,7 +14,8 @@ from workbench.window.bench import Bench
 from workbench.window.bridge import Bridge
 from workbench.window.entry import Entry
 from workbench.window.keys_task import KeysTask
-from workbench.window.opening import Opening
+from workbench.window.next_step import worst_target
+from workbench.window.opening import SUFFIX, Opening
 from workbench.window.runner import Runner
 from workbench.window.story import story_lines
 from workbench.window.tasks import Tasks
@@ -61,6 +62,7 @@ class Routes(QObject):
         bench.log.delay_tried.connect(self._tasks.try_delay)
         bench.evidence.more.connect(self._notes)
         bench.drawer.closed.connect(self._show_history)
+        self._opening.sample_wanted.connect(lambda folder: self._runner.run("samples", {"folder": folder}))
         self._opening.watching.finished.connect(self._offer)
         self._runner.answered.connect(self._on_answer)
         self._runner.refused.connect(self._on_refusal)
@@ -132,9 +134,6 @@ class Routes(QObject):
         self._bench.strip.step_now()
 
     def _keys(self) -> None:
-        if self._bridge.scene.state is None:
-            self.window_act.emit("search")
-            return
         task = KeysTask(self._acts.by_menu(), self._bench.drawer)
         self._open(lambda: self._bench.drawer.put(tr("Keys"), task))
 
@@ -152,6 +151,12 @@ class Routes(QObject):
             self._open(lambda: self._tasks.show_text(tr("Notes on the evidence"), (*plan, *notes)))
 
     def _go(self, place: str) -> None:
+        if place == "worst":
+            evidence = self._bridge.scene.fitting_evidence
+            target = None if evidence is None else worst_target(evidence)
+            if target is not None and target.worst_cell is not None:
+                self._bridge.focus(cell=target.worst_cell, blocks=())
+            return
         curve = self._bench.pictures.shown is self._bench.curve
         picture = self._bench.curve if curve else self._bench.grid
         widgets = {
@@ -231,6 +236,9 @@ class Routes(QObject):
             self._bridge.focus(against=int(str(answer.data["a"])), layer="change")
         if word == "new":
             self._opening.open(Path(str(answer.data["session"])))
+        if word == "samples":
+            made = sorted(Path(str(answer.data["folder"])).glob(f"*{SUFFIX}"))
+            self._opening.open(made[0])
         if answer.lines and word not in ("difference", "history", "evidence"):
             self._bench.notice.say(answer.lines[0])
         if word == "add-log" and self._bridge.scene.state is not None:
@@ -240,5 +248,7 @@ class Routes(QObject):
     def _on_refusal(self, word: str, error: WorkbenchError) -> None:
         if word in ("set", "scale", "add") and self._bench.drawer.task is None:
             self._bench.numbers.say_refused(InputError(error.message, error.hint))
+        elif self._bridge.scene.state is None and self._bench.drawer.task is None:
+            self._opening.refused.emit(error)
         elif word != self._tasks.word or self._bench.drawer.task is None:
             self._bench.notice.say_refused(error)

@@ -65,10 +65,9 @@ class StartPage(QWidget):
             words.addWidget(label(tr(title), card, "title", wrap=True))
             words.addWidget(label(tr(text), card, "soft", wrap=True))
             line.addLayout(words, 1)
+            card.column.addSpacing(14)
             card.column.addLayout(line)
-        card.column.addStretch(1)
-        caution = tr("A wrong table can hurt an engine. Lean steps at high load are never taken silently.")
-        card.column.addWidget(label(caution, card, "trouble", wrap=True))
+        card.column.addSpacing(26)
         self._trouble = label("", card, "attention", wrap=True)
         self._trouble.hide()
         card.column.addWidget(self._trouble)
@@ -86,6 +85,12 @@ class StartPage(QWidget):
             line.addWidget(made)
         line.addStretch(1)
         card.column.addLayout(line)
+        card.column.addSpacing(10)
+        hint = tr("Or drop a table, a session or a log anywhere in this window. F1 shows all keys.")
+        card.column.addWidget(label(hint, card, "soft", wrap=True))
+        card.column.addStretch(1)
+        caution = tr("A wrong table can hurt an engine. Lean steps at high load are never taken silently.")
+        card.column.addWidget(label(caution, card, "trouble", wrap=True))
         return card
 
     def _recent_card(self) -> Card:
@@ -99,6 +104,7 @@ class StartPage(QWidget):
         self._none = label(tr("None yet. Sessions you open are listed here."), card, "soft", wrap=True)
         card.column.addWidget(self._none)
         card.column.addWidget(self._recent, 1)
+        card.column.addStretch(1)
         opened = button(tr("Open a session…"), tr("A session is one file for one vehicle job."), card)
         opened.clicked.connect(lambda: self.asked.emit("open"))
         card.column.addWidget(opened)

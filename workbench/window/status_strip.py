@@ -1,6 +1,7 @@
 """The strip on top: where one is, and one next step."""
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from workbench.window.controls import Card, button, label, rekind
@@ -49,6 +50,19 @@ class StatusStrip(Card):
         for (place, caption, value), figure in zip(self._figures, shown, strict=False):
             place.show()
             self._write(caption, value, figure)
+        self._fit()
+
+    def hasHeightForWidth(self) -> bool:
+        """Deny it: the strip sees to its own height, so that the bench under it may shrink."""
+        return False
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Take as many rows as the width asks for."""
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        self.setFixedHeight(self.column.heightForWidth(self.width()))
 
     def step_now(self) -> None:
         """Do the next step."""

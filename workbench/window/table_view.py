@@ -42,7 +42,7 @@ class TableView(QTableView):
         self.setShowGrid(False)
         self.setCornerButtonEnabled(False)
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
-        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerItem)
         for header in (self.horizontalHeader(), self.verticalHeader()):
             header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
             header.setHighlightSections(False)
@@ -92,6 +92,8 @@ class TableView(QTableView):
         """Give the columns of a grid what room there is."""
         super().resizeEvent(event)
         self._widen()
+        if self.currentIndex().isValid():
+            self.scrollTo(self.currentIndex())
 
     def _widen(self) -> None:
         if self.cells.curve or not self._widths:

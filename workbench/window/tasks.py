@@ -25,6 +25,7 @@ from workbench.window.wording import tr
 
 AT_ONCE = ("undo", "redo")
 SETTLE_MS = 120
+LONGEST_TITLE = 20
 
 
 class Tasks(QObject):
@@ -36,7 +37,7 @@ class Tasks(QObject):
         """Tie the parts together."""
         super().__init__(parent)
         self._bridge, self._runner, self._analyst, self._drawer, self._log = bridge, runner, analyst, drawer, log_view
-        self.word = ""
+        self.word, self._path = "", ""
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(SETTLE_MS)
@@ -132,7 +133,8 @@ class Tasks(QObject):
     def _open_form(self, command: Command, preset: Mapping[str, Any]) -> None:
         form = Form(command, self._bridge.scene, self._drawer, preset)
         drafted = command.preview
-        go = button(tr("Apply") if drafted else tr("Run"), command.summary, self._drawer, "step")
+        title = tr(command.title) if len(command.title) < LONGEST_TITLE else tr(command.title).split()[0]
+        go = button(tr("Apply") if drafted else title, command.summary, self._drawer, "step")
         go.setAccessibleName(command.title)
         go.clicked.connect(self.run)
         self._drawer.put(command.title, form, go, first=form.first or go)
@@ -202,6 +204,10 @@ class Tasks(QObject):
             self._drawer.say_refused(error)
 
     def _on_scene(self, scene: Scene) -> None:
+        path = "" if scene.state is None else scene.state.path
+        if path != self._path:
+            self._path = path
+            self._drawer.leave()
         if isinstance(self._drawer.task, CorrectTask):
             self._drawer.task.show_scene(scene)
 
