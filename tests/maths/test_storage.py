@@ -43,6 +43,13 @@ def test_worked_values() -> None:
     assert flow.outside.tolist() == [False, False, True]
 
 
+def test_what_is_stored_already_stays() -> None:
+    """2104601 * 2/65536 is 64.227325439453125; its shortest decimal, 64.22732543945312, lies under it."""
+    value = 2104601 * 2 / 65536
+    held = stored(np.array([value]), Storage(2 / 65536, bits=32, rounding="toward-zero"))
+    assert (held.counts[0], held.values[0]) == (2104601, value)
+
+
 def test_there_is_no_negative_zero() -> None:
     held = stored(np.array([-0.004]), Storage(0.01, signed=True))
     assert str(held.values[0]) == "0.0"

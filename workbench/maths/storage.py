@@ -41,7 +41,7 @@ def stored(values: FloatArray, storage: Storage) -> Stored:
     Rounding never turns a rise into a fall: all four rules are non-decreasing maps.
     """
     step, offset = _exact(storage.step), _exact(storage.offset)
-    whole = [_rounded((_exact(value) - offset) / step, storage.rounding) for value in values.ravel().tolist()]
+    whole = [_count(value, step, offset, storage.rounding) for value in values.ravel().tolist()]
     kept = [float(count * step + offset) + 0.0 for count in whole]
     counts = np.array([float(count) for count in whole]).reshape(values.shape)
     back = np.array(kept).reshape(values.shape)
@@ -108,6 +108,16 @@ def parts_of(table: Table, keeping: Keeping) -> tuple[Table, ...]:
 
 def _exact(value: float) -> Fraction:
     return Fraction(repr(value))
+
+
+def _count(value: float, step: Fraction, offset: Fraction, rule: Rounding) -> int:
+    """Give the count of a value; one that is already what a count stands for, to the last bit, is that count.
+
+    The shortest decimal of such a value may lie a hair under it, and would lose a step when rounded toward zero.
+    """
+    exact = (_exact(value) - offset) / step
+    nearest = round(exact)
+    return nearest if float(nearest * step + offset) == value else _rounded(exact, rule)
 
 
 def _rounded(count: Fraction, rule: Rounding) -> int:
