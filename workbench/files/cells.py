@@ -12,10 +12,11 @@ import numpy as np
 from workbench.errors import FileError
 from workbench.model.arrays import FloatArray
 
-_PLAIN = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
+_PLAIN = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 _COMMA = re.compile(r"[+-]?(\d+,\d*|,\d+)([eE][+-]?\d+)?")
 _THOUSANDS = re.compile(r"[+-]?\d{1,3}(,\d{3})+(\.\d*)?")
 _POINTS = re.compile(r"[+-]?\d{1,3}([.'’ \u00a0\u202f]\d{3})+(,\d*)?")
+LONGEST_NUMBER = 64
 _WORDS_FOR_NOTHING = {"nan", "inf", "-inf", "+inf", "infinity", "-infinity", "na", "n/a", "#n/a", "null", "none"}
 _BLANKS = " \t\u00a0\u202f\ufeff"
 
@@ -30,6 +31,8 @@ class Decimal:
 
     def number(self, text: str) -> float | None:
         """Read one cell; None where it is no finite number."""
+        if len(text) > LONGEST_NUMBER:
+            return None
         text = text.replace("\u2212", "-")
         if self.thousands:
             pattern = _THOUSANDS if self.sign == "." else _POINTS

@@ -16,6 +16,7 @@ from workbench.model.arrays import BoolArray, FloatArray
 from workbench.work import Progress
 
 FINISHED, UNFINISHED = b"MDF     ", b"UnFinMF "
+DEFLATE_AT_BEST = 1032  # bytes out of one (zlib technical details)
 _FRAME = "CAN_DataFrame"
 
 
@@ -49,6 +50,7 @@ def read_mdf(file: BinaryIO, source: str) -> Generator[Progress, None, Measureme
     except ImportError as error:
         raise missing_library("asammdf", "MDF files") from error
     head = file.read(168)
+    size = file.seek(0, 2)
     file.seek(0)
     unfinished = head.startswith(UNFINISHED)
     # Without these the library trips over its own half-made object when it is thrown away.
@@ -60,7 +62,7 @@ def read_mdf(file: BinaryIO, source: str) -> Generator[Progress, None, Measureme
     try:
         measurement = yield from aside(lambda: quietly(lambda: MDF(cast("Any", file))), f"opening {source}")
         try:
-            found = yield from _read(measurement, source)
+            found = yield from _read(measurement, size, source)
         finally:
             measurement.close()
     except DAMAGED as error:
@@ -104,6 +106,19 @@ def _check_lengths(file: BinaryIO, source: str) -> Generator[Progress, None, Non
         start = content.find(b"##SD", start + 4)
 
 
+def _check_sizes(groups: Sequence[Any], size: int, source: str) -> None:
+    """Refuse groups that claim more data than the file can hold, however well it is compressed.
+
+    Raises:
+        FileError: when one does.
+    """
+    for group in groups:
+        record = getattr(group.channel_group, "samples_byte_nr", 0)
+        record += getattr(group.channel_group, "invalidation_bytes_nr", 0)
+        if group.channel_group.cycles_nr * record > DEFLATE_AT_BEST * size:
+            raise damaged(source, "an MDF file", ValueError("a group claims more data than the file can hold"))
+
+
 def _make_whole(error: BaseException) -> None:
     """Give the library's half-made object what it takes away when it is thrown away, or it would complain aloud."""
     trace = error.__traceback__
@@ -116,11 +131,12 @@ def _make_whole(error: BaseException) -> None:
         trace = trace.tb_next
 
 
-def _read(measurement: Any, source: str) -> Generator[Progress, None, Measurement]:
+def _read(measurement: Any, size: int, source: str) -> Generator[Progress, None, Measurement]:
     series: list[Series] = []
     captured: list[Frames] = []
     left_out: list[str] = []
     groups = list(measurement.groups)
+    _check_sizes(groups, size, source)
     reading = f"reading {source}"
     for number, group in enumerate(groups):
         yield Progress(number, len(groups), reading)

@@ -9,6 +9,7 @@ import numpy as np
 from workbench.files.units import find_unit
 from workbench.model.arrays import FloatArray
 
+LONGEST_NUMBER = 64
 NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?")
 _GLUED = re.compile(r"([+-]?(?:\d[\d.,]*|[.,]\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s.,:;+-].{0,11})")
 _COMMA = re.compile(r"[+-]?\d*,\d+")
@@ -34,6 +35,8 @@ class Style:
 
     def number(self, text: str) -> float | None:
         """Read a cell that holds nothing but a number; None where it does not."""
+        if len(text) > LONGEST_NUMBER:
+            return None
         if not NUMBER.fullmatch(text):
             text = text.translate(_SAME)
             if self.thousands and (_COMMA_GROUPS if self.thousands == "," else _POINT_GROUPS).fullmatch(text):
@@ -75,6 +78,8 @@ def is_glued(text: str) -> bool:
 
 def looks_numeric(text: str) -> bool:
     """Tell whether a cell is a number in any style, with or without a known unit glued on."""
+    if len(text) > LONGEST_NUMBER:
+        return False
     return NUMBER.fullmatch(text) is not None or _GROUPED.fullmatch(text) is not None or is_glued(text)
 
 

@@ -67,8 +67,8 @@ _SPELLINGS: Mapping[str, Mapping[str, str]] = {
     "afr": {"": "afr a/f :1 x:1 air/fuel"},
     "phi": {"": "phi φ eqr eq.ratio"},
     "temperature": {
-        "degC": "°c degc c celsius deg_c grad_c gradc ºc ˚c °celsius",
-        "degF": "°f degf f fahrenheit deg_f ºf ˚f",
+        "degC": "°c oc degc c celsius deg_c grad_c gradc ºc ˚c °celsius",
+        "degF": "°f of degf f fahrenheit deg_f ºf ˚f",
         "kelvin": "k kelvin °k",
     },
     "speed": {
@@ -116,7 +116,9 @@ _INDEX = _index()
 
 def find_unit(text: str) -> Unit | None:
     """Recognise a unit in any of its spellings; None where it is empty or unknown."""
-    text = unicodedata.normalize("NFKC", mended(text)).replace("\u03bc", "µ").replace("*", "").strip("[](){} \t\"'")
+    text = unicodedata.normalize("NFKC", mended(text)).replace("\u03bc", "µ").replace("*", "").strip(" \t\"'")
+    if text[:1] in "[({" and text[-1:] in "])}":
+        text = text[1:-1]
     text = re.sub(r"\s*/\s*", "/", text.casefold().replace("²", "2").replace("\u2212", "-"))
     text = text.removesuffix(".")
     for spelling in (text, text.replace(" ", "_"), text.replace(" ", "")):

@@ -29,7 +29,7 @@ def plain_words(name: str) -> str:
     name = _CAMEL.sub(" ", mended(name))
     name = "".join(c for c in unicodedata.normalize("NFKD", name) if not unicodedata.combining(c))
     name = name.casefold().replace("λ", " lambda ").replace("β", "ss")
-    return " ".join(re.sub(r"[^a-z0-9%]+", " ", name).split())
+    return " ".join(re.sub(r"[^a-z0-9]+", " ", name).split())
 
 
 def label_parts(label: str) -> tuple[str, str]:

@@ -1,0 +1,167 @@
+"""Times in every dress: what is read, what is repaired, and what is told."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from hypothesis.extra.numpy import arrays
+
+from workbench.errors import InputError
+from workbench.files.clocks import read_stamps
+from workbench.files.moments import find_moments
+from workbench.files.recording import Field, Recording
+from workbench.files.stamps import make_clock
+
+RPM = Field("rpm", "", np.full(40, 900.0))
+
+
+def recording(name: str, unit: str, values: list[float] | np.ndarray) -> Recording:
+    array = np.asarray(values, dtype=float)
+    return Recording("x.csv", (Field(name, unit, array), Field("rpm", "", np.full(array.size, 900.0))))
+
+
+def texts(name: str, cells: list[str]) -> Recording:
+    field = Field(name, "", np.full(len(cells), np.nan), np.array(cells, dtype=object))
+    return Recording("x.csv", (field, Field("rpm", "", np.full(len(cells), 900.0))))
+
+
+@pytest.mark.parametrize(
+    ("text", "seconds"),
+    [
+        ("1985-04-12T23:20:50.52Z", 482196050.52),
+        ("1996-12-19T16:39:57-08:00", 851042397),
+        ("1990-12-31T23:59:60Z", 662688000),
+    ],
+)
+def test_rfc_3339_examples(text: str, seconds: float) -> None:
+    """RFC 3339, section 5.8; the leap second counts as the one after it."""
+    stamps = read_stamps([text], "t")
+    assert stamps is not None
+    assert stamps.seconds[0] == pytest.approx(seconds, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("cells", "seconds", "said"),
+    [
+        (["12:03:04.567"], 43384.567, "time of day"),
+        (["12:03:04,567"], 43384.567, "time of day"),
+        (["12:03:04:567"], 43384.567, "time of day"),
+        (["1:02:03 PM"], 46923, "time of day"),
+        (["12:00:01 am"], 1, "time of day"),
+        (["05:12.3"], 312.3, "time of day"),
+        (["17.03.2024 10:00:00,250"], 1710669600.25, "day-month-year"),
+        (["03/25/2024 1:00:00 PM"], 1711371600, "month-day-year"),
+        (["03/04/2024 1:00:00 PM"], 1709557200, "assumed month-day-year"),
+        (["03.04.2024 13:00:00"], 1712149200, "assumed day-month-year"),
+        (["14-Mar-2024 10:00:00"], 1710410400, "day-month-year"),
+        (["2024/03/14 10:00:00"], 1710410400, "year-month-day"),
+        (["14-03-24 10:00:00"], 1710410400, "day-month-year"),
+    ],
+)
+def test_texts_are_read_as_times(cells: list[str], seconds: float, said: str) -> None:
+    stamps = read_stamps(cells, "t")
+    assert stamps is not None
+    assert stamps.seconds[0] == pytest.approx(seconds, abs=1e-6)
+    assert said in stamps.note
+
+
+@pytest.mark.parametrize("cells", [["hello"], [""], [], ["12:99:00"] * 3 + ["x"] * 4, ["99-99-9999 10:00:00"]])
+def test_texts_that_are_no_times(cells: list[str]) -> None:
+    stamps = read_stamps(cells, "t")
+    assert stamps is None or np.isnan(stamps.seconds).all()
+
+
+@pytest.mark.parametrize(
+    ("name", "unit", "values", "first", "last", "said"),
+    [
+        ("Time", "s", np.arange(40) / 10, 0, 3.9, ""),
+        ("Time", "ms", np.arange(40) * 100, 0, 3.9, ""),
+        ("Zeit", "min", np.arange(40) / 600, 0, 3.9, ""),
+        ("Time", "", np.arange(40) * 100, 0, 3.9, "milliseconds"),
+        ("time_ms", "", np.arange(40) * 2, 0, 0.078, "milliseconds"),
+        ("Zeit in Minuten", "", np.arange(40) / 600, 0, 3.9, "minutes"),
+        ("Timestamp", "", 1.7e9 + np.arange(40) / 10, 1.7e9, 1.7e9 + 3.9, "seconds since 1970"),
+        ("Timestamp", "", 1.7e12 + np.arange(40) * 100, 1.7e9, 1.7e9 + 3.9, "milliseconds since 1970"),
+        ("Timestamp", "", 1.7e15 + np.arange(40) * 1e5, 1.7e9, 1.7e9 + 3.9, "microseconds since 1970"),
+        ("Date", "h", np.arange(40) / 3600, 0, 39, ""),
+        ("time", "", 45000 + np.arange(40) / 864000, 45000 * 86400, 45000 * 86400 + 3.9, "date number"),
+        ("column 1", "", np.arange(40) / 10, 0, 3.9, "read as seconds"),
+        ("ENGINE_RUN_TINE", "", np.arange(40.0), 0, 39, "run time ENGINE_RUN_TINE is taken as time"),
+    ],
+)
+def test_columns_are_read_as_time(
+    name: str, unit: str, values: np.ndarray, first: float, last: float, said: str
+) -> None:
+    moments = find_moments(recording(name, unit, values), None)
+    assert moments.clock.time[[0, -1]] == pytest.approx([first, last], abs=1e-5)
+    assert said in " ".join(moments.notes)
+
+
+def test_the_finer_of_two_time_columns_is_taken() -> None:
+    fine = Field("Elapsed (s)", "s", np.arange(40) / 10)
+    coarse = Field("Run time", "s", np.floor(np.arange(40) / 10))
+    moments = find_moments(Recording("x.csv", (coarse, fine, RPM)), None)
+    assert moments.field is fine
+
+
+@pytest.mark.parametrize("name", ["Time since codes cleared", "Injection time", "rpm", "Time run with MIL on"])
+def test_other_columns_are_no_time(name: str) -> None:
+    field = Field(name, "s", np.arange(40) / 10)
+    with pytest.raises(InputError, match="no column that can be used as time"):
+        find_moments(Recording("x.csv", (RPM, field)), None)
+
+
+def test_a_destroyed_time_column_is_named() -> None:
+    with pytest.raises(InputError, match=r"Timestamp cannot be the time: it reads 1\.51336e\+09 in every row"):
+        find_moments(recording("Timestamp", "", [1.51336e12] * 20), None)
+    with pytest.raises(InputError, match="keeps falling"):
+        find_moments(recording("Time", "s", np.tile([5.0, 4, 3, 2, 1], 20)), None)
+
+
+def test_clock_times_pass_midnight() -> None:
+    moments = find_moments(texts("Clock", ["23:59:58", "23:59:59", "00:00:00", "00:00:01"]), None)
+    assert np.diff(moments.clock.time).tolist() == [1, 1, 1]
+    assert any("midnight at row 3" in note for note in moments.notes)
+
+
+def test_trips_are_put_behind_each_other() -> None:
+    clock = make_clock(np.array([0.0, 1, 2, 3, 0, 1, 2]))
+    assert clock.time.tolist() == [0, 1, 2, 3, 63, 64, 65]
+    assert any("begins anew at row 5: 2 trips" in note for note in clock.notes)
+
+
+def test_rows_without_a_stamp_are_dropped_and_told() -> None:
+    clock = make_clock(np.array([0.0, np.nan, 2.0]))
+    assert clock.kept.tolist() == [True, False, True]
+    assert clock.notes == ("1 row without a time stamp dropped.",)
+
+
+def test_a_hole_is_told_and_kept() -> None:
+    clock = make_clock(np.concatenate([np.arange(10), 100 + np.arange(10.0)]))
+    assert clock.time[10] - clock.time[9] == 91
+    assert any("the longest hole is 91 s, after row 10" in note for note in clock.notes)
+
+
+def test_whole_seconds_are_refined_by_the_pace_of_the_rows() -> None:
+    """Rows every 0.49 s, stamped with whole seconds: the true times come back within a few hundredths."""
+    true = 5 + 0.49 * np.arange(1000)
+    clock = make_clock(np.floor(true))
+    off = clock.time - true
+    inner = slice(60, -60)
+    assert np.std(off[inner]) < 0.06
+    assert np.all(np.floor(clock.time[inner]) - np.floor(true)[inner] <= 1)
+    assert any("stand still" in note for note in clock.notes)
+
+
+@given(arrays(float, st.integers(1, 60), elements=st.floats(-1e6, 1e6) | st.just(float("nan"))))
+def test_a_clock_never_falls(stamps: np.ndarray) -> None:
+    clock = make_clock(stamps)
+    assert clock.time.size == int(np.isfinite(stamps).sum())
+    assert np.all(np.diff(clock.time) >= 0)
+    assert np.isfinite(clock.time).all()
+
+
+@given(st.lists(st.floats(0.001, 10), min_size=2, max_size=50))
+def test_a_clock_that_rises_is_left_alone(steps: list[float]) -> None:
+    stamps = np.cumsum(steps)
+    np.testing.assert_array_equal(make_clock(stamps).time, stamps)

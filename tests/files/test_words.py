@@ -1,0 +1,168 @@
+"""Names, units and roles in the spellings that loggers use."""
+
+import numpy as np
+import pytest
+
+from workbench.files.roles import Candidate, cast_roles, could_play_a_role
+from workbench.files.units import base_unit, find_unit, to_base
+from workbench.files.words import label_parts, mended, plain_words
+from workbench.model.log import Role
+
+INSIDE: dict[Role, float] = {
+    "sensor_signal": 3000,
+    "airflow": 20,
+    "engine_speed": 2000,
+    "manifold_pressure": 60,
+    "load": 40,
+    "lambda_measured": 1,
+    "lambda_commanded": 1,
+    "fuel_system": 2,
+    "coolant_temperature": 90,
+    "intake_temperature": 30,
+    "battery_voltage": 14,
+    "vehicle_speed": 60,
+    "barometer": 100,
+}
+
+
+@pytest.mark.parametrize(
+    ("spellings", "base", "one"),
+    [
+        ("°C|degC|Â°C|℃|C|deg C|Celsius|ºC", "degC", 1),
+        ("°F|degF|F|Fahrenheit", "degC", 1 / 1.8 - 32 / 1.8),
+        ("K|Kelvin", "degC", 1 - 273.15),
+        ("g/s|g/sec|gr/s|grams/sec|g / s|G/S", "g/s", 1),
+        ("kg/h|kg/hr|kg/hour", "g/s", 1 / 3.6),
+        ("lb/min|lbs/min", "g/s", 453.59237 / 60),
+        ("kPa|kpa|KPA|[kPa]|kPa(a)", "kPa", 1),
+        ("psi|PSI|psia", "kPa", 6.894757293168),
+        ("bar", "kPa", 100),
+        ("mbar|hPa", "kPa", 0.1),
+        ("mmHg", "kPa", 0.1333223874),
+        ("inHg", "kPa", 3.386388640),
+        ("Hz|hz", "Hz", 1),
+        ("kHz", "Hz", 1000),
+        ("V|volt|Volts", "V", 1),
+        ("mV", "V", 0.001),
+        ("km/h|kmh|kph|KMH", "km/h", 1),
+        ("mph|mi/h", "km/h", 1.609344),
+        ("m/s", "km/h", 3.6),
+        ("rpm|RPM|1/min|U/min|min-1|tr/min|/min", "rpm", 1),
+        ("%|percent|pct|Prozent", "%", 1),
+        ("lambda|λ|Î»", "lambda", 1),
+    ],
+)
+def test_units_in_all_spellings(spellings: str, base: str, one: float) -> None:
+    """Factors by definition: NIST SP 811 (psi, mile, pound, conventional mmHg and inHg)."""
+    for spelling in spellings.split("|"):
+        unit = find_unit(spelling)
+        assert unit is not None, spelling
+        assert base_unit(unit) == base
+        assert to_base(np.array([1.0]), unit)[0] == pytest.approx(one, rel=1e-6), spelling
+
+
+@pytest.mark.parametrize("text", ["", "hello", "xyz/abc", "-", "123"])
+def test_what_is_no_unit(text: str) -> None:
+    assert find_unit(text) is None
+
+
+@pytest.mark.parametrize(
+    ("role", "names"),
+    [
+        ("engine_speed", ("RPM|Engine RPM|engine_speed|EngineSpeed|nMot|Motordrehzahl|Drehzahl|Régime moteur|"
+         "Régimen del motor|Rotação do motor|ENGINE_RPM|Engine speed")),
+        ("manifold_pressure", ("MAP|Intake manifold absolute pressure|INTAKE_MANIFOLD_PRESSURE|Saugrohrdruck|"
+         "Pression d'admission|Presión absoluta del colector|Pressão do coletor|Manifold Absolute Pressure")),
+        ("airflow", ("MAF|Mass Air Flow|MAF air flow rate|Luftmassenstrom|Débit d'air massique|Flujo de aire|"
+         "Fluxo de massa de ar|Luftmasse")),
+        ("stft_1", ("STFT|Short Term Fuel Trim Bank 1|SHRTFT1|STFT_B1|Short term fuel % trim - Bank 1|"
+         "Kurzzeit-Gemischanpassung Bank 1|Correction de carburant court terme|Ajuste de combustible corto plazo|"
+         "Ajuste de combustível curto prazo banco 1|SHORT_TERM_FUEL_TRIM_BANK_1")),
+        ("ltft_1", ("LTFT|Long Term Fuel Trim Bank 1|LONGFT1|LTFT B1|Langzeit-Gemischanpassung|"
+         "Correction de carburant long terme|Ajuste de combustible largo plazo|Ajuste de combustível longo prazo")),
+        ("stft_2", "STFT Bank 2|Short Term Fuel Trim Bank 2|SHRTFT2|STFT_B2|STFT2"),
+        ("ltft_2", "LTFT Bank 2|Long Term Fuel Trim Bank 2|LONGFT2|LTFT_B2|LTFT2"),
+        ("lambda_measured", ("Lambda|Wideband lambda|WB O2|AFR|Air Fuel Ratio|Lambda Ist|Breitband Lambda|"
+         "measured lambda bank 1 sensor 1|λ")),
+        ("lambda_commanded", ("Commanded equivalence ratio|FUEL_AIR_COMMANDED_EQUIV_RATIO|Lambda Soll|AFR target|"
+         "Target lambda|commanded lambda|Lambda consigne|Lambda objetivo|Fuel/Air commanded equivalence ratio")),
+        ("coolant_temperature", ("Coolant|ECT|Engine coolant temperature|Kühlmitteltemperatur|"
+         "Température du liquide de refroidissement|Temperatura del refrigerante|COOLANT_TEMPERATURE|CLT|"
+         "Temperatura do líquido de arrefecimento")),
+        ("intake_temperature", ("IAT|Intake air temperature|INTAKE_AIR_TEMP|Ansauglufttemperatur|"
+         "Température d'admission|Temperatura del aire de admisión|Temperatura do ar de admissão")),
+        ("throttle", "Throttle|TPS|Throttle position|Absolute throttle position|Drosselklappe|Papillon|Mariposa"),
+        ("pedal", "Accelerator pedal position D|PEDAL_D|Fahrpedal|Pédale d'accélérateur|Pedal del acelerador"),
+        ("load", "Engine load|Calculated load|LOAD|Motorlast|Charge moteur|Carga del motor|Carga calculada"),
+        ("purge", "Commanded evaporative purge|EVAP purge|Tankentlüftung|COMMANDED_EVAPORATIVE_PURGE"),
+        ("battery_voltage", "Control module voltage|Battery|Batteriespannung|Bordspannung|CONTROL_MODULE_VOLTAGE"),
+        ("vehicle_speed", "Vehicle speed|Speed|VSS|Geschwindigkeit|Vitesse|Velocidad|VEHICLE_SPEED|Velocidade"),
+        ("barometer", "Barometric pressure|BARO|Umgebungsdruck|Pression atmosphérique|Presión barométrica"),
+        ("fuel_system", "Fuel system status|Fuel system 1 status|Loop status"),
+    ],
+)  # fmt: skip
+def test_roles_are_known_by_many_names(role: Role, names: str) -> None:
+    for name in names.split("|"):
+        cast = cast_roles([Candidate(name, "", False, np.full(10, INSIDE.get(role, 1.5)))], {})
+        assert cast.roles == {role: name}, name
+
+
+@pytest.mark.parametrize(
+    ("name", "unit"),
+    [
+        ("Short term secondary oxygen sensor trim bank 1", "%"),
+        ("O2 sensor 1 voltage", "V"),
+        ("Commanded throttle actuator", "%"),
+        ("Idle target rpm", "rpm"),
+        ("Fuel rail pressure", "kPa"),
+        ("GPS speed", "km/h"),
+        ("Oil temperature", "°C"),
+        ("Catalyst temperature bank 1 sensor 1", "°C"),
+        ("Lambda control factor", "%"),
+        ("Vehicle acceleration", "m/s2"),
+        ("Fuel tank level", "%"),
+    ],
+)
+def test_others_are_not_mistaken(name: str, unit: str) -> None:
+    assert not could_play_a_role(name, unit)
+
+
+def test_a_frequency_is_the_sensor_and_a_mass_flow_the_airflow() -> None:
+    cast = cast_roles(
+        [
+            Candidate("MAF", "frequency", True, np.full(5, 3000.0)),
+            Candidate("MAF #2", "mass flow", True, np.full(5, 20.0)),
+        ],
+        {},
+    )
+    assert cast.roles == {"sensor_signal": "MAF", "airflow": "MAF #2"}
+
+
+def test_runners_up_are_told() -> None:
+    values = np.full(5, 20.0)
+    cast = cast_roles(
+        [Candidate("Relative throttle", "percent", True, values), Candidate("Throttle", "percent", True, values)], {}
+    )
+    assert cast.roles["throttle"] == "Throttle"
+    assert cast.reasons["throttle"] == "by its name, its unit and its values; runners-up: Relative throttle"
+
+
+def test_values_speak_against_a_name() -> None:
+    cast = cast_roles([Candidate("Lambda", "", False, np.full(9, 450.0))], {})
+    assert cast.roles == {}
+
+
+@pytest.mark.parametrize(
+    ("text", "whole"),
+    [("Â°C", "°C"), ("KÃ¼hlmittel", "Kühlmittel"), ("Î» measured", "λ measured"), ("Âge", "Âge"), ("é", "é")],
+)
+def test_double_encoding_is_mended(text: str, whole: str) -> None:
+    assert mended(text) == whole
+
+
+def test_labels_and_words() -> None:
+    assert label_parts(" ENGINE_RPM ()") == ("ENGINE_RPM", "")
+    assert label_parts('"MAP [kPa]"') == ("MAP", "kPa")
+    assert label_parts("λ (-)") == ("λ", "")
+    assert plain_words("EngineSpeed_RPM (U/min)") == "engine speed rpm u min"
+    assert plain_words("Kühlmittel-Temp. λ") == "kuhlmittel temp lambda"
