@@ -31,38 +31,50 @@ Screen = tuple[str, Callable[[MainWindow], None]]
 def settle(window: MainWindow) -> None:
     """Let everything that runs come to its end."""
     until = time.monotonic() + 0.35
-    while time.monotonic() < until or window._jobs.busy:
+    while time.monotonic() < until or window._workshop.jobs.busy:
         QApplication.processEvents()
         time.sleep(0.005)
 
 
 def do(name: str) -> Callable[[MainWindow], None]:
     """Make a step that does an act or opens a command."""
-    return lambda window: window._routes.do(name)
+    return lambda window: window._workshop.routes.do(name)
 
 
 def look(**focus: object) -> Callable[[MainWindow], None]:
     """Make a step that looks at something."""
-    return lambda window: window._bridge.focus(**focus)
+    return lambda window: window._workshop.bridge.focus(**focus)
 
 
 def typed(text: str) -> Callable[[MainWindow], None]:
     """Make a step that begins an entry."""
-    return lambda window: window._bench.numbers.begin(text)
+    return lambda window: window._workshop.bench.numbers.begin(text)
 
 
 def refuse(window: MainWindow) -> None:
     """Show a refusal."""
-    window._bench.notice.say_refused(FileError("town.csv holds no time.", "Say how many rows a second it has: --rate."))
+    window._workshop.bench.notice.say_refused(
+        FileError("town.csv holds no time.", "Say how many rows a second it has: --rate.")
+    )
+
+
+def leave(**focus: object) -> Callable[[MainWindow], None]:
+    """Make a step that leaves the task and looks at something."""
+
+    def step(window: MainWindow) -> None:
+        window._workshop.bench.drawer.leave()
+        window._workshop.bridge.focus(**focus)
+
+    return step
 
 
 def take(*names: str) -> Callable[[MainWindow], None]:
     """Make a step that adds logs by their names in the folder of the session."""
 
     def step(window: MainWindow) -> None:
-        state = window._bridge.scene.state
+        state = window._workshop.bridge.scene.state
         assert state is not None
-        window._routes.take([Path(state.path).with_name(name) for name in names])
+        window._workshop.routes.take([Path(state.path).with_name(name) for name in names])
 
     return step
 
@@ -70,31 +82,28 @@ def take(*names: str) -> Callable[[MainWindow], None]:
 CURVE: tuple[Screen, ...] = (
     ("curve_1_no_log", lambda _: None),
     ("curve_2_log_understood", take("part_throttle_drive.csv", "pulls_drive.csv")),
+    ("curve_3_ratio", leave(layer="ratio", cell=(22,), blocks=(((20, 25),),), cursor_s=104.0)),
     (
-        "curve_3_ratio",
-        lambda w: (
-            w._bench.drawer.leave(),
-            w._bridge.focus(layer="ratio", cell=(22,), blocks=(((20, 25),),), cursor_s=104.0),
-        ),
+        "curve_4_value_typed",
+        lambda w: (w._workshop.bridge.focus(layer="value"), w._workshop.bench.numbers.begin("+3%")),
     ),
-    ("curve_4_value_typed", lambda w: (w._bridge.focus(layer="value"), w._bench.numbers.begin("+3%"))),
     ("curve_5_correct", do("correct")),
-    ("curve_6_corrected", lambda w: (w._routes.do("apply"), w._bench.drawer.leave())),
+    ("curve_6_corrected", lambda w: (w._workshop.routes.do("apply"), w._workshop.bench.drawer.leave())),
     ("curve_7_change", look(layer="change", cursor_s=None)),
     ("curve_8_approve", do("approve")),
     ("curve_9_lanes", do("lanes")),
-    ("curve_10_refused", lambda w: (w._bench.drawer.leave(), refuse(w))),
-    ("curve_11_search", lambda w: (w._bench.notice.hide(), w._routes.do("search"))),
-    ("curve_12_keys", lambda w: (w._palette.leave(), w._routes.do("keys"))),
+    ("curve_10_refused", lambda w: (w._workshop.bench.drawer.leave(), refuse(w))),
+    ("curve_11_search", lambda w: (w._workshop.bench.notice.hide(), w._workshop.routes.do("search"))),
+    ("curve_12_keys", lambda w: (w._workshop.palette.leave(), w._workshop.routes.do("keys"))),
 )
 GRID: tuple[Screen, ...] = (
     ("grid_1_no_log", lambda _: None),
     ("grid_2_log_understood", take("efficiency_drive.csv")),
-    ("grid_3_value", lambda w: (w._bench.drawer.leave(), w._bridge.focus(layer="value", cell=(6, 4), cursor_s=420.0))),
+    ("grid_3_value", leave(layer="value", cell=(6, 4), cursor_s=420.0)),
     ("grid_4_ratio", look(layer="ratio", blocks=(((5, 8), (3, 6)),))),
     ("grid_5_standing", look(layer="standing", blocks=())),
     ("grid_6_smooth", do("smooth")),
-    ("grid_7_corrected", lambda w: (w._bench.drawer.leave(), w._routes._runner.run("correct", {}))),
+    ("grid_7_corrected", lambda w: (w._workshop.bench.drawer.leave(), w._workshop.routes._runner.run("correct", {}))),
     ("grid_8_change", look(layer="change")),
     ("grid_9_export", do("export")),
 )  # fmt: skip
@@ -109,14 +118,15 @@ def render(folder: Path, themes: list[str]) -> int:
             (Path(scratch) / name).write_text(text, encoding="utf-8", newline="")
         window = MainWindow(Memory())
         window.show()
+        window.equip()
         made += shoot(window, folder, "start", themes)
         for table, screens in (("airflow_stale.csv", CURVE), ("efficiency_stale.csv", GRID)):
-            window._opening.begin_from(Path(scratch) / table)
+            window._workshop.opening.begin_from(Path(scratch) / table)
             for name, step in screens:
                 step(window)
                 settle(window)
                 made += shoot(window, folder, name, themes)
-        window._routes.do("start")
+        window._workshop.routes.do("start")
         window.close()
     return made
 
@@ -125,8 +135,8 @@ def shoot(window: MainWindow, folder: Path, name: str, themes: list[str]) -> int
     """Take one screen in all themes and at all sizes."""
     made = 0
     for theme in themes:
-        if window._bench.theme.name != theme:
-            window._dress(theme, 10)
+        if window._workshop.bench.theme.name != theme:
+            window._workshop.dress(theme, 10)
         for width, height in SIZES:
             window.resize(width, height)
             settle(window)

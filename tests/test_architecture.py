@@ -49,7 +49,7 @@ STAIRS = """
     window.table_model window.table_view window.numbers_card window.next_step window.status_strip window.bench
     window.bridge window.memory window.watching window.opening window.palette window.keys_task window.runner window.story
     window.approve_task window.correct_task window.form window.log_tasks window.tasks window.routes
-    window.start_page window.work_line window.main_window window.running window.app
+    window.start_page window.work_line window.workshop window.main_window window.running window.app
     __main__
 """.split()
 
@@ -76,7 +76,7 @@ THIRD_PARTY = {
     "window": "numpy PySide6 pyqtgraph",
 }
 # Imports that may stand inside a function: (module, what it imports). Heavy or optional libraries only.
-LAZY = {("__main__", "window.app"), ("__main__", "cli"), ("window.app", "window.running")}
+LAZY = {("__main__", "window.app"), ("__main__", "cli"), ("window.app", "window.running"), ("window.main_window", "window.workshop")}
 LAZY_LIBRARIES = {"pandas", "scipy", "pint", "asammdf", "can", "cantools", "openpyxl", "odf", "python_calamine"}
 LONGEST_FILE, LONGEST_FUNCTION = 400, 60
 

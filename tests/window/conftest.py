@@ -53,6 +53,7 @@ def window(qtbot: QtBot, qapp: QApplication, tmp_path: Path) -> Iterator[MainWin
     made.resize(1366, 768)
     made.show()
     qtbot.waitExposed(made)
+    made.equip()
     yield made
     made.close()
     made.deleteLater()
@@ -69,8 +70,8 @@ def settle(qtbot: QtBot, window: MainWindow) -> Callable[[], None]:
 
     def wait() -> None:
         qtbot.wait(5)
-        qtbot.waitUntil(lambda: not window._jobs.busy, timeout=60_000)
+        qtbot.waitUntil(lambda: not window._workshop.jobs.busy, timeout=60_000)
         qtbot.wait(250)
-        qtbot.waitUntil(lambda: not window._jobs.busy, timeout=60_000)
+        qtbot.waitUntil(lambda: not window._workshop.jobs.busy, timeout=60_000)
 
     return wait

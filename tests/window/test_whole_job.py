@@ -73,59 +73,59 @@ def begin(qtbot: QtBot, window: MainWindow, settle: Settle, kind: str, files: Pa
     table = folder / f"{kind}.csv"
     table.write_bytes((files / f"{kind}.csv").read_bytes())
     drop(window, table)
-    state = window._bridge.scene.state
+    state = window._workshop.bridge.scene.state
     assert state is not None
     assert Path(state.path) == table.with_suffix(".session")
     press(qtbot, "Ctrl+L")
     qtbot.keyClicks(QApplication.focusWidget(), str(files / f"{kind}_drive.csv"))
     press(qtbot, "Return")
     settle()
-    assert len(window._bridge.scene.state.drives) == 1
-    assert window._bridge.scene.evidence is not None
+    assert len(window._workshop.bridge.scene.state.drives) == 1
+    assert window._workshop.bridge.scene.evidence is not None
     press(qtbot, "Escape")
 
 
 def work_by_hand(qtbot: QtBot, window: MainWindow, kind: str) -> None:
     """Scale two cells by what is typed over them; undo, redo, roll back."""
-    view = window._bench.numbers.view
+    view = window._workshop.bench.numbers.view
     press(qtbot, "Alt+1", window)
     press(qtbot, "Shift+Down" if kind == "curve" else "Shift+Right", view)
     qtbot.keyClicks(view, "*")
     line = QApplication.focusWidget()
     assert isinstance(line, QLineEdit)
     qtbot.keyClicks(line, "1.02")
-    assert window._bridge.scene.draft is not None
+    assert window._workshop.bridge.scene.draft is not None
     qtbot.keyClick(line, Qt.Key.Key_Return)
-    assert window._bridge.scene.draft is None
-    heads = [window._bridge.scene.head.id]
+    assert window._workshop.bridge.scene.draft is None
+    heads = [window._workshop.bridge.scene.head.id]
     for keys in ("Ctrl+Z", "Ctrl+Shift+Z"):
         press(qtbot, keys, window)
-        heads.append(window._bridge.scene.head.id)
+        heads.append(window._workshop.bridge.scene.head.id)
     assert heads == [2, 1, 2]
     press(qtbot, "Alt+3", window)
-    rail = window._bench.rail
+    rail = window._workshop.bench.rail
     rail.setCurrentIndex(rail.model().index(1, 0))
     assert rail.revision == 1
     press(qtbot, "Ctrl+Shift+B", window)
-    assert isinstance(window._bench.drawer.task, Form)
+    assert isinstance(window._workshop.bench.drawer.task, Form)
     press(qtbot, "Return")
-    assert window._bridge.scene.head.id == 3
+    assert window._workshop.bridge.scene.head.id == 3
 
 
 def correct(qtbot: QtBot, window: MainWindow, settle: Settle) -> None:
     """Take the next step that the strip names, with nine tenths of the step."""
     press(qtbot, "F5", window)
-    task = window._bench.drawer.task
+    task = window._workshop.bench.drawer.task
     assert isinstance(task, CorrectTask)
     task.share.setFocus()
     task.share.selectAll()
     qtbot.keyClicks(task.share, "0.9")
     qtbot.keyClick(task.share, Qt.Key.Key_Tab)
     settle()
-    assert window._bridge.scene.draft is not None
+    assert window._workshop.bridge.scene.draft is not None
     qtbot.keyClick(task.note, Qt.Key.Key_Return)
-    assert window._bridge.scene.head.id == 4
-    assert window._bridge.scene.head.operation == "correct"
+    assert window._workshop.bridge.scene.head.id == 4
+    assert window._workshop.bridge.scene.head.operation == "correct"
 
 
 @pytest.mark.parametrize("kind", ["curve", "grid"])
@@ -139,15 +139,15 @@ def test_from_the_empty_start_to_the_exported_file(
     settle()
 
     press(qtbot, "Ctrl+Shift+A", window)
-    task = window._bench.drawer.task
+    task = window._workshop.bench.drawer.task
     assert isinstance(task, ApproveTask)
     approve_by_keyboard(qtbot, task)
-    approval = window._bridge.scene.state.history.approvals[4]
+    approval = window._workshop.bridge.scene.state.history.approvals[4]
     assert approval.by == "A. Calibrator"
     assert all(f"{name}: looked into it" in approval.note for name in approval.accepted)
 
-    qtbot.mouseClick(window._bench.strip._button, Qt.MouseButton.LeftButton)  # the strip now offers to export
-    form = window._bench.drawer.task
+    qtbot.mouseClick(window._workshop.bench.strip._button, Qt.MouseButton.LeftButton)  # the strip now offers to export
+    form = window._workshop.bench.drawer.task
     assert isinstance(form, Form)
     out = tmp_path / "window.csv"
     field = form.findChild(QLineEdit)
@@ -159,10 +159,10 @@ def test_from_the_empty_start_to_the_exported_file(
 def test_a_table_from_the_clipboard_begins_a_session(
     qtbot: QtBot, window: MainWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(window._opening, "_folder", lambda: str(tmp_path))
+    monkeypatch.setattr(window._workshop.opening, "_folder", lambda: str(tmp_path))
     QGuiApplication.clipboard().setText("1000\t2,5\n2000\t6,25\n3000\t14\n")
     press(qtbot, "Ctrl+Shift+P", window)
-    scene = window._bridge.scene
+    scene = window._workshop.bridge.scene
     assert scene.table is not None
     assert scene.table.values.tolist() == [2.5, 6.25, 14.0]
     assert (tmp_path / "pasted.session").exists()
@@ -171,10 +171,10 @@ def test_a_table_from_the_clipboard_begins_a_session(
 def test_a_point_is_dragged_and_the_draft_dropped_or_applied(
     qtbot: QtBot, window: MainWindow, car_files: Path, tmp_path: Path
 ) -> None:
-    window._opening.begin_from(car_files / "curve.csv", tmp_path / "drag.session")
-    window._bridge.focus(cell=(20,))
-    picture = window._bench.curve
-    before = float(window._bridge.scene.table.values[20])
+    window._workshop.opening.begin_from(car_files / "curve.csv", tmp_path / "drag.session")
+    window._workshop.bridge.focus(cell=(20,))
+    picture = window._workshop.bench.curve
+    before = float(window._workshop.bridge.scene.table.values[20])
 
     def at(value: float) -> QPoint:
         place = picture.plot.box.mapViewToScene(QPointF(float(picture._xs[20]), value))
@@ -184,17 +184,17 @@ def test_a_point_is_dragged_and_the_draft_dropped_or_applied(
     viewport = picture.plot.widget.viewport()
     qtbot.mousePress(viewport, Qt.MouseButton.LeftButton, pos=at(before))
     qtbot.mouseMove(viewport, at(before * 1.5))
-    draft = window._bridge.scene.draft
+    draft = window._workshop.bridge.scene.draft
     assert draft is not None
     assert draft.revision.table.values[20] == pytest.approx(before * 1.5, rel=0.1)
     qtbot.mouseRelease(viewport, Qt.MouseButton.LeftButton, pos=at(before * 1.5))
     press(qtbot, "Escape", window)
-    assert window._bridge.scene.draft is None
-    assert window._bridge.scene.table.values[20] == before
+    assert window._workshop.bridge.scene.draft is None
+    assert window._workshop.bridge.scene.table.values[20] == before
 
     picture.plot.widget.setFocus()
     press(qtbot, "Up", picture.plot.widget)
     press(qtbot, "Up", picture.plot.widget)
-    assert window._bridge.scene.draft.revision.table.values[20] == pytest.approx(before * 1.005**2)
+    assert window._workshop.bridge.scene.draft.revision.table.values[20] == pytest.approx(before * 1.005**2)
     press(qtbot, "Return", picture.plot.widget)
-    assert window._bridge.scene.head.id == 2
+    assert window._workshop.bridge.scene.head.id == 2

@@ -35,17 +35,17 @@ CONTROLS = (QAbstractButton, QAbstractItemView, QComboBox, QDoubleSpinBox, QLine
 @pytest.fixture
 def opened(window: MainWindow, car_files: Path, tmp_path: Path) -> MainWindow:
     """The window on a session of the curve, without a log."""
-    window._opening.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+    window._workshop.opening.begin_from(car_files / "curve.csv", tmp_path / "car.session")
     return window
 
 
 @pytest.fixture
 def driven(opened: MainWindow, settle: Settle, car_files: Path) -> MainWindow:
     """The window on a session with a drive, the evidence gathered."""
-    opened._routes.take([car_files / "curve_drive.csv"])
+    opened._workshop.routes.take([car_files / "curve_drive.csv"])
     settle()
-    assert opened._bridge.scene.evidence is not None
-    opened._bench.drawer.leave()
+    assert opened._workshop.bridge.scene.evidence is not None
+    opened._workshop.bench.drawer.leave()
     return opened
 
 
@@ -70,17 +70,17 @@ def test_every_icon_of_a_command_is_drawn(window: MainWindow) -> None:
 @pytest.mark.parametrize("word", COMMANDS)
 def test_every_command_opens_or_does_something(word: str, opened: MainWindow, monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[str] = []
-    monkeypatch.setattr(opened._opening, "choose_table", lambda: asked.append("new"))
+    monkeypatch.setattr(opened._workshop.opening, "choose_table", lambda: asked.append("new"))
     QGuiApplication.clipboard().setText("2.5\n")
-    before = opened._bridge.scene
-    opened._routes._acts.actions[word].trigger()
+    before = opened._workshop.bridge.scene
+    opened._workshop.routes._acts.actions[word].trigger()
     if word == "new":
         return
-    scene, drawer = opened._bridge.scene, opened._bench.drawer
-    told = opened._bench.notice.text
+    scene, drawer = opened._workshop.bridge.scene, opened._workshop.bench.drawer
+    told = opened._workshop.bench.notice.text
     assert drawer.task is not None or scene is not before or told, word
     if drawer.task is not None:
-        assert opened._bench.side.shown is drawer
+        assert opened._workshop.bench.side.shown is drawer
         opened.grab()
 
 
@@ -89,9 +89,9 @@ def test_the_palette_finds_a_command_by_words_and_does_it(opened: MainWindow, qt
     line = QApplication.focusWidget()
     qtbot.keyClicks(line, "smooth cells")
     qtbot.keyClick(line, Qt.Key.Key_Return)
-    task = opened._bench.drawer.task
+    task = opened._workshop.bench.drawer.task
     assert isinstance(task, Form)
-    assert opened._bench.drawer.accessibleName() == COMMANDS["smooth"].title
+    assert opened._workshop.bench.drawer.accessibleName() == COMMANDS["smooth"].title
 
 
 def named(widget: QWidget) -> str:
@@ -101,7 +101,7 @@ def named(widget: QWidget) -> str:
 
 def test_every_control_has_a_name_and_a_role(driven: MainWindow) -> None:
     for word in ("correct", "approve", "smooth", "export", "add-log"):
-        driven._routes.do(word)
+        driven._workshop.routes.do(word)
         QApplication.processEvents()
         for control in driven.findChildren(QWidget):
             if not isinstance(control, CONTROLS) or not control.isVisibleTo(driven):
@@ -116,7 +116,7 @@ def test_every_control_has_a_name_and_a_role(driven: MainWindow) -> None:
 
 
 def test_tab_reaches_every_panel_and_comes_back(driven: MainWindow, qtbot: QtBot) -> None:
-    bench = driven._bench
+    bench = driven._workshop.bench
     bench.numbers.view.setFocus()
     seen: set[QObject] = set()
     for _ in range(60):
@@ -130,98 +130,101 @@ def test_tab_reaches_every_panel_and_comes_back(driven: MainWindow, qtbot: QtBot
 
 
 def test_choosing_cells_lights_their_samples_and_pointing_at_the_log_finds_the_cell(driven: MainWindow) -> None:
-    evidence = driven._bridge.scene.evidence
+    evidence = driven._workshop.bridge.scene.evidence
     cell = tuple(int(i) for i in np.unravel_index(int(np.argmax(evidence.samples)), evidence.samples.shape))
-    driven._bridge.focus(cell=cell)
-    lanes = driven._bench.log.lanes
+    driven._workshop.bridge.focus(cell=cell)
+    lanes = driven._workshop.bench.log.lanes
     lit = lanes._lanes[0].lit._spans
     assert len(lit.starts)
-    samples = driven._bridge.scene.samples
-    time = driven._bridge.scene.drive.log.time.values
-    driven._bridge.focus(cursor_s=float(lit.starts[0]))
+    samples = driven._workshop.bridge.scene.samples
+    time = driven._workshop.bridge.scene.drive.log.time.values
+    driven._workshop.bridge.focus(cursor_s=float(lit.starts[0]))
     row = int(np.searchsorted(time, lit.starts[0]))
     position = samples.position[np.searchsorted(samples.rows, row)]
-    assert driven._bench.numbers.view._engine == tuple(position)
-    assert "kept" in driven._bench.log._reading.text()
+    assert driven._workshop.bench.numbers.view._engine == tuple(position)
+    assert "kept" in driven._workshop.bench.log._reading.text()
 
 
 def test_a_layer_shows_the_same_in_numbers_and_picture(driven: MainWindow) -> None:
     for layer in ("value", "change", "ratio", "half_width", "samples", "standing"):
-        driven._routes.do(f"layer-{layer}")
-        assert driven._bench.numbers.view.cells.layer == layer
+        driven._workshop.routes.do(f"layer-{layer}")
+        assert driven._workshop.bench.numbers.view.cells.layer == layer
         driven.grab()
 
 
 def test_dragging_the_wideband_states_another_delay(driven: MainWindow, settle: Settle) -> None:
-    before = next(iter(driven._bridge.scene.evidence.delay.values()))
-    driven._bench.log.delay_tried.emit(0.05)
+    before = next(iter(driven._workshop.bridge.scene.evidence.delay.values()))
+    driven._workshop.bench.log.delay_tried.emit(0.05)
     settle()
-    after = next(iter(driven._bridge.scene.evidence.delay.values()))
+    after = next(iter(driven._workshop.bridge.scene.evidence.delay.values()))
     assert after.source == "stated"
     assert after.fixed_s == pytest.approx(before.fixed_s + 0.05, abs=1e-3)
 
 
 def test_copied_cells_are_pasted_as_a_draft(opened: MainWindow) -> None:
-    opened._bridge.focus(cell=(2,), blocks=(((2, 3),),))
-    opened._routes.do("copy")
-    values = opened._bridge.scene.table.values
+    opened._workshop.bridge.focus(cell=(2,), blocks=(((2, 3),),))
+    opened._workshop.routes.do("copy")
+    values = opened._workshop.bridge.scene.table.values
     assert [float(word) for word in QGuiApplication.clipboard().text().split()] == values[2:4].tolist()
-    opened._bridge.focus(cell=(5,), blocks=())
-    opened._routes.do("paste")
-    draft = opened._bridge.scene.draft
+    opened._workshop.bridge.focus(cell=(5,), blocks=())
+    opened._workshop.routes.do("paste")
+    draft = opened._workshop.bridge.scene.draft
     assert draft.revision.table.values[5:7].tolist() == values[2:4].tolist()
 
 
 def test_a_refused_entry_is_told_where_it_was_typed(opened: MainWindow, qtbot: QtBot) -> None:
-    view = opened._bench.numbers.view
+    view = opened._workshop.bench.numbers.view
     qtbot.keyClicks(view, "*")
     line = QApplication.focusWidget()
     qtbot.keyClicks(line, "-3")
-    assert opened._bridge.scene.draft is None
-    assert opened._bench.numbers._meaning.property("kind") in ("trouble", "soft")
-    assert "Write" in opened._bench.numbers._meaning.text() or "above 0" in opened._bench.numbers._meaning.text()
+    assert opened._workshop.bridge.scene.draft is None
+    assert opened._workshop.bench.numbers._meaning.property("kind") in ("trouble", "soft")
+    assert (
+        "Write" in opened._workshop.bench.numbers._meaning.text()
+        or "above 0" in opened._workshop.bench.numbers._meaning.text()
+    )
 
 
 def test_a_log_without_evidence_says_why(opened: MainWindow, settle: Settle, tmp_path: Path) -> None:
     log = tmp_path / "bare.csv"
     log.write_text("Time (s),Engine speed (rpm)\n" + "\n".join(f"{i / 10},{900 + i}" for i in range(50)))
-    opened._routes.take([log])
+    opened._workshop.routes.take([log])
     settle()
-    assert opened._bridge.scene.evidence is None
-    assert opened._bridge.scene.puzzle
-    assert opened._bench.evidence._advice.text() == opened._bridge.scene.puzzle
+    assert opened._workshop.bridge.scene.evidence is None
+    assert opened._workshop.bridge.scene.puzzle
+    assert opened._workshop.bench.evidence._advice.text() == opened._workshop.bridge.scene.puzzle
 
 
 def test_two_processes_on_one_session_do_not_lose_anything(opened: MainWindow) -> None:
-    path = Path(opened._bridge.scene.state.path)
+    path = Path(opened._workshop.bridge.scene.state.path)
     with Session.open(path) as other:
         answer = COMMANDS["scale"].function(other.state, by=1.1)
         other.record(answer.change)
-    assert opened._bridge.reload()
-    assert opened._bridge.scene.head.id == 2
-    assert opened._bench.rail.model().rowCount() == 2
+    assert opened._workshop.bridge.reload()
+    assert opened._workshop.bridge.scene.head.id == 2
+    assert opened._workshop.bench.rail.model().rowCount() == 2
 
 
 def test_undo_asks_nothing_and_says_what_it_did(opened: MainWindow, qtbot: QtBot) -> None:
     qtbot.keySequence(opened, "Ctrl+Z")
-    assert "nothing to undo" in opened._bench.notice.text.lower()
+    assert "nothing to undo" in opened._workshop.bench.notice.text.lower()
 
 
 def test_the_next_start_is_as_the_last_end(opened: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
-    opened._routes.do("theme")
-    opened._routes.do("larger")
-    theme, points = opened._bench.theme.name, opened._memory.number("points", 0)
-    path = Path(opened._bridge.scene.state.path)
+    opened._workshop.routes.do("theme")
+    opened._workshop.routes.do("larger")
+    theme, points = opened._workshop.bench.theme.name, opened._memory.number("points", 0)
+    path = Path(opened._workshop.bridge.scene.state.path)
     opened.close()
     again = MainWindow(Memory())
     try:
         again.open(None)
-        assert Path(again._bridge.scene.state.path) == path.resolve()
-        assert again._bench.theme.name == theme
+        assert Path(again._workshop.bridge.scene.state.path) == path.resolve()
+        assert again._workshop.bench.theme.name == theme
         assert again._memory.number("points", 0) == points
         assert again._memory.recent == [path.resolve()]
     finally:
-        again._routes.do("start")
+        again._workshop.routes.do("start")
         again.close()
         again.deleteLater()
 
@@ -231,21 +234,21 @@ def test_a_log_that_a_logger_has_finished_is_offered(
 ) -> None:
     folder = tmp_path / "logger"
     folder.mkdir()
-    opened._opening.watch(folder)
-    opened._opening.watching._again.setInterval(20)
+    opened._workshop.opening.watch(folder)
+    opened._workshop.opening.watching._again.setInterval(20)
     (folder / "fresh.csv").write_bytes((car_files / "curve_drive.csv").read_bytes())
-    notice = opened._bench.notice
+    notice = opened._workshop.bench.notice
     qtbot.waitUntil(lambda: "fresh.csv" in notice.text, timeout=5000)
     qtbot.mouseClick(notice._accept, Qt.MouseButton.LeftButton)
     settle()
-    assert [drive.log.name for drive in opened._bridge.scene.state.drives] == ["fresh.csv"]
+    assert [drive.log.name for drive in opened._workshop.bridge.scene.state.drives] == ["fresh.csv"]
 
 
 def test_what_cannot_be_opened_is_told_on_the_start_page(window: MainWindow, tmp_path: Path) -> None:
     bad = tmp_path / "bad.session"
     bad.write_text("no session")
     window.open(bad)
-    assert window._bridge.scene.state is None
+    assert window._workshop.bridge.scene.state is None
     assert str(bad) in window._start._trouble.text() or "bad.session" in window._start._trouble.text()
     assert not window._start._trouble.isHidden()
 
@@ -268,7 +271,7 @@ def test_a_fault_is_kept_in_a_report_and_the_window_stays(
 
 def test_nothing_is_cut_at_any_text_size(driven: MainWindow) -> None:
     for _ in range(14):
-        driven._routes.do("larger")
+        driven._workshop.routes.do("larger")
     QApplication.processEvents()
     assert driven.font().pointSize() == 24 or driven._memory.number("points", 0) == 24
     for button in driven.findChildren(QAbstractButton):
@@ -278,16 +281,18 @@ def test_nothing_is_cut_at_any_text_size(driven: MainWindow) -> None:
 
 
 def test_the_bridge_records_through_the_session_only(opened: MainWindow) -> None:
-    stale = COMMANDS["scale"].function(opened._bridge.scene.state, by=1.1).change
-    opened._bridge.record(stale)
+    stale = COMMANDS["scale"].function(opened._workshop.bridge.scene.state, by=1.1).change
+    opened._workshop.bridge.record(stale)
     with pytest.raises(StaleError):
-        opened._bridge.record(stale)
-    assert opened._bridge.scene.head.id == 2
+        opened._workshop.bridge.record(stale)
+    assert opened._workshop.bridge.scene.head.id == 2
 
 
 def test_shortcuts_are_shown_on_one_page(opened: MainWindow) -> None:
-    opened._routes.do("keys")
-    texts = {child.text() for child in opened._bench.drawer.task.findChildren(QObject) if hasattr(child, "text")}
+    opened._workshop.routes.do("keys")
+    texts = {
+        child.text() for child in opened._workshop.bench.drawer.task.findChildren(QObject) if hasattr(child, "text")
+    }
     for command in COMMANDS.values():
         if command.shortcut:
             assert QKeySequence(command.shortcut).toString(QKeySequence.SequenceFormat.NativeText) in texts

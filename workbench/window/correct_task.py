@@ -35,50 +35,13 @@ class CorrectTask(QWidget):
         self._soon.setSingleShot(True)
         self._soon.setInterval(SETTLE_MS)
         self._soon.timeout.connect(lambda: self.wanted.emit(self.arguments()))
+        self.first = self._sources()
+        self._steps()
+        self._choices()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(6)
-        self.first = self._sources()
-        self.share: QDoubleSpinBox = number_field(tr("Share"), 1.0, 0.0, 1.0, self)
-        self.limit: QDoubleSpinBox = number_field(tr("Limit"), 0.25, 0.0, 1.0, self)
-        self._slider = QSlider(Qt.Orientation.Horizontal, self)
-        self._slider.setAccessibleName(tr("Share, as a slider"))
-        self._slider.setRange(0, 20)
-        self._slider.setValue(20)
-        self._slider.valueChanged.connect(lambda value: self.share.setValue(value / 20))
-        self.share.setToolTip(tr("The part of the step that is taken. With a wideband a full step is right."))
-        self.limit.setToolTip(tr("The largest step of a cell, as a ratio: 0.25 allows −25 % to +25 %."))
-        self.cells = choice(tr("Cells"), [(tr("all driven cells"), False), (tr("only the chosen cells"), True)], self)
-        self.thin = tick(
-            tr("Correct thin cells too"), self, tr("Thin cells have little evidence; their interval is shown."), on=True
-        )
-        self._delays = [
-            number_field(name, 0.0, 0.0, high, self, decimals=2, step=0.01)
-            for name, high in (
-                (tr("Fixed delay, s"), 5.0),
-                (tr("Gas volume, g"), 50.0),
-                (tr("Lag of the sensor, s"), 2.0),
-            )
-        ]
-        self.stated = tick(
-            tr("State the delay"), self, tr("Instead of estimating it from the log: fixed s, gas volume g, lag s.")
-        )
-        self.note = QLineEdit(self)
-        self.note.setAccessibleName(tr("Note"))
-        self.note.setPlaceholderText(tr("why, in your words"))
         self._lay_out(column)
-        for signal in (
-            self.share.valueChanged,
-            self.limit.valueChanged,
-            self.cells.currentIndexChanged,
-            self.thin.toggled,
-        ):
-            signal.connect(lambda *_: self._soon.start())
-        self.share.valueChanged.connect(self._move_slider)
-        self.stated.toggled.connect(self._on_stated)
-        for field in self._delays:
-            field.setEnabled(False)
-            field.valueChanged.connect(lambda _: self._resource())
         self._outcome = label(tr("Working out the draft…"), self, wrap=True)
         self._untouched = label("", self, "soft", wrap=True)
         self._gates = label(gate_words(scene.fitting_evidence), self, "soft", wrap=True)
@@ -92,6 +55,42 @@ class CorrectTask(QWidget):
             if part is self.stated:
                 column.addLayout(row(*self._delays))
         self._soon.start(0)
+
+    def _steps(self) -> None:
+        """Make the fields for how much of the step is taken."""
+        self.share: QDoubleSpinBox = number_field(tr("Share"), 1.0, 0.0, 1.0, self)
+        self.limit: QDoubleSpinBox = number_field(tr("Limit"), 0.25, 0.0, 1.0, self)
+        self._slider = QSlider(Qt.Orientation.Horizontal, self)
+        self._slider.setAccessibleName(tr("Share, as a slider"))
+        self._slider.setRange(0, 20)
+        self._slider.setValue(20)
+        self._slider.valueChanged.connect(lambda value: self.share.setValue(value / 20))
+        self.share.setToolTip(tr("The part of the step that is taken. With a wideband a full step is right."))
+        self.limit.setToolTip(tr("The largest step of a cell, as a ratio: 0.25 allows −25 % to +25 %."))
+        self.share.valueChanged.connect(self._move_slider)
+        for field in (self.share, self.limit):
+            field.valueChanged.connect(lambda _: self._soon.start())
+
+    def _choices(self) -> None:
+        """Make the fields for which cells change, and for the delay."""
+        self.cells = choice(tr("Cells"), [(tr("all driven cells"), False), (tr("only the chosen cells"), True)], self)
+        self.thin = tick(
+            tr("Correct thin cells too"), self, tr("Thin cells have little evidence; their interval is shown."), on=True
+        )
+        names = ((tr("Fixed delay, s"), 5.0), (tr("Gas volume, g"), 50.0), (tr("Lag of the sensor, s"), 2.0))
+        self._delays = [number_field(name, 0.0, 0.0, high, self, decimals=2, step=0.01) for name, high in names]
+        tip = tr("Instead of estimating it from the log: fixed s, gas volume g, lag s.")
+        self.stated = tick(tr("State the delay"), self, tip)
+        self.note = QLineEdit(self)
+        self.note.setAccessibleName(tr("Note"))
+        self.note.setPlaceholderText(tr("why, in your words"))
+        for signal in (self.cells.currentIndexChanged, self.thin.toggled):
+            signal.connect(lambda *_: self._soon.start())
+        self.stated.toggled.connect(self._on_stated)
+        for field, (name, _) in zip(self._delays, names, strict=True):
+            field.setToolTip(name)
+            field.setEnabled(False)
+            field.valueChanged.connect(lambda _: self._resource())
 
     def arguments(self) -> dict[str, Any]:
         """Give the arguments for the command."""

@@ -12,6 +12,11 @@ from workbench.window.controls import label, spread
 from workbench.window.theme import Theme
 
 
+def set_up() -> None:
+    """Set the library up, once: rows of pictures run along y, lines are smooth."""
+    pyqtgraph.setConfigOptions(imageAxisOrder="row-major", antialias=True)
+
+
 def pen(colour: str, width: float = 1.0, style: Qt.PenStyle = Qt.PenStyle.SolidLine) -> QPen:
     """Make a pen whose width does not grow with the zoom."""
     made = QPen(QColor(colour), width, style)

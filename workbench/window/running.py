@@ -3,11 +3,10 @@
 import sys
 from pathlib import Path
 
-import pyqtgraph
+from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
 from workbench import __version__
-from workbench.commands.handbook import MODULES
 from workbench.window.crash import catch_all
 from workbench.window.main_window import MainWindow
 from workbench.window.memory import Memory
@@ -15,9 +14,6 @@ from workbench.window.memory import Memory
 
 def application() -> QApplication:
     """Make the application, or give the one there is."""
-    if not MODULES:  # importing them declares the commands
-        raise RuntimeError("no commands")
-    pyqtgraph.setConfigOptions(imageAxisOrder="row-major", antialias=True)
     there = QApplication.instance()
     made = there if isinstance(there, QApplication) else QApplication(sys.argv[:1])
     made.setApplicationName("calibration-workbench")
@@ -32,8 +28,8 @@ def run(path: Path | None) -> int:
     made = application()
     window = MainWindow(Memory())
     catch_all(window)
-    window.open(path)
     window.show()
+    QTimer.singleShot(0, window, lambda: window.open(path))
     code = made.exec()
     window.deleteLater()
     return code
