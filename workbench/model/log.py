@@ -65,7 +65,9 @@ class Column:
 
     def pack(self) -> bytes:
         """Give the bytes that keep these values exactly."""
-        return self._packed or zlib.compress(self.values.astype("<f8").tobytes(), 6)
+        if not self._packed:
+            self._packed = zlib.compress(self.values.astype("<f8").tobytes(), 6)
+        return self._packed
 
 
 @dataclass(frozen=True, eq=False)

@@ -8,7 +8,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from workbench.commands.registry import COMMANDS, Answer, TableName
 from workbench.errors import WorkbenchError
 from workbench.model.evidence import Evidence
-from workbench.model.state import State
+from workbench.model.state import DriveAdded, State
 from workbench.window.bridge import Bridge
 from workbench.window.jobs import Jobs
 from workbench.window.scene import Caution, Scene, draft_of
@@ -71,7 +71,7 @@ class Runner(QObject):
             self.refused.emit(word, error)
             return lambda: None
         if isinstance(result, Generator):
-            return self._jobs.start(command.title, result, then, lambda error: self.refused.emit(word, error))
+            return self._jobs.start(command.title, _packed(result), then, lambda error: self.refused.emit(word, error))
         then(result)
         return lambda: None
 
@@ -83,6 +83,18 @@ class Runner(QObject):
             self.refused.emit(word, error)
             return
         self.answered.emit(word, answer)
+
+
+def _packed(job: Generator[Progress, None, Answer]) -> Generator[Progress, None, Answer]:
+    """Have the columns of new logs deflated on the worker's thread too, so that recording them takes no time."""
+    answer = yield from job
+    if isinstance(answer.change, DriveAdded):
+        for drive in answer.change.drives:
+            columns = (drive.log.time, *(channel.column for channel in drive.log.channels))
+            for done, column in enumerate(columns):
+                column.pack()
+                yield Progress(done, len(columns), drive.log.name)
+    return answer
 
 
 def _look_for_cautions(state: State, table: str) -> Generator[Progress, None, tuple[Caution, ...]]:
