@@ -149,3 +149,14 @@ def test_encodings_are_found(tmp_path: Path, encoding: str) -> None:
     table, notes = read_table(path)
     assert (table.name, table.unit) == ("ntc", "°C")
     assert [("1252" in note) for note in notes] == ([True] if encoding == "cp1252" else [])
+
+
+def test_bare_values_get_the_axes_that_are_given() -> None:
+    rows, columns = Axis("rpm", "rpm", np.array([500.0, 900])), Axis("map", "kPa", np.array([20.0, 60, 90]))
+    table, notes = read_table_text("1\t2\t3\n4\t5\t6\n", "clipboard", axes=(rows, columns))
+    assert table.values.tolist() == [[1, 2, 3], [4, 5, 6]]
+    assert any("axes were given" in note for note in notes)
+    curve, _ = read_table_text("1,5;2,5;3,5", "clipboard", axes=(columns,))
+    assert curve.values.tolist() == [1.5, 2.5, 3.5]
+    with pytest.raises(FileError, match="the axes ask for 3 by 2"):
+        read_table_text("1\t2\t3\n4\t5\t6\n", "clipboard", axes=(columns, rows))

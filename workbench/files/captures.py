@@ -1,6 +1,7 @@
 """CAN captures: candump text, .asc and .blf, and the meaning of their frames by diagnosis standard or DBC file."""
 
 import io
+import math
 import re
 from collections import Counter
 from collections.abc import Generator, Iterator
@@ -106,9 +107,11 @@ class _Box:
             message = next(messages, None)
             if message is None:
                 return False
-            if not (message.is_error_frame or message.is_remote_frame):
+            usable = not (message.is_error_frame or message.is_remote_frame) and math.isfinite(message.timestamp)
+            if usable:
                 self.time.append(float(message.timestamp))
-                self.identifier.append(int(message.arbitration_id) | (EXTENDED if message.is_extended_id else 0))
+                identifier = int(message.arbitration_id) & 0x1FFFFFFF
+                self.identifier.append(identifier | (EXTENDED if message.is_extended_id else 0))
                 self.payload.append(bytes(message.data))
         return True
 

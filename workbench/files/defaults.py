@@ -5,7 +5,6 @@ import numpy as np
 from workbench.files.measured import Measured
 from workbench.files.units import BASES, find_unit, to_base
 from workbench.files.vocabulary import RULES
-from workbench.files.words import plain_words
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Role
 
@@ -43,7 +42,7 @@ def _by_values(quantity: str, there: FloatArray) -> str:
 def absolute(one: Measured, role: Role, barometer: FloatArray | None) -> tuple[Measured, str]:
     """Turn a gauge pressure into an absolute one."""
     gauge = one.unit is not None and one.unit.gauge
-    boost = "boost" in plain_words(one.name) and one.there.size and float(one.there.min()) < -5
+    boost = one.there.size and float(one.there.min()) < -5  # no absolute pressure is
     if role != "manifold_pressure" or not (gauge or boost):
         return one, ""
     ambient = 101.325 if barometer is None else np.where(np.isfinite(barometer), barometer, 101.325)

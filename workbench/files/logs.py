@@ -32,13 +32,11 @@ class Options:
 
     Attributes:
         choices: what its channels mean.
-        window_s: longest time a value stands for, where channels have times of their own, s.
         part: the sheet of a workbook, or the file in a zip with several.
         dbc: description of CAN messages.
     """
 
     choices: Choices = field(default_factory=Choices)
-    window_s: float = WINDOW_S
     part: str = ""
     dbc: Path | None = None
 
@@ -73,8 +71,8 @@ def read_log(
         InputError: when a stated channel is not there, the time cannot be known, or the values cannot be true.
     """
     check_readable(path)
-    choices = Choices(roles, stoichiometric_afr, stoichiometric_of, rate_hz, must_be_plausible)
-    options = Options(choices, window_s, part, dbc)
+    choices = Choices(roles, stoichiometric_afr, stoichiometric_of, rate_hz, must_be_plausible, window_s)
+    options = Options(choices, part, dbc)
     yield Progress(0, 1, f"reading {path.name}")
     try:
         with path.open("rb") as file:
@@ -166,7 +164,7 @@ def _recording(opened: Opened, bare: Path | None, size: int, options: Options) -
         else:
             frames, notes = yield from read_asc(cast("BinaryIO", io.BytesIO(file.read())), source)
         series, said = yield from decode_frames(frames, source, options.dbc)
-        return merge(source, series, [*notes, *said], options.window_s)
+        return merge(source, series, [*notes, *said], options.choices.window_s)
     if is_workbook(file) or head.startswith(OLD_SHEET):
         yield Progress(0, 1, f"reading {source}")
         text, note = sheet_text(file, source, options.part)
@@ -191,7 +189,7 @@ def _mdf(
         series, notes = series + more, notes + said
     if not series:
         raise FileError(f"{source} holds no channels.", "Record at least one quantity.")
-    return merge(source, series, notes, options.window_s)
+    return merge(source, series, notes, options.choices.window_s)
 
 
 def _text(file: BinaryIO, source: str, size: int, options: Options) -> Generator[Progress, None, Recording]:
@@ -200,4 +198,4 @@ def _text(file: BinaryIO, source: str, size: int, options: Options) -> Generator
     if found is None:
         return recording
     series, notes = found
-    return merge(source, series, [*recording.notes, *notes], options.window_s)
+    return merge(source, series, [*recording.notes, *notes], options.choices.window_s)

@@ -9,6 +9,7 @@ import numpy as np
 from workbench.errors import InputError
 from workbench.files.defaults import absolute, assume_unit
 from workbench.files.measured import Measured, measure
+from workbench.files.merging import hold, is_sparse
 from workbench.files.mixture import check_scales, settle_mixture, settle_trim
 from workbench.files.moments import find_moments
 from workbench.files.recording import Field, Recording, TextArray, listed
@@ -17,6 +18,7 @@ from workbench.files.suspects import (
     MIXTURES,
     TRIMS,
     blank_codes,
+    blank_spikes,
     contradictions,
     impossible_jumps,
     is_dead,
@@ -37,6 +39,7 @@ class Choices:
         stoichiometric_of: channel -> the same, where a channel was scaled with another one.
         rate_hz: rows a second, for a file without a time.
         must_be_plausible: whether to refuse values that cannot come from an engine.
+        window_s: longest time a value stands for, where channels have times of their own, s.
     """
 
     roles: Mapping[Role, str] = field(default_factory=dict)
@@ -44,6 +47,7 @@ class Choices:
     stoichiometric_of: Mapping[str, float] = field(default_factory=dict)
     rate_hz: float | None = None
     must_be_plausible: bool = True
+    window_s: float = 1.0
 
 
 def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
@@ -55,6 +59,13 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     moments = find_moments(recording, choices.rate_hz)
     fields, left_out = _numeric(recording.fields, moments.field)
     measured = [measure(one, moments.clock.kept) for one in fields]
+    if recording.time is None and is_sparse([one.values for one in measured]):
+        held = [hold(one.values, moments.clock.time, choices.window_s) for one in measured]
+        measured = [replace(one, values=values) for one, values in zip(measured, held, strict=True)]
+        left_out.append(
+            "Most cells are empty between readings; a value stands for the rows that follow it by at most "
+            f"{choices.window_s:g} s and is missing past that."
+        )
     if not measured:
         raise InputError(f"{recording.source} has a time but no channels of numbers.", "Log at least one quantity.")
     cast = cast_roles(
@@ -73,6 +84,8 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
                 f"{recording.source} cannot be used for calibration: {'; '.join(objections)}.",
                 "No car does that: it looks like simulated or damaged data. Log the drive again.",
             )
+    settled, spikes = blank_spikes(settled, moments.clock.time)
+    more += spikes
     by_name |= {one.name: one for one in settled.values()}
     by_name = {name: _scaled(one, choices) for name, one in by_name.items()}
     for one in by_name.values():

@@ -9,6 +9,7 @@ from workbench.files.recording import Field, Recording, Series, listed
 from workbench.files.roles import could_play_a_role
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 
+SPARSE = 0.6  # of the rows
 LARGEST = 150_000_000  # cells; beyond, only channels that may play a role are kept
 
 
@@ -44,6 +45,27 @@ def merge(source: str, series: Sequence[Series], notes: Sequence[str], window_s:
     )
     said += _slow(series, window_s)
     return _recording(source, series, values, time, said)
+
+
+def is_sparse(values: Sequence[FloatArray]) -> bool:
+    """Tell whether columns have a value only on some rows each: as one channel after the other was asked."""
+    filled = np.array([np.mean(np.isfinite(column)) for column in values if np.isfinite(column).any()])
+    return filled.size > 1 and bool(np.mean(filled < SPARSE) > 0.5)
+
+
+def hold(values: FloatArray, time: FloatArray, window_s: float) -> FloatArray:
+    """Let a value stand for the rows without one that follow it by at most the window.
+
+    Args:
+        values: shape (rows,), NaN where missing.
+        time: s, shape (rows,), not falling.
+        window_s: longest time a value stands for, s.
+    """
+    rows = np.arange(values.size)
+    last = np.maximum.accumulate(np.where(np.isfinite(values), rows, -1))
+    held = (last >= 0) & (time - time[np.maximum(last, 0)] <= window_s * (1 + 1e-9))
+    filled: FloatArray = np.where(held, values[np.maximum(last, 0)], np.nan)
+    return filled
 
 
 def _places(raster: FloatArray, time: FloatArray, window_s: float) -> tuple[IntArray, BoolArray]:

@@ -115,7 +115,7 @@ def _scores(candidate: Candidate) -> Iterable[tuple[Role, float]]:
         match = re.search(rf"\b(?:{rule.name})", words)
         if match is None or re.search(rf"\b(?:{rule.but})", words):
             continue
-        fits = _fits(role, candidate.values)
+        fits = _fits(role, candidate)
         if fits is False:
             continue
         score = 2.0 + (candidate.quantity in rule.quantities) + (fits is True)
@@ -125,9 +125,9 @@ def _scores(candidate: Candidate) -> Iterable[tuple[Role, float]]:
         yield role, score
 
 
-def _fits(role: Role, values: FloatArray) -> bool | None:
+def _fits(role: Role, candidate: Candidate) -> bool | None:
     """Tell whether most values lie where the role's do; None where there are none."""
-    known = there(values)
+    known = there(candidate.values)
     rule = RULES[role]
     mixture = role in ("lambda_measured", "lambda_commanded")
     if mixture:
@@ -139,6 +139,8 @@ def _fits(role: Role, values: FloatArray) -> bool | None:
         inside = max(inside, float(np.mean((known > 5) & (known < 25))), float(np.mean((known > 40) & (known < 220))))
     elif role[1:4] == "tft":  # percent of 100
         inside = max(inside, float(np.mean((known > 50) & (known < 170))))
+    elif "pressure" in rule.quantities and not candidate.quantity:  # perhaps in hPa
+        inside = max(inside, float(np.mean((known >= rule.low) & (known <= 10 * rule.high))))
     return inside > 0.5
 
 
@@ -147,7 +149,7 @@ def _reason(role: Role, candidate: Candidate, others: Sequence[str]) -> str:
     parts = ["its name"]
     if candidate.quantity in rule.quantities:
         parts.append("its unit")
-    if _fits(role, candidate.values):
+    if _fits(role, candidate):
         parts.append("its values")
     reason = f"by {' and '.join(parts)}" if len(parts) < 3 else "by its name, its unit and its values"
     if not np.isfinite(candidate.values).any():

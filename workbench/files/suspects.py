@@ -1,6 +1,6 @@
 """Values that cannot be: codes that stand for nothing, dead channels, impossible jumps, units that contradict them."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -29,6 +29,7 @@ FASTEST: Mapping[Role, tuple[float, float]] = {
     "battery_voltage": (15, 1.0),
 }
 IMPOSSIBLE_SHARE = 0.1
+FASTEST_ENGINE = 14000  # rpm
 FEWEST = 20  # values before a channel is called dead
 HOTTEST = 130.0  # degC, of coolant or intake air over a drive
 PSI = 6.894757293168  # kPa; NIST SP 811
@@ -154,12 +155,40 @@ def impossible_jumps(by_role: Mapping[Role, Measured], time: FloatArray) -> list
     return objections
 
 
-def out_of_range(by_role: Mapping[Role, Measured]) -> list[str]:
-    """Say which channels lie where no engine is, in a tenth or more of their rows."""
-    limits: Sequence[tuple[Role, float, str]] = (("engine_speed", 14000, "rpm"), ("coolant_temperature", 160, "degC"))
-    objections = []
-    for role, most, unit in limits:
+def blank_spikes(by_role: Mapping[Role, Measured], time: FloatArray) -> tuple[dict[Role, Measured], list[str]]:
+    """Take out single readings that no car can jump to and back from, and say how many there were."""
+    cleaned = dict(by_role)
+    notes = []
+    for role, (largest, within) in FASTEST.items():
         one = by_role.get(role)
-        if one is not None and one.there.size and np.mean(one.there > most) >= IMPOSSIBLE_SHARE:
-            objections.append(f"{one.name} is above {most:g} {unit} in {np.mean(one.there > most):.0%} of its rows")
-    return objections
+        if one is None:
+            continue
+        known = np.flatnonzero(np.isfinite(one.values))
+        values, clock = one.values[known], time[known]
+        if values.size < 3 or not np.any(np.abs(np.diff(values)) > largest):
+            continue
+        starts = np.concatenate([[0], np.flatnonzero(np.diff(values) != 0) + 1])
+        level, gaps = values[starts], np.diff(clock[starts])
+        up, back = np.diff(level)[:-1], np.diff(level)[1:]
+        spike = (np.abs(up) > largest) & (np.abs(back) > largest) & (np.abs(up + back) < largest)
+        spike &= (gaps[:-1] <= within) & (gaps[1:] <= within)
+        if not spike.any():
+            continue
+        bad = np.zeros(one.values.size, dtype=np.bool_)
+        for at in np.flatnonzero(spike) + 1:
+            bad[known[starts[at] : starts[at + 1]]] = True
+        cleaned[role] = one.without(bad)
+        first = int(np.flatnonzero(bad)[0])
+        notes.append(
+            f"{one.name} jumps and comes back as no car can, {int(spike.sum())} times, as to {one.values[first]:g} at "
+            f"{time[first]:.6g} s; those readings count as missing."
+        )
+    return cleaned, notes
+
+
+def out_of_range(by_role: Mapping[Role, Measured]) -> list[str]:
+    """Say so where the engine speed lies where no engine turns, in a tenth or more of the rows."""
+    one = by_role.get("engine_speed")
+    if one is None or not one.there.size or np.mean(one.there > FASTEST_ENGINE) < IMPOSSIBLE_SHARE:
+        return []
+    return [f"{one.name} is above {FASTEST_ENGINE} rpm in {np.mean(one.there > FASTEST_ENGINE):.0%} of its rows"]

@@ -21,7 +21,14 @@ LARGEST_TABLE = 20_000_000  # bytes; a text table of 1000 x 1000 cells is about 
 _CORNER = " / "
 
 
-def read_table(path: Path, *, name: str | None = None, kind: TableKind = "auto", part: str = "") -> tuple[Table, Notes]:
+def read_table(
+    path: Path,
+    *,
+    name: str | None = None,
+    kind: TableKind = "auto",
+    part: str = "",
+    axes: tuple[Axis, ...] = (),
+) -> tuple[Table, Notes]:
     """Read a table from a text file or a spreadsheet; also tell, as sentences, what had to be assumed.
 
     Args:
@@ -29,6 +36,7 @@ def read_table(path: Path, *, name: str | None = None, kind: TableKind = "auto",
         name: of the table; by default that of the file.
         kind: what it is, where that is not to be told from its shape.
         part: the sheet of a workbook, or the file in a zip with several.
+        axes: for a file of bare values: their axis, or the row and the column axis.
 
     Raises:
         FileError: naming file, line and column of what is wrong.
@@ -46,7 +54,7 @@ def read_table(path: Path, *, name: str | None = None, kind: TableKind = "auto",
             f"The file {path} cannot be read: {error.strerror or error}.", "Check its permissions."
         ) from error
     called = path.name.split(".")[0] or path.stem if name is None else name
-    table, notes = read_table_text(text, path.name, name=called, kind=kind)
+    table, notes = read_table_text(text, path.name, name=called, kind=kind, axes=axes)
     return table, (*opened.notes, *((note,) * bool(note)), *notes)
 
 
@@ -57,7 +65,9 @@ def _limited(file: BinaryIO, path: Path) -> bytes:
     return content
 
 
-def read_table_text(text: str, source: str, *, name: str = "table", kind: TableKind = "auto") -> tuple[Table, Notes]:
+def read_table_text(
+    text: str, source: str, *, name: str = "table", kind: TableKind = "auto", axes: tuple[Axis, ...] = ()
+) -> tuple[Table, Notes]:
     """Read a table from text; `source` names it in errors. Also tell what had to be assumed.
 
     Raises:
@@ -68,7 +78,8 @@ def read_table_text(text: str, source: str, *, name: str = "table", kind: TableK
     found: list[tuple[Decimal, Table, Notes]] = []
     for decimal in matrix.decimals:
         try:
-            found.append((decimal, *_shape(matrix, decimal, name, kind)))
+            shaped = _bare(matrix, decimal, name, axes) if axes else _shape(matrix, decimal, name, kind)
+            found.append((decimal, *shaped))
         except FileError as refusal:
             refusals.append(refusal)
     if not found:
@@ -116,6 +127,19 @@ def number_text(value: float) -> str:
 def _label(name: str, unit: str) -> str:
     # Empty brackets keep a name that ends in one, or that is a number, from being read as something else.
     return f"{name} ({unit})" if unit or name[-1:] in ")]" or name[:1].isdigit() or name[:1] in "+-.," else name
+
+
+def _bare(matrix: Matrix, decimal: Decimal, name: str, axes: tuple[Axis, ...]) -> tuple[Table, Notes]:
+    """Read values that stand without their axes."""
+    values = matrix.block(decimal, rows=slice(None), columns=slice(None)).numbers
+    shape = tuple(len(axis) for axis in axes)
+    if values.size != int(np.prod(shape)) or (len(shape) == 2 and values.shape != shape):
+        raise FileError(
+            f"{matrix.source} has {matrix.rows} rows and {matrix.columns} columns of values, the axes ask for "
+            f"{' by '.join(str(length) for length in shape)}.",
+            "Give axes with as many breakpoints as there are rows and columns.",
+        )
+    return Table(name, "value", "", axes, values.reshape(shape)), ("The axes were given; the file holds the values.",)
 
 
 def _shape(matrix: Matrix, decimal: Decimal, name: str, kind: TableKind) -> tuple[Table, Notes]:

@@ -74,7 +74,7 @@ RULES: Mapping[Role, Rule] = {
         r"saugrohr\w*|ladedruck|\bpsaug\w*|pression (\w+ )*(admission|collecteur|tubulure)|"
         r"presion (\w+ )*(colector|multiple|admision)|pressao (\w+ )*(coletor|admissao)|\bboost\b",
         ("pressure",),
-        0,
+        -105,
         450,
         but=rf"{_COMMANDED}|baro\w*|ambient|fuel|rail|temp\w*|volt\w*|sensor|exhaust|oil",
         better=r"\bmap\b|manifold",
@@ -112,7 +112,7 @@ RULES: Mapping[Role, Rule] = {
         r"(estado|etat|statut) (\w+ )*(combust\w+|carburant)",
         (),
         0,
-        16,
+        4352,
         but=r"pressure|druck|2\b|bank 2",
         better=r"\b1\b|bank 1|a\b",
     ),

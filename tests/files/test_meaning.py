@@ -1,0 +1,254 @@
+"""What channels mean: mixture scales, trims, units that are not given, codes, dead channels, values that cannot be."""
+
+import numpy as np
+import pytest
+
+from workbench.errors import InputError
+from workbench.files.logs import Options, read_log_text
+from workbench.files.meaning import Choices
+from workbench.model.log import Log
+from workbench.work import run
+
+ROWS = 60
+
+
+def read(columns: dict[str, list[float] | np.ndarray | list[str]], **choices: object) -> Log:
+    """Read a log of the given columns, five rows a second."""
+    lines = ["Time (s)," + ",".join(columns)]
+    lines += [
+        f"{row / 5}," + ",".join("" if column[row] != column[row] else str(column[row]) for column in columns.values())
+        for row in range(len(next(iter(columns.values()))))
+    ]
+    return run(read_log_text("\n".join(lines) + "\n", "x.csv", options=Options(Choices(**choices))))  # type: ignore[arg-type]
+
+
+def ramp(low: float, high: float) -> np.ndarray:
+    return np.round(np.linspace(low, high, ROWS), 3)
+
+
+def said(log: Log, words: str) -> bool:
+    return any(words in note for note in log.notes)
+
+
+@pytest.mark.parametrize(
+    ("label", "values", "measured", "words"),
+    [
+        ("Wideband AFR", ramp(13, 15), [13 / 14.7, 15 / 14.7], "lambda = AFR / 14.7"),
+        ("Wideband (AFR)", ramp(13, 15), [13 / 14.7, 15 / 14.7], "lambda = AFR / 14.7"),
+        ("Wideband (14.1:1)", ramp(13, 15), [13 / 14.1, 15 / 14.1], "14.1"),
+        ("Lambda", ramp(0.8, 1.2), [0.8, 1.2], "read as lambda"),
+        ("Lambda (lambda)", ramp(0.8, 1.2), [0.8, 1.2], ""),
+        ("Lambda (%)", ramp(80, 120), [0.8, 1.2], "100 % was read as lambda 1"),
+        ("Lambda (%)", ramp(0.8, 1.2), [0.8, 1.2], "marked %"),
+        ("Lambda equivalence ratio (phi)", ramp(0.8, 1.25), [1.25, 0.8], "its inverse"),
+    ],
+)
+def test_mixtures_become_lambda(label: str, values: np.ndarray, measured: list[float], words: str) -> None:
+    afr = 14.1 if "14.1" in label else 14.7
+    log = read({label: values}, stoichiometric_afr=afr)
+    found = log.playing("lambda_measured")
+    assert found is not None
+    assert found[[0, -1]] == pytest.approx(measured, rel=1e-9)
+    assert said(log, words) or not words
+
+
+def test_the_correction_does_not_depend_on_the_scale() -> None:
+    """0.90 / 0.86 in lambda equals 13.23 / 12.642 as air-fuel ratios on the scale of 14.7."""
+    measured, commanded = np.full(ROWS, 13.23), np.tile([14.7, 12.642], ROWS // 2)
+    log = read({"AFR measured": measured - 0.001 * np.arange(ROWS), "AFR target": commanded})
+    one, other = log.playing("lambda_measured"), log.playing("lambda_commanded")
+    assert one is not None
+    assert other is not None
+    assert one[0] == pytest.approx(0.9)
+    assert other[1] == pytest.approx(0.86)
+
+
+@pytest.mark.parametrize(
+    ("columns", "words"),
+    [
+        ({"AFR target": np.where(np.arange(ROWS) % 10 < 7, 14.1, 12.5)}, r"stands at 14\.1 for most of the time"),
+        ({"AFR wideband 14.1": ramp(13, 15)}, r"says it is scaled with 14\.1"),
+        ({"Lambda": ramp(0.8, 1.2), "AFR": ramp(0.8, 1.2) * 14.1}, r"is 14\.1 times Lambda"),
+    ],
+)
+def test_two_stoichiometric_ratios_are_refused(columns: dict[str, np.ndarray], words: str) -> None:
+    """14.1 taken for 14.7 is an error of 4.08 % (the other way round 4.26 %)."""
+    roles = {"lambda_measured": "AFR"} if "AFR" in columns else {}
+    with pytest.raises(InputError, match=words) as refusal:
+        read(columns, roles=roles)
+    assert "-4.08 %" in refusal.value.message
+    assert "--afr-of" in refusal.value.hint
+    name = next(name for name in columns if "AFR" in name)
+    settled = read(columns, roles=roles, stoichiometric_of={name: 14.1})
+    channel = settled.channel(name)
+    assert channel is not None
+    assert channel.unit == "lambda"
+    assert read(columns, roles=roles, stoichiometric_afr=14.1).rows == ROWS
+
+
+def test_a_small_difference_of_scales_is_a_caution() -> None:
+    log = read({"AFR target": np.where(np.arange(ROWS) % 10 < 7, 14.64, 12.5)})
+    assert said(log, "Caution: AFR target stands at 14.64")
+
+
+@pytest.mark.parametrize(
+    ("label", "values", "first", "words"),
+    [
+        ("STFT Bank 1 (%)", ramp(-3, 3), -3, ""),
+        ("STFT Bank 1", ramp(0.97, 1.04), -3, "factor around 1"),
+        ("STFT Bank 1", ramp(97, 104), -3, "around 100"),
+        ("STFT Bank 1 (%)", ramp(97, 104), -3, "around 100"),
+        ("STFT Bank 1 factor", ramp(0.97, 1.04), -3, "factor around 1"),
+        ("STFT Bank 1", np.tile([0, 0.78125], ROWS // 2), 0, "STFT Bank 1 in %"),
+    ],
+)
+def test_trims_become_percent(label: str, values: np.ndarray, first: float, words: str) -> None:
+    log = read({label: values})
+    found = log.playing("stft_1")
+    assert found is not None
+    assert found[0] == pytest.approx(first)
+    assert said(log, words) or not words
+
+
+@pytest.mark.parametrize(
+    ("label", "values", "unit", "first"),
+    [
+        ("MAP", ramp(30, 95), "kPa", 30),
+        ("MAP", ramp(4, 14.5), "kPa", 4 * 6.894757293168),
+        ("MAP", ramp(0.3, 1.0), "kPa", 30),
+        ("MAP", ramp(300, 1000), "kPa", 30),
+        ("MAP", ramp(9, 29.5), "kPa", 9 * 3.38638864),
+        ("Coolant temperature", ramp(180, 200), "degC", (180 - 32) / 1.8),
+        ("Coolant temperature", ramp(80, 90), "degC", 80),
+        ("Engine speed", ramp(800, 900), "rpm", 800),
+    ],
+)
+def test_units_that_are_not_given_are_assumed_from_the_values(
+    label: str, values: np.ndarray, unit: str, first: float
+) -> None:
+    log = read({label: values, "Throttle (%)": ramp(10, 20)})
+    channel = log.channel(label)
+    assert channel is not None
+    assert channel.unit == unit
+    assert channel.values[0] == pytest.approx(first, rel=1e-6)
+    assert said(log, "No unit is given")
+
+
+def test_gauge_pressure_becomes_absolute() -> None:
+    log = read({"MAP (psig)": ramp(-10, 0), "Baro (kPa)": np.full(ROWS, 95.0)})
+    found = log.playing("manifold_pressure")
+    assert found is not None
+    assert found[-1] == pytest.approx(95)
+    assert said(log, "counts from the ambient; the barometer was added")
+    log = read({"Boost (kPa)": ramp(-70, 40)})
+    found = log.playing("manifold_pressure")
+    assert found is not None
+    assert found[0] == pytest.approx(31.325)
+
+
+def test_codes_are_no_values() -> None:
+    log = read(
+        {
+            "STFT Bank 1 (%)": np.where(np.arange(ROWS) < 5, 99.21875, 1.5625),
+            "MAP (kPa)": np.where(np.arange(ROWS) == 7, 255, ramp(30, 90)),
+            "Lambda": np.where(np.arange(ROWS) < 3, 0, 1.0 + 0.01 * (np.arange(ROWS) % 3)),
+            "Engine RPM (rpm)": np.where(np.arange(ROWS) == 9, 16383.75, ramp(800, 900)),
+        }
+    )
+    missing = {channel.name: int(np.isnan(channel.values).sum()) for channel in log.channels}
+    assert missing == {"STFT Bank 1": 5, "MAP": 1, "Lambda": 3, "Engine RPM": 1}
+    assert said(log, "'not used'")
+    assert said(log, "255 in 1 row (a saturated byte)")
+
+
+def test_a_saturated_lambda_is_counted_and_left_for_its_gate() -> None:
+    log = read({"Lambda (lambda)": np.where(np.arange(ROWS) < 4, 1.99997, ramp(0.9, 1.1))})
+    found = log.playing("lambda_measured")
+    assert found is not None
+    assert found[0] == pytest.approx(1.99997)
+    assert said(log, "top of its range in 4 rows")
+
+
+def test_dead_channels_are_named_unless_stated() -> None:
+    columns: dict[str, list[float] | np.ndarray | list[str]] = {
+        "MAF (g/s)": np.full(ROWS, 4.25),
+        "Engine RPM (rpm)": ramp(800, 900),
+        "LTFT Bank 1 (%)": np.zeros(ROWS),
+    }
+    log = read(columns)
+    assert set(log.roles) == {"engine_speed", "ltft_1"}
+    assert said(log, "MAF reads 4.25 g/s in every row: it is a dead channel and plays no role")
+    assert "airflow" in read(columns, roles={"airflow": "MAF"}).roles
+
+
+def test_a_single_spike_is_taken_out() -> None:
+    speed = ramp(800, 900)
+    speed[20] = 12000
+    log = read({"Engine RPM (rpm)": speed})
+    found = log.playing("engine_speed")
+    assert found is not None
+    assert np.flatnonzero(np.isnan(found)).tolist() == [20]
+    assert said(log, "1 times, as to 12000 at 4 s")
+
+
+def test_a_log_that_jumps_all_the_time_is_refused() -> None:
+    columns: dict[str, list[float] | np.ndarray | list[str]] = {"Engine RPM (rpm)": np.tile([900.0, 9000.0], ROWS // 2)}
+    with pytest.raises(InputError, match="jumps from 900 to 9000"):
+        read(columns)
+    assert said(read(columns, must_be_plausible=False), "cannot come from a car")
+
+
+@pytest.mark.parametrize(
+    ("label", "values", "words"),
+    [
+        ("MAP (kPa)", np.full(ROWS, 282.68) + np.arange(ROWS) % 2, "as if converted from psi twice"),
+        ("MAP (kPa)", ramp(4, 14), "stays under 20 kPa"),
+        ("Coolant temperature (°C)", ramp(185, 195), "is it in degF?"),
+        ("Battery (V)", ramp(1.3, 1.4), "which no battery has"),
+    ],
+)
+def test_values_that_contradict_their_unit_are_cautions(label: str, values: np.ndarray, words: str) -> None:
+    log = read({label: values, "Engine RPM (rpm)": ramp(750, 800)})
+    assert said(log, words)
+    assert said(log, "Caution:")
+
+
+def test_fuel_system_states_are_read_from_words_and_flags() -> None:
+    """Codes of SAE J1979, parameter 03: 1 and 4 open loop, 2 closed, 8 and 16 with a fault."""
+    words = ["OL", "CL", "OL-Drive", "OL-Fault", "CL-Fault", "closed loop"] * 10
+    log = read({"Fuel system status": words, "rpm": ramp(800, 900)})
+    found = log.playing("fuel_system")
+    assert found is not None
+    assert found[:6].tolist() == [1, 2, 4, 8, 16, 2]
+    log = read({"Closed loop": np.tile([1.0, 0.0], ROWS // 2), "rpm": ramp(800, 900)})
+    found = log.playing("fuel_system")
+    assert found is not None
+    assert found[:2].tolist() == [2, 1]
+    log = read({"Fuel system status": np.full(ROWS, 512.0), "rpm": ramp(800, 900)})
+    found = log.playing("fuel_system")
+    assert found is not None
+    assert found[0] == 2
+
+
+def test_empty_cells_between_readings_are_bridged_within_the_window() -> None:
+    rows = np.arange(ROWS)
+    speed = np.where(rows % 3 == 0, 800.0 + rows, np.nan)
+    pressure = np.where((rows % 3 == 1) & (rows < 30), 40.0 + rows, np.nan)
+    log = read({"Engine RPM (rpm)": speed, "MAP (kPa)": pressure}, window_s=0.5)
+    found, other = log.playing("engine_speed"), log.playing("manifold_pressure")
+    assert found is not None
+    assert other is not None
+    assert found[:5].tolist() == [800, 800, 800, 803, 803]
+    assert np.isfinite(other[28:31]).all()
+    assert np.isnan(other[31:]).all()
+    assert said(log, "at most 0.5 s")
+
+
+def test_text_columns_are_named() -> None:
+    log = read({"Gear": ["N", "D"] * (ROWS // 2), "rpm": ramp(800, 900)})
+    assert said(log, "Columns of text were left out: Gear")
+
+
+def test_channels_keep_what_plays_no_role() -> None:
+    log = read({"Spark (deg)": ramp(5, 30), "Fuel rate (l/h)": ramp(1, 5), "Engine hours (h)": ramp(100, 101)})
+    assert [(channel.unit, channel.values[0]) for channel in log.channels] == [("deg", 5), ("l/h", 1), ("h", 100)]
