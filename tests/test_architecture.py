@@ -18,7 +18,7 @@ STAIRS = """
     maths.scale maths.smooth
     maths.renewal maths.fuel
     maths.interpolation maths.series maths.pairing maths.ratio maths.gating maths.delay maths.disturbances maths.sampling
-    maths.accumulate maths.roughness maths.resolution maths.solve maths.align maths.driven maths.pooling
+    maths.accumulate maths.roughness maths.resolution maths.likelihood maths.solve maths.align maths.driven maths.pooling
     maths.standing maths.screen maths.findings maths.provenance maths.plan maths.gather
     maths.correction maths.pulls maths.cautions maths.promise
     maths.filling maths.resample maths.effect maths.storage maths.joining maths.objections
@@ -27,8 +27,8 @@ STAIRS = """
     files.clock files.rows files.header files.store files.exporting files.report
     files.reading files.foreign files.containers files.sheets
     files.words files.units files.vocabulary files.recording files.roles files.numbers files.layout files.delimited
-    files.clocks files.stamps files.moments files.measured files.mixture files.suspects files.defaults files.meaning
-    files.merging files.longform
+    files.clocks files.stamps files.moments files.measured files.mixture files.suspects files.defaults files.merging
+    files.meaning files.longform
     files.obd files.mdf files.captures files.logs
     files.cells files.tables files.conversion files.clipboard
     session
@@ -48,7 +48,7 @@ STAIRS = """
     window.evidence_panel window.heat window.layers window.grid_view window.history_rail window.notice window.entry
     window.table_model window.table_view window.numbers_card window.next_step window.status_strip window.bench
     window.bridge window.memory window.watching window.opening window.palette window.keys_task window.runner window.story
-    window.approve_task window.correct_task window.form window.log_tasks window.tasks window.routes
+    window.approve_task window.correct_task window.gates_task window.form window.log_tasks window.tasks window.routes
     window.start_page window.work_line window.workshop window.main_window window.running window.app
     __main__
 """.split()
