@@ -296,3 +296,16 @@ def test_shortcuts_are_shown_on_one_page(opened: MainWindow) -> None:
     for command in COMMANDS.values():
         if command.shortcut:
             assert QKeySequence(command.shortcut).toString(QKeySequence.SequenceFormat.NativeText) in texts
+
+
+def test_a_gate_set_in_the_window_gathers_the_evidence_anew(driven: MainWindow, settle: Settle) -> None:
+    before = driven._workshop.bridge.scene.evidence.samples_used
+    driven._workshop.do("gates")
+    task = driven._workshop.bench.drawer.task
+    task._soon.setInterval(10)
+    task._fields["steady_per_s"].setValue(0.05)
+    settle()
+    settle()
+    assert driven._workshop.bridge.scene.state.settings.gates.steady_per_s == pytest.approx(0.05)
+    assert driven._workshop.bridge.scene.evidence.samples_used < before
+    assert driven._workshop.bench.drawer.task is task

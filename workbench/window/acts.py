@@ -46,6 +46,7 @@ ACTS = (
         "Logs that are written there from now on are offered at once.", "folder-watch"),
     Act("drive", "What was understood of the log", "Log", "Ctrl+Shift+L", "Channels, roles, assumptions.", "inspect"),
     Act("lanes", "Choose lanes", "Log", "", "Choose which channels are drawn.", "log"),
+    Act("gates", "Gates…", "Evidence", "Ctrl+Shift+G", "Which samples count, and what each gate left out.", "settings"),
     Act("apply", "Apply the draft", "Table", "Ctrl+Shift+Return", "Record the draft as a revision.", "approve"),
     Act("drop", "Drop the draft", "Table", "", "Leave the table as it is (Esc).", "close"),
     Act("entry", "Type a change of the chosen cells", "Table", "F2", "12.5 sets, +3 % changes, *0.97 scales.", "set"),

@@ -9,7 +9,7 @@ from workbench.commands.registry import Answer, TableName
 from workbench.model.cells import ALL
 from workbench.model.correction import Correction
 from workbench.model.evidence import Evidence
-from workbench.window.controls import choice, label, labelled, number_field, row, tick
+from workbench.window.controls import button, choice, label, labelled, number_field, row, tick
 from workbench.window.scene import Scene
 from workbench.window.wording import count, delay_words, percent, tr
 
@@ -21,11 +21,13 @@ class CorrectTask(QWidget):
 
     Signals:
         wanted: arguments for the command; the draft is to be worked out anew.
+        gates_wanted: the gates are to be set.
         sourced: which source, drives and stated delay the evidence is to come from.
     """
 
     wanted = Signal(object)
     sourced = Signal(str, str, str)
+    gates_wanted = Signal()
 
     def __init__(self, scene: Scene, parent: QWidget) -> None:
         """Make the fields."""
@@ -54,6 +56,9 @@ class CorrectTask(QWidget):
             column.addWidget(part)
             if part is self.stated:
                 column.addLayout(row(*self._delays))
+        limits = button(tr("Gates…"), tr("Set the limits of the gates."), self)
+        limits.clicked.connect(self.gates_wanted)
+        column.addLayout(row(limits, None))
         self._soon.start(0)
 
     def _steps(self) -> None:

@@ -76,6 +76,7 @@ class Routes(QObject):
             "paste-table": self._opening.paste,
             "watch": self._opening.choose_folder,
             "drive": lambda: self._open(self._tasks.open_drive),
+            "gates": lambda: self._open(self._tasks.open_gates),
             "lanes": lambda: self._open(self._tasks.open_lanes),
             "apply": self._runner.apply,
             "drop": self._runner.drop,

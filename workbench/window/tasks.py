@@ -17,6 +17,7 @@ from workbench.window.controls import button, label
 from workbench.window.correct_task import CorrectTask
 from workbench.window.drawer import Drawer
 from workbench.window.form import Form
+from workbench.window.gates_task import GatesTask
 from workbench.window.log_tasks import DriveTask, LanesTask
 from workbench.window.log_view import LogView
 from workbench.window.runner import Analyst, Runner
@@ -81,6 +82,13 @@ class Tasks(QObject):
             fixed = min(max(delay.fixed_s + change, 0.0), 5.0)
             self._analyst.ask(delay=f"{fixed:.3f},{delay.volume_g:g},{delay.lag_s:g}")
 
+    def open_gates(self) -> None:
+        """Let one set the gates."""
+        self.word = "settings"
+        task = GatesTask(self._bridge.scene, self._drawer)
+        task.stated.connect(lambda arguments: self._runner.run("settings", arguments))
+        self._drawer.put(tr("Gates"), task, first=task.first)
+
     def open_lanes(self) -> None:
         """Let one choose lanes."""
         drive = self._bridge.scene.drive
@@ -144,6 +152,7 @@ class Tasks(QObject):
 
     def _open_correct(self) -> None:
         task = CorrectTask(self._bridge.scene, self._drawer)
+        task.gates_wanted.connect(self.open_gates)
         task.wanted.connect(lambda arguments: self._runner.draft("correct", arguments, task.show_answer))
         task.sourced.connect(lambda source, drives, delay: self._analyst.ask(source=source, from_=drives, delay=delay))
         go = button(tr("Apply the correction"), tr("Make a revision of it (Enter)."), self._drawer, "step")
@@ -190,8 +199,8 @@ class Tasks(QObject):
     def _on_answer(self, word: str, answer: Answer) -> None:
         if word != self.word or self._drawer.task is None:
             return
-        if word == "amend-log":
-            self._drawer.say("\n".join(answer.lines[:1]))
+        if word == "amend-log" or isinstance(self._drawer.task, GatesTask):
+            self._drawer.say("\n".join(answer.lines[:1]) if word == "amend-log" else "")
         elif answer.change is not None or not COMMANDS[word].takes_state or word == "export":
             self._drawer.leave()
         elif word == "difference":
@@ -208,7 +217,7 @@ class Tasks(QObject):
         if path != self._path:
             self._path = path
             self._drawer.leave()
-        if isinstance(self._drawer.task, CorrectTask):
+        if isinstance(self._drawer.task, CorrectTask | GatesTask):
             self._drawer.task.show_scene(scene)
 
     def _on_closed(self) -> None:
