@@ -76,8 +76,24 @@ THIRD_PARTY = {
     "window": "numpy PySide6 pyqtgraph",
 }
 # Imports that may stand inside a function: (module, what it imports). Heavy or optional libraries only.
-LAZY = {("__main__", "window.app"), ("__main__", "cli"), ("window.app", "window.running"), ("window.main_window", "window.workshop")}
-LAZY_LIBRARIES = {"pandas", "scipy", "pint", "asammdf", "can", "cantools", "threadpoolctl", "openpyxl", "odf", "python_calamine"}
+LAZY = {
+    ("__main__", "window.app"),
+    ("__main__", "cli"),
+    ("window.app", "window.running"),
+    ("window.main_window", "window.workshop"),
+}
+LAZY_LIBRARIES = {
+    "pandas",
+    "scipy",
+    "pint",
+    "asammdf",
+    "can",
+    "cantools",
+    "threadpoolctl",
+    "openpyxl",
+    "odf",
+    "python_calamine",
+}
 LONGEST_FILE, LONGEST_FUNCTION = 400, 60
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.maths.accumulate import NormalSums, normal_sums
+from workbench.maths.likelihood import DENSE, most_likely_weight
 from workbench.model.arrays import FloatArray, IntArray
 
 MOST_TURNS, SETTLED_TURNS = 12, 4
@@ -78,6 +79,14 @@ def solve(equations: Equations, roughness: FloatArray, free: int, *, smoothing: 
         free: dimension of its null space.
         smoothing: fixes the weight of the penalty (0 turns it off); None has it found.
     """
+    from threadpoolctl import threadpool_limits
+
+    # On matrices of this size several threads of the linear algebra wait for each other longer than they work.
+    with threadpool_limits(limits=1 if roughness.shape[0] <= DENSE else None, user_api="blas"):
+        return _solved(equations, roughness, free, smoothing)
+
+
+def _solved(equations: Equations, roughness: FloatArray, free: int, smoothing: float | None) -> Solution:
     from scipy import linalg
 
     cells, effects = roughness.shape[0], equations.nuisance.shape[1]
@@ -95,7 +104,13 @@ def solve(equations: Equations, roughness: FloatArray, free: int, *, smoothing: 
         sums = _sums(equations, equations.weight * robust, start, cells)
         held[at_effects, at_effects] = (sigma / equations.expected_size) ** 2
         if smoothing is None and turn < SETTLED_TURNS:
-            stiffness = _most_likely(sums, wide, held, free, inflation)
+            stiffness = most_likely_weight(
+                sums.square / inflation + held,
+                sums.right / inflation,
+                sums.total / inflation,
+                wide,
+                worth=max(float(sums.weight.sum()) / inflation - free, 1.0),
+            )
         factor = _factor(sums.square / inflation + held, stiffness * wide)
         previous, fit = fit, linalg.cho_solve(factor, sums.right / inflation)
         residual = start - _predict(equations, fit, cells)
@@ -105,7 +120,8 @@ def solve(equations: Equations, roughness: FloatArray, free: int, *, smoothing: 
         robust = huber_weights(residual, sigma)
         inflation = variance_inflation(robust * residual, equations.weight, equations.block)
     noise = _noise(residual, sigma, equations.weight)
-    variance = noise * np.diag(linalg.cho_solve(factor, np.eye(cells + effects)))
+    inverse, _ = linalg.lapack.dpotri(factor[0], lower=1)
+    variance = noise * np.diag(inverse)
     deviation = np.sqrt(np.maximum(variance, 0.0))
     return Solution(
         multipliers=1 + fit[:cells],
@@ -188,30 +204,3 @@ def _factor(square: FloatArray, penalty: FloatArray) -> tuple[FloatArray, bool]:
     matrix[np.diag_indices_from(matrix)] += 1e-10 * scale * (np.diag(matrix) <= 1e-12 * scale) + 1e-14 * scale
     factor, lower = linalg.cho_factor(matrix, lower=True, check_finite=False)
     return factor, lower
-
-
-def _most_likely(sums: NormalSums, wide: FloatArray, held: FloatArray, free: int, inflation: float) -> float:
-    """Find the penalty's weight with the largest restricted likelihood."""
-    from scipy import linalg, optimize
-
-    size = wide.shape[0]
-    rank = size - free - int(np.count_nonzero(np.diag(held)))
-    if rank <= 0:
-        return 0.0
-    square, right, total = sums.square / inflation + held, sums.right / inflation, sums.total / inflation
-    worth = max(float(sums.weight.sum()) / inflation - free, 1.0)
-
-    def unlikely(log_weight: float) -> float:
-        factor, lower = _factor(square, float(np.exp(log_weight)) * wide)
-        fit = linalg.cho_solve((factor, lower), right)
-        rest = max(total - float(right @ fit), 1e-12 * total, 1e-300)
-        determinant = 2 * float(np.sum(np.log(np.diag(factor))))
-        return float(worth * np.log(rest / worth) + determinant - rank * log_weight)
-
-    middle = float(np.log(max(np.trace(square) / size, 1e-9)))
-    grid = middle + np.linspace(-12, 12, 13)
-    values = [unlikely(float(point)) for point in grid]
-    best = int(np.argmin(values))
-    low, high = float(grid[max(best - 1, 0)]), float(grid[min(best + 1, grid.size - 1)])
-    found = optimize.minimize_scalar(unlikely, bounds=(low, high), method="bounded", options={"xatol": 0.05})
-    return float(np.exp(found.x))
