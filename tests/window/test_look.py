@@ -97,6 +97,10 @@ def test_an_entry_says_what_it_means(text: str, word: str, amount: float) -> Non
     assert entry.meaning
 
 
+def test_a_note_follows_a_semicolon() -> None:
+    assert read_entry("*0.97 ; lean at cruise").note == "lean at cruise"
+
+
 @pytest.mark.parametrize("text", ["", "abc", "1 2 3", "+", "nan", "inf", "/0", "12,5,0"])
 def test_what_is_no_entry_is_refused_with_the_notation(text: str) -> None:
     with pytest.raises(InputError) as refusal:

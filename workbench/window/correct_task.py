@@ -153,7 +153,7 @@ class CorrectTask(QWidget):
                 )  # fmt: skip
             self._untouched.setText("\n".join(correction.notes))
             # A text that grew does not always make the scrolled sheet grow with it.
-            self.updateGeometry()
+            QTimer.singleShot(0, self, self.updateGeometry)
 
     def _sources(self) -> QWidget:
         sources = [(tr("trims and wideband"), "both"), (tr("trims only"), "trims"), (tr("wideband only"), "wideband")]
@@ -209,6 +209,9 @@ def delays(evidence: Evidence | None) -> str:
     lines = []
     for number, delay in evidence.delay.items():
         where = evidence.wideband.get(number, "")
+        if where == "none":
+            lines.append(tr("drive {id}: no wideband").format(id=number))
+            continue
         lines.append(tr("drive {id}: {delay}").format(id=number, delay=delay_words(delay)))
         if where in ("before", "after"):
             lines.append(tr("wideband {where} the catalyst").format(where=tr(where)))

@@ -1,7 +1,7 @@
 """Reads what is typed for chosen cells: a value, a change in percent, a factor or an amount."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from workbench.errors import InputError
 from workbench.window.wording import MINUS, percent, plain, read_number, tr
@@ -17,19 +17,26 @@ class Entry:
         word: the command: set, scale or add.
         amount: its number.
         meaning: the same as a phrase.
+        note: what was written after a semicolon.
     """
 
     word: str
     amount: float
     meaning: str
+    note: str = ""
 
 
 def read_entry(text: str) -> Entry:
-    """Read `12.5` or `=12.5`, `+3%`, `*0.97` or `/1.03`, `+0.4`.
+    """Read `12.5` or `=12.5`, `+3%`, `*0.97` or `/1.03`, `+0.4`; what follows a semicolon is a note.
 
     Raises:
         InputError: when it is none of these.
     """
+    told, _, note = text.partition(";")
+    return replace(_read(told), note=note.strip())
+
+
+def _read(text: str) -> Entry:
     match = _ENTRY.match(text.replace(MINUS, "-"))
     value = read_number(match[2]) if match else None
     if match is None or value is None:

@@ -183,7 +183,7 @@ class EvidencePanel(Card):
                 count(float(evidence.samples[chosen].sum())),
                 "–",
             ]
-        delays = list(evidence.delay.values())
+        delays = [delay for number, delay in evidence.delay.items() if evidence.wideband.get(number) != "none"]
         texts.append(delay_words(delays[-1]) if delays else tr("no wideband"))
         for value, text in zip(self._values, texts, strict=True):
             value.setText(text)

@@ -79,7 +79,7 @@ class GatesTask(QWidget):
         """Show what the gates take now."""
         self._gates = Gates() if scene.state is None else scene.state.settings.gates
         self._counts.setText(gate_words(scene.fitting_evidence))
-        self.updateGeometry()
+        QTimer.singleShot(0, self, self.updateGeometry)
 
     def _state(self) -> None:
         words = tuple(

@@ -14,7 +14,7 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPen, QPolygonF
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QKeyEvent, QPainter, QPen, QPolygonF
 from PySide6.QtWidgets import QAbstractItemView, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from workbench.model.arrays import FloatArray
@@ -230,12 +230,10 @@ class HistoryRail(QListView):
     """The revisions of the table that is looked at.
 
     Signals:
-        looked_at: number of the revision to lay beside the head, or None.
         compare: number of the revision that changes are counted from.
         roll_back: number of the revision to go back to.
     """
 
-    looked_at = Signal(object)
     compare = Signal(int)
     roll_back = Signal(int)
 
@@ -271,6 +269,13 @@ class HistoryRail(QListView):
             at = next((i for i, entry in enumerate(rows) if entry.revision.id == wanted and not entry.draft), 0)
             self.setCurrentIndex(self._entries.index(at))
             self.scrollTo(self._entries.index(0 if scene.draft is not None else at))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Offer to roll back by Backspace."""
+        if event.key() in (Qt.Key.Key_Backspace, Qt.Key.Key_Delete) and self.revision is not None:
+            self.roll_back.emit(self.revision)
+        else:
+            super().keyPressEvent(event)
 
     @property
     def revision(self) -> int | None:

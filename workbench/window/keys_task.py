@@ -15,7 +15,7 @@ PLACES = (
     ("Grid picture", (("arrows", "walk"), ("Alt and arrows", "nudge by half a percent"))),
     ("Log", (("arrows left, right", "move the cursor"), ("+  -  0", "zoom in, out, show all"),
              ("[  ]", "begin and end a stretch"), ("Shift and drag", "choose a stretch"))),
-    ("History", (("Enter", "count changes from a revision"),)),
+    ("History", (("Enter", "count changes from a revision"), ("Backspace", "roll back to it"))),
     ("Draft", (("Enter", "apply"), ("Esc", "drop"))),
 )  # fmt: skip
 

@@ -74,9 +74,12 @@ class DriveTask(QWidget):
         roles = [(tr("no role"), ""), *((tr(ROLE_WORDS[role]), role) for role in ROLES)]
         for i, channel in enumerate(log.channels):
             role = played.get(channel.name)
-            grid.addWidget(label(f"{channel.name} {channel.unit}".strip(), self, wrap=True), i, 0)
+            # A long name may break after each underscore, so that its role keeps its room.
+            name = f"{channel.name} {channel.unit}".strip().replace("_", "_\N{ZERO WIDTH SPACE}")
+            grid.addWidget(label(name, self, wrap=True), i, 0)
             box = choice(tr("Role of {channel}").format(channel=channel.name), roles, self)
             box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+            box.setMinimumContentsLength(14)
             box.setCurrentIndex(max(box.findData(role or ""), 0))
             box.setToolTip(log.guesses.get(role, tr("stated")) if role else tr("Choose what this channel is used for."))
             box.currentIndexChanged.connect(self._amender(box, channel.name, role))

@@ -21,6 +21,8 @@ from workbench.window.story import story_lines
 from workbench.window.tasks import Tasks
 from workbench.window.wording import tr
 
+# Their answers are shown where they were asked for.
+QUIET = ("difference", "history", "evidence", "add-log", "settings")
 ARGUMENT_NAMES = {"set": "to", "scale": "by", "add": "by"}
 
 
@@ -55,6 +57,7 @@ class Routes(QObject):
         for picture in (bench.curve, bench.grid):
             picture.pulled.connect(self._pull)
         bench.rail.compare.connect(self._compare)
+        bench.rail.roll_back.connect(lambda _: self.do("roll-back"))
         bench.log.drive_chosen.connect(lambda number: bridge.focus(drive=number, span=None, cursor_s=None))
         bench.log.pointed.connect(lambda time: bridge.focus(cursor_s=time))
         bench.log.span.connect(lambda a, b: bridge.focus(span=None if math.isnan(a) else (a, b)))
@@ -187,7 +190,7 @@ class Routes(QObject):
             self._bench.numbers.say_refused(error)
             return
         scene = self._bridge.scene
-        arguments = {ARGUMENT_NAMES[entry.word]: entry.amount, "cells": scene.cells}
+        arguments = {ARGUMENT_NAMES[entry.word]: entry.amount, "cells": scene.cells, "note": entry.note}
         self._runner.draft(entry.word, {**arguments, "table": TableName(scene.focus.table)})
 
     def _pull(self, cell: tuple[int, ...], factor: float) -> None:
@@ -240,10 +243,11 @@ class Routes(QObject):
         if word == "samples":
             made = sorted(Path(str(answer.data["folder"])).glob(f"*{SUFFIX}"))
             self._opening.open(made[0])
-        if answer.lines and word not in ("difference", "history", "evidence"):
+        if answer.lines and word not in QUIET:
             self._bench.notice.say(answer.lines[0])
         if word == "add-log" and self._bridge.scene.state is not None:
-            self._bridge.focus(drive=len(self._bridge.scene.state.drives), span=None, cursor_s=None)
+            layer = "ratio" if self._bridge.scene.focus.layer == "value" else self._bridge.scene.focus.layer
+            self._bridge.focus(drive=len(self._bridge.scene.state.drives), span=None, cursor_s=None, layer=layer)
             self.do("drive")
 
     def _on_refusal(self, word: str, error: WorkbenchError) -> None:

@@ -41,7 +41,7 @@ class TableView(QTableView):
         self.setTabKeyNavigation(False)
         self.setShowGrid(False)
         self.setCornerButtonEnabled(False)
-        self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerItem)
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerItem)
         for header in (self.horizontalHeader(), self.verticalHeader()):
             header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
