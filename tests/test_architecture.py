@@ -18,7 +18,7 @@ STAIRS = """
     maths.scale maths.smooth
     maths.renewal maths.fuel
     maths.interpolation maths.series maths.pairing maths.ratio maths.gating maths.delay maths.disturbances maths.sampling
-    maths.accumulate maths.roughness maths.resolution maths.likelihood maths.solve maths.align maths.driven maths.pooling
+    maths.accumulate maths.roughness maths.resolution maths.symmetric maths.likelihood maths.solve maths.align maths.driven maths.pooling
     maths.standing maths.screen maths.findings maths.provenance maths.plan maths.gather
     maths.correction maths.pulls maths.cautions maths.promise
     maths.filling maths.resample maths.effect maths.storage maths.joining maths.objections

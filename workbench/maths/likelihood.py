@@ -9,9 +9,9 @@ from collections.abc import Callable
 
 import numpy as np
 
+from workbench.maths.symmetric import DENSE, sparse_factors
 from workbench.model.arrays import FloatArray
 
-DENSE = 1200  # unknowns up to which all weights are tried through one decomposition
 REACH, STEPS = 12.0, 13  # natural logarithms of the weight searched to both sides, and points on the way
 
 
@@ -70,19 +70,13 @@ def _by_decomposition(square: FloatArray, right: FloatArray, wide: FloatArray, s
 def _by_sparse_factors(square: FloatArray, right: FloatArray, wide: FloatArray, start: float) -> tuple[Parts, int]:
     """The same for large grids, whose equations only join neighbours: one sparse factorisation for each weight."""
     from scipy import sparse
-    from scipy.sparse.linalg import splu
 
     del start
     data, penalty = sparse.csc_matrix(square), sparse.csc_matrix(wide)
     small = sparse.identity(square.shape[0], format="csc") * (1e-13 * float(np.mean(np.diag(square))))
 
     def parts(weight: float) -> tuple[float, float]:
-        factors = splu(
-            (data + weight * penalty + small).tocsc(),
-            permc_spec="MMD_AT_PLUS_A",
-            diag_pivot_thresh=0.0,
-            options={"SymmetricMode": True},
-        )
+        factors = sparse_factors(data + weight * penalty + small)
         return float(np.sum(np.log(np.abs(factors.U.diagonal())))), float(right @ factors.solve(right))
 
     # Rows of P that hold anything, less the plane shapes that second differences leave free.

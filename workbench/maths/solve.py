@@ -11,7 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.maths.accumulate import NormalSums, normal_sums
-from workbench.maths.likelihood import DENSE, most_likely_weight
+from workbench.maths.likelihood import most_likely_weight
+from workbench.maths.symmetric import DENSE, inverse_diagonal, regular, solve_symmetric
 from workbench.model.arrays import FloatArray, IntArray
 
 MOST_TURNS, SETTLED_TURNS = 12, 4
@@ -87,8 +88,6 @@ def solve(equations: Equations, roughness: FloatArray, free: int, *, smoothing: 
 
 
 def _solved(equations: Equations, roughness: FloatArray, free: int, smoothing: float | None) -> Solution:
-    from scipy import linalg
-
     cells, effects = roughness.shape[0], equations.nuisance.shape[1]
     wide = np.zeros((cells + effects, cells + effects))
     wide[:cells, :cells] = roughness
@@ -111,8 +110,8 @@ def _solved(equations: Equations, roughness: FloatArray, free: int, smoothing: f
                 wide,
                 worth=max(float(sums.weight.sum()) / inflation - free, 1.0),
             )
-        factor = _factor(sums.square / inflation + held, stiffness * wide)
-        previous, fit = fit, linalg.cho_solve(factor, sums.right / inflation)
+        matrix = regular(sums.square / inflation + held + stiffness * wide)
+        previous, fit = fit, solve_symmetric(matrix, sums.right / inflation)
         residual = start - _predict(equations, fit, cells)
         sigma = spread_of(residual, equations.weight)
         if turn >= SETTLED_TURNS and np.max(np.abs(fit - previous)) < 1e-6:
@@ -120,9 +119,7 @@ def _solved(equations: Equations, roughness: FloatArray, free: int, smoothing: f
         robust = huber_weights(residual, sigma)
         inflation = variance_inflation(robust * residual, equations.weight, equations.block)
     noise = _noise(residual, sigma, equations.weight)
-    inverse, _ = linalg.lapack.dpotri(factor[0], lower=1)
-    variance = noise * np.diag(inverse)
-    deviation = np.sqrt(np.maximum(variance, 0.0))
+    deviation = np.sqrt(np.maximum(noise * inverse_diagonal(matrix), 0.0))
     return Solution(
         multipliers=1 + fit[:cells],
         deviation=deviation[:cells],
@@ -193,14 +190,3 @@ def _sums(equations: Equations, weight: FloatArray, start: FloatArray, cells: in
 def _predict(equations: Equations, fit: FloatArray, cells: int) -> FloatArray:
     predicted: FloatArray = np.einsum("ij,ij->i", equations.share, fit[equations.cell])
     return predicted + equations.nuisance @ fit[cells:]
-
-
-def _factor(square: FloatArray, penalty: FloatArray) -> tuple[FloatArray, bool]:
-    from scipy import linalg
-
-    matrix = square + penalty
-    scale = float(np.mean(np.diag(matrix))) or 1.0
-    # Cells without data in a table without penalty would leave the matrix singular: hold them at 1, hardly felt.
-    matrix[np.diag_indices_from(matrix)] += 1e-10 * scale * (np.diag(matrix) <= 1e-12 * scale) + 1e-14 * scale
-    factor, lower = linalg.cho_factor(matrix, lower=True, check_finite=False)
-    return factor, lower
