@@ -20,6 +20,7 @@ BEYOND = "beyond the ends of the table"
 NO_READING = "no reading"
 NO_COMMAND = "commanded lambda unknown"
 RANGE = "wideband out of range"
+HIDDEN = "closed loop hides it: no trims logged"
 OPEN = "open loop without a wideband"
 UNSETTLED = "trims still moving"
 FILM = "fuel film filling or emptying fast"
@@ -31,6 +32,7 @@ ORDER = (
     NO_READING,
     COLD,
     CUT,
+    HIDDEN,
     OPEN,
     NO_COMMAND,
     LOOP,

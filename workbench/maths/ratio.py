@@ -65,6 +65,7 @@ class Signals:
         measured: wideband lambda, NaN where there is none.
         commanded: lambda the ECU asked for, NaN where unknown.
         closed: whether the ECU was in closed loop.
+        loop_logged: whether that is logged, not only worked out.
         full: whether the throttle was wide open.
         cut: whether fuel was cut.
         coolant, speed, purge: degC, rpm, %; NaN where not logged.
@@ -84,6 +85,7 @@ class Signals:
     measured: FloatArray
     commanded: FloatArray
     closed: BoolArray
+    loop_logged: bool
     full: BoolArray
     cut: BoolArray
     coolant: FloatArray
@@ -150,6 +152,12 @@ def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
     cut = _fuel_cut(log, throttle, speed, full, notes)
     closed = _closed_loop(log, short_trim, full | cut, coolant, gates, notes)
     commanded = _commanded(log, closed, notes)
+    if not has_trims:
+        notes.append(
+            "No trims are logged: closed loop would hide every error, so only what is surely open loop counts. "
+            "Long-term trims that the ECU applies there stay hidden too and make the table look better than it is: "
+            "reset them first."
+        )
     imbalance = float("nan")
     if imbalance_series is not None and np.any(closed & np.isfinite(imbalance_series)):
         imbalance = float(np.nanmean(imbalance_series[closed]))
@@ -163,6 +171,7 @@ def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
         measured=get("lambda_measured"),
         commanded=commanded,
         closed=closed,
+        loop_logged=log.playing("fuel_system") is not None,
         full=full,
         cut=cut,
         coolant=coolant,

@@ -17,6 +17,7 @@ from workbench.model.table import Table
 
 WINDOW_S = 2.0  # trims are averaged over one or two swings of the loop: common practice, no source
 FEWEST_TURNS, LONGEST_SWING_S = 20, 4.0
+SURELY_OPEN = 0.03  # a command further from 1 is no closed loop of a common narrow-band sensor
 PURGED_WEIGHT = 0.1  # what a sample under purge counts where vapour is modelled: common practice, no source
 PLAIN_FILM = 0.1  # a film that takes up less of the fuel than this is left to the pocket calculator
 STORAGE_G = 3.0  # oxygen that must have been used up before a reading behind the catalyst counts: twice a common store
@@ -107,6 +108,8 @@ def _by_wideband(
     at = np.clip(np.searchsorted(seen.time, source), 0, seen.time.size - 1)
     rejected = {name: mask[at] | mask[np.maximum(at - 1, 0)] for name, mask in engine.items()}
     purged = _set_purge_aside(rejected, loads)
+    if not seen.has_trims:
+        rejected[gating.HIDDEN] = _perhaps_closed(seen)[at]
     rejected[gating.NO_COMMAND] = ~np.isfinite(seen.commanded)[at]
     rejected[gating.NO_READING] = rejected[gating.NO_READING] | ~np.isfinite(seen.measured)
     rejected[gating.FILM] = np.abs(filling) > gates.film
@@ -161,6 +164,14 @@ def _by_trims(seen: Signals, engine: dict[str, BoolArray], gates: Gates, loads: 
         plain=~purged & (np.abs(filling) <= PLAIN_FILM),
         rejected=rejected,
     )
+
+
+def _perhaps_closed(seen: Signals) -> BoolArray:
+    """Mark rows at which the ECU was, or may have been, in closed loop: there unlogged trims hold lambda."""
+    if seen.loop_logged:
+        return seen.closed
+    unsure: BoolArray = ~(np.abs(seen.commanded - 1) > SURELY_OPEN) & ~seen.full
+    return unsure
 
 
 def _set_purge_aside(rejected: dict[str, BoolArray], loads: FloatArray | None) -> BoolArray:

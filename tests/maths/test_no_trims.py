@@ -1,0 +1,54 @@
+"""Without logged trims a wideband in closed loop reads 1 whatever the table says: that is no good news."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from workbench.demo.drive import drive
+from workbench.demo.engine import stale_table
+from workbench.demo.scenario import Scenario
+from workbench.errors import InputError
+from workbench.maths.gather import gather
+from workbench.maths.gating import HIDDEN
+from workbench.model.evidence import Evidence
+from workbench.model.history import History, brought_in
+from workbench.model.log import Column, Drive, Log
+from workbench.model.state import Settings
+from workbench.work import run
+
+CAR = Scenario(seed=3, minutes=4.0, pulls=2)
+
+
+def evidence_of(log: Log) -> Evidence:
+    first = brought_in(1, stale_table(CAR), "new", {}, "", "", "")
+    history = History((first,), {first.table.name: 1}, {}, {})
+    return run(gather(history, first, (Drive(1, log, 1),), Settings()))
+
+
+def without(log: Log, *roles: str) -> Log:
+    return replace(log, roles={role: name for role, name in log.roles.items() if role not in roles})
+
+
+@pytest.mark.parametrize("also", [(), ("fuel_system",)])
+def test_closed_loop_is_left_out_and_said(also: tuple[str, ...]) -> None:
+    whole = drive(CAR).log
+    found = evidence_of(without(whole, "stft_1", "ltft_1", *also))
+    toll = {gate.name: gate.rejected for gate in found.gates}
+    closed = np.isin(whole.playing("fuel_system"), (2,))
+    assert toll[HIDDEN] > 0.9 * closed.sum()
+    kept = found.kept[0].rows
+    assert not closed[kept].any() or closed[kept].mean() < 0.02
+    assert any("No trims are logged" in note and "reset them first" in note for note in found.notes)
+
+
+def test_a_drive_in_closed_loop_alone_is_refused() -> None:
+    log = drive(replace(CAR, pulls=0, start_coolant_c=88.0)).log
+    started = int(np.flatnonzero(np.equal(log.playing("fuel_system"), 2))[0])  # before that it is open loop
+    log = replace(
+        log,
+        time=Column(log.time.values[started:]),
+        channels=tuple(replace(each, column=Column(each.values[started:])) for each in log.channels),
+    )
+    with pytest.raises(InputError, match="closed loop hides it"):
+        evidence_of(without(log, "stft_1", "ltft_1"))
