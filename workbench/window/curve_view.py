@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from workbench.model.arrays import FloatArray
 from workbench.window.plots import Plot, faint, finite_range, pen
-from workbench.window.scene import Scene
+from workbench.window.scene import Scene, drawn_from
 from workbench.window.theme import LIGHT, Theme
 from workbench.window.wording import tr
 
@@ -40,6 +40,7 @@ class CurveView(QWidget):
         self._scene, self._theme = Scene(), LIGHT
         self._xs = self._ys = np.zeros(0)
         self._grabbed: int | None = None
+        self._drawn: tuple[object, ...] = ()
         self._fitted: tuple[object, ...] = (None, None, None)
         item = self.plot.item
         self._cell_band: Any = pyqtgraph.LinearRegionItem(movable=False)
@@ -72,6 +73,10 @@ class CurveView(QWidget):
             return
         if redressed:
             self.plot.dress(theme, self.font())
+        drawn = drawn_from(scene)
+        if drawn == self._drawn and not redressed:
+            return
+        self._drawn = drawn
         self._xs = table.axes[0].breakpoints
         if scene.focus.layer in ("value", "change"):
             self._draw_values(scene) if scene.focus.layer == "value" else self._draw_changes(scene)

@@ -13,7 +13,7 @@ from workbench.model.table import Table
 from workbench.window.heat import HeatItem
 from workbench.window.layers import layer_numbers, layer_picture
 from workbench.window.plots import Plot, faint, finite_range, pen
-from workbench.window.scene import Scene
+from workbench.window.scene import Scene, drawn_from
 from workbench.window.theme import LIGHT, Theme, as_bytes, heat_ramp
 from workbench.window.wording import plain, tr
 
@@ -80,6 +80,7 @@ class GridView(QWidget):
         """Make an empty picture."""
         super().__init__(parent)
         self._scene, self._theme = Scene(), LIGHT
+        self._drawn: tuple[object, ...] = ()
         self._painted: tuple[object, ...] = ()
         self.heat = Plot(tr("Heat picture of the grid"), self)
         self.setFocusProxy(self.heat.widget)
@@ -109,6 +110,10 @@ class GridView(QWidget):
             return
         if fresh:
             self.redress()
+        drawn = drawn_from(scene)
+        if drawn == self._drawn and not fresh:
+            return
+        self._drawn = drawn
         self._draw_cells(scene, table)
         self._draw_slices(scene, table)
         if before.table is None or not before.table.same_axes(table):

@@ -308,7 +308,7 @@ class LogView(Card):
         theme = self._theme
         cautions = len(self._marks(prepared).cautions)
         entries = (
-            ("▇", theme.edge, tr("left out"), prepared.samples is not None),
+            ("▇", theme.line if theme.name == "sun" else theme.edge, tr("left out"), prepared.samples is not None),
             ("▇", theme.accent, tr("chosen cells"), prepared.samples is not None),
             ("▒", theme.soft, tr("closed loop"), len(prepared.closed.starts) > 0),
             ("▇", theme.attention, tr("full throttle"), len(prepared.full.starts) > 0),

@@ -171,6 +171,21 @@ class Scene:
         return self.cells.mask(table)
 
 
+def drawn_from(scene: Scene) -> tuple[object, ...]:
+    """Give all that a picture of the table depends on; pointing at the log is not part of it."""
+    focus = scene.focus
+    looked_at = (focus.layer, focus.cell, focus.blocks, focus.before)
+    return (
+        scene.shown_table,
+        scene.head,
+        scene.reference,
+        scene.fitting_evidence,
+        scene.draft,
+        scene.drive,
+        *looked_at,
+    )
+
+
 def drives_of_head(scene: Scene) -> tuple[Drive, ...]:
     """Give the drives that were driven on the head revision."""
     if scene.state is None or scene.head is None:
