@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from workbench.demo.drive import drive
-from workbench.demo.engine import stale_table
+from workbench.demo.engine import stale_table, true_multipliers
 from workbench.demo.scenario import Scenario
 from workbench.errors import InputError
 from workbench.maths.gather import gather
@@ -39,7 +39,7 @@ def test_closed_loop_is_left_out_and_said(also: tuple[str, ...]) -> None:
     assert toll[HIDDEN] > 0.9 * closed.sum()
     kept = found.kept[0].rows
     assert not closed[kept].any() or closed[kept].mean() < 0.02
-    assert any("No trims are logged" in note and "reset them first" in note for note in found.notes)
+    assert any("No short-term trims are logged" in note and "reset them first" in note for note in found.notes)
 
 
 def test_a_drive_in_closed_loop_alone_is_refused() -> None:
@@ -52,3 +52,31 @@ def test_a_drive_in_closed_loop_alone_is_refused() -> None:
     )
     with pytest.raises(InputError, match="closed loop hides it"):
         evidence_of(without(log, "stft_1", "ltft_1"))
+
+
+def still(log: Log, *names: str) -> Log:
+    return replace(
+        log,
+        channels=tuple(
+            replace(each, column=Column(np.zeros(each.column.rows))) if each.name in names else each
+            for each in log.channels
+        ),
+    )
+
+
+def test_a_trim_that_never_moves_in_closed_loop_is_dead() -> None:
+    whole = drive(CAR).log
+    found = evidence_of(still(whole, whole.roles["stft_1"]))
+    assert any("never moves although" in note for note in found.notes)
+    assert {gate.name: gate.rejected for gate in found.gates}[HIDDEN] > 1000
+
+
+def test_open_loop_with_trims_at_rest_is_good_evidence() -> None:
+    """Closed loop switched off for the drive, no status logged: the wideband tells all."""
+    car = replace(CAR, closed_loop=False)
+    log = without(drive(car).log, "fuel_system")
+    found = evidence_of(log)
+    assert any("open loop throughout" in note for note in found.notes)
+    proven = found.stands("proven")
+    assert proven.sum() > 15
+    assert np.nanmax(np.abs(found.ratio - true_multipliers(car, found.table))[proven]) < 0.01

@@ -61,7 +61,7 @@ class Signals:
         table_value: what the driven revision gives there, in the table's unit.
         airflow: g/s, logged, or else the curve's own reading, or an estimate for a grid.
         fuel: fuel factor, mean over banks; 1 where no trim is logged.
-        has_trims: whether any trim is logged.
+        has_trims: whether short-term trims are logged and alive, so that closed loop hides nothing.
         measured: wideband lambda, NaN where there is none.
         commanded: lambda the ECU asked for, NaN where unknown.
         closed: whether the ECU was in closed loop.
@@ -147,17 +147,12 @@ def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
     raw_axes = [axis_signal(axis, log) for axis in table.axes]
     table_value = look_up(table, position)
     speed, coolant, throttle = get("engine_speed"), get("coolant_temperature"), get("throttle")
-    fuel, short_trim, has_trims, imbalance_series, raw_trims = _trims(log, time)
+    fuel, short_trim, imbalance_series, raw_trims = _trims(log, time)
     full = _full_throttle(throttle, get("lambda_commanded"), gates, coolant)
     cut = _fuel_cut(log, throttle, speed, full, notes)
     closed = _closed_loop(log, short_trim, full | cut, coolant, gates, notes)
+    has_trims, closed = _believable(log, short_trim, closed, notes)
     commanded = _commanded(log, closed, notes)
-    if not has_trims:
-        notes.append(
-            "No trims are logged: closed loop would hide every error, so only what is surely open loop counts. "
-            "Long-term trims that the ECU applies there stay hidden too and make the table look better than it is: "
-            "reset them first."
-        )
     imbalance = float("nan")
     if imbalance_series is not None and np.any(closed & np.isfinite(imbalance_series)):
         imbalance = float(np.nanmean(imbalance_series[closed]))
@@ -185,8 +180,8 @@ def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
     )
 
 
-def _trims(log: Log, time: FloatArray) -> tuple[FloatArray, FloatArray, bool, FloatArray | None, list[FloatArray]]:
-    """Give fuel factor (mean of banks), short trim, whether there is any, the banks' difference, the raw channels."""
+def _trims(log: Log, time: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray | None, list[FloatArray]]:
+    """Give fuel factor (mean of banks), short trim, the banks' difference, the raw channels."""
     banks, shorts, raw = [], [], []
     banks_of_roles: tuple[tuple[Role, Role], ...] = (("stft_1", "ltft_1"), ("stft_2", "ltft_2"))
     for short_role, long_role in banks_of_roles:
@@ -199,14 +194,14 @@ def _trims(log: Log, time: FloatArray) -> tuple[FloatArray, FloatArray, bool, Fl
         zero = np.zeros(log.rows)
         banks.append(fuel_factor(shorts[-1] if short is not None else zero, zero if long is None else long))
     if not banks:
-        return np.ones(log.rows), np.full(log.rows, np.nan), False, None, raw
+        return np.ones(log.rows), np.full(log.rows, np.nan), None, raw
     short_trim = np.full(log.rows, np.nan)
     if shorts:
         stack = np.stack(shorts)
         short_trim = np.take_along_axis(stack, np.argmax(np.nan_to_num(np.abs(stack)), axis=0)[None], axis=0)[0]
     if len(banks) == 1:
-        return banks[0], short_trim, True, None, raw
-    return (banks[0] + banks[1]) / 2, short_trim, True, banks[1] - banks[0], raw
+        return banks[0], short_trim, None, raw
+    return (banks[0] + banks[1]) / 2, short_trim, banks[1] - banks[0], raw
 
 
 def _full_throttle(throttle: FloatArray, commanded: FloatArray, gates: Gates, coolant: FloatArray) -> BoolArray:
@@ -248,6 +243,28 @@ def _closed_loop(
     if not np.isfinite(coolant).any():
         notes.append("The log has no coolant temperature: the engine is taken as warm.")
     return ~away & ~(coolant < gates.warm_c) & np.isfinite(short_trim)
+
+
+def _believable(log: Log, short_trim: FloatArray, closed: BoolArray, notes: list[str]) -> tuple[bool, BoolArray]:
+    """Tell whether the trims show what closed loop does, and where the ECU is taken to be in closed loop."""
+    there = short_trim[np.isfinite(short_trim)]
+    if not there.size:
+        notes.append(
+            "No short-term trims are logged: closed loop would hide every error, so only what is surely open loop "
+            "counts. Long-term trims that the ECU applies there stay hidden too and make the table look better than "
+            "it is: reset them first."
+        )
+        return False, closed
+    if float(np.ptp(there)) > 0:
+        return True, closed
+    if log.playing("fuel_system") is not None and closed.any():
+        notes.append(
+            "The short-term trim never moves although the ECU reports closed loop: the channel or the sensor is dead, "
+            "and only what is surely open loop counts."
+        )
+        return False, closed
+    notes.append("The short-term trim never moves: the ECU is taken to be in open loop throughout.")
+    return True, np.zeros_like(closed)
 
 
 def _commanded(log: Log, closed: BoolArray, notes: list[str]) -> FloatArray:
