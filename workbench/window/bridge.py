@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, Signal
 from workbench.model.evidence import Evidence
 from workbench.model.state import Change, State
 from workbench.session import Session
-from workbench.window.scene import Caution, Draft, Focus, Layer, Scene
+from workbench.window.scene import Caution, Draft, Focus, Layer, Nearest, Scene
 
 
 class Bridge(QObject):
@@ -72,10 +72,10 @@ class Bridge(QObject):
                 scene = replace(scene, focus=fresh, draft=None, evidence=None)
             self._show(scene)
 
-    def put_evidence(self, evidence: Evidence | None, puzzle: str = "") -> None:
-        """Show what the logs say, or why they say nothing."""
+    def put_evidence(self, evidence: Evidence | None, puzzle: str = "", nearest: Nearest | None = None) -> None:
+        """Show what the logs say and to which cells their samples are nearest, or why they say nothing."""
         if evidence is not self.scene.evidence or puzzle != self.scene.puzzle:
-            self._show(replace(self.scene, evidence=evidence, puzzle=puzzle))
+            self._show(replace(self.scene, evidence=evidence, puzzle=puzzle, nearest=nearest or {}))
 
     def put_cautions(self, cautions: tuple[Caution, ...]) -> None:
         """Mark what in the logs calls for care."""

@@ -10,7 +10,6 @@ from workbench.model.evidence import STANDINGS, Evidence
 from workbench.model.table import Table
 from workbench.window.controls import Card, button, label, row, spread
 from workbench.window.flow import Flow
-from workbench.window.log_view import nearest_cells
 from workbench.window.scene import Scene
 from workbench.window.theme import LIGHT, Theme
 from workbench.window.wording import STANDING_SIGNS, THIN_SPACE, count, delay_words, number, percent, tr
@@ -135,7 +134,7 @@ class EvidencePanel(Card):
             return
         index = cell if many <= 1 else None
         self._write(evidence, chosen, index, table)
-        ratios = ratios_of(evidence, table, chosen)
+        ratios = ratios_of(scene, evidence, chosen)
         self._distribution.show_ratios(ratios, _mean_ratio(evidence, chosen), theme)
         said = advice(evidence, chosen)
         self._advice.setText(" ".join(said[:2]))
@@ -217,9 +216,9 @@ def advice(evidence: Evidence, chosen: np.ndarray) -> list[str]:
     return [*found, *followed, *evidence.plan, *evidence.notes]
 
 
-def ratios_of(evidence: Evidence, table: Table, chosen: np.ndarray) -> FloatArray:
+def ratios_of(scene: Scene, evidence: Evidence, chosen: np.ndarray) -> FloatArray:
     """Collect the ratios of the samples nearest to the chosen cells, shape (n,)."""
-    parts = [kept.ratio[chosen[nearest_cells(table, kept.position)]] for kept in evidence.kept if len(kept.position)]
+    parts = [kept.ratio[chosen[scene.nearest_of(kept)]] for kept in evidence.kept if len(kept.position)]
     ratios: FloatArray = np.concatenate(parts or [np.zeros(0)])
     return np.asarray(ratios[np.isfinite(ratios)])
 

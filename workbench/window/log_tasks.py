@@ -1,15 +1,50 @@
 """Tasks about a log: what was understood of it with roles to change, and which channels its lanes show."""
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QFocusEvent
 from PySide6.QtWidgets import QComboBox, QGridLayout, QVBoxLayout, QWidget
 
-from workbench.model.log import ROLES, Drive, Log
+from workbench.model.log import ROLES, Drive, Log, Role
 from workbench.window.controls import choice, label, labelled
 from workbench.window.scene import Scene
 from workbench.window.wording import ROLE_WORDS, count, duration, operation, plain, tr
 
 LANES = 6
 Lanes = tuple[tuple[str, ...], ...]
+
+
+class RoleBox(QComboBox):
+    """A list of all roles that is filled when it is first entered: a log has many channels."""
+
+    def __init__(self, channel: str, role: Role | None, parent: QWidget) -> None:
+        """Show the role of a channel."""
+        super().__init__(parent)
+        self._role = role
+        self.setAccessibleName(tr("Role of {channel}").format(channel=channel))
+        self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.setMinimumContentsLength(14)
+        self.addItem(tr(ROLE_WORDS[role]) if role else tr("no role"), role or "")
+
+    def fill(self) -> None:
+        """List all roles, once."""
+        if self.count() == 1:
+            self.blockSignals(True)
+            self.clear()
+            self.addItem(tr("no role"), "")
+            for role in ROLES:
+                self.addItem(tr(ROLE_WORDS[role]), role)
+            self.setCurrentIndex(max(self.findData(self._role or ""), 0))
+            self.blockSignals(False)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """Fill the list."""
+        self.fill()
+        super().focusInEvent(event)
+
+    def showPopup(self) -> None:
+        """Fill the list."""
+        self.fill()
+        super().showPopup()
 
 
 class DriveTask(QWidget):
@@ -71,16 +106,12 @@ class DriveTask(QWidget):
         played = {name: role for role, name in log.roles.items()}
         grid = QGridLayout()
         grid.setVerticalSpacing(2)
-        roles = [(tr("no role"), ""), *((tr(ROLE_WORDS[role]), role) for role in ROLES)]
         for i, channel in enumerate(log.channels):
             role = played.get(channel.name)
             # A long name may break after each underscore, so that its role keeps its room.
             name = f"{channel.name} {channel.unit}".strip().replace("_", "_\N{ZERO WIDTH SPACE}")
             grid.addWidget(label(name, self, wrap=True), i, 0)
-            box = choice(tr("Role of {channel}").format(channel=channel.name), roles, self)
-            box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-            box.setMinimumContentsLength(14)
-            box.setCurrentIndex(max(box.findData(role or ""), 0))
+            box = RoleBox(channel.name, role, self)
             box.setToolTip(log.guesses.get(role, tr("stated")) if role else tr("Choose what this channel is used for."))
             box.currentIndexChanged.connect(self._amender(box, channel.name, role))
             grid.addWidget(box, i, 1)

@@ -7,10 +7,9 @@ import numpy as np
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QWidget
 
-from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.arrays import BoolArray
 from workbench.model.evidence import Evidence, Samples
 from workbench.model.log import Log, Role
-from workbench.model.table import Table
 from workbench.window.controls import Card, button, choice, label
 from workbench.window.flow import Flow
 from workbench.window.jobs import Jobs
@@ -357,16 +356,7 @@ def lit_spans(scene: Scene, prepared: Prepared) -> Spans:
     samples, table = prepared.samples, scene.table
     if samples is None or table is None or samples is not scene.samples or scene.fitting_evidence is None:
         return NO_SPANS
-    near = scene.chosen()[nearest_cells(table, samples.position)]
+    near = scene.chosen()[scene.nearest_of(samples)]
     marked: BoolArray = np.zeros(prepared.log.rows, dtype=np.bool_)
     marked[samples.rows[near]] = True
     return spans_of(marked, prepared.log.time.values)
-
-
-def nearest_cells(table: Table, position: FloatArray) -> tuple[np.ndarray, ...]:
-    """Find the cell nearest to each position, shape (n, axes), as an index into the table."""
-    found = []
-    for i, axis in enumerate(table.axes):
-        middles = (axis.breakpoints[1:] + axis.breakpoints[:-1]) / 2
-        found.append(np.searchsorted(middles, position[:, i]))
-    return tuple(found)

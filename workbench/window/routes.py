@@ -3,7 +3,7 @@
 import math
 from pathlib import Path
 
-from PySide6.QtCore import QLocale, QObject, Qt, Signal
+from PySide6.QtCore import QLocale, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QGuiApplication
 
 from workbench.commands.registry import COMMANDS, Answer, TableName
@@ -248,7 +248,7 @@ class Routes(QObject):
         if word == "add-log" and self._bridge.scene.state is not None:
             layer = "ratio" if self._bridge.scene.focus.layer == "value" else self._bridge.scene.focus.layer
             self._bridge.focus(drive=len(self._bridge.scene.state.drives), span=None, cursor_s=None, layer=layer)
-            self.do("drive")
+            QTimer.singleShot(0, self, lambda: self.do("drive"))
 
     def _on_refusal(self, word: str, error: WorkbenchError) -> None:
         if word in ("set", "scale", "add") and self._bench.drawer.task is None:

@@ -11,7 +11,7 @@ from workbench.model.evidence import Evidence
 from workbench.model.state import DriveAdded, State
 from workbench.window.bridge import Bridge
 from workbench.window.jobs import Jobs
-from workbench.window.scene import Caution, Scene, draft_of
+from workbench.window.scene import Caution, Nearest, Scene, draft_of, nearest_cells
 from workbench.window.wording import tr
 from workbench.work import Progress
 
@@ -97,6 +97,15 @@ def _packed(job: Generator[Progress, None, Answer]) -> Generator[Progress, None,
     return answer
 
 
+def _with_nearest(job: Generator[Progress, None, Answer]) -> Generator[Progress, None, tuple[Answer, Nearest]]:
+    """Find the cells nearest to all samples on the worker's thread too, so that showing them takes no time."""
+    answer = yield from job
+    if not isinstance(answer.value, Evidence):
+        return answer, {}
+    found = answer.value
+    return answer, {kept.drive: nearest_cells(found.table, kept.position) for kept in found.kept if len(kept.position)}
+
+
 def _look_for_cautions(state: State, table: str) -> Generator[Progress, None, tuple[Caution, ...]]:
     """Ask the command for cautions, on the worker's thread: it goes through whole logs."""
     yield Progress(0, 1)
@@ -158,10 +167,11 @@ class Analyst(QObject):
             return
         key, command = self._key, COMMANDS["evidence"]
 
-        def show(answer: Answer) -> None:
+        def show(found: tuple[Answer, Nearest]) -> None:
+            answer, nearest = found
             if key == self._key and isinstance(answer.value, Evidence):
                 self.puzzled.emit(None)
-                self._bridge.put_evidence(answer.value)
+                self._bridge.put_evidence(answer.value, nearest=nearest)
 
         def refuse(error: WorkbenchError) -> None:
             if key == self._key:
@@ -178,6 +188,6 @@ class Analyst(QObject):
             refuse(error)
             return
         if isinstance(job, Generator):
-            self._cancel = self._jobs.start(tr("Gathering the evidence"), job, show, refuse)
+            self._cancel = self._jobs.start(tr("Gathering the evidence"), _with_nearest(job), show, refuse)
             look = _look_for_cautions(scene.state, scene.focus.table)
             self._jobs.start(tr("Looking for cautions"), look, mark, lambda _: None)

@@ -14,6 +14,8 @@ from workbench.window.memory import Memory
 
 def application() -> QApplication:
     """Make the application, or give the one there is."""
+    # The worker's thread hands over sooner than Python's own 5 ms, so that the window stays alive beside it.
+    sys.setswitchinterval(0.001)
     there = QApplication.instance()
     made = there if isinstance(there, QApplication) else QApplication(sys.argv[:1])
     made.setApplicationName("calibration-workbench")

@@ -1,12 +1,13 @@
 """All that the window shows at one moment, as one frozen value."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
 
 from workbench.commands.registry import Answer
-from workbench.model.arrays import BoolArray
+from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.cells import ALL, Cells
 from workbench.model.evidence import Evidence, Samples
 from workbench.model.history import Revision
@@ -16,6 +17,9 @@ from workbench.model.table import Table
 
 Layer = Literal["value", "change", "ratio", "half_width", "samples", "standing", "storage"]
 LAYERS: tuple[Layer, ...] = ("value", "change", "ratio", "half_width", "samples", "standing", "storage")
+
+
+Nearest = Mapping[int, tuple[np.ndarray, ...]]
 
 
 @dataclass(frozen=True)
@@ -93,6 +97,7 @@ class Scene:
         draft: what waits for a yes.
         puzzle: why there is no evidence, as sentences.
         cautions: what in the logs calls for care.
+        nearest: drive -> for each of its kept samples the cell nearest to it, as an index into the table.
     """
 
     state: State | None = None
@@ -101,6 +106,15 @@ class Scene:
     draft: Draft | None = None
     puzzle: str = ""
     cautions: tuple[Caution, ...] = ()
+    nearest: Nearest = field(default_factory=dict)
+
+    def nearest_of(self, samples: Samples) -> tuple[np.ndarray, ...]:
+        """Find the cells nearest to the kept samples of a drive, where that was not done before."""
+        known = self.nearest.get(samples.drive)
+        if known is not None and known[0].size == len(samples.position):
+            return known
+        table = self.table
+        return () if table is None else nearest_cells(table, samples.position)
 
     @property
     def head(self) -> Revision | None:
@@ -169,6 +183,15 @@ class Scene:
         if table is None or not (self.focus.blocks or self.focus.cell):
             return np.zeros(() if table is None else table.shape, dtype=np.bool_)
         return self.cells.mask(table)
+
+
+def nearest_cells(table: Table, position: FloatArray) -> tuple[np.ndarray, ...]:
+    """Find the cell nearest to each position, shape (n, axes), as an index into the table."""
+    found = []
+    for i, axis in enumerate(table.axes):
+        middles = (axis.breakpoints[1:] + axis.breakpoints[:-1]) / 2
+        found.append(np.searchsorted(middles, position[:, i]))
+    return tuple(found)
 
 
 def drawn_from(scene: Scene) -> tuple[object, ...]:
