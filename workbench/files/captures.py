@@ -19,7 +19,7 @@ from workbench.work import Progress
 
 BLF_MARK = b"LOGG"
 _CANDUMP = re.compile(
-    rb"\((\d+\.\d+)\)\s+(\S+)\s+([0-9A-Fa-f]{3}|[0-9A-Fa-f]{8})#(#[0-9A-Fa-f])?([0-9A-Fa-f]*|R\d?)(?:\s+[RT])?\s*"
+    rb"\((\d{1,12}\.\d{1,9})\)\s+(\S+)\s+([0-9A-Fa-f]{3}|[0-9A-Fa-f]{8})#(#[0-9A-Fa-f])?([0-9A-Fa-f]*|R\d?)(?:\s+[RT])?\s*"
 )
 _ASC = re.compile(rb"^(date |//)?.*\n?(.*\n)?\s*base\s+(hex|dec)", re.IGNORECASE)
 _STEP = 5000

@@ -13,6 +13,7 @@ from typing import BinaryIO, cast
 from workbench.errors import FileError, InputError
 
 DEEPEST = 3
+LARGEST_WORKBOOK = 1_000_000_000  # bytes unpacked
 FAULTS = (OSError, EOFError, zlib.error, zipfile.BadZipFile, NotImplementedError, RuntimeError, ValueError, KeyError)
 _IGNORED = ("__MACOSX/", ".DS_Store", "Thumbs.db")
 
@@ -93,6 +94,8 @@ def is_workbook(file: BinaryIO) -> bool:
             return False
         file.seek(0)
         with zipfile.ZipFile(file) as archive:
+            if sum(info.file_size for info in archive.infolist()) > LARGEST_WORKBOOK:
+                return False
             names = set(archive.namelist())
             return "xl/workbook.xml" in names or "xl/workbook.bin" in names or "content.xml" in names
     except FAULTS:

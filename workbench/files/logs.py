@@ -24,6 +24,7 @@ from workbench.model.log import Log, Role
 from workbench.work import Progress
 
 WINDOW_S = 1.0
+LARGEST = 2_000_000_000  # bytes of a binary log that is held in memory whole
 
 
 @dataclass(frozen=True)
@@ -158,11 +159,11 @@ def _recording(opened: Opened, bare: Path | None, size: int, options: Options) -
         return (yield from _mdf(file, source, bare, head.startswith(UNFINISHED), options))
     if head.startswith(BLF_MARK) or is_candump(head) or is_asc(head):
         if head.startswith(BLF_MARK):
-            frames, notes = yield from read_blf(cast("BinaryIO", io.BytesIO(file.read())), source)
+            frames, notes = yield from read_blf(_whole(file, source), source)
         elif is_candump(head):
             frames, notes = yield from read_candump(file, source, size)
         else:
-            frames, notes = yield from read_asc(cast("BinaryIO", io.BytesIO(file.read())), source)
+            frames, notes = yield from read_asc(_whole(file, source), source)
         series, said = yield from decode_frames(frames, source, options.dbc)
         return merge(source, series, [*notes, *said], options.choices.window_s)
     if is_workbook(file) or head.startswith(OLD_SHEET):
@@ -179,7 +180,7 @@ def _mdf(
 ) -> Generator[Progress, None, Recording]:
     with ExitStack() as closing:
         if bare is None or unfinished:
-            content = cast("BinaryIO", io.BytesIO(file.read()))
+            content = _whole(file, source)
         else:
             content = closing.enter_context(bare.open("rb"))
         measurement = yield from read_mdf(content, source)
@@ -190,6 +191,15 @@ def _mdf(
     if not series:
         raise FileError(f"{source} holds no channels.", "Record at least one quantity.")
     return merge(source, series, notes, options.choices.window_s)
+
+
+def _whole(file: BinaryIO, source: str) -> BinaryIO:
+    content = file.read(LARGEST + 1)
+    if len(content) > LARGEST:
+        raise FileError(
+            f"{source} is larger than {LARGEST // 1_000_000} MB once unpacked.", "Cut it into shorter drives."
+        )
+    return cast("BinaryIO", io.BytesIO(content))
 
 
 def _text(file: BinaryIO, source: str, size: int, options: Options) -> Generator[Progress, None, Recording]:

@@ -9,7 +9,7 @@ from typing import Any, BinaryIO, cast
 
 import numpy as np
 
-from workbench.files.foreign import DAMAGED, aside, damaged, missing_library, quietly
+from workbench.files.foreign import DAMAGED, aside, bounded, damaged, missing_library, quietly
 from workbench.files.obd import EXTENDED, Frames
 from workbench.files.recording import Series, listed
 from workbench.model.arrays import BoolArray, FloatArray
@@ -60,11 +60,12 @@ def read_mdf(file: BinaryIO, source: str) -> Generator[Progress, None, Measureme
     if head[8:9] == b"4":
         yield from _check_lengths(file, source)
     try:
-        measurement = yield from aside(lambda: quietly(lambda: MDF(cast("Any", file))), f"opening {source}")
-        try:
-            found = yield from _read(measurement, size, source)
-        finally:
-            measurement.close()
+        with bounded(size):
+            measurement = yield from aside(lambda: quietly(lambda: MDF(cast("Any", file))), f"opening {source}")
+            try:
+                found = yield from _read(measurement, size, source)
+            finally:
+                measurement.close()
     except DAMAGED as error:
         _make_whole(error)
         raise damaged(source, "an MDF file", error) from error
