@@ -1,0 +1,108 @@
+"""Real drives: fit on four, predict the total trim of the others, beside the mean per nearest cell.
+
+    python tests/benchmarks/held_out.py [--splits 10] [--logs FOLDER]
+
+The drives are no part of this repository: they are looked for in `shared/logs` beside it. Both methods see the same
+samples (those that pass the gates); cells without a sample get the mean of all samples from the nearest-cell method.
+"""
+
+import argparse
+import os
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small matrices: threads only wait; must come before numpy
+
+import numpy as np
+
+from workbench.demo.rounds import history_of
+from workbench.files.logs import read_log
+from workbench.maths.gather import gather
+from workbench.maths.interpolation import look_up, nearest
+from workbench.model.arrays import FloatArray
+from workbench.model.evidence import Evidence
+from workbench.model.log import Drive, Log
+from workbench.model.state import Settings
+from workbench.model.table import Axis, Table
+from workbench.work import run
+
+FOLDER = Path(__file__).resolve().parents[3] / "shared" / "logs"
+NAMES = ("town_1", "town_2", "road_1", "road_2", "road_3", "road_4_cut_last_row", "slow_1")
+TO_FIT = 4
+AXES = (
+    Axis("engine speed", "rpm", np.arange(600.0, 3001, 150)),
+    Axis("manifold pressure", "kPa", np.arange(15.0, 101, 5)),
+)
+ONES = Table("efficiency", "volumetric efficiency", "", AXES, np.ones((len(AXES[0]), len(AXES[1]))))
+
+
+def evidence_of(logs: list[Log]) -> Evidence:
+    """Gather evidence from trims for a grid of ones."""
+    history = history_of((ONES,))
+    drives = tuple(Drive(number, log, 1) for number, log in enumerate(logs, start=1))
+    return run(gather(history, history.revision(1), drives, Settings(), "trims"))
+
+
+def samples_of(evidence: Evidence) -> tuple[FloatArray, FloatArray]:
+    """Give position and ratio of all samples that passed the gates."""
+    return np.concatenate([s.position for s in evidence.kept]), np.concatenate([s.ratio for s in evidence.kept])
+
+
+def by_nearest_cell(position: FloatArray, ratio: FloatArray) -> FloatArray:
+    """Give the mean per nearest cell, the overall mean where there is none, flat."""
+    cell = nearest(AXES, position)
+    count = np.bincount(cell, minlength=ONES.values.size)
+    total = np.bincount(cell, ratio, ONES.values.size)
+    return np.where(count > 0, total / np.maximum(count, 1), ratio.mean())
+
+
+def splits(count: int) -> Iterator[tuple[list[str], list[str]]]:
+    """Draw which drives are fitted and which are held out, no split twice; there are 35."""
+    random = np.random.default_rng(0)
+    drawn: set[frozenset[str]] = set()
+    while len(drawn) < count:
+        order = [NAMES[i] for i in random.permutation(len(NAMES))]
+        if frozenset(order[:TO_FIT]) not in drawn:
+            drawn.add(frozenset(order[:TO_FIT]))
+            yield order[:TO_FIT], order[TO_FIT:]
+
+
+def compare(fitted: list[Log], held: list[Log]) -> tuple[float, float, float]:
+    """Give the root mean square of what is left of the held-out ratios: solve, nearest cell, their own spread; %."""
+    evidence = evidence_of(fitted)
+    position, ratio = samples_of(evidence)
+    other_position, other_ratio = samples_of(evidence_of(held))
+    solved = ONES.with_values(np.where(np.isfinite(evidence.ratio), evidence.ratio, ratio.mean()))
+    left = other_ratio - look_up(solved, other_position)
+    left_by_hand = other_ratio - by_nearest_cell(position, ratio)[nearest(AXES, other_position)]
+    return rms(left), rms(left_by_hand), rms(other_ratio - other_ratio.mean())
+
+
+def rms(values: FloatArray) -> float:
+    """Give the root mean square, %."""
+    return 100 * float(np.sqrt(np.mean(values**2)))
+
+
+def main() -> None:
+    """Print the table."""
+    words = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    words.add_argument("--splits", type=int, default=10, choices=range(1, 36), metavar="1..35")
+    words.add_argument("--logs", type=Path, default=FOLDER)
+    chosen = words.parse_args()
+    if not chosen.logs.is_dir():
+        sys.exit(f"Skipped: the real drives are not here (looked in {chosen.logs}); name their folder with --logs.")
+    logs = {name: run(read_log(chosen.logs / f"{name}.csv")) for name in NAMES}
+    print("held out                                  | spread |  solve explains | nearest explains | better")
+    better = []
+    for fitted, held in splits(chosen.splits):
+        solve, hand, spread = compare([logs[n] for n in fitted], [logs[n] for n in held])
+        better.append(solve < hand)
+        told = [f"{rest:6.2f} {100 * (1 - (rest / spread) ** 2):7.1f} %" for rest in (solve, hand)]
+        names = ", ".join(name.replace("_cut_last_row", "") for name in held)
+        print(f"{names:41} | {spread:6.2f} | {told[0]} | {told[1]}  | {'solve' if better[-1] else 'NEAREST'}")
+    print(f"The solve is better on {sum(better)} of {len(better)} splits (root mean square of the total trim, %).")
+
+
+if __name__ == "__main__":
+    main()
