@@ -79,7 +79,7 @@ def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress
     parts: list[Columns] = []
     waiting: deque[Future[_Taken]] = deque()
     pool = ThreadPoolExecutor(THREADS, thread_name_prefix="reading")
-    line = 0
+    line = read = 0
     try:
         blocks = utf8_blocks(file, head, BLOCK)
         for number in count():
@@ -87,11 +87,12 @@ def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress
             if block is not None:
                 waiting.append(pool.submit(_take, block, layout, layout.first if number == 0 else 0))
             while waiting and (block is None or len(waiting) > THREADS):
-                progress = Progress(min(file.tell(), size), size, f"reading {source}")
+                progress = Progress(min(read, size), size, f"reading {source}")
                 yield progress
                 while not wait([waiting[0]], timeout=PATIENCE_S).done:
                     yield progress
                 taken = waiting.popleft().result()
+                read += taken.size
                 columns = taken.columns
                 if columns is None:
                     columns = yield from _careful(taken, layout, line, oddities, source)
@@ -116,12 +117,14 @@ class _Taken:
         body: its lines of values.
         skipped: lines before them.
         lines: all of its lines.
+        size: its bytes.
         columns: what was read; None where the careful reader is wanted.
     """
 
     body: bytes
     skipped: int
     lines: int
+    size: int
     columns: Columns | None
 
 
@@ -129,9 +132,9 @@ def _take(block: bytes, layout: Layout, skip: int) -> _Taken:
     body = block if skip == 0 else _without_lines(block, skip)
     lines = _count_lines(body)
     if not body:
-        return _Taken(b"", skip, skip, [])
+        return _Taken(b"", skip, skip, len(block), [])
     columns = _fast(body, layout, lines) if body.endswith(b"\n") else None
-    return _Taken(body if columns is None else b"", skip, skip + lines, columns)
+    return _Taken(body if columns is None else b"", skip, skip + lines, len(block), columns)
 
 
 def _without_lines(block: bytes, lines: int) -> bytes:

@@ -179,10 +179,8 @@ def _mdf(
     file: BinaryIO, source: str, bare: Path | None, unfinished: bool, options: Options
 ) -> Generator[Progress, None, Recording]:
     with ExitStack() as closing:
-        if bare is None or unfinished:
-            content = _whole(file, source)
-        else:
-            content = closing.enter_context(bare.open("rb"))
+        inside = bare is None or unfinished  # an unfinalised file is mended, which must not happen on the disk
+        content = _whole(file, source) if bare is None or inside else closing.enter_context(bare.open("rb"))
         measurement = yield from read_mdf(content, source)
     series, notes = list(measurement.series), list(measurement.notes)
     if measurement.frames is not None and (options.dbc is not None or not series):
