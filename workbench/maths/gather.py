@@ -50,8 +50,8 @@ def gather(
     for number, drive in enumerate(drives):
         yield Progress(number, steps, f"reading {drive.log.name}")
         known.append(first_look(history, head, drive, settings.gates, source, stated))
-    _refuse_nothing(known, source)
     for turn in (1, 2):
+        _refuse_nothing(known, source)
         solution = solve_drives(known, head.table, quick=True)
         for number, driven in enumerate(known):
             yield Progress(turn * len(drives) + number, steps, f"finding the delay of {driven.drive.log.name}")
