@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 )
 from pytestqt.qtbot import QtBot
 
-from workbench.commands.registry import COMMANDS
+from workbench.commands.handbook import COMMANDS
 from workbench.errors import StaleError
 from workbench.session import Session
 from workbench.window import crash
@@ -52,6 +52,7 @@ def driven(opened: MainWindow, settle: Settle, car_files: Path) -> MainWindow:
 def test_every_command_has_an_action_in_a_menu_with_its_own_shortcut(window: MainWindow) -> None:
     in_menus = [action for menu in window.menuBar().actions() for action in menu.menu().actions()]
     names = [action.objectName() for action in in_menus]
+    assert len(COMMANDS) > 30
     assert set(COMMANDS) <= set(names)
     assert len(names) == len(set(names)) == len(COMMANDS) + len(ACTS)
     keys = [a.shortcut().toString() for a in in_menus if not a.shortcut().isEmpty()]
@@ -309,3 +310,34 @@ def test_a_gate_set_in_the_window_gathers_the_evidence_anew(driven: MainWindow, 
     assert driven._workshop.bridge.scene.state.settings.gates.steady_per_s == pytest.approx(0.05)
     assert driven._workshop.bridge.scene.evidence.samples_used < before
     assert driven._workshop.bench.drawer.task is task
+
+
+def test_the_sample_is_opened_as_a_copy(
+    window: MainWindow, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, settle: Settle
+) -> None:
+    monkeypatch.setattr(window._workshop.opening, "_folder", lambda: str(tmp_path))
+    window._start.asked.emit("sample")
+    settle()
+    state = window._workshop.bridge.scene.state
+    assert Path(state.path).parent == tmp_path
+    assert len(state.history.revisions) > 1
+
+
+def test_a_second_table_is_chosen_from_the_list(opened: MainWindow, car_files: Path) -> None:
+    opened._workshop.routes._runner.run("add-table", {"file": car_files / "grid.csv"})
+    opened._workshop.bridge.focus(table="grid")
+    scene = opened._workshop.bridge.scene
+    assert scene.table.kind == "grid"
+    assert scene.focus.cell == (0, 0)
+    assert opened._workshop.bench.pictures.shown is opened._workshop.bench.grid
+    assert opened._workshop.bench.numbers._tables.currentText() == "grid"
+
+
+def test_a_stated_step_of_the_ecu_brings_its_own_layer(opened: MainWindow) -> None:
+    opened._workshop.routes._runner.run("storage", {"step": 0.25})
+    opened._workshop.bridge.focus(layer="storage")
+    cells = opened._workshop.bench.numbers.view.cells
+    assert "storage" in cells.columns
+    numbers = cells.pictures["storage"].numbers
+    values = opened._workshop.bridge.scene.table.values
+    np.testing.assert_allclose(numbers * values, np.round(values / 0.25) * 0.25, atol=1e-9)

@@ -111,7 +111,7 @@ class Bench(QWidget):
         self.numbers.setMinimumHeight(high * 12)
         self.picture_card.setMinimumHeight(high * 11)
         self.log.setMinimumHeight(high * 11)
-        self.side.setMinimumWidth(high * 10)
+        self.side.setMinimumWidth(high * 15)
         self.numbers.view.fit()
         self.show_scene(scene)
         self.curve.redress()

@@ -71,12 +71,17 @@ def button(text: str, tip: str, parent: QWidget, kind: str = "") -> QPushButton:
     return made
 
 
-def choice(name: str, items: Iterable[tuple[str, object]], parent: QWidget, tip: str = "") -> QComboBox:
-    """Make a list to choose one of (text, value) from."""
+def choice(
+    name: str, items: Iterable[tuple[str, object]], parent: QWidget, tip: str = "", *, whole: bool = False
+) -> QComboBox:
+    """Make a list to choose one of (text, value) from; it shrinks where room is scarce unless it is to show whole."""
     made = QComboBox(parent)
     made.setAccessibleName(name)
     made.setToolTip(tip or name)
-    made.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
+    shrinks = QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+    made.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents if whole else shrinks)
+    if not whole:
+        made.setMinimumContentsLength(8)
     for text, value in items:
         made.addItem(text, value)
     return made

@@ -14,6 +14,7 @@ from workbench.window.scene import Scene
 from workbench.window.wording import count, delay_words, percent, tr
 
 SETTLE_MS = 180
+LATER_MS = 40  # by then the texts have been laid out
 
 
 class CorrectTask(QWidget):
@@ -80,7 +81,7 @@ class CorrectTask(QWidget):
         """Make the fields for which cells change, and for the delay."""
         self.cells = choice(tr("Cells"), [(tr("all driven cells"), False), (tr("only the chosen cells"), True)], self)
         self.thin = tick(
-            tr("Correct thin cells too"), self, tr("Thin cells have little evidence; their interval is shown."), on=True
+            tr("Thin cells too"), self, tr("Thin cells have little evidence; their interval is shown."), on=True
         )
         names = ((tr("Fixed delay, s"), 5.0), (tr("Gas volume, g"), 50.0), (tr("Lag of the sensor, s"), 2.0))
         self._delays = [number_field(name, 0.0, 0.0, high, self, decimals=2, step=0.01) for name, high in names]
@@ -153,7 +154,7 @@ class CorrectTask(QWidget):
                 )  # fmt: skip
             self._untouched.setText("\n".join(correction.notes))
             # A text that grew does not always make the scrolled sheet grow with it.
-            QTimer.singleShot(0, self, self.updateGeometry)
+            QTimer.singleShot(LATER_MS, self, self.updateGeometry)
 
     def _sources(self) -> QWidget:
         sources = [(tr("trims and wideband"), "both"), (tr("trims only"), "trims"), (tr("wideband only"), "wideband")]

@@ -2,7 +2,7 @@
 
 import numpy as np
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from workbench.model.arrays import FloatArray
@@ -29,7 +29,12 @@ class Distribution(QWidget):
 
     def sizeHint(self) -> QSize:
         """Ask for little room."""
-        return QSize(150, 36)
+        return QSize(170, 30 + QFontMetrics(self._small()).height())
+
+    def _small(self) -> QFont:
+        small = QFont(self.font())
+        small.setPointSizeF(max(7.5, small.pointSizeF() * 0.8))
+        return small
 
     def show_ratios(self, ratios: FloatArray, middle: float, theme: Theme) -> None:
         """Draw other samples."""
@@ -51,7 +56,16 @@ class Distribution(QWidget):
         if not self._heights.size:
             return
         painter = QPainter(self)
-        area = QRectF(self.rect()).adjusted(1, 2, -1, -2)
+        small = self._small()
+        under = QFontMetrics(small).height()
+        area = QRectF(self.rect()).adjusted(1, 1, -1, -under)
+        painter.setFont(small)
+        painter.setPen(QColor(self._theme.soft))
+        low, high = (percent(edge, 0) for edge in self._edges)
+        feet = QRectF(self.rect()).adjusted(0, area.height() + 1, 0, 0)
+        painter.drawText(feet, Qt.AlignmentFlag.AlignLeft, low)
+        painter.drawText(feet, Qt.AlignmentFlag.AlignHCenter, "0")
+        painter.drawText(feet, Qt.AlignmentFlag.AlignRight, high)
         wide = area.width() / len(self._heights)
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(QColor(self._theme.edge))

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from workbench.model.arrays import FloatArray
 from workbench.model.table import Table
-from workbench.window.heat import HeatItem
+from workbench.window.heat import ColourScale, HeatItem
 from workbench.window.layers import layer_numbers, layer_picture
 from workbench.window.plots import Plot, faint, finite_range, pen
 from workbench.window.scene import Scene, drawn_from
@@ -84,6 +84,7 @@ class GridView(QWidget):
         self._painted: tuple[object, ...] = ()
         self.heat = Plot(tr("Heat picture of the grid"), self)
         self.setFocusProxy(self.heat.widget)
+        self._scale = ColourScale(self)
         self._cells = HeatItem()
         self.heat.item.addItem(self._cells)
         self._engine: Any = pyqtgraph.ScatterPlotItem(pxMode=True)
@@ -96,7 +97,11 @@ class GridView(QWidget):
         slices.addWidget(self.along_rows.plot, 1)
         layout = QHBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
-        layout.addWidget(self.heat, 1)
+        left = QVBoxLayout()
+        left.setSpacing(0)
+        left.addWidget(self._scale)
+        left.addWidget(self.heat, 1)
+        layout.addLayout(left, 1)
         layout.addLayout(slices, 1)
         self.heat.clicked.connect(self._on_click)
         self.heat.widget.installEventFilter(self)
@@ -137,12 +142,13 @@ class GridView(QWidget):
         key = (table, scene.evidence, scene.reference, layer, self._theme)
         if len(key) != len(self._painted) or any(a is not b for a, b in zip(key, self._painted, strict=True)):
             self._painted = key
-            colours = layer_picture(scene, layer, self._theme).colours
+            picture = layer_picture(scene, layer, self._theme)
+            colours, ramp = picture.colours, picture.ramp
             if layer == "value":
-                numbers = layer_numbers(scene, layer)
+                numbers, ramp = layer_numbers(scene, layer), heat_ramp(self._theme)
                 spread = float(np.ptp(numbers)) or 1.0
-                steps = as_bytes(heat_ramp(self._theme))
-                colours = steps[np.round((numbers - numbers.min()) / spread * 255).astype(int)]
+                colours = as_bytes(ramp)[np.round((numbers - numbers.min()) / spread * 255).astype(int)]
+            self._scale.show_scale(ramp, picture.ends, self._theme)
             evidence = scene.fitting_evidence
             undriven = ~evidence.driven if evidence is not None else np.ones(table.shape, dtype=np.bool_)
             rows, columns = (axis.breakpoints for axis in table.axes)

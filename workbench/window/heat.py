@@ -1,13 +1,16 @@
 """A grid as a picture true to its axes: one rectangle per cell, the engine's trail and the chosen cells over it."""
 
 import numpy as np
-from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QImage, QPainter
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.window.plots import faint, pen
 from workbench.window.theme import LIGHT, Theme
+from workbench.window.wording import tr
+
+STEPS = 64
 
 
 def edges(points: FloatArray) -> FloatArray:
@@ -96,7 +99,47 @@ class HeatItem(QGraphicsItem):
         )
 
 
-def strip_image(ramp: FloatArray) -> QImage:
-    """Draw a ramp of colours as one row, for a legend."""
-    colours = np.ascontiguousarray(np.round(np.clip(ramp, 0, 1) * 255).astype(np.uint8)[None])
-    return QImage(colours.tobytes(), colours.shape[1], 1, 3 * colours.shape[1], QImage.Format.Format_RGB888).copy()
+class ColourScale(QWidget):
+    """The colours of a picture from the lowest number to the highest, with both named."""
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make it empty."""
+        super().__init__(parent)
+        self.setAccessibleName(tr("Colour scale"))
+        self._colours: list[QColor] = []
+        self._ends, self._ink = ("", ""), QColor()
+
+    def show_scale(self, ramp: FloatArray, ends: tuple[str, str], theme: Theme) -> None:
+        """Take the colours, shape (n, 3), and what the ends stand for."""
+        chosen = np.round(np.clip(ramp[:: max(1, len(ramp) // STEPS)], 0, 1) * 255).astype(int)
+        self._colours = [QColor(*colour) for colour in chosen.tolist()]
+        self._ends, self._ink = ends, QColor(theme.soft)
+        self.setToolTip(tr("from {low} to {high}").format(low=ends[0], high=ends[1]))
+        self.updateGeometry()
+        self.update()
+
+    def sizeHint(self) -> QSize:
+        """Ask for one line."""
+        return QSize(120, self.fontMetrics().height() + 2)
+
+    def minimumSizeHint(self) -> QSize:
+        """Need one line."""
+        return QSize(60, self.sizeHint().height())
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Draw the strip between its two names."""
+        del event
+        if not self._colours or not any(self._ends):
+            return
+        painter = QPainter(self)
+        metrics = self.fontMetrics()
+        low, high = (metrics.horizontalAdvance(text) + 6 for text in self._ends)
+        place = QRectF(self.rect())
+        painter.setPen(self._ink)
+        painter.drawText(place, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, self._ends[0])
+        painter.drawText(place, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, self._ends[1])
+        strip = place.adjusted(low, 4, -high, -4)
+        wide = strip.width() / len(self._colours)
+        for i, colour in enumerate(self._colours):
+            painter.fillRect(QRectF(strip.left() + i * wide, strip.top(), wide + 0.5, strip.height()), colour)
+        painter.end()

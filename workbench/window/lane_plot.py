@@ -11,7 +11,7 @@ from PySide6.QtCore import QObject, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetrics
 
 from workbench.model.arrays import FloatArray
-from workbench.window.plots import faint, pen
+from workbench.window.plots import faint, pen, space_ticks
 from workbench.window.pyramid import Pyramid
 from workbench.window.spans import NO_SPANS, SpanItem, Spans
 from workbench.window.theme import Theme
@@ -152,8 +152,8 @@ def axis_width(font: QFont) -> int:
 
 def dress_axis(axis: Any, theme: Theme, font: QFont) -> None:
     """Put an axis into a theme, with few figures."""
-    axis.setStyle(tickLength=3, autoExpandTextSpace=False, maxTickLevel=0)
-    axis.setTickDensity(0.6)
+    axis.setStyle(tickLength=3, autoExpandTextSpace=False)
+    space_ticks(axis, small_font(font), upright=axis.orientation == "left")
     axis.setPen(pen(theme.line))
     axis.setTextPen(QColor(theme.soft))
     axis.setTickFont(small_font(font))

@@ -42,12 +42,16 @@ class LayerPicture:
         texts: the same in words.
         colours: fill of each cell, (…, 3), uint8.
         bars: second sign: -1..1, how far to the left or right a mark reaches; 0 draws none.
+        ramp: the colours from the lowest to the highest number, shape (n, 3).
+        ends: what the first and the last of them stand for, in words.
     """
 
     numbers: FloatArray
     texts: np.ndarray
     colours: np.ndarray
     bars: FloatArray
+    ramp: FloatArray
+    ends: tuple[str, str]
 
 
 def layer_numbers(scene: Scene, layer: Layer) -> FloatArray:
@@ -98,11 +102,20 @@ def layer_picture(scene: Scene, layer: Layer, theme: Theme) -> LayerPicture:
     if layer in ("change", "ratio", "storage"):
         reach = _reach(numbers)
         lean = np.nan_to_num((numbers - 1) / reach)
-        return LayerPicture(numbers, _texts(numbers, layer), _look_up(change_ramp(theme), (lean + 1) / 2), lean)
-    part = _part(numbers, layer)
-    return LayerPicture(
-        numbers, _texts(numbers, layer), _look_up(amount_ramp(theme), part), part if layer != "value" else 0 * part
-    )
+        ramp, ends = change_ramp(theme), (percent(1 - reach, 0), percent(1 + reach, 0))
+        return LayerPicture(numbers, _texts(numbers, layer), _look_up(ramp, (lean + 1) / 2), lean, ramp, ends)
+    part, ramp = _part(numbers, layer), amount_ramp(theme)
+    bars = part if layer != "value" else 0 * part
+    return LayerPicture(numbers, _texts(numbers, layer), _look_up(ramp, part), bars, ramp, _ends(numbers, layer))
+
+
+def _ends(numbers: FloatArray, layer: Layer) -> tuple[str, str]:
+    finite = numbers[np.isfinite(numbers)]
+    if not finite.size or layer == "standing":
+        return ("", "")
+    low = float(finite.min()) if layer == "value" else 0.0
+    decimals = decimals_for(numbers) if layer == "value" else 1
+    return cell_text(low, layer, decimals) or "0", cell_text(float(finite.max()), layer, decimals)
 
 
 def _reach(numbers: FloatArray) -> float:

@@ -181,7 +181,7 @@ class LogView(Card):
         self._key: tuple[object, ...] = ()
         self._wanted: dict[str, tuple[tuple[str, ...], ...]] = {}
         self._listing: object = None
-        self._drives = choice(tr("Drive"), [], self, tr("Which drive's log is shown."))
+        self._drives = choice(tr("Drive"), [], self, tr("Which drive's log is shown."), whole=True)
         self._drives.activated.connect(lambda i: self.drive_chosen.emit(int(self._drives.itemData(i))))
         self._facts = label("", self, "soft")
         self._reading = label("", self)

@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QByteArray, QEvent, Qt, QTimer
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QFontMetrics, QKeyEvent, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget
 
 from workbench.window.memory import Memory
@@ -41,7 +41,7 @@ class MainWindow(QMainWindow):
         if isinstance(application, QApplication):
             dress(application, theme, points)
         # The menus come with the rest; their room is kept, so that nothing jumps.
-        self.menuBar().setMinimumHeight(self.fontMetrics().height() + 10)
+        self.menuBar().setMinimumHeight(QFontMetrics(QApplication.font()).height() + 8)
         self._start.dress(theme, round(points * 2.4))
         self._start.show_recent(memory.recent)
         self._workshop: Workshop | None = None

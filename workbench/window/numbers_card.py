@@ -5,8 +5,9 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from workbench.errors import InputError
-from workbench.window.controls import Card, choice, label, rekind, row
+from workbench.window.controls import Card, choice, label, rekind
 from workbench.window.entry import Entry, read_entry
+from workbench.window.flow import Flow
 from workbench.window.layers import NAMES, TIPS, has_storage, layer_name
 from workbench.window.scene import LAYERS, Scene
 from workbench.window.table_view import TableView
@@ -32,15 +33,17 @@ class NumbersCard(Card):
     def __init__(self, parent: QWidget) -> None:
         """Make an empty card."""
         super().__init__(tr("Numbers"), parent)
-        self._layers = choice(tr("Layer"), [(layer_name(layer), layer) for layer in NAMES], self)
+        self._layers = choice(tr("Layer"), [(layer_name(layer), layer) for layer in NAMES], self, whole=True)
         self._layers.activated.connect(lambda i: self.layer_chosen.emit(self._layers.itemData(i)))
-        self._tables = choice(tr("Table"), [], self, tr("Which table of the session is worked on."))
+        self._tables = choice(tr("Table"), [], self, tr("Which table of the session is worked on."), whole=True)
         self._tables.activated.connect(lambda i: self.table_chosen.emit(self._tables.itemText(i)))
-        self._where = label("", self, wrap=True)
+        self._where = label("", self)
         self._where.setAccessibleName(tr("Current cell"))
-        self._where.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        line = row(self._tables, self._layers, self._where)
-        line.setStretch(2, 1)
+        line = Flow()
+        line.addWidget(self._tables)
+        line.addWidget(self._layers)
+        line.push()
+        line.addWidget(self._where)
         self.column.addLayout(line)
         self.view = TableView(self)
         self.setFocusProxy(self.view)

@@ -14,6 +14,7 @@ from workbench.session import Session
 from workbench.window.bridge import Bridge
 from workbench.window.memory import Memory
 from workbench.window.notice import Notice
+from workbench.window.style import shipped_folder
 from workbench.window.watching import FolderWatch
 from workbench.window.wording import tr
 
@@ -100,8 +101,7 @@ class Opening(QObject):
 
     def open_sample(self) -> None:
         """Open a copy of the ready sample session, or have the sample made where it did not come along."""
-        folder = Path(__file__).parents[2] / "sample_sessions"
-        found = sorted(folder.glob(f"*{SUFFIX}"))
+        found = sorted(shipped_folder("sample_sessions").glob(f"*{SUFFIX}"))
         if not found:
             self.sample_wanted.emit(free_path(Path(self._folder()) / "workbench_sample"))
             return

@@ -1,5 +1,6 @@
 """Plots in the theme's colours, without the library's own menus and buttons, moved by mouse, wheel and keys."""
 
+import math
 from typing import Any
 
 import numpy as np
@@ -22,6 +23,27 @@ def pen(colour: str, width: float = 1.0, style: Qt.PenStyle = Qt.PenStyle.SolidL
     made = QPen(QColor(colour), width, style)
     made.setCosmetic(True)
     return made
+
+
+def space_ticks(axis: Any, font: QFont, *, upright: bool) -> None:
+    """Have the figures along an axis stand so far apart that they do not touch, at round numbers."""
+    metrics = QFontMetrics(font)
+
+    def spacing(low: float, high: float, size: float) -> list[tuple[float, float]]:
+        wide = max(metrics.horizontalAdvance(f"{round_step(edge):g}") for edge in (low, high, (low + high) / 2))
+        room = metrics.height() * 1.3 if upright else wide + metrics.height()
+        return [(round_step(max(high - low, 1e-12) / max(size / room, 1.0)), 0.0)]
+
+    axis.tickSpacing = spacing
+
+
+def round_step(step: float) -> float:
+    """Give the next 1, 2 or 5 times a power of ten from a size on."""
+    size = abs(step)
+    if size == 0 or not math.isfinite(size):
+        return 1.0
+    power = 10.0 ** math.floor(math.log10(size))
+    return power * next(lead for lead in (1.0, 2.0, 5.0, 10.0) if lead * power >= size * (1 - 1e-9))
 
 
 def faint(colour: str, alpha: int) -> QColor:
@@ -78,6 +100,7 @@ class Plot(QWidget):
             axis.setTextPen(QColor(theme.soft))
             axis.setTickFont(small)
             axis.setStyle(tickLength=4, autoExpandTextSpace=False)
+            space_ticks(axis, small, upright=side == "left")
             axis.enableAutoSIPrefix(False)
         metrics = QFontMetrics(small)
         self.item.getAxis("left").setWidth(metrics.horizontalAdvance("88888") + 12)

@@ -15,15 +15,16 @@ TOUCH = 32  # px, the least height of what a finger is to hit
 SMALLEST_PT, LARGEST_PT = 9, 24
 
 
-def icon_folder() -> Path:
-    """Find the icons: beside the package in a checkout, under share/ when installed."""
-    beside = Path(__file__).parents[2] / "icons"
-    return beside if beside.is_dir() else Path(sys.prefix) / "share" / "calibration-workbench" / "icons"
+@lru_cache(maxsize=8)
+def shipped_folder(name: str) -> Path:
+    """Find a folder that comes along: beside the package in a checkout, under share/ when installed."""
+    beside = Path(__file__).parents[2] / name
+    return beside if beside.is_dir() else Path(sys.prefix) / "share" / "calibration-workbench" / name
 
 
 @lru_cache(maxsize=512)
 def _drawn(name: str, colour: str, size: int) -> QPixmap:
-    path = icon_folder() / f"{name}.svg"
+    path = shipped_folder("icons") / f"{name}.svg"
     pixmap = QPixmap(size, size)
     pixmap.fill(Qt.GlobalColor.transparent)
     if path.exists():
@@ -158,6 +159,7 @@ QAbstractItemView:focus, QGraphicsView:focus {{ border: 2px solid {theme.attenti
 QGraphicsView {{ border: 2px solid transparent; border-radius: 6px; }}
 QHeaderView, QHeaderView::section, QTableCornerButton::section {{ background: {theme.card}; color: {theme.soft};
   border: none; padding: 1px 4px; }}
+QMenuBar, QMenu, QToolTip {{ font-size: {points}pt; }}
 QMenuBar {{ background: {theme.ground}; color: {theme.ink}; }}
 QMenuBar::item {{ padding: 4px 10px; background: transparent; border-radius: 4px; }}
 QMenuBar::item:selected, QMenu::item:selected {{ background: {theme.accent}; color: {theme.on_accent}; }}
@@ -181,18 +183,20 @@ QProgressBar::chunk {{ background: {theme.accent}; border-radius: 4px; }}
 """
 
 
-def sheet(theme: Theme, high: int) -> str:
+def sheet(theme: Theme, high: int, points: int) -> str:
     """Write the style sheet: cards, controls with an edge, a focus that is seen, no control lower than its text.
 
     Args:
         theme: its colours.
         high: height of a line of text, px.
+        points: text size, which menus do not take from the application by themselves.
     """
     return SHEET.format(
         theme=theme,
-        chevron=(icon_folder() / ("chevron_sun.svg" if theme.name == "sun" else "chevron.svg")).as_posix(),
-        tick=(icon_folder() / ("tick_dark.svg" if theme.dark else "tick.svg")).as_posix(),
+        chevron=(shipped_folder("icons") / ("chevron_sun.svg" if theme.name == "sun" else "chevron.svg")).as_posix(),
+        tick=(shipped_folder("icons") / ("tick_dark.svg" if theme.dark else "tick.svg")).as_posix(),
         wide=2 if theme.name == "sun" else 1,
+        points=points,
         small=high,
         touch=max(TOUCH, high + 4),
         touch_button=max(TOUCH - 10, high),
@@ -213,7 +217,7 @@ def dress(application: QApplication, theme: Theme, points: int) -> None:
     font.setPointSize(max(SMALLEST_PT, min(LARGEST_PT, points)))
     application.setFont(font)
     application.setPalette(palette(theme))
-    application.setStyleSheet(sheet(theme, QFontMetrics(font).height()))
+    application.setStyleSheet(sheet(theme, QFontMetrics(font).height(), font.pointSize()))
 
 
 def theme_named(name: str) -> Theme:

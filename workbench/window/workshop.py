@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Qt
+from PySide6.QtGui import QFontMetrics
 from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget
 
 from workbench.commands.handbook import MODULES
@@ -119,7 +120,7 @@ class Workshop(QObject):
         self._memory.keep("points", max(SMALLEST_PT, min(LARGEST_PT, points)))
         if isinstance(application, QApplication):
             dress(application, theme, points)
-        self._window.menuBar().setMinimumHeight(self._window.fontMetrics().height() + 10)
+        self._window.menuBar().setMinimumHeight(QFontMetrics(QApplication.font()).height() + 8)
         self.acts.dress(theme)
         self.start.dress(theme, round(points * 2.4))
         self.bench.dress(theme, self.bridge.scene)
