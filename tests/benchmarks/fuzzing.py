@@ -5,15 +5,17 @@
 Every case must end within 5 s and the process stay under 1 GB; warnings and errors thrown away count as crashes.
 """
 
-import multiprocessing
+import json
 import resource
 import signal
+import subprocess
 import sys
 import tempfile
 import time
 import traceback
 import warnings
 from collections import Counter
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +31,7 @@ from workbench.work import run
 
 SECONDS, MEGABYTES = 5.0, 1000.0
 CHUNK = 200
+GOOD = ("read", "refused")
 
 
 class TooSlowError(Exception):
@@ -61,57 +64,90 @@ def one(path: Path, as_table: bool) -> str:
     return "read"
 
 
-def chunk(job: tuple[int, int]) -> list[tuple[str, int, str, float, str]]:
-    """Run the cases of one chunk in a process of its own."""
-    first, count = job
+def chunk(first: int, count: int) -> None:
+    """Run the cases of one chunk; print a line of JSON before and after each."""
     thrown: list[str] = []
     sys.unraisablehook = lambda told: thrown.append(f"thrown away: {told.exc_value!r} in {told.object!r}")
     signal.signal(signal.SIGALRM, _alarm)
     files = small_files() | real_files(60_000)
     names = sorted(files)
-    results = []
     with tempfile.TemporaryDirectory() as folder:
         for seed in range(first, first + count):
             name = names[seed % len(names)]
             content, done = mutate(files[name], seed)
             path = Path(folder) / name
             path.write_bytes(content)
+            print(json.dumps({"seed": seed, "name": name, "done": done}), flush=True)
             began = time.perf_counter()
             ends = [one(path, as_table=False)]
             if len(content) < 300_000:
                 ends.append(one(path, as_table=True))
             took = time.perf_counter() - began
-            worst = next((end for end in ends if end not in ("read", "refused")), ends[0])
+            worst = next((end for end in ends if end not in GOOD), ends[0])
             if thrown:
                 worst = thrown.pop()
                 thrown.clear()
-            results.append((name, seed, done, took, worst))
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000
-    if peak > MEGABYTES:
-        results.append(("", first, f"cases {first} to {first + count}", 0.0, f"{peak:.0f} MB used"))
-    return results
+            peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000
+            if peak > MEGABYTES:
+                worst = f"{peak:.0f} MB used"
+            print(json.dumps({"end": worst, "took": took}), flush=True)
+            if peak > MEGABYTES:
+                return
+
+
+class Run:
+    """All cases, in processes of their own, and what came out."""
+
+    def __init__(self) -> None:
+        self.ends: Counter[str] = Counter()
+        self.slowest = 0.0
+
+    def follow(self, first: int, count: int) -> None:
+        """Run a chunk, and go on behind a case that killed its process or used too much memory."""
+        while count > 0:
+            words = [sys.executable, __file__, "--chunk", str(first), str(count)]
+            case = {"seed": first - 1, "name": "", "done": ""}
+            open_case = False
+            with subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as process:
+                for line in process.stdout or ():
+                    told = json.loads(line)
+                    if "seed" in told:
+                        case, open_case = told, True
+                    else:
+                        open_case = False
+                        self.note(case, told["end"], told["took"])
+            if open_case or process.returncode:
+                self.note(case, f"the process died: {process.returncode}", 0.0)
+            count -= case["seed"] + 1 - first
+            first = case["seed"] + 1
+
+    def note(self, case: dict[str, Any], end: str, took: float) -> None:
+        """Count a case, and print a bad one."""
+        self.slowest = max(self.slowest, took)
+        self.ends[end if end in GOOD else "bad"] += 1
+        if end not in GOOD:
+            print(f"--- {case['name']}, seed {case['seed']}: {case['done']}\n{end}", flush=True)
+        if sum(self.ends.values()) % 1000 == 0:
+            print(f"{dict(self.ends)}, slowest {self.slowest:.2f} s", file=sys.stderr, flush=True)
 
 
 def main(cases: int, first: int) -> int:
-    """Run all cases on all processors and print what came out."""
-    jobs = [(seed, min(CHUNK, first + cases - seed)) for seed in range(first, first + cases, CHUNK)]
-    ends: Counter[str] = Counter()
-    bad: list[Any] = []
-    slowest = 0.0
-    context = multiprocessing.get_context("spawn")
-    with context.Pool(2, maxtasksperchild=1) as pool:
-        for results in pool.imap_unordered(chunk, jobs):
-            for name, seed, done, took, end in results:
-                slowest = max(slowest, took)
-                ends[end if end in ("read", "refused") else "bad"] += 1
-                if end not in ("read", "refused"):
-                    bad.append((name, seed, done, took, end))
-                    print(f"--- {name}, seed {seed}: {done}\n{end}", flush=True)
-            print(f"{sum(ends.values())} cases: {dict(ends)}, slowest {slowest:.2f} s", file=sys.stderr, flush=True)
-    print(f"{cases} cases from seed {first}: {dict(ends)}; the slowest took {slowest:.2f} s")
-    return 1 if bad else 0
+    """Run all cases on two processors and print what came out."""
+    run_ = Run()
+    with ThreadPoolExecutor(2) as pool:
+        jobs = [
+            pool.submit(run_.follow, seed, min(CHUNK, first + cases - seed))
+            for seed in range(first, first + cases, CHUNK)
+        ]
+        for job in jobs:
+            job.result()
+    print(f"{cases} cases from seed {first}: {dict(run_.ends)}; the slowest took {run_.slowest:.2f} s")
+    return 1 if run_.ends["bad"] else 0
 
 
 if __name__ == "__main__":
-    words = [int(word) for word in sys.argv[1:]]
-    sys.exit(main(words[0] if words else 20_000, words[1] if len(words) > 1 else 1))
+    if sys.argv[1:2] == ["--chunk"]:
+        chunk(int(sys.argv[2]), int(sys.argv[3]))
+    else:
+        numbers = [int(word) for word in sys.argv[1:]]
+        sys.exit(main(numbers[0] if numbers else 20_000, numbers[1] if len(numbers) > 1 else 1))

@@ -133,7 +133,11 @@ def _take(block: bytes, layout: Layout, skip: int) -> _Taken:
     lines = _count_lines(body)
     if not body:
         return _Taken(b"", skip, skip, len(block), [])
-    columns = _fast(body, layout, lines) if body.endswith(b"\n") else None
+    columns = None
+    if body.endswith(b"\n") and _is_regular(body, layout, lines):
+        # Looking for words that mean "missing" costs a fifth, so that is done only where the head or a failure asks.
+        columns = None if layout.missing else _fast(body, layout, lines, gaps=False)
+        columns = _fast(body, layout, lines, gaps=True) if columns is None else columns
     return _Taken(body if columns is None else b"", skip, skip + lines, len(block), columns)
 
 
@@ -155,11 +159,11 @@ def _cut_line(lines: list[str], layout: Layout) -> str:
     return cells[-1] if cells[-1] and len(cells[-1]) < min(len(cell) for cell in cells[:-1]) else ""
 
 
-def _fast(block: bytes, layout: Layout, lines: int) -> Columns | None:
+def _fast(block: bytes, layout: Layout, lines: int, *, gaps: bool) -> Columns | None:
     """Read a clean block with the fast parser; None where something in it is out of order."""
     signs = {style.decimal for style, numeric in zip(layout.styles, layout.numeric, strict=True) if numeric}
     grouped = any(style.thousands for style in layout.styles)
-    if layout.delimiter == " " or grouped or len(signs) > 1 or not _is_regular(block, layout, lines):
+    if layout.delimiter == " " or grouped or len(signs) > 1:
         return None
     import pandas  # noqa: ICN001 - spelt out
 
@@ -176,6 +180,7 @@ def _fast(block: bytes, layout: Layout, lines: int) -> Columns | None:
             decimal=next(iter(signs), "."),
             skipinitialspace=layout.spaced,
             na_values=list(layout.missing),
+            na_filter=gaps,
             skip_blank_lines=False,
             encoding="utf-8",
         )

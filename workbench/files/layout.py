@@ -34,7 +34,7 @@ class Layout:
         units: as written, empty where none.
         numeric: which columns hold numbers.
         spaced: whether blanks follow delimiters.
-        missing: words for a missing number that occur.
+        missing: words for a missing number that occur; the empty one where cells are empty.
         notes: what was assumed, as sentences.
     """
 
@@ -95,7 +95,7 @@ def find_layout(head: str, source: str) -> Layout:
     notes = header.notes
     style = find_style([cell for cells in data for cell in cells], delimiter)
     spaced = delimiter + " " in head
-    missing = tuple(sorted({cell for cells in data for cell in cells if cell and cell.casefold() in MISSING}))
+    missing = tuple(sorted({cell for cells in data for cell in cells[:columns] if cell.casefold() in MISSING}))
     styles = tuple(column_style([cells[at] for cells in data], style) for at in range(columns))
     if style.decimal == ",":
         notes = (*notes, "Numbers were read with a decimal comma.")
