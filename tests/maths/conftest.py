@@ -1,6 +1,7 @@
 """Rounds on the virtual car, each worked out once for all tests that look at it."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import cache
 
 import pytest
@@ -8,7 +9,9 @@ import pytest
 from workbench.demo.drive import DriveRecord, drive
 from workbench.demo.rounds import Round, first_round, next_round
 from workbench.demo.scenario import Scenario
+from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Source
+from workbench.model.log import Column, Log
 
 MakeRound = Callable[..., Round]
 MakeRecord = Callable[..., DriveRecord]
@@ -45,3 +48,22 @@ def round_of() -> MakeRound:
 def second_of() -> MakeRound:
     """Makes the round after two drives of a scenario, the second one with the table that the first one gave."""
     return lambda **chosen: _second(Scenario(**chosen))
+
+
+@pytest.fixture(scope="session")
+def altered() -> Callable[..., DriveRecord]:
+    """Makes the same drive as if its log lacked some roles, or as if the channels of some roles read otherwise."""
+
+    def alter(
+        record: DriveRecord, drop: tuple[str, ...] = (), **changes: Callable[[FloatArray], FloatArray]
+    ) -> DriveRecord:
+        log: Log = record.log
+        by_name = {name: changes[role] for role, name in log.roles.items() if role in changes}
+        channels = tuple(
+            replace(each, column=Column(by_name[each.name](each.values))) if each.name in by_name else each
+            for each in log.channels
+        )
+        roles = {role: name for role, name in log.roles.items() if role not in drop}
+        return replace(record, log=replace(log, channels=channels, roles=roles))
+
+    return alter

@@ -54,13 +54,12 @@ def test_two_drives_pooled_stay_inside_seven_tenths(second_of: MakeRound, seed: 
     assert found.evidence.drives == (1, 2)
 
 
-@pytest.mark.parametrize("storage", [0.5, 1.0, 2.0])
-def test_behind_the_catalyst_it_stays_inside_one_and_a_half(round_of: MakeRound, storage: float) -> None:
-    for seed in CARS:
-        found = round_of(seed=seed, wideband="after", oxygen_storage_g=storage)
-        assert found.evidence.wideband[1] == "after"
-        seen = judge(found.scenario, found.table, found.records)
-        assert seen.within(part=1.5, full=1.2), (seed, seen)
+@pytest.mark.parametrize(("seed", "storage"), [(1, 0.5), (2, 1.0), (3, 2.0)])
+def test_behind_the_catalyst_it_stays_inside_one_and_a_half(round_of: MakeRound, seed: int, storage: float) -> None:
+    found = round_of(seed=seed, wideband="after", oxygen_storage_g=storage)
+    assert found.evidence.wideband[1] == "after"
+    seen = judge(found.scenario, found.table, found.records)
+    assert seen.within(part=1.5, full=1.2), seen
 
 
 @pytest.mark.parametrize("seed", CARS)
