@@ -123,6 +123,11 @@ def column_style(cells: Sequence[str], style: Style) -> Style:
 
 def to_numbers(cells: Sequence[str], style: Style) -> Numbers:
     """Turn a column of cells into numbers, taking off units that are glued on."""
+    unit = _common_unit(cells)
+    bare = [cell[: len(cell) - len(unit)].rstrip() for cell in cells] if unit else cells
+    quick = _plain_column(bare, style)
+    if quick is not None:
+        return Numbers(quick, unit, ())
     values = np.full(len(cells), np.nan)
     odd: list[tuple[int, str]] = []
     units: dict[str, int] = {}
@@ -142,6 +147,35 @@ def to_numbers(cells: Sequence[str], style: Style) -> Numbers:
     if len(units) > 1:  # a column speaks one unit: what differs from the most common one is odd
         odd = _strip_other_units(cells, values, unit, odd)
     return Numbers(values, unit, tuple(odd))
+
+
+def _common_unit(cells: Sequence[str]) -> str:
+    """Give the unit that is glued to every cell with something in it; empty where there is none."""
+    first = next((cell for cell in cells if cell), "")
+    match = _GLUED.fullmatch(first)
+    if match is None or find_unit(match[2]) is None:
+        return ""
+    unit = match[2]
+    return unit if all(cell.endswith(unit) or not cell for cell in cells) else ""
+
+
+def _plain_column(cells: Sequence[str], style: Style) -> FloatArray | None:
+    """Read a column of nothing but numbers and empty cells; None where there is anything else."""
+    if style.thousands or not cells:
+        return None
+    text = "\n".join(cells)
+    foreign = "." if style.decimal == "," else ","
+    if "_" in text or foreign in text:
+        return None
+    words = text.replace(",", ".").split("\n")
+    if len(words) != len(cells):
+        return None
+    try:
+        values = np.array([word or "nan" for word in words], dtype=np.float64)
+    except ValueError:
+        return None
+    empty = words.count("")
+    return values if np.count_nonzero(np.isfinite(values)) == len(words) - empty else None
 
 
 def _strip_other_units(
