@@ -4,6 +4,7 @@ Run `python tests/pictures.py FOLDER [THEME]`; it needs no display. Look at ever
 """
 
 import os
+import shutil
 import sys
 import tempfile
 import time
@@ -22,6 +23,7 @@ from workbench.errors import FileError
 from workbench.window.main_window import MainWindow
 from workbench.window.memory import Memory
 from workbench.window.running import application
+from workbench.window.style import shipped_folder
 from workbench.window.theme import THEMES
 
 SIZES = ((1366, 768), (1920, 1080))
@@ -96,6 +98,10 @@ CURVE: tuple[Screen, ...] = (
     ("curve_11_search", lambda w: (w._workshop.bench.notice.hide(), w._workshop.routes.do("search"))),
     ("curve_12_keys", lambda w: (w._workshop.palette.leave(), w._workshop.routes.do("keys"))),
 )
+SAMPLE: tuple[Screen, ...] = (
+    ("sample_1", look(layer="ratio", cell=(22,), blocks=(((20, 25),),), cursor_s=104.0)),
+    ("sample_2_change", look(layer="change", cursor_s=None)),
+)
 GRID: tuple[Screen, ...] = (
     ("grid_1_no_log", lambda _: None),
     ("grid_2_log_understood", take("efficiency_drive.csv")),
@@ -126,6 +132,13 @@ def render(folder: Path, themes: list[str]) -> int:
                 step(window)
                 settle(window)
                 made += shoot(window, folder, name, themes)
+        shutil.copy(shipped_folder("sample_sessions") / "enlarged_intake.session", scratch)
+        window.open(Path(scratch) / "enlarged_intake.session")
+        settle(window)
+        for name, step in SAMPLE:
+            step(window)
+            settle(window)
+            made += shoot(window, folder, name, themes)
         window._workshop.routes.do("start")
         window.close()
     return made

@@ -22,7 +22,7 @@ class RoleBox(QComboBox):
         self._role = role
         self.setAccessibleName(tr("Role of {channel}").format(channel=channel))
         self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        self.setMinimumContentsLength(14)
+        self.setMinimumContentsLength(11)
         self.addItem(tr(ROLE_WORDS[role]) if role else tr("no role"), role or "")
 
     def fill(self) -> None:

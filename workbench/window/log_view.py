@@ -202,8 +202,9 @@ class LogView(Card):
         head = Flow(gap=12)
         head.addWidget(self._drives)
         head.addWidget(self._facts)
+        head.addWidget(self._reading)
         head.push()
-        for part in (self._reading, *self._legend, lanes, facts):
+        for part in (*self._legend, lanes, facts):
             head.addWidget(part)
         self.column.addLayout(head)
         self.lanes = Lanes(self)
@@ -215,6 +216,7 @@ class LogView(Card):
 
     def _on_shift(self, by: float, done: bool) -> None:
         self._reading.setText(tr("delay {change} s").format(change=number(-by, 2, sign=True)))
+        self._reading.show()
         if done:
             self.delay_tried.emit(-by)
 
@@ -243,6 +245,7 @@ class LogView(Card):
             self.lanes.show_lanes((), theme, (0.0, 1.0), Marks())
             self._facts.setText(tr("No log yet. Add the log of a drive: drop it here, or press Ctrl+L."))
             self._reading.setText("")
+            self._facts.show()
             for part in self._legend:
                 part.hide()
             return
@@ -332,6 +335,9 @@ class LogView(Card):
         at = None if time is None or not prepared.log.rows else row_at(prepared.log, time)
         self.lanes.show_values(at)
         self._reading.setText(self._words_at(prepared, time, at))
+        # One of the two: what the log is, or what is under the cursor.
+        self._facts.setVisible(not self._reading.text())
+        self._reading.setVisible(bool(self._reading.text()))
 
     def _words_at(self, prepared: Prepared, time: float | None, at: int | None) -> str:
         """Say where the cursor is, and whether the sample there was kept."""

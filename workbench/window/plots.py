@@ -31,7 +31,7 @@ def space_ticks(axis: Any, font: QFont, *, upright: bool) -> None:
 
     def spacing(low: float, high: float, size: float) -> list[tuple[float, float]]:
         wide = max(metrics.horizontalAdvance(f"{round_step(edge):g}") for edge in (low, high, (low + high) / 2))
-        room = metrics.height() * 1.3 if upright else wide + metrics.height()
+        room = metrics.height() * 1.8 if upright else wide * 1.5 + metrics.height()
         return [(round_step(max(high - low, 1e-12) / max(size / room, 1.0)), 0.0)]
 
     axis.tickSpacing = spacing

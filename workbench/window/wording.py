@@ -82,7 +82,16 @@ OPERATIONS: Mapping[str, str] = {
     "smooth": "Smoothed",
     "ramp": "Ramped",
     "fill": "Filled",
-    "rising": "Made rising",
+    "keep-rising": "Made rising",
+    "carry-on": "Carried on",
+    "paste": "Pasted",
+    "multiply-by-paste": "Multiplied",
+    "take-donor": "Took a donor's table",
+    "resample-donor": "Resampled a donor",
+    "insert-breakpoint": "Breakpoint inserted",
+    "change-axis": "Axis changed",
+    "round": "Rounded",
+    "scale-percent": "Scaled",
     "blend": "Blended",
     "roll-back": "Rolled back",
 }
@@ -91,7 +100,8 @@ OPERATIONS: Mapping[str, str] = {
 def operation(revision: Revision) -> str:
     """Say in few words how a revision came about."""
     words = tr(OPERATIONS.get(revision.operation, revision.operation.replace("-", " ").capitalize()))
-    return " ".join([words, *(_argument(name, value) for name, value in revision.arguments.items())]).strip()
+    told = (_argument(name, value) for name, value in revision.arguments.items())
+    return " ".join([words, *(argument for argument in told if argument)])
 
 
 def _argument(name: str, value: Json) -> str:
