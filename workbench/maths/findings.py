@@ -22,6 +22,7 @@ SCREENED: tuple[Role, ...] = (
     "purge",
     "manifold_pressure",
 )
+BLOCK_S = 20.0  # stretches over which what the solve leaves over is taken as independent
 SHAPED = 0.8  # share of the ratios' variance that a simple fault must explain before it is named
 WORTH_NAMING = 0.03
 
@@ -39,7 +40,7 @@ def effects_of(known: list[Driven], table: Table, solution: Solution) -> tuple[E
             columns[role].append(column[kept])
         columns["time"].append(time[kept] - time[0])
         cells.append(nearest(table.axes, driven.readings.position[kept]))
-        number = blocks(time)
+        number = blocks(time, BLOCK_S)
         times.append(number[kept] + first)
         first += int(number[-1]) + 1
         weights.append(driven.readings.weight[kept])

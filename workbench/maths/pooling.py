@@ -135,22 +135,28 @@ def hidden_by_raster(known: list[Driven], table: Table, solution: Solution) -> F
 
 def samples_of(known: list[Driven], table: Table, solution: Solution) -> tuple[Samples, ...]:
     """Give the samples of every drive as they entered the solve."""
+    corrected = table.with_values(table.values * solution.multipliers.reshape(table.shape))
     found, start = [], 0
     for driven in known:
         rows = np.flatnonzero(driven.readings.kept)
         position = driven.readings.position[rows]
         names = tuple(driven.readings.rejected)
-        robust = solution.robust[start : start + rows.size]
+        part = slice(start, start + rows.size)
         start += rows.size
+        shown = look_up(table, position)
+        ratio = driven.readings.ratio[rows] * look_up(driven.table, position) / shown
+        # Where film or purge is modelled, the sample is shown as it counts: with their effect taken out.
+        freed = look_up(corrected, position) / shown + solution.residual[part] * look_up(driven.table, position) / shown
+        plain = driven.readings.plain[rows]
         found.append(
             Samples(
                 drive=driven.drive.id,
                 rows=rows,
                 position=position,
-                ratio=driven.readings.ratio[rows] * look_up(driven.table, position) / look_up(table, position),
-                weight=driven.readings.weight[rows] * robust,
+                ratio=np.where(plain, ratio, freed),
+                weight=driven.readings.weight[rows] * solution.robust[part],
                 full_throttle=driven.seen.full[rows],
-                plain=driven.readings.plain[rows],
+                plain=plain,
                 rejected_by=_first_rejection(driven.readings, names),
                 gates=names,
             )

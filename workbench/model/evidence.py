@@ -26,7 +26,7 @@ class Delay:
         volume_g: mass of gas between engine and sensor, g.
         lag_s: first-order time constant of the sensor, s.
         source: "estimated" from the log, "default" where the log cannot tell, "stated" by the user.
-        interval_s: half-width of the 95 % interval of the whole delay at the median airflow, s; NaN where not estimated.
+        interval_s: half-width of the 95 % interval of the whole delay at the median airflow, s; NaN if not estimated.
         carried_by: what in the log told it, as a sentence.
     """
 
@@ -114,7 +114,8 @@ class Samples:
         drive: id of the drive.
         rows: row of the log for each kept sample, shape (kept,).
         position: where each kept sample lies on the axes, shape (kept, axes), in axis units.
-        ratio: airflow ratio of each kept sample, against today's table, shape (kept,).
+        ratio: airflow ratio of each kept sample, against today's table, shape (kept,); with the effect of film and
+            purge taken out where those are modelled.
         weight: weight of each kept sample in the solve, shape (kept,); 0..1.
         full_throttle: which of them are at full throttle, shape (kept,).
         plain: which of them need no model of film or purge: the pocket calculator's samples, shape (kept,).
