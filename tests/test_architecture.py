@@ -1,7 +1,6 @@
 """The house rules, checked by reading the source: who may import whom, and how long a file may be."""
 
 import ast
-import subprocess
 import sys
 from pathlib import Path
 
@@ -11,45 +10,37 @@ HOUSE = Path(__file__).parent.parent / "workbench"
 
 # One staircase: a module may import only modules that stand above it in this list.
 STAIRS = """
-    errors work
+    errors
+    work
     model.arrays model.table model.log model.cells model.gate model.evidence model.correction model.history
     model.keeping model.state model
-    maths
-    maths.scale maths.smooth
-    maths.renewal maths.fuel
-    maths.interpolation maths.series maths.pairing maths.ratio maths.gating maths.delay maths.disturbances maths.sampling
-    maths.accumulate maths.roughness maths.resolution maths.symmetric maths.likelihood maths.solve maths.align maths.driven maths.pooling
-    maths.standing maths.screen maths.findings maths.provenance maths.plan maths.gather
-    maths.correction maths.pulls maths.cautions maths.promise
-    maths.filling maths.resample maths.effect maths.storage maths.joining maths.objections
-    maths.outliers maths.physics
-    files
-    files.clock files.rows files.header files.store files.exporting files.report
-    files.reading files.foreign files.containers files.sheets
-    files.words files.units files.vocabulary files.recording files.roles files.numbers files.layout files.delimited
-    files.clocks files.stamps files.moments files.measured files.mixture files.suspects files.defaults files.merging
-    files.meaning files.longform
-    files.obd files.mdf files.captures files.logs
+    maths maths.scale maths.smooth maths.renewal maths.fuel maths.interpolation maths.series maths.pairing
+    maths.ratio maths.gating maths.delay maths.disturbances maths.sampling maths.accumulate maths.roughness
+    maths.resolution maths.symmetric maths.likelihood maths.solve maths.align maths.driven maths.pooling
+    maths.standing maths.screen maths.findings maths.provenance maths.plan maths.gather maths.correction maths.pulls
+    maths.cautions maths.promise maths.filling maths.resample maths.effect maths.storage maths.joining
+    maths.objections maths.outliers maths.physics
+    files files.clock files.rows files.header files.store files.exporting files.report files.reading files.foreign
+    files.containers files.sheets files.words files.units files.vocabulary files.recording files.roles files.numbers
+    files.layout files.delimited files.clocks files.stamps files.moments files.measured files.mixture files.suspects
+    files.defaults files.merging files.meaning files.longform files.obd files.mdf files.captures files.logs
     files.cells files.tables files.conversion files.clipboard
     session
-    demo
-    demo.scenario demo.engine demo.driver demo.exhaust demo.ecu demo.recorder demo.drive demo.samples
+    demo demo.scenario demo.engine demo.driver demo.exhaust demo.ecu demo.recorder demo.drive demo.samples
     demo.judging demo.handwork demo.rounds
-    commands.registry commands.making commands.evidence_report commands.evidence
-    commands.tables commands.logs commands.inspection commands.hand commands.shaping commands.clipboard
-    commands.donors commands.keeping commands.physics commands.settings commands.revisions commands.exports
-    commands.reports commands.samples
-    commands.arguments commands.handbook
-    commands
+    commands.registry commands.making commands.evidence_report commands.evidence commands.tables commands.logs
+    commands.inspection commands.hand commands.shaping commands.clipboard commands.donors commands.keeping
+    commands.physics commands.settings commands.revisions commands.exports commands.reports commands.samples
+    commands.arguments commands.handbook commands
     cli
-    window
-    window.theme window.style window.wording window.acts window.display window.crash window.controls window.flow window.plots
-    window.scene window.curve_view window.drawer window.jobs window.pyramid window.spans window.lane_plot window.lanes window.log_view
-    window.evidence_panel window.heat window.layers window.grid_view window.history_rail window.notice window.entry
-    window.table_model window.table_view window.numbers_card window.next_step window.status_strip window.bench
-    window.bridge window.memory window.watching window.opening window.palette window.keys_task window.runner window.story
-    window.approve_task window.correct_task window.gates_task window.form window.log_tasks window.tasks window.routes
-    window.start_page window.work_line window.workshop window.main_window window.running window.app
+    window window.theme window.style window.wording window.acts window.display window.crash window.controls
+    window.flow window.plots window.scene window.curve_view window.drawer window.jobs window.pyramid window.spans
+    window.lane_plot window.lanes window.log_view window.evidence_panel window.heat window.layers window.grid_view
+    window.history_rail window.notice window.entry window.table_model window.table_view window.numbers_card
+    window.next_step window.status_strip window.bench window.bridge window.memory window.watching window.opening
+    window.palette window.keys_task window.runner window.story window.approve_task window.correct_task
+    window.gates_task window.form window.log_tasks window.tasks window.routes window.start_page window.work_line
+    window.workshop window.main_window window.running window.app
     __main__
 """.split()
 
