@@ -1,0 +1,225 @@
+"""Counting as a person would with a pocket calculator, the standing of cells, targets and what to drive next."""
+
+import statistics
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from workbench.demo.rounds import Round
+from workbench.maths import standing
+from workbench.maths.plan import plan, traffic
+from workbench.model.arrays import BoolArray, FloatArray, IntArray
+from workbench.model.evidence import Samples
+from workbench.model.table import Axis, Table
+
+MakeRound = Callable[..., Round]
+CURVE = Table("airflow", "airflow", "g/s", (Axis("sensor", "Hz", np.arange(1000.0, 11000, 1000)),), np.arange(10.0) + 1)
+
+
+def samples(x: FloatArray, ratio: FloatArray, full: BoolArray | None = None, plain: BoolArray | None = None) -> Samples:
+    none, every = np.zeros(x.size, dtype=np.bool_), np.ones(x.size, dtype=np.bool_)
+    return Samples(
+        drive=1,
+        rows=np.arange(x.size),
+        position=x[:, None],
+        ratio=ratio,
+        weight=np.ones(x.size),
+        full_throttle=none if full is None else full,
+        plain=every if plain is None else plain,
+        rejected_by=np.full(x.size, -1),
+        gates=(),
+    )
+
+
+def by_pocket_calculator(breakpoints: list[float], pairs: list[tuple[float, float]]) -> dict[int, list[float]]:
+    """Sort values to the breakpoint that is nearest, one after the other."""
+    found: dict[int, list[float]] = {}
+    for x, value in pairs:
+        apart = [abs(x - point) for point in breakpoints]
+        found.setdefault(apart.index(min(apart)), []).append(value)
+    return found
+
+
+def test_plain_statistics_are_those_of_a_pocket_calculator(round_of: MakeRound) -> None:
+    """On a whole drive, with python's own statistics (PEP 450): mean, median, standard deviation with n - 1."""
+    evidence = round_of(seed=1, minutes=6.0, pulls=2, start_coolant_c=80.0).evidence
+    kept = evidence.kept[0]
+    pairs = [(float(x), float(r)) for x, r, p in zip(kept.position[:, 0], kept.ratio, kept.plain, strict=True) if p]
+    groups = by_pocket_calculator(evidence.table.axes[0].breakpoints.tolist(), pairs)
+    assert len(groups) > 30
+    for cell, values in groups.items():
+        assert evidence.count[cell] == len(values)
+        assert evidence.mean[cell] == pytest.approx(statistics.fmean(values), abs=1e-9)
+        assert evidence.median[cell] == pytest.approx(statistics.median(values), abs=1e-9)
+        if len(values) > 1:
+            assert evidence.spread[cell] == pytest.approx(statistics.stdev(values), abs=1e-9)
+    assert np.array_equal(np.flatnonzero(evidence.count), sorted(groups))
+
+
+def test_worked_values_of_a_cell() -> None:
+    """40 CFR 1065.602: y 10.60, 11.91, 11.09 -> mean 11.20, standard deviation (N - 1) 0.6619."""
+    y = np.array([10.60, 11.91, 11.09])
+    found = standing.plain_statistics(CURVE, (samples(np.array([2900.0, 3000, 3400]), y),))
+    mean, median, spread, count, full = (each[2] for each in found)
+    assert (mean, median, spread) == (pytest.approx(11.20), pytest.approx(11.09), pytest.approx(0.6619, abs=5e-5))
+    assert count == 3
+    assert not full
+
+
+def test_empty_cells_hold_nothing_and_single_samples_have_no_spread() -> None:
+    mean, median, spread, count, _ = standing.plain_statistics(
+        CURVE, (samples(np.array([5000.0]), np.array([1.1])), samples(np.zeros(0), np.zeros(0)))
+    )
+    assert (mean[4], median[4], count[4]) == (1.1, 1.1, 1)
+    assert np.isnan(spread).all()
+    assert np.isnan(np.delete(mean, 4)).all()
+
+
+def test_samples_that_need_a_model_are_not_counted_by_hand() -> None:
+    plain = np.array([True, True, False])
+    found = standing.plain_statistics(CURVE, (samples(np.full(3, 2000.0), np.array([1.0, 1.2, 9.0]), plain=plain),))
+    assert (found[0][1], found[3][1]) == (pytest.approx(1.1), 2)
+
+
+def test_a_cell_is_of_full_throttle_when_most_of_its_samples_are() -> None:
+    full = np.array([True, True, False, True, False])
+    x = np.array([3000.0, 3000, 3000, 7000, 7000])
+    found = standing.plain_statistics(CURVE, (samples(x, np.ones(5), full),))[4]
+    assert found.tolist() == [False, False, True] + [False] * 7
+
+
+def test_visits_are_separate_times() -> None:
+    """Rows within three seconds belong to one visit; a second drive is a visit of its own."""
+    time = np.array([0.0, 1, 2, 10, 11, 11.5])
+    x = np.array([3000.0, 3000, 3000, 3000, 3000, 8000])
+    first = samples(x, np.ones(6))
+    assert standing.count_visits(CURVE, (first,), (time,))[2] == 2
+    assert standing.count_visits(CURVE, (first, first), (time, time))[2] == 4
+    assert standing.count_visits(CURVE, (first,), (time,))[7] == 1
+    assert standing.count_visits(CURVE, (first,), (time,)).sum() == 3
+
+
+def stands(amount: list[float], visits: list[int], half_width: list[float], passed: list[bool]) -> list[int]:
+    found = standing.standing(np.array(amount), np.array(visits), np.array(half_width), np.array(passed))
+    assert isinstance(found, np.ndarray)
+    return [int(code) for code in found]
+
+
+def test_proven_wants_samples_visits_and_a_narrow_interval() -> None:
+    good = (100.0, 3, 0.005)
+    for change, code in (
+        ({}, 2),
+        ({"amount": 4.0}, 1),
+        ({"visits": 1}, 1),
+        ({"half_width": 0.021}, 1),
+        ({"half_width": 0.07}, 0),
+        ({"amount": 0.0, "visits": 0, "half_width": 0.5}, 0),
+    ):
+        amount, visits, half_width = {
+            **dict(zip(("amount", "visits", "half_width"), good, strict=True)),
+            **change,
+        }.values()
+        assert stands([amount], [int(visits)], [half_width], [True]) == [code], change
+
+
+def test_a_cell_that_was_passed_is_carried_by_its_neighbours() -> None:
+    """A chain of cells that the solve knows closely and the engine passed, from a driven one on."""
+    amount, visits = [50.0, 0, 0, 0, 0, 0], [4, 0, 0, 0, 0, 0]
+    half_width = [0.004, 0.01, 0.02, 0.029, 0.031, 0.02]
+    assert stands(amount, visits, half_width, [True] * 6) == [2, 1, 1, 1, 0, 0]
+    assert stands(amount, visits, half_width, [True, True, False, True, True, True]) == [2, 1, 0, 0, 0, 0]
+
+
+@given(
+    st.lists(st.floats(0.8, 1.2), min_size=3, max_size=30),
+    st.floats(0.001, 0.2),
+)
+def test_a_target_counts_what_is_inside(ratios: list[float], limit: float) -> None:
+    ratio = np.array(ratios)
+    chosen = np.arange(ratio.size) % 3 != 1
+    amount = np.arange(ratio.size) + 1.0
+    found = standing.target(limit, ratio, np.full(ratio.size, 0.01), amount, chosen)
+    errors = [abs(r - 1) for r, c in zip(ratios, chosen, strict=True) if c]
+    assert found.inside_cells == pytest.approx(sum(e <= limit for e in errors) / len(errors))
+    assert abs(found.worst) == max(errors)
+    assert found.worst_cell is not None
+    assert ratio[found.worst_cell] - 1 == found.worst
+    assert (found.inside_cells == 1) == (abs(found.worst) <= limit) == (found.inside_time == 1)
+
+
+def test_a_target_without_cells_says_nothing() -> None:
+    nothing = standing.target(0.05, np.ones(3), np.ones(3), np.ones(3), np.zeros(3, dtype=np.bool_))
+    assert nothing.worst_cell is None
+    assert np.isnan(nothing.inside_cells)
+
+
+PROVEN, THIN, UNDRIVEN = 2, 1, 0
+
+
+def planned(codes: list[int], visited: list[int], full: list[bool] | None = None) -> tuple[str, ...]:
+    code: IntArray = np.array(codes)
+    half_width = np.choose(code, [np.nan, 0.05, 0.005])
+    at_full = np.zeros(code.size, dtype=np.bool_) if full is None else np.array(full)
+    return plan(CURVE, code, half_width, np.array(visited), at_full, 0.02)
+
+
+def test_the_plan_names_stretches_that_matter_the_most_travelled_first() -> None:
+    codes = [PROVEN, THIN, THIN, PROVEN, PROVEN, UNDRIVEN, PROVEN, UNDRIVEN, UNDRIVEN, UNDRIVEN]
+    said = planned(codes, [9, 40, 30, 9, 9, 0, 9, 100, 0, 0])
+    steady = "about 10 s in all, held as steady as traffic allows, on two occasions"
+    assert list(said) == [
+        f"Drive sensor 8000 Hz: {steady} (no evidence yet).",
+        f"Drive sensor 2000 to 3000 Hz: {steady} (2 thin, 0 without evidence).",
+        f"Drive sensor 6000 Hz: {steady} (no evidence yet).",
+        "Log only with a passenger at the laptop or on a closed course, within local rules.",
+    ]
+
+
+def test_cells_of_full_throttle_are_asked_for_in_pulls() -> None:
+    said = planned([PROVEN] * 7 + [THIN] * 3, [9] * 10, [False] * 7 + [True] * 3)
+    assert said[0].startswith("Drive sensor 8000 to 10000 Hz: in pulls at full throttle, each through the whole range")
+
+
+def test_nothing_is_planned_when_all_that_matters_is_proven() -> None:
+    assert planned([PROVEN] * 8 + [UNDRIVEN] * 2, [9] * 8 + [0] * 2) == ()
+
+
+def test_no_more_than_four_stretches_are_named() -> None:
+    codes = [PROVEN, THIN] * 5
+    assert len(planned(codes, [9] * 10)) == 5
+
+
+def test_a_grid_s_plan_names_both_axes() -> None:
+    axes = (
+        Axis("Engine speed", "rpm", np.arange(1000.0, 4001, 1000)),
+        Axis("Pressure", "kPa", np.array([30.0, 60, 90])),
+    )
+    grid = Table("efficiency", "efficiency", "%", axes, np.full((4, 3), 80.0))
+    code = np.full((4, 3), PROVEN)
+    code[1, 1:] = THIN
+    visited = np.ones((4, 3), dtype=np.int64)
+    said = plan(grid, code, np.where(code == THIN, 0.05, 0.005), visited, np.zeros((4, 3), dtype=np.bool_), 0.02)
+    assert said[0].startswith("Drive engine speed 2000 rpm and pressure 60 to 90 kPa: about 10 s")
+
+
+def test_a_real_gap_is_planned(round_of: MakeRound) -> None:
+    """Trims alone prove little in three minutes: what the engine passed and is not known is left to drive."""
+    evidence = round_of(seed=1, minutes=3.0, pulls=0, start_coolant_c=80.0, wideband="none").evidence
+    assert evidence.stands("thin").any()
+    assert len(evidence.plan) > 1
+    assert evidence.plan[-1].startswith("Log only with a passenger")
+    for sentence in evidence.plan[:-1]:
+        assert sentence.startswith("Drive airflow sensor ")
+
+
+def test_traffic_counts_rows_by_nearest_cell() -> None:
+    position = np.array([[1000.0], [1400], [1600], [np.nan], [99000]])
+    assert traffic(CURVE, (position, position[:1])).tolist() == [3, 1] + [0] * 7 + [1]
+
+
+def test_touched_marks_cells_that_count() -> None:
+    position = np.array([[2500.0], [5010], [np.nan]])
+    assert np.flatnonzero(standing.touched(CURVE, (position,))).tolist() == [1, 2, 4]
