@@ -1,0 +1,116 @@
+"""Pulls against the drive that made them, and cautions that come up where they should and nowhere else."""
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+
+from workbench.demo.drive import DriveRecord
+from workbench.demo.rounds import Round
+from workbench.maths.cautions import Caution, find_cautions, stretches
+from workbench.maths.gating import engine_gates
+from workbench.maths.pulls import SHORTEST_S, Pull, find_pulls
+from workbench.maths.ratio import Signals, signals
+from workbench.model.gate import Gates
+from workbench.model.log import Drive
+
+DRIVE = {"seed": 1, "minutes": 4.0, "pulls": 2, "start_coolant_c": 85.0}
+MakeRound = Callable[..., Round]
+Alter = Callable[..., DriveRecord]
+
+
+def seen_of(record: DriveRecord) -> Signals:
+    return signals(Drive(1, record.log, 1), record.table, Gates())
+
+
+def pulls_of(found: Round) -> tuple[Pull, ...]:
+    return find_pulls(seen_of(found.records[0]), found.evidence.kept[0])
+
+
+def test_pulls_are_where_the_driver_made_them(round_of: MakeRound) -> None:
+    found = round_of(**DRIVE)
+    record = found.records[0]
+    pulls = pulls_of(found)
+    assert len(pulls) == 2
+    for pull, (begin, end) in zip(pulls, record.pulls, strict=True):
+        assert pull.start == pytest.approx(begin, abs=0.3)
+        assert pull.end == pytest.approx(end, abs=0.3)
+        assert pull.low_rpm == pytest.approx(2000, abs=150)
+        assert pull.high_rpm == pytest.approx(6200, abs=100)
+        rows = (record.log.time.values >= begin + 0.5) & (record.log.time.values <= end)
+        assert pull.error == pytest.approx(float(record.ratio[rows].mean()) - 1, abs=0.01)
+        assert 0.6 * rows.sum() < pull.samples <= rows.sum() + 20
+        assert 1.05 < pull.leanest < 1.25
+
+
+def test_a_right_table_s_pulls_are_right(round_of: MakeRound) -> None:
+    for pull in pulls_of(round_of(error_scale=0.0, **DRIVE)):
+        assert abs(pull.error) < 0.005
+
+
+def test_a_stab_at_the_pedal_is_no_pull(round_of: MakeRound, altered: Alter) -> None:
+    found = round_of(**DRIVE)
+    time = found.records[0].log.time.values
+    stab = (time > 100) & (time < 100 + SHORTEST_S - 0.2)
+    stabbed = altered(found.records[0], throttle=lambda values: np.where(stab, 99.0, values))
+    assert seen_of(stabbed).full.sum() > seen_of(found.records[0]).full.sum()
+    assert len(find_pulls(seen_of(stabbed), found.evidence.kept[0])) == 2
+
+
+def cautions_of(record: DriveRecord) -> tuple[Caution, ...]:
+    seen = seen_of(record)
+    return find_cautions(record.log, seen, engine_gates(seen, record.table, Gates()))
+
+
+def told(record: DriveRecord, words: str) -> Caution | None:
+    return next((caution for caution in cautions_of(record) if words in caution.sentence), None)
+
+
+def test_lean_running_at_full_throttle_is_a_danger(round_of: MakeRound) -> None:
+    """A table that reads 12 % low leaves the mixture that much leaner, less what the long trims add."""
+    record = round_of(**DRIVE).records[0]
+    caution = told(record, "leaner than commanded")
+    assert caution is not None
+    assert caution.kind == "danger"
+    assert "do not repeat it" in caution.sentence
+    assert caution.at == pytest.approx(record.pulls[0][0], abs=1.5)
+
+
+@pytest.mark.parametrize(
+    ("words", "kind", "role", "shift"),
+    [
+        ("coolant reached 118 °C", "danger", "coolant_temperature", 30.0),
+        ("supply stayed under 12.8 V", "doubt", "battery_voltage", -1.7),
+        ("wideband reads 1.0", "doubt", "lambda_measured", 0.03),
+    ],
+)
+def test_each_caution_comes_up_where_its_cause_is_and_not_without(
+    round_of: MakeRound, altered: Alter, words: str, kind: str, role: str, shift: float
+) -> None:
+    right = round_of(error_scale=0.0, **DRIVE).records[0]
+    coolant = right.log.playing("coolant_temperature")
+    assert coolant is not None
+    words = words.replace("118", f"{coolant.max() + 30:.0f}")
+    assert told(right, words) is None
+    caution = told(altered(right, **{role: lambda values: values + shift}), words)
+    assert caution is not None
+    assert caution.kind == kind
+
+
+def test_trims_at_their_limit_are_a_doubt(round_of: MakeRound, altered: Alter) -> None:
+    right = round_of(error_scale=0.0, **DRIVE).records[0]
+    assert told(right, "stood at its limit") is None
+    time = right.log.time.values
+    held = altered(right, stft_1=lambda values: np.where((time > 100) & (time <= 112), 25.0, values))
+    caution = told(held, "stood at its limit for 12 s")
+    assert caution is not None
+    assert caution.kind == "doubt"
+    assert caution.at == pytest.approx(100, abs=0.1)
+
+
+def test_stretches_have_a_length() -> None:
+    time = np.arange(10) / 2
+    mask = np.array([1, 1, 1, 0, 1, 0, 0, 1, 1, 1], dtype=np.bool_)
+    assert stretches(mask, time, 0.5) == [(0.0, 1.0), (3.5, 4.5)]
+    assert stretches(mask, time, 1.2) == []
+    assert stretches(~mask & False, time, 0.0) == []
