@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from workbench.errors import FileError
 from workbench.files.delimited import read_delimited
-from workbench.files.foreign import aside, bounded, quietly
+from workbench.files.foreign import aside, quietly
 from workbench.files.logs import read_log
 from workbench.files.merging import hold, is_sparse, merge
 from workbench.files.reading import Text, decode_head, utf8_blocks
@@ -41,13 +41,6 @@ def test_work_aside_is_left_behind_when_it_is_not_wanted_any_more() -> None:
 def test_what_a_library_prints_is_not_ours_to_say(capsys: pytest.CaptureFixture[str]) -> None:
     quietly(lambda: print("noise"))
     assert capsys.readouterr().out == ""
-
-
-def test_memory_is_bounded_where_the_system_can() -> None:
-    pytest.importorskip("resource")
-    with bounded(1000), pytest.raises(MemoryError):
-        np.ones(200_000_000)
-    assert np.ones(2_000_000).size == 2_000_000
 
 
 def test_reading_is_cancelled_at_once_and_leaves_nothing(tmp_path: Path) -> None:

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from workbench.files.roles import Candidate, cast_roles, could_play_a_role
-from workbench.files.units import base_unit, find_unit, to_base
+from workbench.files.units import base_unit, find_unit, to_base, unit_in_name
 from workbench.files.words import label_parts, mended, plain_words
 from workbench.model.log import Role
 
@@ -136,6 +136,27 @@ def test_a_frequency_is_the_sensor_and_a_mass_flow_the_airflow() -> None:
         {},
     )
     assert cast.roles == {"sensor_signal": "MAF", "airflow": "MAF #2"}
+
+
+@pytest.mark.parametrize(
+    ("name", "unit"),
+    [
+        ("MAF Hz", "Hz"),
+        ("airflow_g_s", "g/s"),
+        ("Battery V", "V"),
+        ("ECT_degC", "degC"),
+        ("Hz", ""),
+        ("rpm", ""),
+        ("x", ""),
+    ],
+)
+def test_units_at_the_end_of_names(name: str, unit: str) -> None:
+    assert unit_in_name(name) == unit
+
+
+def test_a_signal_without_unit_is_known_by_its_name() -> None:
+    cast = cast_roles([Candidate("MAF_FREQ", "", False, np.full(5, 3000.0))], {})
+    assert cast.roles == {"sensor_signal": "MAF_FREQ"}
 
 
 def test_runners_up_are_told() -> None:

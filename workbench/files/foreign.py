@@ -6,24 +6,13 @@ import logging
 import struct
 import threading
 import zlib
-from collections.abc import Callable, Generator, Iterator
-from pathlib import Path
+from collections.abc import Callable, Generator
 from typing import TypeVar
 
 from workbench.errors import FileError
 from workbench.work import Progress
 
-try:
-    import resource
-except ImportError:  # not on this system
-    resource = None  # type: ignore[assignment]
-
 T = TypeVar("T")
-
-_BOUNDS = (0, 0) if resource is None else resource.getrlimit(resource.RLIMIT_AS)
-_MAPPED = Path("/proc/self/statm")
-ROOM = 500_000_000  # bytes a file of any size may need
-ROOM_PER_BYTE = 50  # for a compressed file and copies on the way
 
 # A parser of a binary format that meets damaged bytes trips over them in many ways; all of these mean the same.
 DAMAGED = (
@@ -58,28 +47,6 @@ def damaged(source: str, what: str, error: BaseException) -> FileError:
     """Say that a file is not what it should be."""
     text = " ".join(str(error).split())[:120] or type(error).__name__
     return FileError(f"{source} cannot be read as {what}: {text}.", "Copy it again, or export it as CSV text.")
-
-
-@contextlib.contextmanager
-def bounded(size: int) -> Iterator[None]:
-    """Let the process grow only so far while a library reads a file; a damaged length asks for any amount of memory.
-
-    Past the bound an allocation fails as it does without memory. Where the system knows no such bound there is none.
-
-    Args:
-        size: of the file, bytes.
-    """
-    if resource is None or not _MAPPED.exists():
-        yield
-        return
-    mapped = int(_MAPPED.read_text().split()[0]) * resource.getpagesize()
-    wanted = mapped + ROOM + ROOM_PER_BYTE * size
-    soft, hard = _BOUNDS
-    resource.setrlimit(resource.RLIMIT_AS, (wanted if soft == resource.RLIM_INFINITY else min(wanted, soft), hard))
-    try:
-        yield
-    finally:
-        resource.setrlimit(resource.RLIMIT_AS, _BOUNDS)
 
 
 def quietly(work: Callable[[], T]) -> T:

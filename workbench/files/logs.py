@@ -3,7 +3,6 @@
 import hashlib
 import io
 from collections.abc import Generator, Mapping
-from contextlib import ExitStack
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import BinaryIO, cast
@@ -14,7 +13,7 @@ from workbench.files.containers import Opened, is_workbook, unwrapped
 from workbench.files.delimited import read_delimited
 from workbench.files.foreign import aside
 from workbench.files.longform import long_form
-from workbench.files.mdf import FINISHED, UNFINISHED, read_mdf
+from workbench.files.mdf import MARKS, read_mdf
 from workbench.files.meaning import Choices, make_log
 from workbench.files.merging import merge
 from workbench.files.reading import check_readable
@@ -155,8 +154,8 @@ def _recording(opened: Opened, bare: Path | None, size: int, options: Options) -
     file, source = opened.file, opened.name
     head = file.read(4096)
     file.seek(0)
-    if head.startswith((FINISHED, UNFINISHED)):
-        return (yield from _mdf(file, source, bare, head.startswith(UNFINISHED), options))
+    if head.startswith(MARKS):
+        return (yield from _mdf(file, source, bare, options))
     if head.startswith(BLF_MARK) or is_candump(head) or is_asc(head):
         if head.startswith(BLF_MARK):
             frames, notes = yield from read_blf(_whole(file, source), source)
@@ -175,13 +174,8 @@ def _recording(opened: Opened, bare: Path | None, size: int, options: Options) -
     return (yield from _text(file, source, size, options))
 
 
-def _mdf(
-    file: BinaryIO, source: str, bare: Path | None, unfinished: bool, options: Options
-) -> Generator[Progress, None, Recording]:
-    with ExitStack() as closing:
-        inside = bare is None or unfinished  # an unfinalised file is mended, which must not happen on the disk
-        content = _whole(file, source) if bare is None or inside else closing.enter_context(bare.open("rb"))
-        measurement = yield from read_mdf(content, source)
+def _mdf(file: BinaryIO, source: str, bare: Path | None, options: Options) -> Generator[Progress, None, Recording]:
+    measurement = yield from read_mdf(file, bare, source)
     series, notes = list(measurement.series), list(measurement.notes)
     if measurement.frames is not None and (options.dbc is not None or not series):
         more, said = yield from decode_frames(measurement.frames, source, options.dbc)

@@ -138,6 +138,9 @@ def _settle(
         barometer = settled["barometer"].values if "barometer" in settled else None
         settled["manifold_pressure"], said = absolute(settled["manifold_pressure"], "manifold_pressure", barometer)
         notes += [said] * bool(said)
+    tails = [one.name for one in playing.values() if not one.field.unit and one.unit is not None]
+    if tails:
+        notes.append(f"Units were taken from the ends of names: {listed(tails, len(tails))}.")
     if assumed:
         notes.append(f"No unit is given, so these were assumed: {listed(assumed, len(assumed))}.")
     return settled, notes

@@ -6,7 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from workbench.files.recording import Field, there
-from workbench.files.units import BASES, Unit, base_unit, find_unit, to_base
+from workbench.files.units import BASES, Unit, base_unit, find_unit, to_base, unit_in_name
 from workbench.model.arrays import BoolArray, FloatArray
 
 KEPT_AS_READ = ("time", "afr", "phi")  # durations stay as they are; mixtures wait until their scale is known
@@ -60,7 +60,7 @@ class Measured:
 def measure(field: Field, kept: BoolArray) -> Measured:
     """Understand a column's unit and turn its values into the base unit."""
     values = field.values if kept.all() else field.values[kept]
-    unit = find_unit(field.unit)
+    unit = find_unit(field.unit or unit_in_name(field.name))
     if unit is not None and unit.quantity not in KEPT_AS_READ:
         values = to_base(values, unit)
     return Measured(field, unit, values)

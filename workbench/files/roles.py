@@ -9,12 +9,13 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.files.recording import there
-from workbench.files.units import find_unit
+from workbench.files.units import find_unit, unit_in_name
 from workbench.files.vocabulary import ALIASES, RULES
 from workbench.files.words import plain_words
 from workbench.model.arrays import FloatArray
 from workbench.model.log import ROLES, Log, Role
 
+_SIGNAL = re.compile(r"\b(freq\w*|volt\w*|signal|hz|v)\b")
 _BY_ALIAS = {alias: role for role, aliases in ALIASES.items() for alias in aliases.split()} | {r: r for r in ROLES}
 
 
@@ -100,7 +101,7 @@ def cast_roles(candidates: Sequence[Candidate], stated: Mapping[Role, str]) -> C
 
 def could_play_a_role(name: str, unit: str) -> bool:
     """Tell whether name and unit of a channel fit any role."""
-    found = find_unit(unit)
+    found = find_unit(unit or unit_in_name(name))
     candidate = Candidate(name, found.quantity if found else "", found is not None, np.empty(0))
     return next(iter(_scores(candidate)), None) is not None
 
@@ -120,7 +121,7 @@ def _scores(candidate: Candidate) -> Iterable[tuple[Role, float]]:
             continue
         score = 2.0 + (candidate.quantity in rule.quantities) + (fits is True)
         score += bool(re.search(rf"\b(?:{rule.better})", words)) + 0.5 * len(match[0]) / max(len(words), 1)
-        if role == "sensor_signal" and candidate.quantity not in rule.quantities:
+        if role == "sensor_signal" and not candidate.quantity and not _SIGNAL.search(words):
             continue  # without Hz or V it is told from the airflow by nothing
         yield role, score
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from workbench.files.words import mended
+from workbench.files.words import mended, plain_words
 from workbench.model.arrays import FloatArray
 
 # Quantity -> (base unit, what the units library calls it).
@@ -127,6 +127,40 @@ def find_unit(text: str) -> Unit | None:
         if spelling and spelling in _OTHERS.split():
             return Unit("", spelling)
     return None
+
+
+# Units that names end in, as in `MAF_Hz` or `airflow_g_s`; which mixture a number is, is told from its values instead.
+_TAILS = {
+    "g/s": "g s|gs",
+    "kg/h": "kg h",
+    "lb/min": "lb min",
+    "km/h": "km h|kmh|kph",
+    "mph": "mph",
+    "Hz": "hz",
+    "kHz": "khz",
+    "V": "v|volt|volts",
+    "mV": "mv",
+    "rpm": "rpm",
+    "kPa": "kpa",
+    "psi": "psi",
+    "hPa": "hpa|mbar",
+    "inHg": "inhg",
+    "mmHg": "mmhg",
+    "degC": "degc|deg c",
+    "degF": "degf|deg f",
+    "%": "pct|percent",
+}
+_TAIL = {tail: unit for unit, tails in _TAILS.items() for tail in tails.split("|")}
+
+
+def unit_in_name(name: str) -> str:
+    """Give the unit that a name of several words ends in; empty where there is none."""
+    words = plain_words(name).split()
+    for length in (2, 1):
+        tail = " ".join(words[-length:])
+        if len(words) > length and tail in _TAIL:
+            return _TAIL[tail]
+    return ""
 
 
 def base_unit(unit: Unit) -> str:

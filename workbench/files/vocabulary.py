@@ -11,14 +11,17 @@ _COMMANDED = (
 _BANK_2 = r"(bank|banc|banco|bk|b) ?(2|b|ii)\b|\b\w*(ft|trim)2\b|\b(ft|trim) ?2\b|(ft|trm|trim)2\d\b"
 _SHORT = (
     r"stft\w*|short (term )?(fuel )?(trim|ft|correction)\w*|sh\w*rt ?(ft|trm)\w*|s t ?ft|fuel trim short( term)?|"
-    r"kurzzeit\w*|correction (\w+ )*court\w*|(ajuste|correccion|correcao) (\w+ )*(corto|curto)\w*"
+    r"fuel trim (bank \d )?short\w*|kurzzeit\w*|correction (\w+ )*court\w*|"
+    r"(ajuste|correccion|correcao) (\w+ )*(corto|curto)\w*"
 )
 _LONG = (
     r"ltft\w*|long (term )?(fuel )?(trim|ft|correction)\w*|lo\w*ng ?(ft|trm)\w*|l t ?ft|fuel trim long( term)?|"
-    r"langzeit\w*|correction (\w+ )*long\w*|(ajuste|correccion|correcao) (\w+ )*(largo|longo)\w*"
+    r"fuel trim (bank \d )?long\w*|langzeit\w*|correction (\w+ )*long\w*|"
+    r"(ajuste|correccion|correcao) (\w+ )*(largo|longo)\w*"
 )
 _MIXTURE = (
-    r"lambda\w*|wide ?band\w*|\bwb\w*|afr\w*|air fuel( ratio)?|a f( ratio)?|equiv\w*( ratio)?|breitband\w*|"
+    r"lambda\w*|\blam\b|\beq ?rat\w*|"
+    r"wide ?band\w*|\bwb\w*|afr\w*|air fuel( ratio)?|a f( ratio)?|equiv\w*( ratio)?|breitband\w*|"
     r"sonde lambda|luftzahl|riqueza|richesse|mezcla"
 )
 
@@ -58,11 +61,11 @@ RULES: Mapping[Role, Rule] = {
         ("mass flow",),
         0,
         1500,
-        but=rf"{_COMMANDED}|max\w*|filter\w* correction|temp\w*|egr|second\w*",
+        but=rf"{_COMMANDED}|freq\w*|k?hz|volt\w*|m?v\b|signal|max\w*|filter\w* correction|temp\w*|egr|second\w*",
     ),
     "engine_speed": Rule(
         r"\brpm\b|engine ?(rpm|speed|revs?)|\bn ?mot\b|\w*drehzahl\w*|\bregime\b|regimen|revolu\w+|rotac\w+|\bgiri\b|"
-        r"\brevs\b|\beng(ine)? ?spd\b",
+        r"\brevs\b|\beng(ine)? ?spd\b|umdrehung\w*|^n$",
         ("turning",),
         0,
         20000,
@@ -70,14 +73,14 @@ RULES: Mapping[Role, Rule] = {
         better=r"engine|motor|moteur",
     ),
     "manifold_pressure": Rule(
-        r"\bmap\b|manifold( absolute| air)? ?press\w*|intake( manifold)?( absolute)? ?press\w*|intake manifold\b|"
+        r"\bi?map\b|manifold( absolute| air)? ?press\w*|intake( manifold)?( absolute)? ?press\w*|intake manifold\b|"
         r"saugrohr\w*|ladedruck|\bpsaug\w*|pression (\w+ )*(admission|collecteur|tubulure)|"
         r"presion (\w+ )*(colector|multiple|admision)|pressao (\w+ )*(coletor|admissao)|\bboost\b",
         ("pressure",),
         -105,
         450,
         but=rf"{_COMMANDED}|baro\w*|ambient|fuel|rail|temp\w*|volt\w*|sensor|exhaust|oil",
-        better=r"\bmap\b|manifold",
+        better=r"\bi?map\b|manifold",
     ),
     "load": Rule(
         r"\bload\b|\blast\b|motorlast|\bcharge\b|\bcarga\b|\brl\b|load pct",
@@ -160,14 +163,14 @@ RULES: Mapping[Role, Rule] = {
     ),
     "battery_voltage": Rule(
         r"batt\w*|control module volt\w*|module volt\w*|(system|ecu|supply) volt\w*|bordspannung|\bub\b|\bvbat\w*|"
-        r"tension (\w+ )*batterie|bateria|batteriespannung|module v\b",
+        r"tension (\w+ )*batterie|bateria|batteriespannung|module v\b|voltage control module|bat v\b",
         ("voltage",),
         0,
         70,
         but=r"temp\w*|hybrid|current|charge|soc",
     ),
     "vehicle_speed": Rule(
-        r"(vehicle|road|car) ?(speed|spd)|\bvss\b|^speed$|^speed \w+$|\w*geschwindigkeit|vitesse|velocidad\w*|"
+        r"(vehicle|road|car) ?(speed|spd)|\bvss\b|^speed$|^speed \w+$|\w*geschwindigkeit|vitesse|velocidad\w*|\bvfzg\b|"
         r"^veh ?spd|speed obd",
         ("speed",),
         0,
