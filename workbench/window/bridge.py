@@ -4,10 +4,10 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 
 from workbench.model.evidence import Evidence
-from workbench.model.state import Change, State
+from workbench.model.state import Change, DriveAdded, State
 from workbench.session import Session
 from workbench.window.scene import Caution, Draft, Focus, Layer, Nearest, Scene
 
@@ -87,8 +87,17 @@ class Bridge(QObject):
         if draft is not self.scene.draft:
             self._show(replace(self.scene, draft=draft))
 
-    def _on_change(self, _: Change | None, state: State) -> None:
-        self._show(replace(self.scene, state=state, draft=None))
+    def _on_change(self, change: Change | None, state: State) -> None:
+        scene = replace(self.scene, state=state, draft=None)
+        if isinstance(change, DriveAdded):
+            # Writing a long log down takes a moment; the window answers its events before it draws the log.
+            self.scene = scene
+            QTimer.singleShot(0, self, self._show_again)
+        else:
+            self._show(scene)
+
+    def _show_again(self) -> None:
+        self._show(self.scene)
 
     def _show(self, scene: Scene) -> None:
         self.scene = scene

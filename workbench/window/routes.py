@@ -245,9 +245,15 @@ class Routes(QObject):
             self._opening.open(made[0])
         if answer.lines and word not in QUIET:
             self._bench.notice.say(answer.lines[0])
-        if word == "add-log" and self._bridge.scene.state is not None:
-            layer = "ratio" if self._bridge.scene.focus.layer == "value" else self._bridge.scene.focus.layer
-            self._bridge.focus(drive=len(self._bridge.scene.state.drives), span=None, cursor_s=None, layer=layer)
+        if word == "add-log":
+            QTimer.singleShot(0, self, self._show_new_log)
+
+    def _show_new_log(self) -> None:
+        """Look at the log that was added last, and at what was understood of it."""
+        scene = self._bridge.scene
+        if scene.state is not None:
+            layer = "ratio" if scene.focus.layer == "value" else scene.focus.layer
+            self._bridge.focus(drive=len(scene.state.drives), span=None, cursor_s=None, layer=layer)
             QTimer.singleShot(0, self, lambda: self.do("drive"))
 
     def _on_refusal(self, word: str, error: WorkbenchError) -> None:
