@@ -1,6 +1,7 @@
 """Files of every format, made here: MDF, CAN captures with a DBC file, spreadsheets, gzip and zip."""
 
 import gzip
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -103,6 +104,21 @@ def test_a_capture_is_decoded_by_a_dbc_file(tmp_path: Path) -> None:
     assert any("by car.dbc" in note for note in log.notes)
 
 
+def test_candump_is_read_as_logged_and_as_shown(tmp_path: Path) -> None:
+    logged, shown = tmp_path / "logged.log", tmp_path / "shown.log"
+    rows = [(i / 10, f"04410C{4 * (900 + i):04X}AAAAAA") for i in range(20)]
+    logged.write_text("".join(f"({1000 + at:.6f}) can0 7E8#{data}\n" for at, data in rows))
+    spaced = [(at, " ".join(data[i : i + 2] for i in range(0, 16, 2))) for at, data in rows]
+    shown.write_text("".join(f" ({1000 + at:.6f})  can0  7E8   [8]  {data}\n" for at, data in spaced))
+    one, other = run(read_log(logged)), run(read_log(shown))
+    speed, again = one.playing("engine_speed"), other.playing("engine_speed")
+    assert speed is not None
+    assert again is not None
+    np.testing.assert_array_equal(speed, 900 + np.arange(20))
+    np.testing.assert_array_equal(speed, again)
+    np.testing.assert_array_equal(one.time.values, other.time.values)
+
+
 def test_a_capture_that_nothing_describes_says_what_it_holds(tmp_path: Path) -> None:
     pytest.importorskip("cantools")
     path = candump(tmp_path / "x.log")
@@ -195,3 +211,35 @@ def test_damaged_and_deep_wrappings_are_refused(tmp_path: Path) -> None:
 
 def test_text_is_read_from_the_clipboard() -> None:
     check_plain(run(read_log_text(CSV.replace(",", "\t"), "clipboard")))
+
+
+@pytest.mark.parametrize(
+    ("library", "name", "content"),
+    [
+        ("can", "x.blf", b"LOGG" + bytes(200)),
+        ("can", "x.asc", b"date Tue Nov 24 10:00:00.000 2026\nbase hex  timestamps absolute\n"),
+        ("python_calamine", "x.ods", ods([["a", 1.0]])),
+    ],
+)
+def test_a_missing_library_is_named(
+    library: str, name: str, content: bytes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, library, None)
+    with pytest.raises(FileError, match="is not installed") as refusal:
+        read(tmp_path / name, content)
+    assert "calibration-workbench[formats]" in refusal.value.hint
+
+
+def test_a_missing_mdf_library_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "asammdf.py").write_text("raise ImportError\n")
+    monkeypatch.syspath_prepend(tmp_path)
+    with pytest.raises(FileError, match="needs the library asammdf"):
+        read(tmp_path / "x.mf4", b"MDF     4.10    " + bytes(500))
+
+
+def test_a_missing_dbc_library_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "cantools", None)
+    dbc = tmp_path / "car.dbc"
+    dbc.write_text(DBC)
+    with pytest.raises(FileError, match="needs the library cantools"):
+        run(read_log(candump(tmp_path / "x.log"), dbc=dbc))

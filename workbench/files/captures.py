@@ -21,6 +21,10 @@ BLF_MARK = b"LOGG"
 _CANDUMP = re.compile(
     rb"\((\d{1,12}\.\d{1,9})\)\s+(\S+)\s+([0-9A-Fa-f]{3}|[0-9A-Fa-f]{8})#(#[0-9A-Fa-f])?([0-9A-Fa-f]*|R\d?)(?:\s+[RT])?\s*"
 )
+_CANDUMP_SHOWN = re.compile(  # as candump shows it on a screen: with the length in brackets and the bytes apart
+    rb"\s*\((\d{1,12}\.\d{1,9})\)\s+(\S+)\s+(?:[RT]X\s+-\s+-\s+)?([0-9A-Fa-f]{3}|[0-9A-Fa-f]{8})\s+"
+    rb"\[(\d{1,2})\]\s*((?:[0-9A-Fa-f]{2}\s*)*|remote request)\s*"
+)
 _ASC = re.compile(rb"^(date |//)?.*\n?(.*\n)?\s*base\s+(hex|dec)", re.IGNORECASE)
 _STEP = 5000
 
@@ -28,7 +32,11 @@ _STEP = 5000
 def is_candump(head: bytes) -> bool:
     """Tell whether text is a candump log."""
     lines = [line for line in head.split(b"\n")[:20] if line.strip()]
-    return bool(lines) and sum(_CANDUMP.fullmatch(line) is not None for line in lines) > 0.5 * len(lines)
+    return bool(lines) and sum(_candump_line(line) is not None for line in lines) > 0.5 * len(lines)
+
+
+def _candump_line(line: bytes) -> re.Match[bytes] | None:
+    return _CANDUMP.fullmatch(line) or _CANDUMP_SHOWN.fullmatch(line)
 
 
 def is_asc(head: bytes) -> bool:
@@ -45,13 +53,14 @@ def read_candump(file: BinaryIO, source: str, size: int) -> Generator[Progress, 
     for number, line in enumerate(file):
         if number % _STEP == 0:
             yield Progress(file.tell(), size, f"reading {source}")
-        match = _CANDUMP.fullmatch(line)
-        if match is None or match[5][:1] == b"R" or len(match[5]) % 2:
+        match = _candump_line(line)
+        data = b"" if match is None else b"".join(match[5].split())
+        if match is None or data[:1] in b"Rr" or len(data) % 2:
             odd += bool(line.strip())
             continue
         time.append(float(match[1]))
         identifier.append(int(match[3], 16) | (EXTENDED if len(match[3]) == 8 else 0))
-        payload.append(bytes.fromhex(match[5].decode()))
+        payload.append(bytes.fromhex(data.decode()))
     notes = [f"{odd} lines hold no data frame and were passed over."] * bool(odd)
     return Frames(np.array(time), np.array(identifier, dtype=np.int64), payload), notes
 
