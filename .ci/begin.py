@@ -19,6 +19,7 @@ LIBRARIES = (
     "libxcb-icccm4 libxcb-image0 libxcb-keysyms1 libxcb-randr0 libxcb-render-util0 libxcb-shape0 libxcb-xinerama0 "
     "fonts-dejavu-core"
 ).split()
+TOOLS = ["xvfb", "openbox", "xdotool"]  # for the one test that presses keys from outside; it is skipped without
 OTHER_NAMES = {"libglib2.0-0": "libglib2.0-0t64"}  # since Debian 13
 
 
@@ -28,7 +29,7 @@ def main() -> int:
     if sys.version_info < (3, 11):
         print(f"Python 3.11 or newer is needed; this is {sys.version.split()[0]}.", file=sys.stderr)
         return 1
-    provide_libraries()
+    provide_libraries([*LIBRARIES, *TOOLS] if tests else LIBRARIES)
     if not make_environment():
         return 1
     target = ".[test]" if tests else "."
@@ -57,11 +58,11 @@ def make_environment() -> bool:
     return False
 
 
-def provide_libraries() -> None:
+def provide_libraries(wanted: list[str]) -> None:
     """Install what Qt needs where this may be done; else say it, for the command line works without."""
     if not sys.platform.startswith("linux") or shutil.which("dpkg-query") is None:
         return
-    missing = [name for name in LIBRARIES if not (is_there(name) or is_there(OTHER_NAMES.get(name, name)))]
+    missing = [name for name in wanted if not (is_there(name) or is_there(OTHER_NAMES.get(name, name)))]
     if missing and not apt_install(missing):
         print(f"For the window: sudo apt-get install {' '.join(missing)}", file=sys.stderr)
 

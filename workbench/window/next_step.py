@@ -67,11 +67,12 @@ def _step_from_evidence(scene: Scene, head: Revision) -> NextStep:
     if evidence is None:
         return NextStep(tr("Gathering the evidence…"), "", tr("The logs are being worked through."))
     approve = tr("Approve revision {id}").format(id=head.id)
-    if inside(evidence.part_target) and inside(evidence.full_target):
-        return NextStep(approve, "approve", tr("What was driven is inside its targets."))
-    if not drives_of_head(scene) and head.operation == "correct":
-        reason = tr("Approve and export revision {id}, flash it, drive again.")
+    good = inside(evidence.part_target) and inside(evidence.full_target)
+    if not drives_of_head(scene) and (good or head.operation == "correct"):
+        reason = tr("Approve and export revision {id}, flash it, drive again: so far its figures are expected ones.")
         return NextStep(approve, "approve", reason.format(id=head.id))
+    if good:
+        return NextStep(approve, "approve", tr("What was driven is inside its targets."))
     many = tr("Correct from {n} drives") if len(evidence.drives) > 1 else tr("Correct from 1 drive")
     reason = tr("Part of what was driven is outside its target.")
     return NextStep(many.format(n=len(evidence.drives)), "correct", reason)
@@ -110,12 +111,18 @@ def figures(scene: Scene) -> list[Figure]:
         ),
     ]
     if (evidence := scene.fitting_evidence) is not None:
-        found += target_figures(evidence, table)
+        found += target_figures(evidence, table, expected=not drives_of_head(scene))
     return found
 
 
-def target_figures(evidence: Evidence, table: Table) -> list[Figure]:
-    """Say how far each throttle regime is inside its target, and where it is farthest from it."""
+def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[Figure]:
+    """Say how far each throttle regime is inside its target, and where it is farthest from it.
+
+    Args:
+        evidence: against the table.
+        table: the table.
+        expected: no drive was made with this table yet: the figures are what earlier drives let expect.
+    """
     found = []
     for name, target in ((tr("Part throttle"), evidence.part_target), (tr("Full throttle"), evidence.full_target)):
         caption = f"{name}, ±{number(target.limit * 100, 0)}{THIN_SPACE}%"
@@ -124,6 +131,8 @@ def target_figures(evidence: Evidence, table: Table) -> list[Figure]:
             continue
         good = inside(target)
         value = tr("all inside") if good else tr("{share} inside").format(share=share(target.inside_time))
+        if expected:
+            value = tr("{value}, expected").format(value=value)
         tip = tr("Of the driven time; worst {error} at {where}.")
         words = tip.format(error=_error(target), where=table.cell_name(target.worst_cell))
         found.append(Figure(caption, value, "good" if good else "attention", words))
