@@ -20,6 +20,7 @@ from workbench.demo.rounds import history_of
 from workbench.files.logs import read_log
 from workbench.maths.gather import gather
 from workbench.maths.interpolation import look_up, nearest
+from workbench.maths.ratio import fuel_factor
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Evidence
 from workbench.model.log import Drive, Log
@@ -44,9 +45,15 @@ def evidence_of(logs: list[Log]) -> Evidence:
     return run(gather(history, history.revision(1), drives, Settings(), "trims"))
 
 
-def samples_of(evidence: Evidence) -> tuple[FloatArray, FloatArray]:
-    """Give position and ratio of all samples that passed the gates."""
-    return np.concatenate([s.position for s in evidence.kept]), np.concatenate([s.ratio for s in evidence.kept])
+def samples_of(evidence: Evidence, logs: list[Log]) -> tuple[FloatArray, FloatArray]:
+    """Give position and total trim, as a factor, of all rows that passed the gates."""
+    trims = []
+    for samples, log in zip(evidence.kept, logs, strict=True):
+        short, long = log.playing("stft_1"), log.playing("ltft_1")
+        assert short is not None
+        assert long is not None
+        trims.append(fuel_factor(short, long)[samples.rows])
+    return np.concatenate([samples.position for samples in evidence.kept]), np.concatenate(trims)
 
 
 def by_nearest_cell(position: FloatArray, ratio: FloatArray) -> FloatArray:
@@ -71,9 +78,10 @@ def splits(count: int) -> Iterator[tuple[list[str], list[str]]]:
 def compare(fitted: list[Log], held: list[Log]) -> tuple[float, float, float]:
     """Give the root mean square of what is left of the held-out ratios: solve, nearest cell, their own spread; %."""
     evidence = evidence_of(fitted)
-    position, ratio = samples_of(evidence)
-    other_position, other_ratio = samples_of(evidence_of(held))
-    solved = ONES.with_values(np.where(np.isfinite(evidence.ratio), evidence.ratio, ratio.mean()))
+    position, ratio = samples_of(evidence, fitted)
+    other_position, other_ratio = samples_of(evidence_of(held), held)
+    known = np.isfinite(evidence.ratio)
+    solved = ONES.with_values(np.where(known, evidence.ratio, ratio.mean()))
     left = other_ratio - look_up(solved, other_position)
     left_by_hand = other_ratio - by_nearest_cell(position, ratio)[nearest(AXES, other_position)]
     return rms(left), rms(left_by_hand), rms(other_ratio - other_ratio.mean())
