@@ -11,7 +11,6 @@ from typing import BinaryIO
 import numpy as np
 
 from workbench.errors import FileError
-from workbench.files.foreign import aside
 from workbench.files.layout import Layout, find_layout, split_line
 from workbench.files.numbers import to_numbers
 from workbench.files.reading import decode_head, utf8_blocks
@@ -76,7 +75,7 @@ def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress
     head = decode_head(file, source)
     layout = find_layout(head.text, source)
     oddities = _Oddities()
-    parts: list[Columns] = []
+    gathered = _Gathered(layout, size)
     waiting: deque[Future[_Taken]] = deque()
     pool = ThreadPoolExecutor(THREADS, thread_name_prefix="reading")
     line = read = 0
@@ -96,14 +95,14 @@ def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress
                 columns = taken.columns
                 if columns is None:
                     columns = yield from _careful(taken, layout, line, oddities, source)
-                parts.append(columns)
+                gathered.add(columns, taken.size)
                 line += taken.lines
             if block is None:
                 break
     finally:
         pool.shutdown(wait=False, cancel_futures=True)
-    fields = yield from aside(lambda: _fields(parts, layout, oddities), f"reading {source}")
-    if not fields or fields[0].values.size == 0:
+    fields = gathered.fields(oddities)
+    if not fields:
         raise FileError(f"{source} holds no complete row of values.", "A log has one line of values per moment.")
     notes = (head.note,) * bool(head.note) + (*layout.notes, *oddities.notes(layout))
     return Recording(source, fields, notes)
@@ -272,15 +271,49 @@ def _rows(
     return rows, numbers
 
 
-def _fields(parts: list[Columns], layout: Layout, oddities: _Oddities) -> tuple[Field, ...]:
-    parts = [part for part in parts if part]
-    fields = []
-    for column in range(layout.columns if parts else 0):
-        whole = np.concatenate([part.pop(0) for part in parts])
-        unit = layout.units[column] or oddities.glued.get(column, "")
-        name = layout.names[column]
-        if whole.dtype == object:
-            fields.append(Field(name, unit, np.full(whole.size, np.nan), whole))
-        else:
-            fields.append(Field(name, unit, whole))
-    return tuple(fields)
+class _Gathered:
+    """Columns that grow as blocks come in; numbers lie in one array each from the start, so none is copied twice."""
+
+    def __init__(self, layout: Layout, size: int) -> None:
+        """Take the layout and the size of the file in bytes, from which the number of rows is foreseen."""
+        self._layout = layout
+        self._size = size
+        self._rows = 0
+        self._room = 0
+        self._numbers: dict[int, FloatArray] = {}
+        self._texts: dict[int, Columns] = {}
+
+    def add(self, columns: Columns, size: int) -> None:
+        """Take in the columns of a block of so many bytes."""
+        if not columns:
+            return
+        end = self._rows + columns[0].size
+        if end > self._room:
+            foreseen = int(1.02 * columns[0].size * self._size / max(size, 1))
+            self._room = max(foreseen, end + end // 2 if self._rows else end)
+        for at, column in enumerate(columns):
+            if column.dtype == object:
+                self._texts.setdefault(at, []).append(column)
+                continue
+            if at not in self._numbers:
+                self._numbers[at] = np.empty(self._room)
+            kept = self._numbers[at]
+            if kept.size < self._room:
+                kept.resize(self._room, refcheck=False)
+            kept[self._rows : end] = column
+        self._rows = end
+
+    def fields(self, oddities: _Oddities) -> tuple[Field, ...]:
+        """Give what came in."""
+        if not self._rows:
+            return ()
+        found = []
+        for at, name in enumerate(self._layout.names):
+            unit = self._layout.units[at] or oddities.glued.get(at, "")
+            if at in self._texts:
+                cells: TextArray = np.concatenate(self._texts[at])
+                found.append(Field(name, unit, np.full(self._rows, np.nan), cells))
+            else:
+                self._numbers[at].resize(self._rows, refcheck=False)
+                found.append(Field(name, unit, self._numbers[at]))
+        return tuple(found)
