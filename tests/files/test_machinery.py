@@ -156,9 +156,10 @@ def test_holding_and_sparseness() -> None:
     nan = float("nan")
     values = np.array([nan, 1, nan, nan, 2])
     np.testing.assert_array_equal(hold(values, np.arange(5.0), 1.0), [nan, 1, 1, nan, 2])
-    assert is_sparse([values, values])
-    assert not is_sparse([np.ones(5), np.ones(5), values])
-    assert not is_sparse([np.full(5, nan)])
+    assert is_sparse(values)
+    assert not is_sparse(np.ones(5))
+    assert not is_sparse(np.full(5, nan))
+    assert not is_sparse(np.empty(0))
 
 
 def test_choices_of_very_many_values() -> None:

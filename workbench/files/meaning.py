@@ -59,13 +59,9 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     moments = find_moments(recording, choices.rate_hz)
     fields, left_out = _numeric(recording.fields, moments.field)
     measured = [measure(one, moments.clock.kept) for one in fields]
-    if recording.time is None and is_sparse([one.values for one in measured]):
-        held = [hold(one.values, moments.clock.time, choices.window_s) for one in measured]
-        measured = [replace(one, values=values) for one, values in zip(measured, held, strict=True)]
-        left_out.append(
-            "Most cells are empty between readings; a value stands for the rows that follow it by at most "
-            f"{choices.window_s:g} s and is missing past that."
-        )
+    if recording.time is None:
+        measured, said = _bridged(measured, moments.clock.time, choices.window_s)
+        left_out += said
     if not measured:
         raise InputError(f"{recording.source} has a time but no channels of numbers.", "Log at least one quantity.")
     cast = cast_roles(
@@ -100,6 +96,18 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     notes = [*recording.notes, *moments.notes, *left_out, *notes, *more]
     time = Column(moments.clock.time)
     return Log(recording.source, sha256, time, channels, roles, reasons, tuple(dict.fromkeys(notes)))
+
+
+def _bridged(measured: list[Measured], time: FloatArray, window_s: float) -> tuple[list[Measured], list[str]]:
+    """Let the values of columns with many empty cells stand for the rows that follow."""
+    sparse = [one.name for one in measured if is_sparse(one.values)]
+    if not sparse:
+        return measured, []
+    filled = [replace(one, values=hold(one.values, time, window_s)) if one.name in sparse else one for one in measured]
+    said = (
+        f"Most cells of {listed(sparse[:5], len(sparse))} are empty; a value stands for the rows that follow it by at "
+    )
+    return filled, [said + f"most {window_s:g} s and is missing past that."]
 
 
 def _named(name: str, measured: Sequence[Measured]) -> str:

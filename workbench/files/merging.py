@@ -47,10 +47,10 @@ def merge(source: str, series: Sequence[Series], notes: Sequence[str], window_s:
     return _recording(source, series, values, time, said)
 
 
-def is_sparse(values: Sequence[FloatArray]) -> bool:
-    """Tell whether columns have a value only on some rows each: as one channel after the other was asked."""
-    filled = np.array([np.mean(np.isfinite(column)) for column in values if np.isfinite(column).any()])
-    return filled.size > 1 and bool(np.mean(filled < SPARSE) > 0.5)
+def is_sparse(values: FloatArray) -> bool:
+    """Tell whether a column has values, but only on some rows: as one channel after the other was asked."""
+    filled = float(np.mean(np.isfinite(values))) if values.size else 0.0
+    return 0 < filled < SPARSE
 
 
 def hold(values: FloatArray, time: FloatArray, window_s: float) -> FloatArray:
