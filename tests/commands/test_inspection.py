@@ -56,7 +56,7 @@ def test_what_the_user_says_counts(tmp_path: Path) -> None:
     assert told.guesses["engine_speed"] == "stated"
     assert told.playing("lambda_measured")[0] == pytest.approx(1.0)  # type: ignore[index]
     for wrong in ("AFR wideband", "=14.1", "AFR wideband=x", "AFR wideband=100"):
-        with pytest.raises(InputError, match="cannot be read|not known"):
+        with pytest.raises(InputError, match=r"cannot be read|not known"):
             answer(path, rate=10, afr_of=(wrong,))
 
 
