@@ -32,7 +32,7 @@ def main() -> int:
     provide_libraries([*LIBRARIES, *TOOLS] if tests else LIBRARIES)
     if not make_environment():
         return 1
-    target = ".[test]" if tests else "."
+    target = ".[test]" if tests else ".[formats]"
     install = [INSIDE, "-m", "pip", "install", "--quiet", "--disable-pip-version-check", "--editable", target]
     if (code := subprocess.call(install, cwd=HERE)) != 0:
         return code

@@ -101,6 +101,14 @@ def test_a_lean_step_at_high_load(curve: Table, grid: Table) -> None:
     assert "lean-step-at-high-load" not in names(by_hand(state_of(warm), 0.9, "all"))
 
 
+def test_a_rise_hides_no_cut_that_follows_it(curve: Table) -> None:
+    """After a correction by +11 % a cut by 5 % still leans the mixture against what evidence asked for."""
+    state = corrected(state_of(curve), np.full(5, 1.11), ["proven"] * 5)
+    assert "lean-step-at-high-load" not in names(state)
+    state = by_hand(state, 0.95, "3:4")
+    assert names(state)["lean-step-at-high-load"] == ((4,),)
+
+
 def test_other_breakpoints_are_read_as_the_ecu_reads(curve: Table) -> None:
     axis = Axis("sensor signal", "Hz", np.array([1000.0, 1500, 2000, 3000, 4500, 6000]))
     other = replace(curve, axes=(axis,), values=np.array([2.0, 4.0, 6.0, 15.5, 48.0, 110.0]))

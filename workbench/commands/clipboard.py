@@ -21,6 +21,8 @@ from workbench.model.table import Axis, Table
 
 Meaning = Literal["auto", "factors", "percents"]
 
+LEAST_FACTOR = 0.5  # factors beyond this and its inverse are asked about: common practice, no source
+
 
 @command("Copy cells", menu="Table", shortcut="Ctrl+C", icon="copy")
 def copy(
@@ -121,6 +123,13 @@ def multiply_by_paste(
         raise InputError(
             f"The factor for the cell at {before.cell_name(at)} is {factors[at]:g}.",
             "Factors are above 0, as in 1.02; if percents are meant, say --meaning percents.",
+        )
+    wild = np.argwhere(chosen & ((factors < LEAST_FACTOR) | (factors > 1 / LEAST_FACTOR)))
+    if wild.size and meaning == "auto":
+        at = tuple(int(i) for i in wild[0])
+        raise InputError(
+            f"The cell at {before.cell_name(at)} would be multiplied by {factors[at]:g}.",
+            "If percents are meant, say --meaning percents; if factors are, say --meaning factors.",
         )
     multipliers = np.where(chosen, 1 + share * (factors - 1), 1.0)
     with np.errstate(over="ignore"):

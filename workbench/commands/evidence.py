@@ -111,6 +111,7 @@ def grounds(found: Evidence, proposed: Correction) -> dict[str, Json]:
         "source": found.source,
         "drives": list(found.drives),
         "standing": standing_names(found),
+        "full_throttle": found.full_throttle.tolist(),
         "expected": nested(found.ratio / proposed.multipliers),
         "half_width": nested(found.half_width),
         "delay": {str(number): delay_json(each) for number, each in found.delay.items()},
@@ -176,8 +177,12 @@ def cautions(state: State, *, table: TableName = FIRST, from_: str = "all") -> A
     told: list[Json] = []
     lines = []
     for drive in drives_named(state, from_):
-        driven = driven_table(state.history, drive, name)
-        seen = signals(drive, driven, state.settings.gates)
+        try:
+            driven = driven_table(state.history, drive, name)
+            seen = signals(drive, driven, state.settings.gates)
+        except InputError as refusal:
+            lines.append(f"{drive.log.name} was not looked at: {refusal.message}")
+            continue
         for caution in find_cautions(drive.log, seen, engine_gates(seen, driven, state.settings.gates)):
             told.append(caution_json(drive.id, caution))
             lines.append(f"{drive.log.name}: {caution.sentence}")

@@ -150,7 +150,7 @@ def drive_json(drive: Drive) -> dict[str, Json]:
             for channel in log.channels
         ],
         "time": {"first": plain(log.time.values[0]), "last": plain(log.time.values[-1]), "rate_hz": plain(log.rate_hz)},
-        "warnings": list(log.notes),
+        "warnings": [*log.notes, *_silent(log)],
     }
 
 
@@ -165,7 +165,16 @@ def drive_lines(drive: Drive) -> tuple[str, ...]:
         role = played.get(channel.name)
         told = f"  {role} ({log.guesses.get(role, 'stated')})" if role is not None else ""
         lines.append(f"  {channel.name:<32} {channel.unit:<8}{told}".rstrip())
-    return (*lines, *(f"  Note: {note}" for note in log.notes))
+    return (*lines, *(f"  Note: {note}" for note in (*log.notes, *_silent(log))))
+
+
+def _silent(log: Log) -> tuple[str, ...]:
+    """Warn of a log that holds nothing of the mixture."""
+    if any(role in log.roles for role in ("stft_1", "stft_2", "lambda_measured")):
+        return ()
+    return (
+        "It holds neither trims nor measured lambda: it will say nothing about the table. Say who is who with --role.",
+    )
 
 
 def players(log: Log) -> Mapping[str, Role]:

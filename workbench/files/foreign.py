@@ -4,6 +4,7 @@ import contextlib
 import io
 import logging
 import struct
+import sys
 import threading
 import zlib
 from collections.abc import Callable, Generator
@@ -39,7 +40,7 @@ def missing_library(name: str, what: str) -> FileError:
     """Say which library is wanted for what."""
     return FileError(
         f"Reading {what} needs the library {name}, which is not installed.",
-        'Install it with: pip install "calibration-workbench[formats]"',
+        f"Install it with: {sys.executable} -m pip install {name}",
     )
 
 

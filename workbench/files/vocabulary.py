@@ -57,7 +57,7 @@ RULES: Mapping[Role, Rule] = {
     ),
     "airflow": Rule(
         r"\bmaf\b|mass ?air ?flow|air ?flow( rate)?|air mass( flow)?|luftmasse\w*|debit (d )?(masse )?(d )?air|"
-        r"(flujo|caudal|fluxo|vazao|masa|massa) (\w+ )*(aire|ar)\b|portata aria|msnlwb|\bml\b",
+        r"(flujo|caudal|fluxo|vazao|masa|massa) (\w+ )*(aire|ar)\b|portata aria",
         ("mass flow",),
         0,
         1500,
@@ -83,7 +83,7 @@ RULES: Mapping[Role, Rule] = {
         better=r"\bi?map\b|manifold",
     ),
     "load": Rule(
-        r"\bload\b|\blast\b|motorlast|\bcharge\b|\bcarga\b|\brl\b|load pct",
+        r"\bload\b|\blast\b|motorlast|\bcharge\b|\bcarga\b|load pct",
         ("percent",),
         0,
         400,
@@ -120,7 +120,7 @@ RULES: Mapping[Role, Rule] = {
         better=r"\b1\b|bank 1|a\b",
     ),
     "coolant_temperature": Rule(
-        r"coolant( temp\w*)?|\bect\b|\bclt\b|kuhl(mittel|wasser)\w*( temp\w*)?|motortemp\w*|\btmot\b|water temp\w*|"
+        r"coolant( temp\w*)?|\bect\b|\bclt\b|kuhl(mittel|wasser)\w*( temp\w*)?|motortemp\w*|water temp\w*|"
         r"engine temp\w*|temp\w* (\w+ )*(liquide|eau|moteur|refriger\w+|arrefec\w+|motor|anticongelante)|"
         r"(refrigerante|liquido refriger\w+)",
         ("temperature",),
@@ -130,7 +130,7 @@ RULES: Mapping[Role, Rule] = {
         better=r"coolant|ect|kuhl",
     ),
     "intake_temperature": Rule(
-        r"\biat\b|(intake|inlet)( manifold)?( air)? ?temp\w*|\bmat\b|\bact\b|ansaug(luft)?\w*( temp\w*)?|\btans\b|"
+        r"\biat\b|(intake|inlet)( manifold)?( air)? ?temp\w*|\bmat\b|\bact\b|ansaug(luft)?\w*( temp\w*)?|"
         r"temp\w* (\w+ )*(admission|admision|admissao|aspiration)|charge air temp\w*|air intake temp\w*",
         ("temperature",),
         -50,
@@ -170,7 +170,7 @@ RULES: Mapping[Role, Rule] = {
         but=r"temp\w*|hybrid|current|charge|soc",
     ),
     "vehicle_speed": Rule(
-        r"(vehicle|road|car) ?(speed|spd)|\bvss\b|^speed$|^speed \w+$|\w*geschwindigkeit|vitesse|velocidad\w*|\bvfzg\b|"
+        r"(vehicle|road|car) ?(speed|spd)|\bvss\b|^speed$|^speed \w+$|\w*geschwindigkeit|vitesse|velocidad\w*|"
         r"^veh ?spd|speed obd",
         ("speed",),
         0,

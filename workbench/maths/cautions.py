@@ -8,13 +8,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.maths.gating import CLIPPED, COLD, CUT, NOT_RUNNING
+from workbench.maths.pulls import LATE_S
 from workbench.maths.ratio import Signals
+from workbench.maths.series import recent_largest
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.log import Log
 
 LEAN_AT_FULL = 1.03
 LEAN_SECONDS = 0.3
 HOT_C = 110.0
+BANKS_APART = 0.02
 LOW_VOLTS = 12.8
 CLOSED_LOOP_OFFSET = 0.015
 
@@ -49,6 +52,7 @@ def find_cautions(log: Log, seen: Signals, rejected: dict[str, BoolArray]) -> tu
         *_clipped(seen, rejected[CLIPPED] & running),
         *_offset(seen, running & ~rejected[COLD] & ~rejected[CUT]),
         *_low_voltage(log, seen, running),
+        *_banks(seen),
     ]
     return tuple(found)
 
@@ -62,11 +66,12 @@ def stretches(mask: BoolArray, time: FloatArray, shortest_s: float) -> list[tupl
 
 
 def _lean_at_full(seen: Signals) -> list[Caution]:
-    lean = seen.full & (seen.measured / seen.commanded > LEAN_AT_FULL)
+    asked = recent_largest(seen.commanded, seen.time, LATE_S)
+    lean = seen.full & (seen.measured / asked > LEAN_AT_FULL)
     spans = stretches(lean, seen.time, LEAN_SECONDS)
     if not spans:
         return []
-    worst = float(np.nanmax(np.where(lean, seen.measured / seen.commanded, np.nan)))
+    worst = float(np.nanmax(np.where(lean, seen.measured / asked, np.nan)))
     return [
         Caution(
             "danger",
@@ -115,6 +120,19 @@ def _offset(seen: Signals, usable: BoolArray) -> list[Caution]:
             "doubt",
             f"In closed loop the wideband reads {1 + apart:.3f} on average while the ECU's own sensor holds 1: "
             "check the wideband's calibration and the exhaust for leaks before trusting it at full throttle.",
+            float("nan"),
+        )
+    ]
+
+
+def _banks(seen: Signals) -> list[Caution]:
+    if not np.isfinite(seen.imbalance) or abs(seen.imbalance) < BANKS_APART:
+        return []
+    return [
+        Caution(
+            "doubt",
+            f"Bank 2 takes {100 * seen.imbalance:+.1f} % more fuel than bank 1: look for a leak, an injector or a "
+            "sensor on one side; the airflow table is common to both.",
             float("nan"),
         )
     ]

@@ -55,6 +55,9 @@ def _notes(
         notes.append(
             f"{int(weak.sum())} thin cells are corrected too; their intervals are wide: look before approving."
         )
+    carried = int((weak & (evidence.visits == 0)).sum())
+    if carried:
+        notes.append(f"{carried} of them were only passed through: they follow the cells around them.")
     if not thin and evidence.stands("thin").any():
         notes.append(f"{int(evidence.stands('thin').sum())} thin cells keep their value, as asked.")
     if not allowed.all():

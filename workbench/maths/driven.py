@@ -8,7 +8,7 @@ from workbench.errors import InputError
 from workbench.maths import align, sampling
 from workbench.maths.disturbances import DRY, FILM_S, Film, film_filling
 from workbench.maths.interpolation import look_up
-from workbench.maths.ratio import Signals, signals
+from workbench.maths.ratio import Signals, axis_signal, signals
 from workbench.maths.sampling import Readings
 from workbench.maths.series import filled
 from workbench.maths.solve import Solution, huber_weights, spread_of
@@ -46,6 +46,16 @@ def driven_table(history: History, drive: Drive, name: str) -> Table:
             raise InputError(f"Drive {drive.id} was driven before the table {name!r} was added.", "Add the log again.")
         revision = history.revision(revision.id - 1)
     return revision.table
+
+
+def check_speaks(history: History, drive: Drive, name: str) -> None:
+    """Check that a drive was made with a table in the car and logs what feeds its axes.
+
+    Raises:
+        InputError: saying what is missing.
+    """
+    for axis in driven_table(history, drive, name).axes:
+        axis_signal(axis, drive.log)
 
 
 def first_look(

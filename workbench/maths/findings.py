@@ -2,12 +2,13 @@
 
 import numpy as np
 
+from workbench.maths.align import COARSE_S
 from workbench.maths.driven import Driven
 from workbench.maths.gating import CLIPPED
 from workbench.maths.interpolation import nearest
 from workbench.maths.pairing import continuous
 from workbench.maths.screen import screen
-from workbench.maths.series import blocks
+from workbench.maths.series import blocks, row_step
 from workbench.maths.solve import Solution
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Effect
@@ -25,6 +26,7 @@ SCREENED: tuple[Role, ...] = (
 BLOCK_S = 20.0  # stretches over which what the solve leaves over is taken as independent
 SHAPED = 0.8  # share of the ratios' variance that a simple fault must explain before it is named
 WORTH_NAMING = 0.03
+LARGEST_FILM = 0.4  # a larger share is no film, only what explains a coarse log best
 
 
 def effects_of(known: list[Driven], table: Table, solution: Solution) -> tuple[Effect, ...]:
@@ -73,7 +75,7 @@ def _of_drive(driven: Driven) -> list[str]:
             f"{name}: bank 2 takes {100 * seen.imbalance:+.1f} % more fuel than bank 1; their mean is used. "
             "A difference is no fault of the airflow table."
         )
-    if driven.film.share > 0.01:
+    if 0.01 < driven.film.share < LARGEST_FILM and row_step(seen.time) <= COARSE_S:
         notes.append(
             f"{name}: in transients the walls take up {100 * driven.film.share:.0f} % of the fuel and give it back "
             f"within {driven.film.constant_s:g} s; this is taken out."

@@ -6,9 +6,9 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.maths import standing
-from workbench.maths.driven import Driven, first_look, second_look
+from workbench.maths.driven import Driven, check_speaks, first_look, second_look
 from workbench.maths.findings import effects_of, notes_of
-from workbench.maths.plan import plan, traffic
+from workbench.maths.plan import what_to_drive
 from workbench.maths.pooling import hidden_by_raster, samples_of, solve_drives, toll
 from workbench.maths.provenance import fit_of_revisions
 from workbench.maths.solve import Solution
@@ -65,17 +65,24 @@ def gather(
 def _believed(
     history: History, head: Revision, drives: tuple[Drive, ...], trusted: frozenset[int]
 ) -> tuple[tuple[Drive, ...], tuple[str, ...]]:
-    """Leave out drives that another revision explains far better, and say so.
+    """Leave out drives that say nothing of this table or belong to another one, unless they were named; and say so.
 
     Raises:
-        InputError: when no drive is left.
+        InputError: when no drive is left, or a named one cannot speak about the table.
     """
     believed, doubts = [], []
     for drive in drives:
+        try:
+            check_speaks(history, drive, head.table.name)
+        except InputError as refusal:
+            if drive.id in trusted or len(drives) == 1:
+                raise
+            doubts.append(f"{drive.log.name} is left out: {refusal.message}")
+            continue
         fit = fit_of_revisions(history, drive, head.table.name)
         if fit is not None and (fit.doubtful or fit.unexplained):
             doubts.append(fit.sentence(drive))
-        if fit is None or not fit.doubtful or drive.id in trusted:
+        if fit is None or not (fit.doubtful or fit.unexplained) or drive.id in trusted:
             believed.append(drive)
     if not believed:
         raise InputError("No drive is left to take evidence from.", " ".join(doubts))
@@ -142,6 +149,6 @@ def _evidence(
         full_target=standing.target(settings.full_throttle_target, ratio, half_width, amount, driven & full),
         wideband={d.drive.id: d.place for d in known},
         notes=(*doubts, *notes_of(known, effects, table, ratio)),
-        plan=plan(table, stands, half_width, traffic(table, running), full, standing.PROVEN_HALF_WIDTH),
+        plan=what_to_drive(known, table, stands, half_width),
         effects=effects,
     )

@@ -5,7 +5,7 @@ brought in. The limits (25 % a step, 1 % of lean) are common practice, no source
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -165,20 +165,44 @@ def lean_step_at_high_load(case: Case) -> Objection | None:
 
     High load is, in a curve, where the baseline's value lies in the upper third of its range of values; in a grid, the
     upper third of the range of the pressure or load axis (the one whose name or unit says so, else the column axis),
-    at every speed. Less airflow leans the mixture; in a table of lambda, more does; a temperature is not judged.
+    at every speed; cells that a correction saw driven at full throttle are added. Less airflow leans the mixture; in a
+    table of lambda, more does; a temperature is not judged. The change is counted from the baseline, from the revision
+    that was last in the car, and from the latest correction, so that a rise does not hide a cut that follows it.
     """
-    step = relative_change(case)
-    cells = _indices(leans(case.table, step) & high_load(case.table, case.before))
+    loaded = high_load(case.table, case.before) | _full_throttle(case)
+    found: list[tuple[int, tuple[tuple[int, ...], ...], FloatArray]] = []
+    for revision in _references(case):
+        step = relative_change(replace(case, baseline=revision, before=read_at(revision.table, case.table.axes)))
+        found.append((revision.id, _indices(leans(case.table, step) & loaded), step))
+    since, cells, step = max(found, key=lambda each: len(each[1]))
     if not cells:
         return None
     worst = max(cells, key=lambda at: abs(step[at]))
     return Objection(
         "lean-step-at-high-load",
-        f"{_count(cells)} lean the mixture at high load since revision {case.baseline.id}, most at "
+        f"{_count(cells)} lean the mixture at high load since revision {since}, most at "
         f"{case.table.cell_name(worst)} ({100 * step[worst]:+.1f} %): a lean mixture under load can destroy an engine. "
         "Be sure that full-throttle drives with a wideband ask for it, and take it in steps.",
         cells,
     )
+
+
+def _references(case: Case) -> list[Revision]:
+    """Give what a change is counted from: the baseline, what was last in the car, the latest correction before."""
+    driven = {drive.revision for drive in case.drives}
+    before = case.line[:-1]
+    last_driven = [each for each in before if each.id in driven][-1:]
+    corrected = [each for each in before if each.operation == "correct"][-1:]
+    return list({each.id: each for each in (case.baseline, *last_driven, *corrected)}.values())
+
+
+def _full_throttle(case: Case) -> BoolArray:
+    """Mark the cells that the latest correction on the way saw driven at full throttle, shape of the table."""
+    for revision in reversed(case.line):
+        told = revision.arguments.get("full_throttle")
+        if told is not None and revision.table.same_axes(case.table):
+            return np.array(told, dtype=np.bool_).reshape(case.table.shape)
+    return np.zeros(case.table.shape, dtype=np.bool_)
 
 
 def not_driven_since(case: Case) -> Objection | None:

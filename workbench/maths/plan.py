@@ -2,12 +2,40 @@
 
 import numpy as np
 
+from workbench.maths.driven import Driven
 from workbench.maths.interpolation import nearest
+from workbench.maths.standing import PROVEN_HALF_WIDTH
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.table import Axis, Table
 
 SECONDS_PER_CELL = 4.0
 MOST_SENTENCES = 4
+SAFELY = "Log only with a passenger at the laptop or on a closed course, within local rules."
+NO_PULLS = (
+    "Full throttle was not driven: when part throttle is right, make two or three pulls through the whole range, one "
+    "at a time, and stop when the wideband reads leaner than commanded."
+)
+
+
+def what_to_drive(known: list[Driven], table: Table, standing: IntArray, half_width: FloatArray) -> tuple[str, ...]:
+    """Say where to drive next, from where the engine was and what can be measured there.
+
+    Full throttle is asked for only where a wideband is fitted: without one it says nothing and is driven blind. Fuel
+    cuts are no place to drive to.
+    """
+    part, full = [], []
+    for driven in known:
+        turning = (driven.seen.speed > 0) | ~np.isfinite(driven.seen.speed)
+        part.append(driven.seen.position[turning & ~driven.seen.cut & ~driven.seen.full])
+        full.append(driven.seen.position[turning & driven.seen.full])
+    at_part, at_full = traffic(table, tuple(part)), traffic(table, tuple(full))
+    mostly_full = at_full > at_part
+    wideband = any(driven.place != "none" for driven in known)
+    visited = at_part + at_full if wideband else np.where(mostly_full, 0, at_part)
+    asked = plan(table, standing, half_width, visited, mostly_full, PROVEN_HALF_WIDTH)
+    if wideband and not at_full.any():
+        asked = (NO_PULLS, *asked) if asked else (NO_PULLS, SAFELY)
+    return asked
 
 
 def plan(
@@ -37,7 +65,7 @@ def plan(
     groups = _groups(lacking)
     groups.sort(key=lambda cells: -int(visited.ravel()[cells].sum()))
     sentences = [_sentence(table, cells, standing, full) for cells in groups[:MOST_SENTENCES]]
-    return (*sentences, "Log only with a passenger at the laptop or on a closed course, within local rules.")
+    return (*sentences, SAFELY)
 
 
 def traffic(table: Table, positions: tuple[FloatArray, ...]) -> IntArray:

@@ -7,10 +7,11 @@ import numpy as np
 from workbench.maths.driven import Driven
 from workbench.maths.gating import ORDER, counts
 from workbench.maths.interpolation import look_up, spread
+from workbench.maths.ratio import Signals
 from workbench.maths.resolution import Trimmed, raster, raster_half_width
 from workbench.maths.roughness import penalty
 from workbench.maths.sampling import Readings
-from workbench.maths.series import blocks
+from workbench.maths.series import blocks, row_step
 from workbench.maths.solve import Equations, Solution, solve, spread_of
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.evidence import Samples
@@ -18,6 +19,7 @@ from workbench.model.gate import GateCount
 from workbench.model.table import Table
 
 LEAST_OFFSET = 0.001  # drives that differ by less are taken as alike
+FEWEST_READINGS = 20  # of their own in a stretch of time, for telling how far readings depend on each other
 FEWEST_KIND = 100  # samples that an effect must move, or a kind must have, before it is estimated by itself
 
 
@@ -72,7 +74,9 @@ def _with_offsets(equations: Equations, solution: Solution, drive: IntArray) -> 
     size = float(np.sqrt(max(float(np.mean(mean**2 - by_chance)), 0.0)))
     if size < LEAST_OFFSET or mean.size < 2:
         return equations
-    offsets = (drive[:, None] == np.arange(amount.size)[None, :]) * equations.ratio[:, None]
+    # On what the table says, not on what was measured: a response among its own regressors would draw all cells to it.
+    said = equations.share.sum(axis=1)
+    offsets = (drive[:, None] == np.arange(amount.size)[None, :]) * said[:, None]
     return replace(
         equations,
         nuisance=np.concatenate([equations.nuisance, offsets], axis=1),
@@ -91,18 +95,25 @@ def _equations(known: list[Driven], head: Table) -> tuple[Equations, BoolArray, 
         cells.append(nodes.cell)
         ratios.append(readings.ratio[kept])
         weights.append(readings.weight[kept])
-        number = blocks(driven.seen.time)
+        number = blocks(driven.seen.time, max(10.0, FEWEST_READINGS * seconds_per_reading(driven.seen)))
         block_ids.append(number[kept] + first_block)
         first_block += int(number[-1]) + 1
-        films.append(readings.film[kept])
+        # Held values blur transients: what looks like a film there is the holding.
+        held = bool(np.min(driven.seen.weight) < 1)
+        films.append(np.zeros(int(kept.sum())) if held else readings.film[kept])
         purges.append(readings.purge[kept])
         kinds.append(readings.by_trims[kept])
     film, by_trims, ratio = np.concatenate(films), np.concatenate(kinds), np.concatenate(ratios)
+    said = np.concatenate(shares).sum(axis=1)  # never the measured ratio itself: it would explain itself
     # What the assumed film leaves over is estimated in the solve, for wideband and trims apart: trims follow late.
-    effects = [np.where(by_trims == kind, film * ratio, 0.0) for kind in (False, True)]
+    effects = [np.where(by_trims == kind, film * said, 0.0) for kind in (False, True)]
     effects = [effect for effect in effects if np.sum(np.abs(effect) > 0.02) > FEWEST_KIND]
-    purge = np.concatenate(purges) * -ratio[:, None]
-    effects += [effect for effect in purge.T if np.sum(np.abs(effect) > 0.02) > FEWEST_KIND]
+    purge = np.concatenate(purges) * -said[:, None]
+    which = np.repeat(np.arange(len(known)), [int(driven.readings.kept.sum()) for driven in known])
+    # Each drive begins with its own load in the canister.
+    for place in range(len(known)):
+        own = np.where((which == place)[:, None], purge, 0.0)
+        effects += [effect for effect in own.T if np.sum(np.abs(effect) > 0.02) > FEWEST_KIND]
     nuisance = np.stack(effects, axis=1) if effects else np.zeros((film.size, 0))
     equations = Equations(
         np.concatenate(cells),
@@ -113,8 +124,12 @@ def _equations(known: list[Driven], head: Table) -> tuple[Equations, BoolArray, 
         nuisance,
         np.full(nuisance.shape[1], np.inf),
     )
-    which = np.repeat(np.arange(len(known)), [int(driven.readings.kept.sum()) for driven in known])
     return equations, by_trims, which
+
+
+def seconds_per_reading(seen: Signals) -> float:
+    """Give the time between readings of their own, s: more than a row's where values are held."""
+    return row_step(seen.time) / max(float(np.mean(seen.weight)), 1e-3)
 
 
 def hidden_by_raster(known: list[Driven], table: Table, solution: Solution) -> FloatArray:

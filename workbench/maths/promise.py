@@ -77,10 +77,10 @@ def _array(correction: Revision, key: str) -> FloatArray:
 
 def _sum(correction: Revision, verdict: IntArray, seen: Evidence) -> str:
     counts = {name: int(np.sum(verdict == code)) for code, name in enumerate(VERDICTS)}
-    text = (
-        f"Correction {correction.id} kept its word in {counts['kept'] + counts['better']} of "
-        f"{counts['kept'] + counts['better'] + counts['not kept']} cells driven since"
-    )
+    seen_now = counts["kept"] + counts["better"] + counts["not kept"]
+    text = f"Correction {correction.id} kept its word in {counts['kept']} of {seen_now} cells driven since"
+    if counts["better"]:
+        text += f", and {counts['better']} came out nearer to right than it expected"
     if not counts["not kept"]:
         return text + "."
     gap = np.where(verdict == 3, np.abs(seen.ratio - 1), 0.0)

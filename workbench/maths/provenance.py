@@ -53,8 +53,9 @@ class Fit:
             )
         return (
             f"{drive.log.name}: its logged airflow differs from revision {self.stated} by "
-            f"{100 * self.stated_error:.1f} % and from all others by more than {100 * NEAR:g} %: "
-            "another table may have been in the car, or the ECU filters the channel."
+            f"{100 * self.stated_error:.1f} % and from all others by more than {100 * NEAR:g} %: another table may "
+            "have been in the car, or the ECU filters the channel. It is left out; to use it as it is, name it with "
+            "--from."
         )
 
 

@@ -5,9 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.maths.ratio import Signals
+from workbench.maths.series import recent_largest
 from workbench.model.evidence import Samples
 
 SHORTEST_S = 1.0
+LATE_S = 1.0  # no common exhaust takes longer at full throttle: common practice, no source
 
 
 @dataclass(frozen=True)
@@ -18,7 +20,8 @@ class Pull:
         start, end: s in the log.
         low_rpm, high_rpm: engine speed over it; NaN where not logged.
         error: mean airflow ratio less 1 over its kept samples; NaN where none was kept.
-        leanest: largest measured over commanded lambda of its kept samples, as a ratio; NaN where none.
+        leanest: largest measured over commanded lambda (the leanest of the last second) of its kept samples, as a
+            ratio; NaN where none.
         samples: how many were kept.
     """
 
@@ -34,6 +37,8 @@ class Pull:
 def find_pulls(seen: Signals, samples: Samples) -> tuple[Pull, ...]:
     """Find the pulls of a drive of at least a second, in order of time."""
     edges = np.flatnonzero(np.diff(seen.full.astype(np.int8), prepend=0, append=0))
+    # The wideband is late: what it reads now answers to what was asked for within the last second.
+    asked = recent_largest(seen.commanded, seen.time, LATE_S)
     pulls = []
     for first, after in zip(edges[::2], edges[1::2], strict=True):
         start, end = float(seen.time[first]), float(seen.time[after - 1])
@@ -42,7 +47,7 @@ def find_pulls(seen: Signals, samples: Samples) -> tuple[Pull, ...]:
         inside = (samples.rows >= first) & (samples.rows < after)
         rows, ratio = samples.rows[inside], samples.ratio[inside]
         speed = seen.speed[first:after]
-        lean = seen.measured[rows] / seen.commanded[rows]
+        lean = (seen.measured / asked)[rows]
         lean = lean[np.isfinite(lean)]
         pulls.append(
             Pull(

@@ -163,7 +163,7 @@ def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
         airflow=_airflow(table, table_value, get, notes),
         fuel=fuel,
         has_trims=has_trims,
-        measured=get("lambda_measured"),
+        measured=_alive(get("lambda_measured"), notes),
         commanded=commanded,
         closed=closed,
         loop_logged=log.playing("fuel_system") is not None,
@@ -218,7 +218,8 @@ def _full_throttle(throttle: FloatArray, commanded: FloatArray, gates: Gates, co
 def _fuel_cut(log: Log, throttle: FloatArray, speed: FloatArray, full: BoolArray, notes: list[str]) -> BoolArray:
     status, commanded = log.playing("fuel_system"), log.playing("lambda_commanded")
     if status is not None:
-        lean = np.ones(log.rows, dtype=np.bool_) if commanded is None else ~(commanded < 0.99)
+        # A command of 0 is one that the ECU does not report, not a rich one.
+        lean = np.ones(log.rows, dtype=np.bool_) if commanded is None else ~((commanded > 0.1) & (commanded < 0.99))
         cut: BoolArray = (status == 4) & ~full & lean
         return cut
     if not np.isfinite(throttle).any():
@@ -245,6 +246,15 @@ def _closed_loop(
     return ~away & ~(coolant < gates.warm_c) & np.isfinite(short_trim)
 
 
+def _alive(measured: FloatArray, notes: list[str]) -> FloatArray:
+    """Give the wideband's readings, or none where it stands still: a dead sensor would pass for a good table."""
+    there = measured[np.isfinite(measured)]
+    if there.size < 2 or float(np.ptp(there)) > 0:
+        return measured
+    notes.append(f"Measured lambda stands still at {there[0]:g}: the channel is dead and is left out.")
+    return np.full_like(measured, np.nan)
+
+
 def _believable(log: Log, short_trim: FloatArray, closed: BoolArray, notes: list[str]) -> tuple[bool, BoolArray]:
     """Tell whether the trims show what closed loop does, and where the ECU is taken to be in closed loop."""
     there = short_trim[np.isfinite(short_trim)]
@@ -256,6 +266,11 @@ def _believable(log: Log, short_trim: FloatArray, closed: BoolArray, notes: list
         )
         return False, closed
     if float(np.ptp(there)) > 0:
+        if log.playing("ltft_1") is None and log.playing("ltft_2") is None:
+            notes.append(
+                "No long-term trim is logged: what the ECU has learnt there stays hidden and makes the table look "
+                "better than it is. Log it, or reset the trims before driving."
+            )
         return True, closed
     if log.playing("fuel_system") is not None and closed.any():
         notes.append(
@@ -278,7 +293,7 @@ def _commanded(log: Log, closed: BoolArray, notes: list[str]) -> FloatArray:
 
 def _airflow(table: Table, table_value: FloatArray, get: Callable[[Role], FloatArray], notes: list[str]) -> FloatArray:
     logged = get("airflow")
-    if np.isfinite(logged).any():
+    if np.isfinite(logged).any() and float(np.nanmax(logged) - np.nanmin(logged)) > 0:
         return np.maximum(logged, 0.1)
     unit = table.unit.strip().lower()
     if table.kind == "curve" and unit in ("g/s", "kg/h"):

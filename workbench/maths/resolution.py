@@ -37,7 +37,7 @@ def raster(values: FloatArray) -> float:
     return step if step > 0.02 and np.all(np.abs(steps / step - np.rint(steps / step)) < 0.1) else 0.0
 
 
-LEARNING = 0.4  # of the step's spread while the ECU learns: the trim moves inside its step (see the virtual engine)
+LEARNING = 0.7  # of the step's spread while the ECU learns: the trim moves inside its step (see the virtual engine)
 
 
 def raster_half_width(table: Table, trimmed: Trimmed, step: float) -> FloatArray:

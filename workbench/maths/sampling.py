@@ -108,6 +108,8 @@ def _by_wideband(
     at = np.clip(np.searchsorted(seen.time, source), 0, seen.time.size - 1)
     rejected = {name: mask[at] | mask[np.maximum(at - 1, 0)] for name, mask in engine.items()}
     purged = _set_purge_aside(rejected, loads)
+    # A trim at its limit is still what the engine got: trim and wideband together stay right.
+    del rejected[gating.CLIPPED]
     if not seen.has_trims:
         rejected[gating.HIDDEN] = _perhaps_closed(seen)[at]
     rejected[gating.NO_COMMAND] = ~np.isfinite(seen.commanded)[at]

@@ -44,6 +44,15 @@ def turning_points(values: FloatArray) -> BoolArray:
     return turns
 
 
+def recent_largest(values: FloatArray, time: FloatArray, seconds: float) -> FloatArray:
+    """Give the largest value over the last seconds up to each row, shape (rows,); NaN counts as none."""
+    step = row_step(time)
+    reach = max(round(seconds / step), 0) + 1
+    padded = np.concatenate([np.full(reach - 1, -np.inf), np.where(np.isnan(values), -np.inf, values)])
+    largest: FloatArray = np.lib.stride_tricks.sliding_window_view(padded, reach).max(axis=1)
+    return np.where(np.isfinite(largest), largest, np.nan)
+
+
 def blocks(time: FloatArray, seconds: float = 10.0) -> IntArray:
     """Number stretches of time, for counting how far samples depend on each other; shape (rows,)."""
     numbers: IntArray = np.floor((time - time[0]) / seconds).astype(np.int64)

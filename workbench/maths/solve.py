@@ -80,6 +80,7 @@ def solve(equations: Equations, roughness: FloatArray, free: int, *, smoothing: 
         free: dimension of its null space.
         smoothing: fixes the weight of the penalty (0 turns it off); None has it found.
     """
+    from scipy import linalg  # noqa: F401 - its linear algebra must be loaded before its threads can be limited
     from threadpoolctl import threadpool_limits
 
     # On matrices of this size several threads of the linear algebra wait for each other longer than they work.
