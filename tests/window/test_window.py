@@ -20,7 +20,8 @@ from PySide6.QtWidgets import (
 from pytestqt.qtbot import QtBot
 
 from workbench.commands.handbook import COMMANDS
-from workbench.errors import StaleError
+from workbench.errors import FileError, StaleError
+from workbench.model.state import SettingsSet
 from workbench.session import Session
 from workbench.window import crash
 from workbench.window.acts import ACTS
@@ -341,3 +342,14 @@ def test_a_stated_step_of_the_ecu_brings_its_own_layer(opened: MainWindow) -> No
     numbers = cells.pictures["storage"].numbers
     values = opened._workshop.bridge.scene.table.values
     np.testing.assert_allclose(numbers * values, np.round(values / 0.25) * 0.25, atol=1e-9)
+
+
+def test_a_refusal_goes_when_the_session_moves_on(opened: MainWindow) -> None:
+    """What was refused once must not stand over the log after the next act has worked."""
+    notice = opened._workshop.bench.notice
+    notice.say_refused(FileError("no such file", "look again"))
+    assert notice.text == "no such file look again"
+    opened._workshop.bridge.focus(layer="value")
+    assert notice.text
+    opened._workshop.bridge.record(SettingsSet(opened._workshop.bridge.scene.state.settings))
+    assert notice.text == ""

@@ -130,7 +130,7 @@ def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[
             found.append(Figure(caption, tr("not driven"), tip=tr("No kept sample in this regime.")))
             continue
         good = inside(target)
-        value = tr("all inside") if good else tr("{share} inside").format(share=share(target.inside_time))
+        value = tr("all inside") if good else tr("{share} of the time inside").format(share=share(target.inside_time))
         if expected:
             value = tr("{value}, expected").format(value=value)
         tip = tr("Of the driven time; worst {error} at {where}.")

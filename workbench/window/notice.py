@@ -13,7 +13,7 @@ SHOWN_MS = 8000
 
 
 class Notice(Card):
-    """Shows one message; what happened goes away by itself, a refusal stays until it is closed."""
+    """Shows one message: what happened goes by itself, a refusal when it is closed or the session moves on."""
 
     def __init__(self, parent: QWidget) -> None:
         """Make it hidden."""
@@ -27,6 +27,7 @@ class Notice(Card):
         self._accept = button("", "", self, "step")
         self._accept.clicked.connect(self._take)
         self._offered: Callable[[], None] | None = None
+        self._refused = False
         self.column.setContentsMargins(14, 6, 6, 6)
         self.column.addLayout(row(self._text, self._accept, self._close))
         self._later = QTimer(self)
@@ -44,6 +45,12 @@ class Notice(Card):
         """Show what was refused, and the remedy."""
         self._later.stop()
         self._show(f"{error.message} {error.hint}".strip(), "trouble")
+        self._refused = True
+
+    def forget_refusal(self) -> None:
+        """Take away a refusal that what happened since has overtaken."""
+        if self._refused:
+            self.hide()
 
     def offer(self, text: str, title: str, act: Callable[[], None]) -> None:
         """Offer to do something; the offer stays until it is taken or closed."""
@@ -70,7 +77,7 @@ class Notice(Card):
         return super().eventFilter(watched, event)
 
     def _show(self, text: str, kind: str, act: Callable[[], None] | None = None) -> None:
-        self._offered = act
+        self._offered, self._refused = act, False
         self._accept.setVisible(act is not None)
         self._text.setText(text)
         self._text.setAccessibleName(text)

@@ -45,6 +45,7 @@ class Workshop(QObject):
         runner = Runner(self.bridge, self.jobs, self)
         analyst = Analyst(self.bridge, self.jobs, self)
         self.bench = Bench(self.jobs, stack)
+        self._at: tuple[str, int] | None = None  # session and change that are shown
         workspace = scrolled(self.bench, tr("Bench"), stack)
         workspace.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
         stack.addWidget(workspace)
@@ -127,6 +128,10 @@ class Workshop(QObject):
 
     def _on_scene(self, scene: Scene) -> None:
         opened = scene.state is not None
+        at = (scene.state.path, scene.state.sequence) if scene.state is not None else None
+        if at != self._at:
+            self._at = at
+            self.bench.notice.forget_refusal()
         self.acts.enable(session=opened, draft=scene.draft is not None)
         self.bench.show_scene(scene)
         if not opened:
