@@ -1,5 +1,6 @@
 """The whole job through the window, by keyboard and mouse, ending in the file the command line writes."""
 
+import warnings
 from collections.abc import Callable
 from pathlib import Path
 
@@ -23,7 +24,11 @@ def drop(window: MainWindow, *paths: Path) -> None:
     data = QMimeData()
     data.setUrls([QUrl.fromLocalFile(str(path)) for path in paths])
     copy, left, none = Qt.DropAction.CopyAction, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
-    QApplication.sendEvent(window, QDragEnterEvent(QPoint(200, 200), copy, data, left, none))
+    with warnings.catch_warnings():
+        # From Qt 6.12 on this constructor is deprecated; the one that replaces it is not there before.
+        warnings.simplefilter("ignore", DeprecationWarning)
+        entering = QDragEnterEvent(QPoint(200, 200), copy, data, left, none)
+    QApplication.sendEvent(window, entering)
     QApplication.sendEvent(window, QDropEvent(QPointF(200, 200), copy, data, left, none))
 
 
