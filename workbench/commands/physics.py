@@ -69,7 +69,7 @@ def physics(
     odd = outliers(held.fit.course, positions, _slack(state, of, held) * held.fit.unit)
     residual = held.fit.residual * held.scale
     cells: list[Json] = []
-    lines = [_law_line(of, held)]
+    lines = [_law_line(of, held), *_unphysical(of, held)]
     for index in np.argwhere(odd.marked):
         at = tuple(int(i) for i in index)
         expected = _expected(of, held, odd.off / held.fit.unit, at)
@@ -166,6 +166,18 @@ def _law_line(table: Table, held: Held) -> str:
     told = ", ".join(f"{name} = {value:.6g}" for name, value in held.fit.parameters.items())
     rms = float(np.sqrt(np.mean(known**2)))
     return f"{table.name!r} by the law {held.law}{': ' if told else ''}{told}; off by {rms:.3g} {held.unit} (rms)."
+
+
+def _unphysical(table: Table, held: Held) -> tuple[str, ...]:
+    """Say where constants were found that no hot film has: the axis is then no measure of its bridge voltage."""
+    if held.law != "hot-film" or held.fit.parameters["A"] >= 0:
+        return ()
+    axis = table.axes[0]
+    sentence = (
+        f"A is below zero, which no hot film has: {axis.label} does not rise in proportion to the film's voltage. "
+        "The shape may serve to find odd cells; the constants mean nothing."
+    )
+    return (sentence,)
 
 
 def _airflow(table: Table, litres: float, celsius: float) -> FloatArray:
