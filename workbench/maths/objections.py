@@ -116,7 +116,7 @@ def falling_curve(case: Case) -> Objection | None:
     return Objection(
         "falling-curve",
         f"The curve {'falls' if sign > 0 else 'rises'} at {_where(case.table, cells)}, against its direction: look at "
-        "these cells, or use keep-rising.",
+        "these cells; carry-on takes a correction on to undriven ends, keep-rising lifts what falls.",
         cells,
     )
 
