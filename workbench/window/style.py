@@ -158,7 +158,7 @@ QTableView {{ border: 2px solid {theme.line}; border-radius: 0; }}
 QAbstractItemView:focus, QGraphicsView:focus {{ border: 2px solid {theme.attention}; }}
 QGraphicsView {{ border: 2px solid transparent; border-radius: 6px; }}
 QHeaderView, QHeaderView::section, QTableCornerButton::section {{ background: {theme.card}; color: {theme.soft};
-  border: none; padding: 1px 4px; }}
+  border: none; padding: 0; }}
 QMenuBar, QMenu, QToolTip {{ font-size: {points}pt; }}
 QMenuBar {{ background: {theme.ground}; color: {theme.ink}; }}
 QMenuBar::item {{ padding: 4px 10px; background: transparent; border-radius: 4px; }}
