@@ -28,7 +28,7 @@ STAIRS = """
     session
     demo demo.scenario demo.engine demo.driver demo.exhaust demo.ecu demo.recorder demo.drive demo.samples
     demo.judging demo.handwork demo.rounds
-    commands.registry commands.making commands.evidence_report commands.evidence commands.tables commands.logs
+    commands.registry commands.making commands.next_step commands.evidence_report commands.evidence commands.tables commands.logs
     commands.inspection commands.hand commands.shaping commands.clipboard commands.donors commands.keeping
     commands.physics commands.settings commands.revisions commands.exports commands.reports commands.samples
     commands.arguments commands.handbook commands
@@ -36,7 +36,7 @@ STAIRS = """
     window window.theme window.style window.wording window.acts window.display window.crash window.controls
     window.flow window.plots window.scene window.curve_view window.drawer window.jobs window.pyramid window.spans
     window.lane_plot window.lanes window.log_view window.evidence_panel window.heat window.layers window.grid_view
-    window.history_rail window.notice window.entry window.table_model window.table_view window.numbers_card
+    window.history_rail window.notice window.entry window.table_model window.sections window.table_view window.numbers_card
     window.next_step window.status_strip window.bench window.bridge window.memory window.watching window.opening
     window.palette window.keys_task window.runner window.story window.approve_task window.correct_task
     window.gates_task window.form window.log_tasks window.tasks window.routes window.start_page window.work_line

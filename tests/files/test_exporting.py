@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from workbench.errors import FileError
-from workbench.files.exporting import draft_path, export_file, paper_path, read_paper
+from workbench.files.exporting import draft_path, export_file, export_files, paper_path, read_paper
 
 
 def test_a_file_and_its_paper(tmp_path: Path) -> None:
@@ -53,3 +53,28 @@ def test_a_draft_says_so_in_its_name() -> None:
     assert draft_path(Path("a/out.csv")) == Path("a/out.draft.csv")
     assert draft_path(Path("out")) == Path("out.draft")
     assert draft_path(Path("my draft.csv")) == Path("my draft.csv")
+
+
+@pytest.mark.parametrize("at", range(4))
+def test_files_of_one_export_are_there_all_or_none(at: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whichever file cannot get its name, those that were there stay as they were, and no other is added."""
+    first, second = tmp_path / "out.csv", tmp_path / "out.low.csv"
+    export_file(first, b"1", {})
+    before = {each.name: each.read_bytes() for each in tmp_path.iterdir()}
+    real, seen = Path.replace, []
+
+    def failing(self: Path, target: Path) -> Path:
+        if self.suffix == ".new":
+            seen.append(target)
+            if len(seen) == at + 1:
+                raise OSError(5, "Input/output error", str(target))
+        return real(self, target)
+
+    monkeypatch.setattr(Path, "replace", failing)
+    with pytest.raises(FileError, match="Nothing was exported"):
+        export_files({first: (b"2", {}), second: (b"3", {})})
+    assert {each.name: each.read_bytes() for each in tmp_path.iterdir()} == before
+    monkeypatch.undo()
+    assert len(set(export_files({first: (b"2", {}), second: (b"3", {})}))) == 2
+    assert (first.read_bytes(), second.read_bytes()) == (b"2", b"3")
+    assert len(os.listdir(tmp_path)) == 4

@@ -14,6 +14,7 @@ from workbench.commands.evidence_report import (
     standing_names,
 )
 from workbench.commands.making import revise
+from workbench.commands.next_step import next_step
 from workbench.commands.registry import Answer, Between, Job, TableName, command
 from workbench.errors import InputError
 from workbench.maths.cautions import find_cautions
@@ -58,7 +59,13 @@ def evidence(
     """
     found = yield from gather_for(state, table, from_, source, delay)
     promise = yield from promise_of(state, table, source, delay)
-    return Answer(evidence_json(found, promise), evidence_lines(found, promise), value=found)
+    step = next_step(state, state.head(found.table.name), found)
+    data, lines = evidence_json(found, promise), evidence_lines(found, promise)
+    return Answer(
+        {**data, "next_step": None if step is None else step.json},
+        lines if step is None else (*lines, step.line),
+        value=found,
+    )
 
 
 @command("Correct from the evidence", menu="Evidence", shortcut="Ctrl+Return", icon="correct", preview=True)
@@ -102,7 +109,7 @@ def correct(
         **grounds(found, proposed),
     }
     change = revise(state, state.table_name(table), after, proposed.multipliers, "correct", arguments, note)
-    return corrected_answer(change, found, proposed)
+    return corrected_answer(state, change, found, proposed)
 
 
 def grounds(found: Evidence, proposed: Correction) -> dict[str, Json]:
@@ -119,9 +126,10 @@ def grounds(found: Evidence, proposed: Correction) -> dict[str, Json]:
     }
 
 
-def corrected_answer(change: Applied, found: Evidence, proposed: Correction) -> Answer:
-    """Tell what a correction did."""
+def corrected_answer(state: State, change: Applied, found: Evidence, proposed: Correction) -> Answer:
+    """Tell what a correction did, and what comes next."""
     revision = change.revision
+    step = next_step(state, revision, found)
     data: dict[str, Json] = {
         "revision": revision.id,
         "multipliers": nested(proposed.multipliers),
@@ -129,13 +137,14 @@ def corrected_answer(change: Applied, found: Evidence, proposed: Correction) -> 
         "changed": int(proposed.changed.sum()),
         "limited": int(proposed.limited.sum()),
         "notes": list(proposed.notes),
+        "next_step": None if step is None else step.json,
     }
     moved = proposed.multipliers[proposed.changed]
     line = (
         f"Revision {revision.id}: {moved.size} of {proposed.multipliers.size} cells corrected, "
         f"by {100 * (moved.min() - 1):+.1f} % to {100 * (moved.max() - 1):+.1f} %, from {found.samples_used} samples."
     )
-    return Answer(data, (line, *proposed.notes), change, proposed)
+    return Answer(data, (line, *proposed.notes, *(() if step is None else (step.line,))), change, proposed)
 
 
 @command("Show the pulls", menu="Evidence", icon="pulls")

@@ -10,10 +10,11 @@ import numpy as np
 
 from workbench.commands.keeping import keeping_json
 from workbench.commands.making import plain
+from workbench.commands.next_step import next_step
 from workbench.commands.registry import Answer, TableName, command
 from workbench.errors import InputError, WorkbenchError
 from workbench.files.clock import now
-from workbench.files.exporting import draft_path, export_file, read_paper
+from workbench.files.exporting import draft_path, export_files, read_paper
 from workbench.files.store import Store
 from workbench.files.tables import read_table, write_table_text
 from workbench.maths.scale import replay
@@ -62,12 +63,12 @@ def export(
     path = draft_path(file) if draft else file
     keeping = state.keeping(wanted.table.name)
     whole = as_stored(wanted.table, keeping)
-    files = {path: whole} | {_part_path(path, part.name): part for part in parts_of(whole, keeping)}
+    files = _files(path, whole, keeping)
     paper = _paper(state, wanted)
-    digests = [
-        export_file(each, write_table_text(held).encode(), {**paper, "table": held.name}, replace=replace)
-        for each, held in files.items()
-    ]
+    digests = export_files(
+        {each: (write_table_text(held).encode(), {**paper, "table": held.name}) for each, held in files.items()},
+        replace=replace,
+    )
     rounding = float(np.abs(whole.values - wanted.table.values).max())
     data: dict[str, Json] = {
         "path": str(path),
@@ -79,11 +80,33 @@ def export(
         "largest_rounding": rounding,
         "parts": [str(each) for each in files if each != path],
     }
-    stand = f"approved by {approval.by}" if approval else "a draft that nobody stands by yet"
+    return Answer(data, _export_lines(state, wanted, files, rounding), value=path)
+
+
+def _export_lines(state: State, wanted: Revision, files: Mapping[Path, Table], rounding: float) -> tuple[str, ...]:
+    approval = state.history.approvals.get(wanted.id)
+    stand = f"approved by {approval.by}" if approval else "NOT APPROVED, a draft for a test drive"
+    path, *others = files
     lines = [f"{path}: revision {wanted.id} of {wanted.table.name!r}, {stand}."]
-    lines += [f"{each}: its part {held.name!r}." for each, held in files.items() if each != path]
-    lines += [f"Values are rounded to the ECU's step, by {rounding:.3g} at most."] if keeping.storage else []
-    return Answer(data, tuple(lines), value=path)
+    lines += [f"{each}: its part {files[each].name!r}." for each in others]
+    if state.keeping(wanted.table.name).storage:
+        lines += [f"Values are rounded to the ECU's step, by {rounding:.3g} at most."]
+    step = next_step(state, wanted, None, exported=wanted.id, drafted=wanted.id)
+    return (*lines, *(() if step is None else (step.line,)))
+
+
+def _files(path: Path, whole: Table, keeping: Keeping) -> dict[Path, Table]:
+    """Give the files of an export: the whole table first, then its parts.
+
+    Raises:
+        InputError: when two parts would get the same file name.
+    """
+    kept = parts_of(whole, keeping)
+    files = {path: whole} | {_part_path(path, part.name): part for part in kept}
+    if len(files) < 1 + len(kept):
+        names = ", ".join(repr(part.name) for part in kept)
+        raise InputError(f"The parts {names} would share a file.", "Name them so that they differ in more than signs.")
+    return files
 
 
 def _paper(state: State, wanted: Revision) -> dict[str, Json]:
@@ -94,6 +117,7 @@ def _paper(state: State, wanted: Revision) -> dict[str, Json]:
         "table": wanted.table.name,
         "revision": wanted.id,
         "digest": wanted.digest,
+        "standing": "approved" if approval else "not approved: a draft for a test drive",
         "approved": approval is not None,
         "approved_by": approval.by if approval else None,
         "approved_on": approval.time if approval else None,

@@ -5,13 +5,14 @@ from dataclasses import asdict
 import numpy as np
 
 from workbench.commands.making import changed_cells, percent_text, plain, revised
+from workbench.commands.next_step import next_step
 from workbench.commands.registry import Answer, TableName, command
 from workbench.errors import InputError, NothingToUndoError
 from workbench.files.clock import now
 from workbench.maths.objections import Objection, objections
 from workbench.maths.resample import read_at
 from workbench.model.history import Approval, History, Json, Revision
-from workbench.model.state import Approved, HeadMoved, State
+from workbench.model.state import Approved, HeadMoved, State, step
 
 
 @command("Show the history", menu="History", shortcut="Ctrl+H", icon="history")
@@ -168,11 +169,14 @@ def approve(
         "accepted": list(accepted),
         "objections": [objection_json(each) for each in standing],
     }
+    change = Approved(wanted.id, approval)
+    after = next_step(step(state, change), wanted, None)
     lines = (
         f"Revision {wanted.id} of {wanted.table.name!r} is approved by {approval.by}.",
         *(f"Accepted: {each.name}. {each.sentence}" for each in standing),
+        *(() if after is None else (after.line,)),
     )
-    return Answer(data, lines, Approved(wanted.id, approval), standing)
+    return Answer(data, lines, change, standing)
 
 
 def objection_json(objection: Objection) -> dict[str, Json]:

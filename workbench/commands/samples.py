@@ -56,7 +56,7 @@ def tour(folder: Path) -> Job:
         before = yield from _job(session, evidence(session.state))
         told += ["3. What they say:", *before.lines[:4], *_targets(before.lines)]
         corrected = yield from _job(session, correct(session.state, note="first round, whole step"))
-        told += ["4. One correction:", *corrected.lines]
+        told += ["4. One correction:", *corrected.lines[:-1]]  # what comes next is done here
         carried = yield from _job(session, carry_on(session.state, note="the ends were not driven"))
         told += ["5. Carried on to the ends of the curve, so that it goes on rising:", *carried.lines]
         yield Progress(4, 6, "driving the virtual car again")

@@ -4,6 +4,7 @@ import hashlib
 import json
 import os
 import secrets
+import shutil
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -40,17 +41,39 @@ def is_unchanged(path: Path) -> bool:
 
 
 def export_file(path: Path, content: bytes, paper: Mapping[str, Json], *, replace: bool = False) -> str:
-    """Write a file and the paper beside it; give the SHA-256 of its bytes, hexadecimal.
+    """Write a file and the paper beside it, as `export_files` does; give the SHA-256 of its bytes, hexadecimal."""
+    return export_files({path: (content, paper)}, replace=replace)[0]
+
+
+def export_files(files: Mapping[Path, tuple[bytes, Mapping[str, Json]]], *, replace: bool = False) -> tuple[str, ...]:
+    """Write files and the papers beside them, all or none; give the SHA-256 of the bytes of each, hexadecimal.
 
     Args:
-        path: where; an earlier export that was not changed since is replaced.
-        content: its bytes.
-        paper: what to say beside it; the digest is added.
+        files: path -> its bytes, and what to say beside it, to which the digest is added; an earlier export that was
+            not changed since is replaced.
         replace: replace whatever is there.
 
     Raises:
-        FileError: when something else is there, or it cannot be written; what was there is then untouched.
+        FileError: when something else is there, or one cannot be written; what was there is then untouched.
     """
+    for path in files:
+        _check_free(path, replace=replace)
+    digests = tuple(hashlib.sha256(content).hexdigest() for content, _ in files.values())
+    told: dict[Path, bytes] = {}
+    for (path, (content, paper)), digest in zip(files.items(), digests, strict=True):
+        text = json.dumps({**paper, "sha256": digest}, indent=2, ensure_ascii=False) + "\n"
+        told |= {paper_path(path): text.encode(), path: content}
+    try:
+        write_all(told)
+    except OSError as error:
+        raise FileError(
+            f"{error.filename or next(iter(files))} cannot be written: {error.strerror}. Nothing was exported.",
+            "Make room, or choose a place that can be written to.",
+        ) from error
+    return digests
+
+
+def _check_free(path: Path, *, replace: bool) -> None:
     if path.is_dir():
         raise FileError(f"{path} is a directory.", "Name the file to write.")
     if not path.absolute().parent.is_dir():
@@ -59,16 +82,6 @@ def export_file(path: Path, content: bytes, paper: Mapping[str, Json], *, replac
         raise FileError(
             f"{path} exists and is no unchanged export of the workbench.", "Choose another name, or say --replace."
         )
-    digest = hashlib.sha256(content).hexdigest()
-    told = json.dumps({**paper, "sha256": digest}, indent=2, ensure_ascii=False) + "\n"
-    try:
-        write_whole(paper_path(path), told.encode())
-        write_whole(path, content)
-    except OSError as error:
-        raise FileError(
-            f"{path} cannot be written: {error.strerror}.", "Make room, or choose a place that can be written to."
-        ) from error
-    return digest
 
 
 def write_whole(path: Path, content: bytes) -> None:
@@ -77,13 +90,39 @@ def write_whole(path: Path, content: bytes) -> None:
     Raises:
         OSError: when it cannot be written; what was there is then untouched.
     """
-    draft = path.with_name(f".{path.name}.{secrets.token_hex(4)}.new")
+    write_all({path: content})
+
+
+def write_all(files: Mapping[Path, bytes]) -> None:
+    """Write files beside their places, make sure that all are on the disk, then give them their names.
+
+    Raises:
+        OSError: when one cannot be written or named; what was there is then as it was, and nothing is added.
+    """
+    mark = secrets.token_hex(4)
+    drafts = {path: path.with_name(f".{path.name}.{mark}.new") for path in files}
+    before = {path: path.with_name(f".{path.name}.{mark}.old") for path in files if len(files) > 1 and path.exists()}
+    named: list[Path] = []
     try:
-        with draft.open("xb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        draft.replace(path)
+        for path, content in files.items():
+            with drafts[path].open("xb") as file:
+                file.write(content)
+                file.flush()
+                os.fsync(file.fileno())
+        for path, kept in before.items():
+            shutil.copy2(path, kept)
+        for path, draft in drafts.items():
+            draft.replace(path)
+            named.append(path)
+    except BaseException:
+        for path in named:
+            if path in before:
+                before[path].replace(path)
+            else:
+                path.unlink()
+        raise
     finally:
-        draft.unlink(missing_ok=True)
-    sync_folder(path.absolute().parent)
+        for left in (*drafts.values(), *before.values()):
+            left.unlink(missing_ok=True)
+    for folder in {path.absolute().parent for path in files}:
+        sync_folder(folder)

@@ -40,11 +40,9 @@ def driven_table(history: History, drive: Drive, name: str) -> Table:
     Raises:
         InputError: when the table was not in the session yet.
     """
-    revision = history.revision(drive.revision)
-    while revision.table.name != name:
-        if revision.id == 1:
-            raise InputError(f"Drive {drive.id} was driven before the table {name!r} was added.", "Add the log again.")
-        revision = history.revision(revision.id - 1)
+    revision = history.by_then(drive.revision, name)
+    if revision is None:
+        raise InputError(f"Drive {drive.id} was driven before the table {name!r} was added.", "Add the log again.")
     return revision.table
 
 

@@ -57,6 +57,7 @@ class Case:
         drives: all logs of the session.
         settings: of the session.
         keeping: how the ECU keeps the table.
+        driven: ids of the revisions of the table that drives were made with.
     """
 
     revision: Revision
@@ -66,6 +67,7 @@ class Case:
     drives: tuple[Drive, ...]
     settings: Settings
     keeping: Keeping = WHOLE
+    driven: frozenset[int] = frozenset()
 
     @property
     def table(self) -> Table:
@@ -87,7 +89,9 @@ def objections(
     approved = [each for each in line[:-1] if each.id in history.approvals]
     baseline = approved[-1] if approved else line[0]
     before = read_at(baseline.table, revision.table.axes)
-    case = Case(revision, baseline, before, line, tuple(drives), settings, keeping)
+    then = (history.by_then(drive.revision, revision.table.name) for drive in drives)
+    driven = frozenset(each.id for each in then if each is not None)
+    case = Case(revision, baseline, before, line, tuple(drives), settings, keeping, driven)
     found = (check(case) for check in CHECKS)
     return tuple(objection for objection in found if objection is not None)
 
@@ -189,9 +193,8 @@ def lean_step_at_high_load(case: Case) -> Objection | None:
 
 def _references(case: Case) -> list[Revision]:
     """Give what a change is counted from: the baseline, what was last in the car, the latest correction before."""
-    driven = {drive.revision for drive in case.drives}
     before = case.line[:-1]
-    last_driven = [each for each in before if each.id in driven][-1:]
+    last_driven = [each for each in before if each.id in case.driven][-1:]
     corrected = [each for each in before if each.operation == "correct"][-1:]
     return list({each.id: each for each in (case.baseline, *last_driven, *corrected)}.values())
 
@@ -207,7 +210,7 @@ def _full_throttle(case: Case) -> BoolArray:
 
 def not_driven_since(case: Case) -> Objection | None:
     """Object where no log was driven with this revision in the car."""
-    if any(drive.revision == case.revision.id for drive in case.drives):
+    if case.revision.id in case.driven:
         return None
     return Objection(
         "not-driven-since",

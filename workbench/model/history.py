@@ -149,3 +149,7 @@ class History:
         while path[-1].parent is not None:
             path.append(self.revision(path[-1].parent))
         return tuple(reversed(path))
+
+    def by_then(self, number: int, name: str) -> Revision | None:
+        """Give what a table was when a revision, maybe one of another table, was made; None where it was not yet."""
+        return next((each for each in reversed(self.revisions[:number]) if each.table.name == name), None)

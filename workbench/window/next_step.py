@@ -1,28 +1,13 @@
 """Where one is, and the one thing to do next: read off the scene, nothing worked out."""
 
-import math
 from dataclasses import dataclass
 
+from workbench.commands.next_step import NextStep, drives_of, inside
+from workbench.commands.next_step import next_step as next_step_of
 from workbench.model.evidence import Evidence, Target
-from workbench.model.history import Revision
 from workbench.model.table import Table
-from workbench.window.scene import Scene, drives_of_head
+from workbench.window.scene import Scene
 from workbench.window.wording import THIN_SPACE, number, share, tr
-
-
-@dataclass(frozen=True)
-class NextStep:
-    """What to do next.
-
-    Attributes:
-        title: on the button.
-        act: name of the action it triggers; empty where it is to be done at the car.
-        reason: why, as a sentence.
-    """
-
-    title: str
-    act: str
-    reason: str
 
 
 @dataclass(frozen=True)
@@ -35,52 +20,27 @@ class Figure:
     tip: str = ""
 
 
-def next_step(scene: Scene, exported: int | None) -> NextStep:
-    """Choose the next step.
+def next_step(scene: Scene, exported: int | None, drafted: int | None = None) -> NextStep:
+    """Choose the next step: what waits in the window first, then what the core says of the table.
 
     Args:
         scene: what there is.
-        exported: revision that was exported last from this window, if any.
+        exported: approved revision that was exported last from this window, if any.
+        drafted: revision that was exported last as a draft from this window, if any.
     """
     state, head = scene.state, scene.head
     if state is None or head is None:
-        step = NextStep(tr("Open or begin a session"), "start", tr("There is no session yet."))
-    elif scene.draft is not None:
+        return NextStep(tr("Open or begin a session"), "start", tr("There is no session yet."))
+    if scene.draft is not None:
         reason = tr("The dashed line is a draft: Enter applies it, Esc drops it.")
-        step = NextStep(tr("Apply the draft"), "apply", reason)
-    elif head.id in state.history.approvals and exported != head.id:
-        step = NextStep(tr("Export revision {id}").format(id=head.id), "export", tr("It is approved."))
-    elif head.id in state.history.approvals:
-        reason = tr("Flash revision {id}, drive, and add the new log.")
-        step = NextStep(tr("Add the next drive"), "add-log", reason.format(id=head.id))
-    elif not state.drives:
-        step = NextStep(tr("Add the log of a drive"), "add-log", tr("Evidence comes from driving on this table."))
-    else:
-        step = _step_from_evidence(scene, head)
-    return step
-
-
-def _step_from_evidence(scene: Scene, head: Revision) -> NextStep:
-    evidence = scene.fitting_evidence
-    if evidence is None and scene.puzzle:
+        return NextStep(tr("Apply the draft"), "apply", reason)
+    step = next_step_of(state, head, scene.fitting_evidence, exported=exported, drafted=drafted)
+    if step is not None:
+        values = {name: tr(value) for name, value in step.values.items()}
+        return NextStep(tr(step.title).format(**values), step.word, tr(step.reason).format(**values))
+    if scene.puzzle:
         return NextStep(tr("Look at the log"), "drive", scene.puzzle)
-    if evidence is None:
-        return NextStep(tr("Gathering the evidence…"), "", tr("The logs are being worked through."))
-    approve = tr("Approve revision {id}").format(id=head.id)
-    good = inside(evidence.part_target) and inside(evidence.full_target)
-    if not drives_of_head(scene) and (good or head.operation == "correct"):
-        reason = tr("Approve and export revision {id}, flash it, drive again: so far its figures are expected ones.")
-        return NextStep(approve, "approve", reason.format(id=head.id))
-    if good:
-        return NextStep(approve, "approve", tr("What was driven is inside its targets."))
-    many = tr("Correct from {n} drives") if len(evidence.drives) > 1 else tr("Correct from 1 drive")
-    reason = tr("Part of what was driven is outside its target.")
-    return NextStep(many.format(n=len(evidence.drives)), "correct", reason)
-
-
-def inside(target: Target) -> bool:
-    """Tell whether nothing that was driven is outside; so it is where nothing was."""
-    return math.isnan(target.worst) or abs(target.worst) <= target.limit
+    return NextStep(tr("Gathering the evidence…"), "", tr("The logs are being worked through."))
 
 
 def figures(scene: Scene) -> list[Figure]:
@@ -111,7 +71,7 @@ def figures(scene: Scene) -> list[Figure]:
         ),
     ]
     if (evidence := scene.fitting_evidence) is not None:
-        found += target_figures(evidence, table, expected=not drives_of_head(scene))
+        found += target_figures(evidence, table, expected=not drives_of(state, head))
     return found
 
 

@@ -234,7 +234,11 @@ class Routes(QObject):
 
     def _on_answer(self, word: str, answer: Answer) -> None:
         if word == "export":
-            self._bench.strip.exported = int(str(answer.data["revision"]))
+            revision = int(str(answer.data["revision"]))
+            if answer.data["approved"]:
+                self._bench.strip.exported = revision
+            else:
+                self._bench.strip.drafted = revision
             self._bench.strip.show_scene(self._bridge.scene, self._bench.theme)
         if word == "difference":
             self._bridge.focus(against=int(str(answer.data["a"])), layer="change")

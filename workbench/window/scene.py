@@ -207,10 +207,3 @@ def drawn_from(scene: Scene) -> tuple[object, ...]:
         scene.drive,
         *looked_at,
     )
-
-
-def drives_of_head(scene: Scene) -> tuple[Drive, ...]:
-    """Give the drives that were driven on the head revision."""
-    if scene.state is None or scene.head is None:
-        return ()
-    return tuple(drive for drive in scene.state.drives if drive.revision == scene.head.id)

@@ -4,9 +4,10 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
+from workbench.commands.next_step import NextStep
 from workbench.window.controls import Card, button, label, rekind
 from workbench.window.flow import Flow
-from workbench.window.next_step import Figure, NextStep, figures, next_step
+from workbench.window.next_step import Figure, figures, next_step
 from workbench.window.scene import Scene
 from workbench.window.theme import Theme
 from workbench.window.wording import tr
@@ -24,7 +25,8 @@ class StatusStrip(Card):
     def __init__(self, parent: QWidget) -> None:
         """Make it empty."""
         super().__init__(tr("Where you are"), parent)
-        self.exported: int | None = None
+        self.exported: int | None = None  # approved, from this window
+        self.drafted: int | None = None
         self._next = NextStep("", "", "")
         self._figures: list[tuple[QWidget, QLabel, QLabel]] = []
         self._button: QPushButton = button(tr("Next"), "", self, "step")
@@ -37,11 +39,11 @@ class StatusStrip(Card):
 
     def show_scene(self, scene: Scene, _: Theme) -> None:
         """Show where one is."""
-        self._next = next_step(scene, self.exported)
+        self._next = next_step(scene, self.exported, self.drafted)
         self._button.setText(self._next.title)
         self._button.setToolTip(self._next.reason)
         self._button.setAccessibleDescription(self._next.reason)
-        self._button.setEnabled(bool(self._next.act))
+        self._button.setEnabled(bool(self._next.word))
         shown = figures(scene)
         while len(self._figures) < len(shown):
             self._figures.append(self._make_place())
@@ -66,8 +68,8 @@ class StatusStrip(Card):
 
     def step_now(self) -> None:
         """Do the next step."""
-        if self._next.act:
-            self.step.emit(self._next.act)
+        if self._next.word:
+            self.step.emit(self._next.word)
 
     def _make_place(self) -> tuple[QWidget, QLabel, QLabel]:
         place = QWidget(self)

@@ -131,7 +131,8 @@ class Tasks(QObject):
             return {}
         before = scene.reference.id if scene.reference is not None else 1
         if word == "export":
-            return {"file": Path(state.path).with_name(f"{head.table.name}_revision_{head.id}.csv")}
+            file = Path(state.path).with_name(f"{head.table.name}_revision_{head.id}.csv")
+            return {"file": file, "draft": head.id not in state.history.approvals}
         if word == "multiply-by-paste":
             return {"text": QGuiApplication.clipboard().text()}
         if word == "amend-log":

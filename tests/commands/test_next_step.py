@@ -1,0 +1,103 @@
+"""What is to be done next: try a corrected table as a draft, and approve it only after it was driven."""
+
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from workbench.commands.evidence import correct, evidence
+from workbench.commands.exports import export
+from workbench.commands.hand import set_cells
+from workbench.commands.logs import add_log
+from workbench.commands.next_step import DRIVE_WITH_CARE, drives_of, next_step
+from workbench.commands.registry import Answer
+from workbench.commands.revisions import approve
+from workbench.commands.shaping import carry_on
+from workbench.commands.tables import add_table, new
+from workbench.demo.drive import drive
+from workbench.demo.engine import stale_table
+from workbench.demo.recorder import csv_text
+from workbench.demo.scenario import Scenario
+from workbench.files.tables import write_table_text
+from workbench.maths.objections import objections
+from workbench.model.cells import read_cells
+from workbench.session import Session
+from workbench.work import run
+
+CAR = Scenario(seed=7, minutes=4, pulls=1, start_coolant_c=84.0, rate_hz=10.0)
+
+
+def done(session: Session, outcome: object) -> Answer:
+    answer = outcome if isinstance(outcome, Answer) else run(outcome)
+    if answer.change is not None:
+        session.record(answer.change)
+    return answer
+
+
+@pytest.fixture(scope="module")
+def car(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("car")
+    (folder / "curve.csv").write_text(write_table_text(stale_table(CAR)))
+    (folder / "first.csv").write_text(csv_text(drive(CAR, number=1).log))
+    return folder
+
+
+def test_a_corrected_table_is_driven_as_a_draft_before_it_is_approved(car: Path, tmp_path: Path) -> None:
+    new(tmp_path / "car.session", car / "curve.csv", name="airflow")
+    with Session.open(tmp_path / "car.session") as session:
+        step = next_step(session.state, session.state.head(), None)
+        assert step.word == "add-log"
+        done(session, add_log(session.state, (car / "first.csv",)))
+        assert next_step(session.state, session.state.head(), None) is None  # only the evidence can tell
+        told = done(session, evidence(session.state))
+        assert told.data["next_step"]["command"] == "correct"
+        assert told.lines[-1].startswith("Next: Correct from 1 drive.")
+
+        told = done(session, correct(session.state))
+        assert told.data["next_step"]["title"] == "Export a draft of revision 2"
+        assert DRIVE_WITH_CARE in told.lines[-1]
+        assert "not approved" in told.lines[-1]
+        done(session, carry_on(session.state))  # what rounds a correction off changes nothing about that
+        told = done(session, evidence(session.state))
+        assert told.data["next_step"]["title"] == "Export a draft of revision 3"
+
+        told = done(session, export(session.state, tmp_path / "try.csv", draft=True))
+        assert told.lines[0].endswith("NOT APPROVED, a draft for a test drive.")
+        paper = json.loads((tmp_path / "try.draft.csv.provenance.json").read_text())
+        assert (paper["approved"], paper["standing"]) == (False, "not approved: a draft for a test drive")
+        assert told.lines[-1].startswith("Next: Add the drive with revision 3. Flash the draft; ")
+
+        again = tmp_path / "second.csv"
+        again.write_text(csv_text(drive(replace(CAR, minutes=5), session.state.table(), number=2).log))
+        done(session, add_log(session.state, (again,)))
+        told = done(session, evidence(session.state))
+        assert told.data["next_step"]["title"] == "Approve revision 3"
+        standing = objections(session.state.history, session.state.head(), session.state.drives, session.state.settings)
+        told = done(session, approve(session.state, by="A. Tester", accept=tuple(each.name for each in standing)))
+        assert told.lines[-1] == "Next: Export revision 3. It is approved."
+        told = done(session, export(session.state, tmp_path / "out.csv"))
+        assert json.loads((tmp_path / "out.csv.provenance.json").read_text())["standing"] == "approved"
+        assert told.lines[-1].startswith("Next: Add the next drive.")
+
+
+def test_what_was_changed_by_hand_and_is_off_is_corrected_again(car: Path, tmp_path: Path) -> None:
+    new(tmp_path / "car.session", car / "curve.csv", name="airflow")
+    with Session.open(tmp_path / "car.session") as session:
+        done(session, add_log(session.state, (car / "first.csv",)))
+        done(session, correct(session.state))
+        done(session, set_cells(session.state, to=99.0, cells=read_cells("20")))
+        assert done(session, evidence(session.state)).data["next_step"]["command"] == "correct"
+
+
+def test_a_drive_names_what_every_table_was_by_then(car: Path, tmp_path: Path) -> None:
+    new(tmp_path / "car.session", car / "curve.csv", name="airflow")
+    with Session.open(tmp_path / "car.session") as session:
+        done(session, add_table(session.state, car / "curve.csv", name="other"))
+        done(session, add_log(session.state, (car / "first.csv",), on=2))
+        history = session.state.history
+        assert [len(drives_of(session.state, history.revision(each))) for each in (1, 2)] == [1, 1]
+        for each in (1, 2):
+            standing = objections(history, history.revision(each), session.state.drives, session.state.settings)
+            assert not any(one.name == "not-driven-since" for one in standing)
+        assert history.by_then(1, "other") is None
