@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.interpolate import RegularGridInterpolator
 
-from workbench.maths.interpolation import look_up, nearest, spread
+from workbench.maths.interpolation import FEW, PIECE, look_up, nearest, place, spread
+from workbench.model.arrays import FloatArray
 from workbench.model.table import Axis, Table
 
 CURVE = Table("c", "v", "", (Axis("x", "", np.array([0.0, 10, 20, 40])),), np.array([1.0, 3, 2, 6]))
@@ -74,3 +75,36 @@ def test_a_single_breakpoint_is_read_everywhere() -> None:
 
 def test_the_nearest_breakpoint() -> None:
     assert nearest(CURVE.axes, np.array([[4.0], [6.0], [31.0], [-3.0]])).tolist() == [0, 1, 3, 0]
+
+
+AXES = st.lists(st.floats(-1e4, 1e4), min_size=1, max_size=40, unique=True).map(np.sort)
+CROWDED = st.lists(st.integers(0, 30), min_size=3, max_size=12, unique=True).map(lambda n: np.exp2(np.sort(n)))
+
+
+@given(AXES | CROWDED, st.lists(st.floats(-2e4, 2e4), max_size=30))
+def test_bins_find_the_interval_that_a_search_finds(points: FloatArray, more: list[float]) -> None:
+    """numpy's searchsorted over the inner breakpoints, at them, a rounding step beside them, beyond the ends."""
+    near = [points, np.nextafter(points, np.inf), np.nextafter(points, -np.inf), np.array([*more, -np.inf, np.inf])]
+    x = np.tile(np.concatenate(near), 1 + FEW // 4)
+    below, ratio = place(Axis("x", "", points), x)
+    np.testing.assert_array_equal(below, np.searchsorted(points[1:-1], x, side="right"))
+    if points.size > 1:
+        expected = (x - points[below]) / (points[below + 1] - points[below])
+        np.testing.assert_array_equal(ratio, np.clip(expected, 0, 1))
+
+
+def test_a_missing_position_has_a_missing_ratio_among_many_as_among_few() -> None:
+    for copies in (1, FEW + 1):
+        assert np.isnan(place(CURVE.axes[0], np.full(copies, np.nan))[1]).all()
+        assert np.isnan(look_up(GRID, np.tile([[600.0, np.nan]], (copies, 1)))).all()
+
+
+@pytest.mark.parametrize("samples", [PIECE - 1, PIECE, 2 * PIECE + 3])
+def test_pieces_make_no_difference(samples: int) -> None:
+    position = np.random.default_rng(4).uniform([300, 0], [2300, 120], (samples, 2))
+    some = np.r_[0:40, PIECE - 40 : min(PIECE + 40, samples), samples - 40 : samples]
+    whole, part = spread(GRID.axes, position), spread(GRID.axes, position[some])
+    np.testing.assert_array_equal(whole.cell[some], part.cell)
+    np.testing.assert_array_equal(whole.weight[some], part.weight)
+    np.testing.assert_array_equal(look_up(GRID, position)[some], look_up(GRID, position[some]))
+    np.testing.assert_array_equal(nearest(GRID.axes, position)[some], nearest(GRID.axes, position[some]))

@@ -26,6 +26,108 @@ class Nodes:
 
 
 PIECE = 32768  # samples at a time, so that intermediate arrays stay in the processor's cache
+FEW = 512  # values for which a search costs less than making a finder
+LEAST_BINS, MOST_BINS = 64, 16384
+
+
+class Finder:
+    """An axis made ready for finding the intervals of many values.
+
+    Evenly spaced bins, fine enough that none holds two breakpoints: the bin says between which breakpoints a value
+    lies but for one, which is then compared. Which bin a value falls into is worked out by rising steps (a difference,
+    a product, a cut), so values and breakpoints are binned alike, and the interval is exactly the one a search finds.
+    """
+
+    def __init__(self, axis: Axis, samples: int) -> None:
+        """Prepare an axis for so many samples; for few, or where breakpoints crowd too much for bins, it searches."""
+        self._points = axis.breakpoints
+        self._width = np.diff(self._points)
+        # Only inner breakpoints are searched: what lies beyond the ends falls into the end intervals by itself.
+        self._inner = self._points[1:-1]
+        self._last = LEAST_BINS - 1.0
+        self._steps = 0.0
+        self._binned = samples > FEW and self._points.size > 2 and self._fine_enough()
+
+    def _fine_enough(self) -> bool:
+        bins, span = LEAST_BINS, float(self._points[-1]) - float(self._points[0])
+        while bins <= MOST_BINS and np.isfinite(bins / span):
+            self._last, self._steps = bins - 1.0, bins / span
+            at = self._bin(self._inner)
+            if np.all(np.diff(at) > 0):
+                self._first = np.searchsorted(at, np.arange(bins))
+                self._edge = np.full(bins, np.nan)  # nothing lies beyond an edge that is not there, infinity neither
+                self._edge[at] = self._inner
+                return True
+            bins *= 2
+        return False
+
+    def _bin(self, x: FloatArray) -> IntArray:
+        steps = x - self._points[0]
+        steps *= self._steps
+        # A missing value goes to bin 0; its ratio stays missing.
+        np.fmax(steps, 0.0, out=steps)
+        np.fmin(steps, self._last, out=steps)
+        bins: IntArray = steps.astype(np.int64)
+        return bins
+
+    def place(self, x: FloatArray) -> tuple[IntArray, FloatArray]:
+        """Find the interval of each value and the ratio inside it, as `place` does."""
+        if self._points.size == 1:
+            return np.zeros(x.shape, dtype=np.int64), np.where(np.isnan(x), np.nan, 0.0)
+        if self._binned:
+            at = self._bin(x)
+            below = self._first.take(at)
+            below += x >= self._edge.take(at)
+        else:
+            below = np.searchsorted(self._inner, x, side="right")
+        ratio = x - self._points.take(below)
+        ratio /= self._width.take(below)
+        return below, np.clip(ratio, 0.0, 1.0, out=ratio)
+
+
+class Spreader:
+    """Axes made ready for spreading many samples over the breakpoints around them.
+
+    Attributes:
+        cells: number of cells of a table over these axes.
+        offsets: how far each node's flat index lies beyond the first one's.
+    """
+
+    def __init__(self, axes: tuple[Axis, ...], samples: int) -> None:
+        """Prepare one or two axes for so many samples."""
+        self._finders = tuple(Finder(axis, samples) for axis in axes)
+        up = int(len(axes[0]) > 1)
+        self.offsets: tuple[int, ...] = (0, up)
+        self._columns, self.cells = 1, len(axes[0])
+        if len(axes) == 1:
+            return
+        self._columns = len(axes[1])
+        right = int(self._columns > 1)
+        self.cells = len(axes[0]) * self._columns
+        self.offsets = (0, right, up * self._columns, up * self._columns + right)
+
+    def around(self, position: FloatArray) -> tuple[IntArray, list[FloatArray]]:
+        """Give the flat index of the first node of each sample, and every node's weight.
+
+        Args:
+            position: shape (samples, axes), axis units; few enough samples to stay in the processor's cache.
+
+        Returns:
+            Shape (samples,), and for each node shape (samples,).
+        """
+        below, ratio = self._finders[0].place(np.ascontiguousarray(position[:, 0]))
+        if len(self._finders) == 1:
+            return below, [1 - ratio, ratio]
+        left, across = self._finders[1].place(np.ascontiguousarray(position[:, 1]))
+        below *= self._columns
+        below += left
+        both = ratio * across
+        only_across = across - both
+        first = 1 - ratio
+        first -= only_across
+        ratio -= both
+        # Differences of ratios may fall a rounding error below zero.
+        return below, [np.maximum(weight, 0.0, out=weight) for weight in (first, only_across, ratio, both)]
 
 
 def place(axis: Axis, x: FloatArray) -> tuple[IntArray, FloatArray]:
@@ -38,14 +140,7 @@ def place(axis: Axis, x: FloatArray) -> tuple[IntArray, FloatArray]:
     Returns:
         Index of the breakpoint below, 0..n-2 (0 for a single breakpoint), and the ratio 0..1, both (samples,).
     """
-    points = axis.breakpoints
-    if points.size == 1:
-        return np.zeros(x.shape, dtype=np.int64), np.where(np.isnan(x), np.nan, 0.0)
-    # Only inner breakpoints are searched: what lies beyond the ends falls into the end intervals by itself.
-    below = np.searchsorted(points[1:-1], x, side="right")
-    width = np.diff(points)
-    ratio = (x - points.take(below)) / width.take(below)
-    return below, np.clip(ratio, 0.0, 1.0, out=ratio)
+    return Finder(axis, x.size).place(x)
 
 
 def spread(axes: tuple[Axis, ...], position: FloatArray) -> Nodes:
@@ -55,30 +150,16 @@ def spread(axes: tuple[Axis, ...], position: FloatArray) -> Nodes:
         axes: one or two axes.
         position: shape (samples, axes), axis units.
     """
-    samples = position.shape[0]
-    nodes = 2 ** len(axes)
-    cell, weight = np.empty((samples, nodes), dtype=np.int64), np.empty((samples, nodes))
-    up = int(len(axes[0]) > 1)
-    columns = len(axes[1]) if len(axes) > 1 else 1
-    right = int(columns > 1)
-    for start in range(0, samples, PIECE):
+    spreader = Spreader(axes, position.shape[0])
+    shape = (len(spreader.offsets), position.shape[0])
+    cell, weight = np.empty(shape, dtype=np.int64), np.empty(shape)
+    for start in range(0, shape[1], PIECE):
         piece = slice(start, start + PIECE)
-        below, ratio = place(axes[0], position[piece, 0])
-        if len(axes) == 1:
-            cell[piece, 0], cell[piece, 1] = below, below + up
-            weight[piece, 0], weight[piece, 1] = 1 - ratio, ratio
-            continue
-        left, across = place(axes[1], position[piece, 1])
-        base = below * columns + left
-        for node, offset in enumerate((0, right, up * columns, up * columns + right)):
-            cell[piece, node] = base + offset
-        both, rest = ratio * across, 1 - ratio
-        weight[piece, 1] = across - both
-        weight[piece, 2] = ratio - both
-        weight[piece, 3] = both
-        weight[piece, 0] = rest - weight[piece, 1]
-    # Differences of ratios may fall a rounding error below zero.
-    return Nodes(cell, np.maximum(weight, 0.0, out=weight))
+        first, weights = spreader.around(position[piece])
+        for node, offset in enumerate(spreader.offsets):
+            cell[node, piece] = first + offset
+            weight[node, piece] = weights[node]
+    return Nodes(cell.T, weight.T)
 
 
 def look_up(table: Table, position: FloatArray) -> FloatArray:
@@ -91,13 +172,23 @@ def look_up(table: Table, position: FloatArray) -> FloatArray:
     Returns:
         Values, shape (samples,), in the table's unit.
     """
-    values = table.values
-    below, ratio = place(table.axes[0], position[:, 0])
-    above = np.minimum(below + 1, len(table.axes[0]) - 1)
-    if table.kind == "curve":
-        return values[below] + (values[above] - values[below]) * ratio
-    left, across = place(table.axes[1], position[:, 1])
-    right = np.minimum(left + 1, len(table.axes[1]) - 1)
+    finders = [Finder(axis, position.shape[0]) for axis in table.axes]
+    found = np.empty(position.shape[0])
+    for start in range(0, found.size, PIECE):
+        piece = slice(start, start + PIECE)
+        places = [finder.place(column) for finder, column in zip(finders, position[piece].T, strict=True)]
+        found[piece] = _mixed(table.values, places)
+    return found
+
+
+def _mixed(values: FloatArray, places: list[tuple[IntArray, FloatArray]]) -> FloatArray:
+    below, ratio = places[0]
+    above = np.minimum(below + 1, values.shape[0] - 1)
+    if len(places) == 1:
+        between: FloatArray = values[below] + (values[above] - values[below]) * ratio
+        return between
+    left, across = places[1]
+    right = np.minimum(left + 1, values.shape[1] - 1)
     low = values[below, left] + (values[below, right] - values[below, left]) * across
     high = values[above, left] + (values[above, right] - values[above, left]) * across
     mixed: FloatArray = low + (high - low) * ratio
@@ -106,6 +197,11 @@ def look_up(table: Table, position: FloatArray) -> FloatArray:
 
 def nearest(axes: tuple[Axis, ...], position: FloatArray) -> IntArray:
     """Give the flat index of the breakpoint nearest to each sample, shape (samples,)."""
-    nodes = spread(axes, position)
-    best: IntArray = nodes.cell[np.arange(nodes.cell.shape[0]), np.argmax(nodes.weight, axis=1)]
+    spreader = Spreader(axes, position.shape[0])
+    offsets = np.array(spreader.offsets)
+    best = np.empty(position.shape[0], dtype=np.int64)
+    for start in range(0, best.size, PIECE):
+        piece = slice(start, start + PIECE)
+        first, weights = spreader.around(position[piece])
+        best[piece] = first + offsets[np.argmax(weights, axis=0)]
     return best
