@@ -76,7 +76,8 @@ class Bench(QWidget):
     def arrange(self) -> None:
         """Share the room out as it suits most: the log a third, the evidence no more than it needs."""
         wide, high = self.width(), self.height() - self.strip.sizeHint().height()
-        self._whole.setSizes([high * 64 // 100, high * 36 // 100])
+        log = min(high * 36 // 100, max(high * 32 // 100, self.fontMetrics().height() * 14))
+        self._whole.setSizes([high - log, log])
         self._upper.setSizes([wide * 77 // 100, wide * 23 // 100])
         self._left.setSizes([high, 1])
         self._middle.setSizes([wide * 44 // 100, wide * 56 // 100])

@@ -5,8 +5,8 @@ from typing import Any
 import numpy as np
 import pyqtgraph
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtGui import QColor, QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QBoxLayout, QVBoxLayout, QWidget
 
 from workbench.model.arrays import FloatArray
 from workbench.model.table import Table
@@ -18,6 +18,7 @@ from workbench.window.theme import LIGHT, Theme, as_bytes, heat_ramp
 from workbench.window.wording import plain, tr
 
 NUDGE = 0.005
+BESIDE_EM = 24  # lines of text that the picture is wide, from which on the slices stand beside the heat picture
 
 
 class Slice(QObject):
@@ -95,14 +96,14 @@ class GridView(QWidget):
         slices.setSpacing(2)
         slices.addWidget(self.along_columns.plot, 1)
         slices.addWidget(self.along_rows.plot, 1)
-        layout = QHBoxLayout(self)
-        layout.setContentsMargins(0, 0, 0, 0)
+        self._sides = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
+        self._sides.setContentsMargins(0, 0, 0, 0)
         left = QVBoxLayout()
         left.setSpacing(0)
         left.addWidget(self._scale)
         left.addWidget(self.heat, 1)
-        layout.addLayout(left, 1)
-        layout.addLayout(slices, 1)
+        self._sides.addLayout(left, 1)
+        self._sides.addLayout(slices, 1)
         self.heat.clicked.connect(self._on_click)
         self.heat.widget.installEventFilter(self)
 
@@ -123,6 +124,14 @@ class GridView(QWidget):
         self._draw_slices(scene, table)
         if before.table is None or not before.table.same_axes(table):
             self.heat.whole()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Set the slices beside the heat picture; where that is too narrow, one of them below it."""
+        super().resizeEvent(event)
+        beside = self.width() >= BESIDE_EM * self.fontMetrics().height()
+        ways = QBoxLayout.Direction
+        self._sides.setDirection(ways.LeftToRight if beside else ways.TopToBottom)
+        self.along_rows.plot.setVisible(beside)
 
     def redress(self) -> None:
         """Take over theme and text size."""

@@ -1,8 +1,8 @@
 """The card of the numbers: which layer, the cells, and the line in which changes are typed."""
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QLineEdit, QWidget
+from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QBoxLayout, QLineEdit, QWidget
 
 from workbench.errors import InputError
 from workbench.window.controls import Card, choice, label, rekind
@@ -13,6 +13,8 @@ from workbench.window.scene import LAYERS, Scene
 from workbench.window.table_view import TableView
 from workbench.window.theme import Theme
 from workbench.window.wording import tr
+
+BESIDE_EM = 20  # lines of text that the card is wide, from which on the meaning stands beside the entry
 
 
 class NumbersCard(Card):
@@ -57,8 +59,12 @@ class NumbersCard(Card):
         self._line.installEventFilter(self)
         self._line.textEdited.connect(self._on_text)
         self._meaning = label("", self, "soft", wrap=True)
-        self.column.addWidget(self._line)
-        self.column.addWidget(self._meaning)
+        self._meaning.setMinimumHeight(self._line.sizeHint().height())
+        self._foot = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._foot.setSpacing(8)
+        self._foot.addWidget(self._line, 2)
+        self._foot.addWidget(self._meaning, 3)
+        self.column.addLayout(self._foot)
         self.view.typed.connect(self.begin)
         self._chosen = 0
 
@@ -88,6 +94,13 @@ class NumbersCard(Card):
         if scene.draft is None and not self._line.hasFocus():
             self._line.clear()
             self._say(tr("Type to change the chosen cells."), "soft")
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Set the meaning of an entry beside it, or below it where there is little room."""
+        super().resizeEvent(event)
+        beside = self.width() >= BESIDE_EM * self.fontMetrics().height()
+        ways = QBoxLayout.Direction
+        self._foot.setDirection(ways.LeftToRight if beside else ways.TopToBottom)
 
     def begin(self, text: str) -> None:
         """Begin an entry, with its first character."""

@@ -5,11 +5,10 @@ from typing import Any
 
 import numpy as np
 import pyqtgraph
-from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QColor, QFont, QFontMetrics, QKeyEvent, QPen
+from PySide6.QtCore import QEvent, QObject, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QKeyEvent, QPainter, QPaintEvent, QPalette, QPen
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
-from workbench.window.controls import label, spread
 from workbench.window.theme import Theme
 
 
@@ -53,6 +52,40 @@ def faint(colour: str, alpha: int) -> QColor:
     return made
 
 
+class Elided(QWidget):
+    """One line of soft text in the middle; what does not fit is left out in its middle, and told whole in its tip."""
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make it empty."""
+        super().__init__(parent)
+        self._text = ""
+
+    def name(self, text: str) -> None:
+        """Take another text."""
+        if text != self._text:
+            self._text = text
+            self.setToolTip(text)
+            self.setAccessibleName(text)
+            self.update()
+
+    def sizeHint(self) -> QSize:
+        """Ask for one line."""
+        return QSize(60, self.fontMetrics().height())
+
+    def minimumSizeHint(self) -> QSize:
+        """Need one line."""
+        return self.sizeHint()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Write it."""
+        del event
+        painter = QPainter(self)
+        painter.setPen(self.palette().color(QPalette.ColorGroup.Disabled, QPalette.ColorRole.WindowText))
+        shown = self.fontMetrics().elidedText(self._text, Qt.TextElideMode.ElideMiddle, self.width())
+        painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, shown)
+        painter.end()
+
+
 class Plot(QWidget):
     """One plot and its manners, the name of its axis below it.
 
@@ -68,13 +101,12 @@ class Plot(QWidget):
         """Make an empty plot; name it for those who listen."""
         super().__init__(parent)
         self.widget: Any = pyqtgraph.PlotWidget(self)
-        self._axis_name = label("", self, "soft", wrap=True)
-        self._axis_name.setAlignment(Qt.AlignmentFlag.AlignHCenter)
-        spread(self._axis_name, QSizePolicy.Policy.Ignored)
+        self._axis_name = Elided(self)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(0)
         layout.addWidget(self.widget, 1)
+        self._axis_name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
         layout.addWidget(self._axis_name)
         self.setFocusProxy(self.widget)
         self.widget.setAccessibleName(name)
@@ -108,8 +140,7 @@ class Plot(QWidget):
 
     def name_axis(self, text: str) -> None:
         """Name the axis along; what stands upright is said above the picture."""
-        self._axis_name.setText(text)
-        self._axis_name.setToolTip(text)
+        self._axis_name.name(text)
 
     def zoom(self, factor: float) -> None:
         """Show a stretch that is factor times as wide, about its middle."""

@@ -2,17 +2,29 @@
 
 import numpy as np
 from PySide6.QtCore import QItemSelection, QItemSelectionModel, QPointF, QRect, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
 from workbench.model.table import Table
 from workbench.window.scene import Layer, Scene
+from workbench.window.sections import MARGIN, WholeHeader, even_size, paint_cut, row_need, whole
+from workbench.window.style import TOUCH
 from workbench.window.table_model import TableModel
 from workbench.window.theme import LIGHT, Theme
 from workbench.window.wording import tr
 
 Blocks = tuple[tuple[tuple[int, int], ...], ...]
 STARTS_ENTRY = "0123456789=+-*/×x.,%\N{MINUS SIGN}"
+MANY_ROWS = 8  # rows are lower than a finger where fewer would be seen
+# What a column is wide enough for from the start, so that it does not grow while one types.
+WIDEST: dict[Layer, str] = {
+    "change": "−88.8 %",
+    "ratio": "0.888",
+    "half_width": "88.8 %",
+    "samples": "88888",
+    "standing": "●",
+    "storage": "+0.88 %",
+}
 
 
 class TableView(QTableView):
@@ -35,7 +47,11 @@ class TableView(QTableView):
         self._theme: Theme = LIGHT
         self._engine: tuple[float, ...] | None = None
         self._quiet = False
-        self._widths: list[int] = []
+        self._needs: list[int] = []
+        self._advances: dict[str, int] = {}
+        self._measured: object = None
+        self.setHorizontalHeader(WholeHeader(Qt.Orientation.Horizontal, self))
+        self.setVerticalHeader(WholeHeader(Qt.Orientation.Vertical, self))
         self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.setTabKeyNavigation(False)
@@ -43,12 +59,6 @@ class TableView(QTableView):
         self.setCornerButtonEnabled(False)
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerItem)
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerItem)
-        for header in (self.horizontalHeader(), self.verticalHeader()):
-            header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
-            header.setHighlightSections(False)
-            header.setMinimumSectionSize(20)
-        self.horizontalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        self.verticalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self.selectionModel().selectionChanged.connect(self._on_selection)
         self.selectionModel().currentChanged.connect(self._on_selection)
 
@@ -57,11 +67,16 @@ class TableView(QTableView):
         before, columns, self._theme = self.cells.table, self.cells.columns, theme
         self._quiet = True
         try:
+            for header in (self.horizontalHeader(), self.verticalHeader()):
+                if isinstance(header, WholeHeader):
+                    header.show_theme(theme)
             self.cells.show_scene(scene, theme)
             table = self.cells.table
             if table is not None and (before is None or not before.same_axes(table) or columns != self.cells.columns):
                 self._by_rows(curve=self.cells.curve)
                 self.fit()
+            elif self.cells.pictures is not self._measured:
+                self._grow()
             self._follow(scene)
         finally:
             self._quiet = False
@@ -76,42 +91,85 @@ class TableView(QTableView):
         """Give every section the size its widest text needs."""
         if self.cells.table is None:
             return
-        metrics = QFontMetrics(self.font())
-        high = max(24, metrics.height() + 8)
-        self.verticalHeader().setDefaultSectionSize(high)
-        self._widths = [self._column_width(metrics, column) for column in range(self.cells.columnCount())]
-        for column, width in enumerate(self._widths):
-            self.setColumnWidth(column, width)
-        self._widen()
-        self.horizontalHeader().setFixedHeight(high)
+        self._advances.clear()
+        self._needs = []
+        self.horizontalHeader().setFixedHeight(self._least_height())
         names = [str(self.cells.headerData(row, Qt.Orientation.Vertical)) for row in range(self.cells.rowCount())]
-        self.verticalHeader().setFixedWidth(max(metrics.horizontalAdvance(name) for name in names) + 18)
+        self.verticalHeader().setFixedWidth(max(self._advance(name) for name in names) + 2 * MARGIN)
+        self._grow()
         self.updateGeometries()
+        bar, frame = self.verticalScrollBar().sizeHint().width(), 2 * self.frameWidth()
+        self.setMinimumWidth(self.verticalHeader().width() + max(self._needs) + bar + frame)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Give the columns of a grid what room there is."""
+        """Fill the room with whole rows and columns."""
         super().resizeEvent(event)
-        self._widen()
+        self._share_out()
         if self.currentIndex().isValid():
             self.scrollTo(self.currentIndex())
 
-    def _widen(self) -> None:
-        if self.cells.curve or not self._widths:
-            return
-        spare = (self.viewport().width() - sum(self._widths)) // len(self._widths)
-        for column, width in enumerate(self._widths):
-            self.setColumnWidth(column, width + min(max(spare, 0), width // 2))
+    def _least_height(self) -> int:
+        return max(24, self.fontMetrics().height() + 8)
 
-    def _column_width(self, metrics: QFontMetrics, column: int) -> int:
-        heading = metrics.horizontalAdvance(str(self.cells.headerData(column, Qt.Orientation.Horizontal)))
+    def _grow(self) -> None:
+        """Widen the columns whose texts have become longer; none gets narrower while one works."""
+        self._measured = self.cells.pictures
+        needs = [self._column_need(column) for column in range(self.cells.columnCount())]
+        if not self.cells.curve and needs:
+            needs = [max(needs)] * len(needs)
+        if len(self._needs) == len(needs):
+            needs = [max(pair) for pair in zip(self._needs, needs, strict=True)]
+        if needs != self._needs:
+            self._needs = needs
+            self._share_out()
+
+    def _share_out(self) -> None:
+        """Size rows and columns for the room there is, scroll bars counted in."""
+        rows, columns = self.cells.rowCount(), self.cells.columnCount()
+        if not rows or len(self._needs) != columns:
+            return
+        room, bars = self.maximumViewportSize(), (self.verticalScrollBar(), self.horizontalScrollBar())
+        wide, high = room.width(), room.height()
+        least = self._least_height()
+        for _ in range(2):  # one bar may bring the other about
+            need = row_need(high, least, max(TOUCH, least), MANY_ROWS)
+            wide = room.width() - (bars[0].sizeHint().width() if rows * need > high else 0)
+            high = room.height() - (bars[1].sizeHint().height() if sum(self._needs) > wide else 0)
+        need = row_need(high, least, max(TOUCH, least), MANY_ROWS)
+        self.verticalHeader().setDefaultSectionSize(even_size(rows, need, high, max(TOUCH, need) + 4))
+        widths = self._needs
+        if not self.cells.curve:
+            widths = [even_size(columns, self._needs[0], wide, self._needs[0] * 3 // 2)] * columns
+        for column, width in enumerate(widths):
+            self.setColumnWidth(column, width)
+        self._align()
+
+    def _align(self) -> None:
+        """Begin with a whole section again, after sections of another size have moved under the scroll bars."""
+        self.updateGeometries()
+        for header, bar in (
+            (self.verticalHeader(), self.verticalScrollBar()),
+            (self.horizontalHeader(), self.horizontalScrollBar()),
+        ):
+            if 0 < bar.maximum() == bar.value():
+                header.setOffsetToLastSection()
+            else:
+                header.setOffsetToSectionPosition(bar.value())
+
+    def _column_need(self, column: int) -> int:
         layer: Layer = self.cells.columns[column] if self.cells.curve else self.cells.layer
-        widest = {"change": "−88.8 %", "ratio": "0.888", "half_width": "88.8 %", "samples": "88888", "standing": "●"}
-        widest["storage"] = "+0.88 %"
-        texts = self.cells.pictures[layer].texts if layer == "value" else np.array([widest.get(layer, "")])
+        texts = self.cells.pictures[layer].texts
+        shown = texts.ravel() if self.cells.curve else texts[:, column]
+        heading = str(self.cells.headerData(column, Qt.Orientation.Horizontal))
         # In a grid a column holds whichever layer is shown: it is as wide as most of them need.
-        floor = 0 if self.cells.curve else metrics.horizontalAdvance("−88.8")
-        longest = max((metrics.horizontalAdvance(str(text)) for text in texts.ravel()), default=0)
-        return max(heading, longest, floor) + 14
+        floor = WIDEST.get(layer, "") if self.cells.curve else "−88.8"
+        return max(self._advance(str(text)) for text in {heading, floor, *shown}) + 2 * MARGIN
+
+    def _advance(self, text: str) -> int:
+        """Measure a text, once."""
+        if text not in self._advances:
+            self._advances[text] = self.fontMetrics().horizontalAdvance(text)
+        return self._advances[text]
 
     def _by_rows(self, *, curve: bool) -> None:
         rows, items = QAbstractItemView.SelectionBehavior.SelectRows, QAbstractItemView.SelectionBehavior.SelectItems
@@ -185,15 +243,23 @@ class TableView(QTableView):
     def _paint_cells(self, painter: QPainter, rows: range, columns: range) -> None:
         theme, model, selected = self._theme, self.cells, self._selected()
         ink, card, soft = QColor(theme.ink), QColor(theme.card), QColor(theme.soft)
-        lefts = [(c, self.columnViewportPosition(c), self.columnWidth(c)) for c in columns]
-        high = self.verticalHeader().defaultSectionSize()
+        high, room = self.verticalHeader().defaultSectionSize(), self.viewport().rect()
         right = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        bar = QColor(theme.soft)
+        bar, metrics = QColor(theme.soft), self.fontMetrics()
+        lefts = [
+            (c, left, wide, whole(left, wide, room.width()))
+            for c, left, wide in ((c, self.columnViewportPosition(c), self.columnWidth(c)) for c in columns)
+        ]
         for row in rows:
             top = self.rowViewportPosition(row)
-            for column, left, wide in lefts:
+            whole_row = whole(top, high, room.height())
+            for column, left, wide, whole_column in lefts:
                 layer, cell = model.cell(row, column)
                 picture = model.pictures[layer]
+                if not (whole_row and whole_column):
+                    if picture.texts[cell]:
+                        paint_cut(painter, QRect(left, top, wide, high).intersected(room), metrics, theme)
+                    continue
                 if layer == model.layer:
                     painter.fillRect(left, top, wide, high, QColor(*picture.colours[cell].tolist()))
                     if lean := picture.bars[cell]:
@@ -202,7 +268,7 @@ class TableView(QTableView):
                     strong = layer in (model.layer, "value")
                     flip = layer == model.layer and model.inverse[layer][cell]
                     painter.setPen(card if flip else ink if strong else soft)
-                    painter.drawText(left, top, wide - 7, high, right, text)
+                    painter.drawText(left, top, wide - MARGIN, high, right, text)
                 if selected[row, column]:
                     self._paint_frame(painter, QRect(left, top, wide, high), selected, (row, column))
 
@@ -255,6 +321,8 @@ class TableView(QTableView):
         spot = QPointF(8.0, self._along(where[0], rows=True))
         if len(where) > 1:
             spot.setX(self._along(where[1], rows=False))
+        if not self.viewport().rect().contains(spot.toPoint()):
+            return
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(QPen(QColor(self._theme.card), 5))
         painter.drawEllipse(spot, 6, 6)
