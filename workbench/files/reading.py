@@ -161,15 +161,17 @@ def utf8_blocks(file: BinaryIO, head: Text, size: int) -> Iterator[bytes]:
         elif first:
             content = content.removeprefix(codecs.BOM_UTF8)
         first = False
-        content = rest + content
-        if b"\n" not in content and b"\r" in content:
-            content = content.replace(b"\r", b"\n")
+        if b"\n" not in content:
+            content, rest = rest + content, b""
+            if b"\r" in content:
+                content = content.replace(b"\r", b"\n")
         end = content.rfind(b"\n") + 1 if following else len(content)
-        if len(content) - end > LONGEST_LINE:
+        if len(content) - end + (0 if end else len(rest)) > LONGEST_LINE:
             raise FileError(f"A line of the file is longer than {LONGEST_LINE // 1_000_000} MB.", "That is no log.")
         if end:
-            yield _as_utf8(content[:end])
-        rest = content[end:]
+            yield _as_utf8(b"".join((rest, memoryview(content)[:end])))
+            rest = b""
+        rest += content[end:]
 
 
 def _as_utf8(content: bytes) -> bytes:
