@@ -15,8 +15,8 @@ STAIRS = """
     model.arrays model.table model.log model.cells model.gate model.evidence model.correction model.history
     model.keeping model.state model
     maths maths.scale maths.smooth maths.renewal maths.fuel maths.interpolation maths.series maths.pairing
-    maths.ratio maths.gating maths.delay maths.disturbances maths.sampling maths.accumulate maths.roughness
-    maths.resolution maths.symmetric maths.likelihood maths.solve maths.align maths.driven maths.pooling
+    maths.ratio maths.gating maths.delay maths.disturbances maths.sampling maths.symmetric maths.roughness
+    maths.resolution maths.design maths.accumulate maths.likelihood maths.solve maths.align maths.driven maths.pooling
     maths.standing maths.screen maths.findings maths.provenance maths.plan maths.gather maths.correction maths.pulls
     maths.cautions maths.promise maths.filling maths.resample maths.effect maths.storage maths.joining
     maths.objections maths.outliers maths.physics
@@ -33,13 +33,13 @@ STAIRS = """
     commands.physics commands.settings commands.revisions commands.exports commands.reports commands.samples
     commands.arguments commands.handbook commands
     cli
-    window window.theme window.style window.wording window.acts window.display window.crash window.controls
+    window window.theme window.style window.wording window.translation window.voice window.acts window.display window.crash window.controls
     window.flow window.plots window.scene window.curve_view window.drawer window.jobs window.pyramid window.spans
     window.lane_plot window.lanes window.log_view window.evidence_panel window.heat window.layers window.grid_view
-    window.history_rail window.notice window.entry window.table_model window.sections window.table_view window.numbers_card
+    window.picture_card window.history_rail window.notice window.entry window.table_model window.sections window.table_view window.numbers_card
     window.next_step window.status_strip window.bench window.bridge window.memory window.watching window.opening
     window.palette window.keys_task window.runner window.story window.approve_task window.correct_task
-    window.gates_task window.form window.log_tasks window.tasks window.routes window.start_page window.work_line
+    window.gates_task window.form window.log_tasks window.tasks window.routes window.start_page window.texts window.work_line
     window.workshop window.main_window window.running window.app
     __main__
 """.split()

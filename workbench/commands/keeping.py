@@ -139,7 +139,7 @@ def round_cells(
     rule = state.keeping(table).storage if step is None else Storage(step, bits=64, signed=True)
     if rule is None:
         raise InputError(
-            "The ECU's step is not known.", "Say it with: storage SESSION --step 0.01, or round --step 0.01."
+            "The ECU's step is not known.", "Say it with: storage SESSION --step 0.01, or round SESSION --step 0.01."
         )
     chosen = cells.mask(before)
     held = stored(before.values, rule)

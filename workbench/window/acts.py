@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QMainWindow, QMenu
 from workbench.commands.registry import COMMANDS
 from workbench.window.style import icon
 from workbench.window.theme import Theme
+from workbench.window.voice import told
 from workbench.window.wording import tr
 
 MENUS = ("Session", "Log", "Evidence", "Table", "History", "View", "Help")
@@ -92,12 +93,13 @@ class Acts:
         entries = [
             (c.word, c.title, c.menu, c.shortcut, c.summary, c.icon or c.word, c.takes_state) for c in COMMANDS.values()
         ] + [(a.name, a.title, a.menu, a.shortcut, a.tip, a.icon, a.needs_session) for a in ACTS]
-        for name, title, menu, shortcut, tip, picture, bound in entries:
+        for name, title, menu, shortcut, why, picture, bound in entries:
             action = QAction(tr(title), window)
             action.setObjectName(name)
-            action.setStatusTip(tr(tip))
+            tip = told(why) if name in COMMANDS else tr(why)
+            action.setStatusTip(tip)
             shown = f" ({QKeySequence(shortcut).toString(QKeySequence.SequenceFormat.NativeText)})" if shortcut else ""
-            action.setToolTip(tr(tip) + shown)
+            action.setToolTip(tip + shown)
             if shortcut:
                 action.setShortcut(QKeySequence(shortcut))
             action.triggered.connect(lambda _=False, named=name: trigger(named))

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QCheckBox, QLineEdit, QVBoxLayout, QWidget
 from workbench.commands.registry import TableName
 from workbench.window.controls import label, labelled, tick
 from workbench.window.scene import Scene
+from workbench.window.voice import told
 from workbench.window.wording import operation, tr
 
 
@@ -38,7 +39,7 @@ class ApproveTask(QWidget):
         title = tr("What speaks against it") if against else tr("Nothing speaks against it.")
         column.addWidget(label(title, self, "title", wrap=True))
         for name, sentence in against:
-            column.addWidget(label(sentence, self, "trouble", wrap=True))
+            column.addWidget(label(told(sentence), self, "trouble", wrap=True))
             box = tick(tr("I accept {name}, because").format(name=name), self)
             reason = QLineEdit(self)
             reason.setAccessibleName(tr("Reason for accepting {name}").format(name=name))

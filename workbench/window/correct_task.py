@@ -11,6 +11,7 @@ from workbench.model.correction import Correction
 from workbench.model.evidence import Evidence
 from workbench.window.controls import button, choice, label, labelled, number_field, row, tick
 from workbench.window.scene import Scene
+from workbench.window.voice import told
 from workbench.window.wording import count, delay_words, percent, tr
 
 SETTLE_MS = 180
@@ -152,7 +153,7 @@ class CorrectTask(QWidget):
                         cut=count(int(correction.limited.sum())),
                     )
                 )  # fmt: skip
-            self._untouched.setText("\n".join(correction.notes))
+            self._untouched.setText("\n".join(told(note) for note in correction.notes))
             # A text that grew does not always make the scrolled sheet grow with it.
             QTimer.singleShot(LATER_MS, self, self.updateGeometry)
 
@@ -198,7 +199,7 @@ def gate_words(evidence: Evidence | None) -> str:
     """List what each gate took away."""
     if evidence is None:
         return tr("Nothing was gathered yet.")
-    taken = [f"{gate.name}: {count(gate.rejected)}" for gate in evidence.gates if gate.rejected]
+    taken = [f"{told(gate.name)}: {count(gate.rejected)}" for gate in evidence.gates if gate.rejected]
     kept = tr("{n} samples used").format(n=count(evidence.samples_used))
     return "\n".join([*taken, kept])
 
@@ -217,5 +218,5 @@ def delays(evidence: Evidence | None) -> str:
         if where in ("before", "after"):
             lines.append(tr("wideband {where} the catalyst").format(where=tr(where)))
         if delay.carried_by:
-            lines.append(delay.carried_by)
+            lines.append(told(delay.carried_by))
     return "\n".join(lines)

@@ -6,6 +6,7 @@ from PySide6.QtWidgets import QStackedLayout, QVBoxLayout, QWidget
 
 from workbench.errors import WorkbenchError
 from workbench.window.controls import Card, button, emptied, label, rekind, row, scrolled
+from workbench.window.voice import told
 from workbench.window.wording import tr
 
 
@@ -65,7 +66,7 @@ class Drawer(Card):
     def say(self, text: str, kind: str = "soft") -> None:
         """Show an answer under the task."""
         rekind(self._message, kind)
-        self._message.setText(text)
+        self._message.setText(told(text))
         self._message.setVisible(bool(text))
 
     def say_refused(self, error: WorkbenchError) -> None:

@@ -12,6 +12,7 @@ from workbench.window.controls import Card, button, label, row, spread
 from workbench.window.flow import Flow
 from workbench.window.scene import Scene
 from workbench.window.theme import LIGHT, Theme
+from workbench.window.voice import told
 from workbench.window.wording import STANDING_SIGNS, THIN_SPACE, count, delay_words, number, percent, tr
 
 
@@ -227,7 +228,7 @@ def advice(evidence: Evidence, chosen: np.ndarray) -> list[str]:
             else tr("No error that the logs can tell from none.")
         )
     followed = [effect.sentence for effect in evidence.effects if effect.stands_out]
-    return [*found, *followed, *evidence.plan, *evidence.notes]
+    return [*found, *(told(line) for line in (*followed, *evidence.plan, *evidence.notes))]
 
 
 def ratios_of(scene: Scene, evidence: Evidence, chosen: np.ndarray) -> FloatArray:

@@ -23,6 +23,7 @@ from workbench.errors import InputError
 from workbench.model.cells import Cells
 from workbench.window.controls import button, choice, label, labelled, number_field, row, tick
 from workbench.window.scene import Scene
+from workbench.window.voice import field_name, told
 from workbench.window.wording import operation, read_number, tr
 
 REVISION_NAMES = ("revision", "a", "b", "on", "other", "with_", "first", "second")
@@ -53,21 +54,21 @@ class Form(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(4)
-        column.addWidget(label(command.summary, self, "soft", wrap=True))
+        column.addWidget(label(told(command.summary), self, "soft", wrap=True))
         self.first: QWidget | None = None
         for parameter in command.parameters:
             if parameter.type is TableName:
                 continue
             field, self._readers[parameter.name] = self._field(parameter, (preset or {}).get(parameter.name))
-            name, told = parameter.flag.replace("-", " "), parameter.help
+            name, meaning = field_name(parameter), told(parameter.help)
             column.addSpacing(4)
             if not isinstance(field, QCheckBox):
-                column.addWidget(labelled(name[:1].upper() + name[1:], field, self))
+                column.addWidget(labelled(name, field, self))
             column.addWidget(field)
-            if told:
-                field.setToolTip(told)
-                column.addWidget(label(told[:1].upper() + told[1:], self, "soft", wrap=True))
-            field.setAccessibleDescription(parameter.help)
+            if meaning:
+                field.setToolTip(meaning)
+                column.addWidget(label(meaning[:1].upper() + meaning[1:], self, "soft", wrap=True))
+            field.setAccessibleDescription(meaning)
             self.first = self.first or field
 
     def arguments(self) -> dict[str, Any]:
@@ -86,7 +87,7 @@ class Form(QWidget):
             except Missing:
                 if parameter.required:
                     raise InputError(
-                        tr("{name} is still empty.").format(name=parameter.flag.replace("-", " ").capitalize()),
+                        tr("{name} is still empty.").format(name=field_name(parameter)),
                         parameter.help,
                     ) from None
                 continue
@@ -96,7 +97,7 @@ class Form(QWidget):
 
     def _field(self, parameter: Parameter, preset: Any) -> tuple[QWidget, Read]:
         kind = bare_type(parameter.type)
-        name = parameter.flag.replace("-", " ")
+        name = field_name(parameter)
         given = preset if preset is not None else parameter.default
         start = None if given is inspect.Parameter.empty else given
         if kind is Cells:
@@ -130,10 +131,10 @@ class Form(QWidget):
         picked = (tr("the {n} chosen cells ({cells})").format(n=count, cells=chosen), chosen)
         items: list[tuple[str, object]] = [picked, (tr("all cells"), Cells())]
         several = required or count > 1
-        return self._choice("cells", items if several else items[::-1], None)
+        return self._choice(tr("Cells"), items if several else items[::-1], None)
 
     def _tick(self, name: str, *, on: bool) -> tuple[QWidget, Read]:
-        box: QCheckBox = tick(name[:1].upper() + name[1:], self, on=on)
+        box: QCheckBox = tick(name, self, on=on)
         box.toggled.connect(lambda _: self.edited.emit())
         return box, box.isChecked
 
@@ -223,7 +224,7 @@ def _as_number(text: str, name: str, *, whole: bool) -> float | int:
     if value is None or (whole and value != int(value)):
         kind = tr("a whole number") if whole else tr("a number")
         raise InputError(
-            tr("{name}: {text} is not {kind}.").format(name=name.capitalize(), text=text, kind=kind),
+            tr("{name}: {text} is not {kind}.").format(name=name, text=text, kind=kind),
             tr("Write it with digits, as in 12 or 0.97."),
         )
     return int(value) if whole else value

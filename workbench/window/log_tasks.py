@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QComboBox, QGridLayout, QVBoxLayout, QWidget
 from workbench.model.log import ROLES, Drive, Log, Role
 from workbench.window.controls import choice, label, labelled
 from workbench.window.scene import Scene
+from workbench.window.voice import told
 from workbench.window.wording import ROLE_WORDS, count, duration, operation, plain, tr
 
 LANES = 6
@@ -88,7 +89,7 @@ class DriveTask(QWidget):
         column.addLayout(self._channels(log))
         if log.notes:
             column.addWidget(label(tr("Assumed in reading it"), self, "title"))
-            column.addWidget(label("\n".join(f"· {note}" for note in log.notes), self, "soft", wrap=True))
+            column.addWidget(label("\n".join(f"· {told(note)}" for note in log.notes), self, "soft", wrap=True))
 
     def _revisions(self, scene: Scene, grid: QGridLayout) -> QComboBox:
         state = scene.state
@@ -112,7 +113,9 @@ class DriveTask(QWidget):
             name = f"{channel.name} {channel.unit}".strip().replace("_", "_\N{ZERO WIDTH SPACE}")
             grid.addWidget(label(name, self, wrap=True), i, 0)
             box = RoleBox(channel.name, role, self)
-            box.setToolTip(log.guesses.get(role, tr("stated")) if role else tr("Choose what this channel is used for."))
+            box.setToolTip(
+                told(log.guesses.get(role, "stated")) if role else tr("Choose what this channel is used for.")
+            )
             box.currentIndexChanged.connect(self._amender(box, channel.name, role))
             grid.addWidget(box, i, 1)
         grid.setColumnStretch(1, 1)

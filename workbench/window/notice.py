@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from workbench.errors import WorkbenchError
 from workbench.window.controls import Card, button, label, rekind, row, spread
+from workbench.window.voice import told
 from workbench.window.wording import tr
 
 SHOWN_MS = 8000
@@ -79,8 +80,9 @@ class Notice(Card):
     def _show(self, text: str, kind: str, act: Callable[[], None] | None = None) -> None:
         self._offered, self._refused = act, False
         self._accept.setVisible(act is not None)
-        self._text.setText(text)
-        self._text.setAccessibleName(text)
+        shown = told(text)
+        self._text.setText(shown)
+        self._text.setAccessibleName(shown)
         rekind(self._text, kind)
         self.setVisible(bool(text))
         self._place()

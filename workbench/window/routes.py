@@ -19,6 +19,7 @@ from workbench.window.opening import SUFFIX, Opening
 from workbench.window.runner import Runner
 from workbench.window.story import story_lines
 from workbench.window.tasks import Tasks
+from workbench.window.voice import told
 from workbench.window.wording import tr
 
 # Their answers are shown where they were asked for.
@@ -150,8 +151,10 @@ class Routes(QObject):
     def _notes(self) -> None:
         evidence = self._bridge.scene.evidence
         if evidence is not None:
-            plan = (tr("What to drive next:"), *(f"· {line}" for line in evidence.plan), "") if evidence.plan else ()
-            notes = (tr("What the logs say besides:"), *(f"· {line}" for line in evidence.notes))
+            plan = (
+                (tr("What to drive next:"), *(f"· {told(line)}" for line in evidence.plan), "") if evidence.plan else ()
+            )
+            notes = (tr("What the logs say besides:"), *(f"· {told(line)}" for line in evidence.notes))
             self._open(lambda: self._tasks.show_text(tr("Notes on the evidence"), (*plan, *notes)))
 
     def _go(self, place: str) -> None:
@@ -229,7 +232,9 @@ class Routes(QObject):
         self._runner.draft(
             "paste",
             arguments,
-            lambda answer: self._bench.notice.say(tr("{line} Enter applies, Esc drops.").format(line=answer.lines[0])),
+            lambda answer: self._bench.notice.say(
+                tr("{line} Enter applies, Esc drops.").format(line=told(answer.lines[0]))
+            ),
         )
 
     def _on_answer(self, word: str, answer: Answer) -> None:
@@ -262,7 +267,7 @@ class Routes(QObject):
 
     def _on_refusal(self, word: str, error: WorkbenchError) -> None:
         if word in ("set", "scale", "add") and self._bench.drawer.task is None:
-            self._bench.numbers.say_refused(InputError(error.message, error.hint))
+            self._bench.numbers.say_refused(InputError(told(error.message), told(error.hint)))
         elif self._bridge.scene.state is None and self._bench.drawer.task is None:
             self._opening.refused.emit(error)
         elif word != self._tasks.word or self._bench.drawer.task is None:

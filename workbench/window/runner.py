@@ -12,6 +12,7 @@ from workbench.model.state import DriveAdded, State
 from workbench.window.bridge import Bridge
 from workbench.window.jobs import Jobs
 from workbench.window.scene import Caution, Nearest, Scene, draft_of, nearest_cells
+from workbench.window.voice import told
 from workbench.window.wording import tr
 from workbench.work import Progress
 
@@ -110,13 +111,13 @@ def _look_for_cautions(state: State, table: str) -> Generator[Progress, None, tu
     """Ask the command for cautions, on the worker's thread: it goes through whole logs."""
     yield Progress(0, 1)
     answer = COMMANDS["cautions"].function(state, table=TableName(table))
-    told = answer.data.get("cautions", []) if isinstance(answer, Answer) else []
+    listed = answer.data.get("cautions", []) if isinstance(answer, Answer) else []
     found = []
-    for one in told if isinstance(told, list) else []:
+    for one in listed if isinstance(listed, list) else []:
         if isinstance(one, dict):
             at = one.get("at")
             where = float(at) if isinstance(at, int | float) else float("nan")
-            found.append(Caution(int(str(one["drive"])), str(one["kind"]), str(one["sentence"]), where))
+            found.append(Caution(int(str(one["drive"])), str(one["kind"]), told(str(one["sentence"])), where))
     return tuple(found)
 
 
@@ -175,7 +176,7 @@ class Analyst(QObject):
 
         def refuse(error: WorkbenchError) -> None:
             if key == self._key:
-                self._bridge.put_evidence(None, str(error))
+                self._bridge.put_evidence(None, told(str(error)))
                 self.puzzled.emit(error)
 
         def mark(found: tuple[Caution, ...]) -> None:

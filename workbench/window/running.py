@@ -10,6 +10,7 @@ from workbench import __version__
 from workbench.window.crash import catch_all
 from workbench.window.main_window import MainWindow
 from workbench.window.memory import Memory
+from workbench.window.translation import install
 
 
 def application() -> QApplication:
@@ -28,6 +29,7 @@ def application() -> QApplication:
 def run(path: Path | None) -> int:
     """Show the window until it is closed."""
     made = application()
+    install(made)
     window = MainWindow(Memory())
     catch_all(window)
     window.show()

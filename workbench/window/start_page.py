@@ -10,6 +10,7 @@ from workbench.errors import WorkbenchError
 from workbench.window.controls import Card, button, label
 from workbench.window.style import pixmap
 from workbench.window.theme import Theme
+from workbench.window.voice import told
 from workbench.window.wording import tr
 
 STEPS = (
@@ -122,7 +123,7 @@ class StartPage(QWidget):
 
     def show_refused(self, error: WorkbenchError) -> None:
         """Show why something could not be opened, and the remedy."""
-        self._trouble.setText(f"{error.message} {error.hint}".strip())
+        self._trouble.setText(told(f"{error.message} {error.hint}".strip()))
         self._trouble.setVisible(True)
 
     def dress(self, theme: Theme, side: int) -> None:

@@ -22,6 +22,7 @@ from workbench.window.log_tasks import DriveTask, LanesTask
 from workbench.window.log_view import LogView
 from workbench.window.runner import Analyst, Runner
 from workbench.window.scene import Scene
+from workbench.window.voice import told
 from workbench.window.wording import tr
 
 AT_ONCE = ("undo", "redo")
@@ -142,11 +143,11 @@ class Tasks(QObject):
     def _open_form(self, command: Command, preset: Mapping[str, Any]) -> None:
         form = Form(command, self._bridge.scene, self._drawer, preset)
         drafted = command.preview
-        title = tr(command.title) if len(command.title) < LONGEST_TITLE else tr(command.title).split()[0]
-        go = button(tr("Apply") if drafted else title, command.summary, self._drawer, "step")
-        go.setAccessibleName(command.title)
+        title = tr(command.title) if len(command.title) < LONGEST_TITLE else tr(command.title.split()[0])
+        go = button(tr("Apply") if drafted else title, told(command.summary), self._drawer, "step")
+        go.setAccessibleName(tr(command.title))
         go.clicked.connect(self.run)
-        self._drawer.put(command.title, form, go, first=form.first or go)
+        self._drawer.put(tr(command.title), form, go, first=form.first or go)
         if drafted:
             form.edited.connect(self._soon.start)
             self._soon.start()

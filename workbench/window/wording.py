@@ -116,6 +116,10 @@ def _argument(name: str, value: Json) -> str:
     return ""
 
 
+# Words of the core that stand alone.
+PLAIN_WORDS: Mapping[str, str] = {
+    word: word for word in ("before", "after", "none", "estimated", "default", "stated", "curve", "grid")
+}
 STANDING_WORDS: Mapping[str, str] = {"proven": "proven", "thin": "thin", "undriven": "undriven"}
 STANDING_SIGNS: Mapping[str, str] = {"proven": "●", "thin": "◐", "undriven": "○"}
 

@@ -1,0 +1,6407 @@
+<?xml version="1.0" encoding="utf-8"?>
+<!DOCTYPE TS>
+<TS version="2.1" sourcelanguage="en">
+<context>
+    <name>core</name>
+    <message>
+        <source>
+body {{ font: 15px/1.45 system-ui, sans-serif; color: #1d2426; background: #fff; max-width: 62rem; margin: 2rem auto;
+  padding: 0 1rem; }}
+h1 {{ font-size: 1.5rem; }} h2 {{ font-size: 1.15rem; margin-top: 2rem; border-bottom: 1px solid #dedcd4; }}
+table {{ border-collapse: collapse; font-variant-numeric: tabular-nums; }}
+td, th {{ padding: .15rem .6rem; text-align: right; border-bottom: 1px solid #eceae4; }}
+th {{ color: #5a6763; font-weight: 600; }} td.text, th.text {{ text-align: left; }}
+.caution {{ border-left: 4px solid #a85d00; padding: .3rem .8rem; background: #fbf6ee; }}
+code {{ font-size: .85em; overflow-wrap: anywhere; }}
+@media print {{ body {{ margin: 0; }} h2 {{ break-after: avoid; }} tr {{ break-inside: avoid; }} }}
+</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>  values from {0} to {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>  {0}: {1} breakpoints from {2} to {3}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source> A longer window keeps more rows, and pairs values of different moments.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source> Only renewals count as readings of their own.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source> and plays no role</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source> and {0} more</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source> has no unit and</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source> in {0} ({1}); that counts as missing.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>, and {0} came out nearer to right than it expected</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>, and {0} more</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>, leanest {0} % of command</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>, taken as UTC.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>, with its time zone.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>, {0} cells set outright</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>0 keeps what is, 1 takes the other&apos;s values.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>0 leaves the cells alone, 1 makes a curve straight.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>1 problem was</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>; from {0} to {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>; it has no values</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>; or export one that is: --revision {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>; or write a draft with --draft.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>; {0} / {1} = {2} kPa would be likely, as if converted from psi twice</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>&lt;!-- commands: made by python -m workbench.commands.handbook README.md --&gt;</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>&lt;!-- end of commands --&gt;</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>&lt;h2&gt;Evidence against this revision&lt;/h2&gt;</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>&lt;h2&gt;Evidence&lt;/h2&gt;&lt;p&gt;The logs say nothing about this table.&lt;/p&gt;</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>&lt;h2&gt;Values, and their change since the table was brought in&lt;/h2&gt;</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>&lt;p&gt;Revision {0} of {1}, written {2}.&lt;/p&gt;</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>&lt;p&gt;{0} samples used. Gates took: {1}.&lt;/p&gt;</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>&lt;p&gt;{0}: {1} % of driven cells within ±{2} %, worst {3} % (±{4}) at {5}.&lt;/p&gt;</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A curve has two columns (or two rows): breakpoints and values.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A divider on {0} V gives voltages between 0 and that.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A drive was made with it, and part throttle is inside its target; full throttle was not driven.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A drive was made with it, and what was driven is inside its targets.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A factor of {0} is not possible.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A grid has column breakpoints in its first row and row breakpoints in its first column.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A is below zero, which no hot film has: {0} does not rise in proportion to the film&apos;s voltage. The shape may serve to find odd cells; the constants mean nothing.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A limit of {0} for {1} is not possible.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A limit of {0} is not possible.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A line of the file is longer than {0} MB.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A log has a line of channel names and below it one line of values per moment.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A log has one line of values per moment.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A ramp runs between two cells, and only one is chosen.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A share of {0} is not possible.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A step of {0} is not possible.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A strength of {0} is not possible.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A table has at least two columns and two rows; separate cells by commas, semicolons or tabs.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A table has one axis or two.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A table with zeros cannot be smoothed by its multipliers.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A thermistor&apos;s law needs four cells, with resistances and temperatures above zero.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A trim stood at its limit for {0} s: the true error is larger than the trim shows. Correct with what there is, then drive again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A width of {0} bits is not possible.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add a breakpoint where the table needs a finer hand; as the ECU reads it, it stays the same.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add a log with add-log first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add an amount to the chosen cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add the drive with revision {{id}}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add the log again with --role {0}=CHANNEL. Its channels: {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add the log again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add the log of a drive</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add the next drive</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add these again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add to cells</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Against revision {0} speaks:
+</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Airflow is not logged: exhaust transport is worked out for a displacement of {0} l.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>An ECU looks tables up along rising breakpoints: put them in order and remove doubles.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>An approval needs a name.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Another program changed {0} meanwhile.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Answers to these parameters are not known here and were left out: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Approve a revision</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Approve it first: approve SESSION {0} --by NAME</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Approved by {0} on {1}. {2}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>As stated for an earlier log of the same shape: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>As the ECU reads it, the largest difference is {0} {1}{2}, at {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>As the ECU reads it, the table is the same everywhere.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>At the {0} samples that were driven the reading changes by {1} % to {2} %, by {3} % on average; {4} of them lie beyond its ends.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>At {0} degC the cells stand for {1} to {2} g/s.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>At {0} the parts disagree: {1}{2}; {3} counts.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Bank 2 takes {0} % more fuel than bank 1: look for a leak, an injector or a sensor on one side; the airflow table is common to both.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Begin further to the front, or copy less.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Blend with a {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Blend with another revision</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Breakpoint {0} of the axis {1} is not a number.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Breakpoints count from 0, both ends included.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Bring it into the range, or correct what is said about the storage.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Bring one more table of the same car into the session.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Bring the log itself, or export it as CSV text.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Bring the log itself.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Bring them into the same units first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Carry the correction on</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Carry the latest correction on from its proven cells to the undriven ones among the chosen cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: never logged at the same moment, so of no use together: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: these values cannot come from a car: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} reads {1} V, which no battery has.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} reads {1} degC; is it in degF?</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} reads {1} kPa{2}, which no intake manifold has{3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} stays under 20 kPa; is its unit kPa?</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} {1}; the stated {2} differs by {3} % in lambda.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Cell {0} of the table {1} is not a number.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Cells are chosen twice, by --cells and by --span.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Change an axis</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Change {0} ({1}) is not as it was recorded: its digest does not fit.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Channel names occur more than once; later ones are called {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Channel names occur more than once; the later ones are called {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Channels that hold text or several values at once were left out: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Check its permissions.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Check the permissions of the file and its folder; nothing was written.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Check the quotation marks.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Check the session</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Check the spelling, and the folder you are in.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Check the spelling, or make one with: new SESSION TABLE.csv</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose a block of at least two; the outermost keep their values.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose another law.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose another name, or say --replace.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose another name; a session is never overwritten.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose another place.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose as many, or only the cell for the first value.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose cells with evidence as well.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose cells without evidence; others have theirs.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose more cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose other cells, or drive there first: the evidence says where samples are missing.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Close it there, or wait a moment and run the command again; nothing was written.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Columns of text were left out: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Commanded lambda is not logged: 1 in closed loop, unknown in open loop.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Compare two revisions</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Compare two revisions of one table.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Convert it in a spreadsheet first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Convert it in a spreadsheet, or say --units-are-ours to take the numbers as they are.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Copy cells in the spreadsheet first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Copy it again, or export it as CSV text.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Copy it again; the file is damaged or locked.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Copy only cells that hold numbers, without headings and breakpoints.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Copy only the cells that are meant.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Copy only the values, without the breakpoints.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Copy or paste one block at a time.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Copy them again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Copy them with a decimal point, or with another number of decimals.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Correct from 1 drive</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Correct from evidence first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Correct from the evidence</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Correct from {{n}} drives</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Correct what is said about a log</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Correction {0} kept its word in {1} of {2} cells driven since</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Count breakpoints from 0, both ends included: 3:7 in a curve, 0:3,2:5 in a grid; join blocks by +.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Cut it into shorter drives.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Do the whole job once on the sample: from a stale table and two drives to an approved, exported table.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Draw a straight line over the axis between the outermost chosen cells, which stay as they are.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Draw the chosen cells towards a smooth curve or surface; straight stretches stay as they are.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Drive there first; or leave these cells out; or say --lean-is-meant.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Drive warm, in closed loop or with a wideband and commanded lambda logged; or see the roles with add-log.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Drive {0} cannot be read: {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Drive {0} is missing.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Drive {0} is not as it was added: its digest does not fit.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Drive {0} was driven before the table {1} was added.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Drive {0}: wideband {1} the catalyst, delay {2} s + {3} g / airflow, lag {4} s ({5}).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Drives {0} cannot be read.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Empty lines and comments among the values were passed over: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Every cell is to be filled: none is left to fill from.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Everything is as it was recorded.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Evidence comes from driving on this table.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Export a draft of revision {{id}}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Export it again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Export it as CSV text and bring that.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Export the approved table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Factors are above 0, as in 1.02; if percents are meant, say --meaning percents.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Fewer than three cells in a row are chosen: nothing can be smoothed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Fill cells from their neighbours</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Fill every cell with a finite number.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Flash revision {{id}}, drive, and add the new log.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Flash the draft; {{care}}. Then add the log, and say that revision {{id}} was in the car.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Full throttle ran up to {0} % leaner than commanded for {1} s: do not repeat it before the table is corrected there.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Full throttle was not driven: when part throttle is right, make two or three pulls through the whole range, one at a time, and stop when the wideband reads leaner than commanded.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give --at once for each boundary, and --name once for each part.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give 0..5 s, 0..50 g and 0..2 s.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give 1 to 64; ECUs mostly use 8 or 16.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give a DBC file that describes them with --dbc FILE.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give a DBC file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give a curve or a grid.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give a factor above 0, as in 1.02 for 2 % more.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give a finite number.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give a number from 0 up.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give a share from 0 (nothing) to 1 (the whole step).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give a table of two columns, or a grid.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give at least one breakpoint.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give at least one column of numbers.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give axes with as many breakpoints as there are rows and columns.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give every line the same number of cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give its air-fuel ratio, as in 14.7, or one of: {0}, E0 to E100.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give more than -100, as in 2 for 2 % more.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give one from 0 to 1.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give one value for each breakpoint, or each pair of breakpoints.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give one with --name.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give the DBC file of this car.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give the chosen cells a value outright.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give the chosen cells as a spreadsheet pastes them: tab-separated text.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give the largest step as a ratio, as in 0.25.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give the lower value first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give the new one another --name.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give what one count is worth, above 0.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Go back to the revision before; nothing is lost, redo goes forward again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Go forward again to the revision that was last undone.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Hold against physics</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>If percents are meant, say --meaning percents; if factors are, say --meaning factors.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>In closed loop the wideband reads {0} on average while the ECU&apos;s own sensor holds 1: check the wideband&apos;s calibration and the exhaust for leaks before trusting it at full throttle.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Insert a breakpoint</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Inspect a file</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Install it with: {0} -m pip install {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Is it a log?</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>It has 1 to {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>It has none yet: add one with add-log.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>It holds neither trims nor measured lambda: it will say nothing about the table. Say who is who with --role.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>It is approved.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>It must lie from {0} to {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>It would count twice; if you mean that, say --again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>King&apos;s law needs four cells above zero.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Lay the law behind a table through it, and mark cells that stand out as if mistyped.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Leave a bound out where there is none.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Leave one of them out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Leave some cells out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Let the last part end there.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Likely reason: another table was in the car. {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Likely reason: different weather; the air pressure was {0} kPa against the drives before.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Likely reason: different weather; the intake air was {0} K against the drives before.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Likely reason: the correction rested on thin evidence there.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Likely reason: the error follows another channel. {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Likely reason: the new drive is too thin there; drive those cells longer.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Line {0} is cut inside its last number {1} and was dropped.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Lines are not in the order of their times; they were put in order.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>List the revisions, who made them, why, and which are approved.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Log at least one quantity.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Log only with a passenger at the laptop or on a closed course, within local rules.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Log {0} ({1}) has no channel {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Log {0}, {1}: {2}; driven on revision {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Long form: {0} readings of one channel each.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Look at it as it is now, then run the command again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Look at the history, then undo or redo again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Look into each; what you then stand by, accept: </source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Make a new revision with the values of an earlier one; everything in between stays in the history.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Make a session from a table as the ECU holds it today.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Make it, or choose another place.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Make one with: new SESSION TABLE.csv</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Make room, or choose a place that can be written to.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Measured lambda stands still at {0}: the channel is dead and is left out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Most cells of {0} are empty; a value stands for the rows that follow it by at </source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Move the chosen cells as little as needed so that none falls below the one before (least squares).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Move the chosen cells towards their values in another revision of the table.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Multiply by pasted factors</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Multiply cells by factors or percentages copied from a spreadsheet, wholly or by a share.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Multiply the chosen cells by a factor.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Multiply the driven cells by the airflow ratio that the logs show; undriven cells are left alone.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>NOT APPROVED, a draft for a test drive</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name a DBC file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name a file, - for standard input, or give --text; one of them.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name a session file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name another file, or say --replace.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name each part differently.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name its table.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name one file inside it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name one of its revisions.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name one of them with --part: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name one with --part: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name the file itself.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name the file to write.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name them so that they differ in more than signs.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No breakpoint of the axis {0} lies from {1} to {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No car does that: it looks like simulated or damaged data. Log the drive again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No cell is proven: there is no correction to carry on.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No cell stands out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No cells are chosen.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No correction from evidence leads to revision {0} on its breakpoints.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No drive is left to take evidence from.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No drive was made with revision {0} in the car: export it as a draft, drive, and add the log with --on {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No drive was made with revision {{id}} yet: export it as a draft, flash that, {{care}}; then add the log. It is not approved.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No log shows where in this table was driven.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No long-term trim is logged: what the ECU has learnt there stays hidden and makes the table look better than it is. Log it, or reset the trims before driving.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No reason stands out: drive again under the same conditions before correcting further.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No run at full throttle of a second or more.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No sample of {0} passes the gates</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No short-term trims are logged: closed loop would hide every error, so only what is surely open loop counts. Long-term trims that the ECU applies there stay hidden too and make the table look better than it is: reset them first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No unit is given, so these were assumed: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>None of the chosen cells is undriven.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>None of the chosen cells was driven enough to be corrected.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Not approved: a draft.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Nothing changes: {0} stays at revision {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Nothing in the logs calls for caution.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Nothing more is needed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Nothing speaks against it: leave --accept out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Nothing was changed; use a smaller step.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Nothing was logged for more than {0} s {1}; {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Nothing was undone after revision {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Nothing was written and nothing is lost. Make room on the disk, then run the command again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Nothing was written; look at the session as it is now, then run the command again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Numbers such as {0} in {1} can be read with a decimal comma or with a comma between thousands.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Numbers were read with a decimal comma.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Numbers were read with thousands separators.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Numbers were read {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Offset and range must be finite numbers.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Only a curve can.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Only curves are kept in parts.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Open it with a newer version of the workbench; it has not been touched.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Other logs were added meanwhile.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Part of what was driven is outside its target.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Parts of a curve</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Parts of one curve share the breakpoint at their boundary.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Parts run from breakpoint to breakpoint; this one begins at {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Put the breakpoints into the first row and the first column, and words or nothing into the corner.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Put the table on other breakpoints, read as the ECU reads it; how far it then differs is told.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Put these two lines there:
+{0}
+{1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Put values copied from a spreadsheet into the table.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Raise or lower the chosen cells by a percentage.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Ramp between the ends</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Read a table of another calibration at our breakpoints.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Read one or more logs and tie them to the revision that was in the car; all of them or none.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Reading {0} needs the library {1}, which is not installed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Record at least one quantity.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Replace the chosen cells by what the cells around them say; none leaves the range of those.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Replay the whole history from the first table on, bit for bit, and hold a file against it if asked.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Resample a donor table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} carries another digest than was recorded.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} is a {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} is approved already, by {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} is missing.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} is not as it was recorded: its digest does not fit.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} is not one of the table {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} is one of the table {1}, not of {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} is one of the {1} {2}, revision {3} of the {4} {5}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} is the first of {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} knew of no cell how well.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} of {1} is approved by {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} of {1} is not approved.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} stands on other breakpoints and was read at these.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} tells no half-widths.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} was read at the breakpoints of {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0}: in {1} cells (first at {2}) the value of revision {3} times the multiplier is not the value.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0}: {1} of {2} cells corrected, by {3} % to {4} %, from {5} samples.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Roll back to a revision</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Round the chosen cells to what the ECU can store, so that the table shows what the engine will get.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Round to the ECU&apos;s step</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Rows were counted at the stated rate of {0} Hz; no time column was used.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>SQLite finds the file damaged: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Sampled more slowly than that, so often missing: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Save it again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Save or copy it again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Save or export the log again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Say --axis row or --axis column.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Say --cells A:B, --span LOW:HIGH, or --cells all.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Say --outside hold to take its outermost values there, or --outside keep to leave ours.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Say it with: storage SESSION --step 0.01, or round SESSION --step 0.01.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Say otherwise which revision was in the car, where the wideband sat, or which channel plays a role.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Say the --supply in volts.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Say the divider&apos;s resistor in ohms: --pull-up 2490.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Say what is understood of a log or a table, and what had to be assumed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Say what one count is worth: --step 0.01.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Say which counts there: --boundary lower, upper or mean.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Say who stands by the table: --by NAME.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Scale cells by percent</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>See what: check SESSION</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Several blocks are chosen.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show by how many percent each cell differs between two revisions.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show every run at full throttle: when, over which engine speeds, how far its mixture was from the command.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show per cell what the logs say about the table, and how sure that is.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show the cautions</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show the evidence</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show the history</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show the pulls</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show what in the logs could hurt the engine, or makes their evidence worth less.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show what the ECU stores of each cell, or say how it stores them: value = count * step + offset.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show, or say, in which parts the ECU keeps a curve; it is edited as one, and exported as its parts too.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show, or say, the targets, the fuel&apos;s air-fuel ratio at lambda 1, and the limits of the gates.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Some time stamps repeat</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Stand by a revision with your name, so that it can be exported.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>State how many rows were logged a second with --rate, as in --rate 10.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>State rows a second, as in 10.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>State the fuel&apos;s ratio ({0}), or the one this channel was scaled with: --afr-of &apos;{1}={2}&apos;, or ={3} if the ECU really commands that.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Storage in the ECU</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Take a copy of the file as it is, then go back to your last good copy.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Take over a donor table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Take over a table of another calibration whole: its breakpoints and its values.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Targets, fuel and gates</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>That is no log.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The ECU&apos;s step is not known.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The airflow can be told for a grid over speed and pressure.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The axes were given; the file holds the values.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The axis is in volts.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The axis runs from {0} to {1} {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The axis {0} does not rise: breakpoint {1} is {2}, breakpoint {3} is {4}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The axis {0} has a breakpoint at {1} already.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The axis {0} has no breakpoints.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The breakpoints {0} cannot be read.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The car states its own full scales (parameters 4F or 50); the usual scales were assumed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The cell at {0} ({1} {2}{3}) cannot be stored: the ECU holds {4} to {5}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The cell at {0} would be multiplied by {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The cell at {0} would leave the range of numbers.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The cells {0} cannot be read.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The cells {0} name {1} axes, but the table {2} is a {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The cells {0} reach breakpoint {1}; the axis {2} ends at {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The cells {0} run backwards.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The channels have {0} time bases; a value stands for the rows that follow it by at most {1} s and is missing past that.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The charge is a matter of a grid; {0} is a curve.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The charge needs three pressures, with efficiencies and pressures above zero.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The clock passes midnight at row {0}; a day was added from there.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The clock steps back {0}, by up to {1} s; rows keep their order there.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The coolant reached {0} °C: let it cool, find out why.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The corner does not name the axes ({0}): they are called &apos;row axis&apos; and &apos;column axis&apos;.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The curve lies on its side: breakpoints in the first row, values in the second.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The curve {0} at {1}, against its direction: look at these cells; carry-on takes a correction on to undriven ends, keep-rising lifts what falls.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The delay {0} cannot be read.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The delay {0} is out of range.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The donor does not reach {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The donor does not reach {0}; these {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The error grows evenly with airflow, as too little fuel pressure or too small injectors do: look at them before correcting the table.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The error is largest at low airflow and shrinks as airflow grows, as a leak behind the sensor does: look for one before correcting the table.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The factor for the cell at {0} is {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The file {0} cannot be read: {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The file {0} is empty.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The flow does not rise with the signal as a hot film&apos;s does.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The fuel {0} is not known.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The grid {0} has two axes.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The head was moved meanwhile.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The header has {0} cells and the lines of values {1}; names were given from the left.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The largest rounding is {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The latest correction has no revision before it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The law {0} is one of a curve; {1} is a grid.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The limit {0} cannot be read.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The log does not show the trims&apos; swings: the wideband is taken as sitting before the catalyst.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The log has no channel {0} for {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The log has no coolant temperature: the engine is taken as warm.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The log has no fuel system status: overrun (throttle closed above 1300 rpm) counts as fuel cut, and all else that is warm and not at full throttle as closed loop.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The numbers in {0} cannot be read.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The numbers were taken for {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The part {0} ends at {1} and {2} begins at {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The part {0} from {1} to {2} does not fit the axis {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The part {0} is a {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The parts disagree at {0} {1}: {2}{3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The parts end at {0}, the axis at {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The parts {0} and {1} are in other units ({2}; {3}).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The parts {0} would share a file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The pasted block is {0}; from there on the table has {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The pasted block is {0}; the chosen cells are {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The pasted block is {0}; the curve {1} takes one row or one column.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The percent signs were left out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The range from {0} to {1} is empty.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The rate {0} Hz is not above 0.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The ratio {0} cannot be read.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The remaining error follows {0}: {1} % (±{2}) from {3} to {4}. {5}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The role {0} cannot be read.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The role {0} is stated twice.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The run time {0} is taken as time, in seconds.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The samples of a channel are damaged in the session file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The sheet {0} of {1} was read.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The short-term trim never moves although the ECU reports closed loop: the channel or the sensor is dead, and only what is surely open loop counts.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The short-term trim never moves: the ECU is taken to be in open loop throughout.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The smooth line would fall to zero or below at {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The span {0} cannot be read.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The span {0} names {1} axes, but the table {2} is a {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The step is not known yet.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The supply stayed under {0} V for {1} s with the engine running: injectors open later then, which looks like an airflow error.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The table has no name.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The table was changed meanwhile.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The table {0} has {1} values where its axes ask for {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The time begins anew at row {0}: {1} trips, put behind each other with a pause of {2} s between them; how long the car stood there is not known.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The variable SOURCE_DATE_EPOCH is {0}, which is no number of seconds since 1970.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The wideband shows only {0} % of the swings that the trims cause: it is taken as sitting after the catalyst and is believed only in sustained rich running.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The wideband shows {0} % of the trims&apos; swings: it sits before the catalyst.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The {0} {1} cannot be kept in parts.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There are no commas, semicolons or tabs: cells were split at blanks.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There are {0} characters in {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There is no drive to take evidence from.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There is no drive {0} in this session.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There is no file {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There is no folder {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There is no gate limit {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There is no header: the axis is called &apos;axis&apos; and the values &apos;value&apos;, without units.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There is no objection {0} against revision {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There is no revision {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There is no role {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There is no session file {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There is no text in {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There is nothing to paste.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There is nothing to redo.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There is nothing to undo.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>This session has a table {0} already.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>This session has no table {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>This session has revisions 1 to {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>This would lean the mixture in {0} undriven cells at high load (the upper {1} of the range), the first at {2} by {3} %, where nothing was measured.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Time stamps stand still</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Too few of the chosen cells count for a smooth line.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Two parts have the same name, or one has none.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Units glued to the cells were taken off: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Units were taken from the ends of names: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Unpack it, then bring the log.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Use less strength, or fewer cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Values are held between renewals: {0} are truly renewed {1}, while rows come every {2} s.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Values are rounded to the ECU&apos;s step, by {0} at most.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Work on a copy in another folder.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write 3:7 for a curve, and R1:R2,C1:C2 for a grid.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write CHANNEL=RATIO, as in AFR=14.1.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write FIXED_S,VOLUME_G,LAG_S as in 0.1,1.0,0.08.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write LOW:HIGH for a curve, and LOW:HIGH,LOW:HIGH for a grid.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write LOW:HIGH in the axis&apos; own unit.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write NAME=VALUE, as in warm_c=80.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write ROLE=CHANNEL, as in airflow=MAF.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write a report</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write all, latest, or numbers as in 1,3.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write an approved table as CSV, and beside it a paper that says where it comes from.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write numbers joined by commas.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write the numbers with a decimal point and without thousands separators.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write the sample files again, bit for bit, and a session with several revisions.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write the table, its evidence, its logs and its whole history as one HTML file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a .blf capture</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a DBC file that describes the messages of a CAN capture.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a PDF document</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a change of the kind {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a file with another part of the same curve, where the ECU keeps it in several.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a file with the copied text; - reads it from standard input.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a group claims more data than the file can hold</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a limit of a gate, as in warm_c=80.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a log or a table in any format.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a picture (GIF)</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a picture (JPEG)</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a picture (PNG)</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a saturated byte</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a spreadsheet</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>about every {0} s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>about {0} s in all, held as steady as traffic allows, on two occasions</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>absolute load</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>actual torque</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>add a log even if the session has one with the same content.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>air-fuel ratio at lambda 1 that one channel was scaled with, as in AFR=14.1, if not the session&apos;s.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>air-fuel ratio at lambda 1, for channels logged as air-fuel ratio.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>airflow changing fast</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>airflow ratio</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>ambient air temperature</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>an .asc capture</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>an SQLite database</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>an exported CSV file to hold against the session.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>another such ratio for one channel, as in AFR=14.1.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>approved by {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>axis value of the breakpoint at which a part ends and the next begins.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>bank {0} sensor {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>barometric pressure</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>beyond the ends of the table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>binary content</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>by its name, its unit and its values</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>calculated load</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>cannot be changed</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>cannot be opened</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>cannot be read or written: the disk is full or refuses</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>cannot be written: the disk is full</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>catalyst may hold oxygen</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>catalyst temperature bank 1 sensor 1</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>catalyst temperature bank 1 sensor 2</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>catalyst temperature bank 2 sensor 1</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>catalyst temperature bank 2 sensor 2</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>cells that may change.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>changes of the predicted mixture by {0} % (standard deviation)</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>closed loop hides it: no trims logged</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>commanded evaporative purge</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>commanded lambda</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>commanded lambda unknown</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>commanded throttle actuator</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>control module voltage</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>coolant temperature</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>counts may be negative.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>default</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>demanded torque</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>distance since codes cleared</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>distance with malfunction lamp</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>drive with a passenger at the laptop, part throttle first, then pulls one at a time, and stop when the wideband reads leaner than commanded</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>driven on revision</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>engine not running</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>engine speed</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>estimated</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>ethanol share of the fuel</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>every {0} to {1} s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>factors such as 1.02, or percents such as 2; auto takes numbers with a percent sign for percents.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>finding the delay of {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>for channels logged as air-fuel ratio, that of the fuel at lambda 1, or its name, as in E10.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>forget the steps; values are then exported as they are.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>from {0} % to {1} %</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>fuel cut</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>fuel cut and after</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>fuel film filling or emptying fast</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>fuel pressure</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>fuel rail absolute pressure</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>fuel rail pressure</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>fuel rail pressure relative</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>fuel system 2 status</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>fuel system status</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>has no unit; it was read as seconds.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>has no unit; its steps were read as milliseconds.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>held keeps the outermost chosen cells, free moves them, auto holds those with a neighbour beyond.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>highest value allowed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>hold the donor&apos;s outermost value</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>hot-film (King), thermistor (Steinhart and Hart), charge (ideal gas), or none; auto tells by the units.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>how a value between two steps is rounded; half-even (IEEE 754) if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>how many percent; below 0 lowers.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>in a grid, along each row, along each column, or between the four corners.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>in a grid, along each row, or along each column.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>in a grid, the row or the column axis.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>in pulls at full throttle, each through the whole range</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>in your words, why it is good.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>injection timing</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>intake air temperature</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>intake manifold pressure</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>is being written to by another program</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>is not a session of this workbench, or is damaged</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>is not a session of this workbench, or its head is damaged</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>is {0} times {1}, so it was scaled with that</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>it keeps falling</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>it reads {0} in every row</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>its reader died over it</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>keep our value</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>kept with its first revision.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>kept with the first revision.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>kept with the new revision.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>kept with the revision.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>lambda sensor current {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>lambda sensor voltage {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>largest error wanted at full throttle, as a ratio.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>largest error wanted at part throttle, as a ratio.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>largest step allowed, as a ratio.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>leave thin cells alone as well.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>let cells count by what the latest correction knew of them.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>let cells count by what the latest correction knew of them; undriven ones then follow.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>let it fade to nothing over that many cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>let the mixture lean by more than 1 % in undriven cells at high load.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>let them rise, or fall.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>line {0}, column {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>linear as an ECU reads it, or shape for smooth pieces that never overshoot.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>long term fuel trim bank 1</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>long term fuel trim bank 2</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>longest time a value stands for, in seconds, where channels have times of their own.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>look at injector dead time, exhaust leaks and the volumetric efficiency before this one</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>look at injector flow, fuel pressure and the manifold for leaks before this one</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>look at the injector dead time over voltage before this one</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>look at the intake temperature sensor&apos;s table and its place before this one</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>look at the warm-up enrichment and the coolant sensor&apos;s table before this one</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>looks like a spreadsheet&apos;s date number and was read as days.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>loop state changed</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>lowest value allowed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>mass air flow</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>mass air flow sensor A</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>mass air flow sensor B</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>measured lambda {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>most of its cells hold no time</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>most {0} s and is missing past that.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>name of a part, in rising order; one more than boundaries.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>name of an objection you have looked into and accept.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>no evidence yet</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>not approved: a draft for a test drive</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>not supported</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>number of the log.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>of a thermistor&apos;s divider, ohm, where the axis is in volts.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>of its charge, degC.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>of that divider, V.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>of the engine, litres; then the airflow of each cell of an efficiency table is told too.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>of which table the head is meant; the first one if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>oil temperature</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>one block of cells; all if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>only those of this table; all if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>open loop without a wideband</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>oxygen sensor trim {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>oxygen sensor voltage {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>oxygen storage hides it: the default is used</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>part of each step to take, as in 0.5 for half of it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>part of the step to take, 0 to 1.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>pedal position D</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>pedal position E</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>pedal position F</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>print one JSON object instead of text</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>purge</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>purge vapour reached the engine: drive with it off, or leave those stretches out</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>python -m workbench</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>reading {0} with care</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>reference torque</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>relative pedal position</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>relative throttle position</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>replace a file that is no earlier export.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>replace a file that is there.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>round to this step instead.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>row axis (unit){0}column axis (unit){1}value (unit)</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>rows a second, for a log without a time.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>rows come too seldom</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>run ti[mn]e|laufzeit|runtime|since start</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>run time since engine start</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>say which channel plays a role, as in airflow=MAF; otherwise it is guessed, and told.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>says it is scaled with {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>short term fuel trim bank 1</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>short term fuel trim bank 2</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>show what would change, and change nothing</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>smooth what was multiplied since this revision instead of the values; a bent curve then keeps its bend.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>something drifted during the drive (heat soak, fuel temperature, a sensor): drive again and compare</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>sound or film</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>standard input</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>stands at {0} for most of the time, as at lambda 1</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>state the wideband&apos;s delay instead of estimating it: FIXED_S,VOLUME_G,LAG_S.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>stated</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>steps of {0} {1} from {2} to {3} ({4})</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>take its numbers as they are, whatever units it names.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>take the file for a curve or a grid, where it cannot be told.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the amount, in the table&apos;s unit; below 0 takes away.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the barometer was</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the cell for the first factor, or a block of the same shape; a single factor goes for all chosen cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the cell for the first value, or a block of the same shape; a single value goes into all chosen cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the cell is empty</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the cell is empty. Fill every cell with a number.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the cells to fill.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the clipboard</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the copied text itself, instead of a file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the curve is kept whole.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the decimal sign of the spreadsheet.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the donor, as CSV or as a spreadsheet pastes it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the earlier revision.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the factor, above 0.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the file is read-only</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the folder {0} is read-only</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the largest rounding error is {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the later revision.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the list of changes</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the log cannot tell: {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the logs.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the longest hole is {0} s, after row {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the new breakpoints, joined by commas or blanks.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the new value, in the table&apos;s unit.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the other revision.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the revision that was in the car.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the revision that was in the car; the head if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the same by axis values, as in 3000:4500</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the session file</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the sheet of a workbook, or the file in a zip with several.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the table as CSV, as a spreadsheet pastes it, or in a spreadsheet&apos;s own file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the table that was driven; the first one if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the table to correct; the first one if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the table to hold them against; the first one if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the table to look at; the first one if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the value at count 0.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the {0} {1} of {2} over {3}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>there is too little of it in range</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>throttle position</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>throttle position B</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>throttle position C</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>timing advance</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>trim at its limit</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>trims still moving</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>two commands are called {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>use trims and wideband, or only one of them.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>vehicle speed</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>warm up</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>was read as milliseconds.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>was read as minutes.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>what one count is worth, in the table&apos;s unit.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>what to call the table; by default the file&apos;s name.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>what was measured follows no predicted change closely enough</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>where the donor does not reach: refuse, hold its outermost value, or keep ours.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>where the wideband sat, before or after the catalyst; auto recognises it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>where to make the session; nothing may be there yet.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>where to put the sample files, the session and the exported table; made if it is not there.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>where to put them; made if it is not there, and nothing in it is replaced.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>where to write it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>where, in the axis&apos; unit.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>which cells may change; all if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>which cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>which cells; all if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>which channel plays a role, as in airflow=MAF; airflow= leaves it without one.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>which drives count: all, latest, or numbers joined by commas.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>which part counts where two disagree at the breakpoint they share.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>which revision; the head if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>which table it goes into; the first one if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>which table it replaces; the first one if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>which table; the first one if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>which; the head if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>whose export it is; the first one if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>whose values to take.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>wideband out of range</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>width of the count.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>with a decimal comma</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>with a decimal comma and separated thousands</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>with commas between thousands</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>with the breakpoints and their names.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>write a revision that is not approved; its name then says so.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>your name.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}    ratio    ±95 %  samples visits     mean   median  standing</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}  {1} -&gt; {2}  count {3}  error {4}{5}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} % would leave nothing.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} and {1} more</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} begins as {1} text but byte {2} does not fit.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} boundaries make {1} parts, but {2} names are given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} breakpoints of {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} by the law {1}{2}{3}; off by {4} {5} (rms).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} cannot be changed: {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} cannot be read as {1}: {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} cannot be read: {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} cannot be split into cells: {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} cannot be stored ({1}): the ECU holds {2} to {3}; such a table cannot be exported.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} cannot be the time: {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} cannot be unpacked: {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} cannot be used for calibration: {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} cannot be written: {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} cannot be written: {1}. Nothing was exported.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} cells are undriven.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} cells wanted more than the limit, the first at {1}: find out why.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} cells without evidence keep their value.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} changed on thin evidence ({1}): drive there again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} changed without evidence ({1}): drive there, or put them back.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} channels that play no role were left out: the log would be too large.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} could also be meant as thousands; it was read as a decimal comma.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} counts from the ambient; {1} added.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} describes no CAN messages.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} diagnosis answers of {1} were decoded by SAE J1979.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} driven cells were not chosen and keep their value.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} dropped, not padded, having {1} cells than the header: {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} exists already.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} exists and is no unchanged export of the workbench.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} fits revision {1}, not {2}: its logged airflow differs from revision {3} by {4} %, from revision {5} by {6} %. Was the table flashed? Say so with `amend-log SESSION {7} --on {8}`, or name the drive with --from to use it as it is.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} frames do not fit their description in {1} and were left out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} frames of {1} identifiers</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has a header but no rows of numbers.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has a time but no channels of numbers.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has no channel for the axis {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has no column that can be used as time</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has no header: its columns are called column 1, column 2, …</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has no place for the commands.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has no sheet with cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has no sheet {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has no unit; it was read as lambda (1 = stoichiometric).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has other breakpoints: number {1} of {2} is {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has the same content as log {1} ({2}).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has {1} cells instead of {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has {1} other values: {2}{3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has {1} rows and {2} columns of values, the axes ask for {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has {1} rows and {2} columns: that is no curve.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has {1} rows and {2} columns: that is no grid.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has {1} sheets with cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} holds dates ({1}); it was read as seconds since 1970</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} holds no cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} holds no channels.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} holds no complete row of values.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} holds no line of values.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} holds nothing but blank lines and comments.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} holds revision {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} holds two bytes; the first one was taken.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} holds zero bytes: it is no text.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} holds {1} files.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} holds {1}, but no diagnosis answers (7E8 to 7EF).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} holds {1}; {2} describes none of them.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} in {1}, {2} in {3}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} instead of {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is a directory, not a file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is a directory, not a session file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is a directory.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is a factor around 1; it was read as percent: 100 * (factor - 1).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is a flag; it was read as closed (2) or open loop (1).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is a fuel-air equivalence ratio: lambda is its inverse.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is a log: {1} rows over {2} s, {3} a second.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is a session of version {1}; this program knows version {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is a time of day; it was read as seconds since midnight.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is a zip file with nothing in it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is a {1} of {2} cells: {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is above {1} rpm in {2} of its rows</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is at revision {1} ({2}) again, coming from {3} ({4}).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is at the top of its range in {1} rows (air, or a saturated reading).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is cut short after {1} bytes.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is cut short: {1} bytes of {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is damaged after {1} frames; what lies before was read.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is damaged at {1}: {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is given in %: 100 % was read as lambda 1.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is held against no law; cells are held against their neighbours.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is in long form, but names no channel at any time.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is in long form, but no reading has a time.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is in {1}, ours is in {2}, and that is no unit of the same quantity that is known here.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is in {1}, ours is in {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is larger than {1} MB once unpacked.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is larger than {1} MB: it is no table.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is left out: {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is marked %, but reads near 1: it was read as lambda.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is neither a log nor a table.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is no finite number</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is no log that can be read: no lines of numbers, split by tabs, semicolons, commas or bars.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is no log: it looks like {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is no number</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is no text in this system&apos;s encoding</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is no whole number</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is none of this session&apos;s revisions; beside revision {1} it</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is not UTF-8 text; it was read as {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is not UTF-8; it was read as Windows-1252 text.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is not a finite number. Fill every cell with a finite number.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is not a number. Only the header or the corner may hold words.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is not a regular file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is not a session of this workbench.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is revision {1}, which nobody approved.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is revision {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is taken to be in {1}: a unit is missing.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is there already.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is wrapped more than {1} times.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is {1}, which is no finite number.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} jumps and comes back as no car can, {1} times, as to {2} at {3} s; those readings count as missing.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} jumps from {1} to {2} within {3} s, and like that in {4} of {5} changes</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} lean the mixture at high load since revision {1}, most at {2} ({3} %): a lean mixture under load can destroy an engine. Be sure that full-throttle drives with a wideband ask for it, and take it in steps.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} lies around 100; 100 was read as a trim of 0 %.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} lines hold no data frame and were passed over.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} long answers miss a frame and were dropped ({1}).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} moved by more than {1} % since revision {2}, most at {3} ({4} %): find out why the table was that wrong.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} of our cells, the first at {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} of them were only passed through: they follow the cells around them.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} of {1} cells changed</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} of {1} cells differ between revision {2} and {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} problems were</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} readings without a time were dropped.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} reads {1} in every row: it is a dead channel{2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} reads {1} or more</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} reads {1} throughout ({2}): it is missing and plays no role.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} revisions and {1} changes were replayed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} rows by {1} columns</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} rows over {1} s, {2} a second</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} rows were</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} signals were decoded by {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} thin cells are corrected too; their intervals are wide: look before approving.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} thin cells keep their value, as asked.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} thin, {1} without evidence</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} was not finalised by its logger; counts and lengths were worked out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} was not looked at: {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} was read as seconds.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} was read as {1} since 1970.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} was taken out of {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} was turned from {1} into {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} was unpacked from gzip.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} without a time stamp dropped.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} {1}, but the stated fuel has {2}: taking one for the other is an error of {3} % in lambda.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}, line {1}: the corner cell is missing; the first row was moved to the right.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}, line {1}: {2} cells where other lines have {3} (column {4}).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}, revision {1}: {2} samples used.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}, {1} to {2} s, {3} to {4} rpm</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}, {1}: the breakpoint {2} does not rise above the one before, {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}, {1}: the corner is the number {2}, so it cannot be told whether the first row and column are breakpoints or values.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: a trim stood at its limit in {1} rows: there the error is larger still.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: airflow {1} % against the table as it is now{2} ({3} samples).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: bank 2 takes {1} % more fuel than bank 1; their mean is used. A difference is no fault of the airflow table.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: in transients the walls take up {1} % of the fuel and give it back within {2} s; this is taken out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: its logged airflow differs from revision {1} by {2} % and from all others by more than {3} %: another table may have been in the car, or the ECU filters the channel. It is left out; to use it as it is, name it with --from.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: its part {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: multipliers and values do not belong together</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: no number in {1}, such as {2}; that counts as missing.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: no sample passed the gates.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: no step is known; values are exported as they are.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: not driven.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: numbers such as {1} can be read with a decimal comma or with a comma between thousands, and both give a table.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: purge is not logged; if it worked, cruising cells read richer than they are.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: revision {1} of {2} on paper.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: revision {1} of {2}, {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: values on other breakpoints are set outright</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: {1} % of driven cells within ±{2} %, worst {3} % (±{4}) at {5}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: {1} different ones in {2} rows; rows were spread evenly between stamps, about {3} s apart.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: {1} is revision 1.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: {1} rows under purge count a tenth each, and their vapour is taken out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: {1} stands out; its neighbours ask for about {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}; breakpoints from 0, as in 3:7 or 0:2,4:8+5,5</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}; furthest off at {1}: {2} % are left.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}{1} is an air-fuel ratio: lambda = AFR / {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>| command | what it does |</source>
+        <translation type="unfinished"></translation>
+    </message>
+</context>
+<context>
+    <name>window</name>
+    <message>
+        <source> · {kept} kept</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>+  -  0</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>1 caution</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>1 cell</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>12.5   +3 %   *0.97   +0.4</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>12.5 sets, +3 % changes by a part, *0.97 scales, +0.4 adds.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>12.5 sets, +3 % changes by a part, *0.97 scales, +0.4 adds; a note may follow after a semicolon.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>12.5 sets, +3 % changes, *0.97 scales.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A copy of a ready session made by the virtual car; invented data.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A drive was made with it, and part throttle is inside its target; full throttle was not driven.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A drive was made with it, and what was driven is inside its targets.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A fault of the program</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A lean step is meant</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A report was saved: {path}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A sample is kept only if it passes all gates; a change gathers the evidence anew.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A session is one file for one vehicle job.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A wrong table can hurt an engine. Lean steps at high load are never taken silently.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Accepted objections</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add a table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add logs</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add the drive with revision {id}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add the log of a drive</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add the next drive</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add this log</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add to cells</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Added</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Adding an amount is not possible here.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Again</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Against</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Against the revision you compare with.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Air-fuel ratio at lambda 1</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Air-fuel ratio of a channel</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Airflow ratio</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>All is kept as it is.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>All shortcuts on one page.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>All that the logs say, and what to drive next.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Along</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Alt and arrows</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>An approval needs a name.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>An approved table goes into an engine. You stand by it with your name.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Any logger&apos;s file. Trims, wideband or both; which channel is what is recognised and shown.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Apply</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Apply the correction</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Apply the draft</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Approve</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Approve a revision</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Approve and export</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Approve revision {id}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Arrow keys move the cursor, plus and minus zoom, 0 shows all, [ and ] choose a stretch, Esc drops it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>As brought in</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Assumed in reading it</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>At</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>At the cursor</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Axis</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Axis changed</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>B</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Backspace</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Begin a session from a table copied in a spreadsheet.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Begin from a table copied in a spreadsheet.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Bench</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Beyond the ends</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Bits</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Blend</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Blend with another revision</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Blended</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Breakpoint inserted</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Bring in the table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Browse…</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>By</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>By any word of them.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>By evidence</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Calibration workbench</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Cancel</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Carried on</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Carry</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Carry the correction on</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Cells</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Change</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Change an axis</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Change the chosen cells</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Channels</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Channels and their roles</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Channels in one lane share a scale.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Channels, roles and assumptions of this log; roles are changed there.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Channels, roles, assumptions.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Check</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Check the session</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose lanes</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose the table&apos;s file; or drop it here.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose what this channel is used for.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose which channels are drawn.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Close</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Close the message.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Close the session and show the start page.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Colour scale</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Commands found</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Compare</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Compare two revisions</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Copy</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Copy all values alone</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Copy cells</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Copy cells first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Copy the report</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Copy the table in the spreadsheet first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Correct</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Correct from 1 drive</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Correct from the evidence</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Correct from {n} drives</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Correct what is said about a log</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Correct what the logs prove</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Corrected</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Count changes from the chosen revision</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Current cell</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Curve</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>DBC file</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Decimal</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Delay</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Delay of the wideband</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Delay used</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Direction</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Displacement</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Distribution of the samples</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Do the next step</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Down to 9 pt.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Draft</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Drawing the log</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Drive</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Driven on</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Driven on revision</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Drives</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Drop the draft</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Each cell with its ratio and interval. Undriven cells keep their value.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Edges</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Enter</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Enter counts changes from a revision; Backspace rolls back to it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Esc</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Every revision that changed it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Evidence</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Evidence comes from driving on this table.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Export</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Export a draft of revision {id}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Export revision {id}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Export the approved table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Farthest from its target; Ctrl+G goes there.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Fastest change of airflow, 1/s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>File</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Files</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Fill</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Fill cells from their neighbours</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Filled</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Find it among your files.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Fixed delay, s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Flash revision {id}, drive, and add the new log.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Flash the draft; {care}. Then add the log, and say that revision {id} was in the car.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Flick between now and before</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Folder</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>For pasting into another tool.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>From a drive log and a table to a table you can defend</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Fuel</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Full throttle</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Full throttle from, %</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Gas volume, g</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Gates</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Gates…</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Gathering the evidence</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Gathering the evidence…</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Go on</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Go to the history</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Go to the log</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Go to the numbers</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Go to the picture</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Go to the worst cell</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Grid picture</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Half the 95 % interval.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Half the width of the ratio&apos;s 95 % interval: how well it is known.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Heat picture of the grid</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Heat picture: one rectangle per cell, coloured by the layer that is chosen; dots are where the engine was. Slices: the row and the column of the current cell, with what the logs say as a band as wide as its 95 % interval (±).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Help</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>High</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>History</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>History of the table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Hold</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Hold against physics</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>How far each cell is from the revision you compare with, in percent.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>How far the value that the ECU can keep is from the table&apos;s, where its step was stated.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>How many logged samples speak for the cell, shared out as the ECU interpolates.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>How many speak for a cell.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>I accept {name}, because</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>In the car</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Insert</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Insert a breakpoint</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Inspect</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Inspect a file</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Instead of estimating it from the log: fixed s, gas volume g, lag s.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>It is approved.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Its units are ours</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Keep</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Keep rising</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Keys</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Kind</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Lag of the sensor, s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Lane {n}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Lane {n}, channel {m}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Lanes</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Lanes of the log</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Larger text</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Law</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Layer</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Leave the table as it is (Esc).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Leave this and show the history (Esc).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Left out after a fuel cut, s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Left out: {worst}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Light, dark, direct sun.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Limit</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Limits of gates</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Log</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Logs that are written there from now on are offered at once.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Longest time a value stands for</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Look at the log</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Looking for cautions</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Low</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Made rising</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Make</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Make a revision of it (Enter).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Make room, or choose another folder.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Make the samples again</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Mean, median</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Meaning</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Message</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>More files</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Multiplied</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Multiply</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Multiply by pasted factors</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>New</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>New from a table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>New session</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>New session from the clipboard</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Next</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Next step</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Next theme</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No cell would change.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No drive was made with revision {id} yet: export it as a draft, flash that, {care}; then add the log. It is not approved.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No error that the logs can tell from none.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No kept sample in this regime.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No log yet. Add the log of a drive: drop it here, or press Ctrl+L.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No wideband in use.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>None of it</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>None yet. Sessions you open are listed here.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Note</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Notes on the evidence</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Nothing can be divided by 0.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Nothing speaks against it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Nothing was gathered yet.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Nothing yet: add the log of a drive. Undriven cells keep their value.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Numbers</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Numbers of the table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Of the driven time; worst {error} at {where}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Offset</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Open a session</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Open a session file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Open a session…</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Open one, or begin one from a table.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Open or begin a session</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Or drop a table, a session or a log anywhere in this window. F1 shows all keys.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Over</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Part of what was driven is outside its target.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Part throttle</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Parts</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Parts of a curve</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Paste</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Paste a table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Paste values</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Pasted</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Picture</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Picture of the curve</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Progress</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Proven, thin or undriven.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Pull up</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Purge up to, %</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Put the keyboard there.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Quit</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Ramp</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Ramp between the ends</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Ramped</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Reason for accepting {name}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Recent sessions</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Record the draft as a revision.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Redo</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Replace what is there</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Resample</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Resample a donor table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Resampled a donor</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {id} of {table}: {what}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {id}: {what}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Rich command under, lambda</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Role of {channel}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Roles</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Roll</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Roll back to a revision</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Rolled back</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Round</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Round to the ECU&apos;s step</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Rounded</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Rounding</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Rows a second</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Running from, rpm</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Running work</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Samples, visits</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Say why “{name}” is accepted.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Scale</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Scale cells</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Scale cells by percent</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Scaled</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Search all commands</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Session</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Set</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Set cells</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Set the limits of the gates.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Settling after a change of loop, s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Settling for trims alone, s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Share</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Share, as a slider</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Sheet or part</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Shift and arrows</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Shift and drag</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show airflow ratios</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show changes</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show how well ratios are known</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show samples</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show standing</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show the cautions</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show the evidence</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show the history</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show the pulls</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show values</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Shows the changes.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Signed</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Since revision</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Slice along the column axis</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Slice along the row axis</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Smaller text</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Smooth</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Smooth cells</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Smoothed</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Something went wrong that should not have. Every revision you made is safe in the session file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Source</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Stand by this revision with your name.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Standing</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Start</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Start page</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>State the delay</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Step</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Stop the running work; nothing of it is kept.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Storage</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Storage in the ECU</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Story of the cell</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Story of {cell}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Strength</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Supply</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Take</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Take over a donor table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Take the tour</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Targets,</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Targets, fuel and gates</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Task</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Temperature</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Text</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The airflow curve or volumetric-efficiency grid as the ECU holds it today: a CSV, or copied from a spreadsheet.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The band is the 95 % interval (±) of what the logs say; rings are undriven cells. Drag a chosen point, or nudge it with the arrow keys.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The clipboard holds no text.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The compared revision, and back.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The dashed line is a draft: Enter applies it, Esc drops it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The job</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The largest step of a cell, as a ratio: 0.25 allows −25 % to +25 %.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The logs are being worked through.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The logs are being worked through…</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The one farthest from its target.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The part of the step that is taken. With a wideband a full step is right.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The revision that the latest drive was driven on; {n} drives so far. A round: correct, flash, drive.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The revision that was in the car.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The table as the ECU holds it today</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The table reads high here: lower it by {step}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The table reads low here: raise it by {step}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There is no session yet.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Thin cells have little evidence; their interval is shown.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Thin cells too</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>To</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Took a donor&apos;s table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Trim is clipped at, %</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Trims stand still within, ratio</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>True airflow over the table&apos;s.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>True airflow over the table&apos;s. Above 1 the table reads low and runs lean without trims.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Try the sample</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Type a change of the chosen cells</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Type to change the chosen cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Undo</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Undriven: the value stays as it is.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Up to 24 pt.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Use +3 % or *1.03.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>View</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Warm from, °C</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Watch a folder</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Watch a folder for logs…</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Watching {folder} for new logs.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Way</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>What it would do</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>What speaks against it</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>What speaks against it is listed first; then the table is yours to flash.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>What the ECU looks up.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>What the gates left out</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>What the logs say</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>What the logs say about {where}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>What the logs say besides:</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>What the strip on top proposes.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>What they left out</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>What to drive next:</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>What was understood of the log</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Where to</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Where you are</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Which counts at a boundary</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Which drive&apos;s log is shown.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Which file</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Which files</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Which samples count, and what each gate left out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Which table of the session is worked on.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Wideband</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Wideband reads from, lambda</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Wideband reads to, lambda</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Wideband sat</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>With axes</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Without thin</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Words of the command</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Worked on now.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Working out the draft…</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Worst cell</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write 12.5 to set, +3 % or -3 % to change by, *0.97 to scale, +0.4 or -0.4 to add.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write a divisor such as /1.03.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write a report</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write it with digits, as in 12 or 0.97.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Your name</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>[  ]</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a number</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a whole number</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>after</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>after the catalyst</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>airflow</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>airflow ratio</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>airflow ratio, 95 % interval</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>airflow ratio: no log speaks of it yet</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>all cells</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>all driven cells</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>all drives</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>all inside</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>apply</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>approved by {name}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>arrows</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>arrows left, right</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>arrows up, down</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>at {time} s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>auto</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>barometer</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>battery voltage</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>before</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>before the catalyst</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>begin a change</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>begin and end a stretch</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>both</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>change</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>change since revision {id}, %</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>change, %</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>changed by {percent}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>charge</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>choose a stretch</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>choose several cells</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>chosen cells</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>closed loop</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>column</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>columns</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>comma</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>commanded lambda</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>compared with</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>coolant temperature</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>corners</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>count changes from a revision</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>curve</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>default</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>delay {change} s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>digits, + - * /</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>draft</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>draft a value</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>draft: Enter applies, Esc drops</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>drag a point</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>drive with a passenger at the laptop, part throttle first, then pulls one at a time, and stop when the wideband reads leaner than commanded</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>drive {id}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>drive {id}: no wideband</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>drive {id}: {delay}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>drop</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>engine speed</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>estimated</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>factors</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>falling</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>free</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>from {low} to {high}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>full throttle</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>grid</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>half-away</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>half-even</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>half-up</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>held</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>hold</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>hot-film</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>intake temperature</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>keep</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>kept</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>last driven</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>left out</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>left out, {gate}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>linear</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>load</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>long trim, bank 1</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>long trim, bank 2</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>loop state</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>lower</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>lowered by {value}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>manifold pressure</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>mean</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>measured lambda</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>move the cursor</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>multiplied by {factor} ({percent})</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>no role</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>no wideband</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>none</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>not driven</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>not driven yet</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>nothing</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>now</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>nudge by half a percent</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>only the chosen cells</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>pedal</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>percents</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>point</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>proven</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>proven ●, thin ◐ or undriven ○.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>purge</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>raised by {value}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>ratio</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>reason, kept with the approval</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>recognise it</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>refuse</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>revision {id}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>revision {id}, round {n}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>rising</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>roll back to it</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>row</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>rows</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>samples</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>scaled to {percent} %</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>sensor signal</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>set to {value}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>shape</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>share {share}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>shifted by the delay</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>short trim, bank 1</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>short trim, bank 2</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>showing revision {id}; F4 goes back</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>side branch</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>standing</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>stated</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>storage error, %</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the latest drive</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the one worked on</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the {n} chosen cells ({cells})</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>thermistor</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>thin</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>throttle</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>to {number}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>to {value}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>toward-zero</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>trims</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>trims and wideband</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>trims only</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>undone, Ctrl+Shift+Z brings it back</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>undriven</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>unknown</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>upper</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>value</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>vehicle speed</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>walk</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>what the logs say</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>why, in your words</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>wideband</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>wideband only</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>wideband {where} the catalyst</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>worked on now</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>zoom in, out, show all</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{author}, {time}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{axis}, at {where}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{cells} {meaning}. Enter applies, Esc drops.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{error} at {where}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{grams} g / airflow</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{id}  {name}, on revision {revision}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{id}  {what}: other breakpoints</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{id}, approved</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{line} Enter applies, Esc drops.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{low} to {high}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{name} and {n} more</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{name} has just been written.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{name} is still empty.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{name}: {text} is not {kind}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{n} cautions</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{n} cells</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{n} cells from {first} to {last}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{n} cells, {low} to {high}; {cut} cut to the limit.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{n} cells, {span}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{n} in {visits} visits</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{n} notes</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{n} of them are undriven and stay as they are.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{n} samples from {low} to {high}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{n} samples used</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{n} set outright</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{n} values are on the clipboard.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{rows} rows at {rate} Hz, {length}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{rows} rows, {length}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{share} of the time inside</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{value}, expected</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>± of the ratio, %</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>“{name}” is not accepted yet.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>“{text}” is not an entry.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>→ {column}, ↑ {row}</source>
+        <translation type="unfinished"></translation>
+    </message>
+</context>
+</TS>
