@@ -14,7 +14,7 @@ from workbench.errors import FileError
 from workbench.files.layout import Layout, find_layout, split_line
 from workbench.files.numbers import to_numbers
 from workbench.files.reading import decode_head, utf8_blocks
-from workbench.files.recording import Field, Recording, Tally, TextArray, listed
+from workbench.files.recording import Field, Recording, Tally, TextArray, is_complete, listed
 from workbench.model.arrays import FloatArray
 from workbench.work import Progress
 
@@ -215,17 +215,12 @@ def _fast(block: bytes, layout: Layout, *, gaps: bool) -> Columns | None:
     for at in range(layout.columns):
         if layout.numeric[at]:
             values = frame[at].to_numpy()
-            if values.dtype.kind not in "if" or _holds_infinity(values):
+            if values.dtype.kind not in "if" or (not is_complete(values) and np.isinf(values).any()):
                 return None
             columns.append(values)
         else:
             columns.append(frame[at].fillna("").to_numpy(dtype=object))
     return columns
-
-
-def _holds_infinity(values: FloatArray) -> bool:
-    with np.errstate(all="ignore"):
-        return not np.isfinite(np.sum(values)) and bool(np.isinf(values).any())
 
 
 def _is_regular(block: bytes, layout: Layout, lines: int) -> bool:

@@ -65,7 +65,7 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     if not measured:
         raise InputError(f"{recording.source} has a time but no channels of numbers.", "Log at least one quantity.")
     cast = cast_roles(
-        [Candidate(one.name, one.quantity, one.unit is not None, one.values) for one in measured],
+        [Candidate(one.name, one.quantity, one.unit is not None, one.there) for one in measured],
         {role: _named(name, measured) for role, name in choices.roles.items()},
     )
     by_name = {one.name: one for one in measured}
@@ -164,7 +164,7 @@ def _strangers(settled: Mapping[Role, Measured]) -> list[str]:
         f"{one.name} and {other.name}"
         for at, one in enumerate(here)
         for other in here[at + 1 :]
-        if not np.any(np.isfinite(one.values) & np.isfinite(other.values))
+        if not (one.complete or other.complete or np.any(np.isfinite(one.values) & np.isfinite(other.values)))
     ]
     if not apart:
         return []

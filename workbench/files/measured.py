@@ -5,7 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
-from workbench.files.recording import Field, there
+from workbench.files.recording import Field, is_complete, there
 from workbench.files.units import BASES, Unit, base_unit, find_unit, to_base, unit_in_name
 from workbench.model.arrays import BoolArray, FloatArray
 
@@ -47,6 +47,24 @@ class Measured:
     def there(self) -> FloatArray:
         """Its values without the missing ones; of very many an even choice."""
         return there(self.values)
+
+    @cached_property
+    def extent(self) -> tuple[float, float]:
+        """Its least and its greatest value; NaN where there are none."""
+        if not self.values.size:
+            return float("nan"), float("nan")
+        return float(np.fmin.reduce(self.values)), float(np.fmax.reduce(self.values))
+
+    @cached_property
+    def complete(self) -> bool:
+        """Whether no value is missing."""
+        return is_complete(self.values)
+
+    @property
+    def middle(self) -> float:
+        """The median of its values other than 0, which stands for none where it is a mixture; NaN without values."""
+        known = self.there[self.there != 0]
+        return float(np.median(known)) if known.size else float("nan")
 
     def becoming(self, quantity: str, values: FloatArray) -> "Measured":
         """Give the same column as another quantity, in its base unit."""

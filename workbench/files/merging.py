@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from workbench.files.layout import unique_names
-from workbench.files.recording import Field, Recording, Series, listed
+from workbench.files.recording import Field, Recording, Series, is_complete, listed
 from workbench.files.roles import could_play_a_role
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 
@@ -49,8 +49,7 @@ def merge(source: str, series: Sequence[Series], notes: Sequence[str], window_s:
 
 def is_sparse(values: FloatArray) -> bool:
     """Tell whether a column has values, but only on some rows: as one channel after the other was asked."""
-    filled = float(np.mean(np.isfinite(values))) if values.size else 0.0
-    return 0 < filled < SPARSE
+    return not is_complete(values) and 0 < np.count_nonzero(np.isfinite(values)) < SPARSE * values.size
 
 
 def hold(values: FloatArray, time: FloatArray, window_s: float) -> FloatArray:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from workbench.errors import InputError
-from workbench.files.measured import Measured, median_of
+from workbench.files.measured import Measured
 from workbench.files.words import plain_words
 from workbench.model.arrays import FloatArray
 
@@ -27,8 +27,7 @@ def settle_mixture(one: Measured, afr: float, of: Mapping[str, float]) -> tuple[
         afr: air-fuel ratio at lambda 1 of the stated fuel.
         of: channel -> its own, where the user said so.
     """
-    values = np.where(one.values == 0, np.nan, one.values)
-    middle = median_of(values)
+    middle = one.middle
     if one.quantity == "afr" or (one.quantity == "" and 5 < middle < 25):
         scale = scale_of(one, afr, of)
         said = "" if one.quantity == "afr" else " has no unit and"
@@ -103,9 +102,7 @@ def check_scales(
 
 
 def _is_afr(one: Measured) -> bool:
-    return one.quantity == "afr" or (
-        one.quantity == "" and 5 < median_of(np.where(one.values == 0, np.nan, one.values)) < 25
-    )
+    return one.quantity == "afr" or (one.quantity == "" and 5 < one.middle < 25)
 
 
 def _clues(one: Measured, role: str, measured: Sequence[Measured]) -> list[tuple[float, str]]:

@@ -98,6 +98,12 @@ def listed(shown: Sequence[str], count: int) -> str:
     return ", ".join(shown) + (f" and {more} more" if more > 0 else "")
 
 
+def is_complete(values: FloatArray) -> bool:
+    """Tell whether every value is a finite number; quick where it is so."""
+    with np.errstate(all="ignore"):
+        return bool(np.isfinite(np.sum(values)) or np.isfinite(values).all())
+
+
 def there(values: FloatArray) -> FloatArray:
     """Give the values that are there; of very many an even choice, which tells level and spread as well."""
     chosen = values[:: max(1, values.size // ENOUGH)]

@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from workbench.errors import InputError
-from workbench.files.recording import there
 from workbench.files.units import find_unit, unit_in_name
 from workbench.files.vocabulary import ALIASES, RULES
 from workbench.files.words import plain_words
@@ -49,13 +48,13 @@ class Candidate:
         name: as the file spells it.
         quantity: of its unit; empty where unknown or none.
         has_unit: whether the file gave a unit that says something.
-        values: in base units, NaN where missing.
+        there: its values in base units, without the missing ones; of very many an even choice.
     """
 
     name: str
     quantity: str
     has_unit: bool
-    values: FloatArray
+    there: FloatArray
 
 
 @dataclass(frozen=True)
@@ -128,21 +127,26 @@ def _scores(candidate: Candidate) -> Iterable[tuple[Role, float]]:
 
 def _fits(role: Role, candidate: Candidate) -> bool | None:
     """Tell whether most values lie where the role's do; None where there are none."""
-    known = there(candidate.values)
+    known = candidate.there
     rule = RULES[role]
     mixture = role in ("lambda_measured", "lambda_commanded")
     if mixture:
         known = known[known != 0]  # SAE J1979: 0 where the car does not support it
     if not known.size:
         return None
-    inside = float(np.mean((known >= rule.low) & (known <= rule.high)))
+    if _most_within(known, rule.low, rule.high):
+        return True
     if mixture:  # an air-fuel ratio, or percent of stoichiometric
-        inside = max(inside, float(np.mean((known > 5) & (known < 25))), float(np.mean((known > 40) & (known < 220))))
-    elif role[1:4] == "tft":  # percent of 100
-        inside = max(inside, float(np.mean((known > 50) & (known < 170))))
-    elif "pressure" in rule.quantities and not candidate.quantity:  # perhaps in hPa
-        inside = max(inside, float(np.mean((known >= rule.low) & (known <= 10 * rule.high))))
-    return inside > 0.5
+        return _most_within(known, 5, 25) or _most_within(known, 40, 220)
+    if role[1:4] == "tft":  # percent of 100
+        return _most_within(known, 50, 170)
+    if "pressure" in rule.quantities and not candidate.quantity:  # perhaps in hPa
+        return _most_within(known, rule.low, 10 * rule.high)
+    return False
+
+
+def _most_within(known: FloatArray, low: float, high: float) -> bool:
+    return 2 * int(np.count_nonzero((known >= low) & (known <= high))) > known.size
 
 
 def _reason(role: Role, candidate: Candidate, others: Sequence[str]) -> str:
@@ -153,7 +157,7 @@ def _reason(role: Role, candidate: Candidate, others: Sequence[str]) -> str:
     if _fits(role, candidate):
         parts.append("its values")
     reason = f"by {' and '.join(parts)}" if len(parts) < 3 else "by its name, its unit and its values"
-    if not np.isfinite(candidate.values).any():
+    if not candidate.there.size:
         reason += "; it has no values"
     if others:
         reason += f"; runners-up: {', '.join(list(others)[:3])}"

@@ -42,12 +42,10 @@ def make_clock(stamps: FloatArray, *, of_day: bool = False) -> Clock:
     if of_day:
         time, said = _over_midnight(time)
         notes += said
-    time, said = _split_trips(time)
-    notes += said
-    time, said = _steps_back(time)
-    notes += said
-    time, said = _spread(time)
-    notes += said
+    if np.any(np.diff(time) <= 0):
+        for repair in (_split_trips, _steps_back, _spread):
+            time, said = repair(time)
+            notes += said
     notes += _holes(time)
     return Clock(time, kept, tuple(notes))
 

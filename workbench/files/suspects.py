@@ -68,6 +68,9 @@ def blank_codes(one: Measured, role: Role) -> tuple[Measured, list[str]]:
     """Take out values that stand for nothing, and say how many and what they were."""
     notes = []
     for code in CODES.get(role, ()):
+        low, high = one.extent
+        if not (low - 1e-9 <= code.low <= high + 1e-9 if code.exactly else high >= code.low):
+            continue
         near = np.abs(one.values - code.low) < 1e-9 if code.exactly else one.values >= code.low
         count = int(np.sum(near))
         if not count:
@@ -80,10 +83,9 @@ def blank_codes(one: Measured, role: Role) -> tuple[Measured, list[str]]:
             said += f" in {rows} ({code.meaning}); that counts as missing."
         notes.append(said)
         one = one.without(near)
-    if role == "lambda_measured":
-        high = int(np.sum(one.values >= 1.999))
-        if high:
-            notes.append(f"{one.name} is at the top of its range in {high} rows (air, or a saturated reading).")
+    if role == "lambda_measured" and one.extent[1] >= 1.999:
+        rows = int(np.sum(one.values >= 1.999))
+        notes.append(f"{one.name} is at the top of its range in {rows} rows (air, or a saturated reading).")
     return one, notes
 
 
@@ -100,16 +102,7 @@ def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
     notes = []
     pressure, speed = by_role.get("manifold_pressure"), by_role.get("engine_speed")
     if pressure is not None and pressure.there.size:
-        idle = _idling(speed, pressure.values)
-        level, where = (
-            (median_of(pressure.values[idle]), " at idle") if idle.any() else (float(pressure.there.min()), "")
-        )
-        if level > 115:
-            twice = f"; {level:.5g} / {PSI:.4g} = {level / PSI:.3g} kPa would be likely, as if converted from psi twice"
-            known = twice if 15 < level / PSI < 110 else ""
-            notes.append(f"Caution: {pressure.name} reads {level:.5g} kPa{where}, which no intake manifold has{known}.")
-        elif float(pressure.there.max()) < 20:
-            notes.append(f"Caution: {pressure.name} stays under 20 kPa; is its unit kPa?")
+        notes += _pressure(pressure, speed)
     notes += [
         f"Caution: {one.name} reads {median_of(one.values):.4g} degC; is it in degF?"
         for one in (by_role.get("coolant_temperature"), by_role.get("intake_temperature"))
@@ -119,6 +112,21 @@ def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
     if voltage is not None and not 6 < median_of(voltage.values) < 32 and voltage.there.size:
         notes.append(f"Caution: {voltage.name} reads {median_of(voltage.values):.3g} V, which no battery has.")
     return notes
+
+
+def _pressure(pressure: Measured, speed: Measured | None) -> list[str]:
+    if pressure.extent[1] > 115:
+        idle = _idling(speed, pressure.values)
+        level, where = (
+            (median_of(pressure.values[idle]), " at idle") if idle.any() else (float(pressure.there.min()), "")
+        )
+        if level > 115:
+            twice = f"; {level:.5g} / {PSI:.4g} = {level / PSI:.3g} kPa would be likely, as if converted from psi twice"
+            known = twice if 15 < level / PSI < 110 else ""
+            return [f"Caution: {pressure.name} reads {level:.5g} kPa{where}, which no intake manifold has{known}."]
+    if float(pressure.there.max()) < 20:
+        return [f"Caution: {pressure.name} stays under 20 kPa; is its unit kPa?"]
+    return []
 
 
 def _idling(speed: Measured | None, values: FloatArray) -> BoolArray:
@@ -133,7 +141,7 @@ def impossible_jumps(by_role: Mapping[Role, Measured], time: FloatArray) -> list
     objections = []
     for role, (largest, within) in FASTEST.items():
         one = by_role.get(role)
-        if one is None:
+        if one is None or not one.extent[1] - one.extent[0] > largest:
             continue
         known = np.isfinite(one.values)
         values, clock = (one.values, time) if known.all() else (one.values[known], time[known])
@@ -161,7 +169,7 @@ def blank_spikes(by_role: Mapping[Role, Measured], time: FloatArray) -> tuple[di
     notes = []
     for role, (largest, within) in FASTEST.items():
         one = by_role.get(role)
-        if one is None:
+        if one is None or not one.extent[1] - one.extent[0] > largest:
             continue
         known = np.flatnonzero(np.isfinite(one.values))
         values, clock = one.values[known], time[known]
