@@ -5,15 +5,14 @@ from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QSplitter, QVBoxLayout, QWidget
 
 from workbench.window.controls import Card, label
-from workbench.window.curve_view import CurveView
 from workbench.window.drawer import Column, Drawer
 from workbench.window.evidence_panel import EvidencePanel
-from workbench.window.grid_view import GridView
 from workbench.window.history_rail import HistoryRail
 from workbench.window.jobs import Jobs
 from workbench.window.log_view import LogView
 from workbench.window.notice import Notice
 from workbench.window.numbers_card import NumbersCard
+from workbench.window.picture_card import PictureCard
 from workbench.window.scene import Scene
 from workbench.window.status_strip import StatusStrip
 from workbench.window.theme import LIGHT, Theme
@@ -31,15 +30,8 @@ class Bench(QWidget):
         self._arranged = False
         self.strip, self.notice = StatusStrip(self), Notice(self)
         self.numbers = NumbersCard(self)
-        self.picture_card = Card(tr("Picture"), self)
-        self._legend = label("", self.picture_card, "soft", wrap=True)
-        self._legend.setTextFormat(Qt.TextFormat.RichText)
-        self.curve, self.grid = CurveView(self.picture_card), GridView(self.picture_card)
-        self.pictures = Column(self.picture_card)
-        self.pictures.add(self.curve)
-        self.pictures.add(self.grid)
-        self.picture_card.column.addWidget(self._legend)
-        self.picture_card.column.addWidget(self.pictures, 1)
+        self.picture = PictureCard(self)
+        self.curve, self.grid, self.pictures = self.picture.curve, self.picture.grid, self.picture.pictures
         self.evidence = EvidencePanel(self)
         self.rail_card = Card(tr("History"), self)
         self.rail_card.column.addWidget(label(tr("History"), self.rail_card, "title"))
@@ -53,7 +45,7 @@ class Bench(QWidget):
         self._lay_out()
 
     def _lay_out(self) -> None:
-        self._middle = self._splitter(Qt.Orientation.Horizontal, (self.numbers, 44), (self.picture_card, 56))
+        self._middle = self._splitter(Qt.Orientation.Horizontal, (self.numbers, 44), (self.picture, 56))
         self._left = self._splitter(Qt.Orientation.Vertical, (self._middle, 100), (self.evidence, 0))
         self._upper = self._splitter(Qt.Orientation.Horizontal, (self._left, 76), (self.side, 24))
         self._whole = self._splitter(Qt.Orientation.Vertical, (self._upper, 66), (self.log, 34))
@@ -96,27 +88,21 @@ class Bench(QWidget):
             part.setVisible(scene.state is not None)
         if scene.state is None:
             return
-        curve = scene.table is None or scene.table.kind == "curve"
-        self.pictures.turn_to(self.curve if curve else self.grid)
-        for panel in (self.strip, self.numbers, self.curve if curve else self.grid, self.evidence, self.rail, self.log):
+        for panel in (self.strip, self.numbers, self.picture, self.evidence, self.rail, self.log):
             panel.show_scene(scene, theme)
-        self._legend.setText(self._legend_text(scene))
         position = engine_position(scene)
         self.numbers.view.show_engine(position)
-        (self.curve if curve else self.grid).show_engine(position)
+        self.picture.shown.show_engine(position)
 
     def dress(self, theme: Theme, scene: Scene) -> None:
         """Take over theme and text size."""
         self.theme = theme
         high = self.fontMetrics().height()
-        self.numbers.setMinimumHeight(high * 12)
-        self.picture_card.setMinimumHeight(high * 11)
         self.log.setMinimumHeight(high * 11)
         self.side.setMinimumWidth(high * 15)
-        self.numbers.view.fit()
+        self.numbers.redress()
         self.show_scene(scene)
-        self.curve.redress()
-        self.grid.redress()
+        self.picture.redress()
         self.log.redress()
 
     @property
@@ -132,34 +118,6 @@ class Bench(QWidget):
 
     def _splitters(self) -> list[tuple[str, QSplitter]]:
         return [("middle", self._middle), ("left", self._left), ("upper", self._upper), ("whole", self._whole)]
-
-    def _legend_text(self, scene: Scene) -> str:
-        theme, layer = self.theme, scene.focus.layer
-        line, dash = "━", "╍"
-        parts = []
-        grid = scene.table is not None and scene.table.kind == "grid"
-        if layer == "value" or grid:
-            parts = [
-                (theme.soft, line, tr("compared with")),
-                (theme.ink, line, tr("now")),
-                (theme.accent, line, tr("what the logs say")),
-            ]
-        elif layer == "change":
-            parts = [
-                (
-                    theme.ink,
-                    line,
-                    tr("change since revision {id}, %").format(id=scene.reference.id if scene.reference else 1),
-                )
-            ]
-        else:
-            parts = [(theme.accent, line, tr("airflow ratio, 95 % interval")), (theme.soft, "○", tr("undriven"))]
-        if scene.focus.before and scene.reference is not None:
-            words = tr("showing revision {id}; F4 goes back").format(id=scene.reference.id)
-            parts.append((theme.attention, "◆", words))
-        if scene.draft is not None:
-            parts.append((theme.attention, dash, tr("draft")))
-        return "&nbsp; ".join(f'<span style="color:{colour}">{sign} {text}</span>' for colour, sign, text in parts)
 
 
 def engine_position(scene: Scene) -> tuple[float, ...] | None:

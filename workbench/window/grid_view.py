@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 import pyqtgraph
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QResizeEvent
+from PySide6.QtGui import QColor, QKeyEvent
 from PySide6.QtWidgets import QBoxLayout, QVBoxLayout, QWidget
 
 from workbench.model.arrays import FloatArray
@@ -102,8 +102,8 @@ class GridView(QWidget):
         left.setSpacing(0)
         left.addWidget(self._scale)
         left.addWidget(self.heat, 1)
-        self._sides.addLayout(left, 1)
-        self._sides.addLayout(slices, 1)
+        self._sides.addLayout(left, 4)
+        self._sides.addLayout(slices, 3)
         self.heat.clicked.connect(self._on_click)
         self.heat.widget.installEventFilter(self)
 
@@ -125,13 +125,17 @@ class GridView(QWidget):
         if before.table is None or not before.table.same_axes(table):
             self.heat.whole()
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Set the slices beside the heat picture; where that is too narrow, one of them below it."""
-        super().resizeEvent(event)
-        beside = self.width() >= BESIDE_EM * self.fontMetrics().height()
+    def arrange(self, width: int) -> int:
+        """Set the slices beside the heat picture, or one of them below it; give the lines of text this takes.
+
+        Args:
+            width: of the card, px.
+        """
+        beside = width >= BESIDE_EM * self.fontMetrics().height()
         ways = QBoxLayout.Direction
         self._sides.setDirection(ways.LeftToRight if beside else ways.TopToBottom)
         self.along_rows.plot.setVisible(beside)
+        return 10 if beside else 17
 
     def redress(self) -> None:
         """Take over theme and text size."""
@@ -163,7 +167,9 @@ class GridView(QWidget):
             rows, columns = (axis.breakpoints for axis in table.axes)
             self._cells.show_cells(rows, columns, colours, undriven, self._theme)
             self._cells.show_trail(self._trail(scene))
-            self.heat.name_axis(tr("→ {column}, ↑ {row}").format(column=table.axes[1].label, row=table.axes[0].label))
+            words, (row, column) = tr("→ {column}, ↑ {row}"), table.axes
+            short = words.format(column=column.unit or column.name, row=row.unit or row.name)
+            self.heat.name_axis(words.format(column=column.label, row=row.label), short)
         self._cells.show_chosen(scene.chosen(), scene.focus.cell)
 
     @staticmethod
@@ -196,7 +202,9 @@ class GridView(QWidget):
             (self.along_columns, columns, (cell[0], slice(None)), cell[1], names[0]),
             (self.along_rows, rows, (slice(None), cell[1]), cell[0], names[1]),
         ):
-            part.plot.name_axis(tr("{axis}, at {where}").format(axis=axis.label, where=where))
+            words = tr("{axis}, at {where}")
+            short = words.format(axis=axis.unit or axis.name, where=where)
+            part.plot.name_axis(words.format(axis=axis.label, where=where), short)
             part.draw(axis.breakpoints, {k: v[take] for k, v in whole.items()}, half[take], at, self._theme)
 
     def _on_click(self, x: float, y: float) -> None:

@@ -101,6 +101,16 @@ class NumbersCard(Card):
         beside = self.width() >= BESIDE_EM * self.fontMetrics().height()
         ways = QBoxLayout.Direction
         self._foot.setDirection(ways.LeftToRight if beside else ways.TopToBottom)
+        self.fit()
+
+    def redress(self) -> None:
+        """Take over a new text size."""
+        self.view.fit()
+        self.fit()
+
+    def fit(self) -> None:
+        """Ask for the height below which the parts would lie over each other."""
+        self.setMinimumHeight(self.column.minimumHeightForWidth(self.width()))
 
     def begin(self, text: str) -> None:
         """Begin an entry, with its first character."""
@@ -144,5 +154,7 @@ class NumbersCard(Card):
         return super().eventFilter(watched, event)
 
     def _say(self, text: str, kind: str) -> None:
-        self._meaning.setText(text)
-        rekind(self._meaning, kind)
+        if text != self._meaning.text():
+            self._meaning.setText(text)
+            rekind(self._meaning, kind)
+            self.fit()

@@ -58,12 +58,12 @@ class Elided(QWidget):
     def __init__(self, parent: QWidget) -> None:
         """Make it empty."""
         super().__init__(parent)
-        self._text = ""
+        self._text = self._short = ""
 
-    def name(self, text: str) -> None:
-        """Take another text."""
-        if text != self._text:
-            self._text = text
+    def name(self, text: str, short: str = "") -> None:
+        """Take another text, and what stands in its place where it does not fit."""
+        if (text, short) != (self._text, self._short):
+            self._text, self._short = text, short
             self.setToolTip(text)
             self.setAccessibleName(text)
             self.update()
@@ -81,7 +81,10 @@ class Elided(QWidget):
         del event
         painter = QPainter(self)
         painter.setPen(self.palette().color(QPalette.ColorGroup.Disabled, QPalette.ColorRole.WindowText))
-        shown = self.fontMetrics().elidedText(self._text, Qt.TextElideMode.ElideMiddle, self.width())
+        metrics = self.fontMetrics()
+        fits = not self._short or metrics.horizontalAdvance(self._text) <= self.width()
+        text = self._text if fits else self._short
+        shown = metrics.elidedText(text, Qt.TextElideMode.ElideMiddle, self.width())
         painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, shown)
         painter.end()
 
@@ -138,9 +141,9 @@ class Plot(QWidget):
         self.item.getAxis("left").setWidth(metrics.horizontalAdvance("88888") + 12)
         self.item.getAxis("bottom").setHeight(metrics.height() + 8)
 
-    def name_axis(self, text: str) -> None:
-        """Name the axis along; what stands upright is said above the picture."""
-        self._axis_name.name(text)
+    def name_axis(self, text: str, short: str = "") -> None:
+        """Name the axis along, in few words where it is narrow; what stands upright is said above the picture."""
+        self._axis_name.name(text, short)
 
     def zoom(self, factor: float) -> None:
         """Show a stretch that is factor times as wide, about its middle."""

@@ -15,6 +15,7 @@ from workbench.window.wording import tr
 
 Blocks = tuple[tuple[tuple[int, int], ...], ...]
 STARTS_ENTRY = "0123456789=+-*/×x.,%\N{MINUS SIGN}"
+FEWEST_ROWS = 5  # are always seen
 MANY_ROWS = 8  # rows are lower than a finger where fewer would be seen
 # What a column is wide enough for from the start, so that it does not grow while one types.
 WIDEST: dict[Layer, str] = {
@@ -100,12 +101,15 @@ class TableView(QTableView):
         self.updateGeometries()
         bar, frame = self.verticalScrollBar().sizeHint().width(), 2 * self.frameWidth()
         self.setMinimumWidth(self.verticalHeader().width() + max(self._needs) + bar + frame)
+        self.setMinimumHeight((1 + FEWEST_ROWS) * self._least_height() + bar + frame)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Fill the room with whole rows and columns."""
         super().resizeEvent(event)
         self._share_out()
         if self.currentIndex().isValid():
+            if abs(event.size().height() - event.oldSize().height()) > TOUCH:
+                self.scrollToTop()  # as much as can be seen from the first row on, once there is other room
             self.scrollTo(self.currentIndex())
 
     def _least_height(self) -> int:
