@@ -24,8 +24,20 @@ WINDOW = "window"
 HOUSE = Path(__file__).parents[1]
 FLOORS = ("model", "maths", "files", "commands")
 LEFT_OUT = ("units", "vocabulary", "words", "samples")  # words that are read, not said; and the tour, never shown here
+ENDS = ("", " and its unit", " and its values")
 LEAST = 12  # characters; shorter texts of the core that are shown stand in a list below
-SHORT = ("estimated", "default", "stated", "warm up", "fuel cut", "purge")
+SHORT = (
+    "estimated",
+    "default",
+    "stated",
+    "warm up",
+    "fuel cut",
+    "purge",
+    "by {0}",
+    "its name",
+    "its unit",
+    "its values",
+)
 
 
 def window_texts() -> list[str]:
@@ -119,7 +131,8 @@ def _is_sentence(text: str) -> bool:
     words = [word.strip(".,;:()") for word in text.split()]
     if text.lstrip().split(" ")[0] in ("SELECT", "INSERT", "CREATE", "PRAGMA", "BEGIN", "UPDATE", "DELETE"):
         return False
-    return len(text) >= LEAST and sum(word.isalpha() and word.islower() for word in words) >= 2
+    told = [word for word in words if word.isalpha()]
+    return len(text) >= LEAST and len(told) >= 2 and any(word.islower() for word in told)
 
 
 def _escaped(text: str) -> str:

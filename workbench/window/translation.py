@@ -40,11 +40,12 @@ def core(text: str) -> str:
 
 
 def _whole(line: str) -> str:
-    found = _matched(line)
-    if found is not None:
-        return found
     pieces = _SENTENCE_END.split(line)
-    return " ".join(_matched(piece) or piece for piece in pieces) if len(pieces) > 1 else line
+    known = [_matched(piece) for piece in pieces]
+    if all(each is not None for each in known):
+        return " ".join(each for each in known if each is not None)
+    whole = _matched(line)
+    return whole or " ".join(each or piece for each, piece in zip(known, pieces, strict=True))
 
 
 def _matched(text: str) -> str | None:

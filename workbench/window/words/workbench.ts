@@ -86,6 +86,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>101.325 kPa was</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>; from {0} to {1}</source>
         <translation type="unfinished"></translation>
     </message>
@@ -299,6 +303,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Approve revision {{id}}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Approved by {0} on {1}. {2}</source>
         <translation type="unfinished"></translation>
     </message>
@@ -368,6 +376,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Bring them into the same units first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>CAN captures</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -476,6 +488,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Choose another place.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose another.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -667,6 +683,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Export revision {{id}}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Export the approved table</source>
         <translation type="unfinished"></translation>
     </message>
@@ -695,11 +715,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Full throttle</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Full throttle ran up to {0} % leaner than commanded for {1} s: do not repeat it before the table is corrected there.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Full throttle was not driven: when part throttle is right, make two or three pulls through the whole range, one at a time, and stop when the wideband reads leaner than commanded.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Gates took: </source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -855,6 +883,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>It has: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>It holds neither trims nor measured lambda: it will say nothing about the table. Say who is who with --role.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -876,6 +908,18 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Lay the law behind a table through it, and mark cells that stand out as if mistyped.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Leave --by-evidence out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Leave --displacement out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Leave --since out.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1147,6 +1191,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Nothing changes.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Nothing changes: {0} stays at revision {1}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1223,6 +1271,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Part throttle</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Part {0}: {1} to {2} {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Parts of a curve</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1232,6 +1288,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Parts run from breakpoint to breakpoint; this one begins at {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Paste values</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1334,6 +1394,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Revision {0} of {1} is not approved.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} of {1}: {2}, {3}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1490,6 +1554,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Show, or say, the targets, the fuel&apos;s air-fuel ratio at lambda 1, and the limits of the gates.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Smooth cells</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1654,6 +1722,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The donor does not reach {0}; these {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The donor&apos;s axis {0}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1941,6 +2013,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>These stand: </source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>This session has a table {0} already.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2193,6 +2269,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>by {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>calculated load</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2242,6 +2322,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>closed loop hides it: no trims logged</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>commanded EGR</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2461,7 +2545,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>its name</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>its reader died over it</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>its unit</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>its values</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2713,6 +2809,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>raw FF, &apos;not used&apos;</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>reading {0} with care</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2885,6 +2985,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>the head is cut</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the head makes no sense</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>the largest rounding error is {0}</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2914,6 +3022,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>the new value, in the table&apos;s unit.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the number of values differs</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4444,6 +4556,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Fastest change for trims alone, 1/s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Fastest change of airflow, 1/s</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4501,6 +4617,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Fuel</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Fuel film up to, part of the fuel</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4709,6 +4829,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Left out after a fuel cut, s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Left out after purge, s</source>
         <translation type="unfinished"></translation>
     </message>
     <message>

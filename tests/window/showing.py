@@ -1,0 +1,85 @@
+"""What is seen of a window: its texts, and which of its controls have less room than their text needs."""
+
+from collections.abc import Iterator
+
+from PySide6.QtCore import QPoint, QRect, Qt
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QApplication,
+    QCheckBox,
+    QComboBox,
+    QLabel,
+    QLineEdit,
+    QListView,
+    QWidget,
+)
+
+TOLERANCE = 1  # px, for sizes that are rounded
+
+
+def seen(window: QWidget) -> Iterator[QWidget]:
+    """Give the widgets that are not hidden; scrolled out of sight counts as seen."""
+    for widget in window.findChildren(QWidget):
+        if widget.isVisibleTo(window):
+            yield widget
+
+
+def texts_of(window: QWidget) -> Iterator[tuple[str, str]]:
+    """Give every text that is seen, heard or told on hovering, and what shows it."""
+    for widget in seen(window):
+        place = f"{type(widget).__name__} {widget.accessibleName()!r}"
+        for text in (widget.accessibleName(), widget.accessibleDescription(), widget.toolTip()):
+            yield place, text
+        if isinstance(widget, QLabel | QAbstractButton):
+            yield place, widget.text()
+        elif isinstance(widget, QLineEdit):
+            yield place, widget.placeholderText()
+        elif isinstance(widget, QComboBox):
+            yield from ((place, widget.itemText(i)) for i in range(widget.count()))
+        elif isinstance(widget, QListView) and not isinstance(widget.parent(), QComboBox):
+            model = widget.model()
+            yield from ((place, str(model.index(row, 0).data() or "")) for row in range(model.rowCount()))
+
+
+def cut_of(window: QWidget) -> list[str]:
+    """Tell of each label and button that has less room than its text needs."""
+    QApplication.processEvents()
+    found = []
+    for widget in seen(window):
+        if not isinstance(widget, QLabel | QAbstractButton) or not widget.text():
+            continue
+        if isinstance(widget.parent(), QComboBox) or _may_be_short(widget):
+            continue
+        need, have = widget.sizeHint(), widget.size()
+        if isinstance(widget, QLabel) and widget.wordWrap():
+            longest = max((widget.fontMetrics().horizontalAdvance(word) for word in widget.text().split()), default=0)
+            high = widget.heightForWidth(have.width())
+            short = high - have.height() if high > have.height() + TOLERANCE else 0
+            narrow = longest - have.width() if longest > have.width() + TOLERANCE else 0
+        else:
+            narrow = need.width() - have.width() if need.width() > have.width() + TOLERANCE else 0
+            least = widget.fontMetrics().height() if isinstance(widget, QCheckBox) else need.height()
+            short = least - have.height() if least > have.height() + TOLERANCE else 0
+        out = _beyond(widget)
+        if narrow or short or out:
+            found.append(
+                f"{type(widget).__name__} “{widget.text()[:60]}”: {narrow} px narrow, {short} px low, {out} out"
+            )
+    return found
+
+
+def _may_be_short(widget: QWidget) -> bool:
+    """Captions of lanes tell the whole of it on hovering."""
+    rich = isinstance(widget, QLabel) and widget.textFormat() == Qt.TextFormat.RichText
+    return rich and bool(widget.toolTip())
+
+
+def _beyond(widget: QWidget) -> int:
+    """Tell by how many px a widget sticks out of its parents to the side."""
+    place, parent, worst = QRect(QPoint(0, 0), widget.size()), widget.parentWidget(), 0
+    child: QWidget = widget
+    while parent is not None and not child.isWindow():
+        place.translate(child.pos())
+        worst = max(worst, place.right() - parent.width(), -place.left() - 1)
+        child, parent = parent, parent.parentWidget()
+    return worst if worst > TOLERANCE else 0

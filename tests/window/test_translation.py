@@ -1,0 +1,135 @@
+"""Every text goes through the translator: in a made-up language nothing stays English, and none is cut."""
+
+import re
+import subprocess
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from xml.etree import ElementTree as ET
+
+import PySide6
+import pytest
+from PySide6.QtCore import QLocale, QTranslator
+from PySide6.QtWidgets import QApplication
+from showing import cut_of, texts_of
+
+from workbench.window.main_window import MainWindow
+from workbench.window.texts import core_texts, window_texts
+from workbench.window.translation import CORE, NAME, WORDS, core, install, pattern_of, sources, speak
+from workbench.window.voice import told
+
+TASKS = "gates lanes keys correct approve export add-log smooth settings roll-back".split()
+
+# What a user brings along, and what is the same in every language.
+DATA = re.compile(
+    r"\{[^}]*\}|https?:\S+|[\w./\\-]+\.(?:csv|session|json|html)\S*|/\S+|\b(?:Ctrl|Shift|Alt|Esc|Enter|Return|Home|"
+    r"Backspace|Up|Down|Left|Right|Del|rpm|kPa|deg|degC|ratio|lambda|CSV|HTML|ECU|SESSION|F\d+)\b"
+)
+
+
+def pseudo(text: str) -> str:
+    """Make a text a third longer, keeping its places."""
+    return f"⟦{text} {'ö' * max(2, round(0.3 * len(text)) - 3)}⟧"
+
+
+@pytest.fixture(scope="module")
+def language(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with a made-up language, made by Qt's own tool from the file that translators begin from."""
+    folder = tmp_path_factory.mktemp("words")
+    tree = ET.parse(WORDS / f"{NAME}.ts")  # noqa: S314 - our own file
+    tree.getroot().set("language", "eo")
+    for message in tree.getroot().iter("message"):
+        translation = message.find("translation")
+        translation.text = pseudo(message.findtext("source"))
+        translation.attrib.pop("type", None)
+    file = folder / f"{NAME}_eo.ts"
+    tree.write(file, encoding="utf-8", xml_declaration=True)
+    tool = Path(PySide6.__file__).with_name("lrelease")
+    subprocess.run([str(tool), "-silent", str(file)], check=True)
+    return folder
+
+
+@pytest.fixture
+def speaking(qapp: QApplication, language: Path) -> Iterator[QTranslator]:
+    """The application speaks it."""
+    translator = install(qapp, language, QLocale("eo"))
+    assert translator is not None
+    yield translator
+    qapp.removeTranslator(translator)
+    speak(qapp, None)
+
+
+@pytest.fixture
+def abroad(speaking: QTranslator, window: MainWindow) -> MainWindow:
+    """A window that was made while the application spoke it."""
+    return window
+
+
+def english_in(text: str) -> str:
+    """Give what of a text is neither within ⟦ ⟧, nor a number, nor what the user brought."""
+    kept, depth = "", 0
+    for sign in text:
+        depth += (sign == "⟦") - (sign == "⟧")
+        kept += sign if depth == 0 and sign != "⟧" else " "
+    return " ".join(word for word in re.findall(r"[A-Za-z]{3,}", DATA.sub(" ", re.sub(r"<[^>]*>|&\w+;", " ", kept))))
+
+
+def test_the_file_of_texts_is_up_to_date() -> None:
+    """Where this fails: python -m workbench.window.texts."""
+    assert sorted(sources("window")) == window_texts()
+    assert sorted(sources(CORE)) == core_texts()
+
+
+def test_without_a_language_everything_stays_as_it_is(qapp: QApplication, tmp_path: Path) -> None:
+    assert install(qapp, tmp_path, QLocale("eo")) is None
+    assert core("There is no revision 7.") == "There is no revision 7."
+
+
+def test_sentences_of_the_core_are_known_by_their_pattern(speaking: QTranslator) -> None:
+    assert core("There is no revision 7.") == pseudo("There is no revision {0}.").format(7)
+    both = core("There is no revision 7. This session has revisions 1 to 3.")
+    assert both.count("⟦") == 2
+    assert core("of no pattern") == "of no pattern"
+    assert re.fullmatch(pattern_of("{0} of {{x}} (1)"), "a of {x} (1)")
+    assert "“⟦" in told("add one with add-log")
+
+
+def screens(window: MainWindow, settle: Callable[[], None], files: Path, folder: Path) -> Iterator[str]:
+    """Walk through the window and name each screen."""
+    yield "start"
+    window._workshop.opening.begin_from(files / "curve.csv", folder / "car.session")
+    yield "no log"
+    window._workshop.routes.take([files / "curve_drive.csv"])
+    settle()
+    yield "log understood"
+    window._workshop.bridge.focus(cell=(20,), layer="ratio")
+    for name in TASKS:
+        window._workshop.routes.do(name)
+        settle()
+        yield name
+    window._workshop.bench.drawer.leave()
+    window._workshop.routes._notes()
+    yield "notes"
+
+
+def test_nothing_stays_english(abroad: MainWindow, settle: Callable[[], None], car_files: Path, tmp_path: Path) -> None:
+    names = {"Airflow", "sensor", "curve", "car", "airflow", "Mass", "mass", "root", "drive"}
+    left: set[tuple[str, str, str]] = set()
+    for screen in screens(abroad, settle, car_files, tmp_path):
+        state = abroad._workshop.bridge.scene.state
+        brought = set(names)
+        if state is not None:
+            table = state.table()
+            words = [table.name, table.value_label, *(axis.label for axis in table.axes), state.head().author]
+            words += [channel.name for drive in state.drives for channel in drive.log.channels]
+            brought |= {part for word in words for part in re.findall(r"[A-Za-z]+", word)}
+        for place, text in texts_of(abroad):
+            if english := " ".join(word for word in english_in(text).split() if word not in brought):
+                left.add((screen, place, english))
+    assert not left, "\n".join(map(str, sorted(left)))
+
+
+def test_nothing_is_cut_in_a_longer_language(
+    abroad: MainWindow, settle: Callable[[], None], car_files: Path, tmp_path: Path
+) -> None:
+    cut = {(screen, each) for screen in screens(abroad, settle, car_files, tmp_path) for each in cut_of(abroad)}
+    assert not cut, "\n".join(map(str, sorted(cut)))
