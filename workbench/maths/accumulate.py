@@ -4,67 +4,86 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from workbench.model.arrays import FloatArray, IntArray
-
-PIECE = 32768
+from workbench.maths.design import Equations
+from workbench.maths.interpolation import PIECE
+from workbench.maths.symmetric import Arrow
+from workbench.model.arrays import FloatArray
 
 
 @dataclass(frozen=True, eq=False)
 class NormalSums:
-    """Weighted normal equations of samples that each touch the same few nodes of one rectangle.
+    """Weighted normal equations for how far the multipliers are from 1, and for the further effects.
+
+    Solving for the departure from 1 keeps the sums small, so that nothing is lost in their differences.
 
     Attributes:
-        square: A' W A, shape (cells, cells).
-        right: A' W y, shape (cells,).
+        square: A' W A, of (cells + effects) unknowns.
+        right: A' W y, shape (cells + effects,), y being the ratio less what multipliers of 1 say.
         total: y' W y.
         weight: sum of node weight times sample weight per cell, shape (cells,).
     """
 
-    square: FloatArray
+    square: Arrow
     right: FloatArray
     total: float
     weight: FloatArray
 
 
-def normal_sums(cell: IntArray, share: FloatArray, weight: FloatArray, y: FloatArray, cells: int) -> NormalSums:
+def normal_sums(equations: Equations, robust: FloatArray, piece: int = PIECE) -> NormalSums:
     """Accumulate the normal equations.
 
-    A sample's first node names its rectangle, so pair sums are kept per rectangle and scattered once at the end.
+    A sample's first node names its rectangle, so the sums of all pairs of its nodes are kept per rectangle and put
+    into their places once at the end.
 
     Args:
-        cell: flat cell index of every node, shape (samples, nodes); the offsets between the nodes of a row are the
-            same in all rows that share their first node.
-        share: coefficient of every node, same shape.
-        weight: weight of every sample, shape (samples,).
-        y: right side of every sample, shape (samples,).
-        cells: number of cells.
+        equations: what the samples state.
+        robust: by what each sample's weight is multiplied, shape (samples,).
+        piece: samples at a time.
     """
-    samples, nodes = cell.shape
+    offsets = equations.design.spreader.offsets
+    cells, nodes, effects = equations.design.spreader.cells, len(offsets), equations.nuisance.shape[1]
     pairs = [(p, q) for p in range(nodes) for q in range(p, nodes)]
-    pair_sums = np.zeros((len(pairs), cells))
-    right_sums = np.zeros((nodes, cells))
-    share_sums = np.zeros((nodes, cells))
-    total = 0.0
-    other = np.zeros((nodes, cells), dtype=np.int64)
-    for start in range(0, samples, PIECE):
-        piece = slice(start, start + PIECE)
-        rectangle, part, w = cell[piece, 0], share[piece], weight[piece]
-        wy = w * y[piece]
-        total += float(wy @ y[piece])
-        columns = [np.ascontiguousarray(part[:, p]) for p in range(nodes)]
-        weighted = [w * column for column in columns]
+    pair_sums, crossed = np.zeros((len(pairs), cells)), np.zeros((effects, nodes, cells))
+    right, amount = np.zeros((nodes, cells)), np.zeros((nodes, cells))
+    corner, right_of_effects, total = np.zeros((effects, effects)), np.zeros(effects), 0.0
+    for rows, first, share in equations.design.pieces(piece):
+        weight = equations.weight[rows] * robust[rows]
+        y = equations.ratio[rows] - sum(share)
+        weighted_y = weight * y
+        total += float(weighted_y @ y)
+        weighted = [weight * each for each in share]
         for index, (p, q) in enumerate(pairs):
-            pair_sums[index] += np.bincount(rectangle, weighted[p] * columns[q], cells)
+            pair_sums[index] += np.bincount(first, weighted[p] * share[q], cells)
         for p in range(nodes):
-            right_sums[p] += np.bincount(rectangle, wy * columns[p], cells)
-            share_sums[p] += np.bincount(rectangle, weighted[p], cells)
-            other[p, rectangle] = cell[piece, p]
-    square, right, amount = np.zeros((cells, cells)), np.zeros(cells), np.zeros(cells)
-    for index, (p, q) in enumerate(pairs):
-        np.add.at(square, (other[p], other[q]), pair_sums[index])
-        if p != q:
-            np.add.at(square, (other[q], other[p]), pair_sums[index])
-    for p in range(nodes):
-        np.add.at(right, other[p], right_sums[p])
-        np.add.at(amount, other[p], share_sums[p])
-    return NormalSums(square, right, total, amount)
+            right[p] += np.bincount(first, weighted_y * share[p], cells)
+            amount[p] += np.bincount(first, weighted[p], cells)
+        if effects:
+            moved = equations.nuisance[rows]
+            corner += (moved * weight[:, None]).T @ moved
+            right_of_effects += moved.T @ weighted_y
+            for k in range(effects):
+                for p in range(nodes):
+                    crossed[k, p] += np.bincount(first, weighted[p] * moved[:, k], cells)
+    border = np.array([_put(each, offsets) for each in crossed]).reshape(effects, cells)
+    square = Arrow(_band(pair_sums, pairs, offsets), border, corner)
+    return NormalSums(square, np.concatenate([_put(right, offsets), right_of_effects]), total, _put(amount, offsets))
+
+
+def _put(per_node: FloatArray, offsets: tuple[int, ...]) -> FloatArray:
+    """Add what was summed by first node, shape (nodes, cells), to the cells of the nodes themselves, shape (cells,)."""
+    cells = per_node.shape[1]
+    found = np.zeros(cells)
+    for sums, offset in zip(per_node, offsets, strict=True):
+        found[offset:] += sums[: cells - offset]
+    return found
+
+
+def _band(pair_sums: FloatArray, pairs: list[tuple[int, int]], offsets: tuple[int, ...]) -> FloatArray:
+    """Put the sums of pairs of nodes, by first node, onto the diagonals of the matrix of all cells."""
+    cells = pair_sums.shape[1]
+    band = np.zeros((max(offsets) + 1, cells))
+    for sums, (p, q) in zip(pair_sums, pairs, strict=True):
+        low, apart = min(offsets[p], offsets[q]), abs(offsets[p] - offsets[q])
+        # Two nodes of one sample that are the same cell count in both orders.
+        band[apart, low:] += sums[: cells - low] * (2.0 if apart == 0 and p != q else 1.0)
+    return band

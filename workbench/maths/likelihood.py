@@ -9,27 +9,31 @@ from collections.abc import Callable
 
 import numpy as np
 
-from workbench.maths.symmetric import DENSE, sparse_factors
+from workbench.maths.symmetric import DENSE, Arrow, combined, factored
 from workbench.model.arrays import FloatArray
 
 REACH, STEPS = 12.0, 13  # natural logarithms of the weight searched to both sides, and points on the way
 
 
-def most_likely_weight(square: FloatArray, right: FloatArray, total: float, wide: FloatArray, *, worth: float) -> float:
+def most_likely_weight(
+    square: Arrow, right: FloatArray, total: float, wide: Arrow, *, free: int, worth: float, dense: bool | None = None
+) -> float:
     """Find the penalty's weight.
 
     Args:
-        square: S, normal equations without the penalty, shape (unknowns, unknowns).
+        square: S, normal equations without the penalty.
         right: b, shape (unknowns,).
         total: t, the sum of squares of the right sides.
-        wide: P, the penalty, same shape as S.
+        wide: P, the penalty, same size as S.
+        free: dimension of the null space of P.
         worth: how many independent samples there are beyond the unpenalised unknowns.
+        dense: chooses the way; None goes by the size.
     """
     from scipy import optimize
 
-    middle = float(np.log(max(np.trace(square) / square.shape[0], 1e-9)))
-    build = _by_decomposition if square.shape[0] <= DENSE else _by_sparse_factors
-    parts, rank = build(square, right, wide, float(np.exp(middle)))
+    middle = float(np.log(max(float(np.mean(square.diagonal)), 1e-9)))
+    build = _by_decomposition if (square.size <= DENSE if dense is None else dense) else _by_factors
+    parts, rank = build(square, right, wide, float(np.exp(middle)), free)
 
     def unlikely(log_weight: float) -> float:
         determinant, explained = parts(float(np.exp(log_weight)))
@@ -46,14 +50,16 @@ def most_likely_weight(square: FloatArray, right: FloatArray, total: float, wide
 Parts = Callable[[float], tuple[float, float]]
 
 
-def _by_decomposition(square: FloatArray, right: FloatArray, wide: FloatArray, start: float) -> tuple[Parts, int]:
+def _by_decomposition(square: Arrow, right: FloatArray, wide: Arrow, start: float, free: int) -> tuple[Parts, int]:
     """Give log det A(w) and b' A^-1 b as functions of w, and the rank of P, through one joint diagonalisation."""
     from scipy import linalg
 
-    matrix = square + start * wide
+    del free
+    penalty = wide.dense()
+    matrix = square.dense() + start * penalty
     matrix[np.diag_indices_from(matrix)] += 1e-13 * float(np.mean(np.diag(matrix)))
     factor = linalg.cholesky(matrix, lower=True, check_finite=False)
-    half = linalg.solve_triangular(factor, wide, lower=True, check_finite=False)
+    half = linalg.solve_triangular(factor, penalty, lower=True, check_finite=False)
     inner = linalg.solve_triangular(factor, half.T, lower=True, check_finite=False)
     values, vectors = linalg.eigh((inner + inner.T) / 2, check_finite=False)
     values = np.clip(values, 0.0, 1 / start)
@@ -67,17 +73,15 @@ def _by_decomposition(square: FloatArray, right: FloatArray, wide: FloatArray, s
     return parts, int(np.sum(values > 1e-9 / start))
 
 
-def _by_sparse_factors(square: FloatArray, right: FloatArray, wide: FloatArray, start: float) -> tuple[Parts, int]:
-    """The same for large grids, whose equations only join neighbours: one sparse factorisation for each weight."""
-    from scipy import sparse
-
-    del start
-    data, penalty = sparse.csc_matrix(square), sparse.csc_matrix(wide)
-    small = sparse.identity(square.shape[0], format="csc") * (1e-13 * float(np.mean(np.diag(square))))
+def _by_factors(square: Arrow, right: FloatArray, wide: Arrow, start: float, free: int) -> tuple[Parts, int]:
+    """The same for large grids, whose equations only join neighbours: one factorisation for each weight."""
+    # Shapes that neither data nor penalty hold must count alike at every weight: this lies above what rounding leaves
+    # of the largest one (2e-16 times e^12 times the penalty's norm, about 10), and far below what data say.
+    small = np.full(square.size, 1e-8 * float(np.mean(square.diagonal)))
 
     def parts(weight: float) -> tuple[float, float]:
-        factors = sparse_factors(data + weight * penalty + small)
-        return float(np.sum(np.log(np.abs(factors.U.diagonal())))), float(right @ factors.solve(right))
+        factors = factored(combined((1.0, square), (weight, wide)).raised(small), dense=False)
+        return factors.log_determinant(), float(right @ factors.solve(right))
 
-    # Rows of P that hold anything, less the plane shapes that second differences leave free.
-    return parts, int(np.count_nonzero(np.diag(wide))) - 4
+    del start
+    return parts, square.size - free

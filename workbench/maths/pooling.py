@@ -4,15 +4,16 @@ from dataclasses import replace
 
 import numpy as np
 
+from workbench.maths.design import Design, Equations
 from workbench.maths.driven import Driven
 from workbench.maths.gating import ORDER, counts
-from workbench.maths.interpolation import look_up, spread
+from workbench.maths.interpolation import look_up
 from workbench.maths.ratio import Signals
 from workbench.maths.resolution import Trimmed, raster, raster_half_width
 from workbench.maths.roughness import penalty
 from workbench.maths.sampling import Readings
 from workbench.maths.series import blocks, row_step
-from workbench.maths.solve import Equations, Solution, solve, spread_of
+from workbench.maths.solve import Solution, solve, spread_of
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.evidence import Samples
 from workbench.model.gate import GateCount
@@ -75,7 +76,7 @@ def _with_offsets(equations: Equations, solution: Solution, drive: IntArray) -> 
     if size < LEAST_OFFSET or mean.size < 2:
         return equations
     # On what the table says, not on what was measured: a response among its own regressors would draw all cells to it.
-    said = equations.share.sum(axis=1)
+    said = equations.design.said()
     offsets = (drive[:, None] == np.arange(amount.size)[None, :]) * said[:, None]
     return replace(
         equations,
@@ -85,14 +86,13 @@ def _with_offsets(equations: Equations, solution: Solution, drive: IntArray) -> 
 
 
 def _equations(known: list[Driven], head: Table) -> tuple[Equations, BoolArray, IntArray]:
-    cells, shares, ratios, weights, block_ids, films, kinds, purges = [], [], [], [], [], [], [], []
+    positions, bases, ratios, weights, block_ids, films, kinds, purges = [], [], [], [], [], [], [], []
     first_block = 0
     for driven in known:
         kept, readings = driven.readings.kept, driven.readings
         position = readings.position[kept]
-        nodes = spread(head.axes, position)
-        shares.append(nodes.weight * head.values.ravel()[nodes.cell] / look_up(driven.table, position)[:, None])
-        cells.append(nodes.cell)
+        positions.append(position)
+        bases.append(look_up(driven.table, position))
         ratios.append(readings.ratio[kept])
         weights.append(readings.weight[kept])
         number = blocks(driven.seen.time, max(10.0, FEWEST_READINGS * seconds_per_reading(driven.seen)))
@@ -104,7 +104,8 @@ def _equations(known: list[Driven], head: Table) -> tuple[Equations, BoolArray, 
         purges.append(readings.purge[kept])
         kinds.append(readings.by_trims[kept])
     film, by_trims, ratio = np.concatenate(films), np.concatenate(kinds), np.concatenate(ratios)
-    said = np.concatenate(shares).sum(axis=1)  # never the measured ratio itself: it would explain itself
+    design = Design(head.axes, head.values.ravel(), np.concatenate(positions), np.concatenate(bases))
+    said = design.said()  # never the measured ratio itself: it would explain itself
     # What the assumed film leaves over is estimated in the solve, for wideband and trims apart: trims follow late.
     effects = [np.where(by_trims == kind, film * said, 0.0) for kind in (False, True)]
     effects = [effect for effect in effects if np.sum(np.abs(effect) > 0.02) > FEWEST_KIND]
@@ -116,8 +117,7 @@ def _equations(known: list[Driven], head: Table) -> tuple[Equations, BoolArray, 
         effects += [effect for effect in own.T if np.sum(np.abs(effect) > 0.02) > FEWEST_KIND]
     nuisance = np.stack(effects, axis=1) if effects else np.zeros((film.size, 0))
     equations = Equations(
-        np.concatenate(cells),
-        np.concatenate(shares),
+        design,
         ratio,
         np.concatenate(weights),
         np.concatenate(block_ids),

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from workbench.maths.symmetric import Arrow, lone
 from workbench.model.arrays import FloatArray
 from workbench.model.table import Axis
 
@@ -38,21 +39,21 @@ def second_differences(u: FloatArray) -> FloatArray:
     return matrix
 
 
-def penalty(axes: tuple[Axis, ...]) -> tuple[FloatArray, int]:
+def penalty(axes: tuple[Axis, ...]) -> tuple[Arrow, int]:
     """Give the penalty matrix over all cells and the number of shapes it leaves free.
 
     Returns:
-        Symmetric matrix, shape (cells, cells), scaled to a mean diagonal of 1; dimension of its null space.
+        Symmetric matrix of so many cells, scaled to a mean diagonal of 1 along each axis; dimension of its null space.
     """
-    parts = []
-    for axis in axes:
+    rows, columns = len(axes[0]), len(axes[1]) if len(axes) > 1 else 1
+    band = np.zeros((min(2 * columns, rows * columns - 1) + 1, rows * columns))
+    for axis, step in zip(axes, (columns, 1), strict=False):
         d = second_differences(stretch(axis))
         square = d.T @ d
         if square.any():
             square /= np.mean(np.diag(square))
-        parts.append(square)
-    if len(axes) == 1:
-        return parts[0], min(2, len(axes[0]))
-    rows, columns = (len(axis) for axis in axes)
-    whole = np.kron(parts[0], np.eye(columns)) + np.kron(np.eye(rows), parts[1])
-    return whole, min(2, rows) * min(2, columns)
+        for apart in range(min(3, len(axis))):
+            along = np.append(np.diag(square, -apart), np.zeros(apart))
+            whole = np.repeat(along, columns) if step == columns else np.tile(along, rows)
+            band[apart * step] += whole
+    return lone(band), int(np.prod([min(2, len(axis)) for axis in axes]))

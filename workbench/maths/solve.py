@@ -10,36 +10,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from workbench.maths.accumulate import NormalSums, normal_sums
+from workbench.maths.accumulate import normal_sums
+from workbench.maths.design import Equations
+from workbench.maths.interpolation import PIECE
 from workbench.maths.likelihood import most_likely_weight
-from workbench.maths.symmetric import DENSE, inverse_diagonal, regular, solve_symmetric
+from workbench.maths.symmetric import Arrow, combined, factored, lone, regular
 from workbench.model.arrays import FloatArray, IntArray
 
 MOST_TURNS, SETTLED_TURNS = 12, 4
 HUBER = 1.345  # 95 % efficient under normal errors (Holland and Welsch 1977)
-
-
-@dataclass(frozen=True, eq=False)
-class Equations:
-    """What the samples state.
-
-    Attributes:
-        cell: flat cell index of every node, shape (samples, nodes).
-        share: coefficient of every node, same shape.
-        ratio: what the nodes' multipliers add up to, shape (samples,).
-        weight: prior weight of every sample, shape (samples,).
-        block: number of the stretch of time each sample belongs to, shape (samples,), not negative.
-        nuisance: further effects to be estimated beside the multipliers, shape (samples, effects).
-        expected_size: prior standard deviation of each effect about 0, shape (effects,); infinite leaves it free.
-    """
-
-    cell: IntArray
-    share: FloatArray
-    ratio: FloatArray
-    weight: FloatArray
-    block: IntArray
-    nuisance: FloatArray
-    expected_size: FloatArray
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,12 +50,14 @@ class Solution:
     amount: FloatArray
 
 
-def solve(equations: Equations, roughness: FloatArray, free: int, *, smoothing: float | None = None) -> Solution:
+def solve(equations: Equations, roughness: Arrow, free: int, *, smoothing: float | None = None) -> Solution:
     """Solve for the multipliers.
+
+    Beside its input it takes two numbers a sample, which it gives back (residual and Huber's weight), and a constant.
 
     Args:
         equations: of at least one sample.
-        roughness: penalty matrix, shape (cells, cells).
+        roughness: penalty matrix of the cells.
         free: dimension of its null space.
         smoothing: fixes the weight of the penalty (0 turns it off); None has it found.
     """
@@ -84,43 +65,41 @@ def solve(equations: Equations, roughness: FloatArray, free: int, *, smoothing: 
     from threadpoolctl import threadpool_limits
 
     # On matrices of this size several threads of the linear algebra wait for each other longer than they work.
-    with threadpool_limits(limits=1 if roughness.shape[0] <= DENSE else None, user_api="blas"):
+    with threadpool_limits(limits=1, user_api="blas"):
         return _solved(equations, roughness, free, smoothing)
 
 
-def _solved(equations: Equations, roughness: FloatArray, free: int, smoothing: float | None) -> Solution:
-    cells, effects = roughness.shape[0], equations.nuisance.shape[1]
-    wide = np.zeros((cells + effects, cells + effects))
-    wide[:cells, :cells] = roughness
-    # Solving for the departure from 1 keeps the sums small, so that nothing is lost in their differences.
-    start = equations.ratio - equations.share.sum(axis=1)
-    robust, inflation, sigma = np.ones(start.size), 1.0, spread_of(start, equations.weight)
-    free += int(np.isinf(equations.expected_size).sum())
-    held = np.zeros_like(wide)
-    at_effects = np.arange(cells, cells + effects)
+def _solved(equations: Equations, roughness: Arrow, free: int, smoothing: float | None) -> Solution:
+    cells, effects = equations.design.spreader.cells, equations.nuisance.shape[1]
+    wide = lone(roughness.band, effects)
+    unpenalised = free + int(np.isinf(equations.expected_size).sum())
     fit = np.zeros(cells + effects)
+    residual = _residual(equations, fit)
+    robust, inflation, sigma = np.ones(residual.size), 1.0, spread_of(residual, equations.weight)
     stiffness = 0.0 if smoothing is None else smoothing
     for turn in range(MOST_TURNS):
-        sums = _sums(equations, equations.weight * robust, start, cells)
-        held[at_effects, at_effects] = (sigma / equations.expected_size) ** 2
+        sums = normal_sums(equations, robust)
+        held = lone(np.zeros((1, cells)), effects, (sigma / equations.expected_size) ** 2)
+        square, right = combined((1 / inflation, sums.square), (1.0, held)), sums.right / inflation
         if smoothing is None and turn < SETTLED_TURNS:
             stiffness = most_likely_weight(
-                sums.square / inflation + held,
-                sums.right / inflation,
+                square,
+                right,
                 sums.total / inflation,
                 wide,
-                worth=max(float(sums.weight.sum()) / inflation - free, 1.0),
+                free=free + effects,
+                worth=max(float(sums.weight.sum()) / inflation - unpenalised, 1.0),
             )
-        matrix = regular(sums.square / inflation + held + stiffness * wide)
-        previous, fit = fit, solve_symmetric(matrix, sums.right / inflation)
-        residual = start - _predict(equations, fit, cells)
+        factors = factored(regular(combined((1.0, square), (stiffness, wide))))
+        previous, fit = fit, factors.solve(right)
+        residual = _residual(equations, fit, into=residual)
         sigma = spread_of(residual, equations.weight)
         if turn >= SETTLED_TURNS and np.max(np.abs(fit - previous)) < 1e-6:
             break
-        robust = huber_weights(residual, sigma)
-        inflation = variance_inflation(robust * residual, equations.weight, equations.block)
+        robust = huber_weights(residual, sigma, into=robust)
+        inflation = variance_inflation(residual, equations.weight, equations.block, robust)
     noise = _noise(residual, sigma, equations.weight)
-    deviation = np.sqrt(np.maximum(noise * inverse_diagonal(matrix), 0.0))
+    deviation = np.sqrt(np.maximum(noise * factors.inverse_diagonal(), 0.0))
     return Solution(
         multipliers=1 + fit[:cells],
         deviation=deviation[:cells],
@@ -135,59 +114,92 @@ def _solved(equations: Equations, roughness: FloatArray, free: int, smoothing: f
     )
 
 
+def _residual(equations: Equations, fit: FloatArray, into: FloatArray | None = None) -> FloatArray:
+    """Give what a fit (departures from 1, then effects) leaves of the ratio, shape (samples,)."""
+    cells = equations.design.spreader.cells
+    left = equations.design.predicted(1 + fit[:cells], into=into)
+    for rows in _pieces(left.size):
+        np.subtract(equations.ratio[rows], left[rows], out=left[rows])
+        left[rows] -= equations.nuisance[rows] @ fit[cells:]
+    return left
+
+
+def _pieces(samples: int) -> list[slice]:
+    return [slice(start, start + PIECE) for start in range(0, samples, PIECE)]
+
+
 def spread_of(residual: FloatArray, weight: FloatArray) -> float:
     """Give the robust standard deviation: 1.4826 times the weighted median of the absolute residuals.
 
     The weighted median is the smallest value at which half of the weight is reached (inverted distribution function).
     """
+    middle = _middle_by_order if residual.size <= PIECE else _middle_by_digits
+    return max(1.4826 * middle(residual, weight), 1e-12)
+
+
+def _middle_by_order(residual: FloatArray, weight: FloatArray) -> float:
     size = np.abs(residual)
     order = np.argsort(size)
     reached = np.cumsum(weight[order])
     middle = int(np.searchsorted(reached, reached[-1] / 2))
-    return max(1.4826 * float(size[order[min(middle, size.size - 1)]]), 1e-12)
+    return float(size[order[min(middle, size.size - 1)]])
 
 
-def huber_weights(residual: FloatArray, sigma: float) -> FloatArray:
-    """Give Huber's weight of every residual, 0..1."""
-    return np.minimum(1.0, HUBER * sigma / np.maximum(np.abs(residual), 1e-300))
+def _middle_by_digits(residual: FloatArray, weight: FloatArray) -> float:
+    """Find the same without sorting: the bits of positive numbers rise with them, so 16 of them at a time are found."""
+    found, below, half = np.uint64(0), 0.0, float(weight.sum()) / 2
+    for shift in (48, 32, 16, 0):
+        sums = np.zeros(1 << 16)
+        for rows in _pieces(residual.size):
+            bits, amount = np.abs(residual[rows]).view(np.uint64), weight[rows]
+            if shift < 48:
+                here = (bits >> np.uint64(shift + 16)) == found
+                bits, amount = bits[here], amount[here]
+            digit = (bits >> np.uint64(shift)).astype(np.uint16).astype(np.int64)
+            sums += np.bincount(digit, amount, sums.size)
+        reached = below + np.cumsum(sums)
+        # The last one that holds anything, where rounding leaves half of the weight unreached.
+        last = int(np.flatnonzero(sums)[-1]) if sums.any() else 0
+        middle = min(int(np.searchsorted(reached, half)), last)
+        below = float(reached[middle - 1]) if middle else below
+        found = (found << np.uint64(16)) | np.uint64(middle)
+    return float(np.array([found]).view(np.float64)[0])
 
 
-def variance_inflation(residual: FloatArray, weight: FloatArray, block: IntArray) -> float:
+def huber_weights(residual: FloatArray, sigma: float, into: FloatArray | None = None) -> FloatArray:
+    """Give Huber's weight of every residual, 0..1; into an array of that shape, if given."""
+    weights = np.abs(residual, out=into)
+    np.maximum(weights, 1e-300, out=weights)
+    np.divide(HUBER * sigma, weights, out=weights)
+    return np.minimum(1.0, weights, out=weights)
+
+
+def variance_inflation(
+    residual: FloatArray, weight: FloatArray, block: IntArray, robust: FloatArray | None = None
+) -> float:
     """Tell how many samples count as one independent sample: batch means over blocks of time, at least 1."""
     if residual.size < 2:
         return 1.0
-    sums = np.bincount(block, weight * residual)
-    single = float(np.sum((weight * residual) ** 2))
-    return max(1.0, float(np.sum(sums**2)) / single) if single > 0 else 1.0
+    sums, single = np.zeros(int(block.max()) + 1), 0.0
+    for rows in _pieces(residual.size):
+        moved = weight[rows] * residual[rows]
+        if robust is not None:
+            moved *= robust[rows]
+        single += float(moved @ moved)
+        first, last = int(block[rows].min()), int(block[rows].max())
+        sums[first : last + 1] += np.bincount(block[rows] - first, moved)
+    return max(1.0, float(sums @ sums) / single) if single > 0 else 1.0
 
 
 def _noise(residual: FloatArray, sigma: float, weight: FloatArray) -> float:
     """Give the variance of one sample that fits Huber's weights: E psi^2 / (E psi')^2 * E w (Huber 1964)."""
     limit = HUBER * sigma
-    psi = np.clip(residual, -limit, limit)
-    total = float(weight.sum())
-    slope = max(float(weight @ (np.abs(residual) <= limit)) / total, 0.1)
-    mean_weight = float(weight @ huber_weights(residual, sigma)) / total
-    return float(weight @ psi**2) / total / slope**2 * mean_weight
-
-
-def _sums(equations: Equations, weight: FloatArray, start: FloatArray, cells: int) -> NormalSums:
-    """Accumulate the normal equations of multipliers and further effects together."""
-    sums = normal_sums(equations.cell, equations.share, weight, start, cells)
-    effects = equations.nuisance.shape[1]
-    square = np.zeros((cells + effects, cells + effects))
-    square[:cells, :cells] = sums.square
-    for k in range(effects):
-        column = weight * equations.nuisance[:, k]
-        cross = np.zeros(cells)
-        for node in range(equations.cell.shape[1]):
-            cross += np.bincount(equations.cell[:, node], column * equations.share[:, node], cells)
-        square[:cells, cells + k] = square[cells + k, :cells] = cross
-        square[cells + k, cells:] = column @ equations.nuisance
-    right = np.concatenate([sums.right, equations.nuisance.T @ (weight * start)])
-    return NormalSums(square, right, sums.total, sums.weight)
-
-
-def _predict(equations: Equations, fit: FloatArray, cells: int) -> FloatArray:
-    predicted: FloatArray = np.einsum("ij,ij->i", equations.share, fit[equations.cell])
-    return predicted + equations.nuisance @ fit[cells:]
+    total = within = squares = weights = 0.0
+    for rows in _pieces(residual.size):
+        left, amount = residual[rows], weight[rows]
+        total += float(amount.sum())
+        within += float(amount @ (np.abs(left) <= limit))
+        squares += float(amount @ np.clip(left, -limit, limit) ** 2)
+        weights += float(amount @ huber_weights(left, sigma))
+    slope = max(within / total, 0.1)
+    return squares / total / slope**2 * (weights / total)

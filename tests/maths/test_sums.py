@@ -1,0 +1,210 @@
+"""Laws of the sums behind the solve: pieces change nothing, and the band says what all entries say."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from workbench.maths.accumulate import normal_sums
+from workbench.maths.design import Design, Equations
+from workbench.maths.interpolation import PIECE, spread
+from workbench.maths.likelihood import most_likely_weight
+from workbench.maths.roughness import penalty, second_differences, stretch
+from workbench.maths.solve import huber_weights, solve, spread_of, variance_inflation
+from workbench.maths.symmetric import Arrow, combined, factored, lone, regular
+from workbench.model.arrays import FloatArray
+from workbench.model.table import Axis
+
+SHAPES = st.lists(st.integers(1, 7), min_size=1, max_size=2).map(tuple)
+SEEDS = st.integers(0, 2**32 - 1)
+
+
+def axes_of(shape: tuple[int, ...]) -> tuple[Axis, ...]:
+    return tuple(Axis("x", "", 10 + np.arange(n) ** 1.3) for n in shape)
+
+
+def made_up(shape: tuple[int, ...], samples: int, effects: int, seed: int) -> Equations:
+    """Samples of every kind: beyond the ends, on breakpoints, with weights and effects; all invented."""
+    random = np.random.default_rng(seed)
+    axes = axes_of(shape)
+    ends = np.array([axis.breakpoints[[0, -1]] for axis in axes])
+    position = random.uniform(ends[:, 0] - 1, ends[:, 1] + 1, (samples, len(axes)))
+    position[::7] = np.rint(position[::7])
+    values, reading = random.uniform(5, 9, int(np.prod(shape))), random.uniform(5, 9, samples)
+    design = Design(axes, values, position, reading)
+    nuisance = random.normal(0, 0.3, (samples, effects))
+    ratio = design.said() * (1 + 0.05 * np.sin(position[:, 0])) + random.normal(0, 0.01, samples)
+    sizes = np.where(np.arange(effects) % 2, 0.01, np.inf)
+    return Equations(design, ratio, random.uniform(0.1, 1, samples), np.arange(samples) // 9, nuisance, sizes)
+
+
+def rows_of(equations: Equations) -> FloatArray:
+    """All coefficients written out, shape (samples, cells + effects)."""
+    design = equations.design
+    nodes = spread(design.axes, design.position)
+    whole = np.zeros((design.samples, design.values.size))
+    share = nodes.weight * design.values[nodes.cell] / design.reading[:, None]
+    np.add.at(whole, (np.arange(design.samples)[:, None], nodes.cell), share)
+    return np.concatenate([whole, equations.nuisance], axis=1)
+
+
+@given(SHAPES, st.integers(1, 60), st.integers(0, 2), SEEDS)
+def test_sums_are_those_of_the_whole_matrix(shape: tuple[int, ...], samples: int, effects: int, seed: int) -> None:
+    """numpy's matrix products, computed here."""
+    equations = made_up(shape, samples, effects, seed)
+    whole, robust = rows_of(equations), np.random.default_rng(seed).uniform(0, 1, samples)
+    sums = normal_sums(equations, robust)
+    weighted = (equations.weight * robust)[:, None] * whole
+    y = equations.ratio - whole[:, : equations.design.values.size].sum(axis=1)
+    np.testing.assert_allclose(sums.square.dense(), weighted.T @ whole, atol=1e-11)
+    np.testing.assert_allclose(sums.right, weighted.T @ y, atol=1e-11)
+    np.testing.assert_allclose(sums.total, (equations.weight * robust * y) @ y, atol=1e-12)
+    np.testing.assert_allclose(sums.weight, weighted.sum(axis=0)[: sums.weight.size], atol=1e-12)
+    multipliers = np.random.default_rng(seed).uniform(0.8, 1.2, equations.design.values.size)
+    expected = whole[:, : multipliers.size] @ multipliers
+    np.testing.assert_allclose(equations.design.predicted(multipliers), expected, rtol=1e-13)
+    np.testing.assert_allclose(equations.design.said(), whole[:, : multipliers.size].sum(axis=1), rtol=1e-13)
+
+
+@given(SHAPES, st.integers(1, 300), st.integers(0, 2), st.integers(1, 301), SEEDS)
+def test_pieces_of_any_size_make_the_same_sums(
+    shape: tuple[int, ...], samples: int, effects: int, piece: int, seed: int
+) -> None:
+    equations = made_up(shape, samples, effects, seed)
+    once, often = (normal_sums(equations, np.ones(samples), size) for size in (samples, piece))
+    np.testing.assert_allclose(often.square.dense(), once.square.dense(), rtol=1e-12, atol=1e-12)
+    np.testing.assert_allclose(often.right, once.right, rtol=1e-12, atol=1e-12)
+    np.testing.assert_allclose(often.weight, once.weight, rtol=1e-12)
+    assert often.total == pytest.approx(once.total, rel=1e-12)
+
+
+def test_a_solve_does_not_ask_in_which_piece_a_sample_lies() -> None:
+    samples = PIECE + 2000
+    told = made_up((5, 6), samples, 2, 3)
+    order = np.random.default_rng(1).permutation(samples)
+    design = replace(told.design, position=told.design.position[order], reading=told.design.reading[order])
+    mixed = Equations(
+        design, told.ratio[order], told.weight[order], told.block[order], told.nuisance[order], told.expected_size
+    )
+    roughness, free = penalty(design.axes)
+    once, again = (solve(each, roughness, free) for each in (told, mixed))
+    np.testing.assert_allclose(again.multipliers, once.multipliers, atol=1e-9)
+    np.testing.assert_allclose(again.deviation, once.deviation, rtol=1e-7)
+    np.testing.assert_allclose(again.residual, once.residual[order], atol=1e-9)
+    np.testing.assert_allclose(again.robust, once.robust[order], rtol=1e-7)
+    np.testing.assert_allclose(again.amount, once.amount, rtol=1e-7)
+
+
+@given(SHAPES)
+def test_the_penalty_is_the_sum_over_both_axes(shape: tuple[int, ...]) -> None:
+    """Kronecker products of the second differences along each axis, computed here."""
+    axes = axes_of(shape)
+    squares = []
+    for axis in axes:
+        d = second_differences(stretch(axis))
+        square = d.T @ d
+        squares.append(square / np.mean(np.diag(square)) if square.any() else square)
+    whole = squares[0]
+    if len(axes) == 2:
+        whole = np.kron(squares[0], np.eye(shape[1])) + np.kron(np.eye(shape[0]), squares[1])
+    found, free = penalty(axes)
+    np.testing.assert_allclose(found.dense(), whole, atol=1e-12)
+    assert free == whole.shape[0] - np.linalg.matrix_rank(whole, tol=1e-9)
+
+
+def arrow(cells: int, reach: int, effects: int, seed: int) -> Arrow:
+    """A positive matrix: heavy on its diagonal."""
+    random = np.random.default_rng(seed)
+    band = random.normal(0, 1, (reach + 1, cells))
+    for k in range(1, reach + 1):
+        band[k, max(cells - k, 0) :] = 0
+    border = random.normal(0, 1, (effects, cells))
+    corner = random.normal(0, 1, (effects, effects))
+    band[0] = 2 * reach + 2 + effects + 3 * cells
+    return Arrow(band, border, corner + corner.T + np.eye(effects) * (4 * cells + 4 * effects))
+
+
+@given(st.integers(1, 30), st.integers(0, 9), st.integers(0, 3), SEEDS)
+def test_factors_along_the_band_are_those_of_all_entries(cells: int, reach: int, effects: int, seed: int) -> None:
+    """numpy's inverse and determinant, computed here."""
+    matrix = arrow(cells, min(reach, cells - 1), effects, seed)
+    right = np.random.default_rng(seed).normal(0, 1, matrix.size)
+    whole = matrix.dense()
+    for dense in (True, False):
+        factors = factored(matrix, dense=dense)
+        np.testing.assert_allclose(factors.solve(right), np.linalg.solve(whole, right), atol=1e-11)
+        np.testing.assert_allclose(factors.inverse_diagonal(), np.diag(np.linalg.inv(whole)), rtol=1e-9)
+        np.testing.assert_allclose(factors.log_determinant(), np.linalg.slogdet(whole)[1], rtol=1e-11)
+
+
+@given(st.floats(-2, 2), st.floats(-2, 2), SEEDS)
+def test_matrices_add_as_their_entries_do(one: float, other: float, seed: int) -> None:
+    first, second = arrow(9, 4, 2, seed), arrow(9, 2, 2, seed + 1)
+    expected = one * first.dense() + other * second.dense()
+    np.testing.assert_allclose(combined((one, first), (other, second)).dense(), expected, atol=1e-12)
+    by = np.arange(11.0)
+    np.testing.assert_allclose(first.raised(by).dense(), first.dense() + np.diag(by), atol=1e-12)
+    np.testing.assert_array_equal(np.diag(first.dense()), first.diagonal)
+
+
+@pytest.mark.parametrize(("shape", "effects"), [((25,), 0), ((8, 7), 0), ((9, 6), 2)])
+def test_the_penaltys_weight_is_the_same_along_the_band(shape: tuple[int, ...], effects: int) -> None:
+    equations = made_up(shape, 4000, effects, 8)
+    roughness, free = penalty(equations.design.axes)
+    sums = normal_sums(equations, np.ones(4000))
+    wide = lone(roughness.band, effects)
+    dense, along = (
+        most_likely_weight(sums.square, sums.right, sums.total, wide, free=free + effects, worth=3990, dense=way)
+        for way in (True, False)
+    )
+    assert along == pytest.approx(dense, rel=1e-5)  # the search itself ends at 5 % of it
+    fits = [
+        factored(regular(combined((1.0, sums.square), (dense, wide))), dense=way).solve(sums.right)
+        for way in (True, False)
+    ]
+    np.testing.assert_allclose(fits[1], fits[0], atol=1e-9)
+
+
+def test_a_large_grid_driven_along_one_line_only_is_solved(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Shapes that neither data nor penalty hold leave the matrix all but singular: it is factored all the same."""
+    axes = axes_of((7, 7))
+    random = np.random.default_rng(2)
+    position = np.stack([np.full(3000, 13.0), random.uniform(10, 20, 3000)], axis=1)
+    ones = np.ones(3000)
+    design = Design(axes, np.ones(49), position, ones)
+    ratio = 1.05 + random.normal(0, 0.01, 3000)
+    equations = Equations(design, ratio, ones, np.arange(3000) // 10, np.zeros((3000, 0)), np.zeros(0))
+    roughness, free = penalty(axes)
+    found = {}
+    for dense in (49, 0):
+        monkeypatch.setattr("workbench.maths.symmetric.DENSE", dense)
+        monkeypatch.setattr("workbench.maths.likelihood.DENSE", dense)
+        found[dense] = solve(equations, roughness, free)
+    # Across the line anything goes; along it, where the car was, both say the same.
+    seen = [design.predicted(each.multipliers) for each in found.values()]
+    np.testing.assert_allclose(seen[0], 1.05, atol=0.005)
+    np.testing.assert_allclose(seen[1], seen[0], atol=1e-4)
+
+
+@given(st.integers(PIECE + 1, 2 * PIECE + 5), st.sampled_from([1e-6, 0.01, 0.5]), SEEDS)
+def test_the_median_without_sorting_is_the_one_by_sorting(samples: int, step: float, seed: int) -> None:
+    """numpy's quantile with weights (inverted distribution function); on a raster many residuals are alike."""
+    random = np.random.default_rng(seed)
+    residual = np.rint(random.normal(0, 1, samples) / step) * step
+    weight = random.integers(0, 4, samples) / 4
+    expected = np.quantile(np.abs(residual), 0.5, method="inverted_cdf", weights=weight)
+    assert spread_of(residual, weight) == max(1.4826 * float(expected), 1e-12)
+
+
+def test_inflation_and_huber_weights_in_pieces_are_those_of_the_whole() -> None:
+    random = np.random.default_rng(6)
+    samples = 2 * PIECE + 11
+    residual, weight = random.normal(0, 1, samples), random.uniform(0, 1, samples)
+    block = np.concatenate([np.arange(samples - 9) // 50, np.zeros(9, dtype=np.int64)])
+    robust = np.minimum(1.0, 1.345 * 0.7 / np.abs(residual))
+    np.testing.assert_allclose(huber_weights(residual, 0.7), robust, rtol=1e-15)
+    moved = weight * robust * residual
+    expected = np.sum(np.bincount(block, moved) ** 2) / np.sum(moved**2)
+    assert variance_inflation(residual, weight, block, robust) == pytest.approx(max(1.0, expected), rel=1e-12)

@@ -1,0 +1,111 @@
+"""What samples say of cells: which breakpoints each one speaks of, and how much, worked out piece by piece.
+
+Nothing of this is kept, since for a grid it would take eight numbers a sample: it costs less to work it out again in
+every sweep than to fetch it from memory.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
+
+import numpy as np
+
+from workbench.maths.interpolation import PIECE, Spreader
+from workbench.model.arrays import FloatArray, IntArray
+from workbench.model.table import Axis
+
+
+class Piece(NamedTuple):
+    """Some neighbouring samples.
+
+    Attributes:
+        rows: where they stand among all samples.
+        first: flat index of the first node of each, shape (rows,).
+        share: for every node what its multiplier is multiplied by, shape (rows,) each.
+    """
+
+    rows: slice
+    first: IntArray
+    share: list[FloatArray]
+
+
+@dataclass(frozen=True, eq=False)
+class Design:
+    """Samples in a table: each says `sum over its nodes of weight * value / reading * multiplier = ratio`.
+
+    Attributes:
+        axes: of the table.
+        values: of its cells, shape (cells,).
+        position: where each sample lies, shape (samples, axes), axis units, finite.
+        reading: what the table in the car gave there, in the unit of the values, shape (samples,).
+    """
+
+    axes: tuple[Axis, ...]
+    values: FloatArray
+    position: FloatArray
+    reading: FloatArray
+
+    @property
+    def samples(self) -> int:
+        """Count the samples."""
+        return self.reading.size
+
+    @cached_property
+    def spreader(self) -> Spreader:
+        """The axes, made ready for finding the nodes of samples."""
+        return Spreader(self.axes, self.samples)
+
+    def pieces(self, size: int = PIECE) -> Iterator[Piece]:
+        """Give all samples, so many at a time."""
+        values = self._values_of_nodes(self.values)
+        for start in range(0, self.samples, size):
+            rows = slice(start, start + size)
+            first, shares = self.spreader.around(self.position[rows])
+            for share, value in zip(shares, values, strict=True):
+                share *= value.take(first)  # noqa: PLW2901 - in place
+                share /= self.reading[rows]  # noqa: PLW2901 - in place
+            yield Piece(rows, first, shares)
+
+    def predicted(self, multipliers: FloatArray, into: FloatArray | None = None) -> FloatArray:
+        """Give the ratio that multipliers of shape (cells,) lead to, shape (samples,); into such an array, if given."""
+        values = self._values_of_nodes(self.values * multipliers)
+        found = np.empty(self.samples) if into is None else into
+        for start in range(0, self.samples, PIECE):
+            rows = slice(start, start + PIECE)
+            first, weights = self.spreader.around(self.position[rows])
+            total = weights[0] * values[0].take(first)
+            for weight, value in zip(weights[1:], values[1:], strict=True):
+                weight *= value.take(first)  # noqa: PLW2901 - in place
+                total += weight
+            np.divide(total, self.reading[rows], out=found[rows])
+        return found
+
+    def said(self) -> FloatArray:
+        """Give what the table as it is says: the ratio if all its multipliers were 1, shape (samples,)."""
+        return self.predicted(np.ones(self.values.size))
+
+    def _values_of_nodes(self, values: FloatArray) -> list[FloatArray]:
+        """Give for every node the values by the index of the first node, shape (cells,) each."""
+        return [np.concatenate([values[offset:], np.zeros(offset)]) for offset in self.spreader.offsets]
+
+
+@dataclass(frozen=True, eq=False)
+class Equations:
+    """What the samples state.
+
+    Attributes:
+        design: which cells they speak of.
+        ratio: what the nodes' multipliers add up to, shape (samples,).
+        weight: prior weight of every sample, shape (samples,).
+        block: number of the stretch of time each sample belongs to, shape (samples,), not negative.
+        nuisance: further effects to be estimated beside the multipliers, shape (samples, effects).
+        expected_size: prior standard deviation of each effect about 0, shape (effects,); infinite leaves it free.
+    """
+
+    design: Design
+    ratio: FloatArray
+    weight: FloatArray
+    block: IntArray
+    nuisance: FloatArray
+    expected_size: FloatArray
