@@ -1,7 +1,5 @@
 """The rail on the right: revisions from the newest down, each with its multipliers drawn small."""
 
-from dataclasses import dataclass
-
 import numpy as np
 from PySide6.QtCore import (
     QAbstractListModel,
@@ -19,6 +17,7 @@ from PySide6.QtWidgets import QAbstractItemView, QListView, QStyle, QStyledItemD
 
 from workbench.model.arrays import FloatArray
 from workbench.model.history import Revision
+from workbench.window.branches import Branch, Entry, Row, rows_of
 from workbench.window.scene import Scene
 from workbench.window.theme import LIGHT, Theme, as_bytes, change_ramp
 from workbench.window.wording import clock, operation, percent, tr
@@ -26,83 +25,34 @@ from workbench.window.wording import clock, operation, percent, tr
 Index = QModelIndex | QPersistentModelIndex
 NOWHERE = QModelIndex()
 PICTURE_HEIGHT = 40
-
-
-@dataclass(frozen=True, eq=False)
-class Entry:
-    """One revision as the rail shows it."""
-
-    revision: Revision
-    head: bool
-    in_car: bool
-    approved: str
-    side: bool
-    draft: bool = False
-    compared: bool = False
-    undone: bool = False
-
-    def marks(self) -> list[str]:
-        """Name what is special about it."""
-        marks = [tr("draft: Enter applies, Esc drops")] if self.draft else []
-        if self.in_car:
-            marks.append(tr("last driven"))
-        if self.compared:
-            marks.append(tr("compared with"))
-        if self.approved:
-            marks.append(tr("approved by {name}").format(name=self.approved))
-        if self.side:
-            marks.append(tr("undone, Ctrl+Shift+Z brings it back") if self.undone else tr("side branch"))
-        return marks
-
-
-def entries_of(scene: Scene) -> list[Entry]:
-    """List the revisions of the table that is looked at, newest first, a draft above them."""
-    state, head = scene.state, scene.head
-    if state is None or head is None:
-        return []
-    line = {revision.id for revision in state.history.line(head.id)}
-    driven = state.drives[-1].revision if state.drives else None
-    found = [
-        Entry(
-            revision,
-            head=revision.id == head.id,
-            in_car=revision.id == driven,
-            approved=state.history.approvals[revision.id].by if revision.id in state.history.approvals else "",
-            side=revision.id not in line,
-            compared=revision.id == scene.focus.against,
-            undone=state.history.left.get(head.id) == revision.id,
-        )
-        for revision in reversed(state.history.revisions)
-        if revision.table.name == head.table.name
-    ]
-    if scene.draft is not None:
-        found.insert(0, Entry(scene.draft.revision, head=False, in_car=False, approved="", side=False, draft=True))
-    return found
+INDENT = 14  # px for each step to the right
 
 
 class RailModel(QAbstractListModel):
-    """The entries, for Qt's list."""
+    """The rows, for Qt's list."""
 
     def __init__(self, parent: QWidget) -> None:
         """Begin empty."""
         super().__init__(parent)
-        self.entries: list[Entry] = []
+        self.rows: list[Row] = []
 
-    def put(self, entries: list[Entry]) -> None:
-        """Show other entries."""
+    def put(self, rows: list[Row]) -> None:
+        """Show other rows."""
         self.beginResetModel()
-        self.entries = entries
+        self.rows = rows
         self.endResetModel()
 
     def rowCount(self, parent: Index = NOWHERE) -> int:
-        """Count the entries."""
-        return 0 if parent.isValid() else len(self.entries)
+        """Count the rows."""
+        return 0 if parent.isValid() else len(self.rows)
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> str | None:
         """Say an entry in one line, and all of it in a tip."""
-        if not index.isValid() or index.row() >= len(self.entries):
+        if not index.isValid() or index.row() >= len(self.rows):
             return None
-        entry = self.entries[index.row()]
+        entry = self.rows[index.row()]
+        if isinstance(entry, Branch):
+            return _branch_words(entry, role)
         revision = entry.revision
         if role == Qt.ItemDataRole.DisplayRole:
             return f"{revision.id} {operation(revision)}"
@@ -117,6 +67,17 @@ class RailModel(QAbstractListModel):
             ]
             return "\n".join(part for part in parts if part)
         return None
+
+
+def _branch_words(branch: Branch, role: int) -> str | None:
+    if role == Qt.ItemDataRole.DisplayRole:
+        return branch.words
+    if role in (Qt.ItemDataRole.ToolTipRole, Qt.ItemDataRole.AccessibleTextRole):
+        how = (
+            tr("Folded: a click, Enter or Right shows it.") if branch.folded else tr("A click, Enter or Left folds it.")
+        )
+        return f"{branch.words}\n{how}"
+    return None
 
 
 def reach_words(multipliers: FloatArray) -> str:
@@ -140,25 +101,35 @@ class _Painter(QStyledItemDelegate):
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
         metrics = QFontMetrics(option.font)
-        entry = index.model().entries[index.row()]  # type: ignore[attr-defined]  # the rail's own model
+        entry: Row = index.model().rows[index.row()]  # type: ignore[attr-defined]  # the rail's own model
+        if isinstance(entry, Branch):
+            return QSize(120, metrics.height() + 14)
         lines = 2 + bool(entry.revision.note) + bool(entry.marks())
         picture = PICTURE_HEIGHT if entry.revision.parent is not None else 0
         return QSize(120, lines * (metrics.height() + 1) + picture + 14)
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
-        entry: Entry = index.model().entries[index.row()]  # type: ignore[attr-defined]  # the rail's own model
+        entry: Row = index.model().rows[index.row()]  # type: ignore[attr-defined]  # the rail's own model
         theme, place = self.theme, QRect(option.rect).adjusted(2, 2, -4, -2)
         painter.save()
         chosen = bool(option.state & QStyle.StateFlag.State_Selected)
         focused = bool(option.state & QStyle.StateFlag.State_HasFocus)
-        colour = theme.attention if entry.draft else theme.accent if entry.head else theme.line
         painter.fillRect(place, QColor(theme.wash if chosen else theme.card))
         if focused:
             painter.setPen(QPen(QColor(theme.attention), 2))
             painter.drawRect(place.adjusted(1, 1, -1, -1))
-        bar = QRect(place.left() + (14 if entry.side else 0), place.top(), 4, place.height())
-        painter.fillRect(bar, QColor(colour))
-        self._write(painter, QFont(option.font), place.adjusted(bar.left() - place.left() + 12, 3, -4, -3), entry)
+        if isinstance(entry, Branch):
+            painter.setPen(QColor(theme.soft))
+            painter.setFont(option.font)
+            words = f"{'▸' if entry.folded else '▾'} {entry.words}"
+            inside = place.adjusted(INDENT, 0, -4, 0)
+            shown = QFontMetrics(option.font).elidedText(words, Qt.TextElideMode.ElideRight, inside.width())
+            painter.drawText(inside, Qt.AlignmentFlag.AlignVCenter, shown)
+        else:
+            colour = theme.attention if entry.draft else theme.accent if entry.head else theme.line
+            bar = QRect(place.left() + INDENT * entry.depth, place.top(), 4, place.height())
+            painter.fillRect(bar, QColor(colour))
+            self._write(painter, QFont(option.font), place.adjusted(bar.left() - place.left() + 12, 3, -4, -3), entry)
         painter.restore()
 
     def _write(self, painter: QPainter, font: QFont, place: QRect, entry: Entry) -> None:
@@ -241,7 +212,8 @@ class HistoryRail(QListView):
         """Make it empty."""
         super().__init__(parent)
         self.setAccessibleName(tr("History of the table"))
-        self.setAccessibleDescription(tr("Enter counts changes from a revision; Backspace rolls back to it."))
+        words = tr("Enter counts changes from a revision; Backspace rolls back to it; Left and Right fold a branch.")
+        self.setAccessibleDescription(words)
         self._entries = RailModel(self)
         self.setModel(self._entries)
         self._painter = _Painter(self)
@@ -251,7 +223,10 @@ class HistoryRail(QListView):
         self.setUniformItemSizes(False)
         self._key: tuple[object, ...] = ()
         self._head: Revision | None = None
-        self.activated.connect(lambda index: self.compare.emit(self._number(index)))
+        self._scene = Scene()
+        self._turned: dict[int, bool] = {}
+        self.activated.connect(self._on_activated)
+        self.clicked.connect(self._on_clicked)
 
     def show_scene(self, scene: Scene, theme: Theme) -> None:
         """Show the history, if it or the theme changed."""
@@ -259,31 +234,66 @@ class HistoryRail(QListView):
         history = None if scene.state is None else scene.state.history
         drives = None if scene.state is None else scene.state.drives
         key = (history, drives, scene.draft, scene.focus.table, scene.focus.against, theme)
+        self._scene = scene
         if key != self._key:
             self._key = key
-            before, rows = self.revision, entries_of(scene)
+            before = self.revision
             moved = scene.head is not self._head
             self._head = scene.head
-            self._entries.put(rows)
-            wanted = scene.head.id if scene.head is not None and (moved or before is None) else before
-            at = next((i for i, entry in enumerate(rows) if entry.revision.id == wanted and not entry.draft), 0)
-            self.setCurrentIndex(self._entries.index(at))
-            self.scrollTo(self._entries.index(0 if scene.draft is not None else at))
+            self._put(scene.head.id if scene.head is not None and (moved or before is None) else before)
+
+    def _put(self, wanted: int | None) -> None:
+        """Show the rows, and choose the one of a revision, or the one that stands for it."""
+        rows = rows_of(self._scene, self._turned)
+        self._entries.put(rows)
+        at = next(
+            (i for i, row in enumerate(rows) if isinstance(row, Entry) and row.revision.id == wanted and not row.draft),
+            0,
+        )
+        self.setCurrentIndex(self._entries.index(at))
+        self.scrollTo(self._entries.index(0 if self._scene.draft is not None else at))
+
+    def fold(self, root: int, *, folded: bool) -> None:
+        """Fold a branch to one row, or show its revisions; the row over it is then the chosen one."""
+        self._turned[root] = folded
+        self._put(None)
+        rows = self._entries.rows
+        at = next((i for i, row in enumerate(rows) if isinstance(row, Branch) and row.root == root), 0)
+        self.setCurrentIndex(self._entries.index(at))
+        self.scrollTo(self._entries.index(at))
+
+    def _on_activated(self, index: QModelIndex) -> None:
+        row = self._entries.rows[index.row()]
+        if isinstance(row, Entry):
+            self.compare.emit(row.revision.id)
+
+    def _on_clicked(self, index: QModelIndex) -> None:
+        row = self._entries.rows[index.row()]
+        if isinstance(row, Branch):
+            self.fold(row.root, folded=not row.folded)
+
+    def _branch_at(self, at: int) -> Branch | None:
+        """Find the branch whose row, or one of whose revisions, stands there."""
+        row = self._entries.rows[at] if 0 <= at < len(self._entries.rows) else None
+        root = None if row is None else row.root
+        return next((each for each in self._entries.rows if isinstance(each, Branch) and each.root == root), None)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Offer to roll back by Backspace."""
+        """Offer to roll back by Backspace; fold and unfold by Left and Right; Enter does what it says of the row."""
+        at = self.currentIndex().row()
+        branch = self._branch_at(at)
         if event.key() in (Qt.Key.Key_Backspace, Qt.Key.Key_Delete) and self.revision is not None:
             self.roll_back.emit(self.revision)
+        elif event.key() in (Qt.Key.Key_Left, Qt.Key.Key_Right) and branch is not None:
+            self.fold(branch.root, folded=event.key() == Qt.Key.Key_Left)
+        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and branch is self._entries.rows[at]:
+            self.fold(branch.root, folded=not branch.folded)
         else:
             super().keyPressEvent(event)
 
     @property
     def revision(self) -> int | None:
-        """The revision that is chosen in the rail; None for a draft or nothing."""
+        """The revision that is chosen in the rail; None for a draft, a branch or nothing."""
         index = self.currentIndex()
-        if not index.isValid() or self._entries.entries[index.row()].draft:
-            return None
-        return self._number(index)
-
-    def _number(self, index: Index) -> int:
-        return self._entries.entries[index.row()].revision.id
+        row = self._entries.rows[index.row()] if index.isValid() else None
+        return row.revision.id if isinstance(row, Entry) and not row.draft else None

@@ -49,7 +49,7 @@ def figures(scene: Scene) -> list[Figure]:
     if state is None or head is None:
         return []
     table = head.table
-    driven = state.drives[-1].revision if state.drives else None
+    driven = state.history.by_then(state.drives[-1].revision, table.name) if state.drives else None
     size = " × ".join(str(n) for n in table.shape)
     approved = state.history.approvals.get(head.id)
     found = [
@@ -62,7 +62,7 @@ def figures(scene: Scene) -> list[Figure]:
         ),
         Figure(
             tr("In the car"),
-            tr("revision {id}, round {n}").format(id=driven, n=len({drive.revision for drive in state.drives}))
+            tr("revision {id}, round {n}").format(id=driven.id, n=len({drive.revision for drive in state.drives}))
             if driven is not None
             else tr("not driven yet"),
             tip=tr(

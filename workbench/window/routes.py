@@ -102,10 +102,17 @@ class Routes(QObject):
         elif name.startswith("go-"):
             self._go(name.removeprefix("go-"))
         elif name in COMMANDS:
-            preset = {"revision": self._bench.rail.revision} if name == "roll-back" else None
+            preset = self._to_roll_back_to() if name == "roll-back" else None
             self._open(lambda: self._tasks.open(name, preset), at_once=name in ("undo", "redo"))
         else:
             self.window_act.emit(name)
+
+    def _to_roll_back_to(self) -> dict[str, int | None]:
+        """Propose the revision chosen in the rail; where that is the one worked on, the one before it."""
+        head, chosen = self._bridge.scene.head, self._bench.rail.revision
+        if head is not None and chosen in (None, head.id):
+            chosen = head.parent
+        return {"revision": chosen}
 
     def take(self, paths: list[Path]) -> None:
         """Take files that were dropped: a session is opened, a table begins one, logs are added to one."""

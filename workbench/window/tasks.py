@@ -27,7 +27,19 @@ from workbench.window.wording import tr
 
 AT_ONCE = ("undo", "redo")
 SETTLE_MS = 120
-LONGEST_TITLE = 20
+# What stands on the button where the title of the command is too long for it.
+SHORT_TITLES = {
+    "amend-log": "Say so",
+    "check": "Check",
+    "difference": "Compare",
+    "export": "Export",
+    "parts": "Say so",
+    "physics": "Hold against it",
+    "roll-back": "Roll back",
+    "samples": "Make them",
+    "settings": "Say so",
+    "storage": "Say so",
+}
 
 
 class Tasks(QObject):
@@ -143,7 +155,7 @@ class Tasks(QObject):
     def _open_form(self, command: Command, preset: Mapping[str, Any]) -> None:
         form = Form(command, self._bridge.scene, self._drawer, preset)
         drafted = command.preview
-        title = tr(command.title) if len(command.title) < LONGEST_TITLE else tr(command.title.split()[0])
+        title = tr(SHORT_TITLES.get(command.word, command.title))
         go = button(tr("Apply") if drafted else title, told(command.summary), self._drawer, "step")
         go.setAccessibleName(tr(command.title))
         go.clicked.connect(self.run)

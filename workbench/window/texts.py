@@ -17,7 +17,7 @@ from workbench.commands import next_step
 from workbench.commands.arguments import bare_type, choices_of
 from workbench.commands.handbook import MODULES
 from workbench.commands.registry import COMMANDS
-from workbench.window import acts, gates_task, keys_task, layers, start_page, voice, wording
+from workbench.window import acts, gates_task, keys_task, layers, start_page, tasks, voice, wording
 from workbench.window.translation import CORE, NAME, WORDS
 
 WINDOW = "window"
@@ -33,10 +33,7 @@ SHORT = (
     "warm up",
     "fuel cut",
     "purge",
-    "by {0}",
-    "its name",
-    "its unit",
-    "its values",
+    *(f"by its name{rest}" for rest in ENDS),
 )
 
 
@@ -73,7 +70,7 @@ def _tables() -> Iterator[str]:
     yield from acts.MENUS
     for table in (
         gates_task.NAMES, layers.NAMES, layers.TIPS, voice.LABELS, wording.OPERATIONS, wording.ROLE_WORDS,
-        wording.STANDING_WORDS, wording.PLAIN_WORDS,
+        wording.STANDING_WORDS, wording.PLAIN_WORDS, tasks.SHORT_TITLES,
     ):  # fmt: skip
         yield from table.values()
     for _, title, text in start_page.STEPS:
@@ -88,7 +85,7 @@ def _of_commands() -> Iterator[str]:
     if not MODULES:  # importing them declares the commands
         raise RuntimeError("no commands")
     for command in COMMANDS.values():
-        yield from (command.title, command.title.split()[0], command.menu)
+        yield from (command.title, command.menu)
         for parameter in command.parameters:
             yield voice.LABELS.get(parameter.flag, _named(parameter.flag))
             yield from choices_of(bare_type(parameter.type))

@@ -1,7 +1,6 @@
 """How the window says what the core says: fields and commands by what stands on the screen, not by flags."""
 
 import re
-from functools import lru_cache
 
 from workbench.commands.registry import COMMANDS, Parameter
 from workbench.window.translation import core
@@ -46,7 +45,6 @@ def field_name(parameter: Parameter) -> str:
     return label_of(parameter.flag)
 
 
-@lru_cache(maxsize=2000)
 def told(text: str) -> str:
     """Give a text of the core as the window says it: translated, and fields and commands named as they are seen."""
     text = core(text)

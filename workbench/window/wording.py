@@ -43,6 +43,11 @@ def count(value: float) -> str:
     return QLocale().toString(round(value))
 
 
+def plural(n: float, one: str, many: str) -> str:
+    """Choose between a text for one and a text for any other number."""
+    return one if n == 1 else many
+
+
 def percent(ratio: float, decimals: int = 1, *, sign: bool = True) -> str:
     """Write how far a ratio is from 1, in percent."""
     return "–" if not math.isfinite(ratio) else number((ratio - 1) * 100, decimals, sign=sign) + THIN_SPACE + "%"

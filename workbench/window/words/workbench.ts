@@ -2265,11 +2265,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>by its name, its unit and its values</source>
+        <source>by its name</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>by {0}</source>
+        <source>by its name and its unit</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>by its name and its values</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>by its name, its unit and its values</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2545,19 +2553,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>its name</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>its reader died over it</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>its unit</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>its values</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2982,10 +2978,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>the folder {0} is read-only</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>the head is cut</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3988,6 +3980,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>1 revision, branch of {parent}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>12.5   +3 %   *0.97   +0.4</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4005,6 +4001,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>A</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A click, Enter or Left folds it.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4045,10 +4045,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Accepted objections</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Add</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4228,10 +4224,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Blend</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Blend with another revision</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4276,19 +4268,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Carry</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Carry the correction on</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Cells</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Change</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4369,10 +4353,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Compare two revisions</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Copy</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4516,10 +4496,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Enter counts changes from a revision; Backspace rolls back to it.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Esc</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4569,10 +4545,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Files</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Fill</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4712,10 +4684,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Hold</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Hold against physics</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4744,15 +4712,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Insert</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Insert a breakpoint</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Inspect</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4769,10 +4729,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Its units are ours</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Keep</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4880,10 +4836,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Make</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Make a revision of it (Enter).</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4916,19 +4868,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Multiply</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Multiply by pasted factors</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Name</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>New</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5064,15 +5008,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Parts</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Parts of a curve</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Paste</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5120,10 +5056,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Ramp</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Ramp between the ends</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5149,10 +5081,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Replace what is there</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Resample</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5188,19 +5116,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Roll</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Roll back to a revision</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Rolled back</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Round</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5233,10 +5153,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Say why “{name}” is accepted.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Scale</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5297,10 +5213,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Shift and drag</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Show</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5368,10 +5280,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Smooth</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Smooth cells</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5416,10 +5324,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Storage</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Storage in the ECU</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5444,19 +5348,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Take</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Take over a donor table</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Take the tour</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Targets,</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5748,7 +5644,27 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Write</source>
+        <source>Enter counts changes from a revision; Backspace rolls back to it; Left and Right fold a branch.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Folded: a click, Enter or Right shows it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Hold against it</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Make them</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Roll back</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Say so</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6477,6 +6393,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{n} of them are undriven and stay as they are.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{n} revisions, branch of {parent}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
