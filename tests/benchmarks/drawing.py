@@ -121,6 +121,7 @@ def lanes_ratio() -> tuple[float, float]:
         for i, v in enumerate(values)
     ]
     lanes.show_lanes(made, LIGHT, (0.0, float(time_s[-1])), Marks())
+    lanes.stack.finish()
     ours = frames(host, lanes.show_range, float(time_s[-1]))
     host.close()
     plain: Any = pyqtgraph.GraphicsLayoutWidget()

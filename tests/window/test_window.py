@@ -136,7 +136,7 @@ def test_choosing_cells_lights_their_samples_and_pointing_at_the_log_finds_the_c
     cell = tuple(int(i) for i in np.unravel_index(int(np.argmax(evidence.samples)), evidence.samples.shape))
     driven._workshop.bridge.focus(cell=cell)
     lanes = driven._workshop.bench.log.lanes
-    lit = lanes._lanes[0].lit._spans
+    lit = lanes.stack.plots[0].lit._spans
     assert len(lit.starts)
     samples = driven._workshop.bridge.scene.samples
     time = driven._workshop.bridge.scene.drive.log.time.values

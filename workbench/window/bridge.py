@@ -64,6 +64,11 @@ class Bridge(QObject):
 
     def focus(self, **parts: Any) -> None:
         """Look at something else; takes fields of Focus."""
+        table = self.scene.table
+        if table is not None and parts.get("table", self.scene.focus.table) == self.scene.focus.table:
+            # A panel that still shows another table may speak of a cell that this one does not have.
+            fits = len(parts.get("cell", self.scene.focus.cell)) == len(table.axes)
+            parts = parts if fits else {k: v for k, v in parts.items() if k not in ("cell", "blocks")}
         focus = replace(self.scene.focus, **parts)
         if focus != self.scene.focus:
             scene = replace(self.scene, focus=focus)

@@ -42,6 +42,9 @@ class Lane:
     limits: tuple[float, float]
 
 
+NO_LANE = Lane("", (), (0.0, 1.0))
+
+
 def limits_of(values: Sequence[FloatArray]) -> tuple[float, float]:
     """Choose a scale that leaves one sample in a thousand outside, and some air."""
     some = np.concatenate([v[:: max(1, len(v) // 20000)] for v in values] or [np.zeros(1)])
@@ -75,7 +78,7 @@ class Marks:
 class Ribbon(QObject):
     """The narrow lane on top: what state the engine was in, and where care is called for."""
 
-    def __init__(self, marks: Marks, theme: Theme, view: Any, parent: QObject) -> None:
+    def __init__(self, view: Any, parent: QObject) -> None:
         """Put it in the first row of a layout of graphics."""
         super().__init__(parent)
         self.box: Any = view.ci.addViewBox(row=0, col=1, enableMenu=False)
@@ -83,14 +86,18 @@ class Ribbon(QObject):
         self.box.setYRange(0, 1, padding=0)
         view.ci.layout.setRowFixedHeight(0, RIBBON_PX)
         self._closed, self._full = SpanItem(), SpanItem()
-        self._closed.show_spans(marks.closed, faint(theme.soft, 120), Qt.BrushStyle.Dense4Pattern)
-        self._full.show_spans(marks.full, QColor(theme.attention))
         for span in (self._closed, self._full):
             self.box.addItem(span, ignoreBounds=True)
-        signs: Any = pyqtgraph.ScatterPlotItem(pxMode=True)
+        self._signs: Any = pyqtgraph.ScatterPlotItem(pxMode=True)
+        self.box.addItem(self._signs, ignoreBounds=True)
+
+    def show(self, marks: Marks, theme: Theme) -> None:
+        """Take other marks."""
+        self._closed.show_spans(marks.closed, faint(theme.soft, 120), Qt.BrushStyle.Dense4Pattern)
+        self._full.show_spans(marks.full, QColor(theme.attention))
         times = [time for time, _ in marks.cautions if math.isfinite(time)]
-        signs.setData(times, [0.5] * len(times), symbol="t1", size=RIBBON_PX - 3, brush=QColor(theme.ink), pen=None)
-        self.box.addItem(signs, ignoreBounds=True)
+        ink = QColor(theme.ink)
+        self._signs.setData(times, [0.5] * len(times), symbol="t1", size=RIBBON_PX - 3, brush=ink, pen=None)
 
     def draw(self, low: float, high: float) -> None:
         """Cover what lies between two times."""
@@ -99,35 +106,56 @@ class Ribbon(QObject):
 
 
 class LanePlot(QObject):
-    """The plot of one lane."""
+    """The plot of one lane; it is made once and shows one lane after the other."""
 
-    def __init__(self, lane: Lane, theme: Theme, font: QFont, row: int, view: Any, parent: QObject) -> None:
+    def __init__(self, row: int, view: Any, parent: QObject) -> None:
         """Put it in a row of a layout of graphics."""
         super().__init__(parent)
-        self.lane = lane
+        self.lane = NO_LANE
+        self._shown: tuple[object, ...] = ()
         self.box: Any = view.ci.addViewBox(row=row, col=1, enableMenu=False)
         self.box.setMouseEnabled(x=True, y=False)
         self.axis: Any = pyqtgraph.AxisItem("left")
-        dress_axis(self.axis, theme, font)
-        self.axis.setWidth(axis_width(font))
         self.axis.linkToView(self.box)
         view.ci.addItem(self.axis, row=row, col=0)
-        self.box.setYRange(*lane.limits, padding=0)
         self.shade, self.lit, self.region = SpanItem(), SpanItem(), SpanItem()
         for span in (self.shade, self.lit, self.region):
             self.box.addItem(span, ignoreBounds=True)
         self.curves: list[Any] = []
-        for index in range(len(lane.traces)):
-            curve: Any = pyqtgraph.PlotCurveItem(skipFiniteCheck=False)
-            curve.setSegmentedLineMode("on")
-            width = 1.0 if theme.name != "sun" else 2.0
-            curve.setPen(pen(colour_of(lane, index, theme), width, STYLES[index % len(STYLES)]))
-            self.box.addItem(curve, ignoreBounds=True)
-            self.curves.append(curve)
         self.cursor: Any = pyqtgraph.InfiniteLine(angle=90, movable=False)
-        self.cursor.setPen(pen(theme.attention, 1.4))
         self.cursor.hide()
         self.box.addItem(self.cursor, ignoreBounds=True)
+
+    def show(self, lane: Lane, theme: Theme, font: QFont) -> bool:
+        """Show another lane; give whether anything changed."""
+        shown = (lane, theme, font.key())
+        if shown == self._shown:
+            return False
+        self._shown, self.lane = shown, lane
+        dress_axis(self.axis, theme, font)
+        self.axis.setWidth(axis_width(font))
+        self.box.setYRange(*lane.limits, padding=0)
+        while len(self.curves) > len(lane.traces):
+            self.box.removeItem(self.curves.pop())
+        while len(self.curves) < len(lane.traces):
+            curve: Any = pyqtgraph.PlotCurveItem(skipFiniteCheck=False)
+            curve.setSegmentedLineMode("on")
+            self.box.addItem(curve, ignoreBounds=True)
+            self.curves.append(curve)
+        width = 1.0 if theme.name != "sun" else 2.0
+        for index, curve in enumerate(self.curves):
+            curve.setPen(pen(colour_of(lane, index, theme), width, STYLES[index % len(STYLES)]))
+            curve.setPos(0, 0)
+        self.cursor.setPen(pen(theme.attention, 1.4))
+        return True
+
+    def blank(self) -> None:
+        """Draw nothing until another lane is shown: what is seen must not be of two logs."""
+        self._shown = ()
+        for curve in self.curves:
+            curve.setData([], [])
+        for span in (self.shade, self.lit, self.region):
+            span.show_spans(NO_SPANS, QColor())
 
     def draw(self, low: float, high: float, pixels: int) -> None:
         """Draw what lies between two times."""

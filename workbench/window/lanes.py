@@ -1,4 +1,4 @@
-"""The lanes of a log over one time axis: traces drawn from their pyramids, spans behind them, one cursor."""
+"""The lanes of a log as one moves about in them: cursor, zoom, chosen stretch, and the delay by mouse and keys."""
 
 from collections.abc import Callable, Sequence
 from typing import Any
@@ -6,27 +6,13 @@ from typing import Any
 import numpy as np
 import pyqtgraph
 from PySide6.QtCore import QEvent, QObject, QPointF, Qt, Signal
-from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QMouseEvent, QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QWidget
 
-from workbench.window.controls import emptied, label
-from workbench.window.lane_plot import (
-    RIBBON_PX,
-    SPACING,
-    STYLES,
-    Lane,
-    LanePlot,
-    Marks,
-    Ribbon,
-    colour_of,
-    dress_axis,
-    share_of,
-    small_font,
-)
-from workbench.window.plots import faint
-from workbench.window.spans import NO_SPANS, Spans
-from workbench.window.theme import LIGHT, Theme
-from workbench.window.wording import plain, tr
+from workbench.window.lane_plot import Lane, Marks
+from workbench.window.lane_stack import LaneStack
+from workbench.window.theme import Theme
+from workbench.window.wording import tr
 
 
 class Lanes(QWidget):
@@ -51,21 +37,15 @@ class Lanes(QWidget):
             tr("Arrow keys move the cursor, plus and minus zoom, 0 shows all, [ and ] choose a stretch, Esc drops it.")
         )
         self.view.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.view.ci.layout.setContentsMargins(0, 0, 0, 0)
-        self.view.ci.layout.setVerticalSpacing(SPACING)
         self.setFocusProxy(self.view)
-        self._gutter = QWidget(self)
-        self._captions = QVBoxLayout(self._gutter)
-        self._captions.setSpacing(SPACING)
+        gutter = QWidget(self)
         layout = QHBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(4)
-        layout.addWidget(self._gutter)
+        layout.addWidget(gutter)
         layout.addWidget(self.view, 1)
-        self._labels: list[QLabel] = []
-        self._ribbon: Ribbon | None = None
-        self._lanes: list[LanePlot] = []
-        self._theme = LIGHT
+        self.stack = LaneStack(self.view, gutter, self)
+        self.stack.ranged.connect(self._on_range)
         self._whole = (0.0, 1.0)
         self._range = (0.0, 1.0)
         self._cursor: float | None = None
@@ -77,127 +57,58 @@ class Lanes(QWidget):
         self.view.installEventFilter(self)
         self.view.viewport().installEventFilter(self)
 
-    def show_lanes(self, lanes: Sequence[Lane], theme: Theme, whole: tuple[float, float], marks: Marks) -> None:
-        """Show other lanes; the stretch that is seen stays, if it is of the same log."""
-        self.view.clear()
-        self.view.setBackground(QColor(theme.card))
-        for plot in self._lanes:
-            plot.deleteLater()
+    def show_lanes(
+        self,
+        lanes: Sequence[Lane],
+        theme: Theme,
+        whole: tuple[float, float],
+        marks: Marks,
+        seen: tuple[float, float] | None = None,
+    ) -> None:
+        """Show other lanes; the stretch that is seen stays, if it is of the same log.
+
+        Args:
+            lanes: from the top down.
+            theme: their colours.
+            whole: first and last time of the log, s.
+            marks: what the ribbon shows.
+            seen: the stretch that is to be seen; None for the one that is seen, or the whole of another log.
+        """
         kept = self._range if whole == self._whole else whole
-        self._theme, self._whole = theme, whole
-        if self._ribbon is not None:
-            self._ribbon.deleteLater()
-        self._ribbon = Ribbon(marks, theme, self.view, self) if lanes else None
-        self._lanes = [LanePlot(lane, theme, self.font(), row, self.view, self) for row, lane in enumerate(lanes, 1)]
-        for box in (*(plot.box for plot in self._lanes[1:]), *([self._ribbon.box] if self._ribbon else [])):
-            box.setXLink(self._lanes[0].box)
-        for row, lane in enumerate(lanes, 1):
-            self.view.ci.layout.setRowStretchFactor(row, share_of(lane))
-        self._lay_captions(lanes)
-        if self._lanes:
-            box = self._lanes[0].box
-            box.setLimits(xMin=whole[0] - 1, xMax=whole[1] + 1, minXRange=1e-3)
-            box.sigXRangeChanged.connect(self._on_range)
-            box.setXRange(*kept, padding=0)
-            self._add_time_axis(box)
-        self._redraw()
+        if seen is not None and whole[0] - 1 <= seen[0] < seen[1] <= whole[1] + 1:
+            kept = seen
+        self._whole = whole
+        self.stack.show(lanes, theme, whole, kept, marks)
 
-    def _add_time_axis(self, box: Any) -> None:
-        axis: Any = pyqtgraph.AxisItem("bottom")
-        dress_axis(axis, self._theme, self.font())
-        axis.setHeight(self._axis_height())
-        axis.linkToView(box)
-        self.view.ci.addItem(axis, row=len(self._lanes) + 1, col=1)
-        self.view.ci.layout.setRowFixedHeight(len(self._lanes) + 1, self._axis_height())
-
-    def _axis_height(self) -> int:
-        return QFontMetrics(small_font(self.font())).height() + 8
-
-    def _lay_captions(self, lanes: Sequence[Lane]) -> None:
-        """Put a caption beside every lane, with the values at the cursor."""
-        emptied(self._captions)
-        self._labels = []
-        for lane in lanes:
-            caption = label("", self._gutter)
-            caption.setTextFormat(Qt.TextFormat.RichText)
-            caption.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-            caption.setFont(small_font(self.font()))
-            caption.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Ignored)
-            self._captions.addWidget(caption, share_of(lane))
-            self._labels.append(caption)
-        self._captions.setContentsMargins(
-            0, RIBBON_PX + SPACING if lanes else 0, 0, self._axis_height() if lanes else 0
-        )
-        names = [f"━ {trace.name} −88.88 {trace.unit[:3]}" for lane in lanes for trace in lane.traces]
-        metrics = QFontMetrics(small_font(self.font()))
-        widest = max((metrics.horizontalAdvance(name) for name in names), default=0)
-        self._gutter.setFixedWidth(min(widest + 8, max(self.width() // 4, 180)))
-        self.show_values(None)
-
-    def show_values(self, row: int | None) -> None:
-        """Write the values of a row of the log into the captions."""
-        for plot, caption in zip(self._lanes, self._labels, strict=True):
-            lines, told = [], []
-            for index, trace in enumerate(plot.lane.traces):
-                colour = colour_of(plot.lane, index, self._theme)
-                sign = "╍" if STYLES[index % len(STYLES)] == Qt.PenStyle.DashLine else "━"
-                value = "" if row is None else plain(float(f"{trace.pyramid.values[row]:.4g}"))
-                unit = "" if trace.unit == "lambda" else trace.unit
-                lines.append(f'<span style="color:{colour}">{sign} {trace.name}</span> <b>{value}</b> {unit}')
-                told.append(f"{trace.name} {value} {unit}".strip())
-            caption.setText("<br>".join(lines))
-            caption.setAccessibleName(", ".join(told))
-            caption.setToolTip("\n".join(told))
-
-    def show_spans(self, rejected: Spans, lit: Spans) -> None:
-        """Grey what the gates took, light what speaks for the chosen cells."""
-        for plot in self._lanes:
-            plot.shade.show_spans(rejected, QColor(self._theme.wash))
-            plot.lit.show_spans(lit, faint(self._theme.accent, 90))
+    @property
+    def seen(self) -> tuple[float, float]:
+        """First and last time that are seen, s."""
+        return self._range
 
     def show_cursor(self, time: float | None) -> None:
         """Put the cursor somewhere."""
         self._cursor = time
-        for plot in self._lanes:
-            plot.cursor.setVisible(time is not None)
-            if time is not None:
-                plot.cursor.setValue(time)
+        self.stack.show_cursor(time)
 
     def show_chosen(self, span: tuple[float, float] | None) -> None:
         """Draw the chosen stretch."""
         self._chosen = span
-        spans = NO_SPANS if span is None else Spans(np.array([span[0]]), np.array([span[1]]))
-        for plot in self._lanes:
-            plot.region.show_spans(spans, faint(self._theme.attention, 60))
+        self.stack.show_chosen(span)
 
     def show_range(self, low: float, high: float) -> None:
         """Show a stretch of time."""
-        if self._lanes and high > low:
-            self._lanes[0].box.setXRange(low, high, padding=0)
+        self.stack.see(low, high)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Draw anew for the new width."""
         super().resizeEvent(event)
-        self._redraw()
+        self.stack.redraw()
 
-    def _on_range(self, _: object, limits: tuple[float, float]) -> None:
-        self._range = (float(limits[0]), float(limits[1]))
-        self._redraw()
-
-    def _redraw(self) -> None:
-        pixels = max(self.view.width() - 60, 50)
-        if self._ribbon is not None:
-            self._ribbon.draw(*self._range)
-        for plot in self._lanes:
-            plot.draw(*self._range, pixels)
-
-    def _time_at(self, place: Any) -> float | None:
-        if not self._lanes:
-            return None
-        return float(self._lanes[0].box.mapSceneToView(place).x())
+    def _on_range(self, low: float, high: float) -> None:
+        self._range = (low, high)
 
     def _on_move(self, place: Any) -> None:
-        time = self._time_at(place)
+        time = self.stack.time_at(place)
         if time is not None and self._range[0] <= time <= self._range[1]:
             self.pointed.emit(time)
 
@@ -215,7 +126,7 @@ class Lanes(QWidget):
 
     def _on_mouse(self, event: QMouseEvent) -> bool:
         kind, modifiers = event.type(), event.modifiers()
-        time = self._time_at(QPointF(self.view.mapToScene(event.position().toPoint())))
+        time = self.stack.time_at(QPointF(self.view.mapToScene(event.position().toPoint())))
         if time is None:
             return False
         if kind == QEvent.Type.MouseButtonPress and event.button() == Qt.MouseButton.LeftButton:
@@ -226,7 +137,7 @@ class Lanes(QWidget):
         elif self._dragging is not None and kind == QEvent.Type.MouseMove:
             self.span.emit(min(time, self._dragging), max(time, self._dragging))
         elif self._shifting is not None and kind == QEvent.Type.MouseMove:
-            self._shift(time - self._shifting)
+            self.stack.shift(time - self._shifting)
             self.shifted.emit(time - self._shifting, False)
         elif kind == QEvent.Type.MouseButtonRelease and (self._dragging is not None or self._shifting is not None):
             if self._shifting is not None:
@@ -234,13 +145,6 @@ class Lanes(QWidget):
             self._dragging = self._shifting = None
             return True
         return self._dragging is not None or self._shifting is not None
-
-    def _shift(self, by: float) -> None:
-        """Draw the traces that the delay has moved a little elsewhere."""
-        for plot in self._lanes:
-            for trace, curve in zip(plot.lane.traces, plot.curves, strict=True):
-                if trace.delayed:
-                    curve.setPos(by, 0)
 
     def _on_key(self, event: QKeyEvent) -> bool:
         low, high = self._range

@@ -328,12 +328,12 @@ class LogView(Card):
         key = (prepared, self._scene.table, self._scene.evidence, focus.cell, focus.blocks, self._theme)
         if len(key) != len(self._lit) or any(a is not b and a != b for a, b in zip(key, self._lit, strict=True)):
             self._lit = key
-            self.lanes.show_spans(prepared.rejected, lit_spans(self._scene, prepared))
+            self.lanes.stack.show_spans(prepared.rejected, lit_spans(self._scene, prepared))
         self.lanes.show_chosen(self._scene.focus.span)
         self.lanes.show_cursor(self._scene.focus.cursor_s)
         time = self._scene.focus.cursor_s
         at = None if time is None or not prepared.log.rows else row_at(prepared.log, time)
-        self.lanes.show_values(at)
+        self.lanes.stack.show_values(at)
         self._reading.setText(self._words_at(prepared, time, at))
         # One of the two: what the log is, or what is under the cursor.
         self._facts.setVisible(not self._reading.text())

@@ -1,0 +1,193 @@
+"""The longest time the window's thread is away from its events while long work is done.
+
+Run `python tests/benchmarks/pauses.py [--where]`; it prints a table. A pause counts what a user feels, waiting for the
+processor and for the interpreter included; own work is the processor time that the window's thread itself took between
+two beats, which does not depend on who else uses the machine. With --where, a second thread looks where the window's
+thread is whenever a beat is late, and the places seen most often are printed. ROWS sets the length of the long log.
+"""
+
+import collections
+import os
+import shutil
+import sys
+import tempfile
+import threading
+import time
+import traceback
+from collections.abc import Callable
+from pathlib import Path
+from types import FrameType
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+import numpy as np
+from PySide6.QtCore import QEventLoop, QObject, QSettings, QTimer
+
+from workbench.demo.drive import drive
+from workbench.demo.engine import stale_table
+from workbench.demo.recorder import csv_text
+from workbench.demo.samples import sample_files
+from workbench.demo.scenario import Scenario
+from workbench.files.tables import write_table_text
+from workbench.model.table import Axis, Table
+from workbench.window.jobs import Heartbeat
+from workbench.window.main_window import MainWindow
+from workbench.window.memory import Memory
+from workbench.window.running import application
+
+ROWS = int(os.environ.get("ROWS", "1000000"))
+LATE_S = 0.03
+LIMIT_S = 0.05
+
+
+class Watcher(threading.Thread):
+    """Looks where the window's thread is whenever its beat is late."""
+
+    def __init__(self, beat: "OwnWork") -> None:
+        super().__init__(daemon=True)
+        self._beat, self._main = beat, threading.main_thread().ident
+        self.seen: collections.Counter[str] = collections.Counter()
+        self.stop = threading.Event()
+
+    def run(self) -> None:
+        while not self.stop.wait(0.004):
+            frame = sys._current_frames().get(self._main or 0)
+            if frame is not None and time.perf_counter() - self._beat.last > LATE_S:
+                self.seen[place(frame)] += 1
+
+
+def place(frame: FrameType) -> str:
+    """Name the innermost five of our own functions and what they are in."""
+    stack = traceback.extract_stack(frame)
+    ours = [f"{Path(s.filename).stem}.{s.name}:{s.lineno}" for s in stack if "workbench" in s.filename]
+    inner = stack[-1]
+    return " > ".join(ours[-4:]) + f" | {Path(inner.filename).stem}.{inner.name}:{inner.lineno}"
+
+
+class OwnWork(Heartbeat):
+    """Also measures the processor time of the window's thread between two beats."""
+
+    def __init__(self, parent: QObject) -> None:
+        super().__init__(parent)
+        self.most_s, self.late = 0.0, 0
+        self.last, self._busy = time.perf_counter(), time.thread_time()
+
+    def restart(self) -> None:
+        super().restart()
+        self.most_s, self.late = 0.0, 0
+        self.last, self._busy = time.perf_counter(), time.thread_time()
+
+    def _beat(self) -> None:
+        super()._beat()
+        now, busy = time.perf_counter(), time.thread_time()
+        self.most_s = max(self.most_s, busy - self._busy)
+        self.late += now - self.last > LIMIT_S
+        self.last, self._busy = now, busy
+
+
+def wait(until: Callable[[], bool], least_s: float = 0.4) -> None:
+    """Run the event loop until something holds, and a moment longer."""
+    loop, start = QEventLoop(), time.monotonic()
+    done: list[float] = []
+    timer = QTimer()
+
+    def look() -> None:
+        if not until():
+            done.clear()
+        elif not done:
+            done.append(time.monotonic())
+        elif time.monotonic() - done[0] > least_s and time.monotonic() - start > least_s:
+            loop.quit()
+
+    timer.timeout.connect(look)
+    timer.start(20)
+    loop.exec()
+    timer.stop()
+
+
+def long_log(folder: Path) -> tuple[Path, Path]:
+    """Write a table and a log of many rows: one drive after the other, the clock running on."""
+    scenario = Scenario(seed=7, minutes=30, pulls=3, rate_hz=20.0)
+    table, log = folder / "long_table.csv", folder / "long_drive.csv"
+    table.write_text(write_table_text(stale_table(scenario)), encoding="utf-8", newline="")
+    head, *rows = csv_text(drive(scenario, number=1).log).splitlines()
+    times, rests = zip(*(row.split(",", 1) for row in rows), strict=True)
+    clock = np.array(times, dtype=float)
+    with log.open("w", encoding="utf-8", newline="") as file:
+        file.write(head + "\r\n")
+        for turn in range(-(-ROWS // len(rows))):
+            moved = clock + turn * (clock[-1] + 0.05)
+            file.write("".join(f"{t:.3f},{rest}\r\n" for t, rest in zip(moved.tolist(), rests, strict=True)))
+    return table, log
+
+
+def big_table(folder: Path) -> Path:
+    """Write a grid of 64 by 64 cells."""
+    axes = (Axis("Engine speed", "rpm", np.linspace(500, 8000, 64)), Axis("Load", "%", np.linspace(5, 160, 64)))
+    values = np.random.default_rng(1).uniform(40, 110, (64, 64))
+    path = folder / "big.csv"
+    path.write_text(write_table_text(Table("big", "Efficiency", "%", axes, values)), encoding="utf-8", newline="")
+    return path
+
+
+def main() -> None:
+    """Print the table."""
+    application()
+    rows: list[tuple[str, float, float, int, str]] = []
+    with tempfile.TemporaryDirectory() as scratch:
+        folder = Path(scratch)
+        QSettings.setPath(QSettings.Format.IniFormat, QSettings.Scope.UserScope, scratch)
+        for name, text in sample_files().items():
+            (folder / name).write_text(text, encoding="utf-8", newline="")
+        table, log = long_log(folder)
+        grid = big_table(folder)
+        window = MainWindow(Memory())
+        window.show()
+        window.equip()
+        shop = window._workshop
+        assert shop is not None
+        host = QObject()
+        beat = OwnWork(host)
+
+        def idle() -> bool:
+            return not shop.jobs.busy
+
+        def measure(what: str, act: Callable[[], object]) -> None:
+            wait(idle, 1.0)
+            watcher = Watcher(beat)
+            beat.restart()
+            if "--where" in sys.argv:
+                watcher.start()
+            QTimer.singleShot(0, act)
+            wait(idle, 0.8)
+            watcher.stop.set()
+            told = "\n".join(f"      {n:4d} {where}" for where, n in watcher.seen.most_common(8))
+            rows.append((what, beat.longest_s, beat.most_s, beat.late, told))
+
+        def begin(path: Path) -> None:
+            shop.opening.begin_from(path, folder / f"{path.stem}.session")
+
+        measure("a curve is opened", lambda: begin(folder / "airflow_stale.csv"))
+        drives = [folder / "part_throttle_drive.csv", folder / "pulls_drive.csv"]
+        measure("the sample's drives are loaded and solved", lambda: shop.routes.take(drives))
+        measure("a correction is drafted", lambda: shop.routes.do("correct"))
+        measure("and applied", lambda: shop.routes.do("apply"))
+        shutil.copy(folder / "airflow_stale.session", folder / "again.session")
+        measure("that session is opened again", lambda: window.open(folder / "again.session"))
+        measure("a grid is opened", lambda: begin(folder / "efficiency_stale.csv"))
+        measure("its drive is loaded and solved", lambda: shop.routes.take([folder / "efficiency_drive.csv"]))
+        measure("a table of 64 x 64 cells is opened", lambda: begin(grid))
+        begin(table)
+        measure(f"a log of {ROWS:,} rows is loaded and solved", lambda: shop.routes.take([log]))
+        measure("it is solved again", lambda: shop.routes._runner.run("settings", {"gate": ("steady_per_s=0.3",)}))
+        measure("text gets larger", lambda: shop.routes.do("larger"))
+        measure("the theme is changed", lambda: shop.routes.do("theme"))
+        shop.routes.do("start")
+        window.close()
+    print(f"{'while':<52}{'pause ms':>10}{'own ms':>8}{'late':>6}")
+    for what, pause, own, late, told in rows:
+        print(f"{what:<52}{pause * 1000:>10.0f}{own * 1000:>8.0f}{late:>6}" + (f"\n{told}" if told else ""))
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,277 @@
+"""The plots of all lanes under each other with their captions: built one per turn of the event loop, and used again."""
+
+from collections.abc import Generator, Sequence
+from typing import Any
+
+import numpy as np
+import pyqtgraph
+from PySide6.QtCore import QObject, Qt, QTimer, Signal
+from PySide6.QtGui import QColor, QFontMetrics
+from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
+
+from workbench.window.controls import label
+from workbench.window.lane_plot import (
+    RIBBON_PX,
+    SPACING,
+    STYLES,
+    Lane,
+    LanePlot,
+    Marks,
+    Ribbon,
+    colour_of,
+    dress_axis,
+    share_of,
+    small_font,
+)
+from workbench.window.plots import faint
+from workbench.window.spans import NO_SPANS, Spans
+from workbench.window.theme import LIGHT, Theme
+from workbench.window.wording import plain
+
+TIME_ROW = 40  # below any lane; rows in between that hold nothing take no room
+LEAST_GUTTER = 180
+
+
+class LaneStack(QObject):
+    """Lanes over one time axis.
+
+    Signals:
+        ranged: first and last time that are seen, s.
+        stepped: a lane was built; how many are built, of how many.
+    """
+
+    ranged = Signal(float, float)
+    stepped = Signal(int, int)
+
+    def __init__(self, view: Any, gutter: QWidget, parent: QWidget) -> None:
+        """Use a view of graphics, and a place for the captions beside it."""
+        super().__init__(parent)
+        self._view, self._gutter, self._host = view, gutter, parent
+        self._captions = QVBoxLayout(gutter)
+        self._captions.setSpacing(SPACING)
+        view.ci.layout.setContentsMargins(0, 0, 0, 0)
+        view.ci.layout.setVerticalSpacing(SPACING)
+        self.plots: list[LanePlot] = []
+        self._labels: list[QLabel] = []
+        self._ribbon: Ribbon | None = None
+        self._time_axis: Any = None
+        self._theme: Theme = LIGHT
+        self._range, self._pixels = (0.0, 1.0), 50
+        self._row: int | None = None
+        self._spans = (NO_SPANS, NO_SPANS, NO_SPANS)
+        self._cursor: float | None = None
+        self._steps: Generator[None, None, None] | None = None
+        self._turn = QTimer(self)
+        self._turn.setSingleShot(True)
+        self._turn.setInterval(0)
+        self._turn.timeout.connect(self._step)
+
+    def show(
+        self, lanes: Sequence[Lane], theme: Theme, limits: tuple[float, float], seen: tuple[float, float], marks: Marks
+    ) -> None:
+        """Show other lanes, one per turn of the event loop.
+
+        Args:
+            lanes: from the top down.
+            theme: their colours.
+            limits: first and last time of the log, s.
+            seen: the stretch that is seen at first, s.
+            marks: what the ribbon shows.
+        """
+        other_log = bool(self.plots) and not any(plot.lane in lanes for plot in self.plots)
+        for plot in self.plots if other_log else ():
+            plot.blank()
+        if other_log:
+            self._row, self._spans = None, (NO_SPANS, NO_SPANS, NO_SPANS)
+        self._theme = theme
+        self._view.setBackground(QColor(theme.card))
+        while len(self.plots) > len(lanes):
+            self._drop(self.plots.pop())
+        self._steps = self._build(tuple(lanes), limits, seen, marks)
+        self._turn.start()
+
+    def finish(self) -> None:
+        """Build what is still to be built, now."""
+        while self._steps is not None:
+            self._step()
+
+    @property
+    def building(self) -> bool:
+        """Whether some lanes are still to be built."""
+        return self._steps is not None
+
+    def _step(self) -> None:
+        if self._steps is not None and next(self._steps, self) is self:
+            self._steps = None
+        if self._steps is not None:
+            self._turn.start()
+
+    def _build(
+        self, lanes: tuple[Lane, ...], limits: tuple[float, float], seen: tuple[float, float], marks: Marks
+    ) -> Generator[None, None, None]:
+        font = self._host.font()
+        self._lay_captions(lanes)
+        yield
+        self._lay_frame(marks, shown=bool(lanes))
+        for row, lane in enumerate(lanes, 1):
+            yield
+            if row > len(self.plots):
+                self._add(row)
+            plot = self.plots[row - 1]
+            changed = plot.show(lane, self._theme, font)
+            self._view.ci.layout.setRowStretchFactor(row, share_of(lane))
+            if row == 1:
+                plot.box.setLimits(xMin=limits[0] - 1, xMax=limits[1] + 1, minXRange=1e-3)
+                plot.box.setXRange(*seen, padding=0)
+            if changed:
+                plot.draw(*self._range, self._pixels)
+            self._mark(plot)
+            self._write(row - 1)
+            self.stepped.emit(row, len(lanes))
+
+    def _add(self, row: int) -> None:
+        plot = LanePlot(row, self._view, self)
+        self.plots.append(plot)
+        if row == 1:
+            plot.box.sigXRangeChanged.connect(self._on_range)
+            if self._ribbon is not None:
+                self._ribbon.box.setXLink(plot.box)
+            if self._time_axis is not None:
+                self._time_axis.linkToView(plot.box)
+        else:
+            plot.box.setXLink(self.plots[0].box)
+
+    def _drop(self, plot: LanePlot) -> None:
+        for item in (plot.box, plot.axis):
+            self._view.ci.removeItem(item)
+        plot.deleteLater()
+
+    def _lay_frame(self, marks: Marks, *, shown: bool) -> None:
+        """Make ribbon and time axis at the first need; dress them."""
+        if self._ribbon is None and shown:
+            self._ribbon = Ribbon(self._view, self)
+            self._time_axis = pyqtgraph.AxisItem("bottom")
+            self._view.ci.addItem(self._time_axis, row=TIME_ROW, col=1)
+            if self.plots:
+                self._ribbon.box.setXLink(self.plots[0].box)
+                self._time_axis.linkToView(self.plots[0].box)
+        if self._ribbon is None:
+            return
+        self._ribbon.show(marks, self._theme)
+        self._ribbon.draw(*self._range)
+        self._ribbon.box.setVisible(shown)
+        self._time_axis.setVisible(shown)
+        dress_axis(self._time_axis, self._theme, self._host.font())
+        self._time_axis.setHeight(self._axis_height())
+        self._view.ci.layout.setRowFixedHeight(TIME_ROW, self._axis_height())
+
+    def _axis_height(self) -> int:
+        return QFontMetrics(small_font(self._host.font())).height() + 8
+
+    def _lay_captions(self, lanes: Sequence[Lane]) -> None:
+        """Put a caption beside every lane, with the values at the cursor."""
+        font = small_font(self._host.font())
+        while len(self._labels) > len(lanes):
+            gone = self._labels.pop()
+            self._captions.removeWidget(gone)
+            gone.hide()
+            gone.deleteLater()
+        while len(self._labels) < len(lanes):
+            made = label("", self._gutter)
+            made.setTextFormat(Qt.TextFormat.RichText)
+            made.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+            made.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Ignored)
+            self._captions.addWidget(made)
+            self._labels.append(made)
+        for index, (caption, lane) in enumerate(zip(self._labels, lanes, strict=True)):
+            caption.setFont(font)
+            self._captions.setStretch(index, share_of(lane))
+        above = RIBBON_PX + SPACING if lanes else 0
+        self._captions.setContentsMargins(0, above, 0, self._axis_height() if lanes else 0)
+        names = [f"━ {trace.name} −88.88 {trace.unit[:3]}" for lane in lanes for trace in lane.traces]
+        metrics = QFontMetrics(font)
+        widest = max((metrics.horizontalAdvance(name) for name in names), default=0)
+        self._gutter.setFixedWidth(min(widest + 8, max(self._host.width() // 4, LEAST_GUTTER)))
+
+    def show_values(self, row: int | None) -> None:
+        """Write the values of a row of the log into the captions."""
+        if row != self._row:
+            self._row = row
+            for index in range(len(self.plots)):
+                self._write(index)
+
+    def _write(self, index: int) -> None:
+        lane, caption, row = self.plots[index].lane, self._labels[index], self._row
+        lines, told = [], []
+        for i, trace in enumerate(lane.traces):
+            colour = colour_of(lane, i, self._theme)
+            sign = "╍" if STYLES[i % len(STYLES)] == Qt.PenStyle.DashLine else "━"
+            known = row is not None and row < len(trace.pyramid.values)
+            value = plain(float(f"{trace.pyramid.values[row]:.4g}")) if known else ""
+            unit = "" if trace.unit == "lambda" else trace.unit
+            lines.append(f'<span style="color:{colour}">{sign} {trace.name}</span> <b>{value}</b> {unit}')
+            told.append(f"{trace.name} {value} {unit}".strip())
+        caption.setText("<br>".join(lines))
+        caption.setAccessibleName(", ".join(told))
+        caption.setToolTip("\n".join(told))
+
+    def show_spans(self, rejected: Spans, lit: Spans) -> None:
+        """Grey what the gates took, light what speaks for the chosen cells."""
+        self._spans = (rejected, lit, self._spans[2])
+        self._mark_all()
+
+    def show_chosen(self, span: tuple[float, float] | None) -> None:
+        """Draw the chosen stretch."""
+        chosen = NO_SPANS if span is None else Spans(np.array([span[0]]), np.array([span[1]]))
+        self._spans = (*self._spans[:2], chosen)
+        self._mark_all()
+
+    def show_cursor(self, time: float | None) -> None:
+        """Put the cursor somewhere."""
+        self._cursor = time
+        for plot in self.plots:
+            self._point(plot)
+
+    def _mark_all(self) -> None:
+        for plot in self.plots:
+            self._mark(plot)
+
+    def _mark(self, plot: LanePlot) -> None:
+        colours = (QColor(self._theme.wash), faint(self._theme.accent, 90), faint(self._theme.attention, 60))
+        for item, spans, colour in zip((plot.shade, plot.lit, plot.region), self._spans, colours, strict=True):
+            item.show_spans(spans, colour)
+        self._point(plot)
+
+    def _point(self, plot: LanePlot) -> None:
+        plot.cursor.setVisible(self._cursor is not None)
+        if self._cursor is not None:
+            plot.cursor.setValue(self._cursor)
+
+    def shift(self, by: float) -> None:
+        """Draw the traces that the delay has moved a little elsewhere, s."""
+        for plot in self.plots:
+            for trace, curve in zip(plot.lane.traces, plot.curves, strict=True):
+                if trace.delayed:
+                    curve.setPos(by, 0)
+
+    def see(self, low: float, high: float) -> None:
+        """Show a stretch of time."""
+        if self.plots and high > low:
+            self.plots[0].box.setXRange(low, high, padding=0)
+
+    def time_at(self, place: Any) -> float | None:
+        """Give the time at a place in the scene."""
+        return float(self.plots[0].box.mapSceneToView(place).x()) if self.plots else None
+
+    def _on_range(self, _: object, limits: tuple[float, float]) -> None:
+        self._range = (float(limits[0]), float(limits[1]))
+        self.redraw()
+        self.ranged.emit(*self._range)
+
+    def redraw(self) -> None:
+        """Draw anew, for the width there is."""
+        self._pixels = max(self._view.width() - 60, 50)
+        if self._ribbon is not None:
+            self._ribbon.draw(*self._range)
+        for plot in self.plots:
+            plot.draw(*self._range, self._pixels)
