@@ -36,14 +36,30 @@ import pandas, pint
 from workbench.work import run
 from workbench.files.logs import read_log
 """
+SESSION = """
+import tempfile
+import numpy as np
+from workbench.commands.logs import add_log
+from workbench.model.table import Axis, Table
+from workbench.session import Session
+folder = tempfile.TemporaryDirectory(dir=Path(path).parent)
+points = np.linspace(0, 7000, 30)
+table = Table("t", "Airflow", "g/s", (Axis("MAF", "Hz", points),), points)
+session = Session.create(Path(folder.name) / "a.session", table)
+"""
 READERS = {
     "pandas": "import pandas\nb, r = time.perf_counter(), ran()\nd = pandas.read_csv(path)\nreport(b, r)",
     "polars": "import polars\nb, r = time.perf_counter(), ran()\nd = polars.read_csv(path)\nreport(b, r)",
     "pyarrow": "import pyarrow.csv\nb, r = time.perf_counter(), ran()\nd = pyarrow.csv.read_csv(path)\nreport(b, r)",
     "read_log": OURS + "b, r = time.perf_counter(), ran()\nlog = run(read_log(Path(path)))\nreport(b, r)",
-    "read_log and packed": OURS
-    + "b, r = time.perf_counter(), ran()\nlog = run(read_log(Path(path)))\n"
-    + "kept = [log.time.pack(), *(c.column.pack() for c in log.channels)]\nreport(b, r)",
+    "into a session": OURS
+    + SESSION
+    + "b, r = time.perf_counter(), ran()\nanswer = run(add_log(session.state, (Path(path),)))\n"
+    + "session.record(answer.change)\nreport(b, r)",
+    "  of it the record": OURS
+    + SESSION
+    + "answer = run(add_log(session.state, (Path(path),)))\nb, r = time.perf_counter(), ran()\n"
+    + "session.record(answer.change)\nreport(b, r)",
 }
 CANCEL = (
     OURS

@@ -9,7 +9,7 @@ from workbench.commands.making import plain
 from workbench.commands.registry import Answer, Between, Job, TableName, command
 from workbench.errors import InputError
 from workbench.files.clock import now
-from workbench.files.logs import WINDOW_S, read_log
+from workbench.files.logs import WINDOW_S, pack_samples, read_log
 from workbench.files.roles import STATED, read_role, shape_key
 from workbench.maths.fuel import read_fuel
 from workbench.maths.renewal import held_notes
@@ -69,6 +69,7 @@ def add_log(
         log = yield from _read(file, roles, options, (*state.drives, *drives))
         if not again:
             _check_new(log, (*state.drives, *drives))
+        yield from pack_samples(log)
         drives.append(Drive(len(state.drives) + len(drives) + 1, log, revision, wideband, added))
     told = [drive_json(drive) for drive in drives]
     lines = [line for drive in drives for line in drive_lines(drive)]

@@ -3,6 +3,7 @@
 import hashlib
 import io
 from collections.abc import Generator, Mapping
+from concurrent.futures import ThreadPoolExecutor, wait
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import BinaryIO, cast
@@ -23,6 +24,8 @@ from workbench.model.log import Log, Role
 from workbench.work import Progress
 
 WINDOW_S = 1.0
+THREADS = 2
+PATIENCE_S = 0.05
 LARGEST = 2_000_000_000  # bytes of a binary log that is held in memory whole
 
 
@@ -94,6 +97,20 @@ def read_log_text(text: str, source: str, *, options: Options | None = None) -> 
     content = text.encode()
     recording = yield from _text(io.BytesIO(content), source, len(content), options or Options())
     return make_log(recording, hashlib.sha256(content).hexdigest(), (options or Options()).choices)
+
+
+def pack_samples(log: Log) -> Generator[Progress, None, None]:
+    """Pack the samples of a log, so that it is written down without delay; a job."""
+    columns = (log.time, *(channel.column for channel in log.channels))
+    pool = ThreadPoolExecutor(THREADS, thread_name_prefix="packing")
+    try:
+        for done, packed in enumerate([pool.submit(column.pack) for column in columns]):
+            progress = Progress(done, len(columns), f"packing {log.name}")
+            yield progress
+            while not wait([packed], timeout=PATIENCE_S).done:
+                yield progress
+    finally:
+        pool.shutdown(wait=False, cancel_futures=True)
 
 
 class _Digested(io.RawIOBase):

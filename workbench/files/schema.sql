@@ -1,5 +1,6 @@
 -- A session file. Rows are only ever added: what was done stays as it was done.
 -- Texts are UTF-8, JSON where said so; times are ISO 8601 in UTC; numbers in blobs are little-endian float64.
+-- Samples of short logs are deflated as said below; those of long ones are packed as model/packing.py tells.
 
 CREATE TABLE change (
     sequence INTEGER PRIMARY KEY,  -- 1, 2, ... without a hole, over everything that was ever recorded

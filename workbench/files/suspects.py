@@ -84,8 +84,8 @@ def blank_codes(one: Measured, role: Role) -> tuple[Measured, list[str]]:
         notes.append(said)
         one = one.without(near)
     if role == "lambda_measured" and one.extent[1] >= 1.999:
-        rows = int(np.sum(one.values >= 1.999))
-        notes.append(f"{one.name} is at the top of its range in {rows} rows (air, or a saturated reading).")
+        at_top = int(np.sum(one.values >= 1.999))
+        notes.append(f"{one.name} is at the top of its range in {at_top} rows (air, or a saturated reading).")
     return one, notes
 
 

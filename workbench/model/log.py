@@ -1,6 +1,5 @@
 """A log as it was read: channels over time, in base units, with all that was assumed on the way."""
 
-import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal, get_args
@@ -9,6 +8,7 @@ import numpy as np
 
 from workbench.errors import FileError
 from workbench.model.arrays import FloatArray, frozen
+from workbench.model.packing import is_long, pack, unpack
 
 Role = Literal[
     "sensor_signal",  # airflow sensor, Hz or V
@@ -40,7 +40,7 @@ Wideband = Literal["auto", "before", "after"]
 
 
 class Column:
-    """A channel's values, kept as deflated bytes until they are first asked for."""
+    """A channel's values, kept as packed bytes until they are first asked for."""
 
     def __init__(self, values: FloatArray | None = None, packed: bytes = b"", rows: int = 0) -> None:
         """Take the values (n,) themselves, or the bytes that `pack` made and the number of rows."""
@@ -57,8 +57,8 @@ class Column:
         """
         if self._values is None:
             try:
-                values = np.frombuffer(zlib.decompress(self._packed), dtype="<f8")
-            except (zlib.error, ValueError):
+                values = unpack(self._packed)
+            except ValueError:
                 values = np.empty(0)
             if values.size != self.rows:
                 raise FileError("The samples of a channel are damaged in the session file.", "See what: check SESSION")
@@ -68,10 +68,17 @@ class Column:
     def pack(self) -> bytes:
         """Give the bytes that keep these values exactly."""
         if not self._packed:
-            self._packed = zlib.compress(
-                self.values.astype("<f8").tobytes(), 1
-            )  # higher levels take thrice the time for a tenth
+            self._packed = pack(self.values)
         return self._packed
+
+    def digested(self) -> bytes | memoryview:
+        """Give the bytes that stand for these values in a digest.
+
+        Of a short channel the values themselves, however they were deflated; of a long one, which take too long to go
+        through, the packed ones that are kept.
+        """
+        packed = self.pack()
+        return packed if is_long(packed) else self.values.astype("<f8", copy=False).data.cast("B")
 
 
 @dataclass(frozen=True, eq=False)

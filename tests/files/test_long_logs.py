@@ -1,0 +1,57 @@
+"""Long logs in a session: packed otherwise than short ones, and kept as exactly."""
+
+import sqlite3
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from workbench.commands.logs import add_log
+from workbench.files.store import Store
+from workbench.model import packing
+from workbench.session import Session
+from workbench.work import Cancelled, Progress, run
+
+ROWS = packing.LONG + 1000
+
+
+@pytest.fixture
+def long_log(tmp_path: Path) -> Path:
+    """A log of a warm engine that idles (invented), with a long gap in one channel."""
+    path = tmp_path / "long.csv"
+    draw = np.random.default_rng(4)
+    speed, trim = draw.normal(800, 5, ROWS), draw.normal(0, 2, ROWS)
+    lines = [f"{row * 0.05:.2f},{rpm:.1f},{ft:.3f}" for row, (rpm, ft) in enumerate(zip(speed, trim, strict=True))]
+    lines[5000:9000] = [line.rpartition(",")[0] + "," for line in lines[5000:9000]]
+    path.write_text("Time (s),Engine speed (rpm),STFT bank 1 (%)\n" + "\n".join(lines) + "\n")
+    return path
+
+
+def test_a_long_log_comes_back_bit_for_bit_and_is_watched_over(session: Session, long_log: Path) -> None:
+    answer = run(add_log(session.state, (long_log,)))
+    assert answer.change is not None
+    session.record(answer.change)
+    with Session.open(Path(session.state.path)) as again:
+        for here, there in zip(session.state.drives[0].log.channels, again.state.drives[0].log.channels, strict=True):
+            assert packing.is_long(there.column.pack())
+            np.testing.assert_array_equal(there.values.view(np.int64), here.values.view(np.int64))
+    path = Path(session.state.path)
+    session.close()
+    with sqlite3.connect(path) as connection:
+        connection.execute("DROP TRIGGER channel_stays")
+        (samples,) = connection.execute("SELECT samples FROM channel WHERE position = 0").fetchone()
+        damaged = bytearray(samples)
+        damaged[-100] ^= 1
+        connection.execute("UPDATE channel SET samples = ? WHERE position = 0", (bytes(damaged),))
+    connection.close()
+    store = Store.open(path)
+    assert any("Drive 1" in problem for problem in store.problems())
+    store.close()
+
+
+def test_packing_can_be_cancelled(session: Session, long_log: Path) -> None:
+    seen: list[Progress] = []
+    with pytest.raises(Cancelled):
+        run(add_log(session.state, (long_log,)), seen.append, lambda: "packing" in seen[-1].text or len(seen) > 10_000)
+    assert "packing" in seen[-1].text
+    assert not session.state.drives
