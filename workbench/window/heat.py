@@ -1,5 +1,7 @@
 """A grid as a picture true to its axes: one rectangle per cell, the engine's trail and the chosen cells over it."""
 
+import itertools
+
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
@@ -34,6 +36,7 @@ class HeatItem(QGraphicsItem):
         self._ringed: BoolArray = np.zeros((1, 1), dtype=np.bool_)
         self._trail = np.zeros((0, 2))
         self._current: tuple[int, ...] = ()
+        self._fills: list[tuple[QRectF, QColor]] = []
 
     def show_cells(
         self, rows: FloatArray, columns: FloatArray, colours: np.ndarray, undriven: BoolArray, theme: Theme
@@ -42,6 +45,7 @@ class HeatItem(QGraphicsItem):
         self.prepareGeometryChange()
         self._xs, self._ys = edges(columns), edges(rows)
         self._colours, self._ringed, self._theme = colours, undriven, theme
+        self._fills = self._merged()
         self.update()
 
     def show_chosen(self, chosen: BoolArray, current: tuple[int, ...]) -> None:
@@ -64,9 +68,8 @@ class HeatItem(QGraphicsItem):
         """Fill the cells, then lay marks over them."""
         del option, widget
         high, wide = self._colours.shape[:2]
-        for row in range(high):
-            for column in range(wide):
-                painter.fillRect(self._place(row, column), QColor(*self._colours[row, column].tolist()))
+        for place, colour in self._fills:
+            painter.fillRect(place, colour)
         painter.setPen(pen(self._theme.card, 1))
         painter.drawLines(self._grid_lines())
         dots = pen(faint(self._theme.ink, 140).name(QColor.NameFormat.HexArgb), 2.6)
@@ -83,6 +86,21 @@ class HeatItem(QGraphicsItem):
             painter.drawRect(self._place(*self._current))
             painter.setPen(pen(self._theme.attention, 3))
             painter.drawRect(self._place(*self._current))
+
+    def _merged(self) -> list[tuple[QRectF, QColor]]:
+        """Join neighbours of one colour along a row, so that there is less to fill at every paint."""
+        fills = []
+        known: dict[int, QColor] = {}
+        codes = self._colours.astype(np.int64) @ np.array([65536, 256, 1])
+        for row, line in enumerate(codes):
+            starts = np.concatenate([[0], np.flatnonzero(np.diff(line)) + 1, [len(line)]]).tolist()
+            for first, after in itertools.pairwise(starts):
+                code = int(line[first])
+                colour = known.setdefault(code, QColor(code >> 16, code >> 8 & 255, code & 255))
+                place = self._place(row, first)
+                place.setRight(float(self._xs[after]))
+                fills.append((place, colour))
+        return fills
 
     def _grid_lines(self) -> list[QPointF]:
         points = []

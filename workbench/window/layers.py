@@ -1,9 +1,11 @@
 """What the numbers and the picture can show of a table, with their colours and a sign besides the colour."""
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from PySide6.QtCore import QLocale
 
 from workbench.commands.registry import COMMANDS, Answer, TableName
 from workbench.model.arrays import FloatArray
@@ -11,7 +13,7 @@ from workbench.model.evidence import STANDINGS
 from workbench.model.table import Table
 from workbench.window.scene import Layer, Scene
 from workbench.window.theme import Theme, amount_ramp, as_bytes, change_ramp, rgb
-from workbench.window.wording import STANDING_SIGNS, THIN_SPACE, count, decimals_for, number, percent, tr
+from workbench.window.wording import MINUS, STANDING_SIGNS, THIN_SPACE, count, decimals_for, number, percent, tr
 
 NAMES: Mapping[Layer, str] = {
     "value": "value",
@@ -31,6 +33,8 @@ TIPS: Mapping[Layer, str] = {
     "standing": "proven ●, thin ◐ or undriven ○.",
     "storage": "How far the value that the ECU can keep is from the table's, where its step was stated.",
 }
+HALF = 0.5
+LEAST_GROUPED = 999.0  # from about here on a locale may set signs between the digits
 
 
 @dataclass(frozen=True, eq=False)
@@ -145,28 +149,52 @@ def _look_up(ramp: FloatArray, part: FloatArray) -> np.ndarray:
 
 def _texts(numbers: FloatArray, layer: Layer) -> np.ndarray:
     decimals = decimals_for(numbers) if layer == "value" else 1
+    # A grid has no room for the unit in every cell; the name of the layer says it.
+    write = cell_writer(layer, decimals, bare=numbers.ndim > 1)
     texts = np.empty(numbers.shape, dtype=object)
-    for index, value in np.ndenumerate(numbers):
-        text = cell_text(float(value), layer, decimals)
-        # A grid has no room for the unit in every cell; the name of the layer says it.
-        texts[index] = text if numbers.ndim == 1 else text.removesuffix("%").rstrip(" " + THIN_SPACE)
+    texts.ravel()[:] = [write(value) if math.isfinite(value) else "" for value in numbers.ravel().tolist()]
     return texts
 
 
 def cell_text(value: float, layer: Layer, decimals: int) -> str:
     """Write one cell of a layer."""
-    if not np.isfinite(value):
-        return ""
-    writers: Mapping[Layer, Callable[[], str]] = {
-        "value": lambda: number(value, decimals),
-        "change": lambda: percent(value, 1),
-        "ratio": lambda: number(value, 3),
-        "half_width": lambda: number(value * 100, 1) + " %",
-        "samples": lambda: count(value) if value >= 0.5 else "",
-        "storage": lambda: percent(value, 2),
-        "standing": lambda: STANDING_SIGNS[STANDINGS[int(value)]],
+    return cell_writer(layer, decimals)(value) if np.isfinite(value) else ""
+
+
+def cell_writer(layer: Layer, decimals: int, *, bare: bool = False) -> Callable[[float], str]:
+    """Make what writes the cells of a layer; bare leaves their unit out."""
+    unit = "" if bare else THIN_SPACE + "%"
+    of_value, of_ratio, of_part = writer(decimals), writer(3), writer(1)
+    one, two = writer(1, sign=True), writer(2, sign=True)
+    writers: Mapping[Layer, Callable[[float], str]] = {
+        "value": of_value,
+        "change": lambda ratio: one((ratio - 1) * 100) + unit,
+        "ratio": of_ratio,
+        "half_width": lambda part: of_part(part * 100) + unit,
+        "samples": lambda amount: count(amount) if amount >= 0.5 else "",
+        "storage": lambda ratio: two((ratio - 1) * 100) + unit,
+        "standing": lambda place: STANDING_SIGNS[STANDINGS[int(place)]],
     }
-    return writers[layer]()
+    return writers[layer]
+
+
+def writer(decimals: int, *, sign: bool = False) -> Callable[[float], str]:
+    """Make what writes numbers as `number` does; quicker where the locale has nothing to add but its decimal sign."""
+    locale = QLocale()
+    point, latin = locale.decimalPoint(), locale.zeroDigit() == "0"
+    nothing, scale = number(0.0, decimals), 10.0**decimals
+
+    def write(value: float) -> str:
+        # Numbers just between two are left to the locale too, which rounds them its own way.
+        if not latin or not -LEAST_GROUPED < value < LEAST_GROUPED or abs(value * scale % 1.0) == HALF:
+            return number(value, decimals, sign=sign)
+        text = f"{value:.{decimals}f}"
+        text = text if point == "." else text.replace(".", point)
+        if text.lstrip("-") == nothing:
+            return nothing
+        return MINUS + text[1:] if value < 0 else "+" + text if sign else text
+
+    return write
 
 
 def layer_name(layer: Layer) -> str:

@@ -1,0 +1,58 @@
+"""The texts of cells: as numbers are written everywhere, in every locale, only quicker."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from PySide6.QtCore import QLocale, QRectF
+
+from workbench.window.heat import HeatItem
+from workbench.window.layers import cell_text, writer
+from workbench.window.theme import LIGHT
+from workbench.window.wording import number, percent
+
+LOCALES = (QLocale.Language.C, QLocale.Language.German, QLocale.Language.Polish, QLocale.Language.Arabic)
+
+
+@pytest.mark.parametrize("language", LOCALES, ids=lambda language: language.name)
+def test_a_quick_writer_writes_as_number_does(language: QLocale.Language) -> None:
+    before = QLocale()
+    QLocale.setDefault(QLocale(language))
+    values = [*np.linspace(-1.2, 1.2, 49), 0.05, 0.25, 2.675, 998.95, 999.96, 1234.5, -12345.678, 1e9, -0.0, 0.0049]
+    try:
+        for decimals in (0, 1, 2, 3):
+            for sign in (False, True):
+                write = writer(decimals, sign=sign)
+                for value in values:
+                    assert number(value, decimals, sign=sign) == write(value)
+    finally:
+        QLocale.setDefault(before)
+
+
+@given(st.floats(-2000, 2000), st.integers(0, 4), st.booleans())
+def test_any_number_is_written_alike(value: float, decimals: int, sign: bool) -> None:
+    assert number(value, decimals, sign=sign) == writer(decimals, sign=sign)(value)
+
+
+@given(st.floats(0.5, 2))
+def test_changes_read_as_percent_does(ratio: float) -> None:
+    assert percent(ratio, 1) == cell_text(ratio, "change", 1)
+    assert cell_text(math.nan, "change", 1) == cell_text(math.inf, "value", 1) == ""
+
+
+def test_the_heat_picture_fills_every_cell_once_in_its_colour() -> None:
+    rng = np.random.default_rng(4)
+    colours = rng.integers(0, 3, (6, 9, 1)).repeat(3, axis=2).astype(np.uint8) * 100
+    item = HeatItem()
+    rows, columns = np.array([1.0, 2, 4, 8, 9, 12]), np.arange(9.0) ** 1.5
+    item.show_cells(rows, columns, colours, np.zeros((6, 9), dtype=bool), LIGHT)
+    assert sum(abs(place.width() * place.height()) for place, _ in item._fills) == pytest.approx(
+        item.boundingRect().width() * abs(item.boundingRect().height())
+    )
+    for row in range(6):
+        for column in range(9):
+            middle = QRectF(item._place(row, column)).center()
+            found = [colour for place, colour in item._fills if place.normalized().contains(middle)]
+            assert [colour.red() for colour in found] == [int(colours[row, column, 0])]
