@@ -22,7 +22,7 @@ BLOCK = 4_000_000
 THREADS = 2
 STEP = 10_000
 LARGEST_HELD = 32_000_000
-PATIENCE_S = 0.05
+PATIENCE_S = 0.02
 _NEWLINE, _QUOTE = 10, 34
 
 
@@ -74,6 +74,7 @@ def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress
         FileError: when it is no delimited text of numbers.
     """
     head = decode_head(file, source)
+    yield Progress(0, size, f"reading {source}")
     layout = find_layout(head.text, source)
     oddities = _Oddities()
     gathered = _Gathered(layout, size)
@@ -84,6 +85,7 @@ def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress
     try:
         blocks = utf8_blocks(file, head, BLOCK)
         for number in count():
+            yield Progress(min(read, size), size, f"reading {source}")
             block = next(blocks, None)
             if block is not None:
                 waiting.append(pool.submit(_take, block, layout, layout.first if number == 0 else 0))
