@@ -1,14 +1,16 @@
-"""The sums behind every solve, as ratios to general libraries in one run: read the ratios, not the times.
+"""The sums and solves behind the evidence: ratios to general libraries in one run, and what grows with the samples.
 
-    python tests/benchmarks/kernels.py [--millions 10]
+    python tests/benchmarks/kernels.py [--millions 10] [--drive]
 
-Needs boost-histogram, which comes with the `test` extra. Processor time, the best of a few runs.
+Read the ratios, not the times. Processor time on one thread, the best of a few runs, the rivals by turns. Needs
+boost-histogram, which comes with the `test` extra.
 """
 
 import argparse
 import time
 import tracemalloc
 from collections.abc import Callable
+from dataclasses import replace
 
 import boost_histogram as bh
 import numpy as np
@@ -16,12 +18,21 @@ import scipy.linalg  # noqa: F401 - loads the libraries whose threads are limite
 from scipy import sparse
 from threadpoolctl import threadpool_limits
 
-from workbench.maths.accumulate import NormalSums, normal_sums
+from workbench.demo.drive import drive
+from workbench.demo.rounds import history_of
+from workbench.demo.scenario import Scenario
+from workbench.maths.accumulate import NormalSums, node_sums, normal_sums
+from workbench.maths.design import Design, Equations
+from workbench.maths.gather import gather
 from workbench.maths.interpolation import Nodes, spread
 from workbench.maths.roughness import penalty
-from workbench.maths.symmetric import regular, solve_symmetric
+from workbench.maths.solve import Solution, solve
+from workbench.maths.symmetric import Arrow, combined, factored, regular
 from workbench.model.arrays import FloatArray, IntArray
+from workbench.model.log import Column, Drive, Log
+from workbench.model.state import Settings
 from workbench.model.table import Axis
+from workbench.work import run
 
 RUNS = 3
 GRIDS = {"20x16": (20, 16), "64x64": (64, 64)}
@@ -34,40 +45,51 @@ def axes_of(rows: int, columns: int) -> tuple[Axis, Axis]:
     return Axis("engine speed", "rpm", speed), Axis("manifold pressure", "kPa", np.linspace(15, 105, columns))
 
 
-def made_up(samples: int) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Make positions, ratios and weights; all invented."""
+def made_up(axes: tuple[Axis, Axis], samples: int) -> Equations:
+    """Make samples that speak of the breakpoints around them; all invented."""
     random = np.random.default_rng(0)
-    position = np.stack([random.uniform(600, 7000, samples), random.uniform(15, 105, samples)], axis=1)
-    return position, random.normal(1, 0.02, samples), random.uniform(0.1, 1, samples)
+    position = np.empty((2, samples)).T  # channel by channel, as logs hold them
+    position[:, 0], position[:, 1] = random.uniform(600, 7000, samples), random.uniform(15, 105, samples)
+    design = Design(axes, np.ones(len(axes[0]) * len(axes[1])), position, np.ones(samples))
+    ratio, weight = random.normal(1, 0.02, samples), random.uniform(0.1, 1, samples)
+    return Equations(design, ratio, weight, np.arange(samples) // 200, np.zeros((samples, 0)), np.zeros(0))
 
 
-def timed(work: Callable[[], object], runs: int = RUNS) -> float:
-    """Give the least processor time of a few runs, s."""
-    spent = []
+def timed(*rivals: Callable[[], object], runs: int = RUNS) -> list[float]:
+    """Give the least processor time of a few runs of each, by turns, s."""
+    spent: list[list[float]] = [[] for _ in rivals]
     for _ in range(runs):
-        began = time.process_time()
-        work()
-        spent.append(time.process_time() - began)
-    return min(spent)
+        for place, work in enumerate(rivals):
+            began = time.process_time()
+            work()
+            spent[place].append(time.process_time() - began)
+    return [min(each) for each in spent]
 
 
-def ours(axes: tuple[Axis, Axis], position: FloatArray, ratio: FloatArray, weight: FloatArray) -> NormalSums:
-    """Spread and sum: per-cell sums of weight and ratio, and the whole normal equations besides."""
-    nodes = spread(axes, position)
-    return normal_sums(nodes.cell, nodes.weight, weight, ratio, len(axes[0]) * len(axes[1]))
+def boosts(told: Equations, *, by_number: bool) -> FloatArray:
+    """Spread with numpy on whole arrays, then fill a weighted mean once for each of the four nodes.
 
-
-def boosts(axes: tuple[Axis, Axis], position: FloatArray, ratio: FloatArray, weight: FloatArray) -> FloatArray:
-    """Spread with numpy on whole arrays, then fill a weighted mean once for each of the four nodes, in axis units."""
-    below, part = zip(*(_inside(axis, column) for axis, column in zip(axes, position.T, strict=True)), strict=True)
+    Args:
+        told: the samples.
+        by_number: name nodes by their numbers (quicker) instead of by their place on the axes.
+    """
+    axes = told.design.axes
+    below, part = zip(
+        *(_inside(axis, column) for axis, column in zip(axes, told.design.position.T, strict=True)), strict=True
+    )
     points = [axis.breakpoints for axis in axes]
-    edges = [bh.axis.Variable([*each, 2 * each[-1]]) for each in points]
-    mean = bh.Histogram(*edges, storage=bh.storage.WeightedMean())
+    if by_number:
+        mean = bh.Histogram(*(bh.axis.Integer(0, each.size) for each in points), storage=bh.storage.WeightedMean())
+    else:
+        edges = (bh.axis.Variable([*each, 2 * each[-1]]) for each in points)
+        mean = bh.Histogram(*edges, storage=bh.storage.WeightedMean())
     for up in (0, 1):
         for right in (0, 1):
             share = (part[0] if up else 1 - part[0]) * (part[1] if right else 1 - part[1])
-            nodes = [each[start + step] for each, start, step in zip(points, below, (up, right), strict=True)]
-            mean.fill(*nodes, weight=weight * share, sample=ratio)
+            nodes = [start + step for start, step in zip(below, (up, right), strict=True)]
+            if not by_number:
+                nodes = [each[node] for each, node in zip(points, nodes, strict=True)]
+            mean.fill(*nodes, weight=told.weight * share, sample=told.ratio)
     return np.asarray(mean.values())
 
 
@@ -77,77 +99,152 @@ def _inside(axis: Axis, x: FloatArray) -> tuple[IntArray, FloatArray]:
     return below, np.clip((x - points[below]) / (points[below + 1] - points[below]), 0, 1)
 
 
-def sparse_sums(nodes: Nodes, ratio: FloatArray, weight: FloatArray, cells: int) -> tuple[FloatArray, FloatArray]:
-    """Give A'WA and A'Wy by scipy's sparse product."""
+def sparse_sums(nodes: Nodes, told: Equations) -> tuple[FloatArray, FloatArray]:
+    """Give A'WA and A'Wy by scipy's sparse product, from nodes that are found already."""
     samples, width = nodes.cell.shape
     starts = np.arange(0, samples * width + 1, width)
-    whole = sparse.csr_matrix((nodes.weight.ravel(), nodes.cell.ravel(), starts), shape=(samples, cells))
-    scaled = sparse.csr_matrix(
-        ((nodes.weight * weight[:, None]).ravel(), nodes.cell.ravel(), starts), shape=whole.shape
-    )
-    return np.asarray((scaled.T @ whole).toarray()), np.asarray(scaled.T @ ratio)
+    shape = (samples, told.design.values.size)
+    whole = sparse.csr_matrix((nodes.weight.ravel(), nodes.cell.ravel(), starts), shape=shape)
+    scaled = sparse.csr_matrix(((nodes.weight * told.weight[:, None]).ravel(), nodes.cell.ravel(), starts), shape=shape)
+    return np.asarray((scaled.T @ whole).toarray()), np.asarray(scaled.T @ told.ratio)
 
 
-def solved(square: FloatArray, right: FloatArray, roughness: FloatArray) -> FloatArray:
-    """Solve normal equations with a light penalty, as the workbench does."""
-    return solve_symmetric(regular(square + 1e-3 * roughness), right)
+def means_of(told: Equations) -> FloatArray:
+    """Find the nodes, sum weight and weighted ratio over them, and divide."""
+
+    def columns(rows: slice) -> list[FloatArray]:
+        return [told.weight[rows], told.weight[rows] * told.ratio[rows]]
+
+    amount, total = node_sums(told.design, columns, 2)
+    return total / amount
+
+
+def sums_of(told: Equations) -> NormalSums:
+    """Find the nodes and sum the whole normal equations."""
+    return normal_sums(told, np.ones(told.ratio.size))
+
+
+def solved(sums: NormalSums, roughness: Arrow) -> FloatArray:
+    """Solve normal equations with a light penalty."""
+    return factored(regular(combined((1.0, sums.square), (1e-3, roughness)))).solve(sums.right)
 
 
 def compare(name: str, samples: int) -> None:
     """Print the ratios for one size of grid."""
-    axes = axes_of(*GRIDS[name])
-    cells = len(axes[0]) * len(axes[1])
-    position, ratio, weight = made_up(samples)
-    mine = timed(lambda: ours(axes, position, ratio, weight))
-    theirs = timed(lambda: boosts(axes, position, ratio, weight))
-    line(f"{name}: spread and all sums / boost-histogram's weighted mean", mine, theirs, samples, WANTED_SUMS)
-    nodes = spread(axes, position)
-    roughness, _ = penalty(axes)
-    sums = normal_sums(nodes.cell, nodes.weight, weight, ratio, cells)
-    means = boosts(axes, position, ratio, weight).ravel()
-    seen = sums.weight > 0
-    np.testing.assert_allclose((sums.right[seen] / sums.weight[seen]), means[seen], rtol=1e-9)
-    square, right = sparse_sums(nodes, ratio, weight, cells)
-    np.testing.assert_allclose(sums.square, square, atol=1e-6)
-    np.testing.assert_allclose(sums.right, right, atol=1e-6)
-    mine = timed(lambda: normal_sums(nodes.cell, nodes.weight, weight, ratio, cells))
-    theirs = timed(lambda: sparse_sums(nodes, ratio, weight, cells))
-    line(f"{name}: normal equations / scipy's sparse product", mine, theirs, samples, WANTED_SOLVE)
-    once = timed(lambda: solved(sums.square, sums.right, roughness))
-    line(f"{name}: normal equations and solve / scipy's sparse product", mine + once, theirs, samples, WANTED_SOLVE)
+    told = made_up(axes_of(*GRIDS[name]), samples)
+    roughness, _ = penalty(told.design.axes)
+    means = boosts(told, by_number=False).ravel()
+    np.testing.assert_allclose(means_of(told), means, rtol=1e-9)
+    np.testing.assert_allclose(boosts(told, by_number=True).ravel(), means, rtol=1e-9)
+    mine, theirs, numbered = timed(
+        lambda: means_of(told), lambda: boosts(told, by_number=False), lambda: boosts(told, by_number=True)
+    )
+    line(f"{name}: weighted mean over four nodes / boost-histogram's", mine, theirs, samples, WANTED_SUMS)
+    line(f"{name}: the same / boost-histogram's by numbers of nodes", mine, numbered, samples, WANTED_SUMS)
+    nodes = spread(told.design.axes, told.design.position)
+    nodes = Nodes(np.ascontiguousarray(nodes.cell), np.ascontiguousarray(nodes.weight))  # as the product likes them
+    sums, (square, right) = sums_of(told), sparse_sums(nodes, told)
+    np.testing.assert_allclose(sums.square.dense(), square, atol=1e-6)
+    np.testing.assert_allclose(sums.right + square.sum(axis=1), right, atol=1e-6)
+    mine, theirs, once = timed(lambda: sums_of(told), lambda: sparse_sums(nodes, told), lambda: solved(sums, roughness))
+    line(f"{name}: nodes, sums and a solve / scipy's sparse product", mine + once, theirs, samples, WANTED_SOLVE)
 
 
 def line(name: str, mine: float, theirs: float, samples: int, wanted: float) -> None:
     """Print one ratio."""
     verdict = "reached" if mine <= wanted * theirs else "MISSED"
     told = f"{1e9 * mine / samples:6.0f} / {1e9 * theirs / samples:6.0f} ns"
-    print(f"{name:68} {told}  {mine / theirs:5.2f}  wanted {wanted:4.2f}  {verdict}")
+    print(f"{name:62} {told}  {mine / theirs:5.2f}  wanted {wanted:4.2f}  {verdict}", flush=True)
+
+
+def robustly(told: Equations) -> Solution:
+    """Solve as the workbench does: Huber's weights, the penalty's weight found, intervals."""
+    return solve(told, *penalty(told.design.axes))
+
+
+def whole_solves() -> None:
+    """Print what a whole robust solve takes, by size of grid; few samples show the part of the grid alone."""
+    print("\nwhole solve (Huber's weights, the penalty's weight, intervals): grid, samples, ms")
+    for name in ("14x10", "20x16", "32x32", "64x64"):
+        rows, columns = (int(word) for word in name.split("x"))
+        for samples in (20_000, 200_000):
+            told = made_up(axes_of(rows, columns), samples)
+            print(f"{name:>10} {samples:12,d} {1e3 * timed(lambda: robustly(told), runs=2)[0]:10.0f}")  # noqa: B023
+
+
+def peak_of(work: Callable[[], object]) -> float:
+    """Give by how many bytes memory rose at most while working."""
+    tracemalloc.start()
+    kept = work()
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    del kept
+    return float(peak)
 
 
 def grow(millions: float) -> None:
     """Print time per sample and memory over the number of samples."""
-    axes = axes_of(*GRIDS["20x16"])
-    print("\n20x16 grid: samples, ns a sample to spread and sum, MB that the sums take beside their input")
-    for samples in (round(1e5 * millions), round(3e5 * millions), round(1e6 * millions)):
-        position, ratio, weight = made_up(samples)
-        nodes = spread(axes, position)
-        spent = timed(lambda: ours(axes, position, ratio, weight))  # noqa: B023 - run at once
-        tracemalloc.start()
-        normal_sums(nodes.cell, nodes.weight, weight, ratio, len(axes[0]) * len(axes[1]))
-        peak = tracemalloc.get_traced_memory()[1]
-        tracemalloc.stop()
-        print(f"{samples:12,d} {1e9 * spent / samples:10.0f} {peak / 1e6:10.1f}")
+    print("\n20x16 grid: what grows with the samples (a solve gives two numbers a sample back: 16 bytes)")
+    print("     samples  sums: ns, MB beside input    solve: ns, MB beside input, bytes a sample")
+    for share in (0.1, 0.2, 0.5, 1.0):
+        told = made_up(axes_of(*GRIDS["20x16"]), round(1e6 * millions * share))
+        samples, ones = told.ratio.size, np.ones(told.ratio.size)
+        spent = timed(lambda: sums_of(told), lambda: robustly(told), runs=2)  # noqa: B023 - run at once
+        sums, whole = (peak_of(work) for work in (lambda: normal_sums(told, ones), lambda: robustly(told)))  # noqa: B023
+        print(
+            f"{samples:12,d} {1e9 * spent[0] / samples:9.0f} {sums / 1e6:11.1f} {1e9 * spent[1] / samples:19.0f}"
+            f" {whole / 1e6:11.1f} {whole / samples:15.1f}",
+            flush=True,
+        )
+
+
+def long_log(log: Log, rows: int) -> Log:
+    """Lay a log behind itself until it has so many rows."""
+    copies, time_s = -(-rows // log.rows), log.time.values
+    turn = time_s[-1] - time_s[0] + float(np.median(np.diff(time_s)))
+    whole = np.concatenate([time_s + turn * k for k in range(copies)])[:rows]
+    channels = tuple(replace(each, column=Column(np.tile(each.values, copies)[:rows])) for each in log.channels)
+    return replace(log, time=Column(whole), channels=channels)
+
+
+def drives(millions: float) -> None:
+    """Print what the whole evidence takes on one long drive of the virtual car."""
+    print("\nwhole evidence of one drive: rows, microseconds a row, bytes a row beside the log at most and kept after")
+    for kind in ("curve", "grid"):
+        record = drive(Scenario(seed=1, kind=kind))  # type: ignore[arg-type]
+        history = history_of((record.table,))
+        for share in (0.1, 0.2, 0.5, 1.0):
+            log = long_log(record.log, round(1e6 * millions * share))
+
+            def job(log: Log = log) -> object:
+                return run(gather(history, history.revisions[0], (Drive(1, log, 1),), Settings()))  # noqa: B023
+
+            job() if share == 0.1 else None  # imports are no part of it
+            (spent,) = timed(job, runs=1)
+            tracemalloc.start()
+            evidence = job()
+            after, peak = tracemalloc.get_traced_memory()
+            tracemalloc.stop()
+            del evidence
+            print(
+                f"{kind} {log.rows:12,d} {1e6 * spent / log.rows:8.1f} {peak / log.rows:8.0f} {after / log.rows:8.0f}",
+                flush=True,
+            )
 
 
 def main() -> None:
-    """Print all ratios."""
+    """Print all tables."""
     words = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     words.add_argument("--millions", type=float, default=1.0, help="samples, in millions")
+    words.add_argument("--drive", action="store_true", help="the evidence of a long drive too")
     chosen = words.parse_args()
     with threadpool_limits(limits=1):
         for name in GRIDS:
             compare(name, round(1e6 * chosen.millions))
+        whole_solves()
         grow(chosen.millions)
+        if chosen.drive:
+            drives(chosen.millions)
 
 
 if __name__ == "__main__":

@@ -1,10 +1,11 @@
 """Sums over samples, in pieces that fit the processor's cache: the cost is linear and memory does not grow."""
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from workbench.maths.design import Equations
+from workbench.maths.design import Design, Equations
 from workbench.maths.interpolation import PIECE
 from workbench.maths.symmetric import Arrow
 from workbench.model.arrays import FloatArray
@@ -20,13 +21,13 @@ class NormalSums:
         square: A' W A, of (cells + effects) unknowns.
         right: A' W y, shape (cells + effects,), y being the ratio less what multipliers of 1 say.
         total: y' W y.
-        weight: sum of node weight times sample weight per cell, shape (cells,).
+        weight: sum over the samples of weight times what multipliers of 1 say.
     """
 
     square: Arrow
     right: FloatArray
     total: float
-    weight: FloatArray
+    weight: float
 
 
 def normal_sums(equations: Equations, robust: FloatArray, piece: int = PIECE) -> NormalSums:
@@ -44,19 +45,21 @@ def normal_sums(equations: Equations, robust: FloatArray, piece: int = PIECE) ->
     cells, nodes, effects = equations.design.spreader.cells, len(offsets), equations.nuisance.shape[1]
     pairs = [(p, q) for p in range(nodes) for q in range(p, nodes)]
     pair_sums, crossed = np.zeros((len(pairs), cells)), np.zeros((effects, nodes, cells))
-    right, amount = np.zeros((nodes, cells)), np.zeros((nodes, cells))
-    corner, right_of_effects, total = np.zeros((effects, effects)), np.zeros(effects), 0.0
+    right, right_of_effects, corner = np.zeros((nodes, cells)), np.zeros(effects), np.zeros((effects, effects))
+    total = amount = 0.0
     for rows, first, share in equations.design.pieces(piece):
         weight = equations.weight[rows] * robust[rows]
-        y = equations.ratio[rows] - sum(share)
+        said = _total(share)
+        y = equations.ratio[rows] - said
         weighted_y = weight * y
         total += float(weighted_y @ y)
+        amount += float(weight @ said)
         weighted = [weight * each for each in share]
+        product = np.empty(y.size)
         for index, (p, q) in enumerate(pairs):
-            pair_sums[index] += np.bincount(first, weighted[p] * share[q], cells)
+            pair_sums[index] += np.bincount(first, np.multiply(weighted[p], share[q], out=product), cells)
         for p in range(nodes):
-            right[p] += np.bincount(first, weighted_y * share[p], cells)
-            amount[p] += np.bincount(first, weighted[p], cells)
+            right[p] += np.bincount(first, np.multiply(weighted_y, share[p], out=product), cells)
         if effects:
             moved = equations.nuisance[rows]
             corner += (moved * weight[:, None]).T @ moved
@@ -66,7 +69,35 @@ def normal_sums(equations: Equations, robust: FloatArray, piece: int = PIECE) ->
                     crossed[k, p] += np.bincount(first, weighted[p] * moved[:, k], cells)
     border = np.array([_put(each, offsets) for each in crossed]).reshape(effects, cells)
     square = Arrow(_band(pair_sums, pairs, offsets), border, corner)
-    return NormalSums(square, np.concatenate([_put(right, offsets), right_of_effects]), total, _put(amount, offsets))
+    return NormalSums(square, np.concatenate([_put(right, offsets), right_of_effects]), total, amount)
+
+
+def node_sums(design: Design, columns: Callable[[slice], Sequence[FloatArray]], count: int) -> FloatArray:
+    """Sum columns over the samples around each cell, each sample counting by its share there.
+
+    Args:
+        design: which cells the samples speak of.
+        columns: rows -> the columns' values there, shape (rows,) each.
+        count: number of the columns.
+
+    Returns:
+        Shape (count, cells).
+    """
+    offsets, cells = design.spreader.offsets, design.spreader.cells
+    sums = np.zeros((count, len(offsets), cells))
+    for rows, first, share in design.pieces():
+        product = np.empty(first.size)
+        for k, column in enumerate(columns(rows)):
+            for p, each in enumerate(share):
+                sums[k, p] += np.bincount(first, np.multiply(column, each, out=product), cells)
+    return np.array([_put(each, offsets) for each in sums]).reshape(count, cells)
+
+
+def _total(parts: list[FloatArray]) -> FloatArray:
+    total = parts[0] + parts[1]
+    for part in parts[2:]:
+        total += part
+    return total
 
 
 def _put(per_node: FloatArray, offsets: tuple[int, ...]) -> FloatArray:

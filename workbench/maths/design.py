@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from workbench.maths.interpolation import PIECE, Spreader
+from workbench.maths.interpolation import CLIP, PIECE, Spreader
 from workbench.model.arrays import FloatArray, IntArray
 from workbench.model.table import Axis
 
@@ -63,7 +63,7 @@ class Design:
             rows = slice(start, start + size)
             first, shares = self.spreader.around(self.position[rows])
             for share, value in zip(shares, values, strict=True):
-                share *= value.take(first)  # noqa: PLW2901 - in place
+                share *= value.take(first, mode=CLIP)  # noqa: PLW2901 - in place
                 share /= self.reading[rows]  # noqa: PLW2901 - in place
             yield Piece(rows, first, shares)
 
@@ -74,9 +74,9 @@ class Design:
         for start in range(0, self.samples, PIECE):
             rows = slice(start, start + PIECE)
             first, weights = self.spreader.around(self.position[rows])
-            total = weights[0] * values[0].take(first)
+            total = weights[0] * values[0].take(first, mode=CLIP)
             for weight, value in zip(weights[1:], values[1:], strict=True):
-                weight *= value.take(first)  # noqa: PLW2901 - in place
+                weight *= value.take(first, mode=CLIP)  # noqa: PLW2901 - in place
                 total += weight
             np.divide(total, self.reading[rows], out=found[rows])
         return found

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from workbench.maths.accumulate import normal_sums
+from workbench.maths.accumulate import node_sums, normal_sums
 from workbench.maths.design import Equations
 from workbench.maths.interpolation import PIECE
 from workbench.maths.likelihood import most_likely_weight
@@ -88,7 +88,7 @@ def _solved(equations: Equations, roughness: Arrow, free: int, smoothing: float 
                 sums.total / inflation,
                 wide,
                 free=free + effects,
-                worth=max(float(sums.weight.sum()) / inflation - unpenalised, 1.0),
+                worth=max(sums.weight / inflation - unpenalised, 1.0),
             )
         factors = factored(regular(combined((1.0, square), (stiffness, wide))))
         previous, fit = fit, factors.solve(right)
@@ -110,7 +110,7 @@ def _solved(equations: Equations, roughness: Arrow, free: int, smoothing: float 
         sigma=sigma,
         inflation=inflation,
         smoothing=stiffness,
-        amount=sums.weight,
+        amount=node_sums(equations.design, lambda rows: [equations.weight[rows] * robust[rows]], 1)[0],
     )
 
 
