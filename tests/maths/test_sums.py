@@ -13,7 +13,7 @@ from workbench.maths.interpolation import PIECE, spread
 from workbench.maths.likelihood import most_likely_weight
 from workbench.maths.roughness import penalty, second_differences, stretch
 from workbench.maths.solve import huber_weights, solve, spread_of, variance_inflation
-from workbench.maths.symmetric import Arrow, combined, factored, lone, regular
+from workbench.maths.symmetric import Arrow, combined, factored, nearby, regular
 from workbench.model.arrays import FloatArray
 from workbench.model.table import Axis
 
@@ -127,7 +127,8 @@ def arrow(cells: int, reach: int, effects: int, seed: int) -> Arrow:
     border = random.normal(0, 1, (effects, cells))
     corner = random.normal(0, 1, (effects, effects))
     band[0] = 2 * reach + 2 + effects + 3 * cells
-    return Arrow(band, border, corner + corner.T + np.eye(effects) * (4 * cells + 4 * effects))
+    corner += corner.T + np.eye(effects) * (4 * cells + 4 * effects)
+    return replace(nearby(dict(enumerate(band))), border=border, corner=corner)
 
 
 @given(st.integers(1, 30), st.integers(0, 9), st.integers(0, 3), SEEDS)
@@ -158,7 +159,7 @@ def test_the_penaltys_weight_is_the_same_along_the_band(shape: tuple[int, ...], 
     equations = made_up(shape, 4000, effects, 8)
     roughness, free = penalty(equations.design.axes)
     sums = normal_sums(equations, np.ones(4000))
-    wide = lone(roughness.band, effects)
+    wide = roughness.with_effects(np.zeros(effects))
     dense, along = (
         most_likely_weight(sums.square, sums.right, sums.total, wide, free=free + effects, worth=3990, dense=way)
         for way in (True, False)

@@ -1,13 +1,13 @@
 """Sums over samples, in pieces that fit the processor's cache: the cost is linear and memory does not grow."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from workbench.maths.design import Design, Equations
 from workbench.maths.interpolation import PIECE
-from workbench.maths.symmetric import Arrow
+from workbench.maths.symmetric import Arrow, nearby
 from workbench.model.arrays import FloatArray
 
 
@@ -68,7 +68,7 @@ def normal_sums(equations: Equations, robust: FloatArray, piece: int = PIECE) ->
                 for p in range(nodes):
                     crossed[k, p] += np.bincount(first, weighted[p] * moved[:, k], cells)
     border = np.array([_put(each, offsets) for each in crossed]).reshape(effects, cells)
-    square = Arrow(_band(pair_sums, pairs, offsets), border, corner)
+    square = replace(_near(pair_sums, pairs, offsets), border=border, corner=corner)
     return NormalSums(square, np.concatenate([_put(right, offsets), right_of_effects]), total, amount)
 
 
@@ -109,12 +109,13 @@ def _put(per_node: FloatArray, offsets: tuple[int, ...]) -> FloatArray:
     return found
 
 
-def _band(pair_sums: FloatArray, pairs: list[tuple[int, int]], offsets: tuple[int, ...]) -> FloatArray:
+def _near(pair_sums: FloatArray, pairs: list[tuple[int, int]], offsets: tuple[int, ...]) -> Arrow:
     """Put the sums of pairs of nodes, by first node, onto the diagonals of the matrix of all cells."""
     cells = pair_sums.shape[1]
-    band = np.zeros((max(offsets) + 1, cells))
+    diagonals: dict[int, FloatArray] = {}
     for sums, (p, q) in zip(pair_sums, pairs, strict=True):
         low, apart = min(offsets[p], offsets[q]), abs(offsets[p] - offsets[q])
         # Two nodes of one sample that are the same cell count in both orders.
-        band[apart, low:] += sums[: cells - low] * (2.0 if apart == 0 and p != q else 1.0)
-    return band
+        times = 2.0 if apart == 0 and p != q else 1.0
+        diagonals.setdefault(apart, np.zeros(cells))[low:] += times * sums[: cells - low]
+    return nearby(diagonals)

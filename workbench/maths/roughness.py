@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from workbench.maths.symmetric import Arrow, lone
+from workbench.maths.symmetric import Arrow, nearby
 from workbench.model.arrays import FloatArray
 from workbench.model.table import Axis
 
@@ -46,7 +46,7 @@ def penalty(axes: tuple[Axis, ...]) -> tuple[Arrow, int]:
         Symmetric matrix of so many cells, scaled to a mean diagonal of 1 along each axis; dimension of its null space.
     """
     rows, columns = len(axes[0]), len(axes[1]) if len(axes) > 1 else 1
-    band = np.zeros((min(2 * columns, rows * columns - 1) + 1, rows * columns))
+    diagonals = {0: np.zeros(rows * columns)}
     for axis, step in zip(axes, (columns, 1), strict=False):
         d = second_differences(stretch(axis))
         square = d.T @ d
@@ -55,5 +55,5 @@ def penalty(axes: tuple[Axis, ...]) -> tuple[Arrow, int]:
         for apart in range(min(3, len(axis))):
             along = np.append(np.diag(square, -apart), np.zeros(apart))
             whole = np.repeat(along, columns) if step == columns else np.tile(along, rows)
-            band[apart * step] += whole
-    return lone(band), int(np.prod([min(2, len(axis)) for axis in axes]))
+            diagonals[apart * step] = diagonals.get(apart * step, 0.0) + whole
+    return nearby(diagonals), int(np.prod([min(2, len(axis)) for axis in axes]))

@@ -14,7 +14,7 @@ from workbench.maths.accumulate import node_sums, normal_sums
 from workbench.maths.design import Equations
 from workbench.maths.interpolation import PIECE
 from workbench.maths.likelihood import most_likely_weight
-from workbench.maths.symmetric import Arrow, combined, factored, lone, regular
+from workbench.maths.symmetric import Arrow, combined, factored, nearby, regular
 from workbench.model.arrays import FloatArray, IntArray
 
 MOST_TURNS, SETTLED_TURNS = 12, 4
@@ -71,7 +71,8 @@ def solve(equations: Equations, roughness: Arrow, free: int, *, smoothing: float
 
 def _solved(equations: Equations, roughness: Arrow, free: int, smoothing: float | None) -> Solution:
     cells, effects = equations.design.spreader.cells, equations.nuisance.shape[1]
-    wide = lone(roughness.band, effects)
+    wide = roughness.with_effects(np.zeros(effects))
+    empty = nearby({0: np.zeros(cells)})
     unpenalised = free + int(np.isinf(equations.expected_size).sum())
     fit = np.zeros(cells + effects)
     residual = _residual(equations, fit)
@@ -79,7 +80,7 @@ def _solved(equations: Equations, roughness: Arrow, free: int, smoothing: float 
     stiffness = 0.0 if smoothing is None else smoothing
     for turn in range(MOST_TURNS):
         sums = normal_sums(equations, robust)
-        held = lone(np.zeros((1, cells)), effects, (sigma / equations.expected_size) ** 2)
+        held = empty.with_effects((sigma / equations.expected_size) ** 2)
         square, right = combined((1 / inflation, sums.square), (1.0, held)), sums.right / inflation
         if smoothing is None and turn < SETTLED_TURNS:
             stiffness = most_likely_weight(

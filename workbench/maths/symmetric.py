@@ -4,6 +4,7 @@ Small ones are factored densely, large ones along their band: for n cells and a 
 instead of n^3 / 3.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Protocol
 
@@ -11,69 +12,91 @@ import numpy as np
 
 from workbench.model.arrays import FloatArray
 
-DENSE = 400  # unknowns up to which dense factors are as quick
+DENSE = 200  # unknowns up to which dense factors are as quick
 SHIFTS = (0.0, 1e-13, 1e-11, 1e-9)  # of the mean diagonal, tried one after the other where rounding spoils a factor
 
 
 @dataclass(frozen=True, eq=False)
 class Arrow:
-    """A symmetric matrix whose last rows are full and whose others hold only entries near the diagonal.
+    """A symmetric matrix whose last rows are full and whose others hold only a few diagonals.
 
     Attributes:
-        band: lower diagonals, shape (reach + 1, cells): band[k, j] is the entry (j + k, j), 0 where there is none.
+        apart: how far below the main diagonal each kept one lies, rising from 0.
+        near: those diagonals, shape (diagonals, cells): near[k, j] is the entry (j + apart[k], j), 0 beyond the end.
         border: the last rows up to their own square, shape (effects, cells).
         corner: that square, shape (effects, effects).
     """
 
-    band: FloatArray
+    apart: tuple[int, ...]
+    near: FloatArray
     border: FloatArray
     corner: FloatArray
 
     @property
+    def cells(self) -> int:
+        """Count the unknowns that join only near ones."""
+        return int(self.near.shape[1])
+
+    @property
     def size(self) -> int:
         """Count the unknowns."""
-        return int(self.band.shape[1] + self.corner.shape[0])
+        return self.cells + int(self.corner.shape[0])
 
     @property
     def diagonal(self) -> FloatArray:
         """The diagonal, shape (size,)."""
-        return np.concatenate([self.band[0], np.diag(self.corner)])
+        return np.concatenate([self.near[0], np.diag(self.corner)])
 
     def raised(self, by: FloatArray) -> "Arrow":
         """Give the matrix with something of shape (size,) added to its diagonal."""
-        band, corner, cells = self.band.copy(), self.corner.copy(), self.band.shape[1]
-        band[0] += by[:cells]
-        corner[np.diag_indices_from(corner)] += by[cells:]
-        return replace(self, band=band, corner=corner)
+        near, corner = self.near.copy(), self.corner.copy()
+        near[0] += by[: self.cells]
+        corner[np.diag_indices_from(corner)] += by[self.cells :]
+        return replace(self, near=near, corner=corner)
+
+    def with_effects(self, own: FloatArray) -> "Arrow":
+        """Give the matrix of the cells with effects that join nothing, own of shape (effects,) on their diagonal."""
+        return replace(self, border=np.zeros((own.size, self.cells)), corner=np.diag(own))
+
+    def band(self) -> FloatArray:
+        """Give all diagonals down to the last kept one, shape (reach + 1, cells), laid out as LAPACK wants them."""
+        whole = np.zeros((self.cells, self.apart[-1] + 1)).T
+        for apart, diagonal in zip(self.apart, self.near, strict=True):
+            whole[apart] = diagonal
+        return whole
 
     def dense(self) -> FloatArray:
         """Give all entries, shape (size, size)."""
-        cells = self.band.shape[1]
+        cells = self.cells
         whole = np.zeros((self.size, self.size))
-        for k in range(min(self.band.shape[0], cells)):
-            at = np.arange(cells - k)
-            whole[at + k, at] = whole[at, at + k] = self.band[k, : cells - k]
+        for apart, diagonal in zip(self.apart, self.near, strict=True):
+            at = np.arange(cells - apart)
+            whole[at + apart, at] = whole[at, at + apart] = diagonal[: cells - apart]
         whole[cells:, :cells], whole[:cells, cells:], whole[cells:, cells:] = self.border, self.border.T, self.corner
         return whole
 
 
-def lone(band: FloatArray, effects: int = 0, on_effects: FloatArray | None = None) -> Arrow:
-    """Give the matrix of a band alone, with room for effects and perhaps their own diagonal of shape (effects,)."""
-    corner = np.zeros((effects, effects)) if on_effects is None else np.diag(on_effects)
-    return Arrow(band, np.zeros((effects, band.shape[1])), corner)
+def nearby(diagonals: Mapping[int, FloatArray]) -> Arrow:
+    """Give the matrix of cells alone, from how far below the main diagonal -> the entries there, shape (cells,) each.
+
+    The main one, 0, must be among them.
+    """
+    apart = tuple(sorted(diagonals))
+    near = np.stack([diagonals[each] for each in apart])
+    return Arrow(apart, near, np.zeros((0, near.shape[1])), np.zeros((0, 0)))
 
 
 def combined(*terms: tuple[float, Arrow]) -> Arrow:
     """Add matrices of one size, each multiplied by a number."""
     first = terms[0][1]
-    band = np.zeros((max(term.band.shape[0] for _, term in terms), first.band.shape[1]))
+    apart = tuple(sorted({each for _, term in terms for each in term.apart}))
+    near, border, corner = np.zeros((len(apart), first.cells)), np.zeros_like(first.border), np.zeros_like(first.corner)
     for factor, term in terms:
-        band[: term.band.shape[0]] += factor * term.band
-    border, corner = np.zeros_like(first.border), np.zeros_like(first.corner)
-    for factor, term in terms:
+        for each, diagonal in zip(term.apart, term.near, strict=True):
+            near[apart.index(each)] += factor * diagonal
         border += factor * term.border
         corner += factor * term.corner
-    return Arrow(band, border, corner)
+    return Arrow(apart, near, border, corner)
 
 
 def regular(matrix: Arrow) -> Arrow:
@@ -155,7 +178,9 @@ class BandFactors:
         from scipy import linalg
 
         self._border = matrix.border
-        self._factor: FloatArray = linalg.cholesky_banded(matrix.band, lower=True, check_finite=False)
+        self._factor: FloatArray = linalg.cholesky_banded(
+            matrix.band(), overwrite_ab=True, lower=True, check_finite=False
+        )
         # How much of each cell an effect carries along.
         self._carried = self._within(matrix.border.T) if matrix.border.size else matrix.border.T
         rest = matrix.corner - matrix.border @ self._carried
