@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from workbench.errors import FileError
-from workbench.files.exporting import draft_path, export_file, export_files, paper_path, read_paper
+from workbench.files.exporting import draft_path, export_file, export_files, paper_path, read_paper, write_whole
 
 
 def test_a_file_and_its_paper(tmp_path: Path) -> None:
@@ -78,3 +78,20 @@ def test_files_of_one_export_are_there_all_or_none(at: int, tmp_path: Path, monk
     assert len(set(export_files({first: (b"2", {}), second: (b"3", {})}))) == 2
     assert (first.read_bytes(), second.read_bytes()) == (b"2", b"3")
     assert len(os.listdir(tmp_path)) == 4
+
+
+def test_what_cannot_be_written_is_named_by_its_own_name(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The draft that is written first has a hidden name, which is nobody's business."""
+
+    def refuse(path: Path, *_: object, **__: object) -> None:
+        raise PermissionError(13, "Permission denied", str(path))
+
+    monkeypatch.setattr(Path, "open", refuse)
+    with pytest.raises(OSError, match="Permission denied") as told:
+        write_whole(tmp_path / "out.html", b"1")
+    assert told.value.filename == str(tmp_path / "out.html")
+    with pytest.raises(
+        FileError, match=r"out\.csv(\.provenance\.json)? cannot be written: Permission denied"
+    ) as refused:
+        export_file(tmp_path / "out.csv", b"1", {})
+    assert ".new" not in refused.value.message

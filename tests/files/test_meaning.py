@@ -252,3 +252,38 @@ def test_text_columns_are_named() -> None:
 def test_channels_keep_what_plays_no_role() -> None:
     log = read({"Spark (deg)": ramp(5, 30), "Fuel rate (l/h)": ramp(1, 5), "Engine hours (h)": ramp(100, 101)})
     assert [(channel.unit, channel.values[0]) for channel in log.channels] == [("deg", 5), ("l/h", 1), ("h", 100)]
+
+
+@pytest.mark.parametrize(
+    ("label", "role", "expected"),
+    [
+        ("Airflow (g/s)", "lambda_measured", "lambda or AFR or phi or %"),
+        ("Wideband (V)", "lambda_measured", "lambda or AFR"),
+        ("Throttle (V)", "throttle", "%"),
+        ("Pressure (psi)", "airflow", "g/s"),
+        ("Air mass (mg/stroke)", "airflow", "g/s"),
+        ("Airflow (g/s)", "sensor_signal", "Hz or V"),
+    ],
+)
+def test_a_role_that_the_unit_rules_out_is_refused(label: str, role: str, expected: str) -> None:
+    name, _, unit = label.partition(" (")
+    with pytest.raises(InputError) as told:
+        read({label: ramp(1, 4)}, roles={role: name})
+    for part in ("x.csv", repr(name), repr(unit.rstrip(")")), role, expected):
+        assert part in told.value.message
+
+
+def test_a_role_that_the_end_of_the_name_rules_out_is_refused() -> None:
+    with pytest.raises(InputError, match=r"Hz \(by the end of its name\).*g/s"):
+        read({"MAF Hz": ramp(1000, 4000)}, roles={"airflow": "MAF Hz"})
+
+
+def test_a_role_whose_values_cannot_be_is_doubted() -> None:
+    log = read({"rpm": ramp(900, 3000)}, roles={"lambda_measured": "rpm"})
+    assert said(log, "Caution: rpm was stated to be lambda_measured, but most of its values, around 1950")
+    assert not any(
+        "was stated to be" in note for note in read({"x": ramp(900, 3000)}, roles={"engine_speed": "x"}).notes
+    )
+    assert not any(
+        "was stated to be" in note for note in read({"x": ramp(13, 15)}, roles={"lambda_measured": "x"}).notes
+    )

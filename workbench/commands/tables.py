@@ -7,7 +7,8 @@ from pathlib import Path
 
 from workbench.commands.making import bring_in, plain
 from workbench.commands.registry import Answer, command
-from workbench.errors import InputError
+from workbench.errors import InputError, WorkbenchError
+from workbench.files.recognising import refused_as_table
 from workbench.files.tables import TableKind, read_table
 from workbench.maths.joining import Boundary, joined
 from workbench.model.history import Json
@@ -92,7 +93,10 @@ def _read(
     tables: list[Table] = []
     sources: list[Json] = []
     for file in files:
-        table, said = read_table(file, name=name if len(files) == 1 else file.stem, kind=kind, part=part)
+        try:
+            table, said = read_table(file, name=name if len(files) == 1 else file.stem, kind=kind, part=part)
+        except WorkbenchError as refusal:
+            raise refused_as_table(file, part, refusal) from refusal
         tables.append(table)
         sources.append({"file": file.name, "sha256": hashlib.sha256(file.read_bytes()).hexdigest()})
         remarks += said

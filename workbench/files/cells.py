@@ -155,7 +155,7 @@ def read_matrix(text: str, source: str) -> Matrix:
     """
     text = text.lstrip("\ufeff")
     if "\0" in text:
-        raise FileError(f"{source} holds zero bytes: it is no text.", "Export it as CSV text and bring that.")
+        raise FileError(f"{source} holds NUL bytes: it is no text.", "Export it as CSV text and bring that.")
     try:
         delimiter, note = _delimiter(text)
     except csv.Error as error:

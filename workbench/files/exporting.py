@@ -114,12 +114,15 @@ def write_all(files: Mapping[Path, bytes]) -> None:
         for path, draft in drafts.items():
             draft.replace(path)
             named.append(path)
-    except BaseException:
+    except BaseException as error:
         for path in named:
             if path in before:
                 before[path].replace(path)
             else:
                 path.unlink()
+        if isinstance(error, OSError):
+            hidden = {str(draft): path for path, draft in (*drafts.items(), *before.items())}
+            error.filename = str(hidden.get(str(error.filename), error.filename or next(iter(files))))
         raise
     finally:
         for left in (*drafts.values(), *before.values()):

@@ -43,6 +43,17 @@ def check_header(path: Path) -> None:
         raise FileError(f"{path} is cut short: {size} bytes of {expected}.", DAMAGED)
 
 
+def is_session(path: Path) -> bool:
+    """Tell whether a file begins as a session does.
+
+    Raises:
+        OSError: when it cannot be read.
+    """
+    with path.open("rb") as file:
+        header = file.read(100)
+    return header.startswith(_MAGIC) and int.from_bytes(header[68:72], "big") == APPLICATION_ID
+
+
 def has_wal(path: Path) -> bool:
     """Tell whether changes wait in a file beside it."""
     wal = path.resolve().with_name(path.resolve().name + "-wal")

@@ -13,7 +13,7 @@ from workbench.files.merging import hold, is_sparse
 from workbench.files.mixture import check_scales, settle_mixture, settle_trim
 from workbench.files.moments import find_moments
 from workbench.files.recording import Field, Recording, TextArray, listed
-from workbench.files.roles import Candidate, cast_roles
+from workbench.files.roles import Candidate, cast_roles, check_dimension, doubtful_roles
 from workbench.files.suspects import (
     MIXTURES,
     TRIMS,
@@ -64,13 +64,12 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
         left_out += said
     if not measured:
         raise InputError(f"{recording.source} has a time but no channels of numbers.", "Log at least one quantity.")
-    cast = cast_roles(
-        [Candidate(one.name, one.quantity, one.unit is not None, one.there) for one in measured],
-        {role: _named(name, measured) for role, name in choices.roles.items()},
-    )
+    candidates = [Candidate(one.name, one.quantity, one.unit is not None, one.there) for one in measured]
+    cast = cast_roles(candidates, {role: _named(name, measured) for role, name in choices.roles.items()})
     by_name = {one.name: one for one in measured}
+    doubts = _doubts(recording.source, {role: cast.roles[role] for role in choices.roles}, by_name, candidates)
     settled, notes = _settle({role: by_name[name] for role, name in cast.roles.items()}, measured, choices)
-    notes += _strangers(settled)
+    notes += doubts + _strangers(settled)
     settled, dead, more = _suspect(settled, frozenset(choices.roles))
     objections = impossible_jumps(settled, moments.clock.time) + out_of_range(settled)
     if objections:
@@ -96,6 +95,16 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     notes = [*recording.notes, *moments.notes, *left_out, *notes, *more]
     time = Column(moments.clock.time)
     return Log(recording.source, sha256, time, channels, roles, reasons, tuple(dict.fromkeys(notes)))
+
+
+def _doubts(
+    source: str, stated: Mapping[Role, str], measured: Mapping[str, Measured], candidates: Sequence[Candidate]
+) -> list[str]:
+    """Refuse stated roles whose channel is measured in something else, and doubt those whose values are strange."""
+    for role, name in stated.items():
+        check_dimension(source, role, name, measured[name].unit, measured[name].field.unit)
+    by_name = {candidate.name: candidate for candidate in candidates}
+    return doubtful_roles({role: by_name[name] for role, name in stated.items()})
 
 
 def _bridged(measured: list[Measured], time: FloatArray, window_s: float) -> tuple[list[Measured], list[str]]:

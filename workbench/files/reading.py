@@ -64,7 +64,7 @@ def decode(content: bytes, source: str) -> Text:
                     f"{source} begins as {encoding} text but byte {error.start} does not fit.", "Save it again."
                 ) from error
     if b"\0" in content:
-        raise FileError(f"{source} holds zero bytes: it is no text.", "Export it as CSV text and bring that.")
+        raise FileError(f"{source} holds NUL bytes: it is no text.", "Export it as CSV text and bring that.")
     try:
         return Text(content.decode("utf-8"), "utf-8")
     except UnicodeDecodeError:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from workbench.errors import InputError
-from workbench.files.units import find_unit, unit_in_name
+from workbench.files.units import BASES, Unit, base_unit, find_unit, unit_in_name
 from workbench.files.vocabulary import ALIASES, RULES
 from workbench.files.words import plain_words
 from workbench.model.arrays import FloatArray
@@ -96,6 +96,44 @@ def cast_roles(candidates: Sequence[Candidate], stated: Mapping[Role, str]) -> C
     order = {role: place for place, role in enumerate(ROLES)}
     keys = sorted(roles, key=order.__getitem__)
     return Cast({role: roles[role] for role in keys}, {role: reasons[role] for role in keys})
+
+
+_SAID = {"afr": "AFR", "phi": "phi"}
+
+
+def check_dimension(source: str, role: Role, name: str, unit: Unit | None, unit_read: str) -> None:
+    """Refuse a role that a channel cannot play, being measured in something else.
+
+    Args:
+        source: the file.
+        role: as stated.
+        name: of the channel.
+        unit: what its unit was understood as; None where it has none.
+        unit_read: as the file spells it, empty where it was taken from the end of the name.
+
+    Raises:
+        InputError: naming the channel, its unit, and the units that the role may have.
+    """
+    wanted = RULES[role].quantities
+    if unit is None or not wanted or unit.quantity in wanted:
+        return
+    bases = dict.fromkeys(_SAID.get(quantity, BASES[quantity][0]) for quantity in wanted)
+    told = repr(unit_read) if unit_read else f"{base_unit(unit)} (by the end of its name)"
+    raise InputError(
+        f"{source}: the channel {name!r} is in {told}, so it cannot be {role}, which is in {' or '.join(bases)}.",
+        "Name another channel for that role, or put the unit right in the file.",
+    )
+
+
+def doubtful_roles(candidates: Mapping[Role, Candidate]) -> list[str]:
+    """Say of which stated roles the values are not what such a channel reads."""
+    return [
+        f"Caution: {one.name} was stated to be {role}, but most of its values, around {middle:.5g}, are nothing that "
+        f"such a channel reads ({RULES[role].low:g} to {RULES[role].high:g})."
+        for role, one in candidates.items()
+        for middle in [float(np.median(one.there)) if one.there.size else 0.0]
+        if _fits(role, one) is False
+    ]
 
 
 def could_play_a_role(name: str, unit: str) -> bool:
