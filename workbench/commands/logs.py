@@ -10,6 +10,7 @@ from workbench.commands.registry import Answer, Between, Job, TableName, command
 from workbench.errors import InputError
 from workbench.files.clock import now
 from workbench.files.logs import WINDOW_S, pack_samples, read_log
+from workbench.files.recasting import reread
 from workbench.files.roles import STATED, read_role, shape_key
 from workbench.maths.fuel import read_fuel
 from workbench.maths.renewal import held_notes
@@ -87,6 +88,8 @@ def amend_log(
 ) -> Answer:
     """Say otherwise which revision was in the car, where the wideband sat, or which channel plays a role.
 
+    A channel without unit is understood anew for its new role. Logs of the same shape are then read so at once.
+
     Args:
         log: number of the log.
         on: the revision that was in the car.
@@ -98,17 +101,19 @@ def amend_log(
     """
     drive = state.drive(log)
     roles = dict(drive.log.roles)
-    for each, name in read_roles(role).items():
+    fresh = read_roles(role)
+    for each, name in fresh.items():
         if name and drive.log.channel(name) is None:
             known = ", ".join(channel.name for channel in drive.log.channels)
             raise InputError(f"Log {log} ({drive.log.name}) has no channel {name!r}.", f"It has: {known}.")
         roles = {old: channel for old, channel in roles.items() if old != each and channel != name}
         roles |= {each: name} if name else {}
     revision = drive.revision if on is None else state.history.revision(on).id
-    after = replace(drive, revision=revision, wideband=wideband or drive.wideband, log=replace(drive.log, roles=roles))
-    if (after.revision, after.wideband, roles) == (drive.revision, drive.wideband, dict(drive.log.roles)):
+    again = reread(drive.log, fresh, state.settings.stoichiometric_afr)
+    change = DriveCorrected(log, revision, wideband or drive.wideband, roles, again)
+    after = change.applied(drive)
+    if (after.revision, after.wideband, roles) == (drive.revision, drive.wideband, dict(drive.log.roles)) and not again:
         return Answer(drive_json(drive), ("Nothing changes.",), value=drive)
-    change = DriveCorrected(log, after.revision, after.wideband, roles)
     return Answer(drive_json(after), drive_lines(after), change, after)
 
 

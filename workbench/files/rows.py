@@ -21,6 +21,7 @@ from workbench.model.state import (
     DriveCorrected,
     HeadMoved,
     KeepingSet,
+    Reread,
     Settings,
     SettingsSet,
 )
@@ -46,8 +47,10 @@ def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:  # noqa: PLR
             return "approved", {"revision": number, **asdict(approval)}
         case DriveAdded(drives):
             return "drive-added", {"drives": [{"id": drive.id, "digest": drive_digest(drive)} for drive in drives]}
-        case DriveCorrected(drive, number, wideband, roles):
-            return "drive-corrected", {"drive": drive, "revision": number, "wideband": wideband, "roles": dict(roles)}
+        case DriveCorrected(drive, number, wideband, roles, reread):
+            again = {"reread": {name: asdict(each) for name, each in reread.items()}} if reread else {}
+            told = {"drive": drive, "revision": number, "wideband": wideband, "roles": dict(roles)}
+            return "drive-corrected", {**told, **again}
         case SettingsSet(settings):
             return "settings-set", asdict(settings)
         case KeepingSet(table, keeping):
@@ -74,7 +77,9 @@ def change_of(  # noqa: PLR0911 - one for each kind
         case "drive-added":
             return DriveAdded(tuple(drives[drive["id"]] for drive in payload["drives"]))
         case "drive-corrected":
-            return DriveCorrected(payload["drive"], payload["revision"], payload["wideband"], payload["roles"])
+            again = {name: Reread(**each) for name, each in payload.get("reread", {}).items()}
+            told = (payload["drive"], payload["revision"], payload["wideband"], payload["roles"])
+            return DriveCorrected(*told, again)
         case "settings-set":
             return SettingsSet(read_settings(payload))
         case "keeping-set":

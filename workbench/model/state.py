@@ -7,7 +7,7 @@ from workbench.errors import InputError, StaleError
 from workbench.model.gate import Gates
 from workbench.model.history import Approval, History, Revision
 from workbench.model.keeping import WHOLE, Keeping
-from workbench.model.log import Drive, Role, Wideband
+from workbench.model.log import Channel, Column, Drive, Role, Wideband
 from workbench.model.table import Table
 
 
@@ -117,6 +117,28 @@ class DriveAdded:
 
 
 @dataclass(frozen=True)
+class Reread:
+    """How the values of a channel without unit become those of its new role: value * factor + offset.
+
+    Attributes:
+        unit: they are in it then.
+        factor, offset: as above.
+        note: what was assumed, as a sentence.
+    """
+
+    unit: str
+    factor: float
+    offset: float
+    note: str = ""
+
+    def channel(self, old: Channel) -> Channel:
+        """Give the channel with its values understood so."""
+        if (self.factor, self.offset) == (1.0, 0.0):
+            return replace(old, unit=self.unit)
+        return replace(old, unit=self.unit, column=Column(old.values * self.factor + self.offset))
+
+
+@dataclass(frozen=True)
 class DriveCorrected:
     """It was said otherwise which revision a drive was driven on, where its wideband sat, or who plays which role."""
 
@@ -124,6 +146,16 @@ class DriveCorrected:
     revision: int
     wideband: Wideband
     roles: Mapping[Role, str]
+    reread: Mapping[str, Reread] = field(default_factory=dict)
+
+    def applied(self, old: Drive) -> Drive:
+        """Give the drive as it is then."""
+        channels = tuple(
+            self.reread[each.name].channel(each) if each.name in self.reread else each for each in old.log.channels
+        )
+        notes = tuple(each.note for each in self.reread.values() if each.note)
+        log = replace(old.log, roles=dict(self.roles), channels=channels, notes=(*old.log.notes, *notes))
+        return replace(old, revision=self.revision, wideband=self.wideband, log=log)
 
 
 @dataclass(frozen=True)
@@ -167,10 +199,10 @@ def step(state: State, change: Change) -> State:
             if numbers != list(range(len(state.drives) + 1, len(state.drives) + 1 + len(drives))):
                 raise StaleError("Other logs were added meanwhile.", "Add these again.")
             after = replace(state, drives=state.drives + drives)
-        case DriveCorrected(number, revision, wideband, roles):
+        case DriveCorrected(number, revision):
             history.revision(revision)
             old = state.drive(number)
-            new = replace(old, revision=revision, wideband=wideband, log=replace(old.log, roles=dict(roles)))
+            new = change.applied(old)
             after = replace(state, drives=tuple(new if drive is old else drive for drive in state.drives))
         case SettingsSet(settings):
             after = replace(state, settings=settings)

@@ -1,8 +1,10 @@
 """Tasks about a log: what was understood of it with roles to change, and which channels its lanes show."""
 
+from collections.abc import Callable
+
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QFocusEvent
-from PySide6.QtWidgets import QComboBox, QGridLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from workbench.model.log import ROLES, Drive, Log, Role
 from workbench.window.controls import choice, label, labelled
@@ -36,6 +38,17 @@ class RoleBox(QComboBox):
                 self.addItem(tr(ROLE_WORDS[role]), role)
             self.setCurrentIndex(max(self.findData(self._role or ""), 0))
             self.blockSignals(False)
+
+    def show_role(self, role: Role | None) -> None:
+        """Show another role, without telling of it."""
+        self._role = role
+        self.blockSignals(True)
+        if self.count() == 1:
+            self.setItemText(0, tr(ROLE_WORDS[role]) if role else tr("no role"))
+            self.setItemData(0, role or "")
+        else:
+            self.setCurrentIndex(max(self.findData(role or ""), 0))
+        self.blockSignals(False)
 
     def focusInEvent(self, event: QFocusEvent) -> None:
         """Fill the list."""
@@ -86,10 +99,36 @@ class DriveTask(QWidget):
         grid.addWidget(places, 1, 1)
         column.addLayout(grid)
         column.addWidget(label(tr("Channels and their roles"), self, "title"))
+        self._boxes: dict[str, RoleBox] = {}
+        self._units: dict[str, QLabel] = {}
         column.addLayout(self._channels(log))
-        if log.notes:
-            column.addWidget(label(tr("Assumed in reading it"), self, "title"))
-            column.addWidget(label("\n".join(f"· {told(note)}" for note in log.notes), self, "soft", wrap=True))
+        self._assumed = label(tr("Assumed in reading it"), self, "title")
+        self._notes = label("", self, "soft", wrap=True)
+        column.addWidget(self._assumed)
+        column.addWidget(self._notes)
+        self._show(log)
+
+    def show_scene(self, scene: Scene) -> None:
+        """Show the roles as they are now, after they were changed or that was refused."""
+        drive = scene.drive
+        if drive is not None and drive.id == self._drive.id:
+            self._drive = drive
+            self._show(drive.log)
+
+    def _show(self, log: Log) -> None:
+        played = {name: role for role, name in log.roles.items()}
+        for name, box in self._boxes.items():
+            role = played.get(name)
+            box.show_role(role)
+            why = told(log.guesses.get(role, "stated")) if role else tr("Choose what this channel is used for.")
+            box.setToolTip(why)
+        for channel in log.channels:
+            # A long name may break after each underscore, so that its role keeps its room.
+            name = f"{channel.name} {channel.unit}".strip().replace("_", "_\N{ZERO WIDTH SPACE}")
+            self._units[channel.name].setText(name)
+        self._assumed.setVisible(bool(log.notes))
+        self._notes.setVisible(bool(log.notes))
+        self._notes.setText("\n".join(f"· {told(note)}" for note in log.notes))
 
     def _revisions(self, scene: Scene, grid: QGridLayout) -> QComboBox:
         state = scene.state
@@ -108,21 +147,18 @@ class DriveTask(QWidget):
         grid = QGridLayout()
         grid.setVerticalSpacing(2)
         for i, channel in enumerate(log.channels):
-            role = played.get(channel.name)
-            # A long name may break after each underscore, so that its role keeps its room.
-            name = f"{channel.name} {channel.unit}".strip().replace("_", "_\N{ZERO WIDTH SPACE}")
-            grid.addWidget(label(name, self, wrap=True), i, 0)
-            box = RoleBox(channel.name, role, self)
-            box.setToolTip(
-                told(log.guesses.get(role, "stated")) if role else tr("Choose what this channel is used for.")
-            )
-            box.currentIndexChanged.connect(self._amender(box, channel.name, role))
+            self._units[channel.name] = label("", self, wrap=True)
+            grid.addWidget(self._units[channel.name], i, 0)
+            box = RoleBox(channel.name, played.get(channel.name), self)
+            box.currentIndexChanged.connect(self._amender(box, channel.name))
+            self._boxes[channel.name] = box
             grid.addWidget(box, i, 1)
         grid.setColumnStretch(1, 1)
         return grid
 
-    def _amender(self, box: QComboBox, channel: str, before: str | None) -> "object":
+    def _amender(self, box: RoleBox, channel: str) -> Callable[[int], None]:
         def amend(_: int) -> None:
+            before = next((role for role, name in self._drive.log.roles.items() if name == channel), None)
             role = box.currentData()
             word = f"{role}={channel}" if role else f"{before}="
             if role or before:

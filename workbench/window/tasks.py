@@ -225,13 +225,15 @@ class Tasks(QObject):
     def _on_refusal(self, word: str, error: WorkbenchError) -> None:
         if word == self.word and self._drawer.task is not None:
             self._drawer.say_refused(error)
+            if isinstance(self._drawer.task, DriveTask):
+                self._drawer.task.show_scene(self._bridge.scene)
 
     def _on_scene(self, scene: Scene) -> None:
         path = "" if scene.state is None else scene.state.path
         if path != self._path:
             self._path = path
             self._drawer.leave()
-        if isinstance(self._drawer.task, CorrectTask | GatesTask):
+        if isinstance(self._drawer.task, CorrectTask | GatesTask | DriveTask):
             self._drawer.task.show_scene(scene)
 
     def _on_closed(self) -> None:

@@ -250,6 +250,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Add the log again with --role {0}={1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Add the log again.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -359,6 +363,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Bring a table in with: add-table SESSION {0}, or begin with it: new SESSION {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Bring it in with: add-log SESSION {0}. A session itself begins with a table: new SESSION TABLE.csv</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Bring it into the range, or correct what is said about the storage.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -412,6 +424,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Caution: {0} stays under 20 kPa; is its unit kPa?</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} was stated to be {1}, but most of its values, around {2}, are nothing that such a channel reads ({3} to {4}).</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -999,6 +1015,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Look at it with: history {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Look at the history, then undo or redo again.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1072,6 +1092,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Name a session file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name another channel for that role, or put the unit right in the file.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1179,6 +1203,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>No unit is given, so this was assumed: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>None of the chosen cells is undriven.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1256,6 +1284,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Only curves are kept in parts.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Open it in a spreadsheet, save it as .xlsx or CSV, and bring that.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1449,6 +1481,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Save it as .xlsx or CSV, without a password, and bring that.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Save or copy it again.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1598,6 +1634,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Targets, fuel and gates</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Texts were read as states of the fuel system: {0}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2053,6 +2093,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Unpack it, and bring the log that is in it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Unpack it, then bring the log.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2133,11 +2177,31 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>a 7z archive</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>a DBC file that describes the messages of a CAN capture.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>a PDF document</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a Parquet file</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a RAR archive</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a Zstandard archive</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a bzip2 archive</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2161,7 +2225,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>a log of {0} channels</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>a log or a table in any format.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a log, a capture of CAN frames</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a log, a measurement in MDF</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2181,7 +2257,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>a spreadsheet</source>
+        <source>a spreadsheet (.xlsx)</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a spreadsheet of an old kind (.xls), or one with a password</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2229,11 +2309,31 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>an Arrow file</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>an HDF5 file</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>an OpenDocument spreadsheet (.ods)</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>an SQLite database</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>an XML document</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>an exported CSV file to hold against the session.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>an xz archive</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3261,6 +3361,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} (by the end of its name)</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} and {1} more</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3302,6 +3406,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} cannot be the time: {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} cannot be turned into {1} afterwards.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3421,6 +3529,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} has no unit and was read in {1}, which does not go with {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} has no unit; it was read as lambda (1 = stoichiometric).</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3457,6 +3569,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} holds NUL bytes: it is no text.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} holds dates ({1}); it was read as seconds since 1970</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3486,10 +3602,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} holds two bytes; the first one was taken.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} holds zero bytes: it is no text.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3542,6 +3654,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} is a session of version {1}; this program knows version {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is a session, not a log.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is a session, not a table.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3633,7 +3753,15 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} is no log but reads as a table, a {1} of {2} cells. {3}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} is no log that can be read: no lines of numbers, split by tabs, semicolons, commas or bars.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is no log: it is {1}, whatever its name says.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3642,6 +3770,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} is no number</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is no table but looks like {1}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3918,6 +4050,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0}: revision {1} of {2}, {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: the channel {1} is in {2}, so it cannot be {3}, which is in {4}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4736,6 +4872,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Keeping the log</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Keys</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4981,6 +5121,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Open a session…</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Open it again, and repeat it.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5421,6 +5565,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The revision that was in the car.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The session was left before this was done: {title}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
