@@ -243,3 +243,60 @@ def test_a_missing_dbc_library_is_named(tmp_path: Path, monkeypatch: pytest.Monk
     dbc.write_text(DBC)
     with pytest.raises(FileError, match="needs the library cantools"):
         run(read_log(candump(tmp_path / "x.log"), dbc=dbc))
+
+
+@pytest.mark.parametrize("version", ["3.30", "4.10"])
+@pytest.mark.parametrize("kind", ["conversion", "text"])
+def test_texts_of_a_fuel_system_state_in_mdf_are_read_as_codes(tmp_path: Path, version: str, kind: str) -> None:
+    """Codes of SAE J1979, parameter 03: 1 is open loop and cold, 2 closed, 4 open by load or fuel cut."""
+    asammdf = pytest.importorskip("asammdf")
+    time = np.arange(0, 10, 0.1)
+    raw = (np.arange(100) // 34).astype(np.uint8)
+    words = {0: b"open", 1: b"closed", 2: b"open, fuel cut"}
+    if kind == "conversion":
+        told = {f"val_{at}": at for at in words} | {f"text_{at}": word for at, word in words.items()}
+        state = asammdf.Signal(
+            samples=raw, timestamps=time, name="Fuel system status", conversion={**told, "default": b"?"}
+        )
+    else:
+        texts = np.array([words[at] for at in raw.tolist()])
+        state = asammdf.Signal(samples=texts, timestamps=time, name="Fuel system status", encoding="utf-8")
+    gear = asammdf.Signal(samples=np.array([b"first"] * 100), timestamps=time, name="Gear", encoding="utf-8")
+    speed = asammdf.Signal(samples=900 + time, timestamps=time, name="Engine speed", unit="rpm")
+    measurement = asammdf.MDF(version=version)
+    measurement.append([speed, state, gear])
+    path = tmp_path / ("x.mf4" if version > "4" else "x.mdf")
+    measurement.save(path)
+    measurement.close()
+    log = run(read_log(path))
+    found = log.playing("fuel_system")
+    assert found is not None
+    np.testing.assert_array_equal(found, np.array([1.0, 2.0, 4.0])[raw])
+    assert any("states of the fuel system: Fuel system status" in note for note in log.notes)
+    assert any("left out: Gear" in note for note in log.notes)
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "words", "remedy"),
+    [
+        ("x.xls", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(2000), r"old kind \(\.xls\)", ".xlsx or CSV"),
+        ("x.xls", b"<html><body><table><tr><td>1</td></tr></table></body></html>\n", "web page", ".xlsx or CSV"),
+        ("x.fods", b'<?xml version="1.0"?>\n<office:document></office:document>\n', "XML document", ".xlsx or CSV"),
+        ("x.parquet", b"PAR1" + bytes(range(256)), "Parquet", "CSV"),
+        ("x.7z", b"7z\xbc\xaf\x27\x1c" + bytes(range(256)), "7z archive", "Unpack"),
+    ],
+)
+def test_formats_that_are_not_read_are_named_with_a_remedy(
+    tmp_path: Path, name: str, content: bytes, words: str, remedy: str
+) -> None:
+    with pytest.raises(FileError, match=words) as told:
+        read(tmp_path / name, content)
+    assert name in told.value.message
+    assert remedy in told.value.hint
+
+
+def test_an_opendocument_sheet_that_cannot_be_read_is_named(tmp_path: Path) -> None:
+    whole = ods([["a", 1.0]])
+    with pytest.raises(FileError, match=r"OpenDocument spreadsheet \(\.ods\)") as told:
+        read(tmp_path / "x.ods", whole.replace(b"office:spreadsheet", b"office:spreadsheep"))
+    assert ".xlsx or CSV" in told.value.hint

@@ -19,6 +19,7 @@ import numpy as np
 from workbench.files.foreign import DAMAGED, quietly
 from workbench.files.obd import EXTENDED, Frames
 from workbench.files.recording import Series
+from workbench.files.states import state_codes, tells_state
 from workbench.model.arrays import BoolArray, FloatArray
 
 try:
@@ -58,7 +59,7 @@ def _read(path: Path, folder: Path) -> None:
         file.seek(0)
         # An unfinalised file is mended in place by the library: in memory, never on the disk.
         measurement: Any = MDF(io.BytesIO(file.read()) if unfinished else file)
-        index: dict[str, Any] = {"series": [], "frames": [], "left_out": [], "unfinished": unfinished}
+        index: dict[str, Any] = {"series": [], "frames": [], "left_out": [], "states": [], "unfinished": unfinished}
         groups = list(measurement.groups)
         _check_sizes(groups, path.stat().st_size)
         for number, group in enumerate(groups):
@@ -69,7 +70,7 @@ def _read(path: Path, folder: Path) -> None:
             if _FRAME in names:
                 index["frames"].append(_keep_frames(_frames(measurement, number), folder, number))
             elif not is_raw(names):
-                series = _group(measurement, number, index["left_out"])
+                series = _group(measurement, number, index)
                 index["series"] += _keep_series(series, folder, number)
     (folder / "index.json").write_text(json.dumps(index))
 
@@ -114,8 +115,14 @@ def is_raw(names: Sequence[str]) -> bool:
     return any(re.match(r"(CAN|LIN|FLX|ETH)_\w*(Frame|Error)\b", name) for name in names)
 
 
-def _group(measurement: Any, number: int, left_out: list[str]) -> list[Series]:
-    """Read the channels of a group; they share one array of times."""
+def _group(measurement: Any, number: int, index: dict[str, Any]) -> list[Series]:
+    """Read the channels of a group; they share one array of times.
+
+    Args:
+        measurement: the open file.
+        number: of the group.
+        index: takes the names of channels that are left out, and of those whose texts were read as states.
+    """
     channels = measurement.groups[number].channels
     master = measurement.masters_db.get(number)
     wanted = [(None, number, at) for at in range(len(channels)) if at != master]
@@ -124,11 +131,17 @@ def _group(measurement: Any, number: int, left_out: list[str]) -> list[Series]:
     signals = measurement.select(wanted, ignore_value2text_conversions=True, copy_master=False)
     times: dict[int, tuple[FloatArray, BoolArray]] = {}
     series = []
-    for signal in signals:
+    for (_, _, at), signal in zip(wanted, signals, strict=True):
         samples = np.asarray(signal.samples)
+        if (
+            tells_state(str(signal.name))
+            and (codes := _state_codes(measurement, number, at, str(signal.name))) is not None
+        ):
+            samples = codes
+            index["states"].append(str(signal.name))
         stamps = np.asarray(signal.timestamps, dtype=np.float64)
         if samples.ndim != 1 or samples.dtype.names or samples.dtype.kind not in "iufb" or samples.size != stamps.size:
-            left_out.append(str(signal.name))
+            index["left_out"].append(str(signal.name))
             continue
         if samples.size == 0:
             continue
@@ -146,6 +159,16 @@ def _group(measurement: Any, number: int, left_out: list[str]) -> list[Series]:
         values[~np.isfinite(values)] = np.nan
         series.append(Series(str(signal.name), str(signal.unit or ""), time, values))
     return [_in_order(one) for one in series]
+
+
+def _state_codes(measurement: Any, number: int, at: int, name: str) -> FloatArray | None:
+    """Turn the texts of a channel that tells the state of the fuel system into codes; None where they tell none."""
+    signal = measurement.select([(None, number, at)], copy_master=False)[0]
+    samples = np.asarray(signal.samples)
+    if samples.ndim != 1 or samples.dtype.kind not in "SU":
+        return None
+    texts = samples if samples.dtype.kind == "U" else np.char.decode(samples, "utf-8", "replace")
+    return state_codes(name, np.char.strip(texts, " \0").astype(object))
 
 
 def _in_order(series: Series) -> Series:

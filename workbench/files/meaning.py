@@ -12,8 +12,9 @@ from workbench.files.measured import Measured, measure
 from workbench.files.merging import hold, is_sparse
 from workbench.files.mixture import check_scales, settle_mixture, settle_trim
 from workbench.files.moments import find_moments
-from workbench.files.recording import Field, Recording, TextArray, listed
+from workbench.files.recording import Field, Recording, listed
 from workbench.files.roles import Candidate, cast_roles, check_dimension, doubtful_roles
+from workbench.files.states import state_codes
 from workbench.files.suspects import (
     MIXTURES,
     TRIMS,
@@ -213,38 +214,13 @@ def _numeric(fields: Sequence[Field], clock: Field | None) -> tuple[list[Field],
             continue
         if one.texts is None:
             numeric.append(one)
-        elif (values := _states(one.name, one.texts)) is not None:
+        elif (values := state_codes(one.name, one.texts)) is not None:
             numeric.append(replace(one, values=values, texts=None))
         else:
             left_out.append(one.name)
     if not left_out:
         return numeric, []
     return numeric, [f"Columns of text were left out: {listed(left_out[:6], len(left_out))}."]
-
-
-_FUEL_SYSTEM = re.compile(r"fuel ?sys|loop|kraftstoffsystem|combust|carburant")
-
-
-def _states(name: str, texts: TextArray) -> FloatArray | None:
-    """Turn texts such as `CL` or `open loop` into the codes of SAE J1979, parameter 03; None where they are others."""
-    if not _FUEL_SYSTEM.search(plain_words(name)):
-        return None
-    codes = {text: _state(plain_words(str(text))) for text in set(texts.tolist())}
-    values = np.array([codes[text] for text in texts.tolist()])
-    return values if np.isfinite(values).any() else None
-
-
-def _state(words: str) -> float:
-    closed = re.search(r"\b(cl|closed|geschlossen|ferme\w*|cerrad\w*|fechad\w*)\b", words) is not None
-    opened = re.search(r"\b(ol|open|offen|ouvert\w*|abiert\w*|abert\w*)\b", words) is not None
-    fault = re.search(r"\b(fault|fehler|failure|defaut|fallo)\b", words) is not None
-    if closed:
-        return 16.0 if fault else 2.0
-    if opened:
-        if fault:
-            return 8.0
-        return 4.0 if re.search(r"\b(drive|load|decel\w*|cut|last)\b", words) else 1.0
-    return float("nan")
 
 
 def _fuel_system(one: Measured) -> tuple[Measured, str]:

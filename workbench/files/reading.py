@@ -77,7 +77,10 @@ def decode(content: bytes, source: str) -> Text:
 
 HEAD = 262_144
 LONGEST_LINE = 32_000_000
-_PICTURES = {
+_EXPORT = "Bring the log itself, or export it as CSV text."
+_SAVE = "Open it in a spreadsheet, save it as .xlsx or CSV, and bring that."
+_UNPACK = "Unpack it, and bring the log that is in it."
+_NO_LOGS = {
     b"\x89PNG": "a picture (PNG)",
     b"\xff\xd8\xff": "a picture (JPEG)",
     b"GIF8": "a picture (GIF)",
@@ -86,6 +89,21 @@ _PICTURES = {
     b"\x7fELF": "a program",
     b"MZ": "a program",
     b"RIFF": "sound or film",
+    b"PAR1": "a Parquet file",
+    b"ARROW1": "an Arrow file",
+    b"\x89HDF": "an HDF5 file",
+    b"MATLAB 5.0": "a MAT file",
+    b"7z\xbc\xaf": "a 7z archive",
+    b"Rar!": "a RAR archive",
+    b"BZh": "a bzip2 archive",
+    b"\xfd7zXZ": "an xz archive",
+    b"\x28\xb5\x2f\xfd": "a Zstandard archive",
+}
+_MARKUP = {
+    b"<?xml": "an XML document",
+    b"<!doctype html": "a web page",
+    b"<html": "a web page",
+    b"<table": "a web page",
 }
 
 
@@ -120,13 +138,17 @@ def refuse_binary(content: bytes, source: str) -> None:
     Raises:
         FileError: when they are none.
     """
-    looks = next((what for mark, what in _PICTURES.items() if content.startswith(mark)), "")
+    begins = content[:200].removeprefix(codecs.BOM_UTF8).lstrip().lower()
+    markup = next((what for mark, what in _MARKUP.items() if begins.startswith(mark)), "")
+    if markup:
+        raise FileError(f"{source} is no log: it is {markup}, whatever its name says.", _SAVE)
+    looks = next((what for mark, what in _NO_LOGS.items() if content.startswith(mark)), "")
     strange = sum(content.count(bytes([code])) for code in (*range(1, 9), *range(14, 32)))
     if not looks and (strange > 0.02 * len(content) or (b"\0" in content and _guess(content) == "cp1252")):
         looks = "binary content"
     if looks:
         raise FileError(
-            f"{source} is no log: it looks like {looks}.", "Bring the log itself, or export it as CSV text."
+            f"{source} is no log: it looks like {looks}.", _UNPACK if looks.endswith("archive") else _EXPORT
         )
 
 

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 from typing import Any, BinaryIO
 
-from workbench.errors import InputError
+from workbench.errors import FileError, InputError
 from workbench.files.foreign import DAMAGED, damaged, missing_library
 
 OLD_SHEET = b"\xd0\xcf\x11\xe0"
@@ -27,8 +27,9 @@ def sheet_text(file: BinaryIO, source: str, part: str = "") -> tuple[str, str]:
         from python_calamine import CalamineError, CalamineWorkbook
     except ImportError as error:
         raise missing_library("python-calamine", "spreadsheets") from error
+    content = file.read()
     try:
-        workbook = CalamineWorkbook.from_filelike(io.BytesIO(file.read()))
+        workbook = CalamineWorkbook.from_filelike(io.BytesIO(content))
         sheets = {name: workbook.get_sheet_by_name(name) for name in workbook.sheet_names}
         filled = [name for name, sheet in sheets.items() if sheet.total_height * sheet.total_width > 1]
         name = _choose(filled, list(sheets), source, part)
@@ -36,9 +37,18 @@ def sheet_text(file: BinaryIO, source: str, part: str = "") -> tuple[str, str]:
     except (*DAMAGED, CalamineError) as error:
         if isinstance(error, InputError):
             raise
-        raise damaged(source, "a spreadsheet", error) from error
+        fault = damaged(source, _format_of(content), error)
+        raise FileError(fault.message, "Save it as .xlsx or CSV, without a password, and bring that.") from error
     said = f"The sheet {name!r} of {source} was read." if len(sheets) > 1 else ""
     return "\n".join("\t".join(_text(cell) for cell in row) for row in rows) + "\n", said
+
+
+def _format_of(content: bytes) -> str:
+    if content.startswith(OLD_SHEET):
+        return "a spreadsheet of an old kind (.xls), or one with a password"
+    if b"opendocument" in content[:200]:  # its first part says what it is, uncompressed (OpenDocument 1.2, part 3)
+        return "an OpenDocument spreadsheet (.ods)"
+    return "a spreadsheet (.xlsx)"
 
 
 def _choose(filled: Sequence[str], names: Sequence[str], source: str, part: str) -> str:
