@@ -103,6 +103,7 @@ def _film(driven: Driven, head: Table, solution: Solution, gates: Gates, delay: 
         position = trial.position[kept]
         expected = look_up(_corrected(head, solution), position) / look_up(driven.table, position)
         left, filling = trial.ratio[kept] - expected, trial.ratio[kept] * trial.film[kept]
+        del trial  # all its rows; the next one needs the room
         robust = np.ones(left.size)
         for _ in range(5):
             share = float(np.sum(robust * filling * left) / np.sum(robust * filling**2))

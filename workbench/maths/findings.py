@@ -8,7 +8,7 @@ from workbench.maths.gating import CLIPPED
 from workbench.maths.interpolation import nearest
 from workbench.maths.pairing import continuous
 from workbench.maths.screen import screen
-from workbench.maths.series import blocks, row_step
+from workbench.maths.series import blocks, joined, row_step
 from workbench.maths.solve import Solution
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Effect
@@ -47,12 +47,12 @@ def effects_of(known: list[Driven], table: Table, solution: Solution) -> tuple[E
         first += int(number[-1]) + 1
         weights.append(driven.readings.weight[kept])
     fed = {axis.name.lower().replace(" ", "_") for axis in table.axes}
-    channels = {name: np.concatenate(parts) for name, parts in columns.items() if name not in fed}
+    channels = {name: joined(parts) for name, parts in columns.items() if name not in fed}
     return screen(
         solution.residual,
-        np.concatenate(weights) * solution.robust,
-        np.concatenate(cells),
-        np.concatenate(times),
+        joined(weights) * solution.robust,
+        joined(cells),
+        joined(times),
         channels,
     )
 

@@ -53,9 +53,9 @@ def gather(
     for turn in (1, 2):
         _refuse_nothing(known, source)
         solution = solve_drives(known, head.table, quick=True)
-        for number, driven in enumerate(known):
-            yield Progress(turn * len(drives) + number, steps, f"finding the delay of {driven.drive.log.name}")
-            known[number] = second_look(driven, head.table, solution, settings.gates, source, stated)
+        for number, drive in enumerate(drives):
+            yield Progress(turn * len(drives) + number, steps, f"finding the delay of {drive.log.name}")
+            known[number] = second_look(known[number], head.table, solution, settings.gates, source, stated)
     _refuse_nothing(known, source)
     yield Progress(steps - 1, steps, "solving")
     solution = solve_drives(known, head.table, quick=False)

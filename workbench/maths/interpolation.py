@@ -4,6 +4,7 @@ Linear between breakpoints and clamped beyond the ends, as AUTOSAR SWS IFL (docu
 searched for the cell, the ratio inside it is worked out, and values are mixed along columns first, then along rows.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
@@ -164,6 +165,16 @@ def spread(axes: tuple[Axis, ...], position: FloatArray) -> Nodes:
             cell[node, piece] = first + offset
             weight[node, piece] = weights[node]
     return Nodes(cell.T, weight.T)
+
+
+def spread_in_pieces(axes: tuple[Axis, ...], position: FloatArray, size: int = PIECE) -> Iterator[tuple[slice, Nodes]]:
+    """Spread samples as `spread` does, so many at a time: gives their rows and their nodes."""
+    spreader = Spreader(axes, position.shape[0])
+    offsets = np.array(spreader.offsets)[:, None]
+    for start in range(0, position.shape[0], size):
+        rows = slice(start, start + size)
+        first, weights = spreader.around(position[rows])
+        yield rows, Nodes((first + offsets).T, np.stack(weights).T)
 
 
 def look_up(table: Table, position: FloatArray) -> FloatArray:

@@ -12,7 +12,7 @@ from workbench.maths.ratio import Signals
 from workbench.maths.resolution import Trimmed, raster, raster_half_width
 from workbench.maths.roughness import penalty
 from workbench.maths.sampling import Readings
-from workbench.maths.series import blocks, row_step
+from workbench.maths.series import blocks, joined, row_step
 from workbench.maths.solve import Solution, solve, spread_of
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.evidence import Samples
@@ -103,24 +103,28 @@ def _equations(known: list[Driven], head: Table) -> tuple[Equations, BoolArray, 
         films.append(np.zeros(int(kept.sum())) if held else readings.film[kept])
         purges.append(readings.purge[kept])
         kinds.append(readings.by_trims[kept])
-    film, by_trims, ratio = np.concatenate(films), np.concatenate(kinds), np.concatenate(ratios)
-    design = Design(head.axes, head.values.ravel(), np.concatenate(positions), np.concatenate(bases))
+    film, by_trims, ratio = joined(films), joined(kinds), joined(ratios)
+    design = Design(head.axes, head.values.ravel(), joined(positions), joined(bases))
     said = design.said()  # never the measured ratio itself: it would explain itself
     # What the assumed film leaves over is estimated in the solve, for wideband and trims apart: trims follow late.
     effects = [np.where(by_trims == kind, film * said, 0.0) for kind in (False, True)]
     effects = [effect for effect in effects if np.sum(np.abs(effect) > 0.02) > FEWEST_KIND]
-    purge = np.concatenate(purges) * -said[:, None]
-    which = np.repeat(np.arange(len(known)), [int(driven.readings.kept.sum()) for driven in known])
+    purge = joined(purges) * -said[:, None]
+    counted = [int(driven.readings.kept.sum()) for driven in known]
+    which = np.repeat(np.arange(len(known)), counted)
     # Each drive begins with its own load in the canister.
-    for place in range(len(known)):
-        own = np.where((which == place)[:, None], purge, 0.0)
-        effects += [effect for effect in own.T if np.sum(np.abs(effect) > 0.02) > FEWEST_KIND]
+    for stop, count in zip(np.cumsum(counted), counted, strict=True):
+        own = slice(stop - count, stop)
+        for load in purge[own].T:
+            if np.sum(np.abs(load) > 0.02) > FEWEST_KIND:
+                effects.append(np.zeros(film.size))
+                effects[-1][own] = load
     nuisance = np.stack(effects, axis=1) if effects else np.zeros((film.size, 0))
     equations = Equations(
         design,
         ratio,
-        np.concatenate(weights),
-        np.concatenate(block_ids),
+        joined(weights),
+        joined(block_ids),
         nuisance,
         np.full(nuisance.shape[1], np.inf),
     )

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from workbench.maths.interpolation import spread
+from workbench.maths.interpolation import PIECE, spread_in_pieces
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.table import Table
 
@@ -57,13 +57,13 @@ def raster_half_width(table: Table, trimmed: Trimmed, step: float) -> FloatArray
     if step <= 0 or not trimmed.weight.size:
         return np.zeros(table.shape)
     numbers, which = np.unique(np.round(trimmed.level / step), return_inverse=True)
-    nodes = spread(table.axes, trimmed.position)
-    felt = trimmed.weight * np.where(trimmed.learning, LEARNING, 1.0)
     shifted, total = np.zeros(cells * numbers.size), np.zeros(cells)
-    for k in range(nodes.cell.shape[1]):
-        share = nodes.weight[:, k]
-        shifted += np.bincount(nodes.cell[:, k] * numbers.size + which, felt * share, shifted.size)
-        total += np.bincount(nodes.cell[:, k], trimmed.weight * share, cells)
+    for rows, nodes in spread_in_pieces(table.axes, trimmed.position, max(PIECE, shifted.size)):
+        weight = trimmed.weight[rows]
+        felt = weight * np.where(trimmed.learning[rows], LEARNING, 1.0)
+        for cell, share in zip(nodes.cell.T, nodes.weight.T, strict=True):
+            shifted += np.bincount(cell * numbers.size + which[rows], felt * share, shifted.size)
+            total += np.bincount(cell, weight * share, cells)
     # The inverse of the effective number of levels: 1 for a single one.
     alone = np.sum(shifted.reshape(cells, -1) ** 2, axis=1) / np.where(total > 0, total, 1.0) ** 2
     quantile = 1.96 - (1.96 - 0.95 * np.sqrt(3)) * alone

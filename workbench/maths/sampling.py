@@ -1,6 +1,6 @@
 """Samples: the moments of a drive at which the airflow ratio was seen, and where in the table each belongs."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -73,18 +73,27 @@ def read_drive(
     trims = _by_trims(seen, engine, gates, loads) if source != "wideband" and seen.has_trims else None
     if wideband is None or trims is None:
         return wideband or trims or _nothing(seen, engine)
+    return _with_trims(wideband, trims)
+
+
+def _with_trims(wideband: Readings, trims: Readings) -> Readings:
+    """Put the trims' readings where the wideband has none; into the wideband's own arrays, which nobody else holds."""
     use = trims.kept & ~wideband.kept
-    return Readings(
-        kept=wideband.kept | trims.kept,
-        by_trims=use,
-        position=np.where(use[:, None], trims.position, wideband.position),
-        ratio=np.where(use, trims.ratio, wideband.ratio),
-        film=np.where(use, trims.film, wideband.film),
-        purge=np.where(use[:, None], trims.purge, wideband.purge),
-        weight=np.where(use, trims.weight, wideband.weight),
-        plain=np.where(use, trims.plain, wideband.plain),
-        rejected={name: mask & ~use for name, mask in wideband.rejected.items()},
+    pairs = (
+        (wideband.position, trims.position),
+        (wideband.ratio, trims.ratio),
+        (wideband.film, trims.film),
+        (wideband.weight, trims.weight),
+        (wideband.plain, trims.plain),
     )
+    for into, values in pairs:
+        np.copyto(into, values, where=use if into.ndim == 1 else use[:, None])
+    for mask in wideband.rejected.values():
+        mask &= ~use  # noqa: PLW2901 - in place
+    purge = wideband.purge
+    if purge.flags.writeable:
+        np.copyto(purge, trims.purge, where=use[:, None])
+    return replace(wideband, kept=wideband.kept | use, by_trims=use)
 
 
 def _by_wideband(
@@ -119,7 +128,7 @@ def _by_wideband(
     if place == "after":
         rejected[gating.STORAGE] = ~_storage_empty(seen)[at] | seen.closed[at]
     return Readings(
-        kept=~np.any(list(rejected.values()), axis=0),
+        kept=_passed(rejected),
         by_trims=np.zeros(seen.time.size, dtype=np.bool_),
         position=position,
         ratio=seen.measured / command * (1 - film.share * filling),
@@ -156,7 +165,7 @@ def _by_trims(seen: Signals, engine: dict[str, BoolArray], gates: Gates, loads: 
 
     filling = averaged(film_filling(seen, DRY.constant_s))
     return Readings(
-        kept=~np.any(list(rejected.values()), axis=0),
+        kept=_passed(rejected),
         by_trims=np.ones(seen.time.size, dtype=np.bool_),
         position=position,
         ratio=ratio,
@@ -181,8 +190,17 @@ def _set_purge_aside(rejected: dict[str, BoolArray], loads: FloatArray | None) -
     return np.zeros_like(rejected[gating.PURGE]) if loads is None else rejected.pop(gating.PURGE)
 
 
+def _passed(rejected: dict[str, BoolArray]) -> BoolArray:
+    """Mark the rows that no gate rejects."""
+    passed = np.ones_like(next(iter(rejected.values())))
+    for mask in rejected.values():
+        passed &= ~mask
+    return passed
+
+
 def _none(seen: Signals) -> FloatArray:
-    return np.zeros((seen.time.size, 2))
+    """Give no effect at every row: one row of zeros, seen as many; not to be written to."""
+    return np.broadcast_to(np.zeros(2), (seen.time.size, 2))
 
 
 def _swing(turns: BoolArray, seen: Signals) -> float | None:

@@ -1,8 +1,12 @@
 """Series over the rows of a log: filling, averaging, turning points, stretches of time."""
 
+from typing import TypeVar
+
 import numpy as np
 
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
+
+Values = TypeVar("Values", FloatArray, IntArray, BoolArray)
 
 
 def filled(values: FloatArray) -> FloatArray:
@@ -57,3 +61,10 @@ def blocks(time: FloatArray, seconds: float = 10.0) -> IntArray:
     """Number stretches of time, for counting how far samples depend on each other; shape (rows,)."""
     numbers: IntArray = np.floor((time - time[0]) / seconds).astype(np.int64)
     return numbers
+
+
+def joined(parts: list[Values]) -> Values:
+    """Lay the arrays of several drives behind each other, and let go of them; a single one is not copied."""
+    whole: Values = parts[0] if len(parts) == 1 else np.concatenate(parts)
+    parts.clear()
+    return whole

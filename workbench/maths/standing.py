@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from workbench.maths.interpolation import nearest, spread
+from workbench.maths.interpolation import nearest, spread_in_pieces
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.evidence import Samples, Target
 from workbench.model.table import Table
@@ -50,8 +50,8 @@ def touched(table: Table, positions: tuple[FloatArray, ...]) -> BoolArray:
     """Mark the cells that any position spreads onto with a weight worth counting, shape of the table."""
     marked = np.zeros(table.values.size, dtype=np.bool_)
     for position in positions:
-        nodes = spread(table.axes, position[np.isfinite(position).all(axis=1)])
-        marked[nodes.cell[nodes.weight >= FELT]] = True
+        for _, nodes in spread_in_pieces(table.axes, position):
+            marked[nodes.cell[nodes.weight >= FELT]] = True  # a missing position has no weight anywhere
     return marked.reshape(table.shape)
 
 
@@ -61,19 +61,21 @@ def count_visits(table: Table, kept: tuple[Samples, ...], times: tuple[FloatArra
     Args:
         table: the table.
         kept: samples of each drive.
-        times: time of each of those samples, s.
+        times: time of each of those samples, s, not falling.
     """
     visits = np.zeros(table.values.size, dtype=np.int64)
     for samples, time in zip(kept, times, strict=True):
-        nodes = spread(table.axes, samples.position)
-        felt = nodes.weight >= FELT
-        cell = nodes.cell[felt]
-        when = np.broadcast_to(time[:, None], felt.shape)[felt]
-        order = np.lexsort((when, cell))
-        cell = cell[order]
-        new = np.ones(cell.size, dtype=np.bool_)
-        new[1:] = (np.diff(cell) != 0) | (np.diff(when[order]) > VISIT_GAP_S)
-        visits += np.bincount(cell[new], minlength=visits.size)
+        last = np.full(visits.size, -np.inf)  # when each cell was last felt
+        for rows, nodes in spread_in_pieces(table.axes, samples.position):
+            felt = nodes.weight >= FELT
+            cell, when = nodes.cell[felt], np.broadcast_to(time[rows, None], felt.shape)[felt]
+            order = np.lexsort((when, cell))
+            cell, when = cell[order], when[order]
+            before = np.concatenate([[-np.inf], when[:-1]])
+            starts = np.flatnonzero(np.diff(cell, prepend=-1))
+            before[starts] = last[cell[starts]]
+            visits += np.bincount(cell[when - before > VISIT_GAP_S], minlength=visits.size)
+            np.maximum.at(last, cell, when)
     return visits.reshape(table.shape)
 
 
