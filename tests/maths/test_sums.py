@@ -1,5 +1,7 @@
 """Laws of the sums behind the solve: pieces change nothing, and the band says what all entries say."""
 
+import tracemalloc
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -9,7 +11,7 @@ from hypothesis import strategies as st
 
 from workbench.maths.accumulate import node_sums, normal_sums
 from workbench.maths.design import Design, Equations
-from workbench.maths.interpolation import PIECE, spread
+from workbench.maths.interpolation import PIECE, spread, spread_in_pieces
 from workbench.maths.likelihood import most_likely_weight
 from workbench.maths.roughness import penalty, second_differences, stretch
 from workbench.maths.solve import huber_weights, solve, spread_of, variance_inflation
@@ -193,11 +195,13 @@ def test_a_large_grid_driven_along_one_line_only_is_solved(monkeypatch: pytest.M
     np.testing.assert_allclose(seen[1], seen[0], atol=1e-4)
 
 
-@given(st.integers(PIECE + 1, 2 * PIECE + 5), st.sampled_from([1e-6, 0.01, 0.5]), SEEDS)
+@given(st.integers(PIECE + 1, 2 * PIECE + 5), st.sampled_from([0.0, 1e-6, 0.01, 0.5]), SEEDS)
 def test_the_median_without_sorting_is_the_one_by_sorting(samples: int, step: float, seed: int) -> None:
     """numpy's quantile with weights (inverted distribution function); on a raster many residuals are alike."""
     random = np.random.default_rng(seed)
-    residual = np.rint(random.normal(0, 1, samples) / step) * step
+    residual = random.normal(0, 1, samples)
+    if step:
+        residual = np.rint(residual / step) * step
     weight = random.integers(0, 4, samples) / 4
     expected = np.quantile(np.abs(residual), 0.5, method="inverted_cdf", weights=weight)
     assert spread_of(residual, weight) == max(1.4826 * float(expected), 1e-12)
@@ -213,3 +217,36 @@ def test_inflation_and_huber_weights_in_pieces_are_those_of_the_whole() -> None:
     moved = weight * robust * residual
     expected = np.sum(np.bincount(block, moved) ** 2) / np.sum(moved**2)
     assert variance_inflation(residual, weight, block, robust) == pytest.approx(max(1.0, expected), rel=1e-12)
+
+
+def risen(work: Callable[[], object]) -> int:
+    """Tell by how many bytes memory rose at most, with what the work gives back."""
+    tracemalloc.start()
+    try:
+        kept = work()
+        return tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+        del kept
+
+
+def test_a_solve_takes_two_numbers_a_sample_and_a_constant() -> None:
+    """Residual and Huber's weight, which it gives back; the sums themselves take only the constant."""
+    few, many = (made_up((6, 5), samples, 2, 5) for samples in (4 * PIECE, 12 * PIECE))
+    more = 8 * PIECE
+    roughness, free = penalty(few.design.axes)
+    risen(lambda: solve(few, roughness, free))  # what is loaded on the way is no part of it
+    grown = risen(lambda: solve(many, roughness, free)) - risen(lambda: solve(few, roughness, free))
+    assert grown / more == pytest.approx(16, abs=1)
+    ones = [np.ones(each.ratio.size) for each in (few, many)]
+    grown = risen(lambda: normal_sums(many, ones[1])) - risen(lambda: normal_sums(few, ones[0]))
+    assert grown / more < 0.1
+
+
+@given(st.integers(1, 400), st.integers(1, 401), SEEDS)
+def test_spreading_in_pieces_is_spreading(samples: int, size: int, seed: int) -> None:
+    design = made_up((4, 5), samples, 0, seed).design
+    whole = spread(design.axes, design.position)
+    for rows, nodes in spread_in_pieces(design.axes, design.position, size):
+        np.testing.assert_array_equal(nodes.cell, whole.cell[rows])
+        np.testing.assert_array_equal(nodes.weight, whole.weight[rows])

@@ -7,6 +7,7 @@ import numpy as np
 from workbench.errors import InputError
 from workbench.maths import align, sampling
 from workbench.maths.disturbances import DRY, FILM_S, Film, film_filling
+from workbench.maths.gating import FILM
 from workbench.maths.interpolation import look_up
 from workbench.maths.ratio import Signals, axis_signal, signals
 from workbench.maths.sampling import Readings
@@ -95,15 +96,19 @@ def second_look(
 def _film(driven: Driven, head: Table, solution: Solution, gates: Gates, delay: Delay) -> Film:
     """Find the fuel film that explains best what a solution leaves over in one drive."""
     best, least = driven.film, np.inf
+    trial = sampling.read_drive(driven.seen, driven.table, gates, delay, DRY, "wideband", "before")
+    # Trials differ by what the film takes up, and by the gate on it.
+    others = {name: mask for name, mask in trial.rejected.items() if name != FILM}
+    rows = sampling.passed(others) & driven.readings.kept
+    position, ratio = trial.position[rows], trial.ratio[rows]
+    expected = look_up(_corrected(head, solution), position) / look_up(driven.table, position)
+    del trial, others, position
     for constant in FILM_S:
-        trial = sampling.read_drive(driven.seen, driven.table, gates, delay, Film(0.0, constant), "wideband", "before")
-        kept = trial.kept & driven.readings.kept
-        if not np.any(np.abs(trial.film[kept]) > 0.02):
+        taken = sampling.film_at_sensor(driven.seen, delay, constant)[rows]
+        kept = ~(np.abs(taken) > gates.film)
+        if not np.any(np.abs(taken[kept]) > 0.02):
             return DRY
-        position = trial.position[kept]
-        expected = look_up(_corrected(head, solution), position) / look_up(driven.table, position)
-        left, filling = trial.ratio[kept] - expected, trial.ratio[kept] * trial.film[kept]
-        del trial  # all its rows; the next one needs the room
+        left, filling = ratio[kept] - expected[kept], ratio[kept] * taken[kept]
         robust = np.ones(left.size)
         for _ in range(5):
             share = float(np.sum(robust * filling * left) / np.sum(robust * filling**2))

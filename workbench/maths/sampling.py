@@ -96,6 +96,21 @@ def _with_trims(wideband: Readings, trims: Readings) -> Readings:
     return replace(wideband, kept=wideband.kept | use, by_trims=use)
 
 
+def passed(rejected: dict[str, BoolArray]) -> BoolArray:
+    """Mark the rows that no gate rejects."""
+    passed = np.ones_like(next(iter(rejected.values())))
+    for mask in rejected.values():
+        passed &= ~mask
+    return passed
+
+
+def film_at_sensor(seen: Signals, delay: Delay, constant_s: float) -> FloatArray:
+    """Give what a film of share 1 was taking up when the gas that the wideband meets was made, shape (rows,)."""
+    source = source_times(seen.time, seen.airflow, delay.fixed_s, delay.volume_g)
+    filling = filled(film_filling(seen, constant_s))
+    return seen_by_sensor(filling, seen.time, source, delay.lag_s, row_step(seen.time))
+
+
 def _by_wideband(
     seen: Signals,
     engine: dict[str, BoolArray],
@@ -128,7 +143,7 @@ def _by_wideband(
     if place == "after":
         rejected[gating.STORAGE] = ~_storage_empty(seen)[at] | seen.closed[at]
     return Readings(
-        kept=_passed(rejected),
+        kept=passed(rejected),
         by_trims=np.zeros(seen.time.size, dtype=np.bool_),
         position=position,
         ratio=seen.measured / command * (1 - film.share * filling),
@@ -165,7 +180,7 @@ def _by_trims(seen: Signals, engine: dict[str, BoolArray], gates: Gates, loads: 
 
     filling = averaged(film_filling(seen, DRY.constant_s))
     return Readings(
-        kept=_passed(rejected),
+        kept=passed(rejected),
         by_trims=np.ones(seen.time.size, dtype=np.bool_),
         position=position,
         ratio=ratio,
@@ -188,14 +203,6 @@ def _perhaps_closed(seen: Signals) -> BoolArray:
 def _set_purge_aside(rejected: dict[str, BoolArray], loads: FloatArray | None) -> BoolArray:
     """Take purge out of the gates where its vapour is modelled, and mark the rows under it."""
     return np.zeros_like(rejected[gating.PURGE]) if loads is None else rejected.pop(gating.PURGE)
-
-
-def _passed(rejected: dict[str, BoolArray]) -> BoolArray:
-    """Mark the rows that no gate rejects."""
-    passed = np.ones_like(next(iter(rejected.values())))
-    for mask in rejected.values():
-        passed &= ~mask
-    return passed
 
 
 def _none(seen: Signals) -> FloatArray:

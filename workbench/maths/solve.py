@@ -6,9 +6,11 @@ Soc. B 73, for the penalised form). Outliers are weighed down by Huber's functio
 not independent: their information is divided by the variance inflation of means over blocks of time (batch means).
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from workbench.maths.accumulate import node_sums, normal_sums
 from workbench.maths.design import Equations
@@ -18,6 +20,7 @@ from workbench.maths.symmetric import Arrow, combined, factored, nearby, regular
 from workbench.model.arrays import FloatArray, IntArray
 
 MOST_TURNS, SETTLED_TURNS = 12, 4
+DIGIT = 12  # bits of the median found in one sweep
 HUBER = 1.345  # 95 % efficient under normal errors (Holland and Welsch 1977)
 
 
@@ -134,37 +137,40 @@ def spread_of(residual: FloatArray, weight: FloatArray) -> float:
 
     The weighted median is the smallest value at which half of the weight is reached (inverted distribution function).
     """
-    middle = _middle_by_order if residual.size <= PIECE else _middle_by_digits
-    return max(1.4826 * middle(residual, weight), 1e-12)
-
-
-def _middle_by_order(residual: FloatArray, weight: FloatArray) -> float:
-    size = np.abs(residual)
-    order = np.argsort(size)
-    reached = np.cumsum(weight[order])
-    middle = int(np.searchsorted(reached, reached[-1] / 2))
-    return float(size[order[min(middle, size.size - 1)]])
-
-
-def _middle_by_digits(residual: FloatArray, weight: FloatArray) -> float:
-    """Find the same without sorting: the bits of positive numbers rise with them, so 16 of them at a time are found."""
-    found, below, half = np.uint64(0), 0.0, float(weight.sum()) / 2
-    for shift in (48, 32, 16, 0):
-        sums = np.zeros(1 << 16)
-        for rows in _pieces(residual.size):
-            bits, amount = np.abs(residual[rows]).view(np.uint64), weight[rows]
-            if shift < 48:
-                here = (bits >> np.uint64(shift + 16)) == found
-                bits, amount = bits[here], amount[here]
-            digit = (bits >> np.uint64(shift)).astype(np.uint16).astype(np.int64)
+    half, below = float(weight.sum()) / 2, 0.0
+    # The bits of positive numbers rise with them: the leading ones of the median are found first, a few at a time.
+    found, shift, left = 0, 64, residual.size
+    while left > PIECE and shift > 0:
+        step = min(DIGIT, shift)
+        sums, counts = np.zeros(1 << step), np.zeros(1 << step, dtype=np.int64)
+        for bits, amount in _led_by(residual, weight, found, shift):
+            digit = ((bits >> np.uint64(shift - step)) & np.uint64((1 << step) - 1)).astype(np.int64)
             sums += np.bincount(digit, amount, sums.size)
+            counts += np.bincount(digit, minlength=sums.size)
         reached = below + np.cumsum(sums)
-        # The last one that holds anything, where rounding leaves half of the weight unreached.
-        last = int(np.flatnonzero(sums)[-1]) if sums.any() else 0
-        middle = min(int(np.searchsorted(reached, half)), last)
-        below = float(reached[middle - 1]) if middle else below
-        found = (found << np.uint64(16)) | np.uint64(middle)
-    return float(np.array([found]).view(np.float64)[0])
+        # The last digit that occurs, where rounding leaves half of the weight unreached.
+        middle = min(int(np.searchsorted(reached, half)), int(np.flatnonzero(counts)[-1]))
+        below, left = float(reached[middle - 1]) if middle else below, int(counts[middle])
+        found, shift = (found << step) | middle, shift - step
+    if shift == 0:
+        return max(1.4826 * float(np.array([found], dtype=np.uint64).view(np.float64)[0]), 1e-12)
+    rest = list(_led_by(residual, weight, found, shift))
+    bits, amount = (np.concatenate(parts) for parts in zip(*rest, strict=True))
+    order = np.argsort(bits)
+    middle = min(int(np.searchsorted(below + np.cumsum(amount[order]), half)), order.size - 1)
+    return max(1.4826 * float(bits[order].view(np.float64)[middle]), 1e-12)
+
+
+def _led_by(
+    residual: FloatArray, weight: FloatArray, found: int, shift: int
+) -> Iterator[tuple[npt.NDArray[np.uint64], FloatArray]]:
+    """Give, piece by piece, size (as bits) and weight of the residuals whose size has these bits above the shift."""
+    for rows in _pieces(residual.size):
+        bits, amount = np.abs(residual[rows]).view(np.uint64), weight[rows]
+        if shift < 64:
+            here = (bits >> np.uint64(shift)) == found
+            bits, amount = bits[here], amount[here]
+        yield bits, amount
 
 
 def huber_weights(residual: FloatArray, sigma: float, into: FloatArray | None = None) -> FloatArray:
