@@ -1,5 +1,6 @@
 """Delimited text, block by block: fast where a block is clean, cell by cell where it is not."""
 
+import csv
 import io
 from collections import deque
 from collections.abc import Generator
@@ -23,6 +24,7 @@ THREADS = 2
 STEP = 10_000
 LARGEST_HELD = 32_000_000
 PATIENCE_S = 0.02
+MOST_LINES = 20  # of one row; a quote that is never closed belongs to its own line
 _NEWLINE, _QUOTE = 10, 34
 
 
@@ -279,9 +281,17 @@ def _rows(
     if cut := _cut_line(lines, layout):
         oddities.cut = f"Line {first + len(lines) - 1} is cut inside its last number {cut!r} and was dropped."
         lines.pop()
+    following = 0
     for at, line in enumerate(lines):
         if at % STEP == 0:
             yield Progress(at, len(lines), f"reading {source} with care")
+        if at < following:  # it went with the quoted cell before
+            continue
+        if line.count('"') % 2 and (quoted := _quoted_row(lines, at, layout)):
+            following = at + len(quoted)
+            rows.append(split_line("\n".join(quoted), layout.delimiter))
+            numbers.append(first + at)
+            continue
         if not line.strip() or line.lstrip().startswith("#"):
             if at < len(lines) - 1:  # behind the last line end there is no line
                 oddities.blank.add(f"line {first + at}")
@@ -295,6 +305,26 @@ def _rows(
         rows.append(cells)
         numbers.append(first + at)
     return rows, numbers
+
+
+def _quoted_row(lines: list[str], at: int, layout: Layout) -> list[str]:
+    """Give the lines of a row whose quoted cell holds line ends (RFC 4180, 2.6); none where they make no such row.
+
+    Two quotes that were never closed must not swallow the rows between them: those are whole by themselves, and behind
+    the second quote there is no delimiter.
+    """
+    for end in range(at + 2, min(at + 2 + MOST_LINES, len(lines) + 1)):
+        if lines[end - 1].count('"') % 2 == 0:
+            if len(split_line(lines[end - 1], layout.delimiter)) >= layout.columns:
+                return []
+            continue
+        row = lines[at:end]
+        try:
+            cells = next(csv.reader(["\n".join(row)], delimiter=layout.delimiter, skipinitialspace=True, strict=True))
+        except csv.Error:
+            return []
+        return row if len(cells) == layout.columns else []
+    return []
 
 
 class _Gathered:

@@ -90,7 +90,7 @@ def find_layout(head: str, source: str) -> Layout:
     columns = width - trailing
     first = next((at for at, cells in rows if _is_data(cells, width, valued)), None)
     if first is None:
-        raise FileError(f"{source} holds no line of values.", "A log has one line of values per moment.")
+        raise FileError(f"{source} holds no line of values, or only one.", "A log has one line of values per moment.")
     header = _header(lines, first, delimiter, columns, source)
     notes = header.notes
     style = find_style([cell for cells in data for cell in cells], delimiter)
