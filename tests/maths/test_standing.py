@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from workbench.demo.rounds import Round
 from workbench.maths import standing
+from workbench.maths.interpolation import PIECE, spread
 from workbench.maths.plan import plan, traffic
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.evidence import Samples
@@ -100,6 +101,21 @@ def test_visits_are_separate_times() -> None:
     assert standing.count_visits(CURVE, (first, first), (time, time))[2] == 4
     assert standing.count_visits(CURVE, (first,), (time,))[7] == 1
     assert standing.count_visits(CURVE, (first,), (time,)).sum() == 3
+
+
+def test_visits_go_on_from_piece_to_piece() -> None:
+    """Counted cell by cell: a gap of more than three seconds between rows that weigh at least 0.02 there."""
+    random = np.random.default_rng(7)
+    count = 2 * PIECE + 100
+    time = np.cumsum(random.choice([0.0, 0.05, 0.4], count))
+    x = 5500 + 5500 * np.sin(time / 15) + random.normal(0, 60, count)
+    nodes = spread(CURVE.axes, x[:, None])
+    expected = []
+    for cell in range(10):
+        when = time[((nodes.cell == cell) & (nodes.weight >= 0.02)).any(axis=1)]
+        expected.append(int(np.sum(np.diff(when) > 3)) + (when.size > 0))
+    assert standing.count_visits(CURVE, (samples(x, np.ones(count)),), (time,)).tolist() == expected
+    assert max(expected) > 30
 
 
 def stands(amount: list[float], visits: list[int], half_width: list[float], passed: list[bool]) -> list[int]:
