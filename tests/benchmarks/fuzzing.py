@@ -43,7 +43,7 @@ def _alarm(*_: object) -> None:
 
 
 def one(path: Path, as_table: bool) -> str:
-    """Read one damaged file; give how it ended. What was too slow is read again: others may have kept the machine busy."""
+    """Read one damaged file, and again where that was too slow: the machine may have been busy; give how it ended."""
     end = once(path, as_table)
     return once(path, as_table) if end == "too slow" else end
 

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from workbench.commands.logs import add_log
 from workbench.commands.registry import Answer
 from workbench.commands.tables import new
 from workbench.errors import WorkbenchError
@@ -81,3 +82,15 @@ def test_a_session_is_told_as_such(session: Session) -> None:
     path = Path(session.state.path)
     assert "is a session, not a table" in refused_as_table(path, "", REFUSAL).message
     assert "is a session, not a log" in refused_as_log(path, "", REFUSAL).message
+
+
+def test_what_add_log_refuses_is_told_as_what_it_is(session: Session, tmp_path: Path) -> None:
+    for name, content, words in (
+        ("curve.csv", CURVE, "reads as a table, a curve of 3 cells"),
+        ("grid.csv", GRID, "reads as a table, a grid of 6 cells"),
+        ("nothing.csv", "\0" * 3000, "NUL bytes where its text should be"),
+    ):
+        path = tmp_path / name
+        path.write_text(content)
+        with pytest.raises(WorkbenchError, match=words):
+            run(add_log(session.state, (path,)))

@@ -7,10 +7,11 @@ from typing import Annotated, Any
 
 from workbench.commands.making import plain
 from workbench.commands.registry import Answer, Between, Job, TableName, command
-from workbench.errors import InputError
+from workbench.errors import InputError, WorkbenchError
 from workbench.files.clock import now
 from workbench.files.logs import WINDOW_S, pack_samples, read_log
 from workbench.files.recasting import reread
+from workbench.files.recognising import refused_as_log
 from workbench.files.roles import STATED, read_role, shape_key
 from workbench.maths.fuel import read_fuel
 from workbench.maths.renewal import held_notes
@@ -207,7 +208,14 @@ def _read(
     file: Path, roles: Mapping[Role, str], options: Mapping[str, Any], drives: Sequence[Drive]
 ) -> Generator[Progress, None, Log]:
     """Read a log, with the roles that were stated for a log of the same shape before, unless others are stated now."""
-    log = yield from read_log(file, roles=roles, **options)
+    try:
+        log = yield from read_log(file, roles=roles, **options)
+    except WorkbenchError as refusal:
+        raise refused_as_log(file, options["part"], refusal) from refusal
+    if not log.roles:  # a table reads as a log of channels that mean nothing
+        nothing = InputError("Not one of its columns is known as a channel of a log.", "")
+        if (told := refused_as_log(file, options["part"], nothing)) is not nothing:
+            raise told
     remembered = {role: name for role, name in remembered_roles(log, drives).items() if role not in roles}
     if any(log.roles.get(role) != name for role, name in remembered.items()):
         log = yield from read_log(file, roles={**remembered, **roles}, **options)

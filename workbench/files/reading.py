@@ -143,6 +143,11 @@ def refuse_binary(content: bytes, source: str) -> None:
     if markup:
         raise FileError(f"{source} is no log: it is {markup}, whatever its name says.", _SAVE)
     looks = next((what for mark, what in _NO_LOGS.items() if content.startswith(mark)), "")
+    if 2 * content[:1000].count(0) > len(content[:1000]) and _guess(content) in ("utf-8", "cp1252"):
+        raise FileError(
+            f"{source} is no log: it holds NUL bytes where its text should be.",
+            "Such a file was never written to its end, or its copy failed: copy it again, or log the drive again.",
+        )
     strange = sum(content.count(bytes([code])) for code in (*range(1, 9), *range(14, 32)))
     if not looks and (strange > 0.02 * len(content) or (b"\0" in content and _guess(content) == "cp1252")):
         looks = "binary content"

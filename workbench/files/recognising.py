@@ -51,7 +51,8 @@ def refused_as_log(path: Path, part: str, refusal: WorkbenchError) -> WorkbenchE
         return refusal
     return InputError(
         f"{path.name} is no log but reads as a table, a {table.kind} of {table.values.size} cells. {refusal.message}",
-        f"Bring a table in with: add-table SESSION {path.name}, or begin with it: new SESSION {path.name}",
+        f"Bring a table in with: add-table SESSION {path.name}, or begin with it: new SESSION {path.name}"
+        + (f". If it is a log after all: {refusal.hint}" if refusal.hint else ""),
     )
 
 
