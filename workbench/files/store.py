@@ -234,8 +234,13 @@ def sync_folder(folder: Path) -> None:
 
 
 def _connect(path: Path, options: str) -> sqlite3.Connection:
+    # The window writes long logs down on its worker's thread; it sees to it that two threads never write at once.
     connection = sqlite3.connect(
-        f"{path.resolve().as_uri()}?{options}", uri=True, timeout=PATIENCE_S, isolation_level=None
+        f"{path.resolve().as_uri()}?{options}",
+        uri=True,
+        timeout=PATIENCE_S,
+        isolation_level=None,
+        check_same_thread=False,
     )
     connection.row_factory = sqlite3.Row
     return connection

@@ -1,15 +1,17 @@
 """The only listener of the session; tells all panels by one signal what to show."""
 
-from collections.abc import Callable
+import threading
+from collections.abc import Callable, Generator
 from dataclasses import replace
 from typing import Any
 
-from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtCore import QObject, Signal
 
 from workbench.model.evidence import Evidence
-from workbench.model.state import Change, DriveAdded, State
+from workbench.model.state import Change, State
 from workbench.session import Session
 from workbench.window.scene import Caution, Draft, Focus, Layer, Nearest, Scene
+from workbench.work import Cancelled, Progress
 
 
 class Bridge(QObject):
@@ -20,6 +22,7 @@ class Bridge(QObject):
     """
 
     shown = Signal(object)
+    _written = Signal(object, object)  # session and state, from the thread that wrote
 
     def __init__(self, parent: QObject) -> None:
         """Begin with no session."""
@@ -27,6 +30,8 @@ class Bridge(QObject):
         self._session: Session | None = None
         self._unsubscribe: Callable[[], None] = _nothing
         self.scene = Scene()
+        self._writing, self._home = threading.RLock(), threading.get_ident()
+        self._written.connect(self._on_written)
 
     def open(self, session: Session) -> None:
         """Show a session; one that was open is closed."""
@@ -44,8 +49,9 @@ class Bridge(QObject):
         self._unsubscribe()
         self._unsubscribe = _nothing
         if self._session is not None:
-            self._session.close()
-            self._session = None
+            with self._writing:
+                self._session.close()
+                self._session = None
             self._show(Scene())
 
     def record(self, change: Change) -> None:
@@ -56,11 +62,34 @@ class Bridge(QObject):
         """
         if self._session is not None:
             self.scene = replace(self.scene, draft=None)
-            self._session.record(change)
+            with self._writing:
+                self._session.record(change)
+
+    def recording(self, change: Change) -> Generator[Progress, None, None]:
+        """Make the job that writes a change down elsewhere, since a long log takes a while; `shown` follows.
+
+        Raises:
+            WorkbenchError: when the session refuses the change; nothing is changed then.
+        """
+        session = self._session
+
+        def write() -> Generator[Progress, None, None]:
+            yield Progress(0, 1)
+            with self._writing:
+                if session is None or session is not self._session:
+                    raise Cancelled
+                session.record(change)
+
+        return write()
 
     def reload(self) -> bool:
         """Take in what another process wrote; tell whether there was any."""
-        return self._session is not None and self._session.reload()
+        if self._session is None or not self._writing.acquire(blocking=False):
+            return False
+        try:
+            return self._session.reload()
+        finally:
+            self._writing.release()
 
     def focus(self, **parts: Any) -> None:
         """Look at something else; takes fields of Focus."""
@@ -92,17 +121,17 @@ class Bridge(QObject):
         if draft is not self.scene.draft:
             self._show(replace(self.scene, draft=draft))
 
-    def _on_change(self, change: Change | None, state: State) -> None:
-        scene = replace(self.scene, state=state, draft=None)
-        if isinstance(change, DriveAdded):
-            # Writing a long log down takes a moment; the window answers its events before it draws the log.
-            self.scene = scene
-            QTimer.singleShot(0, self, self._show_again)
+    def _on_change(self, _: Change | None, state: State) -> None:
+        if threading.get_ident() == self._home:
+            self._show(replace(self.scene, state=state, draft=None))
         else:
-            self._show(scene)
+            self._written.emit(self._session, state)
 
-    def _show_again(self) -> None:
-        self._show(self.scene)
+    def _on_written(self, session: Session, state: State) -> None:
+        """Show what was written elsewhere, unless something newer is shown already."""
+        shown = self.scene.state
+        if session is self._session and (shown is None or shown.sequence < state.sequence):
+            self._show(replace(self.scene, state=state, draft=None))
 
     def _show(self, scene: Scene) -> None:
         self.scene = scene

@@ -92,14 +92,15 @@ class HeatItem(QGraphicsItem):
         fills = []
         known: dict[int, QColor] = {}
         codes = self._colours.astype(np.int64) @ np.array([65536, 256, 1])
+        xs, ys = self._xs.tolist(), self._ys.tolist()
         for row, line in enumerate(codes):
-            starts = np.concatenate([[0], np.flatnonzero(np.diff(line)) + 1, [len(line)]]).tolist()
+            low, high = ys[row], ys[row + 1] - ys[row]
+            starts = [0, *(np.flatnonzero(np.diff(line)) + 1).tolist(), len(line)]
             for first, after in itertools.pairwise(starts):
                 code = int(line[first])
-                colour = known.setdefault(code, QColor(code >> 16, code >> 8 & 255, code & 255))
-                place = self._place(row, first)
-                place.setRight(float(self._xs[after]))
-                fills.append((place, colour))
+                if code not in known:
+                    known[code] = QColor(code >> 16, code >> 8 & 255, code & 255)
+                fills.append((QRectF(xs[first], low, xs[after] - xs[first], high), known[code]))
         return fills
 
     def _grid_lines(self) -> list[QPointF]:

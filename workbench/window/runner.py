@@ -72,11 +72,29 @@ class Runner(QObject):
             self.refused.emit(word, error)
             return lambda: None
         if isinstance(result, Generator):
-            return self._jobs.start(command.title, _packed(result), then, lambda error: self.refused.emit(word, error))
+
+            def deliver(answer: Answer) -> None:
+                now = self._bridge.scene.state
+                if state is None or (now is not None and now.path == state.path):
+                    then(answer)
+                elif answer.change is not None:  # it must not end up in another session
+                    words = (
+                        tr("The session was left before this was done: {title}."),
+                        tr("Open it again, and repeat it."),
+                    )
+                    self.refused.emit(word, WorkbenchError(words[0].format(title=tr(command.title)), words[1]))
+
+            job, refuse = _packed(result), lambda error: self.refused.emit(word, error)
+            return self._jobs.start(command.title, job, deliver, refuse)
         then(result)
         return lambda: None
 
     def _finish(self, word: str, answer: Answer) -> None:
+        if isinstance(answer.change, DriveAdded):
+            job = self._bridge.recording(answer.change)
+            done, refused = (lambda _: self.answered.emit(word, answer)), (lambda error: self.refused.emit(word, error))
+            self._jobs.start(tr("Keeping the log"), job, done, refused)
+            return
         try:
             if answer.change is not None:
                 self._bridge.record(answer.change)

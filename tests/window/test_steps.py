@@ -1,0 +1,135 @@
+"""The window stays with its user: lanes are built one per turn, logs written down elsewhere, and nothing is lost."""
+
+import itertools
+import threading
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PySide6.QtCore import QEventLoop, QTimer
+from PySide6.QtWidgets import QApplication, QWidget
+from pytestqt.qtbot import QtBot
+
+from workbench.commands.handbook import COMMANDS
+from workbench.window.lane_plot import Lane, Marks, Trace
+from workbench.window.lanes import Lanes
+from workbench.window.main_window import MainWindow
+from workbench.window.pyramid import build
+from workbench.window.theme import DARK, LIGHT
+
+WHOLE = (0.0, 99.0)
+
+
+@pytest.fixture
+def lanes(qtbot: QtBot, qapp: QApplication) -> Iterator[Lanes]:
+    host = QWidget()
+    qtbot.addWidget(host)
+    host.resize(900, 300)
+    made = Lanes(host)
+    made.setGeometry(0, 0, 900, 300)
+    host.show()
+    yield made
+    host.close()
+
+
+def made(number: int, traces: int = 1) -> list[Lane]:
+    time = np.arange(100.0)
+    return [
+        Lane(f"{i}", tuple(Trace(f"{i}.{j}", "", build(time, np.sin(time) + i)) for j in range(traces)), (-2.0, 9.0))
+        for i in range(number)
+    ]
+
+
+def test_lanes_are_built_one_per_turn_of_the_event_loop(lanes: Lanes, qtbot: QtBot) -> None:
+    turns, built = [0], []
+    ticking = QTimer()
+    ticking.setInterval(0)
+    ticking.timeout.connect(lambda: turns.__setitem__(0, turns[0] + 1))
+    lanes.stack.stepped.connect(lambda n, of: built.append((n, of, turns[0])))
+    ticking.start()
+    lanes.show_lanes(made(5), LIGHT, WHOLE, Marks())
+    assert lanes.stack.plots == []
+    qtbot.waitUntil(lambda: not lanes.stack.building, timeout=5000)
+    ticking.stop()
+    assert [(n, of) for n, of, _ in built] == [(n, 5) for n in range(1, 6)]
+    assert all(later - before >= 1 for (*_, before), (*_, later) in itertools.pairwise(built))
+
+
+def test_plots_are_used_again_for_another_log(lanes: Lanes) -> None:
+    lanes.show_lanes(made(4), LIGHT, WHOLE, Marks())
+    lanes.stack.finish()
+    before = list(lanes.stack.plots)
+    other = made(3, traces=2)
+    lanes.show_lanes(other, DARK, (0.0, 50.0), Marks())
+    assert all(curve.xData is None or not len(curve.xData) for plot in lanes.stack.plots for curve in plot.curves)
+    lanes.stack.finish()
+    assert lanes.stack.plots == before[:3]
+    assert [plot.lane for plot in lanes.stack.plots] == other
+    assert [len(plot.curves) for plot in lanes.stack.plots] == [2, 2, 2]
+    lanes.show_lanes(made(6), LIGHT, WHOLE, Marks())
+    lanes.stack.finish()
+    assert lanes.stack.plots[:3] == before[:3]
+    assert len(lanes.stack.plots) == 6
+
+
+def test_a_newer_wish_wins_while_lanes_are_being_built(lanes: Lanes, qtbot: QtBot) -> None:
+    lanes.show_lanes(made(5), LIGHT, WHOLE, Marks())
+    QApplication.processEvents(QEventLoop.ProcessEventsFlag.AllEvents, 1)
+    other = made(2)
+    lanes.show_lanes(other, LIGHT, WHOLE, Marks())
+    qtbot.waitUntil(lambda: not lanes.stack.building, timeout=5000)
+    assert [plot.lane for plot in lanes.stack.plots] == other
+
+
+@pytest.fixture
+def opened(window: MainWindow, car_files: Path, tmp_path: Path) -> MainWindow:
+    window._workshop.opening.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+    return window
+
+
+def test_a_log_is_written_down_on_the_workers_thread(
+    opened: MainWindow, settle: Callable[[], None], car_files: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    session = opened._workshop.bridge._session
+    store = type(session._store)
+    wrote: list[int] = []
+    append = store.append
+    monkeypatch.setattr(store, "append", lambda *args: (wrote.append(threading.get_ident()), append(*args))[1])
+    shown: list[int] = []
+    opened._workshop.bridge.shown.connect(lambda _: shown.append(threading.get_ident()))
+    opened._workshop.routes.take([car_files / "curve_drive.csv"])
+    settle()
+    assert len(wrote) == 1
+    assert wrote[0] != threading.get_ident()
+    assert set(shown) == {threading.get_ident()}
+    assert len(opened._workshop.bridge.scene.state.drives) == 1
+
+
+def test_what_is_applied_while_a_log_is_written_down_is_kept(
+    opened: MainWindow, settle: Callable[[], None], car_files: Path
+) -> None:
+    bridge = opened._workshop.bridge
+    opened._workshop.routes.take([car_files / "curve_drive.csv"])
+    applied = 0
+    while opened._workshop.jobs.busy and applied < 20:
+        bridge.record(COMMANDS["scale"].function(bridge.scene.state, by=1.001).change)
+        applied += 1
+        QApplication.processEvents()
+    settle()
+    state = bridge.scene.state
+    assert len(state.history.revisions) == 1 + applied
+    assert len(state.drives) == 1
+    assert state.sequence == 2 + applied
+    assert bridge._session.state is state
+
+
+def test_a_log_that_waits_for_a_session_that_was_left_is_not_written(
+    opened: MainWindow, car_files: Path, settle: Callable[[], None], tmp_path: Path
+) -> None:
+    opened._workshop.routes.take([car_files / "curve_drive.csv"])
+    opened._workshop.opening.begin_from(car_files / "grid.csv", tmp_path / "other.session")
+    settle()
+    assert opened._workshop.bridge.scene.table.kind == "grid"
+    assert opened._workshop.bridge.scene.state.drives == ()
+    assert "left before this was done" in opened._workshop.bench.notice.text
