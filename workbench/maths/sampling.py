@@ -67,10 +67,10 @@ def read_drive(
     """
     engine = engine_gates(seen, table, gates)
     loads = purge_loads(seen)
+    trims = _by_trims(seen, engine, gates, loads) if source != "wideband" and seen.has_trims else None
     wideband = None
     if source != "trims" and place != "none":
         wideband = _by_wideband(seen, engine, gates, delay, film, place, loads)
-    trims = _by_trims(seen, engine, gates, loads) if source != "wideband" and seen.has_trims else None
     if wideband is None or trims is None:
         return wideband or trims or _nothing(seen, engine)
     return _with_trims(wideband, trims)
