@@ -28,6 +28,7 @@ class Bench(QWidget):
         self.setObjectName("bench")
         self.theme: Theme = LIGHT
         self._arranged = False
+        self._kept: dict[str, QByteArray] = {}
         self.strip, self.notice = StatusStrip(self), Notice(self)
         self.numbers = NumbersCard(self)
         self.picture = PictureCard(self)
@@ -79,7 +80,7 @@ class Bench(QWidget):
         super().showEvent(event)
         if not self._arranged:
             self._arranged = True
-            QTimer.singleShot(0, self, self.arrange)
+            QTimer.singleShot(0, self, self._stand)
 
     def show_scene(self, scene: Scene) -> None:
         """Show a scene in every panel; without a session only the task at hand is seen."""
@@ -108,13 +109,20 @@ class Bench(QWidget):
     @property
     def layout_bytes(self) -> list[tuple[str, QByteArray]]:
         """How the splitters stand, by name."""
+        if not self._arranged:  # nothing was shared out: what was kept stays
+            return list(self._kept.items())
         return [(name, splitter.saveState()) for name, splitter in self._splitters()]
 
     def restore(self, name: str, state: QByteArray) -> None:
-        """Put a splitter back as it stood."""
-        for known, splitter in self._splitters():
-            if known == name and not state.isEmpty():
-                self._arranged = splitter.restoreState(state)
+        """Have a splitter stand as it stood, once there is room to share out."""
+        if not state.isEmpty():
+            self._kept[name] = state
+
+    def _stand(self) -> None:
+        self.arrange()
+        for name, splitter in self._splitters():
+            if name in self._kept:
+                splitter.restoreState(self._kept[name])
 
     def _splitters(self) -> list[tuple[str, QSplitter]]:
         return [("middle", self._middle), ("left", self._left), ("upper", self._upper), ("whole", self._whole)]

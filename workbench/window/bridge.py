@@ -1,7 +1,7 @@
 """The only listener of the session; tells all panels by one signal what to show."""
 
 import threading
-from collections.abc import Callable, Generator
+from collections.abc import Callable, Generator, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -17,6 +17,10 @@ from workbench.work import Cancelled, Progress
 class Bridge(QObject):
     """Holds the session and the scene; nothing else in the window does.
 
+    Attributes:
+        scene: what is shown.
+        looked_at: gives the fields of the focus that a session was left with.
+
     Signals:
         shown: carries the new Scene whenever any part of it changed.
     """
@@ -30,6 +34,7 @@ class Bridge(QObject):
         self._session: Session | None = None
         self._unsubscribe: Callable[[], None] = _nothing
         self.scene = Scene()
+        self.looked_at: Callable[[State], Mapping[str, Any]] = lambda _: {}
         self._writing, self._home = threading.RLock(), threading.get_ident()
         self._written.connect(self._on_written)
 
@@ -42,6 +47,7 @@ class Bridge(QObject):
         table = state.table_name()
         layer: Layer = "ratio" if state.drives else "value"
         focus = Focus(table=table, cell=(0,) * len(state.table(table).axes), layer=layer)
+        focus = replace(focus, **self.looked_at(state))
         self._show(Scene(state=state, focus=focus))
 
     def close(self) -> None:

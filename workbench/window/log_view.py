@@ -161,6 +161,7 @@ class LogView(Card):
         pointed: the time under the cursor, s.
         span: a chosen stretch, s; two NaN to drop it.
         delay_tried: by how much the shifted wideband was dragged, s.
+        looked: other lanes, or another stretch of time, are seen.
         asked: a panel that was asked for: "lanes" or "drive".
     """
 
@@ -169,6 +170,7 @@ class LogView(Card):
     span = Signal(float, float)
     asked = Signal(str)
     delay_tried = Signal(float)
+    looked = Signal()
 
     def __init__(self, jobs: Jobs, parent: QWidget) -> None:
         """Make an empty card."""
@@ -179,7 +181,8 @@ class LogView(Card):
         self._prepared: Prepared | None = None
         self._lit: tuple[object, ...] = ()
         self._key: tuple[object, ...] = ()
-        self._wanted: dict[str, tuple[tuple[str, ...], ...]] = {}
+        self.wanted: dict[str, tuple[tuple[str, ...], ...]] = {}  # by SHA-256 of the log, as is what follows
+        self.seen: dict[str, tuple[float, float]] = {}
         self._listing: object = None
         self._drives = choice(tr("Drive"), [], self, tr("Which drive's log is shown."), whole=True)
         self._drives.activated.connect(lambda i: self.drive_chosen.emit(int(self._drives.itemData(i))))
@@ -211,6 +214,7 @@ class LogView(Card):
         self.lanes.pointed.connect(self.pointed)
         self.lanes.span.connect(self.span)
         self.lanes.shifted.connect(self._on_shift)
+        self.lanes.stack.ranged.connect(self._on_range)
         self.setFocusProxy(self.lanes)
         self.column.addWidget(self.lanes, 1)
 
@@ -227,12 +231,25 @@ class LogView(Card):
 
     def choose_lanes(self, log: Log, wanted: tuple[tuple[str, ...], ...]) -> None:
         """Draw other channels of a log from now on."""
-        self._wanted[log.sha256] = wanted
+        self.wanted[log.sha256] = wanted
         self.show_scene(self._scene, self._theme)
+        self.looked.emit()
+
+    def recall(
+        self, wanted: Mapping[str, tuple[tuple[str, ...], ...]], seen: Mapping[str, tuple[float, float]]
+    ) -> None:
+        """Draw logs, when they are shown next, with these lanes and over these stretches; by SHA-256."""
+        self.wanted |= wanted
+        self.seen |= seen
+
+    def _on_range(self, low: float, high: float) -> None:
+        if self._prepared is not None:
+            self.seen[self._prepared.log.sha256] = (low, high)
+            self.looked.emit()
 
     def lanes_of(self, log: Log) -> tuple[tuple[str, ...], ...]:
         """Tell which channels are drawn."""
-        return self._wanted.get(log.sha256) or usual_lanes(log)
+        return self.wanted.get(log.sha256) or usual_lanes(log)
 
     def show_scene(self, scene: Scene, theme: Theme) -> None:
         """Show the drive that is looked at; what has to be worked out is worked out elsewhere."""
@@ -249,7 +266,7 @@ class LogView(Card):
             for part in self._legend:
                 part.hide()
             return
-        key = (drive.log, scene.samples, self._wanted.get(drive.log.sha256))
+        key = (drive.log, scene.samples, self.wanted.get(drive.log.sha256))
         if len(key) != len(self._key) or any(a is not b for a, b in zip(key, self._key, strict=True)):
             self._key = key
             self._cancel()
@@ -282,7 +299,8 @@ class LogView(Card):
         for lane, names in zip(prepared.lanes, self.lanes_of(prepared.log), strict=False):
             for trace, name in zip(lane.traces, names, strict=False):
                 self._known[prepared.log.sha256, name] = trace.pyramid
-        self.lanes.show_lanes(prepared.lanes, self._theme, prepared.whole, self._marks(prepared))
+        seen = self.seen.get(prepared.log.sha256)
+        self.lanes.show_lanes(prepared.lanes, self._theme, prepared.whole, self._marks(prepared), seen)
         self._facts.setText(self._sentence(prepared))
         self._show_legend(prepared)
         self._lit = ()

@@ -18,6 +18,7 @@ from workbench.window.memory import Memory
 from workbench.window.opening import Opening
 from workbench.window.palette import Palette
 from workbench.window.plots import set_up
+from workbench.window.recall import Recall
 from workbench.window.routes import Routes
 from workbench.window.runner import Analyst, Runner
 from workbench.window.scene import Scene
@@ -51,6 +52,7 @@ class Workshop(QObject):
         stack.addWidget(workspace)
         self.palette = Palette(window)
         tasks = Tasks(self.bridge, runner, analyst, self.bench.drawer, self.bench.log, self)
+        self._recall = Recall(self.bridge, self.bench.log, memory, self)
         self.opening = Opening(self.bridge, memory, self.bench.notice, window)
         self.acts = Acts(window, self.do)
         self.routes = Routes(self.bridge, runner, tasks, self.bench, self.opening, self.acts, self)
@@ -111,6 +113,7 @@ class Workshop(QObject):
         """Remember the layout, stop the work, let go of the session."""
         for name, state in self.bench.layout_bytes:
             self._memory.keep(name, state)
+        self._recall.save()
         self.jobs.finish()
         self.bridge.close()
 
