@@ -52,7 +52,7 @@ def made_up(axes: tuple[Axis, Axis], samples: int) -> Equations:
     position[:, 0], position[:, 1] = random.uniform(600, 7000, samples), random.uniform(15, 105, samples)
     design = Design(axes, np.ones(len(axes[0]) * len(axes[1])), position, np.ones(samples))
     ratio, weight = random.normal(1, 0.02, samples), random.uniform(0.1, 1, samples)
-    return Equations(design, ratio, weight, np.arange(samples) // 200, np.zeros((samples, 0)), np.zeros(0))
+    return Equations(design, ratio, weight, np.arange(samples) // 200)
 
 
 def timed(*rivals: Callable[[], object], runs: int = RUNS) -> list[float]:
@@ -90,6 +90,15 @@ def boosts(told: Equations, *, by_number: bool) -> FloatArray:
             if not by_number:
                 nodes = [each[node] for each, node in zip(points, nodes, strict=True)]
             mean.fill(*nodes, weight=told.weight * share, sample=told.ratio)
+    return np.asarray(mean.values())
+
+
+def boosts_on_our_nodes(told: Equations) -> FloatArray:
+    """Fill a weighted mean, piece by piece, from the very nodes and shares that the workbench finds."""
+    mean = bh.Histogram(bh.axis.Integer(0, told.design.values.size), storage=bh.storage.WeightedMean())
+    for rows, first, share in told.design.pieces():
+        for offset, each in zip(told.design.spreader.offsets, share, strict=True):
+            mean.fill(first + offset, weight=told.weight[rows] * each, sample=told.ratio[rows])
     return np.asarray(mean.values())
 
 
@@ -136,11 +145,16 @@ def compare(name: str, samples: int) -> None:
     means = boosts(told, by_number=False).ravel()
     np.testing.assert_allclose(means_of(told), means, rtol=1e-9)
     np.testing.assert_allclose(boosts(told, by_number=True).ravel(), means, rtol=1e-9)
-    mine, theirs, numbered = timed(
-        lambda: means_of(told), lambda: boosts(told, by_number=False), lambda: boosts(told, by_number=True)
+    np.testing.assert_allclose(boosts_on_our_nodes(told), means, rtol=1e-9)
+    mine, theirs, numbered, on_ours = timed(
+        lambda: means_of(told),
+        lambda: boosts(told, by_number=False),
+        lambda: boosts(told, by_number=True),
+        lambda: boosts_on_our_nodes(told),
     )
     line(f"{name}: weighted mean over four nodes / boost-histogram's", mine, theirs, samples, WANTED_SUMS)
     line(f"{name}: the same / boost-histogram's by numbers of nodes", mine, numbered, samples, WANTED_SUMS)
+    line(f"{name}: the same / boost-histogram's on our nodes, in pieces", mine, on_ours, samples, None)
     nodes = spread(told.design.axes, told.design.position)
     nodes = Nodes(np.ascontiguousarray(nodes.cell), np.ascontiguousarray(nodes.weight))  # as the product likes them
     sums, (square, right) = sums_of(told), sparse_sums(nodes, told)
@@ -150,11 +164,11 @@ def compare(name: str, samples: int) -> None:
     line(f"{name}: nodes, sums and a solve / scipy's sparse product", mine + once, theirs, samples, WANTED_SOLVE)
 
 
-def line(name: str, mine: float, theirs: float, samples: int, wanted: float) -> None:
-    """Print one ratio."""
-    verdict = "reached" if mine <= wanted * theirs else "MISSED"
+def line(name: str, mine: float, theirs: float, samples: int, wanted: float | None) -> None:
+    """Print one ratio; without a wish it is for knowing what is left to gain."""
+    verdict = "" if wanted is None else f"  wanted {wanted:4.2f}  {'reached' if mine <= wanted * theirs else 'MISSED'}"
     told = f"{1e9 * mine / samples:6.0f} / {1e9 * theirs / samples:6.0f} ns"
-    print(f"{name:62} {told}  {mine / theirs:5.2f}  wanted {wanted:4.2f}  {verdict}", flush=True)
+    print(f"{name:62} {told}  {mine / theirs:5.2f}{verdict}", flush=True)
 
 
 def robustly(told: Equations) -> Solution:

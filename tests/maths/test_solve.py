@@ -22,7 +22,7 @@ def equations(
     cells = int(np.prod([len(axis) for axis in axes]))
     ones = np.ones(ratio.size)
     design = Design(axes, np.ones(cells), position, ones if reading is None else reading)
-    return Equations(design, ratio, ones, np.arange(ratio.size), np.zeros((ratio.size, 0)), np.zeros(0))
+    return Equations(design, ratio, ones, np.arange(ratio.size))
 
 
 def norris() -> FloatArray:

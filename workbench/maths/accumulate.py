@@ -42,7 +42,7 @@ def normal_sums(equations: Equations, robust: FloatArray, piece: int = PIECE) ->
         piece: samples at a time.
     """
     offsets = equations.design.spreader.offsets
-    cells, nodes, effects = equations.design.spreader.cells, len(offsets), equations.nuisance.shape[1]
+    cells, nodes, effects = equations.design.spreader.cells, len(offsets), len(equations.effects)
     pairs = [(p, q) for p in range(nodes) for q in range(p, nodes)]
     pair_sums, crossed = np.zeros((len(pairs), cells)), np.zeros((effects, nodes, cells))
     right, right_of_effects, corner = np.zeros((nodes, cells)), np.zeros(effects), np.zeros((effects, effects))
@@ -60,13 +60,14 @@ def normal_sums(equations: Equations, robust: FloatArray, piece: int = PIECE) ->
             pair_sums[index] += np.bincount(first, np.multiply(weighted[p], share[q], out=product), cells)
         for p in range(nodes):
             right[p] += np.bincount(first, np.multiply(weighted_y, share[p], out=product), cells)
-        if effects:
-            moved = equations.nuisance[rows]
-            corner += (moved * weight[:, None]).T @ moved
-            right_of_effects += moved.T @ weighted_y
-            for k in range(effects):
-                for p in range(nodes):
-                    crossed[k, p] += np.bincount(first, weighted[p] * moved[:, k], cells)
+        moved = equations.moved(rows)
+        for k, column in moved.items():
+            right_of_effects[k] += float(weighted_y @ column)
+            for p in range(nodes):
+                crossed[k, p] += np.bincount(first, np.multiply(weighted[p], column, out=product), cells)
+            np.multiply(weight, column, out=product)
+            for other, its_column in moved.items():
+                corner[k, other] += float(product @ its_column)
     border = np.array([_put(each, offsets) for each in crossed]).reshape(effects, cells)
     square = replace(_near(pair_sums, pairs, offsets), border=border, corner=corner)
     return NormalSums(square, np.concatenate([_put(right, offsets), right_of_effects]), total, amount)

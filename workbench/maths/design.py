@@ -60,7 +60,7 @@ class Design:
         """Give all samples, so many at a time."""
         values = self._values_of_nodes(self.values)
         for start in range(0, self.samples, size):
-            rows = slice(start, start + size)
+            rows = slice(start, min(start + size, self.samples))
             first, shares = self.spreader.around(self.position[rows])
             for share, value in zip(shares, values, strict=True):
                 share *= value.take(first, mode=CLIP)  # noqa: PLW2901 - in place
@@ -91,21 +91,54 @@ class Design:
 
 
 @dataclass(frozen=True, eq=False)
+class Effect:
+    """One further effect, estimated beside the multipliers, on samples that follow one another.
+
+    Attributes:
+        moved: what an effect of 1 adds to the ratio of each of these samples, shape (rows,).
+        first: where they begin among all samples.
+        expected_size: prior standard deviation of the effect about 0; infinite leaves it free.
+    """
+
+    moved: FloatArray
+    first: int = 0
+    expected_size: float = float("inf")
+
+    def within(self, rows: slice) -> FloatArray | None:
+        """Give what it moves at some rows, shape (rows,), 0 where it does not reach; None where it reaches none."""
+        low, high = max(rows.start, self.first), min(rows.stop, self.first + self.moved.size)
+        if low >= high:
+            return None
+        reached = self.moved[low - self.first : high - self.first]
+        if high - low == rows.stop - rows.start:
+            return reached
+        return np.pad(reached, (low - rows.start, rows.stop - high))
+
+
+@dataclass(frozen=True, eq=False)
 class Equations:
     """What the samples state.
 
     Attributes:
         design: which cells they speak of.
-        ratio: what the nodes' multipliers add up to, shape (samples,).
+        ratio: what the nodes' multipliers and the effects add up to, shape (samples,).
         weight: prior weight of every sample, shape (samples,).
         block: number of the stretch of time each sample belongs to, shape (samples,), not negative.
-        nuisance: further effects to be estimated beside the multipliers, shape (samples, effects).
-        expected_size: prior standard deviation of each effect about 0, shape (effects,); infinite leaves it free.
+        effects: further ones, to be estimated beside the multipliers.
     """
 
     design: Design
     ratio: FloatArray
     weight: FloatArray
     block: IntArray
-    nuisance: FloatArray
-    expected_size: FloatArray
+    effects: tuple[Effect, ...] = ()
+
+    @property
+    def expected_sizes(self) -> FloatArray:
+        """Prior standard deviation of every effect, shape (effects,)."""
+        return np.array([effect.expected_size for effect in self.effects], dtype=np.float64)
+
+    def moved(self, rows: slice) -> dict[int, FloatArray]:
+        """Give number of effect -> what it moves at some rows, shape (rows,), for the effects that reach them."""
+        reached = {k: effect.within(rows) for k, effect in enumerate(self.effects)}
+        return {k: moved for k, moved in reached.items() if moved is not None}

@@ -1,10 +1,11 @@
 """All drives together: their equations, the solve, and the samples as they entered it."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 
-from workbench.maths.design import Design, Equations
+from workbench.maths.design import Design, Effect, Equations
 from workbench.maths.driven import Driven
 from workbench.maths.gating import ORDER, counts
 from workbench.maths.interpolation import look_up
@@ -77,12 +78,9 @@ def _with_offsets(equations: Equations, solution: Solution, drive: IntArray) -> 
         return equations
     # On what the table says, not on what was measured: a response among its own regressors would draw all cells to it.
     said = equations.design.said()
-    offsets = (drive[:, None] == np.arange(amount.size)[None, :]) * said[:, None]
-    return replace(
-        equations,
-        nuisance=np.concatenate([equations.nuisance, offsets], axis=1),
-        expected_size=np.concatenate([equations.expected_size, np.full(amount.size, size)]),
-    )
+    bounds = np.searchsorted(drive, np.arange(amount.size + 1))
+    offsets = tuple(Effect(said[low:high], int(low), size) for low, high in pairwise(bounds))
+    return replace(equations, effects=equations.effects + offsets)
 
 
 def _equations(known: list[Driven], head: Table) -> tuple[Equations, BoolArray, IntArray]:
@@ -107,28 +105,15 @@ def _equations(known: list[Driven], head: Table) -> tuple[Equations, BoolArray, 
     design = Design(head.axes, head.values.ravel(), joined(positions), joined(bases))
     said = design.said()  # never the measured ratio itself: it would explain itself
     # What the assumed film leaves over is estimated in the solve, for wideband and trims apart: trims follow late.
-    effects = [np.where(by_trims == kind, film * said, 0.0) for kind in (False, True)]
-    effects = [effect for effect in effects if np.sum(np.abs(effect) > 0.02) > FEWEST_KIND]
+    tried = [Effect(np.where(by_trims == kind, film * said, 0.0)) for kind in (False, True)]
     purge = joined(purges) * -said[:, None]
     counted = [int(driven.readings.kept.sum()) for driven in known]
     which = np.repeat(np.arange(len(known)), counted)
     # Each drive begins with its own load in the canister.
     for stop, count in zip(np.cumsum(counted), counted, strict=True):
-        own = slice(stop - count, stop)
-        for load in purge[own].T:
-            if np.sum(np.abs(load) > 0.02) > FEWEST_KIND:
-                effects.append(np.zeros(film.size))
-                effects[-1][own] = load
-    nuisance = np.stack(effects, axis=1) if effects else np.zeros((film.size, 0))
-    equations = Equations(
-        design,
-        ratio,
-        joined(weights),
-        joined(block_ids),
-        nuisance,
-        np.full(nuisance.shape[1], np.inf),
-    )
-    return equations, by_trims, which
+        tried += [Effect(load, int(stop - count)) for load in purge[stop - count : stop].T]
+    effects = tuple(effect for effect in tried if np.sum(np.abs(effect.moved) > 0.02) > FEWEST_KIND)
+    return Equations(design, ratio, joined(weights), joined(block_ids), effects), by_trims, which
 
 
 def seconds_per_reading(seen: Signals) -> float:

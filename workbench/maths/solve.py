@@ -73,17 +73,17 @@ def solve(equations: Equations, roughness: Arrow, free: int, *, smoothing: float
 
 
 def _solved(equations: Equations, roughness: Arrow, free: int, smoothing: float | None) -> Solution:
-    cells, effects = equations.design.spreader.cells, equations.nuisance.shape[1]
+    cells, effects, expected = equations.design.spreader.cells, len(equations.effects), equations.expected_sizes
     wide = roughness.with_effects(np.zeros(effects))
     empty = nearby({0: np.zeros(cells)})
-    unpenalised = free + int(np.isinf(equations.expected_size).sum())
+    unpenalised = free + int(np.isinf(expected).sum())
     fit = np.zeros(cells + effects)
     residual = _residual(equations, fit)
     robust, inflation, sigma = np.ones(residual.size), 1.0, spread_of(residual, equations.weight)
     stiffness = 0.0 if smoothing is None else smoothing
     for turn in range(MOST_TURNS):
         sums = normal_sums(equations, robust)
-        held = empty.with_effects((sigma / equations.expected_size) ** 2)
+        held = empty.with_effects((sigma / expected) ** 2)
         square, right = combined((1 / inflation, sums.square), (1.0, held)), sums.right / inflation
         if smoothing is None and turn < SETTLED_TURNS:
             stiffness = most_likely_weight(
@@ -124,12 +124,13 @@ def _residual(equations: Equations, fit: FloatArray, into: FloatArray | None = N
     left = equations.design.predicted(1 + fit[:cells], into=into)
     for rows in _pieces(left.size):
         np.subtract(equations.ratio[rows], left[rows], out=left[rows])
-        left[rows] -= equations.nuisance[rows] @ fit[cells:]
+        for k, moved in equations.moved(rows).items():
+            left[rows] -= fit[cells + k] * moved
     return left
 
 
 def _pieces(samples: int) -> list[slice]:
-    return [slice(start, start + PIECE) for start in range(0, samples, PIECE)]
+    return [slice(start, min(start + PIECE, samples)) for start in range(0, samples, PIECE)]
 
 
 def spread_of(residual: FloatArray, weight: FloatArray) -> float:
