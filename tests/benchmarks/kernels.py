@@ -125,7 +125,7 @@ def means_of(told: Equations) -> FloatArray:
         return [told.weight[rows], told.weight[rows] * told.ratio[rows]]
 
     amount, total = node_sums(told.design, columns, 2)
-    return total / amount
+    return np.divide(total, amount, out=np.full(amount.size, np.nan), where=amount > 0)
 
 
 def sums_of(told: Equations) -> NormalSums:
@@ -142,10 +142,10 @@ def compare(name: str, samples: int) -> None:
     """Print the ratios for one size of grid."""
     told = made_up(axes_of(*GRIDS[name]), samples)
     roughness, _ = penalty(told.design.axes)
-    means = boosts(told, by_number=False).ravel()
-    np.testing.assert_allclose(means_of(told), means, rtol=1e-9)
-    np.testing.assert_allclose(boosts(told, by_number=True).ravel(), means, rtol=1e-9)
-    np.testing.assert_allclose(boosts_on_our_nodes(told), means, rtol=1e-9)
+    means = means_of(told)
+    seen = np.isfinite(means)
+    for theirs_say in (boosts(told, by_number=False), boosts(told, by_number=True), boosts_on_our_nodes(told)):
+        np.testing.assert_allclose(means[seen], theirs_say.ravel()[seen], rtol=1e-9)
     mine, theirs, numbered, on_ours = timed(
         lambda: means_of(told),
         lambda: boosts(told, by_number=False),
@@ -250,15 +250,16 @@ def main() -> None:
     """Print all tables."""
     words = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     words.add_argument("--millions", type=float, default=1.0, help="samples, in millions")
-    words.add_argument("--drive", action="store_true", help="the evidence of a long drive too")
+    words.add_argument("--drive", action="store_true", help="the evidence of long drives instead")
     chosen = words.parse_args()
     with threadpool_limits(limits=1):
+        if chosen.drive:
+            drives(chosen.millions)
+            return
         for name in GRIDS:
             compare(name, round(1e6 * chosen.millions))
         whole_solves()
         grow(chosen.millions)
-        if chosen.drive:
-            drives(chosen.millions)
 
 
 if __name__ == "__main__":

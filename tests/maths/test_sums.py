@@ -179,6 +179,22 @@ def test_the_penaltys_weight_is_the_same_along_the_band(shape: tuple[int, ...], 
     np.testing.assert_allclose(fits[1], fits[0], atol=1e-9)
 
 
+@pytest.mark.parametrize(("smoothing", "digits"), [(2.0, 1e-9), (None, 1e-7)])
+def test_a_whole_solve_is_the_same_along_the_band(
+    monkeypatch: pytest.MonkeyPatch, smoothing: float | None, digits: float
+) -> None:
+    """With the penalty's weight given; and with it found by a search, which carries differences of rounding on."""
+    equations = made_up((9, 8), 3000, 3, 11)
+    roughness, free = penalty(equations.design.axes)
+    found = {}
+    for dense in (1000, 0):
+        monkeypatch.setattr("workbench.maths.symmetric.DENSE", dense)
+        monkeypatch.setattr("workbench.maths.likelihood.DENSE", dense)
+        found[dense] = solve(equations, roughness, free, smoothing=smoothing)
+    for name in ("multipliers", "deviation", "nuisance", "nuisance_deviation", "residual"):
+        np.testing.assert_allclose(getattr(found[0], name), getattr(found[1000], name), atol=digits, err_msg=name)
+
+
 def test_a_large_grid_driven_along_one_line_only_is_solved(monkeypatch: pytest.MonkeyPatch) -> None:
     """Shapes that neither data nor penalty hold leave the matrix all but singular: it is factored all the same."""
     axes = axes_of((7, 7))
