@@ -15,9 +15,10 @@ STAIRS = """
     model.arrays model.packing model.table model.log model.cells model.gate model.evidence model.correction
     model.history model.keeping model.state model
     maths maths.scale maths.smooth maths.renewal maths.fuel maths.interpolation maths.series maths.pairing
-    maths.ratio maths.gating maths.delay maths.disturbances maths.sampling maths.symmetric maths.roughness
+    maths.ratio maths.gating maths.delay maths.disturbances maths.vapour maths.sampling maths.symmetric maths.roughness
     maths.resolution maths.design maths.accumulate maths.likelihood maths.solve maths.align maths.driven maths.pooling
-    maths.standing maths.screen maths.findings maths.provenance maths.plan maths.gather maths.correction maths.pulls
+    maths.unlogged maths.standing maths.screen maths.findings maths.provenance maths.plan maths.gather
+    maths.correction maths.pulls
     maths.cautions maths.promise maths.filling maths.resample maths.effect maths.storage maths.joining
     maths.objections maths.outliers maths.physics
     files files.clock files.rows files.header files.store files.exporting files.report files.reading files.foreign

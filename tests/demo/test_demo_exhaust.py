@@ -34,9 +34,11 @@ def test_in_plug_flow_the_volume_lies_between_engine_and_sensor(seed: int, volum
 
 
 def test_the_sensor_follows_as_a_first_order_lag() -> None:
-    step = exhaust.lagged(np.concatenate([np.zeros(1), np.ones(100)]), 0.1)
-    assert step[round(0.1 / STEP_S)] == pytest.approx(1 - np.exp(-1), rel=1e-9)
-    assert np.array_equal(exhaust.lagged(step, 0.0), step)
+    """A ramp is followed exactly: y(t) = t - lag (1 - exp(-t / lag)); in the end it is late by the lag."""
+    time = STEP_S * np.arange(200)
+    ramp = exhaust.lagged(time, 0.1)
+    assert ramp == pytest.approx(time - 0.1 * (1 - np.exp(-time / 0.1)), abs=1e-12)
+    assert np.array_equal(exhaust.lagged(ramp, 0.0), ramp)
 
 
 def test_the_catalyst_reads_1_until_it_is_full() -> None:

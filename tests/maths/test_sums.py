@@ -13,7 +13,7 @@ from workbench.maths.accumulate import node_sums, normal_sums
 from workbench.maths.design import Design, Effect, Equations
 from workbench.maths.interpolation import PIECE, spread, spread_in_pieces
 from workbench.maths.likelihood import most_likely_weight
-from workbench.maths.roughness import penalty, second_differences, stretch
+from workbench.maths.roughness import first_differences, penalty, second_differences, stretch
 from workbench.maths.solve import huber_weights, solve, spread_of, variance_inflation
 from workbench.maths.symmetric import Arrow, combined, factored, nearby, regular
 from workbench.model.arrays import FloatArray
@@ -109,17 +109,20 @@ def test_a_solve_does_not_ask_in_which_piece_a_sample_lies() -> None:
 
 
 @given(SHAPES)
-def test_the_penalty_is_the_sum_over_both_axes(shape: tuple[int, ...]) -> None:
-    """Kronecker products of the second differences along each axis, computed here."""
+def test_the_penalty_is_a_thin_plate_s(shape: tuple[int, ...]) -> None:
+    """Kronecker products of the differences along each axis, the twist twice (Wahba 1990, 2.4), computed here."""
     axes = axes_of(shape)
-    squares = []
-    for axis in axes:
-        d = second_differences(stretch(axis))
-        square = d.T @ d
-        squares.append(square / np.mean(np.diag(square)) if square.any() else square)
+
+    def scaled(matrix: FloatArray) -> FloatArray:
+        square: FloatArray = matrix.T @ matrix
+        return square / np.mean(np.diag(square)) if square.any() else square
+
+    squares = [scaled(second_differences(stretch(axis))) for axis in axes]
     whole = squares[0]
     if len(axes) == 2:
         whole = np.kron(squares[0], np.eye(shape[1])) + np.kron(np.eye(shape[0]), squares[1])
+        if min(shape) > 1:
+            whole = whole + 2 * np.kron(*[scaled(first_differences(stretch(axis))) for axis in axes])
     found, free = penalty(axes)
     np.testing.assert_allclose(found.dense(), whole, atol=1e-12)
     assert free == whole.shape[0] - np.linalg.matrix_rank(whole, tol=1e-9)

@@ -61,12 +61,16 @@ def after_catalyst(mixture: FloatArray, airflow: FloatArray, capacity_g: float) 
 
 
 def lagged(values: FloatArray, seconds: float) -> FloatArray:
-    """Follow the values (steps,) with a first-order time constant, exactly for values that hold through each step."""
+    """Follow the values (steps,) with a first-order time constant, exactly for values that run straight between steps.
+
+    Values held through each step would be the simpler choice, but the sensor would then be half a step early.
+    """
     if seconds <= 0:
         return values
-    gain = 1.0 - float(np.exp(-STEP_S / seconds))
-    now, followed = float(values[0]), []
-    for value in values.tolist():
-        now += gain * (value - now)
-        followed.append(now)
-    return np.array(followed)
+    from scipy import signal
+
+    keep = float(np.exp(-STEP_S / seconds))
+    now = 1.0 - seconds / STEP_S * (1.0 - keep)
+    gains = [now, 1.0 - keep - now]
+    followed, _ = signal.lfilter(gains, [1.0, -keep], values, zi=[values[0] * (1.0 - now)])
+    return np.asarray(followed)

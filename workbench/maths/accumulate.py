@@ -5,21 +5,21 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from workbench.maths.design import Design, Equations
+from workbench.maths.design import Design, Equations, Shifts
 from workbench.maths.interpolation import PIECE
 from workbench.maths.symmetric import Arrow, nearby
-from workbench.model.arrays import FloatArray
+from workbench.model.arrays import FloatArray, IntArray
 
 
 @dataclass(frozen=True, eq=False)
 class NormalSums:
-    """Weighted normal equations for how far the multipliers are from 1, and for the further effects.
+    """Weighted normal equations for how far the multipliers are from 1, then further effects, then shifts.
 
     Solving for the departure from 1 keeps the sums small, so that nothing is lost in their differences.
 
     Attributes:
-        square: A' W A, of (cells + effects) unknowns.
-        right: A' W y, shape (cells + effects,), y being the ratio less what multipliers of 1 say.
+        square: A' W A, of (cells + effects + shifts) unknowns.
+        right: A' W y, shape (cells + effects + shifts,), y being the ratio less what multipliers of 1 say.
         total: y' W y.
         weight: sum over the samples of weight times what multipliers of 1 say.
     """
@@ -47,6 +47,7 @@ def normal_sums(equations: Equations, robust: FloatArray, piece: int = PIECE) ->
     pair_sums, crossed = np.zeros((len(pairs), cells)), np.zeros((effects, nodes, cells))
     right, right_of_effects, corner = np.zeros((nodes, cells)), np.zeros(effects), np.zeros((effects, effects))
     total = amount = 0.0
+    shifted = None if equations.shifts is None else _ShiftSums(equations.shifts, effects, nodes, cells)
     for rows, first, share in equations.design.pieces(piece):
         weight = equations.weight[rows] * robust[rows]
         said = _total(share)
@@ -68,9 +69,16 @@ def normal_sums(equations: Equations, robust: FloatArray, piece: int = PIECE) ->
             np.multiply(weight, column, out=product)
             for other, its_column in moved.items():
                 corner[k, other] += float(product @ its_column)
+        if shifted is not None:
+            shifted.add(rows, first, weight, weighted, weighted_y, moved)
+    right_of_all = np.concatenate([_put(right, offsets), right_of_effects])
     border = np.array([_put(each, offsets) for each in crossed]).reshape(effects, cells)
+    if shifted is not None:
+        border = np.concatenate([border, [_put(each, offsets) for each in shifted.with_nodes()]])
+        corner = np.block([[corner, shifted.with_effects.T], [shifted.with_effects, np.diag(shifted.square)]])
+        right_of_all = np.concatenate([right_of_all, shifted.right])
     square = replace(_near(pair_sums, pairs, offsets), border=border, corner=corner)
-    return NormalSums(square, np.concatenate([_put(right, offsets), right_of_effects]), total, amount)
+    return NormalSums(square, right_of_all, total, amount)
 
 
 def node_sums(design: Design, columns: Callable[[slice], Sequence[FloatArray]], count: int) -> FloatArray:
@@ -99,6 +107,57 @@ def _total(parts: list[FloatArray]) -> FloatArray:
     for part in parts[2:]:
         total += part
     return total
+
+
+class _ShiftSums:
+    """What the shifts of groups add to the normal equations; every group is one row of the matrix."""
+
+    def __init__(self, shifts: Shifts, effects: int, nodes: int, cells: int) -> None:
+        self._shifts, self._cells = shifts, cells
+        self._crossed = np.zeros((nodes, (shifts.count + 1) * cells))
+        self._effects, self._right = np.zeros((shifts.count + 1, effects)), np.zeros(shifts.count + 1)
+        self._square = np.zeros(shifts.count + 1)
+
+    def add(
+        self,
+        rows: slice,
+        first: IntArray,
+        weight: FloatArray,
+        weighted: list[FloatArray],
+        weighted_y: FloatArray,
+        moved: dict[int, FloatArray],
+    ) -> None:
+        """Take in a piece of samples, as `normal_sums` has it: shares of the nodes and right sides weighted."""
+        group, share, count = self._shifts.group[rows], self._shifts.share[rows], self._shifts.count + 1
+        place = group * self._cells + first
+        for node, each in enumerate(weighted):
+            self._crossed[node] += np.bincount(place, each * share, self._crossed.shape[1])
+        felt = weight * share
+        self._square += np.bincount(group, felt * share, count)
+        self._right += np.bincount(group, weighted_y * share, count)
+        for k, column in moved.items():
+            self._effects[:, k] += np.bincount(group, felt * column, count)
+
+    def with_nodes(self) -> FloatArray:
+        """Products with the nodes, by first node, shape (count, nodes, cells)."""
+        nodes = self._crossed.shape[0]
+        by_group: FloatArray = self._crossed.reshape(nodes, -1, self._cells)[:, :-1].swapaxes(0, 1)
+        return by_group
+
+    @property
+    def with_effects(self) -> FloatArray:
+        """Products with the further effects, shape (count, effects)."""
+        return self._effects[:-1]
+
+    @property
+    def square(self) -> FloatArray:
+        """Products with themselves, shape (count,)."""
+        return self._square[:-1]
+
+    @property
+    def right(self) -> FloatArray:
+        """Products with the right sides, shape (count,)."""
+        return self._right[:-1]
 
 
 def _put(per_node: FloatArray, offsets: tuple[int, ...]) -> FloatArray:

@@ -91,6 +91,26 @@ class Design:
 
 
 @dataclass(frozen=True, eq=False)
+class Shifts:
+    """Unknown amounts by which whole groups of samples are off together, one group a sample.
+
+    Attributes:
+        group: of each sample, 0..count-1; count where it has none; shape (samples,).
+        share: by what the group's shift is multiplied in each sample, shape (samples,).
+        size: prior standard deviation of each shift about 0, shape (count,).
+    """
+
+    group: IntArray
+    share: FloatArray
+    size: FloatArray
+
+    @property
+    def count(self) -> int:
+        """How many groups there are."""
+        return self.size.size
+
+
+@dataclass(frozen=True, eq=False)
 class Effect:
     """One further effect, estimated beside the multipliers, on samples that follow one another.
 
@@ -125,6 +145,7 @@ class Equations:
         weight: prior weight of every sample, shape (samples,).
         block: number of the stretch of time each sample belongs to, shape (samples,), not negative.
         effects: further ones, to be estimated beside the multipliers.
+        shifts: of groups of samples, estimated too.
     """
 
     design: Design
@@ -132,11 +153,13 @@ class Equations:
     weight: FloatArray
     block: IntArray
     effects: tuple[Effect, ...] = ()
+    shifts: Shifts | None = None
 
     @property
     def expected_sizes(self) -> FloatArray:
-        """Prior standard deviation of every effect, shape (effects,)."""
-        return np.array([effect.expected_size for effect in self.effects], dtype=np.float64)
+        """Prior standard deviation of every effect, then of every shift, shape (effects + shifts,)."""
+        sizes = np.array([effect.expected_size for effect in self.effects], dtype=np.float64)
+        return sizes if self.shifts is None else np.concatenate([sizes, self.shifts.size])
 
     def moved(self, rows: slice) -> dict[int, FloatArray]:
         """Give number of effect -> what it moves at some rows, shape (rows,), for the effects that reach them."""

@@ -1,6 +1,7 @@
 """One drive on its way to evidence: read, with its delay, film and wideband's place found one after the other."""
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -10,9 +11,10 @@ from workbench.maths.disturbances import DRY, FILM_S, Film, film_filling
 from workbench.maths.gating import FILM
 from workbench.maths.interpolation import look_up
 from workbench.maths.ratio import Signals, axis_signal, signals
-from workbench.maths.sampling import Readings
+from workbench.maths.sampling import Readings, under_vapour
 from workbench.maths.series import filled
 from workbench.maths.solve import Solution, huber_weights, spread_of
+from workbench.maths.vapour import Levels
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Delay, Source
 from workbench.model.gate import Gates
@@ -23,7 +25,19 @@ from workbench.model.table import Table
 
 @dataclass(frozen=True, eq=False)
 class Driven:
-    """One drive on its way to evidence."""
+    """One drive on its way to evidence.
+
+    Attributes:
+        drive: the log.
+        table: that was in the car.
+        seen: its channels.
+        place: of the wideband: before, after or none.
+        delay: of the wideband.
+        film: on the walls.
+        read: what it says with these, purge that is not logged included.
+        vapour: where such purge was found out.
+        notes: on what was found.
+    """
 
     drive: Drive
     table: Table
@@ -31,8 +45,14 @@ class Driven:
     place: str
     delay: Delay
     film: Film
-    readings: Readings
+    read: Readings
+    vapour: Levels | None = None
     notes: tuple[str, ...] = ()
+
+    @cached_property
+    def readings(self) -> Readings:
+        """What the drive says, with purge that was found out treated as purge that is logged."""
+        return self.read if self.vapour is None else under_vapour(self.read, self.seen, self.vapour)
 
 
 def driven_table(history: History, drive: Drive, name: str) -> Table:
@@ -44,6 +64,25 @@ def driven_table(history: History, drive: Drive, name: str) -> Table:
     revision = history.by_then(drive.revision, name)
     if revision is None:
         raise InputError(f"Drive {drive.id} was driven before the table {name!r} was added.", "Add the log again.")
+    return revision.table
+
+
+# What these wrote rests on the logs themselves, not on knowledge of the car from elsewhere.
+_BY_EVIDENCE = ("correct", "smooth", "keep-rising", "round")
+
+
+def before_corrections(history: History, head: Revision) -> Table:
+    """Give the table whose correction is what must be smooth: the head as it was before any correction from logs.
+
+    A corrected table holds what the drives said and, where they said little, what was carried on from there. Counted
+    from it, the rest would look smoother than the car is, and cells that no drive reached would pass for well known.
+    """
+    revision = head
+    while revision.operation in _BY_EVIDENCE and revision.parent is not None:
+        parent = history.revision(revision.parent)
+        if not parent.table.same_axes(head.table) or not np.all(parent.table.values > 0):
+            break
+        revision = parent
     return revision.table
 
 
@@ -79,7 +118,9 @@ def second_look(
         return driven
     # A film shifts what transients look like, and so does a delay: each is found again after the other.
     driven = replace(driven, film=_film(driven, head, solution, gates, driven.delay))
-    path = align.course(driven.seen, driven.table, gates, _expected_ratio(driven, head, solution))
+    path = align.course(
+        driven.seen, driven.table, gates, _expected_ratio(driven, head, solution), stated or driven.delay
+    )
     place, delay, notes = driven.place, stated or driven.delay, driven.notes
     if stated is None and place != "after":
         delay = align.estimate(path)
@@ -90,7 +131,7 @@ def second_look(
             delay = replace(align.DEFAULT, carried_by="oxygen storage hides it: the default is used")
     film = _film(driven, head, solution, gates, delay)
     readings = sampling.read_drive(driven.seen, driven.table, gates, delay, film, source, place)
-    return replace(driven, place=place, delay=delay, film=film, readings=readings, notes=notes)
+    return replace(driven, place=place, delay=delay, film=film, read=readings, notes=notes)
 
 
 def _film(driven: Driven, head: Table, solution: Solution, gates: Gates, delay: Delay) -> Film:

@@ -80,7 +80,14 @@ def _of_drive(driven: Driven) -> list[str]:
             f"{name}: in transients the walls take up {100 * driven.film.share:.0f} % of the fuel and give it back "
             f"within {driven.film.constant_s:g} s; this is taken out."
         )
-    if driven.readings.purge.any():
+    if driven.vapour is not None:
+        notes.append(
+            f"{name}: purge is not logged, but {driven.vapour.stretches} times the mixture jumps richer by "
+            f"{100 * driven.vapour.apart:.1f} % for some time, as canister vapour makes it: those "
+            f"{int(driven.vapour.low.sum())} rows count a tenth each, and the vapour is taken out. Drive with purge "
+            "off to be sure."
+        )
+    elif driven.readings.purge.any():
         rows = int((seen.purge > 0).sum())
         notes.append(f"{name}: {rows} rows under purge count a tenth each, and their vapour is taken out.")
     elif not np.isfinite(seen.purge).any():

@@ -6,12 +6,13 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.maths import standing
-from workbench.maths.driven import Driven, check_speaks, first_look, second_look
+from workbench.maths.driven import Driven, before_corrections, check_speaks, first_look, second_look
 from workbench.maths.findings import effects_of, notes_of
 from workbench.maths.plan import what_to_drive
-from workbench.maths.pooling import hidden_by_raster, samples_of, solve_drives, toll
+from workbench.maths.pooling import samples_of, solve_drives, toll
 from workbench.maths.provenance import fit_of_revisions
 from workbench.maths.solve import Solution
+from workbench.maths.unlogged import solve_without_vapour
 from workbench.model.evidence import Delay, Evidence, Source
 from workbench.model.history import History, Revision
 from workbench.model.log import Drive
@@ -50,15 +51,17 @@ def gather(
     for number, drive in enumerate(drives):
         yield Progress(number, steps, f"reading {drive.log.name}")
         known.append(first_look(history, head, drive, settings.gates, source, stated))
+    base = before_corrections(history, head)
     for turn in (1, 2):
         _refuse_nothing(known, source)
-        solution = solve_drives(known, head.table, quick=True)
+        known, solution = solve_without_vapour(known, head.table, base)
         for number, drive in enumerate(drives):
             yield Progress(turn * len(drives) + number, steps, f"finding the delay of {drive.log.name}")
             known[number] = second_look(known[number], head.table, solution, settings.gates, source, stated)
     _refuse_nothing(known, source)
     yield Progress(steps - 1, steps, "solving")
-    solution = solve_drives(known, head.table, quick=False)
+    known, _ = solve_without_vapour(known, head.table, base)
+    solution = solve_drives(known, head.table, base, quick=False)
     return _evidence(known, head, solution, settings, source, doubts)
 
 
@@ -117,7 +120,7 @@ def _evidence(
     times = tuple(driven.seen.time[driven.readings.kept] for driven in known)
     amount = solution.amount.reshape(table.shape)
     visits = standing.count_visits(table, kept, times)
-    half_width = np.hypot(1.96 * solution.deviation.reshape(table.shape), hidden_by_raster(known, table, solution))
+    half_width = 1.96 * solution.deviation.reshape(table.shape)
     running = tuple(d.seen.position[~(d.seen.speed < settings.gates.running_rpm)] for d in known)
     passed = standing.touched(table, running)
     stands = standing.standing(amount, visits, half_width, passed)

@@ -15,6 +15,7 @@ CUT = "fuel cut and after"
 LOOP = "loop state changed"
 FAST = "airflow changing fast"
 PURGE = "purge"
+UNLOGGED_PURGE = "purge not logged, beginning or ending"
 CLIPPED = "trim at its limit"
 BEYOND = "beyond the ends of the table"
 NO_READING = "no reading"
@@ -39,6 +40,7 @@ ORDER = (
     FAST,
     FILM,
     PURGE,
+    UNLOGGED_PURGE,
     CLIPPED,
     BEYOND,
     RANGE,

@@ -5,12 +5,12 @@ from itertools import pairwise
 
 import numpy as np
 
-from workbench.maths.design import Design, Effect, Equations
+from workbench.maths.design import Design, Effect, Equations, Shifts
 from workbench.maths.driven import Driven
 from workbench.maths.gating import ORDER, counts
 from workbench.maths.interpolation import look_up
 from workbench.maths.ratio import Signals
-from workbench.maths.resolution import Trimmed, raster, raster_half_width
+from workbench.maths.resolution import levels_of
 from workbench.maths.roughness import penalty
 from workbench.maths.sampling import Readings
 from workbench.maths.series import blocks, joined, row_step
@@ -39,23 +39,25 @@ def toll(known: list[Driven]) -> tuple[GateCount, ...]:
     )
 
 
-def solve_drives(known: list[Driven], head: Table, *, quick: bool) -> Solution:
+def solve_drives(known: list[Driven], head: Table, base: Table, *, quick: bool) -> Solution:
     """Solve all drives for the multipliers of a table.
 
     Args:
         known: the drives.
         head: the table.
+        base: on the same axes, the one whose correction is taken as smooth; the result still belongs to the head.
         quick: leave out weighing trims against wideband, and letting whole drives differ.
     """
     roughness, free = penalty(head.axes)
-    equations, by_trims, drive = _equations(known, head)
+    equations, by_trims, drive, said = _equations(known, head, base)
     solution = solve(equations, roughness, free)
-    if quick:
-        return solution
-    equations = _weighed_by_kind(equations, solution, by_trims)
-    if len(known) > 1:
-        equations = _with_offsets(equations, solution, drive)
-    return solve(equations, roughness, free)
+    if not quick:
+        equations = _weighed_by_kind(equations, solution, by_trims)
+        if len(known) > 1:
+            equations = _with_offsets(equations, solution, drive, said)
+        solution = solve(equations, roughness, free)
+    onto = np.divide(base.values, head.values, out=np.ones(head.shape), where=head.values > 0).ravel()
+    return replace(solution, multipliers=solution.multipliers * onto, deviation=solution.deviation * onto)
 
 
 def _weighed_by_kind(equations: Equations, solution: Solution, by_trims: BoolArray) -> Equations:
@@ -67,7 +69,7 @@ def _weighed_by_kind(equations: Equations, solution: Solution, by_trims: BoolArr
     return replace(equations, weight=equations.weight * np.maximum(relative, 0.05))
 
 
-def _with_offsets(equations: Equations, solution: Solution, drive: IntArray) -> Equations:
+def _with_offsets(equations: Equations, solution: Solution, drive: IntArray, said: FloatArray) -> Equations:
     """Let whole drives differ by an offset (weather, fuel), as large as the drives show; by moments of their means."""
     weight = equations.weight * solution.robust
     amount = np.bincount(drive, weight)
@@ -76,21 +78,20 @@ def _with_offsets(equations: Equations, solution: Solution, drive: IntArray) -> 
     size = float(np.sqrt(max(float(np.mean(mean**2 - by_chance)), 0.0)))
     if size < LEAST_OFFSET or mean.size < 2:
         return equations
-    # On what the table says, not on what was measured: a response among its own regressors would draw all cells to it.
-    said = equations.design.said()
     bounds = np.searchsorted(drive, np.arange(amount.size + 1))
     offsets = tuple(Effect(said[low:high], int(low), size) for low, high in pairwise(bounds))
     return replace(equations, effects=equations.effects + offsets)
 
 
-def _equations(known: list[Driven], head: Table) -> tuple[Equations, BoolArray, IntArray]:
-    positions, bases, ratios, weights, block_ids, films, kinds, purges = [], [], [], [], [], [], [], []
+def _equations(known: list[Driven], head: Table, base: Table) -> tuple[Equations, BoolArray, IntArray, FloatArray]:
+    """Give the equations, which samples rest on trims, the drive of each, and what the head says over the driven."""
+    positions, readings_then, ratios, weights, block_ids, films, kinds, purges = [], [], [], [], [], [], [], []
     first_block = 0
     for driven in known:
         kept, readings = driven.readings.kept, driven.readings
         position = readings.position[kept]
         positions.append(position)
-        bases.append(look_up(driven.table, position))
+        readings_then.append(look_up(driven.table, position))
         ratios.append(readings.ratio[kept])
         weights.append(readings.weight[kept])
         number = blocks(driven.seen.time, max(10.0, FEWEST_READINGS * seconds_per_reading(driven.seen)))
@@ -102,8 +103,10 @@ def _equations(known: list[Driven], head: Table) -> tuple[Equations, BoolArray, 
         purges.append(readings.purge[kept])
         kinds.append(readings.by_trims[kept])
     film, by_trims, ratio = joined(films), joined(kinds), joined(ratios)
-    design = Design(head.axes, head.values.ravel(), joined(positions), joined(bases))
-    said = design.said()  # never the measured ratio itself: it would explain itself
+    design = Design(head.axes, base.values.ravel(), joined(positions), joined(readings_then))
+    # Effects act on what the table says, not on what was measured: a response among its own regressors would draw
+    # all cells to it.
+    said = replace(design, values=head.values.ravel()).said()
     # What the assumed film leaves over is estimated in the solve, for wideband and trims apart: trims follow late.
     tried = [Effect(np.where(by_trims == kind, film * said, 0.0)) for kind in (False, True)]
     purge = joined(purges) * -said[:, None]
@@ -113,28 +116,26 @@ def _equations(known: list[Driven], head: Table) -> tuple[Equations, BoolArray, 
     for stop, count in zip(np.cumsum(counted), counted, strict=True):
         tried += [Effect(load, int(stop - count)) for load in purge[stop - count : stop].T]
     effects = tuple(effect for effect in tried if np.sum(np.abs(effect.moved) > 0.02) > FEWEST_KIND)
-    return Equations(design, ratio, joined(weights), joined(block_ids), effects), by_trims, which
+    shifts = _shifts(known, said)
+    return Equations(design, ratio, joined(weights), joined(block_ids), effects, shifts), by_trims, which, said
+
+
+def _shifts(known: list[Driven], said: FloatArray) -> Shifts | None:
+    """Let all samples of one level of a drive's long-term trim be off together by what its rounding hides."""
+    found = [levels_of(driven.seen.long_trim, driven.readings.kept) for driven in known]
+    count = sum(each.size.size for each in found)
+    group: list[IntArray] = []
+    size: list[FloatArray] = []
+    for each in found:
+        first = sum(part.size for part in size)
+        group.append(np.where(each.number >= 0, each.number + first, count))
+        size.append(each.size)
+    return Shifts(joined(group), said, np.concatenate(size)) if count else None
 
 
 def seconds_per_reading(seen: Signals) -> float:
     """Give the time between readings of their own, s: more than a row's where values are held."""
     return row_step(seen.time) / max(float(np.mean(seen.weight)), 1e-3)
-
-
-def hidden_by_raster(known: list[Driven], table: Table, solution: Solution) -> FloatArray:
-    """Give per cell the half-width that the raster of the long-term trims leaves, all drives together."""
-    steps = [raster(driven.seen.long_trim) for driven in known]
-    kept = [driven.readings.kept for driven in known]
-    trimmed = Trimmed(
-        position=np.concatenate([d.readings.position[k] for d, k in zip(known, kept, strict=True)]),
-        weight=solution.robust * np.concatenate([d.readings.weight[k] for d, k in zip(known, kept, strict=True)]),
-        # Levels of different drives are rounded independently: they are kept apart.
-        level=np.concatenate(
-            [np.nan_to_num(d.seen.long_trim[k]) + 1000.0 * n for n, (d, k) in enumerate(zip(known, kept, strict=True))]
-        ),
-        learning=np.concatenate([(d.seen.closed & ~d.readings.by_trims)[k] for d, k in zip(known, kept, strict=True)]),
-    )
-    return raster_half_width(table, trimmed, max(steps))
 
 
 def samples_of(known: list[Driven], table: Table, solution: Solution) -> tuple[Samples, ...]:

@@ -1,4 +1,9 @@
-"""The penalty that keeps a correction smooth where data is thin: squared second differences along each axis."""
+"""The penalty that keeps a correction smooth where data is thin: squared second differences, as a thin plate bends.
+
+Over a grid the mixed second difference (the twist between neighbouring rows) counts twice beside those along the axes,
+as in the bending energy of a thin plate (Duchon 1977; Wahba 1990, section 2.4): a cell at the edge that no sample
+reaches then follows its neighbours instead of running on along a straight line.
+"""
 
 import numpy as np
 
@@ -39,21 +44,51 @@ def second_differences(u: FloatArray) -> FloatArray:
     return matrix
 
 
+TWIST = 2.0  # the mixed derivative's factor in the bending energy of a thin plate: f_xx^2 + 2 f_xy^2 + f_yy^2
+
+
+def first_differences(u: FloatArray) -> FloatArray:
+    """Give the matrix whose product with values at u holds sqrt(h) * first derivative, shape (n - 1, n)."""
+    slopes: FloatArray = np.diff(np.eye(u.size), axis=0) / np.sqrt(np.diff(u))[:, None]
+    return slopes
+
+
 def penalty(axes: tuple[Axis, ...]) -> tuple[Arrow, int]:
     """Give the penalty matrix over all cells and the number of shapes it leaves free.
 
     Returns:
-        Symmetric matrix of so many cells, scaled to a mean diagonal of 1 along each axis; dimension of its null space.
+        Symmetric matrix of so many cells, each kind of difference scaled to a mean diagonal of 1; dimension of its
+        null space.
     """
     rows, columns = len(axes[0]), len(axes[1]) if len(axes) > 1 else 1
+    bends = [_scaled(second_differences(stretch(axis))) for axis in axes]
     diagonals = {0: np.zeros(rows * columns)}
-    for axis, step in zip(axes, (columns, 1), strict=False):
-        d = second_differences(stretch(axis))
-        square = d.T @ d
-        if square.any():
-            square /= np.mean(np.diag(square))
-        for apart in range(min(3, len(axis))):
-            along = np.append(np.diag(square, -apart), np.zeros(apart))
-            whole = np.repeat(along, columns) if step == columns else np.tile(along, rows)
-            diagonals[apart * step] = diagonals.get(apart * step, 0.0) + whole
-    return nearby(diagonals), int(np.prod([min(2, len(axis)) for axis in axes]))
+    _add(diagonals, bends[0], np.eye(columns))
+    if len(axes) == 1:
+        return nearby(diagonals), min(2, rows)
+    _add(diagonals, np.eye(rows), bends[1])
+    if min(rows, columns) == 1:
+        return nearby(diagonals), min(2, rows * columns)
+    slopes = [_scaled(first_differences(stretch(axis))) for axis in axes]
+    _add(diagonals, TWIST * slopes[0], slopes[1])
+    return nearby(diagonals), 3
+
+
+def _scaled(matrix: FloatArray) -> FloatArray:
+    """Give the square of a matrix of differences, scaled to a mean diagonal of 1."""
+    square: FloatArray = matrix.T @ matrix
+    return square / np.mean(np.diag(square)) if square.any() else square
+
+
+def _add(diagonals: dict[int, FloatArray], over_rows: FloatArray, over_columns: FloatArray) -> None:
+    """Add to lower diagonals the Kronecker product of two symmetric matrices that join third neighbours at most."""
+    rows, columns = over_rows.shape[0], over_columns.shape[0]
+    for down in range(min(3, rows)):
+        along = np.append(np.diag(over_rows, -down), np.zeros(down))
+        for right in range(-min(2, columns - 1) if down else 0, min(3, columns)):
+            across = np.zeros(columns)
+            across[max(-right, 0) : columns - max(right, 0)] = np.diag(over_columns, -right)
+            entries = np.multiply.outer(along, across).ravel()
+            if entries.any():
+                apart = down * columns + right
+                diagonals[apart] = diagonals.get(apart, 0.0) + entries

@@ -6,10 +6,11 @@ import numpy as np
 
 from workbench.maths import gating
 from workbench.maths.delay import seen_by_sensor, source_times
-from workbench.maths.disturbances import DRY, Film, film_filling, mixture_command, purge_loads
+from workbench.maths.disturbances import DRY, Film, film_filling, injected_fuel, mixture_command, purge_loads
 from workbench.maths.gating import change_rate, engine_gates, follows, precedes
 from workbench.maths.ratio import Signals
 from workbench.maths.series import filled, moving_mean, row_step, turning_points
+from workbench.maths.vapour import Levels
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Delay, Source
 from workbench.model.gate import Gates
@@ -189,6 +190,24 @@ def _by_trims(seen: Signals, engine: dict[str, BoolArray], gates: Gates, loads: 
         weight=np.where(purged, PURGED_WEIGHT * seen.weight, seen.weight),
         plain=~purged & (np.abs(filling) <= PLAIN_FILM),
         rejected=rejected,
+    )
+
+
+def under_vapour(read: Readings, seen: Signals, levels: Levels) -> Readings:
+    """Treat rows at which vapour was found out like those under logged purge: it is modelled, and they count less.
+
+    How the valve worked is not known: vapour may be a share of the fuel, or flow evenly and matter less where more fuel
+    is injected. Both shapes are estimated.
+    """
+    fuel = np.maximum(injected_fuel(seen), 1.0)
+    evenly = float(np.mean(fuel[levels.low])) / fuel
+    return replace(
+        read,
+        kept=read.kept & ~levels.edge,
+        purge=np.stack([levels.low.astype(np.float64), np.where(levels.low, evenly, 0.0)], axis=1),
+        weight=np.where(levels.low, PURGED_WEIGHT * read.weight, read.weight),
+        plain=read.plain & ~levels.low,
+        rejected={**read.rejected, gating.UNLOGGED_PURGE: levels.edge},
     )
 
 

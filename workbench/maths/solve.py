@@ -31,7 +31,7 @@ class Solution:
     Attributes:
         multipliers: shape (cells,).
         deviation: posterior standard deviation, shape (cells,).
-        nuisance: the further effects, shape (effects,).
+        nuisance: the further effects, then shifts, shape (effects + shifts,).
         nuisance_deviation: their standard deviations.
         residual: ratio minus fit, shape (samples,).
         robust: Huber weight of every sample, 0..1, shape (samples,).
@@ -73,7 +73,8 @@ def solve(equations: Equations, roughness: Arrow, free: int, *, smoothing: float
 
 
 def _solved(equations: Equations, roughness: Arrow, free: int, smoothing: float | None) -> Solution:
-    cells, effects, expected = equations.design.spreader.cells, len(equations.effects), equations.expected_sizes
+    cells, expected = equations.design.spreader.cells, equations.expected_sizes
+    effects = expected.size
     wide = roughness.with_effects(np.zeros(effects))
     empty = nearby({0: np.zeros(cells)})
     unpenalised = free + int(np.isinf(expected).sum())
@@ -126,6 +127,9 @@ def _residual(equations: Equations, fit: FloatArray, into: FloatArray | None = N
         np.subtract(equations.ratio[rows], left[rows], out=left[rows])
         for k, moved in equations.moved(rows).items():
             left[rows] -= fit[cells + k] * moved
+        if equations.shifts is not None:
+            of_group = np.append(fit[cells + len(equations.effects) :], 0.0)
+            left[rows] -= equations.shifts.share[rows] * of_group.take(equations.shifts.group[rows])
     return left
 
 
