@@ -44,8 +44,9 @@ def test_a_car_with_nothing_else_wrong_has_nothing_standing_out(round_of: MakeRo
 def test_the_channel_at_fault_stands_out_most(round_of: MakeRound, seed: int, fault: str, size: float) -> None:
     """The scenario: 0.3 % a kelvin over some 22 K; 4 % in 2500 rpm over some 4000 rpm, much of it in the table."""
     evidence = round_of(seed=seed, fault=fault, **DRIVE).evidence
-    worst = standing_out(evidence)[0]
+    worst, *others = standing_out(evidence)
     assert worst.channel == fault
+    assert not others  # what only moves with it is not named
     assert 0.6 * size < worst.change < 1.3 * size
     sentence = next(note for note in evidence.notes if note.startswith(f"The remaining error follows {fault[:6]}"))
     assert ADVICE[fault][1:] in sentence
@@ -98,6 +99,26 @@ def test_the_interval_of_an_effect_holds_it_and_false_alarms_are_rare() -> None:
         held += abs(effect.change - 0.002 * (effect.high - effect.low)) <= effect.half_width
     assert alarms <= 14
     assert held >= 110
+
+
+def test_a_companion_of_the_culprit_is_not_named_but_a_second_culprit_is() -> None:
+    random = np.random.default_rng(8)
+    residual, channels = made_up(random, 0.002)
+    cell, block = random.integers(0, 12, 6000), np.repeat(np.arange(60), 100)
+    companion = channels["purge"] + np.repeat(random.normal(0, 2.0, 60), 100)
+    tried = {"coolant_temperature": companion, "purge": channels["purge"]}
+    alone = screen(residual, np.ones(6000), cell, block, {"coolant_temperature": companion})
+    assert alone[0].stands_out
+    found = {effect.channel: effect for effect in screen(residual, np.ones(6000), cell, block, tried)}
+    assert found["purge"].stands_out
+    assert found["purge"].beside == ()
+    assert not found["coolant_temperature"].stands_out
+    assert found["coolant_temperature"].beside == ("purge",)
+    second = residual + 0.003 * channels["battery_voltage"]
+    both = screen(second, np.ones(6000), cell, block, channels)
+    assert {effect.channel for effect in both if effect.stands_out} == {"purge", "battery_voltage"}
+    later = next(effect for effect in both if effect.beside)
+    assert "The remaining error also follows" in later.sentence
 
 
 def test_dependence_in_time_is_counted() -> None:

@@ -169,6 +169,7 @@ def _effect_json(effect: Effect) -> Json:
         "low": effect.low,
         "high": effect.high,
         "stands_out": effect.stands_out,
+        "beside": list(effect.beside),
     }
 
 

@@ -2,10 +2,13 @@
 
 The residuals of the solve and the channel are averaged over blocks of time (so that their dependence in time is
 counted), both cleared of what the cell they lie in explains, and set against each other. Several channels are tried,
-so each interval is widened for the number of them (Bonferroni).
+so each interval is widened for the number of them (Bonferroni). What follows the culprit only because it moves with it
+(coolant with intake temperature) is no second culprit: once a channel stands out, the others are held against what is
+left beside it.
 """
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -32,11 +35,32 @@ def screen(
         channels: name -> its value at each sample; NaN where missing.
 
     Returns:
-        One effect for every channel that moved enough, in the order given.
+        One effect for every channel that moved enough, in the order given: of the channel that stands out most by
+        itself, of the others beside it, and so on until none is left that stands out.
     """
-    tried = {name: values for name, values in channels.items() if _moves(values)}
-    found = [_effect(name, residual, weight, cell, block, values, len(tried)) for name, values in tried.items()]
-    return tuple(effect for effect in found if effect is not None)
+    seen = _Seen(residual, weight, cell, block, {name: x for name, x in channels.items() if _moves(x)})
+    found: dict[str, Effect] = {}
+    while True:
+        beside = tuple(name for name in seen.channels if name in found and found[name].stands_out)
+        rest = {name: _effect(seen, name, beside) for name in seen.channels if name not in beside}
+        told = {name: effect for name, effect in rest.items() if effect is not None}
+        outstanding = [effect for effect in told.values() if effect.stands_out]
+        if not outstanding:
+            found.update(told)
+            return tuple(found[name] for name in seen.channels if name in found)
+        strongest = max(outstanding, key=lambda effect: abs(effect.change) / max(effect.half_width, 1e-12))
+        found[strongest.channel] = strongest
+
+
+@dataclass(frozen=True, eq=False)
+class _Seen:
+    """What `screen` was given, of the channels those that move."""
+
+    residual: FloatArray
+    weight: FloatArray
+    cell: IntArray
+    block: IntArray
+    channels: Mapping[str, FloatArray]
 
 
 def _moves(values: FloatArray) -> bool:
@@ -44,38 +68,47 @@ def _moves(values: FloatArray) -> bool:
     return there.size > 100 and float(np.quantile(there, 0.95) - np.quantile(there, 0.05)) > 1e-6
 
 
-def _effect(
-    name: str,
-    residual: FloatArray,
-    weight: FloatArray,
-    cell: IntArray,
-    block: IntArray,
-    values: FloatArray,
-    tried: int,
-) -> Effect | None:
+def _effect(seen: _Seen, name: str, beside: tuple[str, ...]) -> Effect | None:
+    """Give the effect of a channel beside others; None where too few stretches of time tell it."""
     from scipy import stats
 
-    use = np.isfinite(values) & (weight > 0)
-    e, w, x, b, k = residual[use], weight[use], values[use], block[use], cell[use]
-    low, high = (float(q) for q in np.quantile(x, [0.05, 0.95]))
-    within = x - _means(k, x, w)[k]
-    left = e - _means(k, e, w)[k]
-    amount = np.bincount(b, w)
+    columns = [seen.channels[each] for each in (name, *beside)]
+    use = np.all([np.isfinite(column) for column in columns], axis=0) & (seen.weight > 0)
+    block, weight = seen.block[use], seen.weight[use]
+    amount = np.bincount(block, weight).astype(np.float64)
     full: BoolArray = amount > 0
-    amount_full = amount[full]
-    mean_x = np.bincount(b, w * within)[full] / amount_full
-    mean_e = np.bincount(b, w * left)[full] / amount_full
-    strength = float(np.sum(amount_full * mean_x**2))
-    freedom = int(full.sum()) - 2
-    if freedom < FEWEST_BLOCKS or strength <= 1e-12:
+    freedom = int(full.sum()) - 2 - len(beside)
+    if freedom < FEWEST_BLOCKS:
         return None
-    slope = float(np.sum(amount_full * mean_x * mean_e)) / strength
-    rest = mean_e - slope * mean_x
+
+    def averaged(values: FloatArray) -> FloatArray:
+        within = values - _means(seen.cell[use], values, weight)[seen.cell[use]]
+        means: FloatArray = np.bincount(block, weight * within)[full] / amount[full]
+        return means
+
+    x, *others = (averaged(column[use]) for column in columns)
+    error, count = averaged(seen.residual[use]), amount[full]
+    moved = float(np.sum(count * x**2))
+    if others:
+        x, error = (_cleared(values, np.stack(others, axis=1), count) for values in (x, error))
+    strength = float(np.sum(count * x**2))
+    if strength <= max(1e-12, 1e-6 * moved):  # it says what the others have said
+        return None
+    slope = float(np.sum(count * x * error)) / strength
     # Blocks differ in weight and scatter, so the variance is the sandwich form (White 1980).
-    variance = float(np.sum((amount_full * mean_x * rest) ** 2)) / strength**2
-    quantile = float(stats.t.ppf(1 - 0.025 / tried, freedom))
+    variance = float(np.sum((count * x * (error - slope * x)) ** 2)) / strength**2
+    quantile = float(stats.t.ppf(1 - 0.025 / len(seen.channels), freedom))
+    low, high = (float(q) for q in np.quantile(columns[0][use], [0.05, 0.95]))
     reach = high - low
-    return Effect(name, slope * reach, quantile * float(np.sqrt(variance)) * reach, low, high)
+    return Effect(name, slope * reach, quantile * float(np.sqrt(variance)) * reach, low, high, beside)
+
+
+def _cleared(values: FloatArray, others: FloatArray, weight: FloatArray) -> FloatArray:
+    """Take away what other columns explain, by weighted least squares."""
+    root = np.sqrt(weight)[:, None]
+    slopes = np.linalg.lstsq(root * others, root[:, 0] * values, rcond=None)[0]
+    left: FloatArray = values - others @ slopes
+    return left
 
 
 def _means(group: IntArray, values: FloatArray, weight: FloatArray) -> FloatArray:

@@ -83,6 +83,7 @@ class Effect:
         change: of the airflow ratio from the channel's 5 % to its 95 % quantile.
         half_width: of its 95 % interval, all tried channels counted.
         low, high: those quantiles.
+        beside: channels whose effects were taken out first, since they stand out more.
     """
 
     channel: str
@@ -90,6 +91,7 @@ class Effect:
     half_width: float
     low: float
     high: float
+    beside: tuple[str, ...] = ()
 
     @property
     def stands_out(self) -> bool:
@@ -100,8 +102,9 @@ class Effect:
     def sentence(self) -> str:
         """What it is and what to look at first."""
         name = self.channel.replace("_", " ")
+        also = " also" if self.beside else ""
         return (
-            f"The remaining error follows {name}: {100 * self.change:+.1f} % (±{100 * self.half_width:.1f}) from "
+            f"The remaining error{also} follows {name}: {100 * self.change:+.1f} % (±{100 * self.half_width:.1f}) from "
             f"{self.low:.4g} to {self.high:.4g}. {ADVICE[self.channel].capitalize()}."
         )
 
