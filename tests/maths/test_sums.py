@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from workbench.maths.accumulate import node_sums, normal_sums
-from workbench.maths.design import Design, Effect, Equations
+from workbench.maths.design import Design, Effect, Equations, Shifts
 from workbench.maths.interpolation import PIECE, spread, spread_in_pieces
 from workbench.maths.likelihood import most_likely_weight
 from workbench.maths.roughness import first_differences, penalty, second_differences, stretch
@@ -41,7 +41,10 @@ def made_up(shape: tuple[int, ...], samples: int, effects: int, seed: int) -> Eq
         for k in range(effects)
     )
     ratio = design.said() * (1 + 0.05 * np.sin(position[:, 0])) + random.normal(0, 0.01, samples)
-    return Equations(design, ratio, random.uniform(0.1, 1, samples), np.arange(samples) // 9, further)
+    groups = seed % 4
+    shifts = Shifts(random.integers(0, groups + 1, samples), random.uniform(0.5, 2, samples), np.full(groups, 0.01))
+    blocks = np.arange(samples) // 9
+    return Equations(design, ratio, random.uniform(0.1, 1, samples), blocks, further, shifts if groups else None)
 
 
 def rows_of(equations: Equations) -> FloatArray:
@@ -54,7 +57,11 @@ def rows_of(equations: Equations) -> FloatArray:
     moved = np.zeros((len(equations.effects), design.samples))
     for column, effect in zip(moved, equations.effects, strict=True):
         column[effect.first : effect.first + effect.moved.size] = effect.moved
-    return np.concatenate([whole, moved.T], axis=1)
+    if equations.shifts is None:
+        return np.concatenate([whole, moved.T], axis=1)
+    groups = np.arange(equations.shifts.count)
+    shifted = (equations.shifts.group[:, None] == groups) * equations.shifts.share[:, None]
+    return np.concatenate([whole, moved.T, shifted], axis=1)
 
 
 @given(SHAPES, st.integers(1, 60), st.integers(0, 2), SEEDS)
@@ -95,10 +102,12 @@ def test_a_solve_does_not_ask_in_which_piece_a_sample_lies() -> None:
     samples = PIECE + 2000
     told = made_up((5, 6), samples, 2, 3)
     order = np.random.default_rng(1).permutation(samples)
-    moved = rows_of(told)[order, 30:].T
+    assert told.shifts is not None
+    moved = rows_of(told)[order, 30 : 30 + len(told.effects)].T
+    shifts = replace(told.shifts, group=told.shifts.group[order], share=told.shifts.share[order])
     design = replace(told.design, position=told.design.position[order], reading=told.design.reading[order])
     effects = tuple(Effect(column, 0, effect.expected_size) for column, effect in zip(moved, told.effects, strict=True))
-    mixed = Equations(design, told.ratio[order], told.weight[order], told.block[order], effects)
+    mixed = Equations(design, told.ratio[order], told.weight[order], told.block[order], effects, shifts)
     roughness, free = penalty(design.axes)
     once, again = (solve(each, roughness, free) for each in (told, mixed))
     np.testing.assert_allclose(again.multipliers, once.multipliers, atol=1e-9)
