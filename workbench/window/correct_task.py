@@ -15,7 +15,6 @@ from workbench.window.voice import told
 from workbench.window.wording import count, delay_words, percent, tr
 
 SETTLE_MS = 180
-LATER_MS = 40  # by then the texts have been laid out
 
 
 class CorrectTask(QWidget):
@@ -154,8 +153,6 @@ class CorrectTask(QWidget):
                     )
                 )  # fmt: skip
             self._untouched.setText("\n".join(told(note) for note in correction.notes))
-            # A text that grew does not always make the scrolled sheet grow with it.
-            QTimer.singleShot(LATER_MS, self, self.updateGeometry)
 
     def _sources(self) -> QWidget:
         sources = [(tr("trims and wideband"), "both"), (tr("trims only"), "trims"), (tr("wideband only"), "wideband")]

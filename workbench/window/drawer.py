@@ -2,10 +2,10 @@
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QStackedLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QSizePolicy, QStackedLayout, QVBoxLayout, QWidget
 
 from workbench.errors import WorkbenchError
-from workbench.window.controls import Card, button, emptied, label, rekind, row, scrolled
+from workbench.window.controls import Card, button, emptied, label, rekind, row, scrolled, spread
 from workbench.window.voice import told
 from workbench.window.wording import tr
 
@@ -27,6 +27,7 @@ class Drawer(Card):
         """Make it empty."""
         super().__init__(tr("Task"), parent)
         self._title = label("", self, "title", wrap=True)
+        spread(self._title, QSizePolicy.Policy.Expanding)
         close = button(tr("Close"), tr("Leave this and show the history (Esc)."), self, "flat")
         close.clicked.connect(self.leave)
         self.column.addLayout(row(self._title, close))

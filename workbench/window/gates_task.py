@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QDoubleSpinBox, QGridLayout, QVBoxLayout, QWidget
 
 from workbench.model.gate import Gates
 from workbench.window.controls import label, labelled, number_field
-from workbench.window.correct_task import LATER_MS, gate_words
+from workbench.window.correct_task import gate_words
 from workbench.window.scene import Scene
 from workbench.window.wording import tr
 
@@ -82,7 +82,6 @@ class GatesTask(QWidget):
         """Show what the gates take now."""
         self._gates = Gates() if scene.state is None else scene.state.settings.gates
         self._counts.setText(gate_words(scene.fitting_evidence))
-        QTimer.singleShot(LATER_MS, self, self.updateGeometry)
 
     def _state(self) -> None:
         words = tuple(

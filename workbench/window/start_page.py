@@ -4,15 +4,16 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QLabel, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
 from workbench.errors import WorkbenchError
-from workbench.window.controls import Card, button, label
+from workbench.window.controls import Card, button, label, scrolled
 from workbench.window.style import pixmap
 from workbench.window.theme import Theme
 from workbench.window.voice import told
 from workbench.window.wording import tr
 
+HEADING = 1.5  # times the text
 STEPS = (
     ("table", "Bring in the table",
      "The airflow curve or volumetric-efficiency grid as the ECU holds it today: a CSV, or copied from a spreadsheet."),
@@ -39,21 +40,23 @@ class StartPage(QWidget):
         """Lay it out."""
         super().__init__(parent)
         self.setAccessibleName(tr("Start"))
-        outer = QHBoxLayout(self)
-        outer.setContentsMargins(24, 20, 24, 20)
-        outer.setSpacing(16)
-        outer.addWidget(self._begin_card(), 3)
-        outer.addWidget(self._recent_card(), 2)
+        inside = QWidget(self)
+        cards = QHBoxLayout(inside)
+        cards.setContentsMargins(24, 20, 24, 20)
+        cards.setSpacing(16)
+        cards.addWidget(self._begin_card(), 3)
+        cards.addWidget(self._recent_card(), 2)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        outer.addWidget(scrolled(inside, tr("Start"), self))  # large text may need more than the window has
 
     def _begin_card(self) -> Card:
         card = Card(tr("The job"), self)
         card.column.setContentsMargins(24, 20, 24, 20)
         card.column.setSpacing(10)
-        heading = label(tr("From a drive log and a table to a table you can defend"), card, "title", wrap=True)
-        font = heading.font()
-        font.setPointSizeF(font.pointSizeF() * 1.5)
-        heading.setFont(font)
-        card.column.addWidget(heading)
+        claim = tr("From a drive log and a table to a table you can defend")
+        self._heading = label(claim, card, "title", wrap=True)
+        card.column.addWidget(self._heading)
         self._pictures: list[tuple[QLabel, str]] = []
         for picture, title, text in STEPS:
             line = QHBoxLayout()
@@ -127,7 +130,10 @@ class StartPage(QWidget):
         self._trouble.setVisible(True)
 
     def dress(self, theme: Theme, side: int) -> None:
-        """Draw the pictures in the theme's accent."""
+        """Draw the pictures in the theme's accent, and the heading larger than the text."""
+        font = QApplication.font()
+        font.setPointSizeF(font.pointSizeF() * HEADING)
+        self._heading.setFont(font)
         for sign, picture in self._pictures:
             sign.setPixmap(pixmap(picture, theme.accent, side))
 

@@ -74,6 +74,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>. If it is a log after all: {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>0 keeps what is, 1 takes the other&apos;s values.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1219,6 +1223,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Not one of its columns is known as a channel of a log.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Nothing changes.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1618,6 +1626,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Storage in the ECU</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Such a file was never written to its end, or its copy failed: copy it again, or log the drive again.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3589,7 +3601,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} holds no line of values.</source>
+        <source>{0} holds no line of values, or only one.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3758,6 +3770,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} is no log that can be read: no lines of numbers, split by tabs, semicolons, commas or bars.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is no log: it holds NUL bytes where its text should be.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
