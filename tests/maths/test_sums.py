@@ -1,13 +1,15 @@
 """Laws of the sums behind the solve: pieces change nothing, and the band says what all entries say."""
 
 import tracemalloc
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
+from importlib import import_module
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from threadpoolctl import threadpool_limits
 
 from workbench.maths.accumulate import node_sums, normal_sums
 from workbench.maths.design import Design, Effect, Equations, Shifts
@@ -18,6 +20,15 @@ from workbench.maths.solve import huber_weights, solve, spread_of, variance_infl
 from workbench.maths.symmetric import Arrow, combined, factored, nearby, regular
 from workbench.model.arrays import FloatArray
 from workbench.model.table import Axis
+
+
+@pytest.fixture(autouse=True, scope="module")
+def one_thread() -> Iterator[None]:
+    """As the solve does: threads of the linear algebra wait for each other on matrices of this size."""
+    import_module("scipy.linalg")  # what is not loaded yet cannot be limited
+    with threadpool_limits(limits=1):
+        yield
+
 
 SHAPES = st.lists(st.integers(1, 7), min_size=1, max_size=2).map(tuple)
 SEEDS = st.integers(0, 2**32 - 1)
