@@ -2,16 +2,17 @@
 
     python tests/benchmarks/fuzzing.py [CASES] [FIRST SEED]
 
-Every case must end within 5 s and the process stay under 1 GB; warnings and errors thrown away count as crashes.
+Every case must end within 5 s of processor time (and within a minute on a machine that is busy otherwise) and the
+process stay under 1 GB; warnings and errors thrown away count as crashes.
 """
 
 import json
+import os
 import resource
 import signal
 import subprocess
 import sys
 import tempfile
-import time
 import traceback
 import warnings
 from collections import Counter
@@ -29,7 +30,7 @@ from workbench.files.logs import read_log
 from workbench.files.tables import read_table
 from workbench.work import run
 
-SECONDS, MEGABYTES = 5.0, 1000.0
+SECONDS, PATIENCE, MEGABYTES = 5.0, 60.0, 1000.0
 CHUNK = 200
 GOOD = ("read", "refused")
 
@@ -43,14 +44,8 @@ def _alarm(*_: object) -> None:
 
 
 def one(path: Path, as_table: bool) -> str:
-    """Read one damaged file, and again where that was too slow: the machine may have been busy; give how it ended."""
-    end = once(path, as_table)
-    return once(path, as_table) if end == "too slow" else end
-
-
-def once(path: Path, as_table: bool) -> str:
     """Read one damaged file; give how it ended."""
-    signal.setitimer(signal.ITIMER_REAL, SECONDS)
+    signal.setitimer(signal.ITIMER_REAL, PATIENCE)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error")
@@ -70,6 +65,12 @@ def once(path: Path, as_table: bool) -> str:
     return "read"
 
 
+def worked() -> float:
+    """Give the processor time of this process and of those it waited for, s."""
+    times = os.times()
+    return times.user + times.system + times.children_user + times.children_system
+
+
 def chunk(first: int, count: int) -> None:
     """Run the cases of one chunk; print a line of JSON before and after each."""
     thrown: list[str] = []
@@ -84,12 +85,12 @@ def chunk(first: int, count: int) -> None:
             path = Path(folder) / name
             path.write_bytes(content)
             print(json.dumps({"seed": seed, "name": name, "done": done}), flush=True)
-            began = time.perf_counter()
+            began = worked()
             ends = [one(path, as_table=False)]
             if len(content) < 300_000:
                 ends.append(one(path, as_table=True))
-            took = time.perf_counter() - began
-            worst = next((end for end in ends if end not in GOOD), ends[0])
+            took = worked() - began
+            worst = next((end for end in ends if end not in GOOD), "too slow" if took > SECONDS else ends[0])
             if thrown:
                 worst = thrown.pop()
                 thrown.clear()
@@ -147,7 +148,9 @@ def main(cases: int, first: int) -> int:
         ]
         for job in jobs:
             job.result()
-    print(f"{cases} cases from seed {first}: {dict(run_.ends)}; the slowest took {run_.slowest:.2f} s")
+    print(
+        f"{cases} cases from seed {first}: {dict(run_.ends)}; the slowest took {run_.slowest:.2f} s of processor time"
+    )
     return 1 if run_.ends["bad"] else 0
 
 

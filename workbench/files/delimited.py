@@ -7,12 +7,12 @@ from collections.abc import Generator
 from concurrent.futures import Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass, field
 from itertools import count
-from typing import BinaryIO
+from typing import Any, BinaryIO
 
 import numpy as np
 
 from workbench.errors import FileError
-from workbench.files.layout import Layout, find_layout, split_line
+from workbench.files.layout import BLANKS, Layout, find_layout, split_line
 from workbench.files.numbers import to_numbers
 from workbench.files.reading import decode_head, utf8_blocks
 from workbench.files.recording import Field, Recording, Tally, TextArray, is_complete, listed
@@ -22,6 +22,7 @@ from workbench.work import Progress
 BLOCK = 4_000_000
 THREADS = 2
 STEP = 10_000
+USUAL_GAPS = ("", "nan", "NaN", "NA", "N/A", "null")
 LARGEST_HELD = 32_000_000
 PATIENCE_S = 0.02
 MOST_LINES = 20  # of one row; a quote that is never closed belongs to its own line
@@ -164,7 +165,12 @@ def _is_plain(block: bytes, layout: Layout) -> bool:
     It refuses a line that is longer than those before it, so the first one is held against the layout. A line that is
     shorter, blank or a comment leaves its last cell empty, which is no number.
     """
-    if not layout.numeric[-1] or not block.endswith(b"\n") or any(sign in block for sign in (b'"', b"\0", b"\r")):
+    if (
+        not layout.numeric[-1]
+        or _may_hold_comments(block, layout)
+        or not block.endswith(b"\n")
+        or any(sign in block for sign in (b'"', b"\0", b"\r"))
+    ):
         return False
     return block.count(layout.delimiter.encode(), 0, block.index(b"\n")) == layout.columns - 1 + layout.trailing
 
@@ -196,6 +202,7 @@ def _fast(block: bytes, layout: Layout, *, gaps: bool) -> Columns | None:
     import pandas  # noqa: ICN001 - spelt out
 
     width = layout.columns + layout.trailing
+    words: Any = {at: [*{*USUAL_GAPS, *layout.missing}] for at in range(layout.columns) if layout.numeric[at]}
     texts = {at: np.str_ for at in range(width) if at >= layout.columns or not layout.numeric[at]}
     try:
         frame = pandas.read_csv(
@@ -207,13 +214,16 @@ def _fast(block: bytes, layout: Layout, *, gaps: bool) -> Columns | None:
             dtype=texts,
             decimal=next(iter(signs), "."),
             skipinitialspace=layout.spaced,
-            na_values=list(layout.missing),
+            na_values=words,
+            keep_default_na=False,
             na_filter=gaps,
             skip_blank_lines=False,
             encoding="utf-8",
             low_memory=False,  # blocks are small, and read on threads of their own
         )
     except (ValueError, pandas.errors.ParserError, OverflowError):
+        return None
+    if layout.trailing and frame[layout.columns].fillna("").str.strip(BLANKS).any():
         return None
     columns: Columns = []
     for at in range(layout.columns):
@@ -223,25 +233,33 @@ def _fast(block: bytes, layout: Layout, *, gaps: bool) -> Columns | None:
                 return None
             columns.append(values)
         else:
-            columns.append(frame[at].fillna("").to_numpy(dtype=object))
+            columns.append(frame[at].fillna("").str.strip(BLANKS).to_numpy(dtype=object))
     return columns
+
+
+def _may_hold_comments(block: bytes, layout: Layout) -> bool:
+    """Tell whether a comment could pass for a row, its first cell being text."""
+    return not layout.numeric[0] and b"#" in block
 
 
 def _is_regular(block: bytes, layout: Layout, lines: int) -> bool:
     """Tell by counting whether every line has the right number of cells.
 
-    The parser refuses a line with too many; so where the delimiters of all lines add up, none has too few.
+    The parser refuses a line with more than the first; so where the first is right and the delimiters of all lines add
+    up, none has too few.
     """
-    if b"\0" in block or block.isspace():
+    if b"\0" in block or block.isspace() or _may_hold_comments(block, layout):
         return False
     signs = np.frombuffer(block, dtype=np.uint8)
     delimiters = signs == ord(layout.delimiter)
-    wanted = lines * (layout.columns - 1 + layout.trailing)
-    if b'"' not in block:
-        return int(np.count_nonzero(delimiters)) == wanted
-    outside = np.cumsum(signs == _QUOTE, dtype=np.uint32) % 2 == 0
-    broken = np.count_nonzero(~outside & (signs == _NEWLINE))
-    return int(np.count_nonzero(delimiters & outside)) == wanted and broken == 0
+    if b'"' in block:
+        outside = np.cumsum(signs == _QUOTE, dtype=np.uint32) % 2 == 0
+        if np.any(~outside & (signs == _NEWLINE)):
+            return False
+        delimiters &= outside
+    wanted = layout.columns - 1 + layout.trailing
+    first = int(np.count_nonzero(delimiters[: block.index(b"\n")]))
+    return first == wanted and int(np.count_nonzero(delimiters)) == lines * wanted
 
 
 def _count_lines(block: bytes) -> int:

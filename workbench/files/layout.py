@@ -17,7 +17,7 @@ DELIMITERS = ("\t", ";", ",", "|")
 _TIMELIKE = re.compile(r"\d{1,4}[-/.:]\d{1,2}[-/.:]\d{1,4}.*|\d{1,2}:\d{2}(:\d{2})?.*")
 _SAMPLE_LINES = 300
 MOST_COLUMNS = 5000
-_BLANK = " \t\r\n\"'\u00a0"
+BLANKS = " \t\r\n\"'\u00a0"
 
 
 @dataclass(frozen=True)
@@ -56,12 +56,12 @@ def split_line(line: str, delimiter: str) -> list[str]:
     if delimiter == " ":
         return line.split()
     if '"' not in line:
-        return [cell.strip(_BLANK) for cell in line.split(delimiter)]
+        return [cell.strip(BLANKS) for cell in line.split(delimiter)]
     try:
         cells = next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
     except csv.Error:
         cells = line.split(delimiter)
-    return [cell.strip(_BLANK) for cell in cells]
+    return [cell.strip(BLANKS) for cell in cells]
 
 
 def find_layout(head: str, source: str) -> Layout:
@@ -71,7 +71,7 @@ def find_layout(head: str, source: str) -> Layout:
         FileError: when no line of it looks like measured values.
     """
     lines = head.split("\n")[:_SAMPLE_LINES]
-    sample = [line for line in lines if line.strip(_BLANK) and not line.lstrip().startswith("#")]
+    sample = [line for line in lines if line.strip(BLANKS) and not line.lstrip().startswith("#")]
     if not sample:
         raise FileError(f"{source} holds nothing but blank lines and comments.", "Save or export the log again.")
     best = max((_rate(sample, sign) for sign in (*DELIMITERS, " ")), key=lambda rated: rated[0])
@@ -81,7 +81,7 @@ def find_layout(head: str, source: str) -> Layout:
             f"{source} is no log that can be read: no lines of numbers, split by tabs, semicolons, commas or bars.",
             "A log has a line of channel names and below it one line of values per moment.",
         )
-    rows = [(at, split_line(line, delimiter)) for at, line in enumerate(lines) if line.strip(_BLANK)]
+    rows = [(at, split_line(line, delimiter)) for at, line in enumerate(lines) if line.strip(BLANKS)]
     data = [cells for at, cells in rows if len(cells) == width and not lines[at].lstrip().startswith("#")]
     kinds = np.array([[_kind(cell) for cell in cells] for cells in data])
     valued = [_mostly(kinds[:, column], "nc") for column in range(width)]

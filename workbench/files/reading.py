@@ -143,7 +143,7 @@ def refuse_binary(content: bytes, source: str) -> None:
     if markup:
         raise FileError(f"{source} is no log: it is {markup}, whatever its name says.", _SAVE)
     looks = next((what for mark, what in _NO_LOGS.items() if content.startswith(mark)), "")
-    if content[:1000].count(0) > 0.6 * len(content[:1000]):  # of UTF-16 it is half at most
+    if not looks and content[:1000].count(0) > 0.6 * len(content[:1000]):  # of UTF-16 it is half at most
         raise FileError(
             f"{source} is no log: it holds NUL bytes where its text should be.",
             "Such a file was never written to its end, or its copy failed: copy it again, or log the drive again.",
