@@ -11,6 +11,9 @@ gaps between changes of its value:
 3. The value jumps: the typical change spans two resolution steps or more. A warming coolant that climbs one degree at a
    time, or a trim that ramps step by step, is read at every row and only rarely changes.
 
+So a held channel that never moves by more than one step is taken as read at every row: an integrating trim that its
+ECU moves by one step at even times keeps the very same time, and to call that one held would take its readings away.
+
 All three must hold, with at least 12 changes; else every row counts as a reading. Where a held value stays the same
 for several periods it was renewed to the same number meanwhile: one row for each period counts.
 """
