@@ -28,6 +28,7 @@ from workbench.window.acts import ACTS
 from workbench.window.form import Form
 from workbench.window.main_window import MainWindow
 from workbench.window.memory import Memory
+from workbench.window.scene import EnginePoint
 
 Settle = Callable[[], None]
 CONTROLS = (QAbstractButton, QAbstractItemView, QComboBox, QDoubleSpinBox, QLineEdit, QPlainTextEdit)
@@ -143,7 +144,7 @@ def test_choosing_cells_lights_their_samples_and_pointing_at_the_log_finds_the_c
     driven._workshop.bridge.focus(cursor_s=float(lit.starts[0]))
     row = int(np.searchsorted(time, lit.starts[0]))
     position = samples.position[np.searchsorted(samples.rows, row)]
-    assert driven._workshop.bench.numbers.view._engine == tuple(position)
+    assert driven._workshop.bench.numbers.view._engine == EnginePoint(tuple(position))
     assert "kept" in driven._workshop.bench.log._reading.text()
 
 

@@ -164,6 +164,7 @@ def samples_of(known: list[Driven], table: Table, solution: Solution) -> tuple[S
                 plain=plain,
                 rejected_by=_first_rejection(driven.readings, names),
                 gates=names,
+                everywhere=driven.seen.position,
             )
         )
     return tuple(found)

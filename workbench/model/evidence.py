@@ -1,7 +1,7 @@
 """What the logs say about a table, cell by cell, and how sure they are."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
@@ -57,6 +57,23 @@ class Target:
     worst: float
     worst_cell: tuple[int, ...] | None
     worst_half_width: float
+
+    @property
+    def shares(self) -> str:
+        """How much of it is inside, by cells and by time, in words."""
+        cells, time = (_whole_percent(part) for part in (self.inside_cells, self.inside_time))
+        return f"{cells} of driven cells and {time} of driven time within ±{100 * self.limit:g} %"
+
+    def worst_of(self, table: Table) -> str:
+        """The largest error and where it is, in words."""
+        where = "" if self.worst_cell is None else f" at {table.cell_name(self.worst_cell)}"
+        known = f" (±{100 * self.worst_half_width:.1f})" if np.isfinite(self.worst_half_width) else ""
+        return f"worst {100 * self.worst:+.1f} %{known}{where}"
+
+
+def _whole_percent(part: float) -> str:
+    """Write a share; never 100 % unless it is all."""
+    return f"{np.floor(100 * part + 1e-9):.0f} %"
 
 
 WORTH_SAYING = 0.01  # effects under 1 % over a channel's range are left alone: common practice, no source
@@ -124,6 +141,8 @@ class Samples:
         plain: which of them need no model of film or purge: the pocket calculator's samples, shape (kept,).
         rejected_by: for every row of the log the gate that took it first, as an index into `gates`; -1 where kept.
         gates: names of the gates of `rejected_by`.
+        everywhere: where the ECU looked the table up in every row of the log, kept or not, shape (rows, axes), in axis
+            units; NaN where that is not logged.
     """
 
     drive: int
@@ -135,6 +154,7 @@ class Samples:
     plain: BoolArray
     rejected_by: IntArray
     gates: tuple[str, ...]
+    everywhere: FloatArray = field(default_factory=lambda: np.zeros((0, 0)))
 
 
 @dataclass(frozen=True, eq=False)

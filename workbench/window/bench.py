@@ -13,7 +13,7 @@ from workbench.window.log_view import LogView
 from workbench.window.notice import Notice
 from workbench.window.numbers_card import NumbersCard
 from workbench.window.picture_card import PictureCard
-from workbench.window.scene import Scene
+from workbench.window.scene import Scene, engine_point
 from workbench.window.status_strip import StatusStrip
 from workbench.window.theme import LIGHT, Theme
 from workbench.window.wording import tr
@@ -91,9 +91,9 @@ class Bench(QWidget):
             return
         for panel in (self.strip, self.numbers, self.picture, self.evidence, self.rail, self.log):
             panel.show_scene(scene, theme)
-        position = engine_position(scene)
-        self.numbers.view.show_engine(position)
-        self.picture.shown.show_engine(position)
+        point = engine_point(scene)
+        self.numbers.view.show_engine(point)
+        self.picture.shown.show_engine(point)
 
     def dress(self, theme: Theme, scene: Scene) -> None:
         """Take over theme and text size."""
@@ -126,18 +126,3 @@ class Bench(QWidget):
 
     def _splitters(self) -> list[tuple[str, QSplitter]]:
         return [("middle", self._middle), ("left", self._left), ("upper", self._upper), ("whole", self._whole)]
-
-
-def engine_position(scene: Scene) -> tuple[float, ...] | None:
-    """Find where the engine was at the log's cursor, in axis units: the kept sample within half a second."""
-    samples, drive, time = scene.samples, scene.drive, scene.focus.cursor_s
-    if samples is None or drive is None or time is None or not len(samples.rows) or scene.fitting_evidence is None:
-        return None
-    times = drive.log.time.values
-    after = int(samples.rows.searchsorted(times.searchsorted(time)))
-    near = min(
-        (i for i in (after - 1, after) if 0 <= i < len(samples.rows)), key=lambda i: abs(times[samples.rows[i]] - time)
-    )
-    if abs(times[samples.rows[near]] - time) > 0.5:
-        return None
-    return tuple(float(x) for x in samples.position[near])

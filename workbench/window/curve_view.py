@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from workbench.model.arrays import FloatArray
 from workbench.window.plots import Plot, faint, finite_range, pen
-from workbench.window.scene import Scene, drawn_from
+from workbench.window.scene import EnginePoint, Scene, drawn_from
 from workbench.window.theme import LIGHT, Theme
 from workbench.window.wording import tr
 
@@ -106,11 +106,13 @@ class CurveView(QWidget):
         """Take over a new text size."""
         self.plot.dress(self._theme, self.font())
 
-    def show_engine(self, position: tuple[float, ...] | None) -> None:
-        """Draw a line where the engine was, in axis units."""
-        self._engine.setVisible(position is not None)
-        if position is not None:
-            self._engine.setValue(position[0])
+    def show_engine(self, point: EnginePoint | None) -> None:
+        """Draw a line where the engine was: dashed, or dotted and thin where the sample was gated."""
+        self._engine.setVisible(point is not None)
+        if point is not None:
+            self._engine.setValue(point.position[0])
+            style = Qt.PenStyle.DotLine if point.gate else Qt.PenStyle.DashLine
+            self._engine.setPen(pen(self._theme.attention, 1.0 if point.gate else 1.8, style))
 
     def _draw_values(self, scene: Scene) -> None:
         table, head, reference = scene.shown_table, scene.head, scene.reference
@@ -205,7 +207,6 @@ class CurveView(QWidget):
             self._cell_band.setBrush(faint(self._theme.attention, 34))
             for line in self._cell_band.lines:
                 line.setPen(pen(self._theme.card, 0.0, Qt.PenStyle.NoPen))
-        self._engine.setPen(pen(self._theme.attention, 1.5, Qt.PenStyle.DashLine))
 
     def _on_click(self, x: float, _: float) -> None:
         if self._xs.size:

@@ -13,7 +13,7 @@ from workbench.model.table import Table
 from workbench.window.heat import ColourScale, HeatItem
 from workbench.window.layers import layer_numbers, layer_picture
 from workbench.window.plots import Plot, faint, finite_range, pen
-from workbench.window.scene import Scene, drawn_from
+from workbench.window.scene import EnginePoint, Scene, drawn_from
 from workbench.window.theme import LIGHT, Theme, as_bytes, heat_ramp
 from workbench.window.wording import plain, tr
 
@@ -142,13 +142,16 @@ class GridView(QWidget):
         for plot in (self.heat, self.along_columns.plot, self.along_rows.plot):
             plot.dress(self._theme, self.font())
 
-    def show_engine(self, position: tuple[float, ...] | None) -> None:
-        """Ring the point where the engine was, in axis units."""
-        ring = {"size": 15, "brush": None, "pen": pen(self._theme.attention, 3)}
-        if position is None:
+    def show_engine(self, point: EnginePoint | None) -> None:
+        """Mark where the engine was: a dot in a ring, or a thin ring alone where the sample was gated."""
+        if point is None or len(point.position) != 2:
             self._engine.setData([], [])
-        else:
-            self._engine.setData([position[1]], [position[0]], **ring)
+            return
+        (row, column), colour = point.position, self._theme.attention
+        spots = [{"pos": (column, row), "size": 15, "brush": None, "pen": pen(colour, 1.5 if point.gate else 3)}]
+        if not point.gate:
+            spots.append({"pos": (column, row), "size": 5, "brush": QColor(colour), "pen": None})
+        self._engine.setData(spots)
 
     def _draw_cells(self, scene: Scene, table: Table) -> None:
         layer = scene.focus.layer

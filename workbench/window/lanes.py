@@ -21,11 +21,13 @@ class Lanes(QWidget):
     Signals:
         pointed: the time under the cursor, s.
         span: first and last time of a chosen stretch, s; two NaN when it is dropped.
+        walked: the cursor was moved by keys, after `pointed`.
         shifted: how far the shifted wideband was dragged, s, and whether it was let go.
     """
 
     pointed = Signal(float)
     span = Signal(float, float)
+    walked = Signal()
     shifted = Signal(float, bool)
 
     def __init__(self, parent: QWidget) -> None:
@@ -180,3 +182,4 @@ class Lanes(QWidget):
         if not low <= time <= high:
             self.show_range(time - (high - low) / 2, time + (high - low) / 2)
         self.pointed.emit(time)
+        self.walked.emit()

@@ -11,9 +11,10 @@ from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.cells import ALL, Cells
 from workbench.model.evidence import Evidence, Samples
 from workbench.model.history import Revision
-from workbench.model.log import Drive
+from workbench.model.log import Drive, Log
 from workbench.model.state import Applied, State
 from workbench.model.table import Table
+from workbench.window.wording import tr
 
 Layer = Literal["value", "change", "ratio", "half_width", "samples", "standing", "storage"]
 LAYERS: tuple[Layer, ...] = ("value", "change", "ratio", "half_width", "samples", "standing", "storage")
@@ -183,6 +184,40 @@ class Scene:
         if table is None or not (self.focus.blocks or self.focus.cell):
             return np.zeros(() if table is None else table.shape, dtype=np.bool_)
         return self.cells.mask(table)
+
+
+@dataclass(frozen=True)
+class EnginePoint:
+    """Where the engine was at the log's cursor.
+
+    Attributes:
+        position: in axis units.
+        gate: what took the sample away; empty where it was kept.
+    """
+
+    position: tuple[float, ...]
+    gate: str = ""
+
+
+def row_at(log: Log, time: float) -> int:
+    """Find the row that holds at a time."""
+    return int(np.clip(np.searchsorted(log.time.values, time, side="right") - 1, 0, log.rows - 1))
+
+
+def engine_point(scene: Scene) -> EnginePoint | None:
+    """Find where the engine was at the log's cursor; None where the log does not tell."""
+    samples, drive, time = scene.samples, scene.drive, scene.focus.cursor_s
+    if samples is None or drive is None or time is None or scene.fitting_evidence is None or not drive.log.rows:
+        return None
+    row = row_at(drive.log, time)
+    at = int(samples.rows.searchsorted(row))
+    if at < len(samples.rows) and samples.rows[at] == row:
+        return EnginePoint(tuple(float(x) for x in samples.position[at]))
+    if row >= len(samples.everywhere) or not np.isfinite(samples.everywhere[row]).all():
+        return None
+    gate = int(samples.rejected_by[row]) if row < len(samples.rejected_by) else -1
+    name = samples.gates[gate] if gate >= 0 else tr("no reading")
+    return EnginePoint(tuple(float(x) for x in samples.everywhere[row]), name)
 
 
 def nearest_cells(table: Table, position: FloatArray) -> tuple[np.ndarray, ...]:

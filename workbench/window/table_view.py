@@ -6,7 +6,7 @@ from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QPen, QResiz
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
 from workbench.model.table import Table
-from workbench.window.scene import Layer, Scene
+from workbench.window.scene import EnginePoint, Layer, Scene
 from workbench.window.sections import MARGIN, WholeHeader, even_size, paint_cut, row_need, whole
 from workbench.window.style import TOUCH
 from workbench.window.table_model import TableModel
@@ -46,7 +46,7 @@ class TableView(QTableView):
         self.cells = TableModel(self)
         self.setModel(self.cells)
         self._theme: Theme = LIGHT
-        self._engine: tuple[float, ...] | None = None
+        self._engine: EnginePoint | None = None
         self._quiet = False
         self._needs: list[int] = []
         self._advances: dict[str, int] = {}
@@ -82,10 +82,10 @@ class TableView(QTableView):
         finally:
             self._quiet = False
 
-    def show_engine(self, position: tuple[float, ...] | None) -> None:
-        """Ring the point on the axes where the engine was, in axis units."""
-        if position != self._engine:
-            self._engine = position
+    def show_engine(self, point: EnginePoint | None) -> None:
+        """Mark where the engine was: a dot in a ring, or the ring alone where the sample was gated."""
+        if point != self._engine:
+            self._engine = point
             self.viewport().update()
 
     def fit(self) -> None:
@@ -316,11 +316,11 @@ class TableView(QTableView):
 
     def _paint_engine(self, painter: QPainter) -> None:
         table = self.cells.table
-        if self._engine is None or table is None:
+        if self._engine is None or table is None or len(self._engine.position) != len(table.axes):
             return
         where = [
             float(np.interp(x, axis.breakpoints, np.arange(len(axis))))
-            for x, axis in zip(self._engine, table.axes, strict=True)
+            for x, axis in zip(self._engine.position, table.axes, strict=True)
         ]
         spot = QPointF(8.0, self._along(where[0], rows=True))
         if len(where) > 1:
@@ -330,8 +330,13 @@ class TableView(QTableView):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(QPen(QColor(self._theme.card), 5))
         painter.drawEllipse(spot, 6, 6)
-        painter.setPen(QPen(QColor(self._theme.attention), 2.5))
+        colour = QColor(self._theme.attention)
+        painter.setPen(QPen(colour, 1.5 if self._engine.gate else 2.5))
         painter.drawEllipse(spot, 6, 6)
+        if not self._engine.gate:
+            painter.setBrush(colour)
+            painter.drawEllipse(spot, 2, 2)
+            painter.setBrush(Qt.BrushStyle.NoBrush)
 
     def _along(self, position: float, *, rows: bool) -> float:
         header = self.verticalHeader() if rows else self.horizontalHeader()
