@@ -105,6 +105,10 @@ def test_pieces_of_any_size_make_the_same_sums(
     once, often = (normal_sums(equations, np.ones(samples), size) for size in (samples, piece))
     np.testing.assert_allclose(often.square.dense(), once.square.dense(), rtol=1e-12, atol=1e-12)
     np.testing.assert_allclose(often.right, once.right, rtol=1e-12, atol=1e-12)
+    cells = often.square.cells
+    np.testing.assert_array_equal(often.square.near, once.square.near)
+    np.testing.assert_array_equal(often.square.border, once.square.border)
+    np.testing.assert_array_equal(often.right[:cells], once.right[:cells])
     assert often.weight == pytest.approx(once.weight, rel=1e-12)
     assert often.total == pytest.approx(once.total, rel=1e-12)
 

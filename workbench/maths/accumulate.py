@@ -33,6 +33,9 @@ class NormalSums:
 def normal_sums(equations: Equations, robust: FloatArray, piece: int = PIECE) -> NormalSums:
     """Accumulate the normal equations.
 
+    Sums run from sample to sample over all pieces, so their size changes nothing, to the last bit, but in what is
+    summed by dot products (the total, and effects among themselves and with the right side).
+
     A sample's first node names its rectangle, so the sums of all pairs of its nodes are kept per rectangle and put
     into their places once at the end.
 
@@ -58,14 +61,14 @@ def normal_sums(equations: Equations, robust: FloatArray, piece: int = PIECE) ->
         weighted = [weight * each for each in share]
         product = np.empty(y.size)
         for index, (p, q) in enumerate(pairs):
-            pair_sums[index] += np.bincount(first, np.multiply(weighted[p], share[q], out=product), cells)
+            np.add.at(pair_sums[index], first, np.multiply(weighted[p], share[q], out=product))
         for p in range(nodes):
-            right[p] += np.bincount(first, np.multiply(weighted_y, share[p], out=product), cells)
+            np.add.at(right[p], first, np.multiply(weighted_y, share[p], out=product))
         moved = equations.moved(rows)
         for k, column in moved.items():
             right_of_effects[k] += float(weighted_y @ column)
             for p in range(nodes):
-                crossed[k, p] += np.bincount(first, np.multiply(weighted[p], column, out=product), cells)
+                np.add.at(crossed[k, p], first, np.multiply(weighted[p], column, out=product))
             np.multiply(weight, column, out=product)
             for other, its_column in moved.items():
                 corner[k, other] += float(product @ its_column)
@@ -98,7 +101,7 @@ def node_sums(design: Design, columns: Callable[[slice], Sequence[FloatArray]], 
         product = np.empty(first.size)
         for k, column in enumerate(columns(rows)):
             for p, each in enumerate(share):
-                sums[k, p] += np.bincount(first, np.multiply(column, each, out=product), cells)
+                np.add.at(sums[k, p], first, np.multiply(column, each, out=product))
     return np.array([_put(each, offsets) for each in sums]).reshape(count, cells)
 
 
@@ -115,7 +118,7 @@ class _ShiftSums:
     def __init__(self, shifts: Shifts, effects: int, nodes: int, cells: int) -> None:
         self._shifts, self._cells = shifts, cells
         self._crossed = np.zeros((nodes, (shifts.count + 1) * cells))
-        self._effects, self._right = np.zeros((shifts.count + 1, effects)), np.zeros(shifts.count + 1)
+        self._effects, self._right = np.zeros((effects, shifts.count + 1)), np.zeros(shifts.count + 1)
         self._square = np.zeros(shifts.count + 1)
 
     def add(
@@ -128,15 +131,15 @@ class _ShiftSums:
         moved: dict[int, FloatArray],
     ) -> None:
         """Take in a piece of samples, as `normal_sums` has it: shares of the nodes and right sides weighted."""
-        group, share, count = self._shifts.group[rows], self._shifts.share[rows], self._shifts.count + 1
+        group, share = self._shifts.group[rows], self._shifts.share[rows]
         place = group * self._cells + first
         for node, each in enumerate(weighted):
-            self._crossed[node] += np.bincount(place, each * share, self._crossed.shape[1])
+            np.add.at(self._crossed[node], place, each * share)
         felt = weight * share
-        self._square += np.bincount(group, felt * share, count)
-        self._right += np.bincount(group, weighted_y * share, count)
+        np.add.at(self._square, group, felt * share)
+        np.add.at(self._right, group, weighted_y * share)
         for k, column in moved.items():
-            self._effects[:, k] += np.bincount(group, felt * column, count)
+            np.add.at(self._effects[k], group, felt * column)
 
     def with_nodes(self) -> FloatArray:
         """Products with the nodes, by first node, shape (count, nodes, cells)."""
@@ -147,7 +150,7 @@ class _ShiftSums:
     @property
     def with_effects(self) -> FloatArray:
         """Products with the further effects, shape (count, effects)."""
-        return self._effects[:-1]
+        return self._effects[:, :-1].T
 
     @property
     def square(self) -> FloatArray:
