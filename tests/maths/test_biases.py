@@ -209,8 +209,9 @@ def test_equal_banks_are_not_spoken_of(record_of: MakeRecord) -> None:
 def test_a_narrow_band_that_is_not_there_is_refused(records: list[DriveRecord], altered: Alter) -> None:
     """Closed loop is reported, but the trims never move and there is no wideband: nothing tells the mixture."""
     dead = altered(records[0], drop=("lambda_measured",), stft_1=np.zeros_like, ltft_1=np.zeros_like)
-    with pytest.raises(InputError, match="No sample of"):
+    with pytest.raises(InputError, match="No sample of") as refusal:
         gathered(dead)
+    assert "The short-term trim never moves" in refusal.value.hint
 
 
 def test_dead_trims_beside_a_wideband_leave_open_loop_alone(records: list[DriveRecord], altered: Alter) -> None:

@@ -103,7 +103,12 @@ def _refuse_nothing(known: list[Driven], source: Source) -> None:
         + ": "
         + ", ".join(f"{count.name} took {count.rejected}" for count in worst if count.rejected)
         + f" of {sum(d.seen.time.size for d in known)}.",
-        "Drive warm, in closed loop or with a wideband and commanded lambda logged; or see the roles with add-log.",
+        " ".join(
+            [
+                *dict.fromkeys(note for driven in known for note in driven.seen.notes),
+                "Drive warm, in closed loop or with a wideband and commanded lambda logged; or see the roles with add-log.",
+            ]
+        ),
     )
 
 
