@@ -97,18 +97,15 @@ def _refuse_nothing(known: list[Driven], source: Source) -> None:
         return
     tolls = toll(known)
     worst = sorted(tolls, key=lambda count: -count.rejected)[:3]
+    found = [note for driven in known for note in driven.seen.notes]
     raise InputError(
         f"No sample of {', '.join(d.drive.log.name for d in known)} passes the gates"
         + (f" with --source {source}" if source != "both" else "")
         + ": "
         + ", ".join(f"{count.name} took {count.rejected}" for count in worst if count.rejected)
         + f" of {sum(d.seen.time.size for d in known)}.",
-        " ".join(
-            [
-                *dict.fromkeys(note for driven in known for note in driven.seen.notes),
-                "Drive warm, in closed loop or with a wideband and commanded lambda logged; or see the roles with add-log.",
-            ]
-        ),
+        " ".join((*dict.fromkeys(found), "Drive warm, in closed loop or with a wideband and commanded lambda logged."))
+        + " The roles of the channels stand with add-log.",
     )
 
 
