@@ -65,7 +65,7 @@ def _run(words: Sequence[str], *, as_json: bool) -> int:
 def _find(word: str) -> Command:
     if word in COMMANDS:
         return COMMANDS[word]
-    near = difflib.get_close_matches(word, COMMANDS, n=1, cutoff=0.5)
+    near = difflib.get_close_matches(word, COMMANDS, n=1, cutoff=0.72)
     meant = f"Did you mean {near[0]!r}? " if near else ""
     raise UsageError(f"There is no command {word!r}.", f"{meant}See all of them with: {PROGRAM} --help")
 

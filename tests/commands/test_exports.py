@@ -57,7 +57,7 @@ def test_a_file_is_held_against_the_session(approved: Session, tmp_path: Path) -
     path.write_text(text.replace("112.2", "112.3"))
     told = check(approved.state, against=path).data
     assert (told["ok"], told["is_revision"]) == (False, None)
-    assert "1 other values: 6000 Hz: 112.3 for" in str(told["problems"])
+    assert "1 other value: 6000 Hz: 112.3 for" in str(told["problems"])
     path.write_text(text.replace("6000", "6100"))
     assert "number 4 of 'sensor signal' is 6100 instead of 6000" in str(check(approved.state, against=path).data)
     path.write_text("\n".join(text.splitlines()[:-1]))

@@ -67,7 +67,7 @@ def test_a_report_tells_all_of_it(tmp_path: Path) -> None:
 def test_an_earlier_revision_is_held_against_its_own_values(tmp_path: Path) -> None:
     html = written(tmp_path / "r.html", revision=1)
     assert "Not approved: a draft." in html
-    assert "0 % of driven cells within" in html
+    assert "0 % of driven cells and 0 % of driven time within" in html
 
 
 def test_nothing_is_replaced_unasked(tmp_path: Path) -> None:

@@ -64,7 +64,7 @@ def test_the_tour_ends_inside_the_target(tmp_path: Path) -> None:
     answer = run(tour(tmp_path / "out"))  # type: ignore[arg-type]
     assert isinstance(answer, Answer)
     result = next(line for line in answer.lines if line.startswith("Result"))
-    assert result.count("100 % of driven cells within") == 2
+    assert result.count("100 % of driven cells and 100 % of driven time within") == 2
     table, _ = read_table(tmp_path / "out" / "airflow_corrected.csv")
     assert (table.values[1:] > table.values[:-1]).all()
 

@@ -131,7 +131,9 @@ def _add(words: Words, parameter: Parameter) -> None:
     must = not parameter.positional and parameter.required
     if kind is Cells:
         words.add_argument("--cells", metavar="A:B", help=f"{told}; breakpoints from 0, as in 3:7 or 0:2,4:8+5,5")
-        words.add_argument("--span", metavar="LOW:HIGH", help="the same by axis values, as in 3000:4500")
+        words.add_argument(
+            "--span", metavar="LOW:HIGH", help="the same by axis values, as in 3000:4500 or 1000:1500+3000:4500"
+        )
         return
     options: dict[str, Any] = {"help": told}
     if not parameter.positional:

@@ -15,6 +15,7 @@ from workbench.files.reading import check_readable, decode
 from workbench.maths.scale import same_bits
 from workbench.model.arrays import FloatArray
 from workbench.model.cells import ALL, Cells
+from workbench.model.counting import counted
 from workbench.model.history import Json
 from workbench.model.state import State
 from workbench.model.table import Axis, Table
@@ -208,5 +209,5 @@ def _shape(numbers: FloatArray) -> str:
 
 def _words(sizes: tuple[int, ...]) -> str:
     if len(sizes) == 1:
-        return f"{sizes[0]} cells" if sizes[0] != 1 else "1 cell"
-    return f"{sizes[0]} rows by {sizes[1]} columns"
+        return counted(sizes[0], "cell")
+    return f"{counted(sizes[0], 'row')} by {counted(sizes[1], 'column')}"

@@ -27,6 +27,7 @@ from workbench.maths.pulls import find_pulls
 from workbench.maths.ratio import signals
 from workbench.model.cells import ALL, Cells
 from workbench.model.correction import Correction
+from workbench.model.counting import counted
 from workbench.model.evidence import Delay, Evidence, Source
 from workbench.model.history import Json, Revision
 from workbench.model.log import Drive
@@ -142,7 +143,8 @@ def corrected_answer(state: State, change: Applied, found: Evidence, proposed: C
     moved = proposed.multipliers[proposed.changed]
     line = (
         f"Revision {revision.id}: {moved.size} of {proposed.multipliers.size} cells corrected, "
-        f"by {100 * (moved.min() - 1):+.1f} % to {100 * (moved.max() - 1):+.1f} %, from {found.samples_used} samples."
+        f"by {100 * (moved.min() - 1):+.1f} % to {100 * (moved.max() - 1):+.1f} %, "
+        f"from {counted(found.samples_used, 'sample')}."
     )
     return Answer(data, (line, *proposed.notes, *(() if step is None else (step.line,))), change, proposed)
 

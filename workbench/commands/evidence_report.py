@@ -6,6 +6,7 @@ from workbench.maths.cautions import Caution
 from workbench.maths.promise import VERDICTS, Promise
 from workbench.maths.pulls import Pull
 from workbench.model.arrays import FloatArray
+from workbench.model.counting import counted
 from workbench.model.evidence import STANDINGS, Delay, Effect, Evidence, Target
 from workbench.model.history import Json
 
@@ -60,7 +61,7 @@ def evidence_json(found: Evidence, promise: Promise | None) -> dict[str, Json]:
 
 def evidence_lines(found: Evidence, promise: Promise | None) -> tuple[str, ...]:
     """Give evidence for people, line by line."""
-    lines = [f"{found.table.name}, revision {found.revision}: {found.samples_used} samples used."]
+    lines = [f"{found.table.name}, revision {found.revision}: {counted(found.samples_used, 'sample')} used."]
     for number, delay in found.delay.items():
         place = found.wideband[number]
         if place != "none":
@@ -80,12 +81,17 @@ def evidence_lines(found: Evidence, promise: Promise | None) -> tuple[str, ...]:
         at = tuple(int(i) for i in index)
         place = " ".join(f"{axis.breakpoints[i]:18.6g}" for axis, i in zip(found.table.axes, at, strict=True))
         lines.append(
-            f"{place}  {found.ratio[at]:7.4f}  {found.half_width[at]:7.4f}  {found.samples[at]:7.0f} "
-            f"{found.visits[at]:6d}  {found.mean[at]:7.4f}  {found.median[at]:7.4f}  {found.standing_of(at)}"
+            f"{place}  {_shown(found.ratio[at])}  {_shown(found.half_width[at])}  {found.samples[at]:7.0f} "
+            f"{found.visits[at]:6d}  {_shown(found.mean[at])}  {_shown(found.median[at])}  {found.standing_of(at)}"
         )
-    lines.append(f"{int((~found.driven).sum())} cells are undriven.")
+    undriven = int((~found.driven).sum())
+    lines.append(f"{counted(undriven, 'cell')} {'is' if undriven == 1 else 'are'} undriven.")
     kept = () if promise is None else promise.sentences
     return (*lines, *kept, *found.notes, *found.plan)
+
+
+def _shown(value: float) -> str:
+    return f"{value:7.4f}" if np.isfinite(value) else "      –"
 
 
 def _cell_json(found: Evidence, at: tuple[int, ...]) -> Json:
@@ -122,11 +128,7 @@ def _target_json(target: Target) -> Json:
 def _target_line(regime: str, target: Target, found: Evidence) -> str:
     if target.worst_cell is None:
         return f"{regime}: not driven."
-    return (
-        f"{regime}: {100 * target.inside_cells:.0f} % of driven cells within ±{100 * target.limit:g} %, "
-        f"worst {100 * target.worst:+.1f} % (±{100 * target.worst_half_width:.1f}) at "
-        f"{found.table.cell_name(target.worst_cell)}."
-    )
+    return f"{regime}: {target.shares}, {target.worst_of(found.table)}."
 
 
 def _number(value: float) -> Json:
@@ -152,8 +154,17 @@ def pull_line(name: str, pull: Pull) -> str:
     span = f"{name}, {pull.start:.1f} to {pull.end:.1f} s, {pull.low_rpm:.0f} to {pull.high_rpm:.0f} rpm"
     if not pull.samples:
         return f"{span}: no sample passed the gates."
-    lean = f", leanest {100 * (pull.leanest - 1):+.1f} % of command" if np.isfinite(pull.leanest) else ""
-    return f"{span}: airflow {100 * pull.error:+.1f} % against the table as it is now{lean} ({pull.samples} samples)."
+    lean = f", {_leanest(pull.leanest)}" if np.isfinite(pull.leanest) else ""
+    many = counted(pull.samples, "sample")
+    return f"{span}: airflow {100 * pull.error:+.1f} % against the table as it is now{lean} ({many})."
+
+
+def _leanest(ratio: float) -> str:
+    """Say how lean a pull read at its leanest, beside the leanest command of the second before."""
+    off = 100 * (ratio - 1)
+    if abs(off) < 0.05:
+        return "at its leanest as commanded"
+    return f"at its leanest {abs(off):.1f} % {'leaner' if off > 0 else 'richer'} than commanded"
 
 
 def caution_json(drive: int, caution: Caution) -> Json:

@@ -19,6 +19,7 @@ from workbench.files.store import Store
 from workbench.files.tables import read_table, write_table_text
 from workbench.maths.scale import replay
 from workbench.maths.storage import as_stored, parts_of
+from workbench.model.counting import counted
 from workbench.model.history import History, Json, Revision
 from workbench.model.keeping import Keeping, Storage
 from workbench.model.state import State
@@ -140,7 +141,8 @@ def check(state: State, *, against: Path | None = None, table: TableName = Table
         check car.session --against airflow_new.csv
     """
     problems = [*_stored_problems(Path(state.path)), *replay_problems(state.history)]
-    lines = [f"{len(state.history.revisions)} revisions and {state.sequence} changes were replayed."]
+    replayed = counted(len(state.history.revisions), "revision")
+    lines = [f"{replayed} and {counted(state.sequence, 'change')} were replayed."]
     data: dict[str, Json] = {"revisions": len(state.history.revisions), "changes": state.sequence}
     if against is not None:
         wrong, is_revision = file_problems(state, state.table_name(table), against)
@@ -166,8 +168,8 @@ def replay_problems(all_of_it: History) -> list[str]:
         if wrong.size:
             at = each.table.cell_name(tuple(int(i) for i in wrong[0]))
             problems.append(
-                f"Revision {each.id}: in {len(wrong)} cells (first at {at}) the value of revision {parent.id} times "
-                "the multiplier is not the value."
+                f"Revision {each.id}: in {counted(len(wrong), 'cell')} (first at {at}) the value of revision "
+                f"{parent.id} times the multiplier is not the value."
             )
     return problems
 
@@ -238,7 +240,7 @@ def _differences(path: Path, read: Table, nearest: Revision) -> list[str]:
     cells = np.argwhere(read.values != table.values)
     first = [tuple(int(i) for i in cell) for cell in cells[:5]]
     listed = "; ".join(f"{table.cell_name(at)}: {read.values[at]:.10g} for {table.values[at]:.10g}" for at in first)
-    return [f"{told} has {len(cells)} other values: {listed}{' …' if len(cells) > 5 else ''}."]
+    return [f"{told} has {counted(len(cells), 'other value')}: {listed}{' …' if len(cells) > 5 else ''}."]
 
 
 def _size(table: Table) -> str:

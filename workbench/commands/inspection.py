@@ -16,6 +16,7 @@ from workbench.files.tables import read_table
 from workbench.maths.fuel import read_fuel
 from workbench.maths.renewal import held_notes, renewal_period
 from workbench.model.arrays import FloatArray
+from workbench.model.counting import counted
 from workbench.model.history import Json
 from workbench.model.log import Channel, Log, Role
 from workbench.model.table import Table
@@ -136,7 +137,7 @@ def log_lines(log: Log, notes: Sequence[str]) -> tuple[str, ...]:
     """Give what is understood of a log for people."""
     played = players(log)
     seconds = log.time.values[-1] - log.time.values[0]
-    lines = [f"{log.name} is a log: {log.rows} rows over {seconds:.1f} s, {log.rate_hz:.3g} a second."]
+    lines = [f"{log.name} is a log: {counted(log.rows, 'row')} over {seconds:.1f} s, {log.rate_hz:.3g} a second."]
     for channel in log.channels:
         least, middle, most = _spread(channel.values)
         values = f"{least:.6g} … {middle:.6g} … {most:.6g}" if np.isfinite(middle) else "no values"

@@ -15,6 +15,7 @@ from workbench.files.recognising import refused_as_log
 from workbench.files.roles import STATED, read_role, shape_key
 from workbench.maths.fuel import read_fuel
 from workbench.maths.renewal import held_notes
+from workbench.model.counting import counted
 from workbench.model.history import Json
 from workbench.model.log import Drive, Log, Role, Wideband
 from workbench.model.state import DriveAdded, DriveCorrected, State
@@ -166,7 +167,7 @@ def drive_lines(drive: Drive) -> tuple[str, ...]:
     log = drive.log
     played = players(log)
     seconds = log.time.values[-1] - log.time.values[0]
-    extent = f"{log.rows} rows over {seconds:.1f} s, {log.rate_hz:.3g} a second"
+    extent = f"{counted(log.rows, 'row')} over {seconds:.1f} s, {log.rate_hz:.3g} a second"
     lines = [f"Log {drive.id}, {log.name}: {extent}; driven on revision {drive.revision}."]
     for channel in log.channels:
         role = played.get(channel.name)

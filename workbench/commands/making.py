@@ -10,9 +10,12 @@ from workbench.errors import InputError
 from workbench.files.clock import now, user_name
 from workbench.maths.scale import exact_multipliers, replay, same_bits, snapped
 from workbench.model.arrays import FloatArray
+from workbench.model.counting import counted
 from workbench.model.history import Json, Revision, brought_in
 from workbench.model.state import Applied, State
 from workbench.model.table import Table
+
+AIR = ("airflow", "air flow", "air mass", "mass flow", "efficiency", "g/s", "kg/h")
 
 
 def revise(
@@ -152,6 +155,29 @@ def finite(table: Table, values: FloatArray) -> Table:
     return table.with_values(values)
 
 
+def check_air(before: Table, after: FloatArray) -> None:
+    """Check that no cell of an airflow or volumetric efficiency is set where no engine breathes.
+
+    Raises:
+        InputError: naming the first cell that would be negative, or 0 elsewhere than at the foot of a curve.
+    """
+    words = f"{before.value_name} {before.unit}".lower()
+    if not any(word in words for word in AIR):
+        return
+    wrong = (after <= 0) & (after != before.values)
+    if before.kind == "curve" and after[0] == 0:
+        wrong[0] = False
+    places = np.argwhere(wrong)
+    if places.size:
+        at = tuple(int(i) for i in places[0])
+        foot = " Only the lowest breakpoint of a curve may hold 0." if before.kind == "curve" else ""
+        raise InputError(
+            f"{before.value_name} of {after[at]:g} {before.unit} at {before.cell_name(at)} is not possible: the ECU "
+            "would meter no fuel there.",
+            f"Give a value above 0.{foot}",
+        )
+
+
 def is_same(before: Table, after: Table) -> bool:
     """Tell whether two tables are equal in axes, labels and every bit of their values."""
     return (
@@ -189,7 +215,7 @@ def percent_text(values: FloatArray) -> str:
 
 def _extent(before: Table, after: Table) -> str:
     if not after.same_axes(before):
-        return "now on " + " and ".join(f"{len(axis)} breakpoints of {axis.name!r}" for axis in after.axes)
+        return "now on " + " and ".join(f"{counted(len(axis), 'breakpoint')} of {axis.name!r}" for axis in after.axes)
     moved = ~same_bits(before.values, after.values)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         ratio = after.values[moved] / before.values[moved]

@@ -11,6 +11,7 @@ from workbench.errors import InputError, NothingToUndoError
 from workbench.files.clock import now
 from workbench.maths.objections import Objection, objections
 from workbench.maths.resample import read_at
+from workbench.model.counting import counted
 from workbench.model.history import Approval, History, Json, Revision
 from workbench.model.state import Approved, HeadMoved, State, step
 
@@ -236,9 +237,9 @@ def _revision_line(all_of_it: History, each: Revision) -> str:
     mark = "*" if all_of_it.heads[each.table.name] == each.id else " "
     known = np.isfinite(each.multipliers)
     moved = each.multipliers[known & (each.multipliers != 1)]
-    extent = f", {moved.size} cells {percent_text(moved)}" if moved.size else ""
+    extent = f", {counted(moved.size, 'cell')} {percent_text(moved)}" if moved.size else ""
     outright = int((~known).sum()) if each.parent is not None else 0
-    extent += f", {outright} cells set outright" if outright else ""
+    extent += f", {counted(outright, 'cell')} set outright" if outright else ""
     approval = all_of_it.approvals.get(each.id)
     parent = "" if each.parent is None else f" from {each.parent}"
     words = [f"{mark}{each.id:4d}{parent}  {each.time}  {each.table.name}: {each.operation}{extent}"]

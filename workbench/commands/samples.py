@@ -145,10 +145,7 @@ def _targets(lines: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _inside(target: Target) -> str:
-    return (
-        f"{100 * target.inside_cells:.0f} % of driven cells within ±{100 * target.limit:g} %, "
-        f"worst {100 * target.worst:+.1f} %"
-    )
+    return f"{target.shares}, worst {100 * target.worst:+.1f} %"
 
 
 def _empty_place(folder: Path, name: str) -> Path:

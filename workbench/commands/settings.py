@@ -10,6 +10,26 @@ from workbench.model.gate import Gates
 from workbench.model.history import Json
 from workbench.model.state import SettingsSet, State
 
+# What each limit of a gate is, with its unit.
+GATES = {
+    "warm_c": "°C coolant, from which the engine counts as warm",
+    "running_rpm": "rpm, from which it counts as running",
+    "lambda_low": "lambda, under which a reading is out of range",
+    "lambda_high": "lambda, over which a reading is out of range",
+    "settle_s": "s left out after a change of loop state",
+    "after_purge_s": "s left out after purge",
+    "after_cut_s": "s left out after a fuel cut",
+    "steady_per_s": "of the airflow a second: the fastest change for the wideband",
+    "steady_for_trims_per_s": "of the airflow a second: the fastest change for trims alone",
+    "film": "of the fuel: the largest part that a film may take up or give off",
+    "purge_percent": "% purge, above which a sample is left out",
+    "trim_limit_percent": "% short trim, from which it is clipped",
+    "full_throttle_percent": "% of the widest opening, from which throttle is full",
+    "settle_for_trims_s": "s after a change until trims alone are believed",
+    "settled": "of the fuel factor: the largest change for trims to stand still",
+    "rich_command": "lambda commanded, under which open loop is full throttle too",
+}
+
 
 @command("Targets, fuel and gates", menu="Session", icon="settings", word="settings")
 def settings(
@@ -40,8 +60,12 @@ def settings(
         gates=replace(old.gates, **read_gates(gate)),
     )
     data: dict[str, Json] = {key: plain(value) for key, value in asdict(after).items()}
-    lines = [f"{key}: {value:g}" for key, value in asdict(after).items() if key != "gates"]
-    lines += [f"gate {key}: {value:g}" for key, value in asdict(after.gates).items()]
+    lines = [
+        f"part throttle within ±{100 * after.part_throttle_target:g} %",
+        f"full throttle within ±{100 * after.full_throttle_target:g} %",
+        f"{after.stoichiometric_afr:g} g of air to 1 g of fuel at lambda 1",
+        *(f"gate {key:<24} {value:>7g} {GATES[key]}" for key, value in asdict(after.gates).items()),
+    ]
     return Answer(data, tuple(lines), SettingsSet(after) if after != old else None, after)
 
 

@@ -11,6 +11,7 @@ from workbench.errors import InputError, WorkbenchError
 from workbench.files.recognising import refused_as_table
 from workbench.files.tables import TableKind, read_table
 from workbench.maths.joining import Boundary, joined
+from workbench.model.counting import counted
 from workbench.model.history import Json
 from workbench.model.keeping import Keeping
 from workbench.model.state import State
@@ -123,5 +124,5 @@ def _table_json(table: Table, remarks: tuple[str, ...]) -> dict[str, Json]:
 
 
 def _told(table: Table) -> str:
-    size = " x ".join(f"{len(axis)} breakpoints of {axis.label}" for axis in table.axes)
+    size = " x ".join(f"{counted(len(axis), 'breakpoint')} of {axis.label}" for axis in table.axes)
     return f"the {table.kind} {table.name!r} of {table.value_label} over {size}"

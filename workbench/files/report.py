@@ -7,6 +7,7 @@ from html import escape
 import numpy as np
 
 from workbench.model.arrays import FloatArray
+from workbench.model.counting import counted
 from workbench.model.evidence import Evidence
 from workbench.model.history import History, Revision
 from workbench.model.log import Drive
@@ -112,17 +113,13 @@ def _evidence(found: Evidence | None) -> list[str]:
     lines = []
     for name, target in (("Part throttle", found.part_target), ("Full throttle", found.full_target)):
         if target.worst_cell is not None:
-            lines.append(
-                f"<p>{name}: {100 * target.inside_cells:.0f} % of driven cells within ±{100 * target.limit:g} %, worst "
-                f"{_signed(100 * target.worst)} % (±{100 * target.worst_half_width:.1f}) at "
-                f"{escape(found.table.cell_name(target.worst_cell))}.</p>"
-            )
+            lines.append(f"<p>{name}: {target.shares}, {escape(target.worst_of(found.table))}.</p>")
     head = ("cell", "airflow ratio", "± (95 %)", "samples", "visits", "standing")
     rows = [
         (
             found.table.cell_name(at),
             f"{found.ratio[at]:.4f}",
-            f"{found.half_width[at]:.4f}",
+            f"{found.half_width[at]:.4f}" if np.isfinite(found.half_width[at]) else "–",
             f"{found.samples[at]:.0f}",
             f"{found.visits[at]}",
             found.standing_of(at),
@@ -134,7 +131,7 @@ def _evidence(found: Evidence | None) -> list[str]:
     return [
         "<h2>Evidence against this revision</h2>",
         *lines,
-        f"<p>{found.samples_used} samples used. Gates took: {gates}.</p>",
+        f"<p>{counted(found.samples_used, 'sample')} used. Gates took: {gates}.</p>",
         _table(head, rows),
         f"<ul>{notes}</ul>" if notes else "",
     ]

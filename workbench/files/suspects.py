@@ -7,6 +7,7 @@ import numpy as np
 
 from workbench.files.measured import Measured, median_of
 from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.counting import counted
 from workbench.model.log import Role
 
 TRIMS: tuple[Role, ...] = ("stft_1", "ltft_1", "stft_2", "ltft_2")
@@ -78,14 +79,15 @@ def blank_codes(one: Measured, role: Role) -> tuple[Measured, list[str]]:
         if count == np.count_nonzero(np.isfinite(one.values)):
             said = f"{one.name} reads {code.low:g} throughout ({code.meaning}): it is missing and plays no role."
         else:
-            rows = "1 row" if count == 1 else f"{count} rows"
+            rows = counted(count, "row")
             said = f"{one.name} reads {code.low:g} or more" if not code.exactly else f"{one.name} reads {code.low:g}"
             said += f" in {rows} ({code.meaning}); that counts as missing."
         notes.append(said)
         one = one.without(near)
     if role == "lambda_measured" and one.extent[1] >= 1.999:
         at_top = int(np.sum(one.values >= 1.999))
-        notes.append(f"{one.name} is at the top of its range in {at_top} rows (air, or a saturated reading).")
+        rows = counted(at_top, "row")
+        notes.append(f"{one.name} is at the top of its range in {rows} (air, or a saturated reading).")
     return one, notes
 
 

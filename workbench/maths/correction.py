@@ -5,6 +5,7 @@ import numpy as np
 from workbench.errors import InputError
 from workbench.model.arrays import BoolArray
 from workbench.model.correction import Correction
+from workbench.model.counting import counted
 from workbench.model.evidence import Evidence
 
 
@@ -49,20 +50,27 @@ def _notes(
     notes = []
     undriven = int((~evidence.driven & allowed).sum())
     if undriven:
-        notes.append(f"{undriven} cells without evidence keep their value.")
+        keep = "keeps its" if undriven == 1 else "keep their"
+        notes.append(f"{counted(undriven, 'cell')} without evidence {keep} value.")
     weak = changed & evidence.stands("thin")
     if weak.any():
-        notes.append(
-            f"{int(weak.sum())} thin cells are corrected too; their intervals are wide: look before approving."
-        )
+        notes.append(f"{_thin(int(weak.sum()), 'is', 'are')} corrected too; wide intervals: look before approving.")
     carried = int((weak & (evidence.visits == 0)).sum())
     if carried:
-        notes.append(f"{carried} of them were only passed through: they follow the cells around them.")
+        were = "was only passed through: it follows" if carried == 1 else "were only passed through: they follow"
+        notes.append(f"{carried} of them {were} the cells around.")
     if not thin and evidence.stands("thin").any():
-        notes.append(f"{int(evidence.stands('thin').sum())} thin cells keep their value, as asked.")
+        notes.append(f"{_thin(int(evidence.stands('thin').sum()), 'keeps its', 'keep their')} value, as asked.")
     if not allowed.all():
-        notes.append(f"{int((evidence.driven & ~allowed).sum())} driven cells were not chosen and keep their value.")
+        left = int((evidence.driven & ~allowed).sum())
+        kept = "was not chosen and keeps its" if left == 1 else "were not chosen and keep their"
+        notes.append(f"{counted(left, 'driven cell')} {kept} value.")
     if limited.any():
         where = evidence.table.cell_name(tuple(int(i) for i in np.argwhere(limited)[0]))
-        notes.append(f"{int(limited.sum())} cells wanted more than the limit, the first at {where}: find out why.")
+        many = counted(int(limited.sum()), "cell")
+        notes.append(f"{many} wanted more than the limit, the first at {where}: find out why.")
     return tuple(notes)
+
+
+def _thin(number: int, one: str, many: str) -> str:
+    return f"{counted(number, 'thin cell')} {one if number == 1 else many}"

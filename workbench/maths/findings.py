@@ -11,6 +11,7 @@ from workbench.maths.screen import screen
 from workbench.maths.series import blocks, joined, row_step
 from workbench.maths.solve import Solution
 from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.counting import counted
 from workbench.model.evidence import Effect
 from workbench.model.log import Role
 from workbench.model.table import Table
@@ -84,19 +85,18 @@ def _of_drive(driven: Driven) -> list[str]:
         notes.append(
             f"{name}: purge is not logged, but {driven.vapour.stretches} times the mixture jumps richer by "
             f"{100 * driven.vapour.apart:.1f} % for some time, as canister vapour makes it: those "
-            f"{int(driven.vapour.low.sum())} rows count a tenth each, and the vapour is taken out. Drive with purge "
-            "off to be sure."
+            f"{counted(int(driven.vapour.low.sum()), 'row')} count a tenth each, and the vapour is taken out. Drive "
+            "with purge off to be sure."
         )
     elif driven.readings.purge.any():
         rows = int((seen.purge > 0).sum())
-        notes.append(f"{name}: {rows} rows under purge count a tenth each, and their vapour is taken out.")
+        notes.append(f"{name}: {counted(rows, 'row')} under purge count a tenth each, and their vapour is taken out.")
     elif not np.isfinite(seen.purge).any():
         notes.append(f"{name}: purge is not logged; if it worked, cruising cells read richer than they are.")
     clipped = driven.readings.rejected.get(CLIPPED)
     if clipped is not None and clipped.sum() > 20:
-        notes.append(
-            f"{name}: a trim stood at its limit in {int(clipped.sum())} rows: there the error is larger still."
-        )
+        many = counted(int(clipped.sum()), "row")
+        notes.append(f"{name}: a trim stood at its limit in {many}: there the error is larger still.")
     return notes
 
 

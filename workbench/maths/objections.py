@@ -13,6 +13,7 @@ from workbench.errors import InputError
 from workbench.maths.resample import read_at
 from workbench.maths.storage import stored, value_range
 from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.counting import counted
 from workbench.model.evidence import STANDINGS
 from workbench.model.history import History, Revision
 from workbench.model.keeping import WHOLE, Keeping
@@ -135,9 +136,20 @@ def step_over_limit(case: Case) -> Objection | None:
     return Objection(
         "step-over-limit",
         f"{_count(cells)} moved by more than {100 * STEP_LIMIT:g} % since revision {case.baseline.id}, most at "
-        f"{case.table.cell_name(worst)} ({100 * step[worst]:+.1f} %): find out why the table was that wrong.",
+        f"{case.table.cell_name(worst)} ({100 * step[worst]:+.1f} %): {_whence(case, worst)}.",
         cells,
     )
+
+
+def _whence(case: Case, cell: tuple[int, ...]) -> str:
+    """Say what to do about a large step, by what made it: evidence, or a hand."""
+    after = [each for each in case.line if each.id > case.baseline.id]
+    for revision in reversed(after):
+        if revision.table.same_axes(case.table) and revision.multipliers[cell] != 1:
+            if revision.operation != "correct":
+                return f"revision {revision.id} ({revision.operation}) moved it by hand: make sure that it is meant"
+            break
+    return "find out why the table was that wrong"
 
 
 def thin_changed(case: Case) -> Objection | None:
@@ -312,7 +324,7 @@ def _indices(found: np.ndarray) -> tuple[tuple[int, ...], ...]:
 
 
 def _count(cells: tuple[tuple[int, ...], ...]) -> str:
-    return "1 cell" if len(cells) == 1 else f"{len(cells)} cells"
+    return counted(len(cells), "cell")
 
 
 def _where(table: Table, cells: tuple[tuple[int, ...], ...]) -> str:

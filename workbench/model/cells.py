@@ -76,23 +76,29 @@ def _span(part: str, whole: str) -> Span:
 
 
 def cells_in_span(table: Table, text: str) -> Cells:
-    """Choose cells by axis values, as in `3000:4500` or `2000:3000,60:90` (row axis first).
+    """Choose cells by axis values, as in `3000:4500` or `2000:3000,60:90` (row axis first), several joined by `+`.
 
     Raises:
         InputError: when the text cannot be read or no breakpoint lies inside.
     """
+    return Cells(tuple(_block_in_span(table, part, text) for part in text.split("+")))
+
+
+def _block_in_span(table: Table, text: str, whole: str) -> tuple[Span, ...]:
     parts = text.split(",")
     if len(parts) != len(table.axes):
         raise InputError(
-            f"The span {text!r} names {len(parts)} axes, but the table {table.name!r} is a {table.kind}.",
-            "Write LOW:HIGH for a curve, and LOW:HIGH,LOW:HIGH for a grid.",
+            f"The span {whole!r} names {len(parts)} axes, but the table {table.name!r} is a {table.kind}.",
+            "Write LOW:HIGH for a curve, and LOW:HIGH,LOW:HIGH for a grid; join several by +.",
         )
     block = []
     for part, axis in zip(parts, table.axes, strict=True):
         try:
             low, high = (float(word) for word in part.split(":"))
         except ValueError:
-            raise InputError(f"The span {text!r} cannot be read.", "Write LOW:HIGH in the axis' own unit.") from None
+            raise InputError(
+                f"The span {whole!r} cannot be read.", "Write LOW:HIGH in the axis' own unit; join several by +."
+            ) from None
         inside = np.flatnonzero((axis.breakpoints >= low) & (axis.breakpoints <= high))
         if not inside.size:
             raise InputError(
@@ -100,4 +106,4 @@ def cells_in_span(table: Table, text: str) -> Cells:
                 f"The axis runs from {axis.breakpoints[0]:g} to {axis.breakpoints[-1]:g} {axis.unit}.",
             )
         block.append((int(inside[0]), int(inside[-1])))
-    return Cells((tuple(block),))
+    return tuple(block)

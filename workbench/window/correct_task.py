@@ -12,7 +12,7 @@ from workbench.model.evidence import Evidence
 from workbench.window.controls import button, choice, label, labelled, number_field, row, tick
 from workbench.window.scene import Scene
 from workbench.window.voice import told
-from workbench.window.wording import count, delay_words, percent, tr
+from workbench.window.wording import count, delay_words, percent, plural, tr
 
 SETTLE_MS = 180
 
@@ -145,7 +145,11 @@ class CorrectTask(QWidget):
             if not moved.size:
                 self._outcome.setText(tr("No cell would change."))
             else:
-                words = tr("{n} cells, {low} to {high}; {cut} cut to the limit.")
+                words = plural(
+                    moved.size,
+                    tr("1 cell, {low}; {cut} cut to the limit."),
+                    tr("{n} cells, {low} to {high}; {cut} cut to the limit."),
+                )
                 self._outcome.setText(
                     words.format(
                         n=count(moved.size), low=percent(float(moved.min())), high=percent(float(moved.max())),
@@ -197,7 +201,9 @@ def gate_words(evidence: Evidence | None) -> str:
     if evidence is None:
         return tr("Nothing was gathered yet.")
     taken = [f"{told(gate.name)}: {count(gate.rejected)}" for gate in evidence.gates if gate.rejected]
-    kept = tr("{n} samples used").format(n=count(evidence.samples_used))
+    kept = plural(evidence.samples_used, tr("1 sample used"), tr("{n} samples used")).format(
+        n=count(evidence.samples_used)
+    )
     return "\n".join([*taken, kept])
 
 

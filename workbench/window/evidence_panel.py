@@ -13,7 +13,7 @@ from workbench.window.flow import Flow
 from workbench.window.scene import Scene
 from workbench.window.theme import LIGHT, Theme
 from workbench.window.voice import told
-from workbench.window.wording import STANDING_SIGNS, THIN_SPACE, count, delay_words, number, percent, tr
+from workbench.window.wording import STANDING_SIGNS, THIN_SPACE, count, delay_words, number, percent, plural, tr
 
 
 class Distribution(QWidget):
@@ -46,8 +46,8 @@ class Distribution(QWidget):
             reach = max(abs(low - 1), abs(high - 1), 0.02)
             self._edges = (1 - reach, 1 + reach)
             self._heights = np.histogram(ratios, bins=30, range=self._edges)[0].astype(float)
-            told = tr("{n} samples from {low} to {high}")
-            self.setAccessibleDescription(told.format(n=count(ratios.size), low=percent(low), high=percent(high)))
+            words = plural(ratios.size, tr("1 sample at {low}"), tr("{n} samples from {low} to {high}"))
+            self.setAccessibleDescription(words.format(n=count(ratios.size), low=percent(low), high=percent(high)))
         self.setToolTip(self.accessibleDescription())
         self.update()
 
@@ -154,7 +154,8 @@ class EvidencePanel(Card):
         said = advice(evidence, chosen)
         self._advice.setText(" ".join(said[:2]))
         self._advice.setToolTip("\n".join(said))
-        self._more.setText(tr("{n} notes").format(n=len(evidence.notes) + len(evidence.plan)))
+        many = len(evidence.notes) + len(evidence.plan)
+        self._more.setText(plural(many, tr("1 note"), tr("{n} notes")).format(n=many))
         self._more.setVisible(bool(evidence.notes or evidence.plan))
         self.fit()
 
@@ -184,7 +185,7 @@ class EvidencePanel(Card):
             texts = [
                 f"{ratio} ± {half}" if evidence.driven[cell] else "–",
                 f"{STANDING_SIGNS[standing]} {tr(standing)}",
-                tr("{n} in {visits} visits").format(
+                plural(float(evidence.visits[cell]), tr("{n} in 1 visit"), tr("{n} in {visits} visits")).format(
                     n=count(float(evidence.samples[cell])), visits=count(float(evidence.visits[cell]))
                 ),
                 f"{number(float(evidence.mean[cell]), 3)}, {number(float(evidence.median[cell]), 3)}",

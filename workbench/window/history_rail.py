@@ -20,7 +20,7 @@ from workbench.model.history import Revision
 from workbench.window.branches import Branch, Entry, Row, rows_of
 from workbench.window.scene import Scene
 from workbench.window.theme import LIGHT, Theme, as_bytes, change_ramp
-from workbench.window.wording import clock, operation, percent, tr
+from workbench.window.wording import clock, operation, percent, plural, tr
 
 Index = QModelIndex | QPersistentModelIndex
 NOWHERE = QModelIndex()
@@ -88,7 +88,7 @@ def reach_words(multipliers: FloatArray) -> str:
     if moved.size:
         low, high = percent(float(moved.min())), percent(float(moved.max()))
         span = low if low == high else tr("{low} to {high}").format(low=low, high=high)
-        parts.append(tr("{n} cells, {span}").format(n=moved.size, span=span))
+        parts.append(plural(moved.size, tr("1 cell, {span}"), tr("{n} cells, {span}")).format(n=moved.size, span=span))
     if outright and outright < multipliers.size:
         parts.append(tr("{n} set outright").format(n=outright))
     return ", ".join(parts)

@@ -10,7 +10,7 @@ from workbench.model.log import ROLES, Drive, Log, Role
 from workbench.window.controls import choice, label, labelled
 from workbench.window.scene import Scene
 from workbench.window.voice import told
-from workbench.window.wording import ROLE_WORDS, count, duration, operation, plain, tr
+from workbench.window.wording import ROLE_WORDS, count, duration, operation, plain, plural, tr
 
 LANES = 6
 Lanes = tuple[tuple[str, ...], ...]
@@ -78,7 +78,7 @@ class DriveTask(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         time = log.time.values
-        facts = tr("{rows} rows at {rate} Hz, {length}.").format(
+        facts = plural(log.rows, tr("1 row."), tr("{rows} rows at {rate} Hz, {length}.")).format(
             rows=count(log.rows),
             rate=plain(round(log.rate_hz, 1)),
             length=duration(float(time[-1] - time[0])) if log.rows else "–",

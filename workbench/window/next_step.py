@@ -7,7 +7,8 @@ from workbench.commands.next_step import next_step as next_step_of
 from workbench.model.evidence import Evidence, Target
 from workbench.model.table import Table
 from workbench.window.scene import Scene
-from workbench.window.wording import THIN_SPACE, number, share, tr
+from workbench.window.voice import told
+from workbench.window.wording import THIN_SPACE, number, plural, share, tr
 
 
 @dataclass(frozen=True)
@@ -65,8 +66,10 @@ def figures(scene: Scene) -> list[Figure]:
             tr("revision {id}, round {n}").format(id=driven.id, n=len({drive.revision for drive in state.drives}))
             if driven is not None
             else tr("not driven yet"),
-            tip=tr(
-                "The revision that the latest drive was driven on; {n} drives so far. A round: correct, flash, drive."
+            tip=plural(
+                len(state.drives),
+                tr("The revision that the only drive was driven on. A round: correct, flash, drive."),
+                tr("The revision that the latest of {n} drives was driven on. A round: correct, flash, drive."),
             ).format(n=len(state.drives)),
         ),
     ]
@@ -90,12 +93,13 @@ def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[
             found.append(Figure(caption, tr("not driven"), tip=tr("No kept sample in this regime.")))
             continue
         good = inside(target)
-        value = tr("all inside") if good else tr("{share} of the time inside").format(share=share(target.inside_time))
+        value = tr("all inside") if good else tr("{share} of driven time").format(share=share(target.inside_time))
         if expected:
             value = tr("{value}, expected").format(value=value)
-        tip = tr("Of the driven time; worst {error} at {where}.")
-        words = tip.format(error=_error(target), where=table.cell_name(target.worst_cell))
-        found.append(Figure(caption, value, "good" if good else "attention", words))
+        worst = tr("Worst {error} at {where}.")
+        worst = worst.format(error=_error(target), where=table.cell_name(target.worst_cell))
+        tip = f"{told(target.shares)}.\n{worst}"
+        found.append(Figure(caption, value, "good" if good else "attention", tip))
     worst = worst_target(evidence)
     if worst is not None and worst.worst_cell is not None:
         value = tr("{error} at {where}").format(error=_error(worst), where=table.cell_name(worst.worst_cell))

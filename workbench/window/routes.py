@@ -20,7 +20,7 @@ from workbench.window.runner import Runner
 from workbench.window.story import story_lines
 from workbench.window.tasks import Tasks
 from workbench.window.voice import told
-from workbench.window.wording import tr
+from workbench.window.wording import plural, tr
 
 # Their answers are shown where they were asked for.
 QUIET = ("difference", "history", "evidence", "add-log", "settings")
@@ -226,8 +226,9 @@ class Routes(QObject):
             return
         if isinstance(answer, Answer):
             QGuiApplication.clipboard().setText(str(answer.data["text"]))
-            words = tr("{n} values are on the clipboard.")
-            self._bench.notice.say(words.format(n=len(str(answer.data["text"]).split())))
+            many = len(str(answer.data["text"]).split())
+            words = plural(many, tr("1 value is on the clipboard."), tr("{n} values are on the clipboard."))
+            self._bench.notice.say(words.format(n=many))
 
     def _paste(self) -> None:
         """Draft what the clipboard holds, from the chosen cell on."""

@@ -34,6 +34,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source> Only the lowest breakpoint of a curve may hold 0.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source> and plays no role</source>
         <translation type="unfinished"></translation>
     </message>
@@ -50,6 +54,18 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>% of the widest opening, from which throttle is full</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>% purge, above which a sample is left out</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>% short trim, from which it is clipped</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>, and {0} came out nearer to right than it expected</source>
         <translation type="unfinished"></translation>
     </message>
@@ -58,19 +74,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>, leanest {0} % of command</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>, taken as UTC.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>, with its time zone.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>, {0} cells set outright</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -138,11 +146,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>&lt;p&gt;{0} samples used. Gates took: {1}.&lt;/p&gt;</source>
+        <source>, {0} set outright</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>&lt;p&gt;{0}: {1} % of driven cells within ±{2} %, worst {3} % (±{4}) at {5}.&lt;/p&gt;</source>
+        <source>&lt;p&gt;{0} used. Gates took: {1}.&lt;/p&gt;</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -792,6 +800,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Give a table of two columns, or a grid.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give a value above 0.{0}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1453,11 +1465,63 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Revision {0}: in {1} cells (first at {2}) the value of revision {3} times the multiplier is not the value.</source>
+        <source>Revision {0}: in {1} (first at {2}) the value of revision {3} times the multiplier is not the value.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Revision {0}: {1} of {2} cells corrected, by {3} % to {4} %, from {5} samples.</source>
+        <source>Revision {0}: {1} of {2} cells corrected, by {3} % to {4} %, from {5}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The remaining error{0} follows {1}: {2} % (±{3}) from {4} to {5}. {6}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write LOW:HIGH for a curve, and LOW:HIGH,LOW:HIGH for a grid; join several by +.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write LOW:HIGH in the axis&apos; own unit; join several by +.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the same by axis values, as in 3000:4500 or 1000:1500+3000:4500</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is a log: {1} over {2} s, {3} a second.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is at the top of its range in {1} (air, or a saturated reading).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} moved by more than {1} % since revision {2}, most at {3} ({4} %): {5}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} of driven cells and {1} of driven time within ±{2} %</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} of them {1} the cells around.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}, revision {1}: {2} used.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: a trim stood at its limit in {1}: there the error is larger still.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: airflow {1} % against the table as it is now{2} ({3}).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>°C coolant, from which the engine counts as warm</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1917,10 +1981,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The remaining error follows {0}: {1} % (±{2}) from {3} to {4}. {5}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The role {0} cannot be read.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2141,14 +2201,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Write LOW:HIGH for a curve, and LOW:HIGH,LOW:HIGH for a grid.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Write LOW:HIGH in the axis&apos; own unit.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Write NAME=VALUE, as in warm_c=80.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2357,6 +2409,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>at its leanest as commanded</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>at its leanest {0} % {1} than commanded</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>axis value of the breakpoint at which a part ends and the next begins.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2525,6 +2585,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>find out why the table was that wrong</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>finding the delay of {0}</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2574,6 +2638,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>fuel system status</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>full throttle within ±{0} %</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2689,11 +2757,23 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>lambda commanded, under which open loop is full throttle too</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>lambda sensor current {0}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>lambda sensor voltage {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>lambda, over which a reading is out of range</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>lambda, under which a reading is out of range</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2845,7 +2925,23 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>of the airflow a second: the fastest change for the wideband</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>of the airflow a second: the fastest change for trims alone</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>of the engine, litres; then the airflow of each cell of an efficiency table is told too.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>of the fuel factor: the largest change for trims to stand still</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>of the fuel: the largest part that a film may take up or give off</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2889,6 +2985,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>part throttle within ±{0} %</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>pedal position D</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2906,6 +3006,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>purge</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>purge not logged, beginning or ending</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2945,6 +3049,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>revision {0} ({1}) moved it by hand: make sure that it is meant</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>round to this step instead.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2961,11 +3069,31 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>rpm, from which it counts as running</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>run ti[mn]e|laufzeit|runtime|since start</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>run time since engine start</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>s after a change until trims alone are believed</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>s left out after a change of loop state</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>s left out after a fuel cut</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>s left out after purge</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3145,10 +3273,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>the same by axis values, as in 3000:4500</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>the session file</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3229,11 +3353,27 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>was not chosen and keeps its</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>was only passed through: it follows</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>was read as milliseconds.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>was read as minutes.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>were not chosen and keep their</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>were only passed through: they follow</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3381,15 +3521,15 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} and {1} were replayed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} begins as {1} text but byte {2} does not fit.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>{0} boundaries make {1} parts, but {2} names are given.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} breakpoints of {1}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3441,18 +3581,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} cells are undriven.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} cells wanted more than the limit, the first at {1}: find out why.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} cells without evidence keep their value.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} changed on thin evidence ({1}): drive there again.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3462,6 +3590,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} channels that play no role were left out: the log would be too large.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} corrected too; wide intervals: look before approving.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3478,10 +3610,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} diagnosis answers of {1} were decoded by SAE J1979.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} driven cells were not chosen and keep their value.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3506,6 +3634,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} frames of {1} identifiers</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} g of air to 1 g of fuel at lambda 1</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3558,10 +3690,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} has {1} cells instead of {2}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} has {1} other values: {2}{3}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3661,10 +3789,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} is a log: {1} rows over {2} s, {3} a second.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} is a session of version {1}; this program knows version {2}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3694,10 +3818,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} is at revision {1} ({2}) again, coming from {3} ({4}).</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is at the top of its range in {1} rows (air, or a saturated reading).</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3877,15 +3997,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} moved by more than {1} % since revision {2}, most at {3} ({4} %): find out why the table was that wrong.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} of our cells, the first at {1}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} of them were only passed through: they follow the cells around them.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3894,6 +4006,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} of {1} cells differ between revision {2} and {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} of {1} {2} at {3} is not possible: the ECU would meter no fuel there.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} over {1} s, {2} a second</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3917,18 +4037,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} revisions and {1} changes were replayed.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} rows by {1} columns</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} rows over {1} s, {2} a second</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} rows were</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3937,15 +4045,15 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} thin cells are corrected too; their intervals are wide: look before approving.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} thin cells keep their value, as asked.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} thin, {1} without evidence</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} value, as asked.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} wanted more than the limit, the first at {1}: find out why.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3981,6 +4089,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} without evidence {1} value.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} {1}, but the stated fuel has {2}: taking one for the other is an error of {3} % in lambda.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3993,10 +4105,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0}, revision {1}: {2} samples used.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0}, {1} to {2} s, {3} to {4} rpm</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4006,14 +4114,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0}, {1}: the corner is the number {2}, so it cannot be told whether the first row and column are breakpoints or values.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}: a trim stood at its limit in {1} rows: there the error is larger still.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}: airflow {1} % against the table as it is now{2} ({3} samples).</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4057,6 +4157,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0}: purge is not logged, but {1} times the mixture jumps richer by {2} % for some time, as canister vapour makes it: those {3} count a tenth each, and the vapour is taken out. Drive with purge off to be sure.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0}: purge is not logged; if it worked, cruising cells read richer than they are.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4077,10 +4181,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0}: {1} % of driven cells within ±{2} %, worst {3} % (±{4}) at {5}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0}: {1} different ones in {2} rows; rows were spread evenly between stamps, about {3} s apart.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4089,11 +4189,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0}: {1} rows under purge count a tenth each, and their vapour is taken out.</source>
+        <source>{0}: {1} stands out; its neighbours ask for about {2}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0}: {1} stands out; its neighbours ask for about {2}.</source>
+        <source>{0}: {1} under purge count a tenth each, and their vapour is taken out.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4132,7 +4232,35 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>1 cell, {low}; {cut} cut to the limit.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>1 cell, {span}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>1 note</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>1 revision, branch of {parent}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>1 row.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>1 sample at {low}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>1 sample used</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>1 value is on the clipboard.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5120,7 +5248,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Of the driven time; worst {error} at {where}.</source>
+        <source>Worst {error} at {where}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{share} of driven time</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5576,10 +5708,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The revision that the latest drive was driven on; {n} drives so far. A round: correct, flash, drive.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The revision that was in the car.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5829,6 +5957,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Say so</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The revision that the latest of {n} drives was driven on. A round: correct, flash, drive.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The revision that the only drive was driven on. A round: correct, flash, drive.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6108,6 +6244,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>gated: {gate}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>grid</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6156,10 +6296,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>left out, {gate}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>linear</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6205,6 +6341,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>multiplied by {factor} ({percent})</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>no reading</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6548,6 +6688,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{n} in 1 visit</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{n} in {visits} visits</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6585,10 +6729,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{rows} rows, {length}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{share} of the time inside</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
