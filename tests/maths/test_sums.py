@@ -7,7 +7,7 @@ from importlib import import_module
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from threadpoolctl import threadpool_limits
 
@@ -165,6 +165,9 @@ def arrow(cells: int, reach: int, effects: int, seed: int) -> Arrow:
     return replace(nearby(dict(enumerate(band))), border=border, corner=corner)
 
 
+@example(300, 2, 2, 0)
+@example(300, 70, 3, 0)
+@example(256, 64, 0, 0)
 @given(st.integers(1, 30), st.integers(0, 9), st.integers(0, 3), SEEDS)
 def test_factors_along_the_band_are_those_of_all_entries(cells: int, reach: int, effects: int, seed: int) -> None:
     """numpy's inverse and determinant, computed here."""
@@ -174,6 +177,7 @@ def test_factors_along_the_band_are_those_of_all_entries(cells: int, reach: int,
     for dense in (True, False):
         factors = factored(matrix, dense=dense)
         np.testing.assert_allclose(factors.solve(right), np.linalg.solve(whole, right), atol=1e-11)
+        assert factors.explained(right) == pytest.approx(float(right @ np.linalg.solve(whole, right)), rel=1e-10)
         np.testing.assert_allclose(factors.inverse_diagonal(), np.diag(np.linalg.inv(whole)), rtol=1e-9)
         np.testing.assert_allclose(factors.log_determinant(), np.linalg.slogdet(whole)[1], rtol=1e-11)
 

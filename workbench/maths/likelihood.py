@@ -81,7 +81,7 @@ def _by_factors(square: Arrow, right: FloatArray, wide: Arrow, start: float, fre
 
     def parts(weight: float) -> tuple[float, float]:
         factors = factored(combined((1.0, square), (weight, wide)).raised(small), dense=False)
-        return factors.log_determinant(), float(right @ factors.solve(right))
+        return factors.log_determinant(), factors.explained(right)
 
     del start
     return parts, square.size - free

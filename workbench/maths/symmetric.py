@@ -112,6 +112,9 @@ class Factors(Protocol):
     def solve(self, right: FloatArray) -> FloatArray:
         """Give x of matrix x = right, shape (size,)."""
 
+    def explained(self, right: FloatArray) -> float:
+        """Give right' matrix^-1 right."""
+
     def log_determinant(self) -> float:
         """Give the logarithm of the determinant."""
 
@@ -158,6 +161,10 @@ class DenseFactors:
         found: FloatArray = linalg.cho_solve((self._factor, True), right, check_finite=False)
         return found
 
+    def explained(self, right: FloatArray) -> float:
+        """Give right' matrix^-1 right."""
+        return float(right @ self.solve(right))
+
     def log_determinant(self) -> float:
         """Give the logarithm of the determinant."""
         return 2 * float(np.sum(np.log(np.diag(self._factor))))
@@ -178,13 +185,13 @@ class BandFactors:
         from scipy import linalg
 
         self._border = matrix.border
-        self._factor: FloatArray = linalg.cholesky_banded(
-            matrix.band(), overwrite_ab=True, lower=True, check_finite=False
-        )
-        # How much of each cell an effect carries along.
-        self._carried = self._within(matrix.border.T) if matrix.border.size else matrix.border.T
-        rest = matrix.corner - matrix.border @ self._carried
-        self._corner = linalg.cholesky(rest, lower=True, check_finite=False) if rest.size else rest
+        factor = linalg.cholesky_banded(matrix.band(), overwrite_ab=True, lower=True, check_finite=False)
+        self._factor: FloatArray = np.asfortranarray(factor)
+        rest = matrix.corner
+        if rest.size:
+            half = _half_solved(self._factor, matrix.border.T)
+            rest = linalg.cholesky(rest - half.T @ half, lower=True, check_finite=False)
+        self._corner = rest
 
     def _within(self, right: FloatArray) -> FloatArray:
         from scipy import linalg
@@ -192,16 +199,30 @@ class BandFactors:
         found: FloatArray = linalg.cho_solve_banded((self._factor, True), right, check_finite=False)
         return found
 
-    def solve(self, right: FloatArray) -> FloatArray:
-        """Give x of matrix x = right, shape (size,)."""
+    def _at_corner(self, right: FloatArray) -> FloatArray:
         from scipy import linalg
 
+        found: FloatArray = linalg.cho_solve((self._corner, True), right, check_finite=False)
+        return found
+
+    def solve(self, right: FloatArray) -> FloatArray:
+        """Give x of matrix x = right, shape (size,)."""
         cells = self._factor.shape[1]
         alone = self._within(right[:cells])
         if not self._corner.size:
             return alone
-        effects = linalg.cho_solve((self._corner, True), right[cells:] - self._border @ alone, check_finite=False)
-        return np.concatenate([alone - self._carried @ effects, effects])
+        effects = self._at_corner(right[cells:] - self._border @ alone)
+        return np.concatenate([self._within(right[:cells] - effects @ self._border), effects])
+
+    def explained(self, right: FloatArray) -> float:
+        """Give right' matrix^-1 right."""
+        cells = self._factor.shape[1]
+        alone = self._within(right[:cells])
+        found = float(right[:cells] @ alone)
+        if self._corner.size:
+            rest = right[cells:] - self._border @ alone
+            found += float(rest @ self._at_corner(rest))
+        return found
 
     def log_determinant(self) -> float:
         """Give the logarithm of the determinant."""
@@ -209,14 +230,32 @@ class BandFactors:
 
     def inverse_diagonal(self) -> FloatArray:
         """Give the diagonal of the inverse, shape (size,)."""
-        from scipy import linalg
-
         alone = _inverse_diagonal_of_band(self._factor)
         if not self._corner.size:
             return alone
-        effects = linalg.cho_solve((self._corner, True), np.eye(self._corner.shape[0]), check_finite=False)
-        through = np.einsum("ij,jk,ik->i", self._carried, effects, self._carried, optimize=True)
-        return np.concatenate([alone + through, np.diag(effects)])
+        effects = self._at_corner(np.eye(self._corner.shape[0]))
+        carried = self._within(self._border.T)  # how much of each cell an effect carries along
+        return np.concatenate([alone + np.sum(carried @ effects * carried, axis=1), np.diag(effects)])
+
+
+def _half_solved(factor: FloatArray, right: FloatArray) -> FloatArray:
+    """Give L^-1 right from the lower diagonals of L, by blocks, for all columns of right (cells, columns) at once."""
+    from scipy import linalg
+
+    cells, size = factor.shape[1], _block_size(factor)
+    found = np.empty(right.shape)
+    for start in range(0, cells, size):
+        stop = min(start + size, cells)
+        rest = right[start:stop]
+        if start:
+            rest = rest - _block(factor, start, stop, start - size, start) @ found[start - size : start]
+        found[start:stop], _ = linalg.lapack.dtrtrs(_block(factor, start, stop, start, stop), rest, lower=1)
+    return found
+
+
+def _block_size(factor: FloatArray) -> int:
+    """Give how many cells a block holds: as many as the band reaches, so that only neighbouring blocks touch."""
+    return max(int(factor.shape[0]) - 1, 64)
 
 
 def _inverse_diagonal_of_band(factor: FloatArray) -> FloatArray:
@@ -228,12 +267,15 @@ def _inverse_diagonal_of_band(factor: FloatArray) -> FloatArray:
     """
     from scipy import linalg
 
-    reach, cells = max(factor.shape[0] - 1, 1), factor.shape[1]
+    size, cells = _block_size(factor), factor.shape[1]
     found = np.empty(cells)
     after: FloatArray = np.zeros((0, 0))
-    for start in range((cells - 1) // reach * reach, -1, -reach):
-        stop = min(start + reach, cells)
-        block, below = _block(factor, start, stop, start), _block(factor, stop, min(stop + reach, cells), start, stop)
+    for start in range((cells - 1) // size * size, -1, -size):
+        stop = min(start + size, cells)
+        block, below = (
+            _block(factor, start, stop, start, stop),
+            _block(factor, stop, min(stop + size, cells), start, stop),
+        )
         inner = np.eye(stop - start) + below.T @ after @ below
         half = linalg.solve_triangular(block, inner, trans="T", lower=True, check_finite=False)
         after = linalg.solve_triangular(block, half.T, trans="T", lower=True, check_finite=False)
@@ -241,10 +283,20 @@ def _inverse_diagonal_of_band(factor: FloatArray) -> FloatArray:
     return found
 
 
-def _block(factor: FloatArray, row: int, row_end: int, column: int, column_end: int | None = None) -> FloatArray:
-    """Cut a block out of a lower triangle that is kept by diagonals."""
-    rows, columns = np.arange(row, row_end)[:, None], np.arange(column, row_end if column_end is None else column_end)
-    apart = rows - columns
-    within = (apart >= 0) & (apart < factor.shape[0])
-    block: FloatArray = np.where(within, factor[np.where(within, apart, 0), columns], 0.0)
-    return block
+def _block(factor: FloatArray, row: int, row_end: int, column: int, column_end: int) -> FloatArray:
+    """Cut a block on or just below the diagonal out of a lower triangle kept by diagonals in columns.
+
+    The entry (i, j) of the triangle lies at j * reach + i of the factor's memory as long as the band holds it. What
+    that names elsewhere is something else: below the diagonal it is put to 0, on it nobody looks above the triangle.
+    """
+    reach = factor.shape[0] - 1
+    shape = (row_end - row, column_end - column)
+    if reach < _block_size(factor):
+        apart = np.arange(row, row_end)[:, None] - np.arange(column, column_end)
+        held = (apart >= 0) & (apart <= reach)
+        columns = np.broadcast_to(np.arange(column, column_end), shape)
+        return np.where(held, factor[np.where(held, apart, 0), columns], 0.0)
+    step = factor.itemsize
+    memory = factor.T.reshape(-1)[column * reach + row :]
+    seen = np.lib.stride_tricks.as_strided(memory, shape, (step, reach * step), writeable=False)
+    return seen if row == column else np.triu(seen)
