@@ -35,7 +35,7 @@ STAIRS = """
     commands.arguments commands.handbook commands
     cli
     window window.theme window.style window.wording window.translation window.voice window.acts window.display
-    window.crash window.controls window.flow window.plots window.scene window.curve_view window.drawer window.jobs
+    window.crash window.controls window.flow window.elided window.plots window.scene window.curve_view window.drawer window.jobs
     window.pyramid window.spans window.lane_plot window.lane_stack window.lanes window.prepared window.log_view
     window.evidence_panel window.heat window.layers window.grid_view window.picture_card window.branches
     window.history_rail window.notice window.entry window.table_model window.sections window.table_view

@@ -63,6 +63,16 @@ def test_a_gap_stays_a_gap(rows: int) -> None:
     assert np.isnan(y[inside]).all()
 
 
+def test_what_does_not_change_is_drawn_as_one_line() -> None:
+    """Strokes of no length are not drawn by every pen: a trim that stood still would vanish."""
+    time = np.arange(200_000) / 20
+    x, y, pairs = build(time, np.full(200_000, 3.0)).reduced(0, time[-1], PIXELS)
+    assert pairs
+    assert set(y) == {3.0}
+    assert (x[1::2] > x[0::2])[:-1].all()
+    assert x[1:-1:2] == pytest.approx(x[2::2])
+
+
 def test_stretches_that_are_nearer_than_a_pixel_are_joined() -> None:
     marked = np.zeros(10_000, dtype=bool)
     marked[::2] = True

@@ -82,6 +82,33 @@ def test_a_newer_wish_wins_while_lanes_are_being_built(lanes: Lanes, qtbot: QtBo
     assert [plot.lane for plot in lanes.stack.plots] == other
 
 
+@pytest.mark.parametrize("numbers", [(4,), (1, 6), (3, 0, 5), (6, 2), (0, 1)])
+def test_lanes_fill_their_view_however_they_came_about(lanes: Lanes, qtbot: QtBot, numbers: tuple[int, ...]) -> None:
+    for number in numbers:
+        lanes.show_lanes(made(number), LIGHT, WHOLE, Marks())
+        qtbot.waitUntil(lambda: not lanes.stack.building, timeout=5000)
+        qtbot.wait(20)
+    places = [plot.box.geometry() for plot in lanes.stack.plots]
+    assert sum(place.height() for place in places) > 0.6 * lanes.view.height()
+    assert all(place.width() > 0.8 * lanes.view.width() for place in places)
+    assert all(before.bottom() <= after.top() for before, after in itertools.pairwise(places))
+
+
+def test_all_lanes_show_the_same_stretch_whichever_is_moved(lanes: Lanes, qtbot: QtBot) -> None:
+    lanes.show_lanes(made(4), LIGHT, WHOLE, Marks(), seen=(10.0, 40.0))
+    qtbot.waitUntil(lambda: not lanes.stack.building, timeout=5000)
+    qtbot.wait(20)
+    boxes = [*(plot.box for plot in lanes.stack.plots), lanes.stack._ribbon.box]
+    for moved, stretch in ((None, (10.0, 40.0)), (boxes[2], (20.0, 30.0)), (boxes[0], (5.0, 95.0))):
+        if moved is not None:
+            moved.setXRange(*stretch, padding=0)
+        assert lanes.seen == pytest.approx(stretch)
+        for box in boxes:
+            assert box.viewRange()[0] == pytest.approx(list(stretch))
+            corner = box.mapSceneToView(box.sceneBoundingRect().topLeft())
+            assert corner.x() == pytest.approx(stretch[0], abs=0.2)
+
+
 @pytest.fixture
 def opened(window: MainWindow, car_files: Path, tmp_path: Path) -> MainWindow:
     window._workshop.opening.begin_from(car_files / "curve.csv", tmp_path / "car.session")

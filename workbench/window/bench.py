@@ -71,7 +71,7 @@ class Bench(QWidget):
         wide, high = self.width(), self.height() - self.strip.sizeHint().height()
         log = min(high * 36 // 100, max(high * 32 // 100, self.fontMetrics().height() * 14))
         self._whole.setSizes([high - log, log])
-        self._upper.setSizes([wide * 77 // 100, wide * 23 // 100])
+        self._upper.setSizes([wide * 75 // 100, wide * 25 // 100])
         self._left.setSizes([high, 1])
         self._middle.setSizes([wide * 44 // 100, wide * 56 // 100])
 

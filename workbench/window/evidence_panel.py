@@ -102,14 +102,23 @@ class EvidencePanel(Card):
         self.column.addWidget(self._title)
         flow = Flow(gap=18)
         self._values: list[QLabel] = []
-        for name in (tr("Airflow ratio"), tr("Standing"), tr("Samples, visits"), tr("Mean, median"), tr("Delay used")):
+        tips = (
+            tr("True airflow over the table's; ± is half the width of its 95 % interval."),
+            tr("How well a cell is known: ● proven, ◐ thin, ○ undriven."),
+            tr("Logged samples that speak for the cells, and how often the engine came by."),
+            tr("Of the samples nearest to the cell alone, to be checked with a pocket calculator."),
+            tr("How late the wideband sees the mixture: a fixed part, and gas volume over airflow."),
+        )
+        names = tr("Airflow ratio"), tr("Standing"), tr("Samples, visits"), tr("Mean, median"), tr("Delay used")
+        for name, tip in zip(names, tips, strict=True):
             place = QWidget(self)
             column = QVBoxLayout(place)
             column.setContentsMargins(0, 0, 0, 0)
             column.setSpacing(0)
             column.addWidget(label(name, place, "soft"))
             value = label("", place, "figure")
-            value.setAccessibleDescription(name)
+            value.setAccessibleDescription(f"{name}: {tip}")
+            place.setToolTip(tip)
             self._values.append(value)
             column.addWidget(value)
             flow.addWidget(place)

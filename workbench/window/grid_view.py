@@ -31,10 +31,11 @@ class Slice(QObject):
         self._low, self._high = pyqtgraph.PlotCurveItem(), pyqtgraph.PlotCurveItem()
         self._band: Any = pyqtgraph.FillBetweenItem(self._low, self._high)
         self._before: Any = pyqtgraph.PlotCurveItem()
+        self._truth: Any = pyqtgraph.PlotCurveItem()
         self._now: Any = pyqtgraph.PlotDataItem()
         self._after: Any = pyqtgraph.PlotCurveItem()
         self._mark: Any = pyqtgraph.ScatterPlotItem()
-        for part in (self._band, self._before, self._now, self._after, self._mark):
+        for part in (self._band, self._before, self._truth, self._now, self._after, self._mark):
             self.plot.item.addItem(part)
 
     def draw(self, xs: FloatArray, lines: dict[str, FloatArray], half: FloatArray, at: int, theme: Theme) -> None:
@@ -46,6 +47,7 @@ class Slice(QObject):
         self._band.setVisible(bool(np.isfinite(half).any()))
         for part, name, colour, width, style in (
             (self._before, "before", theme.soft, 1.0, Qt.PenStyle.SolidLine),
+            (self._truth, "truth", theme.accent, theme.stroke, Qt.PenStyle.SolidLine),
             (self._after, "after", theme.attention, theme.stroke + 0.6, Qt.PenStyle.DashLine),
         ):
             part.setVisible(name in lines)

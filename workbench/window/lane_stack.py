@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 import pyqtgraph
-from PySide6.QtCore import QObject, Qt, QTimer, Signal
+from PySide6.QtCore import QObject, QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import QColor, QFontMetrics
 from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
@@ -56,7 +56,7 @@ class LaneStack(QObject):
         self._ribbon: Ribbon | None = None
         self._time_axis: Any = None
         self._theme: Theme = LIGHT
-        self._range, self._pixels = (0.0, 1.0), 50
+        self._range, self._pixels, self._following = (0.0, 1.0), 50, False
         self._row: int | None = None
         self._spans = (NO_SPANS, NO_SPANS, NO_SPANS)
         self._cursor: float | None = None
@@ -111,37 +111,43 @@ class LaneStack(QObject):
     ) -> Generator[None, None, None]:
         font = self._host.font()
         self._lay_captions(lanes)
-        yield
-        self._lay_frame(marks, shown=bool(lanes))
         for row, lane in enumerate(lanes, 1):
             yield
             if row > len(self.plots):
                 self._add(row)
+            if row == 1:
+                self._lay_frame(marks, shown=True)
+            self._fill()
             plot = self.plots[row - 1]
             changed = plot.show(lane, self._theme, font)
             self._view.ci.layout.setRowStretchFactor(row, share_of(lane))
+            plot.box.setLimits(xMin=limits[0] - 1, xMax=limits[1] + 1, minXRange=1e-3)
             if row == 1:
-                plot.box.setLimits(xMin=limits[0] - 1, xMax=limits[1] + 1, minXRange=1e-3)
-                plot.box.setXRange(*seen, padding=0)
+                self._spread(*seen)
+            plot.box.setXRange(*self._range, padding=0)
             if changed:
                 plot.draw(*self._range, self._pixels)
             self._mark(plot)
             self._write(row - 1)
             self.stepped.emit(row, len(lanes))
+        if not lanes:
+            self._lay_frame(marks, shown=False)
+        yield
+        self._fill()
+
+    def _fill(self) -> None:
+        """Fill the view again: while it held nothing that stretches, the layout shrank to what it held."""
+        self._view.ci.setGeometry(QRectF(0, 0, self._view.width(), self._view.height()))
 
     def _add(self, row: int) -> None:
         plot = LanePlot(row, self._view, self)
         self.plots.append(plot)
-        if row == 1:
-            plot.box.sigXRangeChanged.connect(self._on_range)
-            if self._ribbon is not None:
-                self._ribbon.box.setXLink(plot.box)
-            if self._time_axis is not None:
-                self._time_axis.linkToView(plot.box)
-        else:
-            plot.box.setXLink(self.plots[0].box)
+        plot.box.sigXRangeChanged.connect(self._on_range)
+        if row == 1 and self._time_axis is not None:
+            self._time_axis.linkToView(plot.box)
 
     def _drop(self, plot: LanePlot) -> None:
+        self._view.ci.layout.setRowStretchFactor(len(self.plots) + 1, 0)  # an empty row would keep its share
         for item in (plot.box, plot.axis):
             self._view.ci.removeItem(item)
         plot.deleteLater()
@@ -153,7 +159,6 @@ class LaneStack(QObject):
             self._time_axis = pyqtgraph.AxisItem("bottom")
             self._view.ci.addItem(self._time_axis, row=TIME_ROW, col=1)
             if self.plots:
-                self._ribbon.box.setXLink(self.plots[0].box)
                 self._time_axis.linkToView(self.plots[0].box)
         if self._ribbon is None:
             return
@@ -264,9 +269,18 @@ class LaneStack(QObject):
         return float(self.plots[0].box.mapSceneToView(place).x()) if self.plots else None
 
     def _on_range(self, _: object, limits: tuple[float, float]) -> None:
-        self._range = (float(limits[0]), float(limits[1]))
+        """Follow the lane that was moved, with all others."""
+        if not self._following:
+            self._spread(float(limits[0]), float(limits[1]))
+
+    def _spread(self, low: float, high: float) -> None:
+        self._range, self._following = (low, high), True
+        boxes = [plot.box for plot in self.plots]
+        for box in [*boxes, self._ribbon.box] if self._ribbon is not None else boxes:
+            box.setXRange(low, high, padding=0)
+        self._following = False
         self.redraw()
-        self.ranged.emit(*self._range)
+        self.ranged.emit(low, high)
 
     def redraw(self) -> None:
         """Draw anew, for the width there is."""

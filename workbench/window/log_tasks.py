@@ -2,12 +2,13 @@
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFocusEvent
-from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QGridLayout, QVBoxLayout, QWidget
 
-from workbench.model.log import ROLES, Drive, Log, Role
-from workbench.window.controls import choice, label, labelled
+from workbench.model.log import ROLES, Channel, Drive, Log, Role
+from workbench.window.controls import Choice, choice, label, labelled
+from workbench.window.elided import Elided
 from workbench.window.scene import Scene
 from workbench.window.voice import told
 from workbench.window.wording import ROLE_WORDS, count, duration, operation, plain, plural, tr
@@ -16,7 +17,13 @@ LANES = 6
 Lanes = tuple[tuple[str, ...], ...]
 
 
-class RoleBox(QComboBox):
+def with_unit(channel: Channel) -> str:
+    """Name a channel with its unit, unless the name says it already."""
+    known = channel.unit.lower() in channel.name.lower().split()
+    return channel.name if known else f"{channel.name} {channel.unit}".strip()
+
+
+class RoleBox(Choice):
     """A list of all roles that is filled when it is first entered: a log has many channels."""
 
     def __init__(self, channel: str, role: Role | None, parent: QWidget) -> None:
@@ -25,7 +32,7 @@ class RoleBox(QComboBox):
         self._role = role
         self.setAccessibleName(tr("Role of {channel}").format(channel=channel))
         self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        self.setMinimumContentsLength(11)
+        self.setMinimumContentsLength(14)
         self.addItem(tr(ROLE_WORDS[role]) if role else tr("no role"), role or "")
 
     def fill(self) -> None:
@@ -100,7 +107,7 @@ class DriveTask(QWidget):
         column.addLayout(grid)
         column.addWidget(label(tr("Channels and their roles"), self, "title"))
         self._boxes: dict[str, RoleBox] = {}
-        self._units: dict[str, QLabel] = {}
+        self._units: dict[str, Elided] = {}
         column.addLayout(self._channels(log))
         self._assumed = label(tr("Assumed in reading it"), self, "title")
         self._notes = label("", self, "soft", wrap=True)
@@ -123,9 +130,7 @@ class DriveTask(QWidget):
             why = told(log.guesses.get(role, "stated")) if role else tr("Choose what this channel is used for.")
             box.setToolTip(why)
         for channel in log.channels:
-            # A long name may break after each underscore, so that its role keeps its room.
-            name = f"{channel.name} {channel.unit}".strip().replace("_", "_\N{ZERO WIDTH SPACE}")
-            self._units[channel.name].setText(name)
+            self._units[channel.name].name(f"{channel.name} {channel.unit}".strip())
         self._assumed.setVisible(bool(log.notes))
         self._notes.setVisible(bool(log.notes))
         self._notes.setText("\n".join(f"· {told(note)}" for note in log.notes))
@@ -147,13 +152,13 @@ class DriveTask(QWidget):
         grid = QGridLayout()
         grid.setVerticalSpacing(2)
         for i, channel in enumerate(log.channels):
-            self._units[channel.name] = label("", self, wrap=True)
+            self._units[channel.name] = Elided(self, Qt.AlignmentFlag.AlignLeft)
             grid.addWidget(self._units[channel.name], i, 0)
             box = RoleBox(channel.name, played.get(channel.name), self)
             box.currentIndexChanged.connect(self._amender(box, channel.name))
             self._boxes[channel.name] = box
             grid.addWidget(box, i, 1)
-        grid.setColumnStretch(1, 1)
+        grid.setColumnStretch(0, 1)
         return grid
 
     def _amender(self, box: RoleBox, channel: str) -> Callable[[int], None]:
@@ -183,7 +188,7 @@ class LanesTask(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(label(tr("Channels in one lane share a scale."), self, "soft", wrap=True))
         grid = QGridLayout()
-        channels = [(tr("nothing"), ""), *((f"{c.name} {c.unit}".strip(), c.name) for c in log.channels)]
+        channels = [(tr("nothing"), ""), *((with_unit(c), c.name) for c in log.channels)]
         self._boxes: list[list[QComboBox]] = []
         for lane in range(LANES):
             names = now[lane] if lane < len(now) else ()

@@ -21,6 +21,14 @@ from workbench.window.spans import NO_SPANS, Spans, spans_of
 from workbench.window.theme import LIGHT, Theme
 from workbench.window.wording import count, duration, number, plain, tr
 
+LEGEND_TIPS = (
+    "Samples that a gate took away: point at one to read which gate, and why.",
+    "Kept samples that lie nearest to the chosen cells.",
+    "The ECU held the mixture by its own sensor; the stretches are those of the loop state as it was logged.",
+    "Kept samples at full throttle.",
+    "Something that could hurt the engine, or spoils evidence: point at it to read what.",
+)
+
 
 class LogView(Card):
     """Shows the log of one drive.
@@ -206,14 +214,15 @@ class LogView(Card):
         theme = self._theme
         cautions = len(self._marks(prepared).cautions)
         entries = (
-            ("▇", theme.line if theme.name == "sun" else theme.edge, tr("left out"), prepared.samples is not None),
+            ("▇", theme.line if theme.name == "sun" else theme.edge, tr("gated"), prepared.samples is not None),
             ("▇", theme.accent, tr("chosen cells"), prepared.samples is not None),
             ("▒", theme.soft, tr("closed loop"), len(prepared.closed.starts) > 0),
             ("▇", theme.attention, tr("full throttle"), len(prepared.full.starts) > 0),
             ("▲", theme.ink, tr("1 caution") if cautions == 1 else tr("{n} cautions").format(n=cautions), cautions > 0),
         )
-        for part, (sign, colour, text, shown) in zip(self._legend, entries, strict=True):
+        for part, tip, (sign, colour, text, shown) in zip(self._legend, LEGEND_TIPS, entries, strict=True):
             part.setText(f"<span style='color:{colour}'>{sign}</span> {text}")
+            part.setToolTip(tr(tip))
             part.setVisible(shown)
 
     def _show_focus(self) -> None:

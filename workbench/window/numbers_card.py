@@ -93,7 +93,7 @@ class NumbersCard(Card):
             )
         if scene.draft is None and not self._line.hasFocus():
             self._line.clear()
-            self._say(tr("Type to change the chosen cells."), "soft")
+            self._say(signs_of(scene), "soft")
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Set the meaning of an entry beside it, or below it where there is little room."""
@@ -158,3 +158,21 @@ class NumbersCard(Card):
             self._meaning.setText(text)
             rekind(self._meaning, kind)
             self.fit()
+
+
+def signs_of(scene: Scene) -> str:
+    """Explain the signs that stand in the numbers as they are shown."""
+    standings = tr("● proven, ◐ thin, ○ undriven")
+    if scene.fitting_evidence is None:
+        return tr("Type to change the chosen cells.")
+    if scene.table is not None and scene.table.kind == "curve":
+        return tr("± half the 95 % interval, n samples, {standings}").format(standings=standings)
+    layer = scene.focus.layer
+    if layer == "change" and scene.reference is not None:
+        return tr("Change since revision {id}, in percent.").format(id=scene.reference.id)
+    return {
+        "ratio": tr("True airflow over the table's: above 1, raise the cell."),
+        "half_width": tr("±: half of the ratio's 95 % interval, in percent."),
+        "samples": tr("How many samples speak for each cell."),
+        "standing": standings,
+    }.get(layer, tr("Type to change the chosen cells."))

@@ -77,7 +77,7 @@ def legend_text(scene: Scene, theme: Theme) -> str:
             parts.append((theme.soft, LINE, tr("revision {id}").format(id=scene.reference.id)))
         parts.append((theme.ink, LINE, tr("now")))
         if scene.fitting_evidence is not None:
-            parts.append((theme.accent, "▬" if grid else LINE, tr("what the logs say")))
+            parts.append((theme.accent, LINE, tr("what the logs say")))
     elif layer == "change":
         words = tr("change since revision {id}, %").format(id=scene.reference.id if scene.reference else 1)
         parts.append((theme.ink, LINE, words))

@@ -5,11 +5,14 @@ from typing import Any
 
 import numpy as np
 import pyqtgraph
-from PySide6.QtCore import QEvent, QObject, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFont, QFontMetrics, QKeyEvent, QPainter, QPaintEvent, QPalette, QPen
-from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QKeyEvent, QPen
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from workbench.window.elided import Elided
 from workbench.window.theme import Theme
+
+FINER = 3  # times that figures along an axis are set closer, so that one is seen
 
 
 def set_up() -> None:
@@ -31,7 +34,13 @@ def space_ticks(axis: Any, font: QFont, *, upright: bool) -> None:
     def spacing(low: float, high: float, size: float) -> list[tuple[float, float]]:
         wide = max(metrics.horizontalAdvance(f"{round_step(edge):g}") for edge in (low, high, (low + high) / 2))
         room = metrics.height() * 1.8 if upright else wide * 1.5 + metrics.height()
-        return [(round_step(max(high - low, 1e-12) / max(size / room, 1.0)), 0.0)]
+        step = round_step(max(high - low, 1e-12) / max(size / room, 1.0))
+        # A low lane may lie between two round numbers: it shows the next finer ones rather than none.
+        for _ in range(FINER):
+            if math.floor(high / step) * step >= low:
+                break
+            step = round_step(step / 2.1)
+        return [(step, 0.0)]
 
     axis.tickSpacing = spacing
 
@@ -52,43 +61,6 @@ def faint(colour: str, alpha: int) -> QColor:
     return made
 
 
-class Elided(QWidget):
-    """One line of soft text in the middle; what does not fit is left out in its middle, and told whole in its tip."""
-
-    def __init__(self, parent: QWidget) -> None:
-        """Make it empty."""
-        super().__init__(parent)
-        self._text = self._short = ""
-
-    def name(self, text: str, short: str = "") -> None:
-        """Take another text, and what stands in its place where it does not fit."""
-        if (text, short) != (self._text, self._short):
-            self._text, self._short = text, short
-            self.setToolTip(text)
-            self.setAccessibleName(text)
-            self.update()
-
-    def sizeHint(self) -> QSize:
-        """Ask for one line."""
-        return QSize(60, self.fontMetrics().height())
-
-    def minimumSizeHint(self) -> QSize:
-        """Need one line."""
-        return self.sizeHint()
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        """Write it."""
-        del event
-        painter = QPainter(self)
-        painter.setPen(self.palette().color(QPalette.ColorGroup.Disabled, QPalette.ColorRole.WindowText))
-        metrics = self.fontMetrics()
-        fits = not self._short or metrics.horizontalAdvance(self._text) <= self.width()
-        text = self._text if fits else self._short
-        shown = metrics.elidedText(text, Qt.TextElideMode.ElideMiddle, self.width())
-        painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, shown)
-        painter.end()
-
-
 class Plot(QWidget):
     """One plot and its manners, the name of its axis below it.
 
@@ -104,12 +76,11 @@ class Plot(QWidget):
         """Make an empty plot; name it for those who listen."""
         super().__init__(parent)
         self.widget: Any = pyqtgraph.PlotWidget(self)
-        self._axis_name = Elided(self)
+        self._axis_name = Elided(self, Qt.AlignmentFlag.AlignHCenter, soft=True)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(0)
         layout.addWidget(self.widget, 1)
-        self._axis_name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
         layout.addWidget(self._axis_name)
         self.setFocusProxy(self.widget)
         self.widget.setAccessibleName(name)

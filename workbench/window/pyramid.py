@@ -63,6 +63,9 @@ def _strokes(
     if len(low) > 1:
         y[2::2] = np.fmin(y[2::2], np.where(np.isnan(low[1:]), np.nan, high[:-1]))
         y[3::2] = np.fmax(y[3::2], np.where(np.isnan(low[1:]), np.nan, low[:-1]))
+    # Where nothing changes the stroke lies flat: one of no length would not be drawn by every pen.
+    flat = np.flatnonzero(y[0::2] == y[1::2])
+    x[2 * flat + 1] = time[np.minimum(starts[flat] + size, len(time) - 1)]
     return x, y
 
 
