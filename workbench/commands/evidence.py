@@ -32,6 +32,7 @@ from workbench.model.evidence import Delay, Evidence, Source
 from workbench.model.history import Json, Revision
 from workbench.model.log import Drive
 from workbench.model.state import Applied, State
+from workbench.model.state import step as after_change
 from workbench.work import Progress
 
 SourceName = Literal["both", "trims", "wideband"]
@@ -130,7 +131,7 @@ def grounds(found: Evidence, proposed: Correction) -> dict[str, Json]:
 def corrected_answer(state: State, change: Applied, found: Evidence, proposed: Correction) -> Answer:
     """Tell what a correction did, and what comes next."""
     revision = change.revision
-    step = next_step(state, revision, found)
+    step = next_step(after_change(state, change), revision, found)
     data: dict[str, Json] = {
         "revision": revision.id,
         "multipliers": nested(proposed.multipliers),

@@ -26,7 +26,7 @@ from workbench.model.state import State
 from workbench.model.table import Table
 
 
-@command("Export the approved table", menu="Session", shortcut="Ctrl+Shift+E", icon="export")
+@command("Export a table", menu="Session", shortcut="Ctrl+Shift+E", icon="export")
 def export(
     state: State,
     file: Path,
@@ -36,7 +36,7 @@ def export(
     replace: bool = False,
     table: TableName = TableName(""),
 ) -> Answer:
-    """Write an approved table as CSV, and beside it a paper that says where it comes from.
+    """Write an approved table, or a draft, as CSV, and beside it a paper that says where it comes from.
 
     Where the ECU's step is known, the file holds the stored values; where it keeps a curve in parts, each part gets a
     file of its own besides.

@@ -4,6 +4,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from workbench.maths.objections import objections
 from workbench.model.evidence import Evidence, Target
 from workbench.model.history import Json, Revision
 from workbench.model.log import Drive
@@ -14,6 +15,8 @@ DRIVE_WITH_CARE = (
     "drive with a passenger at the laptop, part throttle first, then pulls one at a time, and stop when the wideband "
     "reads leaner than commanded"
 )
+# What is to be looked into before a table goes into an engine even for a trial.
+WEIGHTY = ("falling-curve", "lean-step-at-high-load", "step-over-limit", "storage-range")
 ROUNDED_OFF_BY = ("carry-on", "smooth", "keep-rising", "round")
 
 
@@ -78,13 +81,13 @@ def next_step(
     elif not state.drives:
         step = NextStep("Add the log of a drive", "add-log", "Evidence comes from driving on this table.")
     elif not driven and _corrected_since_driven(state, head):
-        step = _trial(head, drafted)
+        step = _trial(state, head, drafted)
     elif evidence is not None and not (inside(evidence.part_target) and inside(evidence.full_target)):
         title = "Correct from {n} drives" if len(evidence.drives) > 1 else "Correct from 1 drive"
         reason = "Part of what was driven is outside its target."
         step = NextStep(title, "correct", reason, {"n": str(len(evidence.drives))})
     elif evidence is not None and not driven:
-        step = _trial(head, drafted)
+        step = _trial(state, head, drafted)
     elif evidence is not None:
         reason = "A drive was made with it, and what was driven is inside its targets."
         if evidence.full_target.worst_cell is None:
@@ -93,8 +96,10 @@ def next_step(
     return step
 
 
-def _trial(head: Revision, drafted: int | None) -> NextStep:
-    values = {"id": str(head.id), "care": DRIVE_WITH_CARE}
+def _trial(state: State, head: Revision, drafted: int | None) -> NextStep:
+    found = objections(state.history, head, state.drives, state.settings, state.keeping(head.table.name))
+    weighty = ", ".join(each.name for each in found if each.name in WEIGHTY)
+    values = {"id": str(head.id), "care": DRIVE_WITH_CARE, "objections": weighty}
     if drafted == head.id:
         reason = "Flash the draft; {care}. Then add the log, and say that revision {id} was in the car."
         return NextStep("Add the drive with revision {id}", "add-log", reason, values)
@@ -102,6 +107,11 @@ def _trial(head: Revision, drafted: int | None) -> NextStep:
         "No drive was made with revision {id} yet: export it as a draft, flash that, {care}; then add the log. It is "
         "not approved."
     )
+    if weighty:
+        reason = (
+            "Against revision {id} speaks: {objections}. Look into that first. Then export it as a draft, flash that, "
+            "{care}; then add the log. It is not approved."
+        )
     return NextStep("Export a draft of revision {id}", "export", reason, values)
 
 

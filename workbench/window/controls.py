@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -14,6 +15,9 @@ from PySide6.QtWidgets import (
     QPushButton,
     QScrollArea,
     QSizePolicy,
+    QStyle,
+    QStyleOptionComboBox,
+    QStylePainter,
     QVBoxLayout,
     QWidget,
 )
@@ -71,11 +75,29 @@ def button(text: str, tip: str, parent: QWidget, kind: str = "") -> QPushButton:
     return made
 
 
+class Choice(QComboBox):
+    """A list to choose one from; a text with too little room ends in dots instead of being cut."""
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Draw it with what of its text has room."""
+        del event
+        painter, option = QStylePainter(self), QStyleOptionComboBox()
+        self.initStyleOption(option)
+        place = self.style().subControlRect(
+            QStyle.ComplexControl.CC_ComboBox, option, QStyle.SubControl.SC_ComboBoxEditField, self
+        )
+        room = place.width() - 4  # Qt keeps 2 px on each side
+        option.currentText = self.fontMetrics().elidedText(self.currentText(), Qt.TextElideMode.ElideRight, room)
+        painter.drawComplexControl(QStyle.ComplexControl.CC_ComboBox, option)
+        painter.drawControl(QStyle.ControlElement.CE_ComboBoxLabel, option)
+        painter.end()
+
+
 def choice(
     name: str, items: Iterable[tuple[str, object]], parent: QWidget, tip: str = "", *, whole: bool = False
 ) -> QComboBox:
     """Make a list to choose one of (text, value) from; it shrinks where room is scarce unless it is to show whole."""
-    made = QComboBox(parent)
+    made = Choice(parent)
     made.setAccessibleName(name)
     made.setToolTip(tip or name)
     shrinks = QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
@@ -98,6 +120,7 @@ def number_field(
     made.setSingleStep(step)
     made.setValue(value)
     made.setKeyboardTracking(False)
+    made.lineEdit().setTextMargins(8, 0, 8, 0)  # Qt's style sheets leave the text of such a field at its edge
     return made
 
 

@@ -15,7 +15,8 @@ PLACES = (
     ("Grid picture", (("arrows", "walk"), ("Alt and arrows", "nudge by half a percent"))),
     ("Log", (("arrows left, right", "move the cursor"), ("+  -  0", "zoom in, out, show all"),
              ("[  ]", "begin and end a stretch"), ("Shift and drag", "choose a stretch"))),
-    ("History", (("Enter", "count changes from a revision"), ("Backspace", "roll back to it"))),
+    ("History", (("Enter", "count changes from a revision"), ("Backspace", "roll back to it"),
+                 ("arrows left, right", "fold and unfold a branch"))),
     ("Draft", (("Enter", "apply"), ("Esc", "drop"))),
 )  # fmt: skip
 

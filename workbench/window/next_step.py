@@ -96,9 +96,9 @@ def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[
         value = tr("all inside") if good else tr("{share} of driven time").format(share=share(target.inside_time))
         if expected:
             value = tr("{value}, expected").format(value=value)
-        worst = tr("Worst {error} at {where}.")
-        worst = worst.format(error=_error(target), where=table.cell_name(target.worst_cell))
-        tip = f"{told(target.shares)}.\n{worst}"
+        words = tr("Worst {error} at {where}.")
+        farthest = words.format(error=_error(target), where=table.cell_name(target.worst_cell))
+        tip = f"{told(target.shares)}.\n{farthest}"
         found.append(Figure(caption, value, "good" if good else "attention", tip))
     worst = worst_target(evidence)
     if worst is not None and worst.worst_cell is not None:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QLabel, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
 from workbench.errors import WorkbenchError
@@ -133,6 +134,7 @@ class StartPage(QWidget):
         """Draw the pictures in the theme's accent, and the heading larger than the text."""
         font = QApplication.font()
         font.setPointSizeF(font.pointSizeF() * HEADING)
+        font.setWeight(QFont.Weight.DemiBold)
         self._heading.setFont(font)
         for sign, picture in self._pictures:
             sign.setPixmap(pixmap(picture, theme.accent, side))

@@ -28,6 +28,7 @@ class StatusStrip(Card):
         self.exported: int | None = None  # approved, from this window
         self.drafted: int | None = None
         self._next = NextStep("", "", "")
+        self._shown: tuple[object, ...] = ()
         self._figures: list[tuple[QWidget, QLabel, QLabel]] = []
         self._button: QPushButton = button(tr("Next"), "", self, "step")
         self._button.setAccessibleName(tr("Next step"))
@@ -38,7 +39,11 @@ class StatusStrip(Card):
         self.column.addLayout(self._flow)
 
     def show_scene(self, scene: Scene, _: Theme) -> None:
-        """Show where one is."""
+        """Show where one is, if it changed."""
+        of = (scene.state, scene.head, scene.fitting_evidence, scene.draft, scene.puzzle, self.exported, self.drafted)
+        if of == self._shown:
+            return
+        self._shown = of
         self._next = next_step(scene, self.exported, self.drafted)
         self._button.setText(self._next.title)
         self._button.setToolTip(self._next.reason)

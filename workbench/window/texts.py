@@ -39,7 +39,13 @@ SHORT = (
 
 def window_texts() -> list[str]:
     """List what the window says by itself, each text once."""
-    listed = [*_called(Path(__file__).parent), *_tables(), *_of_commands(), *_next_steps()]
+    listed = [
+        *_called(Path(__file__).parent),
+        *_tables(),
+        *_sentences_in_tables(Path(__file__).parent),
+        *_of_commands(),
+        *_next_steps(),
+    ]
     return sorted({text for text in listed if text})
 
 
@@ -79,6 +85,18 @@ def _tables() -> Iterator[str]:
         yield title
         for pair in keys:
             yield from pair
+
+
+def _sentences_in_tables(folder: Path) -> Iterator[str]:
+    """Give whole sentences in tables at the head of modules, so that a new table is not forgotten."""
+    for path in sorted(folder.glob("*.py")):
+        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+            if isinstance(node, ast.Assign | ast.AnnAssign) and node.value is not None:
+                yield from (text for text in _constants(ast.Module([ast.Expr(node.value)], [])) if _is_said(text))
+
+
+def _is_said(text: str) -> bool:
+    return text[:1].isupper() and text.endswith((".", "…")) and _is_sentence(text)
 
 
 def _of_commands() -> Iterator[str]:

@@ -655,10 +655,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Drive warm, in closed loop or with a wideband and commanded lambda logged; or see the roles with add-log.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Drive {0} cannot be read: {1}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -712,10 +708,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Export revision {{id}}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Export the approved table</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1485,6 +1477,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Write an approved table, or a draft, as CSV, and beside it a paper that says where it comes from.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>the same by axis values, as in 3000:4500 or 1000:1500+3000:4500</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1526,6 +1522,22 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Roll back to a revision</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source> The roles of the channels stand with add-log.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Against revision {{id}} speaks: {{objections}}. Look into that first. Then export it as a draft, flash that, {{care}}; then add the log. It is not approved.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Drive warm, in closed loop or with a wideband and commanded lambda logged.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Export a table</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2214,10 +2226,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Write all, latest, or numbers as in 1,3.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Write an approved table as CSV, and beside it a paper that says where it comes from.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4804,10 +4812,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Export the approved table</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Farthest from its target; Ctrl+G goes there.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5017,6 +5021,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Keeping the log</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Kept samples at full throttle.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Kept samples that lie nearest to the chosen cells.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5248,7 +5260,27 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Samples that a gate took away: point at one to read which gate, and why.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Something that could hurt the engine, or spoils evidence: point at it to read what.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The ECU held the mixture by its own sensor; the stretches are those of the loop state as it was logged.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Worst {error} at {where}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>fold and unfold a branch</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>gated</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5257,6 +5289,42 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Offset</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>, </source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Against revision {id} speaks: {objections}. Look into that first. Then export it as a draft, flash that, {care}; then add the log. It is not approved.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Change since revision {id}, in percent.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Export a table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>How late the wideband sees the mixture: a fixed part, and gas volume over airflow.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>How many samples speak for each cell.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>How well a cell is known: ● proven, ◐ thin, ○ undriven.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Logged samples that speak for the cells, and how often the engine came by.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Of the samples nearest to the cell alone, to be checked with a pocket calculator.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5764,6 +5832,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>True airflow over the table&apos;s: above 1, raise the cell.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>True airflow over the table&apos;s; ± is half the width of its 95 % interval.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Try the sample</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5933,6 +6009,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Worst cell</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>● proven, ◐ thin, ○ undriven</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6289,10 +6369,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>last driven</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>left out</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6736,7 +6812,15 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>± half the 95 % interval, n samples, {standings}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>± of the ratio, %</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>±: half of the ratio&apos;s 95 % interval, in percent.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
