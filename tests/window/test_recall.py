@@ -76,7 +76,8 @@ def test_splitters_theme_and_text_size_come_back(worked: MainWindow, qtbot: QtBo
     try:
         qtbot.wait(30)
         bench = again._workshop.bench
-        assert {name: splitter.sizes() for name, splitter in bench._splitters()} == before
+        for name, splitter in bench._splitters():  # the strip above may be a few pixels higher or lower
+            assert splitter.sizes() == pytest.approx(before[name], abs=8)
         assert bench.theme.name == theme
         assert bench.font().pointSize() == 11
     finally:

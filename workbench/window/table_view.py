@@ -2,7 +2,7 @@
 
 import numpy as np
 from PySide6.QtCore import QItemSelection, QItemSelectionModel, QPointF, QRect, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QPen, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
 from workbench.model.table import Table
@@ -48,6 +48,8 @@ class TableView(QTableView):
         self._theme: Theme = LIGHT
         self._engine: EnginePoint | None = None
         self._quiet = False
+        self._scrolled = False  # by hand, since a cell was chosen
+        self.verticalScrollBar().sliderMoved.connect(self._on_slider)
         self._needs: list[int] = []
         self._advances: dict[str, int] = {}
         self._measured: object = None
@@ -108,9 +110,14 @@ class TableView(QTableView):
         super().resizeEvent(event)
         self._share_out()
         if self.currentIndex().isValid():
-            if abs(event.size().height() - event.oldSize().height()) > TOUCH:
-                self.scrollToTop()  # as much as can be seen from the first row on, once there is other room
+            if not self._scrolled:
+                self.scrollToTop()  # as much as can be seen from the first row on
             self.scrollTo(self.currentIndex())
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Note that one looks elsewhere."""
+        self._scrolled = True
+        super().wheelEvent(event)
 
     def _least_height(self) -> int:
         return max(24, self.fontMetrics().height() + 8)
@@ -205,8 +212,11 @@ class TableView(QTableView):
         single = [tuple((i, i) for i in cell)]
         return cell, () if blocks in ([], single) else tuple(sorted(set(blocks)))
 
+    def _on_slider(self) -> None:
+        self._scrolled = True
+
     def _on_selection(self) -> None:
-        table = self.cells.table
+        table, self._scrolled = self.cells.table, False
         self.viewport().update()
         if table is not None and not self._quiet and self.currentIndex().isValid():
             self.chosen.emit(*self._now(table))
