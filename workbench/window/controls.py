@@ -86,8 +86,10 @@ class Choice(QComboBox):
         place = self.style().subControlRect(
             QStyle.ComplexControl.CC_ComboBox, option, QStyle.SubControl.SC_ComboBoxEditField, self
         )
-        room = place.width() - 4  # Qt keeps 2 px on each side
-        option.currentText = self.fontMetrics().elidedText(self.currentText(), Qt.TextElideMode.ElideRight, room)
+        text = self.currentText()
+        if self.fontMetrics().horizontalAdvance(text) > place.width():
+            room = place.width() - 2  # Qt keeps 1 px on each side
+            option.currentText = self.fontMetrics().elidedText(text, Qt.TextElideMode.ElideRight, room)
         painter.drawComplexControl(QStyle.ComplexControl.CC_ComboBox, option)
         painter.drawControl(QStyle.ControlElement.CE_ComboBoxLabel, option)
         painter.end()

@@ -32,7 +32,7 @@ class RoleBox(Choice):
         self._role = role
         self.setAccessibleName(tr("Role of {channel}").format(channel=channel))
         self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        self.setMinimumContentsLength(14)
+        self.setMinimumContentsLength(10)
         self.addItem(tr(ROLE_WORDS[role]) if role else tr("no role"), role or "")
 
     def fill(self) -> None:
@@ -130,7 +130,7 @@ class DriveTask(QWidget):
             why = told(log.guesses.get(role, "stated")) if role else tr("Choose what this channel is used for.")
             box.setToolTip(why)
         for channel in log.channels:
-            self._units[channel.name].name(f"{channel.name} {channel.unit}".strip())
+            self._units[channel.name].name(with_unit(channel))
         self._assumed.setVisible(bool(log.notes))
         self._notes.setVisible(bool(log.notes))
         self._notes.setText("\n".join(f"· {told(note)}" for note in log.notes))
