@@ -189,7 +189,8 @@ def test_another_channel_is_the_reason(first: Round) -> None:
     sick = drive(replace(CAR, fault="engine_speed", minutes=8.0), first.table, number=1)
     promise, _ = held_against(first, sick)
     assert "follows another channel" in promise.sentences[1]
-    assert "engine speed" in promise.sentences[1]
+    # At one airflow the manifold's pressure falls as speed rises: either may stand for both.
+    assert any(name in promise.sentences[1] for name in ("follows engine speed", "follows manifold pressure"))
 
 
 def test_a_thin_drive_is_the_reason(bad: Round) -> None:

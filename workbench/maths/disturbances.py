@@ -10,6 +10,7 @@ from workbench.maths.series import filled, row_step
 from workbench.model.arrays import FloatArray
 
 FILM_S = (0.1, 0.2, 0.35, 0.6, 1.0)  # time constants tried for a warm fuel film: common practice, no source
+MOST_GIVEN_OFF = -4.0  # of the injected fuel; what more is given off says nothing of the table
 FEWEST_PURGED = 200  # rows with the valve open, and as many with it shut, to tell purge from the table
 
 
@@ -35,7 +36,9 @@ def mixture_command(seen: Signals) -> FloatArray:
 
 
 def film_filling(seen: Signals, constant_s: float) -> FloatArray:
-    """Give the part of the injected fuel that a film of share 1 would be taking up, shape (rows,), -1..1.
+    """Give the part of the injected fuel that a film of share 1 would be taking up, shape (rows,).
+
+    It is 1 at most; below 0 the film gives off fuel, many times what is injected where a throttle shuts at high speed.
 
     Injected fuel wets the walls and evaporates with a time constant; while the film fills the cylinder gets less:
     film' = share * injected - film / constant (two-parameter film model after Aquino 1981, SAE 810494, from memory),
@@ -44,7 +47,7 @@ def film_filling(seen: Signals, constant_s: float) -> FloatArray:
     injected = injected_fuel(seen)
     lagged = seen_by_sensor(injected, seen.time, seen.time, constant_s, row_step(seen.time))
     filling: FloatArray = np.where(seen.cut, 0.0, (injected - lagged) / np.maximum(injected, 1e-9))
-    return np.clip(filling, -1.0, 1.0)
+    return np.clip(filling, MOST_GIVEN_OFF, 1.0)
 
 
 def injected_fuel(seen: Signals) -> FloatArray:

@@ -20,6 +20,7 @@ WINDOW_S = 2.0  # trims are averaged over one or two swings of the loop: common 
 FEWEST_TURNS, LONGEST_SWING_S = 20, 4.0
 SURELY_OPEN = 0.03  # a command further from 1 is no closed loop of a common narrow-band sensor
 PURGED_WEIGHT = 0.1  # what a sample under purge counts where vapour is modelled: common practice, no source
+FILM_HALVES = 0.5  # at such a filling a sample counts half: a film is not modelled closer (common practice, no source)
 PLAIN_FILM = 0.1  # a film that takes up less of the fuel than this is left to the pocket calculator
 STORAGE_G = 3.0  # oxygen that must have been used up before a reading behind the catalyst counts: twice a common store
 OXYGEN = 0.2314  # mass fraction of oxygen in dry air
@@ -150,7 +151,7 @@ def _by_wideband(
         ratio=seen.measured / command * (1 - film.share * filling),
         film=filling,
         purge=_none(seen) if loads is None else np.stack([carried(load) for load in loads.T], axis=1),
-        weight=np.where(purged, PURGED_WEIGHT * seen.weight, seen.weight),
+        weight=np.where(purged, PURGED_WEIGHT, 1.0) * seen.weight / (1 + (filling / FILM_HALVES) ** 2),
         plain=~purged & (np.abs(filling) <= PLAIN_FILM),
         rejected=rejected,
     )

@@ -35,7 +35,7 @@ class Gates:
     after_cut_s: float = 1.0
     steady_per_s: float = 2.0
     steady_for_trims_per_s: float = 0.3
-    film: float = 0.8
+    film: float = 2.5
     purge_percent: float = 0.5
     trim_limit_percent: float = 25.0
     full_throttle_percent: float = 85.0
