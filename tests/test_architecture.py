@@ -12,8 +12,8 @@ HOUSE = Path(__file__).parent.parent / "workbench"
 STAIRS = """
     errors
     work
-    model.arrays model.counting model.packing model.table model.log model.cells model.gate model.evidence model.correction
-    model.history model.keeping model.state model
+    model.arrays model.counting model.packing model.table model.log model.cells model.gate model.evidence
+    model.correction model.history model.keeping model.state model
     maths maths.scale maths.smooth maths.renewal maths.fuel maths.interpolation maths.series maths.pairing
     maths.ratio maths.gating maths.delay maths.disturbances maths.vapour maths.sampling maths.symmetric maths.roughness
     maths.resolution maths.design maths.accumulate maths.likelihood maths.solve maths.align maths.driven maths.pooling
@@ -29,14 +29,14 @@ STAIRS = """
     session
     demo demo.scenario demo.engine demo.driver demo.exhaust demo.ecu demo.recorder demo.drive demo.samples
     demo.judging demo.handwork demo.rounds
-    commands.registry commands.making commands.next_step commands.evidence_report commands.evidence commands.tables commands.logs
-    commands.inspection commands.hand commands.shaping commands.clipboard commands.donors commands.keeping
+    commands.registry commands.making commands.next_step commands.evidence_report commands.evidence commands.tables
+    commands.logs commands.inspection commands.hand commands.shaping commands.clipboard commands.donors commands.keeping
     commands.physics commands.settings commands.revisions commands.exports commands.reports commands.samples
     commands.arguments commands.handbook commands
     cli
     window window.theme window.style window.wording window.translation window.voice window.acts window.display
-    window.crash window.controls window.flow window.elided window.plots window.scene window.curve_view window.drawer window.jobs
-    window.pyramid window.spans window.lane_plot window.lane_stack window.lanes window.prepared window.log_view
+    window.crash window.controls window.flow window.elided window.plots window.scene window.curve_view window.drawer
+    window.jobs window.pyramid window.spans window.lane_plot window.lane_stack window.lanes window.prepared window.log_view
     window.evidence_panel window.heat window.layers window.grid_view window.picture_card window.branches
     window.history_rail window.notice window.entry window.table_model window.sections window.table_view
     window.numbers_card window.next_step window.status_strip window.bench window.bridge window.memory window.watching
