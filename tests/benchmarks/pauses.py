@@ -30,6 +30,7 @@ from workbench.demo.samples import sample_files
 from workbench.demo.scenario import Scenario
 from workbench.files.tables import write_table_text
 from workbench.model.table import Axis, Table
+from workbench.window.collecting import Collector
 from workbench.window.jobs import Heartbeat
 from workbench.window.main_window import MainWindow
 from workbench.window.memory import Memory
@@ -147,7 +148,7 @@ def main() -> None:
         shop = window._workshop
         assert shop is not None
         host = QObject()
-        beat = OwnWork(host)
+        collector, beat = Collector(host), OwnWork(host)
 
         def idle() -> bool:
             return not shop.jobs.busy
@@ -184,6 +185,7 @@ def main() -> None:
         measure("the theme is changed", lambda: shop.routes.do("theme"))
         shop.routes.do("start")
         window.close()
+        collector.stop()
     print(f"{'while':<52}{'pause ms':>10}{'own ms':>8}{'late':>6}")
     for what, pause, own, late, told in rows:
         print(f"{what:<52}{pause * 1000:>10.0f}{own * 1000:>8.0f}{late:>6}" + (f"\n{told}" if told else ""))

@@ -7,6 +7,7 @@ from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
 from workbench import __version__
+from workbench.window.collecting import Collector
 from workbench.window.crash import catch_all
 from workbench.window.main_window import MainWindow
 from workbench.window.memory import Memory
@@ -31,9 +32,11 @@ def run(path: Path | None) -> int:
     made = application()
     install(made)
     window = MainWindow(Memory())
+    collector = Collector(window)
     catch_all(window)
     window.show()
     QTimer.singleShot(0, window, lambda: window.open(path))
     code = made.exec()
+    collector.stop()
     window.deleteLater()
     return code
