@@ -12,10 +12,11 @@ from typing import Any, BinaryIO
 import numpy as np
 
 from workbench.errors import FileError
+from workbench.files.gathering import Columns, Gathered, keep_freed_memory
 from workbench.files.layout import BLANKS, Layout, find_layout, split_line
 from workbench.files.numbers import to_numbers
 from workbench.files.reading import decode_head, utf8_blocks
-from workbench.files.recording import Field, Recording, Tally, TextArray, is_complete, listed
+from workbench.files.recording import Recording, Tally, TextArray, is_complete, listed
 from workbench.model.arrays import FloatArray
 from workbench.work import Progress
 
@@ -23,7 +24,6 @@ BLOCK = 4_000_000
 THREADS = 2
 STEP = 10_000
 USUAL_GAPS = ("", "nan", "NaN", "NA", "N/A", "null")
-LARGEST_HELD = 32_000_000
 PATIENCE_S = 0.02
 MOST_LINES = 20  # of one row; a quote that is never closed belongs to its own line
 _NEWLINE, _QUOTE = 10, 34
@@ -60,9 +60,6 @@ class _Oddities:
         return notes
 
 
-Columns = list[FloatArray | TextArray]
-
-
 def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress, None, Recording]:
     """Read a delimited text; a job.
 
@@ -80,10 +77,10 @@ def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress
     yield Progress(0, size, f"reading {source}")
     layout = find_layout(head.text, source)
     oddities = _Oddities()
-    gathered = _Gathered(layout, size)
-    _keep_freed_memory()
+    keep_freed_memory()
     waiting: deque[Future[_Taken]] = deque()
     pool = ThreadPoolExecutor(THREADS, thread_name_prefix="reading")
+    gathered = Gathered(size, pool)
     line = read = 0
     try:
         blocks = utf8_blocks(file, head, BLOCK)
@@ -106,22 +103,17 @@ def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress
                 line += taken.lines
             if block is None:
                 break
+        fields = gathered.fields(layout.names, _units(layout, oddities))
     finally:
         pool.shutdown(wait=False, cancel_futures=True)
-    fields = gathered.fields(oddities)
     if not fields:
         raise FileError(f"{source} holds no complete row of values.", "A log has one line of values per moment.")
     notes = (head.note,) * bool(head.note) + (*layout.notes, *oddities.notes(layout))
     return Recording(source, fields, notes)
 
 
-def _keep_freed_memory() -> None:
-    """Let the C library keep the memory of one block for the next; else the system clears all of it anew each time.
-
-    Once a large piece was freed, GNU's malloc holds on to smaller ones; elsewhere this does nothing. Measured: a third
-    of the time of reading.
-    """
-    np.empty(LARGEST_HELD, dtype=np.uint8)
+def _units(layout: Layout, oddities: _Oddities) -> list[str]:
+    return [unit or oddities.glued.get(at, "") for at, unit in enumerate(layout.units)]
 
 
 @dataclass(frozen=True)
@@ -225,7 +217,7 @@ def _fast(block: bytes, layout: Layout, *, gaps: bool) -> Columns | None:
         return None
     if layout.trailing and frame[layout.columns].fillna("").str.strip(BLANKS).any():
         return None
-    columns: Columns = []
+    columns: list[FloatArray | TextArray] = []
     for at in range(layout.columns):
         if layout.numeric[at]:
             values = frame[at].to_numpy()
@@ -272,7 +264,7 @@ def _careful(
 ) -> Generator[Progress, None, Columns]:
     """Read a block cell by cell, and tell with their line what is odd."""
     rows, numbers = yield from _rows(taken, layout, before, oddities, source)
-    columns: Columns = []
+    columns: list[FloatArray | TextArray] = []
     for column, texts in enumerate(zip(*rows, strict=True)):
         yield Progress(column, layout.columns, f"reading {source} with care")
         if not layout.numeric[column]:
@@ -343,51 +335,3 @@ def _quoted_row(lines: list[str], at: int, layout: Layout) -> list[str]:
             return []
         return row if len(cells) == layout.columns else []
     return []
-
-
-class _Gathered:
-    """Columns that grow as blocks come in; numbers lie in one array each from the start, so none is copied twice."""
-
-    def __init__(self, layout: Layout, size: int) -> None:
-        """Take the layout and the size of the file in bytes, from which the number of rows is foreseen."""
-        self._layout = layout
-        self._size = size
-        self._rows = 0
-        self._room = 0
-        self._numbers: dict[int, FloatArray] = {}
-        self._texts: dict[int, Columns] = {}
-
-    def add(self, columns: Columns, size: int) -> None:
-        """Take in the columns of a block of so many bytes."""
-        if not columns:
-            return
-        end = self._rows + columns[0].size
-        if end > self._room:
-            foreseen = int(1.02 * columns[0].size * self._size / max(size, 1))
-            self._room = max(foreseen, end + end // 2 if self._rows else end)
-        for at, column in enumerate(columns):
-            if column.dtype == object:
-                self._texts.setdefault(at, []).append(column)
-                continue
-            if at not in self._numbers:
-                self._numbers[at] = np.empty(self._room)
-            kept = self._numbers[at]
-            if kept.size < self._room:
-                kept.resize(self._room, refcheck=False)
-            kept[self._rows : end] = column
-        self._rows = end
-
-    def fields(self, oddities: _Oddities) -> tuple[Field, ...]:
-        """Give what came in."""
-        if not self._rows:
-            return ()
-        found = []
-        for at, name in enumerate(self._layout.names):
-            unit = self._layout.units[at] or oddities.glued.get(at, "")
-            if at in self._texts:
-                cells: TextArray = np.concatenate(self._texts[at])
-                found.append(Field(name, unit, np.full(self._rows, np.nan), cells))
-            else:
-                self._numbers[at].resize(self._rows, refcheck=False)
-                found.append(Field(name, unit, self._numbers[at]))
-        return tuple(found)
