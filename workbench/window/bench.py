@@ -73,7 +73,7 @@ class Bench(QWidget):
         self._whole.setSizes([high - log, log])
         self._upper.setSizes([wide * 75 // 100, wide * 25 // 100])
         self._left.setSizes([high, 1])
-        self._middle.setSizes([wide * 44 // 100, wide * 56 // 100])
+        self._middle.setSizes([wide * 46 // 100, wide * 54 // 100])
 
     def showEvent(self, event: QShowEvent) -> None:
         """Share the room out when it is first shown."""

@@ -162,7 +162,7 @@ class NumbersCard(Card):
 
 def signs_of(scene: Scene) -> str:
     """Explain the signs that stand in the numbers as they are shown."""
-    standings = tr("● proven, ◐ thin, ○ undriven")
+    standings = tr("●\N{NO-BREAK SPACE}proven, ◐\N{NO-BREAK SPACE}thin, ○\N{NO-BREAK SPACE}undriven")
     if scene.fitting_evidence is None:
         return tr("Type to change the chosen cells.")
     if scene.table is not None and scene.table.kind == "curve":

@@ -15,6 +15,7 @@ from workbench.window.wording import tr
 
 Blocks = tuple[tuple[tuple[int, int], ...], ...]
 STARTS_ENTRY = "0123456789=+-*/×x.,%\N{MINUS SIGN}"
+ENGINE_PX = 10
 FEWEST_ROWS = 5  # are always seen
 MANY_ROWS = 8  # rows are lower than a finger where fewer would be seen
 # What a column is wide enough for from the start, so that it does not grow while one types.
@@ -174,7 +175,9 @@ class TableView(QTableView):
         heading = str(self.cells.headerData(column, Qt.Orientation.Horizontal))
         # In a grid a column holds whichever layer is shown: it is as wide as most of them need.
         floor = WIDEST.get(layer, "") if self.cells.curve else "−88.8"
-        return max(self._advance(str(text)) for text in {heading, floor, *shown}) + 2 * MARGIN
+        # Where the engine was is marked at the left of a curve's rows, beside their first number.
+        mark = ENGINE_PX if self.cells.curve and column == 0 else 0
+        return max(self._advance(str(text)) for text in {heading, floor, *shown}) + 2 * MARGIN + mark
 
     def _advance(self, text: str) -> int:
         """Measure a text, once."""
@@ -338,8 +341,6 @@ class TableView(QTableView):
         if not self.viewport().rect().contains(spot.toPoint()):
             return
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(QPen(QColor(self._theme.card), 5))
-        painter.drawEllipse(spot, 6, 6)
         colour = QColor(self._theme.attention)
         painter.setPen(QPen(colour, 1.5 if self._engine.gate else 2.5))
         painter.drawEllipse(spot, 6, 6)

@@ -5288,6 +5288,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>●&#xa0;proven, ◐&#xa0;thin, ○&#xa0;undriven</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Offset</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6009,10 +6013,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Worst cell</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>● proven, ◐ thin, ○ undriven</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
