@@ -92,7 +92,8 @@ def main() -> None:
 
 def rounds(usual: Scenario, seeds: range) -> None:
     """Print how near the truth one correction and two come."""
-    print(f"\nThe workbench on a {usual.kind}, share 1, 15 minutes and three pulls; second drive with the corrected table, both pooled")
+    print(f"\nThe workbench on a {usual.kind}, share 1, 15 minutes and three pulls;", end=" ")
+    print("second drive with the corrected table, both pooled")
     print("car |  part   rms  full  1065.307 |  part   rms  full  (two drives) | CPU s")
     inside: dict[int, list[BoolArray]] = {1: [], 2: []}
     rows = []
