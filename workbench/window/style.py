@@ -140,13 +140,13 @@ QLineEdit:disabled, QDoubleSpinBox:disabled, QSpinBox:disabled, QComboBox:disabl
 QComboBox {{ padding-right: 22px; }}
 QComboBox::drop-down {{ border: none; width: 22px; }}
 QComboBox::down-arrow {{ image: url({chevron}); width: 14px; height: 14px; }}
-QComboBox QPushButton:focus {{ padding: 2px 9px; }}
+QPushButton:focus {{ padding: 2px 9px; }}
 QToolButton:focus {{ padding: 2px 5px; }}
 QPushButton[kind="step"]:focus {{ padding: 2px 15px; }}
 QPushButton[kind="small"]:focus {{ padding: 0 9px; min-height: {less_small}px; }}
 QLineEdit:focus, QDoubleSpinBox:focus, QSpinBox:focus, QPlainTextEdit:focus {{ padding: 1px 7px; }}
 QComboBox:focus {{ padding: 1px 21px 1px 7px; }}
-QAbstractItemView {{ background: {theme.card}; color: {theme.ink}; border: 1px solid {theme.edge};
+QComboBox QAbstractItemView {{ background: {theme.card}; color: {theme.ink}; border: 1px solid {theme.edge};
   selection-background-color: {theme.accent}; selection-color: {theme.on_accent}; outline: none; }}
 QAbstractSpinBox::up-button, QAbstractSpinBox::down-button {{ width: 0; height: 0; border: none; }}
 QAbstractSpinBox QLineEdit {{ border: none; padding: 0 8px; min-height: 0; background: transparent; }}
