@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
     QApplication,
     QComboBox,
     QDoubleSpinBox,
+    QLabel,
     QLineEdit,
     QPlainTextEdit,
     QWidget,
@@ -230,6 +231,31 @@ def test_the_next_start_is_as_the_last_end(opened: MainWindow, qtbot: QtBot, tmp
         again._workshop.routes.do("start")
         again.close()
         again.deleteLater()
+
+
+def test_a_start_has_the_text_size_that_was_kept_from_its_first_paint(window: MainWindow) -> None:
+    window._memory.keep("points", 18)
+    again = MainWindow(Memory())
+    try:
+        labels = [label for label in again._start.findChildren(QLabel) if label.text()]
+        assert len(labels) > 5
+        assert min(label.font().pointSize() for label in labels) == 18
+    finally:
+        again.close()
+        again.deleteLater()
+
+
+def test_the_search_shows_its_icons_in_the_theme_s_ink(opened: MainWindow) -> None:
+    palette = opened._workshop.palette
+    opened._workshop.dress("light", 10)
+    palette.open(list(opened._workshop.acts.actions.values()), None)
+    opened._workshop.dress("dark", 10)
+    shown = palette._list.item(0).icon().pixmap(32, 32).toImage()
+    ink = [
+        shown.pixelColor(x, y).lightness() for x in range(32) for y in range(32) if shown.pixelColor(x, y).alpha() > 200
+    ]
+    assert len(ink) > 20
+    assert min(ink) > 150  # light ink on the dark sheet
 
 
 def test_a_log_that_a_logger_has_finished_is_offered(

@@ -28,6 +28,11 @@ class MainWindow(QMainWindow):
         self.setAcceptDrops(True)
         self.setMinimumSize(900, 560)
         self.menuBar().setNativeMenuBar(False)
+        # Before anything is made: what is there already would keep the desktop's text size.
+        theme, points = theme_named(memory.text("theme", "light")), memory.number("points", 10)
+        application = QApplication.instance()
+        if isinstance(application, QApplication):
+            dress(application, theme, points)
         self._stack = QStackedWidget(self)
         self._start = StartPage(self._stack)
         self._stack.addWidget(self._start)
@@ -36,10 +41,6 @@ class MainWindow(QMainWindow):
         self._start.chosen.connect(self.open)
         self.resize(1366, 768)
         self.restoreGeometry(memory.bytes("geometry"))
-        theme, points = theme_named(memory.text("theme", "light")), memory.number("points", 10)
-        application = QApplication.instance()
-        if isinstance(application, QApplication):
-            dress(application, theme, points)
         # The menus come with the rest; their room is kept, so that nothing jumps.
         self.menuBar().setMinimumHeight(QFontMetrics(QApplication.font()).height() + 8)
         self._start.dress(theme, round(points * 2.4))

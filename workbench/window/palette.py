@@ -42,6 +42,11 @@ class Palette(QFrame):
         self.raise_()
         self._line.setFocus()
 
+    def redraw(self) -> None:
+        """Draw the icons anew, after a change of theme."""
+        if self.isVisible():
+            self._filter(self._line.text())
+
     def place(self) -> None:
         """Stand in the upper middle of the window."""
         over = self._over.rect()

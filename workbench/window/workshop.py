@@ -126,6 +126,7 @@ class Workshop(QObject):
             dress(application, theme, points)
         self._window.menuBar().setMinimumHeight(QFontMetrics(QApplication.font()).height() + 8)
         self.acts.dress(theme)
+        self.palette.redraw()
         self.start.dress(theme, round(points * 2.4))
         self.bench.dress(theme, self.bridge.scene)
 
