@@ -233,8 +233,9 @@ def test_the_next_start_is_as_the_last_end(opened: MainWindow, qtbot: QtBot, tmp
         again.deleteLater()
 
 
-def test_a_start_has_the_text_size_that_was_kept_from_its_first_paint(window: MainWindow) -> None:
+def test_a_start_has_the_text_size_that_was_kept_from_its_first_paint(window: MainWindow, qapp: QApplication) -> None:
     window._memory.keep("points", 18)
+    qapp.setStyleSheet("")  # as a program just started has none
     again = MainWindow(Memory())
     try:
         labels = [label for label in again._start.findChildren(QLabel) if label.text()]
