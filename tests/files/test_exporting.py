@@ -2,12 +2,15 @@
 
 import json
 import os
+import tempfile
 from pathlib import Path
 
 import pytest
+from rights import common_user
 
 from workbench.errors import FileError
-from workbench.files.exporting import draft_path, export_file, export_files, paper_path, read_paper, write_whole
+from workbench.files.exporting import draft_path, export_file, export_files, paper_path, read_paper
+from workbench.files.placing import check_place, write_whole
 
 
 def test_a_file_and_its_paper(tmp_path: Path) -> None:
@@ -43,7 +46,7 @@ def test_what_cannot_be_written_leaves_what_was_there(tmp_path: Path, monkeypatc
     def full(_: int) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("workbench.files.exporting.os.fsync", full)
+    monkeypatch.setattr("workbench.files.placing.os.fsync", full)
     with pytest.raises(FileError, match="No space left on device"):
         export_file(path, b"2", {})
     assert {each.name: each.read_bytes() for each in tmp_path.iterdir()} == before
@@ -71,7 +74,7 @@ def test_files_of_one_export_are_there_all_or_none(at: int, tmp_path: Path, monk
         return real(self, target)
 
     monkeypatch.setattr(Path, "replace", failing)
-    with pytest.raises(FileError, match="Nothing was exported"):
+    with pytest.raises(FileError, match="Nothing was written"):
         export_files({first: (b"2", {}), second: (b"3", {})})
     assert {each.name: each.read_bytes() for each in tmp_path.iterdir()} == before
     monkeypatch.undo()
@@ -87,11 +90,28 @@ def test_what_cannot_be_written_is_named_by_its_own_name(tmp_path: Path, monkeyp
         raise PermissionError(13, "Permission denied", str(path))
 
     monkeypatch.setattr(Path, "open", refuse)
-    with pytest.raises(OSError, match="Permission denied") as told:
+    with pytest.raises(FileError, match=r"/out\.html cannot be written: Permission denied") as told:
         write_whole(tmp_path / "out.html", b"1")
-    assert told.value.filename == str(tmp_path / "out.html")
+    assert told.value.hint
     with pytest.raises(
         FileError, match=r"out\.csv(\.provenance\.json)? cannot be written: Permission denied"
     ) as refused:
         export_file(tmp_path / "out.csv", b"1", {})
     assert ".new" not in refused.value.message
+
+
+@pytest.mark.skipif(os.name != "posix", reason="permissions of another kind")
+@pytest.mark.parametrize("place", ["read-only", "closed", "missing", "directory"])
+def test_a_place_where_no_file_can_be_is_refused_with_what_to_do(place: str) -> None:
+    told = {"read-only": "is read-only", "closed": "is read-only", "missing": "no folder", "directory": "a directory"}
+    with tempfile.TemporaryDirectory() as name:
+        Path(name).chmod(0o777)
+        folder = Path(name) / "folder"
+        if place != "missing":
+            folder.mkdir()
+            folder.chmod({"read-only": 0o555, "closed": 0o000}.get(place, 0o755))
+        path = folder if place == "directory" else folder / "out.html"
+        with common_user(), pytest.raises(FileError, match=told[place]) as refused:
+            check_place(path)
+    assert str(folder) in refused.value.message
+    assert refused.value.hint

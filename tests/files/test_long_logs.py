@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from workbench.commands.logs import add_log
+from workbench.errors import FileError
 from workbench.files.store import Store
 from workbench.model import packing
 from workbench.session import Session
@@ -55,3 +56,25 @@ def test_packing_can_be_cancelled(session: Session, long_log: Path) -> None:
         run(add_log(session.state, (long_log,)), seen.append, lambda: "packing" in seen[-1].text or len(seen) > 10_000)
     assert "packing" in seen[-1].text
     assert not session.state.drives
+
+
+@pytest.mark.parametrize("head", [bytes([2]), bytes([31, 200]), bytes([1, 5]), bytes([1, 255])])
+@pytest.mark.parametrize("where", ["UPDATE channel SET samples = ? WHERE position = 1", "UPDATE drive SET time = ?"])
+def test_samples_packed_by_a_newer_version_are_not_called_damaged(
+    head: bytes, where: str, session: Session, long_log: Path
+) -> None:
+    answer = run(add_log(session.state, (long_log,)))
+    assert answer.change is not None
+    session.record(answer.change)
+    path = Path(session.state.path)
+    session.close()
+    with sqlite3.connect(path) as connection:
+        for table in ("channel", "drive"):
+            connection.execute(f"DROP TRIGGER {table}_stays")
+        connection.execute(where, (head + bytes(100),))
+    connection.close()
+    content = path.read_bytes()
+    with pytest.raises(FileError, match="written by a newer version") as refused:
+        Session.open(path)
+    assert "damaged" not in str(refused.value)
+    assert path.read_bytes() == content

@@ -6,7 +6,7 @@ from workbench.commands.evidence import FIRST, cautions, gather_for
 from workbench.commands.registry import Answer, Job, TableName, command
 from workbench.errors import FileError, InputError
 from workbench.files.clock import now
-from workbench.files.exporting import write_whole
+from workbench.files.placing import check_place, write_whole
 from workbench.files.report import Paper, report_html
 from workbench.model.evidence import Evidence
 from workbench.model.state import State
@@ -27,6 +27,7 @@ def report(
     Example:
         report car.session airflow.html
     """
+    check_place(file)
     if file.exists() and not replace:
         raise FileError(f"{file} is there already.", "Name another file, or say --replace.")
     wanted = state.head(table) if revision is None else state.history.revision(revision)

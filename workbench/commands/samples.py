@@ -18,7 +18,7 @@ from workbench.demo.judging import judge
 from workbench.demo.recorder import csv_text
 from workbench.demo.samples import CURVE_CAR, sample_files
 from workbench.errors import FileError
-from workbench.files.exporting import write_whole
+from workbench.files.placing import write_whole
 from workbench.maths.objections import objections
 from workbench.model.cells import read_cells
 from workbench.model.evidence import Evidence, Target

@@ -13,6 +13,7 @@ from typing import Any
 
 from workbench.errors import FileError, StaleError, WorkbenchError
 from workbench.files.header import APPLICATION_ID, DAMAGED, check_header, has_wal, why_read_only
+from workbench.files.placing import cannot_write, check_place, sync_folder
 from workbench.files.rows import (
     chain,
     change_of,
@@ -27,9 +28,11 @@ from workbench.files.rows import (
 )
 from workbench.model.history import Revision
 from workbench.model.log import Drive
+from workbench.model.packing import is_newer
 from workbench.model.state import Applied, Change, DriveAdded
 
 VERSION = 1
+NEWER = "Open it with a newer version of the workbench; it has not been touched."
 PATIENCE_S = 5.0  # how long to wait for another process that is just writing
 
 
@@ -57,15 +60,14 @@ class Store:
         """
         if os.path.lexists(path):
             raise FileError(f"{path} exists already.", "Choose another name; a session is never overwritten.")
-        if not path.absolute().parent.is_dir():
-            raise FileError(f"There is no folder {path.absolute().parent}.", "Make it, or choose another place.")
+        check_place(path)
         draft = path.with_name(f".{path.name}.{secrets.token_hex(4)}.new")
         try:
             with _told(path):
                 _write_new(draft, first)
             _move_new(draft, path)
         except OSError as error:
-            raise FileError(f"{path} cannot be written: {error.strerror}.", "Choose another place.") from error
+            raise cannot_write(path, error) from error
         finally:
             for left in (draft, draft.with_name(draft.name + "-journal"), draft.with_name(draft.name + "-wal")):
                 left.unlink(missing_ok=True)
@@ -92,7 +94,7 @@ class Store:
             connection.close()
             raise FileError(
                 f"{path} is a session of version {version}; this program knows version {VERSION}.",
-                "Open it with a newer version of the workbench; it has not been touched.",
+                NEWER,
             )
         return cls(path, connection, read_only)
 
@@ -106,19 +108,23 @@ class Store:
             revisions: dict[int, Revision] = {}
             drives: dict[int, Drive] = {}
             found: list[Change] = []
-            place = "the list of changes"
+            place, newer = "the list of changes", False
             try:
                 for row in connection.execute("SELECT * FROM revision WHERE sequence > ? ORDER BY id", (after,)):
                     place = f"revision {row['id']}"
                     revisions[row["id"]] = read_revision(row)
                 for row in connection.execute("SELECT * FROM drive WHERE sequence > ? ORDER BY id", (after,)):
                     place = f"drive {row['id']}"
-                    drives[row["id"]] = read_drive(row, _channels(connection, row["id"]))
+                    channels = _channels(connection, row["id"])
+                    newer = newer or any(map(is_newer, (row["time"], *(channel["samples"] for channel in channels))))
+                    drives[row["id"]] = read_drive(row, channels)
                 for row in connection.execute("SELECT * FROM change WHERE sequence > ? ORDER BY sequence", (after,)):
                     place = f"change {row['sequence']}"
                     found.append(change_of(row["kind"], json.loads(row["payload"]), revisions, drives))
             except (LookupError, TypeError, ValueError, WorkbenchError) as error:
                 raise FileError(f"{self.path} is damaged at {place}: {error}.", DAMAGED) from error
+        if newer:
+            raise FileError(f"{self.path} was written by a newer version of the workbench.", NEWER)
         return found
 
     def sequence(self) -> int:
@@ -221,16 +227,6 @@ def _move_new(draft: Path, path: Path) -> None:
             raise exists from None
         draft.rename(path)
     sync_folder(path.absolute().parent)
-
-
-def sync_folder(folder: Path) -> None:
-    """Make sure that a name just given in a folder survives a loss of power, where the system can promise it."""
-    if os.name == "posix":
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
 
 
 def _connect(path: Path, options: str) -> sqlite3.Connection:

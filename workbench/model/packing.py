@@ -5,7 +5,8 @@ values that were written with a few decimals are whole numbers divided by a powe
 four bytes; values that came as single precision fit in four. What is made is held against the values bit for bit; the
 few that differ (missing ones, a negative zero) are kept beside it. What deflates well is then deflated too.
 
-The bytes of a long channel begin with a mark that no deflated bytes begin with.
+The bytes of a long channel begin with a mark that no deflated bytes begin with. Another way of packing takes one of the
+marks that are kept for it, so that a program that does not know it can say so.
 """
 
 import struct
@@ -18,6 +19,7 @@ from workbench.model.arrays import BoolArray, FloatArray
 
 LONG = 100_000  # values; fewer are deflated in no time
 _MARK = 1
+_NEWER_MARKS = range(2, 32)  # deflated bytes begin with 0x78 (RFC 1950)
 _HEAD = struct.Struct("<BBBBqQQQ")  # mark, kind, decimals, deflated, lowest whole number, values, bytes of odd ones: 2
 _KINDS = ("<u1", "<u2", "<u4", "<f4", "<f8")
 _SINGLE, _DOUBLE = 3, 4
@@ -55,6 +57,13 @@ def unpack(packed: bytes) -> FloatArray:
 def is_long(packed: bytes) -> bool:
     """Tell whether bytes are those of a long channel."""
     return packed[:1] == bytes([_MARK])
+
+
+def is_newer(packed: bytes) -> bool:
+    """Tell whether bytes were packed in a way that only a newer version of the workbench knows."""
+    return packed[:1] != b"" and (
+        packed[0] in _NEWER_MARKS or (is_long(packed) and packed[1:2] >= bytes([len(_KINDS)]))
+    )
 
 
 def _unpack_long(packed: bytes) -> FloatArray:

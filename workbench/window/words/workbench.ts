@@ -1485,6 +1485,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} cannot be written: the folder {1} is read-only.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} cannot be written: {1}. Nothing was written.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} is a log: {1} over {2} s, {3} a second.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1502,6 +1510,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} of them {1} the cells around.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} was written by a newer version of the workbench.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3578,14 +3590,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} cannot be used for calibration: {1}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} cannot be written: {1}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} cannot be written: {1}. Nothing was exported.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
