@@ -85,13 +85,13 @@ def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress
     try:
         blocks = utf8_blocks(file, head, BLOCK)
         for number in count():
-            yield Progress(min(read, size), size, f"reading {source}")
+            progress = Progress(min(read, size), size, f"reading {source}")
+            yield progress
             block = next(blocks, None)
+            yield progress  # a busy machine may take a tenth of a second over one block
             if block is not None:
                 waiting.append(pool.submit(_take, block, layout, layout.first if number == 0 else 0))
             while waiting and (block is None or len(waiting) > THREADS):
-                progress = Progress(min(read, size), size, f"reading {source}")
-                yield progress
                 while not wait([waiting[0]], timeout=PATIENCE_S).done:
                     yield progress
                 taken = waiting.popleft().result()

@@ -106,7 +106,7 @@ def is_complete(values: FloatArray) -> bool:
 
 def there(values: FloatArray) -> FloatArray:
     """Give the values that are there; of very many an even choice, which tells level and spread as well."""
-    chosen = values[:: max(1, values.size // ENOUGH)]
+    chosen = np.ascontiguousarray(values[:: max(1, values.size // ENOUGH)])
     finite = np.isfinite(chosen)
     if chosen.size < values.size and not finite.any():
         return values[np.isfinite(values)][:ENOUGH]
