@@ -22,8 +22,8 @@ STAIRS = """
     maths.cautions maths.promise maths.filling maths.resample maths.effect maths.storage maths.joining
     maths.objections maths.outliers maths.physics
     files files.clock files.rows files.header files.placing files.store files.exporting files.report files.reading
-    files.foreign
-    files.containers files.sheets files.words files.units files.vocabulary files.recording files.roles files.numbers
+    files.foreign files.containers files.sheet_reader files.sheets
+    files.words files.units files.vocabulary files.recording files.roles files.numbers
     files.layout files.gathering files.delimited files.clocks files.stamps files.moments files.measured files.mixture
     files.suspects files.states files.defaults files.recasting files.merging files.meaning files.longform files.obd
     files.mdf_reader files.mdf files.captures files.logs files.cells files.tables files.recognising files.conversion

@@ -1,7 +1,9 @@
 """Files of every format, made here: MDF, CAN captures with a DBC file, spreadsheets, gzip and zip."""
 
 import gzip
+import io
 import sys
+import zipfile
 from pathlib import Path
 
 import numpy as np
@@ -218,7 +220,6 @@ def test_text_is_read_from_the_clipboard() -> None:
     [
         ("can", "x.blf", b"LOGG" + bytes(200)),
         ("can", "x.asc", b"date Tue Nov 24 10:00:00.000 2026\nbase hex  timestamps absolute\n"),
-        ("python_calamine", "x.ods", ods([["a", 1.0]])),
     ],
 )
 def test_a_missing_library_is_named(
@@ -230,11 +231,17 @@ def test_a_missing_library_is_named(
     assert "pip install" in refusal.value.hint
 
 
-def test_a_missing_mdf_library_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    (tmp_path / "asammdf.py").write_text("raise ImportError\n")
+@pytest.mark.parametrize(
+    ("library", "name", "content"),
+    [("asammdf", "x.mf4", b"MDF     4.10    " + bytes(500)), ("python_calamine", "x.ods", ods([["a", 1.0]]))],
+)
+def test_a_missing_library_of_a_reader_apart_is_named(
+    library: str, name: str, content: bytes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / f"{library}.py").write_text("raise ImportError\n")
     monkeypatch.syspath_prepend(tmp_path)
-    with pytest.raises(FileError, match="needs the library asammdf"):
-        read(tmp_path / "x.mf4", b"MDF     4.10    " + bytes(500))
+    with pytest.raises(FileError, match=f"needs the library {library.replace('_', '-')}"):
+        read(tmp_path / name, content)
 
 
 def test_a_missing_dbc_library_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -300,3 +307,16 @@ def test_an_opendocument_sheet_that_cannot_be_read_is_named(tmp_path: Path) -> N
     with pytest.raises(FileError, match=r"OpenDocument spreadsheet \(\.ods\)") as told:
         read(tmp_path / "x.ods", whole.replace(b"office:spreadsheet", b"office:spreadsheep"))
     assert ".xlsx or CSV" in told.value.hint
+
+
+def test_a_cell_far_from_all_others_is_no_crash(tmp_path: Path) -> None:
+    """The library lays a sheet out whole: up to its last cell, here some 400 GB of nothing."""
+    whole = io.BytesIO()
+    near = io.BytesIO(xlsx({"Log": [["Time (s)", "Engine speed (rpm)"], [0, 800], [1, 900]]}))
+    with zipfile.ZipFile(near) as plain, zipfile.ZipFile(whole, "w") as far:
+        for name in plain.namelist():
+            content = plain.read(name)
+            far.writestr(name, content.replace(b"<row><c><v>1</v>", b'<row r="1048576"><c r="XFD1048576"><v>1</v>'))
+    with pytest.raises(FileError, match="one cell lies far from all others") as told:
+        read(tmp_path / "x.xlsx", whole.getvalue())
+    assert "CSV" in told.value.hint

@@ -8,12 +8,14 @@ import pytest
 
 from workbench.errors import FileError, InputError
 from workbench.files.logs import read_log
+from workbench.files.tables import read_table
 from workbench.model.log import Log, Role
 from workbench.work import run
 
 SHAPES = Path(__file__).parent / "shapes"
 PSI = 6.894757293168  # kPa, NIST SP 811
 NAN = float("nan")
+STATUS = "Fuel system status"
 
 
 @dataclass(frozen=True)
@@ -233,11 +235,30 @@ EXPECTED = {
         ["factor around 1", "lambda = AFR / 9.8"],
         afr=9.8,
     ),
+    # The old binary workbook (BIFF8), written with xlwt 1.3.0: days since 1899-12-30 in a date format, numbers, texts.
+    "13_old_spreadsheet.xls": Reading(
+        30,
+        5,
+        {"Engine speed": ("rpm", "rpm"), "Airflow": ("g/s", "g/s"), "STFT bank 1": ("%", "%")},
+        {"engine_speed": "Engine speed", "airflow": "Airflow", "stft_1": "STFT bank 1", "fuel_system": STATUS},
+        {
+            ("Engine speed", 29): 1090,
+            ("Airflow", 1): 3.375,
+            ("STFT bank 1", 6): 3.125,
+            ("STFT bank 1", 7): NAN,
+            (STATUS, 14): 2,
+            (STATUS, 15): 1,
+        },
+        {0: 1773532798.0, 29: 1773532803.8},  # 2026-03-14 23:59:58 UTC
+        ["holds dates (year-month-day)"],
+    ),
 }
 REFUSED = {
     "11_empty.csv": (FileError, "is empty"),
     "11_picture.csv": (FileError, "picture"),
 }
+
+TABLES = ["13_old_table.xls"]  # written with xlwt 1.3.0 as well
 
 
 def read(name: str, afr: float) -> Log:
@@ -245,7 +266,7 @@ def read(name: str, afr: float) -> Log:
 
 
 def test_every_file_has_its_reading() -> None:
-    assert sorted(path.name for path in SHAPES.iterdir()) == sorted([*EXPECTED, *REFUSED])
+    assert sorted(path.name for path in SHAPES.iterdir()) == sorted([*EXPECTED, *REFUSED, *TABLES])
 
 
 @pytest.mark.parametrize("name", EXPECTED)
@@ -273,6 +294,14 @@ def test_a_shape_that_is_no_log_is_refused(name: str) -> None:
     error, words = REFUSED[name]
     with pytest.raises(error, match=words):
         read(name, 14.7)
+
+
+@pytest.mark.parametrize("name", TABLES)
+def test_a_table_in_an_old_spreadsheet_is_read_right(name: str) -> None:
+    table, _ = read_table(SHAPES / name)
+    assert (table.axes[0].label, table.value_label) == ("Airflow sensor (Hz)", "Airflow (g/s)")
+    np.testing.assert_array_equal(table.axes[0].breakpoints, 1000 + 500 * np.arange(12))
+    np.testing.assert_array_equal(table.values, [1.5, 2.75, 4.5, 7, 10.25, 14.5, 20, 27.5, 37, 50.125, 70, 97.25])
 
 
 def test_two_stoichiometric_ratios_are_not_mixed() -> None:

@@ -14,6 +14,7 @@ from workbench.errors import FileError, InputError
 
 DEEPEST = 3
 LARGEST_WORKBOOK = 1_000_000_000  # bytes unpacked
+OLD_SHEET = b"\xd0\xcf\x11\xe0"  # of every compound file; of those, loggers and spreadsheets write only .xls
 FAULTS = (OSError, EOFError, zlib.error, zipfile.BadZipFile, NotImplementedError, RuntimeError, ValueError, KeyError)
 _IGNORED = ("__MACOSX/", ".DS_Store", "Thumbs.db")
 
@@ -87,11 +88,11 @@ def _kind(file: BinaryIO) -> str:
 
 
 def is_workbook(file: BinaryIO) -> bool:
-    """Tell a spreadsheet from another zip file; leaves the file at its start."""
+    """Tell a spreadsheet, also one of an old kind, from another file; leaves the file at its start."""
     try:
         file.seek(0)
-        if file.read(4) != b"PK\x03\x04":
-            return False
+        if (mark := file.read(4)) != b"PK\x03\x04":
+            return mark == OLD_SHEET
         file.seek(0)
         with zipfile.ZipFile(file) as archive:
             if sum(info.file_size for info in archive.infolist()) > LARGEST_WORKBOOK:

@@ -3,17 +3,29 @@
 import contextlib
 import io
 import logging
+import os
 import struct
+import subprocess
 import sys
 import threading
 import zlib
 from collections.abc import Callable, Generator
+from pathlib import Path
 from typing import TypeVar
 
 from workbench.errors import FileError
 from workbench.work import Progress
 
+try:
+    import resource
+except ImportError:  # not on this system
+    resource = None  # type: ignore[assignment]
+
 T = TypeVar("T")
+
+IS_DAMAGED, NO_LIBRARY = 3, 4  # how a reader in a process of its own ends, beside 0
+ROOM, ROOM_PER_BYTE = 900_000_000, 60  # bytes of memory it may take: for any file, and for each of its bytes
+POLL_S = 0.05
 
 # A parser of a binary format that meets damaged bytes trips over them in many ways; all of these mean the same.
 DAMAGED = (
@@ -80,3 +92,45 @@ def aside(work: Callable[[], T], text: str) -> Generator[Progress, None, T]:
     if fault:
         raise fault[0]
     return result[0]
+
+
+def apart(
+    reader: str, path: Path, folder: Path, ask: Callable[[], Progress]
+) -> Generator[Progress, None, tuple[int, str]]:
+    """Run a reader in a process of its own, which may die over damaged bytes; it is ended when the job is.
+
+    Args:
+        reader: the module; it is given the file and the folder.
+        path: the file.
+        folder: where it puts what it found.
+        ask: tells how far it is.
+
+    Returns:
+        Its exit code, and what it said.
+    """
+    process = subprocess.Popen(  # noqa: S603 - our own module, no shell
+        [sys.executable, "-m", reader, str(path.resolve()), str(folder)],
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        env={**os.environ, "PYTHONPATH": os.pathsep.join(entry for entry in sys.path if entry) or "."},
+        creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
+    )
+    try:
+        while True:
+            try:
+                said = process.communicate(timeout=POLL_S)[0]
+            except subprocess.TimeoutExpired:
+                yield ask()
+            else:
+                return process.returncode, said.decode(errors="replace").strip()
+    finally:
+        process.kill()
+        process.communicate()
+
+
+def limit_memory(path: Path) -> None:
+    """Let this process take no more memory than reading a file can need, where the system can promise it."""
+    if resource is not None and sys.platform == "linux":
+        most = ROOM + ROOM_PER_BYTE * path.stat().st_size
+        resource.setrlimit(resource.RLIMIT_AS, (most, resource.getrlimit(resource.RLIMIT_AS)[1]))

@@ -19,7 +19,7 @@ from workbench.files.meaning import Choices, make_log
 from workbench.files.merging import merge
 from workbench.files.reading import check_readable
 from workbench.files.recording import Recording
-from workbench.files.sheets import OLD_SHEET, sheet_text
+from workbench.files.sheets import read_sheet
 from workbench.model.log import Log, Role
 from workbench.work import Progress
 
@@ -182,9 +182,8 @@ def _recording(opened: Opened, bare: Path | None, size: int, options: Options) -
             frames, notes = yield from read_asc(_whole(file, source), source)
         series, said = yield from decode_frames(frames, source, options.dbc)
         return merge(source, series, [*notes, *said], options.choices.window_s)
-    if is_workbook(file) or head.startswith(OLD_SHEET):
-        yield Progress(0, 1, f"reading {source}")
-        text, note = sheet_text(file, source, options.part)
+    if is_workbook(file):
+        text, note = yield from read_sheet(file, source, options.part)
         content = text.encode()
         recording = yield from _text(io.BytesIO(content), source, len(content), options)
         return replace(recording, notes=(note,) * bool(note) + recording.notes)

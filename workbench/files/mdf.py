@@ -1,10 +1,7 @@
 """ASAM MDF, versions 2 to 4: decoded channels in groups of their own rate, and raw CAN frames."""
 
 import json
-import os
 import shutil
-import subprocess
-import sys
 import tempfile
 from collections.abc import Generator, Mapping, Sequence
 from dataclasses import dataclass
@@ -13,15 +10,14 @@ from typing import Any, BinaryIO
 
 import numpy as np
 
-from workbench.files.foreign import damaged, missing_library
-from workbench.files.mdf_reader import FINISHED, IS_DAMAGED, NO_LIBRARY, UNFINISHED
+from workbench.files.foreign import IS_DAMAGED, NO_LIBRARY, apart, damaged, missing_library
+from workbench.files.mdf_reader import FINISHED, UNFINISHED
 from workbench.files.obd import Frames
 from workbench.files.recording import Series, listed
 from workbench.model.arrays import FloatArray
 from workbench.work import Progress
 
 MARKS = (FINISHED, UNFINISHED)
-POLL_S = 0.05
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,33 +54,11 @@ def read_mdf(file: BinaryIO, path: Path | None, source: str) -> Generator[Progre
             path = folder / "unwrapped"
             with path.open("wb") as copy:
                 shutil.copyfileobj(file, copy, 1 << 20)
-        words = [sys.executable, "-m", "workbench.files.mdf_reader", str(path.resolve()), name]
-        reader = subprocess.Popen(  # noqa: S603 - our own module, no shell
-            words,
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            env={**os.environ, "PYTHONPATH": os.pathsep.join(entry for entry in sys.path if entry) or "."},
-            creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
-        )
-        try:
-            said = b""
-            while True:
-                try:
-                    said = reader.communicate(timeout=POLL_S)[0]
-                    break
-                except subprocess.TimeoutExpired:
-                    yield _progress(folder, source)
-        finally:
-            reader.kill()
-            reader.communicate()
-        if reader.returncode == NO_LIBRARY:
+        code, said = yield from apart("workbench.files.mdf_reader", path, folder, lambda: _progress(folder, source))
+        if code == NO_LIBRARY:
             raise missing_library("asammdf", "MDF files")
-        if reader.returncode:
-            reason = (
-                said.decode(errors="replace").strip() if reader.returncode == IS_DAMAGED else "its reader died over it"
-            )
-            raise damaged(source, "an MDF file", ValueError(reason))
+        if code:
+            raise damaged(source, "an MDF file", ValueError(said if code == IS_DAMAGED else "its reader died over it"))
         return _measurement(folder, source)
 
 

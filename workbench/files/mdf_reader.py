@@ -16,29 +16,20 @@ from typing import Any
 
 import numpy as np
 
-from workbench.files.foreign import DAMAGED, quietly
+from workbench.files.foreign import DAMAGED, IS_DAMAGED, NO_LIBRARY, limit_memory, quietly
 from workbench.files.obd import EXTENDED, Frames
 from workbench.files.recording import Series
 from workbench.files.states import state_codes, tells_state
 from workbench.model.arrays import BoolArray, FloatArray
 
-try:
-    import resource
-except ImportError:  # not on this system
-    resource = None  # type: ignore[assignment]
-
 FINISHED, UNFINISHED = b"MDF     ", b"UnFinMF "
-IS_DAMAGED, NO_LIBRARY = 3, 4
-ROOM, ROOM_PER_BYTE = 900_000_000, 60  # bytes of memory: for any file, and for each of its bytes
 DEFLATE_AT_BEST = 1032  # bytes out of one (zlib technical details)
 _FRAME = "CAN_DataFrame"
 
 
 def main(path: Path, folder: Path) -> int:
     """Read the file into the folder and give the exit code."""
-    if resource is not None and sys.platform == "linux":
-        most = ROOM + ROOM_PER_BYTE * path.stat().st_size
-        resource.setrlimit(resource.RLIMIT_AS, (most, resource.getrlimit(resource.RLIMIT_AS)[1]))
+    limit_memory(path)
     try:
         quietly(lambda: _read(path, folder))
     except ImportError:

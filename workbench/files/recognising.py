@@ -12,7 +12,7 @@ from workbench.files.logs import Options, read_log_text
 from workbench.files.mdf import MARKS
 from workbench.files.meaning import Choices
 from workbench.files.reading import HEAD, decode_head
-from workbench.files.sheets import sheet_text
+from workbench.files.sheets import read_sheet
 from workbench.files.tables import read_table
 from workbench.files.units import find_unit
 from workbench.files.words import plain_words
@@ -77,7 +77,7 @@ def _log_in(path: Path, part: str) -> str:
     """
     with path.open("rb") as file, unwrapped(file, path.name, part) as opened:
         if is_workbook(opened.file):
-            text, _ = sheet_text(opened.file, opened.name, opened.part)
+            text, _ = run(read_sheet(opened.file, opened.name, opened.part))
         else:
             head = opened.file.read(HEAD)
             if head.startswith(MARKS):

@@ -1,18 +1,22 @@
-"""Spreadsheets (.xlsx, .xls, .ods): the cells of a sheet as text, for the readers of logs and tables."""
+"""Spreadsheets (.xlsx, .xls, .xlsb, .ods): the cells of a sheet as text, for the readers of logs and tables."""
 
-import io
-from collections.abc import Sequence
-from datetime import date, datetime, time, timedelta
-from typing import Any, BinaryIO
+import json
+import shutil
+import tempfile
+from collections.abc import Generator, Sequence
+from pathlib import Path
+from typing import BinaryIO
 
 from workbench.errors import FileError, InputError
-from workbench.files.foreign import DAMAGED, damaged, missing_library
+from workbench.files.containers import OLD_SHEET
+from workbench.files.foreign import IS_DAMAGED, NO_LIBRARY, apart, damaged, missing_library
+from workbench.work import Progress
 
-OLD_SHEET = b"\xd0\xcf\x11\xe0"
+_DIED = "its reader died over it, as it does where one cell lies far from all others"
 
 
-def sheet_text(file: BinaryIO, source: str, part: str = "") -> tuple[str, str]:
-    """Give a sheet's cells as tab-separated text, and what was chosen.
+def read_sheet(file: BinaryIO, source: str, part: str = "") -> Generator[Progress, None, tuple[str, str]]:
+    """Give a sheet's cells as tab-separated text, and what was chosen; a job.
 
     Args:
         file: the workbook.
@@ -23,30 +27,31 @@ def sheet_text(file: BinaryIO, source: str, part: str = "") -> tuple[str, str]:
         FileError: when it is damaged, or the library is missing.
         InputError: when several sheets hold cells and none was named, or there is none of that name.
     """
-    try:
-        from python_calamine import CalamineError, CalamineWorkbook
-    except ImportError as error:
-        raise missing_library("python-calamine", "spreadsheets") from error
-    content = file.read()
-    try:
-        workbook = CalamineWorkbook.from_filelike(io.BytesIO(content))
-        sheets = {name: workbook.get_sheet_by_name(name) for name in workbook.sheet_names}
-        filled = [name for name, sheet in sheets.items() if sheet.total_height * sheet.total_width > 1]
-        name = _choose(filled, list(sheets), source, part)
-        rows = sheets[name].to_python(skip_empty_area=True)
-    except (*DAMAGED, CalamineError) as error:
-        if isinstance(error, InputError):
-            raise
-        fault = damaged(source, _format_of(content), error)
-        raise FileError(fault.message, "Save it as .xlsx or CSV, without a password, and bring that.") from error
-    said = f"The sheet {name!r} of {source} was read." if len(sheets) > 1 else ""
-    return "\n".join("\t".join(_text(cell) for cell in row) for row in rows) + "\n", said
+    with tempfile.TemporaryDirectory(prefix="workbench-") as name:
+        folder = Path(name)
+        path = folder / "workbook"
+        with path.open("wb") as copy:
+            shutil.copyfileobj(file, copy, 1 << 20)
+        reader = "workbench.files.sheet_reader"
+        code, said = yield from apart(reader, path, folder, lambda: Progress(0, 0, f"reading {source}"))
+        if code == NO_LIBRARY:
+            raise missing_library("python-calamine", "spreadsheets")
+        if code:
+            fault = damaged(source, _format_of(path), ValueError(said if code == IS_DAMAGED else _DIED))
+            raise FileError(fault.message, "Save it as .xlsx or CSV, without a password, and bring that.")
+        sheets = json.loads((folder / "sheets.json").read_text())
+        chosen = _choose(sheets["filled"], sheets["all"], source, part)
+        text = folder / str(sheets["all"].index(chosen))
+        said = f"The sheet {chosen!r} of {source} was read." if len(sheets["all"]) > 1 else ""
+        return text.read_text("utf-8") if text.exists() else "", said
 
 
-def _format_of(content: bytes) -> str:
+def _format_of(path: Path) -> str:
+    with path.open("rb") as file:
+        content = file.read(200)
     if content.startswith(OLD_SHEET):
         return "a spreadsheet of an old kind (.xls), or one with a password"
-    if b"opendocument" in content[:200]:  # its first part says what it is, uncompressed (OpenDocument 1.2, part 3)
+    if b"opendocument" in content:  # its first part says what it is, uncompressed (OpenDocument 1.2, part 3)
         return "an OpenDocument spreadsheet (.ods)"
     return "a spreadsheet (.xlsx)"
 
@@ -63,18 +68,3 @@ def _choose(filled: Sequence[str], names: Sequence[str], source: str, part: str)
     if not filled:
         raise InputError(f"{source} has no sheet with cells.", "Save it again.")
     return filled[0]
-
-
-def _text(cell: Any) -> str:
-    """Write a cell as text that reads back as the same number or time."""
-    match cell:
-        case bool():
-            return "1" if cell else "0"
-        case float():
-            return repr(cell).removesuffix(".0")
-        case datetime() | date() | time():
-            return cell.isoformat()
-        case timedelta():
-            return repr(cell.total_seconds())
-        case _:
-            return " ".join(str(cell).split())

@@ -11,8 +11,9 @@ from workbench.errors import FileError
 from workbench.files.cells import Block, Decimal, Matrix, name_and_unit, read_matrix
 from workbench.files.containers import is_workbook, unwrapped
 from workbench.files.reading import check_readable, decode
-from workbench.files.sheets import sheet_text
+from workbench.files.sheets import read_sheet
 from workbench.model.table import Axis, Table
+from workbench.work import run
 
 TableKind = Literal["auto", "curve", "grid"]
 Notes = tuple[str, ...]
@@ -45,7 +46,7 @@ def read_table(
     try:
         with path.open("rb") as file, unwrapped(file, path.name, part) as opened:
             if is_workbook(opened.file):
-                text, note = sheet_text(opened.file, opened.name, opened.part)
+                text, note = run(read_sheet(opened.file, opened.name, opened.part))
             else:
                 decoded = decode(_limited(opened.file, path), path.name)
                 text, note = decoded.text, decoded.note

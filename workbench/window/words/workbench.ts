@@ -2757,6 +2757,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>its reader died over it, as it does where one cell lies far from all others</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>keep our value</source>
         <translation type="unfinished"></translation>
     </message>
