@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.maths.gating import change_rate
-from workbench.maths.interpolation import look_up
+from workbench.maths.interpolation import look_up, nearest
 from workbench.maths.pairing import continuous
 from workbench.maths.ratio import axis_signal
 from workbench.model.arrays import FloatArray
@@ -23,7 +23,7 @@ class Fit:
     Attributes:
         stated: the revision that the drive is said to have been driven on.
         best: the revision that fits best.
-        stated_error: median relative difference of logged airflow and the stated revision's table.
+        stated_error: relative difference of logged airflow and the stated revision's table, as it typically is.
         best_error: the same for the best.
     """
 
@@ -88,4 +88,12 @@ def fit_of_revisions(history: History, drive: Drive, name: str) -> Fit | None:
 
 
 def _error(table: Table, position: FloatArray, logged: FloatArray) -> float:
-    return float(np.median(np.abs(look_up(table, position) / logged - 1)))
+    """Give the median over the rows of how far the cell they are nearest to is off, by the median of its own rows.
+
+    Rounding, noise and channels that were asked one after another cancel within a cell; another table does not.
+    """
+    difference = look_up(table, position) / logged - 1
+    _, cell = np.unique(nearest(table.axes, position), return_inverse=True)
+    by_cell = np.split(difference[np.argsort(cell, kind="stable")], np.cumsum(np.bincount(cell))[:-1])
+    off = np.array([abs(float(np.median(rows))) for rows in by_cell])
+    return float(np.median(off[cell]))
