@@ -94,6 +94,20 @@ def test_fast_changes_of_airflow_are_rejected_by_their_rate(curve: Table) -> Non
     assert np.array_equal(np.flatnonzero(fast), np.arange(96, 104))
 
 
+def test_a_table_over_manifold_pressure_bears_faster_changes(curve: Table) -> None:
+    """Behind an airflow sensor the manifold fills first; its own pressure is what the cylinders meet."""
+    axes = (
+        Axis("Engine speed", "rpm", np.array([1e3, 3e3])),
+        Axis("Manifold pressure", "kPa", np.array([20.0, 100.0])),
+    )
+    grid = Table("ve", "Volumetric efficiency", "%", axes, np.full((2, 2), 80.0))
+    seen = signals(drive_of(sensor_signal=np.where(LATE, 4500.0, 3000.0)), curve, Gates())
+    jump = change_rate(seen.airflow, seen.time)
+    for table, limit in ((curve, Gates().steady_per_s), (grid, Gates().steady_in_manifold_per_s)):
+        rejected = engine_gates(replace(seen, position=np.full((ROWS, len(table.axes)), 2e3)), table, Gates())
+        np.testing.assert_array_equal(rejected[gating.FAST], jump > limit)
+
+
 @given(arrays.arrays(np.bool_, 40), st.floats(0.0, 1.0))
 def test_follows_and_precedes_mirror_each_other(state: BoolArray, seconds: float) -> None:
     time = np.arange(40) / 10

@@ -20,6 +20,7 @@ GATES = {
     "after_purge_s": "s left out after purge",
     "after_cut_s": "s left out after a fuel cut",
     "steady_per_s": "of the airflow a second: the fastest change for the wideband",
+    "steady_in_manifold_per_s": "of the airflow a second: the same for tables over manifold pressure",
     "steady_for_trims_per_s": "of the airflow a second: the fastest change for trims alone",
     "film": "of the fuel: the largest part that a film may take up or give off",
     "purge_percent": "% purge, above which a sample is left out",

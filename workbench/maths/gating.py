@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from workbench.maths.ratio import Signals
+from workbench.maths.ratio import Signals, axis_role
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.gate import GateCount, Gates
 from workbench.model.table import Table
@@ -56,7 +56,7 @@ def engine_gates(seen: Signals, table: Table, gates: Gates) -> dict[str, BoolArr
         COLD: seen.coolant < gates.warm_c,
         CUT: follows(seen.cut, seen.time, gates.after_cut_s),
         LOOP: follows(_changes(seen.closed), seen.time, gates.settle_s),
-        FAST: change_rate(seen.airflow, seen.time) > gates.steady_per_s,
+        FAST: change_rate(seen.airflow, seen.time) > _fastest(table, gates),
         PURGE: follows(seen.purge > gates.purge_percent, seen.time, gates.after_purge_s),
         CLIPPED: np.abs(seen.short_trim) >= gates.trim_limit_percent - 0.4,  # half a step of the 100/128 % raster
         BEYOND: _beyond(seen.position, table),
@@ -98,6 +98,11 @@ def counts(masks: Mapping[str, BoolArray]) -> tuple[GateCount, ...]:
         for name in ORDER
         if name in masks
     )
+
+
+def _fastest(table: Table, gates: Gates) -> float:
+    in_manifold = any(axis_role(axis) == "manifold_pressure" for axis in table.axes)
+    return gates.steady_in_manifold_per_s if in_manifold else gates.steady_per_s
 
 
 def _changes(state: BoolArray) -> BoolArray:

@@ -22,6 +22,8 @@ from workbench.model.table import Table
 
 LEAST_OFFSET = 0.001  # drives that differ by less are taken as alike
 FEWEST_READINGS = 20  # of their own in a stretch of time, for telling how far readings depend on each other
+# An ECU may make up for a film that fills and not for one that empties: share of the film, as standard deviation.
+LOPSIDED = 0.03
 FEWEST_KIND = 100  # samples that an effect must move, or a kind must have, before it is estimated by itself
 
 
@@ -109,6 +111,7 @@ def _equations(known: list[Driven], head: Table, base: Table) -> tuple[Equations
     said = replace(design, values=head.values.ravel()).said()
     # What the assumed film leaves over is estimated in the solve, for wideband and trims apart: trims follow late.
     tried = [Effect(np.where(by_trims == kind, film * said, 0.0)) for kind in (False, True)]
+    tried.append(Effect(np.where(by_trims, 0.0, np.maximum(film, 0.0) * said), expected_size=LOPSIDED))
     purge = joined(purges) * -said[:, None]
     counted = [int(driven.readings.kept.sum()) for driven in known]
     which = np.repeat(np.arange(len(known)), counted)

@@ -15,7 +15,9 @@ class Gates:
         settle_s: seconds left out after a change of loop state.
         after_purge_s: seconds left out after purge.
         after_cut_s: seconds left out after a fuel cut.
-        steady_per_s: fastest relative change of airflow in which a wideband's sample may sit, 1/s.
+        steady_per_s: fastest relative change of airflow in which a wideband's sample may sit, 1/s, where the table is
+            read by a sensor ahead of the manifold: that fills and empties first.
+        steady_in_manifold_per_s: the same where the table is read by manifold pressure, which is what cylinders meet.
         steady_for_trims_per_s: the same for samples that rest on the trims alone, 1/s.
         film: largest part of the injected fuel that a film may be taking up or giving off where it is modelled.
         purge_percent: purge above this rejects a sample, %.
@@ -34,6 +36,7 @@ class Gates:
     after_purge_s: float = 2.0
     after_cut_s: float = 1.0
     steady_per_s: float = 2.0
+    steady_in_manifold_per_s: float = 6.0
     steady_for_trims_per_s: float = 0.3
     film: float = 2.5
     purge_percent: float = 0.5

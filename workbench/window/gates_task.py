@@ -21,6 +21,7 @@ NAMES = {
     "after_cut_s": "Left out after a fuel cut, s",
     "after_purge_s": "Left out after purge, s",
     "steady_per_s": "Fastest change of airflow, 1/s",
+    "steady_in_manifold_per_s": "The same for tables over manifold pressure, 1/s",
     "steady_for_trims_per_s": "Fastest change for trims alone, 1/s",
     "film": "Fuel film up to, part of the fuel",
     "purge_percent": "Purge up to, %",

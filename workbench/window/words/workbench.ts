@@ -2957,6 +2957,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>of the airflow a second: the same for tables over manifold pressure</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>of the engine, litres; then the airflow of each cell of an efficiency table is told too.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5277,6 +5281,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The ECU held the mixture by its own sensor; the stretches are those of the loop state as it was logged.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The same for tables over manifold pressure, 1/s</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
