@@ -1,4 +1,4 @@
-"""An engine that shares no model with the estimator: it comes near the truth there too, by what each handling is for."""
+"""An engine that shares no model with the estimator: it comes near the truth there too."""
 
 from dataclasses import replace
 
