@@ -55,3 +55,11 @@ def test_a_donor_that_does_not_reach_may_hold_its_ends(curve: Table, tmp_path: P
     answer = resample_donor(state_of(curve), path, outside="hold", way="shape")
     assert answer.data["values"] == pytest.approx([1, 5, 9, 9, 9])
     assert "hold the donor's outermost value" in answer.lines[1]
+
+
+def test_a_donor_without_air_is_refused(curve: Table, tmp_path: Path) -> None:
+    path = tmp_path / "donor.csv"
+    path.write_text("s (Hz),m (g/s)\n1000,0\n3000,-9\n6000,90\n")
+    for act in (take_donor, resample_donor):
+        with pytest.raises(InputError, match=r"0 Hz is not possible: the ECU would meter no fuel there"):
+            act(state_of(curve), path)

@@ -64,7 +64,7 @@ ACTS: dict[str, Callable[[State, Cells], Answer]] = {
     "keep-falling": lambda state, cells: shaping.keep_rising(state, cells=cells, direction="falling", along="rows"),
     "blend": lambda state, cells: shaping.blend(state, 1, share=0.3, cells=cells),
     "carry-on": lambda state, cells: shaping.carry_on(state, over=2, lean_is_meant=True),
-    "round": lambda state, cells: keeping.round_cells(state, step=0.25, cells=cells),
+    "round": lambda state, cells: keeping.round_cells(state, step=0.01, cells=cells),
     "paste": lambda state, cells: clipboard.paste(state, text="4.5", cells=cells),
     "multiply-by-paste": lambda state, cells: clipboard.multiply_by_paste(state, text="1.04", share=0.5, cells=cells),
 }
@@ -141,11 +141,46 @@ def test_a_rising_curve_stays_one_through_shape_scale_and_rounding(table: Table)
         shaping.keep_rising,
         lambda state: hand.scale(state, by=1.013),
         lambda state: shaping.smooth(state, strength=0.5, cells=read_cells("1:4")),
-        lambda state: keeping.round_cells(state, step=0.1),
+        lambda state: keeping.round_cells(state, step=0.01),  # the lowest airflow drawn: none is rounded to nothing
     ):
         answer = act(state)
         state = state if answer.change is None else step(state, answer.change)
     assert (np.diff(state.table().values) >= 0).all()
+
+
+AIRLESS: dict[str, Callable[[State], Answer]] = {
+    "set": lambda state: hand.set_cells(state, to=-1.0, cells=read_cells("0")),
+    "add": lambda state: hand.add(state, by=-6.0),
+    "paste": lambda state: clipboard.paste(state, text="4\n0\n5", cells=read_cells("0")),
+    "round": lambda state: keeping.round_cells(state, step=13.0),
+}
+
+
+@pytest.mark.parametrize("act", AIRLESS)
+def test_no_hand_tool_leaves_an_engine_without_air(curve: Table, act: str) -> None:
+    with pytest.raises(WorkbenchError, match="the ECU would meter no fuel there") as caught:
+        AIRLESS[act](state_of(curve))
+    assert caught.value.hint
+
+
+def test_the_foot_of_a_curve_may_hold_nothing(curve: Table) -> None:
+    state = after(state_of(curve), hand.set_cells(state_of(curve), to=0.0, cells=read_cells("0")))
+    assert after(state, shaping.ramp(state, cells=read_cells("0:2"))).table().values[0] == 0
+
+
+def test_what_was_there_before_is_given_back_even_without_air(curve: Table) -> None:
+    dry = curve.with_values([0, 0, 15.5, 48, 110])
+    state = after(state_of(dry), hand.set_cells(state_of(dry), to=5.0, cells=read_cells("1")))
+    with pytest.raises(WorkbenchError, match="no fuel"):
+        shaping.blend(state, 1, share=1.0)
+    assert after(state, roll_back(state, 1)).table().values.tolist() == dry.values.tolist()
+    scaled = after(state_of(dry), hand.scale(state_of(dry), by=1.1)).table().values
+    assert scaled[:2].tolist() == [0, 0]
+
+
+def test_a_table_that_falls_below_zero_is_no_airflow(curve: Table) -> None:
+    trim = replace(curve, value_name="Efficiency trim", unit="%", values=np.array([-2.0, -1, 0, 1, 2]))
+    assert after(state_of(trim), hand.add(state_of(trim), by=-1.0)).table().values[0] == -3
 
 
 def test_a_correction_is_carried_on_once(curve: Table) -> None:

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from workbench.commands.making import check_air, finite, revised
+from workbench.commands.making import finite, revised
 from workbench.commands.registry import Answer, TableName, command
 from workbench.errors import InputError
 from workbench.maths.scale import same_bits
@@ -25,7 +25,6 @@ def set_cells(state: State, *, to: float, cells: Cells, table: TableName = Table
     """
     before = state.table(table)
     after = before.with_values(np.where(cells.mask(before), to + 0.0, before.values))  # no cell is -0
-    check_air(before, after.values)
     # What is set outright is recorded as that, even where some multiplier would have led there.
     multipliers = np.where(same_bits(after.values, before.values), 1.0, np.nan)
     return revised(state, after, "set", {"to": to, "cells": str(cells)}, note, multipliers=multipliers)
@@ -47,7 +46,6 @@ def add(state: State, *, by: float, cells: Cells = ALL, table: TableName = Table
     before = state.table(table)
     with np.errstate(over="ignore"):
         after = finite(before, np.where(cells.mask(before), before.values + by, before.values))
-    check_air(before, after.values)
     return revised(state, after, "add", {"by": by, "cells": str(cells)}, note)
 
 

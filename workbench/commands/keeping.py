@@ -5,7 +5,7 @@ from typing import Annotated
 
 import numpy as np
 
-from workbench.commands.making import finite, plain, revised
+from workbench.commands.making import airless, finite, plain, revised
 from workbench.commands.registry import Answer, Between, TableName, command
 from workbench.errors import InputError
 from workbench.maths.storage import Stored, check_fits, stored, value_range
@@ -145,6 +145,12 @@ def round_cells(
     held = stored(before.values, rule)
     check_fits(before, replace(held, outside=held.outside & chosen), rule)
     after = finite(before, np.where(chosen, held.values, before.values))
+    if (at := airless(before, after)) is not None:
+        raise InputError(
+            f"Steps of {rule.step:g} {before.unit} are too coarse for {before.cell_name(at)}: {before.values[at]:g} "
+            f"{before.unit} would be rounded to {after.values[at]:g}, and the ECU would meter no fuel there.",
+            "Raise that cell first, or leave it out of the chosen cells.",
+        )
     worst = float(np.abs(held.error[chosen]).max())
     told = {"step": rule.step, "offset": rule.offset, "rounding": rule.rounding, "cells": str(cells)}
     return revised(state, after, "round", told, note, remarks=(f"The largest rounding is {worst:.3g}.",))

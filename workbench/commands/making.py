@@ -8,6 +8,7 @@ import numpy as np
 from workbench.commands.registry import Answer
 from workbench.errors import InputError
 from workbench.files.clock import now, user_name
+from workbench.maths.resample import read_at
 from workbench.maths.scale import exact_multipliers, replay, same_bits, snapped
 from workbench.model.arrays import FloatArray
 from workbench.model.counting import counted
@@ -83,6 +84,7 @@ def revised(
     *,
     multipliers: FloatArray | None = None,
     remarks: tuple[str, ...] = (),
+    was_before: bool = False,
 ) -> Answer:
     """Make a revision and tell about it; where nothing changes, make none.
 
@@ -94,6 +96,10 @@ def revised(
         note: in the user's words.
         multipliers: as for `revise`; worked out from the values where not given.
         remarks: sentences to add.
+        was_before: whether the table has been so already: that is never refused.
+
+    Raises:
+        InputError: naming the first cell of an airflow or volumetric efficiency where no engine breathes.
     """
     head = state.head(after.name)
     before = head.table
@@ -113,6 +119,8 @@ def revised(
             {**data, "multipliers": plain(np.ones(after.shape))},
             (f"Nothing changes: {before.name!r} stays at revision {head.id}.", *remarks),
         )
+    if not was_before:
+        _check_air(before, after)
     change = revise(state, before.name, after, multipliers, operation, arguments, note)
     line = f"Revision {change.revision.id} of {before.name!r}: {operation}, {_extent(before, after)}."
     return Answer({**data, "revision": change.revision.id}, (line, *remarks), change, change.revision)
@@ -155,25 +163,33 @@ def finite(table: Table, values: FloatArray) -> Table:
     return table.with_values(values)
 
 
-def check_air(before: Table, after: FloatArray) -> None:
-    """Check that no cell of an airflow or volumetric efficiency is set where no engine breathes.
+def airless(before: Table, after: Table) -> tuple[int, ...] | None:
+    """Find the first cell of an airflow or volumetric efficiency that comes to hold what no engine breathes.
 
-    Raises:
-        InputError: naming the first cell that would be negative, or 0 elsewhere than at the foot of a curve.
+    That is a value below 0, or 0 elsewhere than at the foot of a curve. A cell that is read as before may stay, and a
+    table that holds negative values already is no airflow, whatever it is called.
+
+    Args:
+        before: the table as it is.
+        after: as it shall be, maybe on other breakpoints.
     """
-    words = f"{before.value_name} {before.unit}".lower()
-    if not any(word in words for word in AIR):
-        return
-    wrong = (after <= 0) & (after != before.values)
-    if before.kind == "curve" and after[0] == 0:
+    words = f"{after.value_name} {after.unit}".lower()
+    if not any(word in words for word in AIR) or (before.values < 0).any():
+        return None
+    wrong = (after.values <= 0) & (after.values != read_at(before, after.axes))
+    if after.kind == "curve" and after.values[0] == 0:
         wrong[0] = False
     places = np.argwhere(wrong)
-    if places.size:
-        at = tuple(int(i) for i in places[0])
-        foot = " Only the lowest breakpoint of a curve may hold 0." if before.kind == "curve" else ""
+    return tuple(int(i) for i in places[0]) if places.size else None
+
+
+def _check_air(before: Table, after: Table) -> None:
+    at = airless(before, after)
+    if at is not None:
+        foot = " Only the lowest breakpoint of a curve may hold 0." if after.kind == "curve" else ""
         raise InputError(
-            f"{before.value_name} of {after[at]:g} {before.unit} at {before.cell_name(at)} is not possible: the ECU "
-            "would meter no fuel there.",
+            f"{after.value_name} of {after.values[at]:g} {after.unit} at {after.cell_name(at)} is not possible: the "
+            "ECU would meter no fuel there.",
             f"Give a value above 0.{foot}",
         )
 

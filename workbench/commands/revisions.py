@@ -124,7 +124,7 @@ def roll_back(state: State, revision: int, *, note: str = "") -> Answer:
         roll-back car.session 3 --note "revision 5 ran rough"
     """
     wanted = state.history.revision(revision)
-    return revised(state, wanted.table, "roll-back", {"to": revision}, note)
+    return revised(state, wanted.table, "roll-back", {"to": revision}, note, was_before=True)
 
 
 @command("Approve a revision", menu="History", shortcut="Ctrl+Shift+A", icon="approve")

@@ -1553,6 +1553,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Raise that cell first, or leave it out of the chosen cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Round the chosen cells to what the ECU can store, so that the table shows what the engine will get.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1710,6 +1714,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>State the fuel&apos;s ratio ({0}), or the one this channel was scaled with: --afr-of &apos;{1}={2}&apos;, or ={3} if the ECU really commands that.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Steps of {0} {1} are too coarse for {2}: {3} {4} would be rounded to {5}, and the ECU would meter no fuel there.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
