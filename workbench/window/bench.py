@@ -1,4 +1,4 @@
-"""The bench: strip, message, numbers, picture, evidence, history or task, and the log along the bottom."""
+"""The bench: strip, message, numbers, picture over evidence, history or task, and the log along the bottom."""
 
 from PySide6.QtCore import QByteArray, Qt, QTimer
 from PySide6.QtGui import QShowEvent
@@ -17,6 +17,9 @@ from workbench.window.scene import Scene, engine_point
 from workbench.window.status_strip import StatusStrip
 from workbench.window.theme import LIGHT, Theme
 from workbench.window.wording import tr
+
+SIDE_EM = 23  # lines of text that the column on the right is wide
+SPLITTERS = ("table", "known", "upper", "whole")  # as their places are kept
 
 
 class Bench(QWidget):
@@ -46,9 +49,9 @@ class Bench(QWidget):
         self._lay_out()
 
     def _lay_out(self) -> None:
-        self._middle = self._splitter(Qt.Orientation.Horizontal, (self.numbers, 44), (self.picture, 56))
-        self._left = self._splitter(Qt.Orientation.Vertical, (self._middle, 100), (self.evidence, 0))
-        self._upper = self._splitter(Qt.Orientation.Horizontal, (self._left, 76), (self.side, 24))
+        self._known = self._splitter(Qt.Orientation.Vertical, (self.picture, 100), (self.evidence, 0))
+        self._table = self._splitter(Qt.Orientation.Horizontal, (self.numbers, 44), (self._known, 56))
+        self._upper = self._splitter(Qt.Orientation.Horizontal, (self._table, 76), (self.side, 24))
         self._whole = self._splitter(Qt.Orientation.Vertical, (self._upper, 66), (self.log, 34))
         column = QVBoxLayout(self)
         column.setContentsMargins(8, 4, 8, 8)
@@ -71,9 +74,11 @@ class Bench(QWidget):
         wide, high = self.width(), self.height() - self.strip.sizeHint().height()
         log = min(high * 36 // 100, max(high * 32 // 100, self.fontMetrics().height() * 14))
         self._whole.setSizes([high - log, log])
-        self._upper.setSizes([wide * 75 // 100, wide * 25 // 100])
-        self._left.setSizes([high, 1])
-        self._middle.setSizes([wide * 46 // 100, wide * 54 // 100])
+        # On a small screen the names of channels and roles need more than a quarter.
+        side = max(wide * 24 // 100, min(wide * 28 // 100, self.fontMetrics().height() * SIDE_EM))
+        self._upper.setSizes([wide - side, side])
+        self._known.setSizes([high, 1])
+        self._table.setSizes([(wide - side) * 45 // 100, (wide - side) * 55 // 100])
 
     def showEvent(self, event: QShowEvent) -> None:
         """Share the room out when it is first shown."""
@@ -85,7 +90,7 @@ class Bench(QWidget):
     def show_scene(self, scene: Scene) -> None:
         """Show a scene in every panel; without a session only the task at hand is seen."""
         theme = self.theme
-        for part in (self.strip, self._left, self.log):
+        for part in (self.strip, self._table, self.log):
             part.setVisible(scene.state is not None)
         if scene.state is None:
             return
@@ -125,4 +130,4 @@ class Bench(QWidget):
                 splitter.restoreState(self._kept[name])
 
     def _splitters(self) -> list[tuple[str, QSplitter]]:
-        return [("middle", self._middle), ("left", self._left), ("upper", self._upper), ("whole", self._whole)]
+        return list(zip(SPLITTERS, (self._table, self._known, self._upper, self._whole), strict=True))

@@ -97,10 +97,17 @@ class EvidencePanel(Card):
         """Make it empty."""
         super().__init__(tr("What the logs say"), parent)
         self._key: tuple[object, ...] = ()
-        self._title = label("", self, "title")
-        self._title.setWordWrap(True)
-        self.column.addWidget(self._title)
+        self._title = label("", self, "title", wrap=True)
+        spread(self._title, QSizePolicy.Policy.Expanding)
+        self._more = button("", tr("All that the logs say, and what to drive next."), self, "flat")
+        self._more.clicked.connect(self.more)
+        self._more.hide()
+        self.column.addLayout(row(self._title, self._more))
+        self._advice = label("", self, wrap=True)
+        self._advice.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
+        self.column.addWidget(self._advice)
         flow = Flow(gap=18)
+        self._places: list[QWidget] = []
         self._values: list[QLabel] = []
         tips = (
             tr("True airflow over the table's; ± is half the width of its 95 % interval."),
@@ -119,21 +126,13 @@ class EvidencePanel(Card):
             value = label("", place, "figure")
             value.setAccessibleDescription(f"{name}: {tip}")
             place.setToolTip(tip)
+            self._places.append(place)
             self._values.append(value)
             column.addWidget(value)
             flow.addWidget(place)
         self._distribution = Distribution(self)
         flow.addWidget(self._distribution)
         self.column.addLayout(flow)
-        self._advice = label("", self, wrap=True)
-        self._advice.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
-        self._more = button("", tr("All that the logs say, and what to drive next."), self, "flat")
-        self._more.clicked.connect(self.more)
-        self._more.hide()
-        line = row(self._advice, self._more)
-        line.setAlignment(self._more, Qt.AlignmentFlag.AlignTop)
-        self.column.addLayout(line)
-        spread(self._advice, QSizePolicy.Policy.Expanding)
         self.column.addStretch(1)
 
     def show_scene(self, scene: Scene, theme: Theme) -> None:
@@ -149,12 +148,13 @@ class EvidencePanel(Card):
             n=many, first=table.cell_name(_first(chosen)), last=table.cell_name(_last(chosen))
         )  # fmt: skip
         self._title.setText(tr("What the logs say about {where}").format(where=where))
+        for part in (*self._places, self._distribution):
+            part.setVisible(evidence is not None)
         if evidence is None:
-            for value in self._values:
-                value.setText("–")
-            self._distribution.show_ratios(np.zeros(0), float("nan"), theme)
             self._more.hide()
             self._advice.setText(scene.puzzle or self._silence(scene))
+            self._advice.setToolTip("")
+            self.fit()
             return
         index = cell if many <= 1 else None
         self._write(evidence, chosen, index, table)

@@ -9,7 +9,7 @@ from workbench.window.controls import Card, choice, label, rekind
 from workbench.window.entry import Entry, read_entry
 from workbench.window.flow import Flow
 from workbench.window.layers import NAMES, TIPS, has_storage, layer_name
-from workbench.window.scene import LAYERS, Scene
+from workbench.window.scene import LAYERS, Draft, Scene
 from workbench.window.table_view import TableView
 from workbench.window.theme import Theme
 from workbench.window.wording import tr
@@ -67,6 +67,8 @@ class NumbersCard(Card):
         self.column.addLayout(self._foot)
         self.view.typed.connect(self.begin)
         self._chosen = 0
+        self._draft: Draft | None = None
+        self._previewing = False
 
     def show_scene(self, scene: Scene, theme: Theme) -> None:
         """Show the table that is looked at."""
@@ -91,9 +93,16 @@ class NumbersCard(Card):
             self._where.setText(
                 name if self._chosen <= 1 else tr("{name} and {n} more").format(name=name, n=self._chosen - 1)
             )
-        if scene.draft is None and not self._line.hasFocus():
+        before, self._draft = self._draft, scene.draft
+        if self._previewing:
+            return
+        # A draft that comes from elsewhere is not what stands in the line; Enter must not seem to apply that.
+        if scene.draft is not before or (scene.draft is None and not self._line.hasFocus()):
             self._line.clear()
-            self._say(signs_of(scene), "soft")
+            if scene.draft is None:
+                self._say(signs_of(scene), "soft")
+            else:
+                self._say(tr("A draft waits: Enter applies, Esc drops."), "attention")
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Set the meaning of an entry beside it, or below it where there is little room."""
@@ -124,20 +133,26 @@ class NumbersCard(Card):
 
     def _on_text(self, text: str) -> None:
         if not text.strip():
-            self.previewed.emit(None)
+            self._preview(None)
             self._say(tr("12.5 sets, +3 % changes by a part, *0.97 scales, +0.4 adds."), "soft")
             return
         try:
             entry: Entry = read_entry(text)
         except InputError as error:
-            self.previewed.emit(None)
+            self._preview(None)
             self._say(error.hint, "soft")
             return
         cells = tr("1 cell") if self._chosen == 1 else tr("{n} cells").format(n=self._chosen)
         self._say(
             tr("{cells} {meaning}. Enter applies, Esc drops.").format(cells=cells, meaning=entry.meaning), "attention"
         )
+        self._preview(entry)
+
+    def _preview(self, entry: Entry | None) -> None:
+        """Have an entry shown as a draft; what that shows is no reason to clear the line."""
+        self._previewing = True
         self.previewed.emit(entry)
+        self._previewing = False
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Apply by Enter, drop by Esc, and go back to the cells."""

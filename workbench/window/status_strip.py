@@ -1,6 +1,6 @@
 """The strip on top: where one is, and one next step."""
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QEvent, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
@@ -67,6 +67,12 @@ class StatusStrip(Card):
         """Take as many rows as the width asks for."""
         super().resizeEvent(event)
         self._fit()
+
+    def event(self, event: QEvent) -> bool:
+        """Take as many rows as the figures ask for, once they have taken in their new texts."""
+        if event.type() == QEvent.Type.LayoutRequest:
+            self._fit()
+        return super().event(event)
 
     def _fit(self) -> None:
         self.setFixedHeight(self.column.heightForWidth(self.width()))

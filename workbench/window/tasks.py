@@ -129,7 +129,11 @@ class Tasks(QObject):
             if isinstance(task, Form):
                 self._runner.run(self.word, task.arguments())
             elif isinstance(task, CorrectTask):
-                self._runner.apply()
+                draft = self._bridge.scene.draft
+                if draft is not None and draft.word == "correct":
+                    self._runner.apply()
+                else:  # the draft that is shown came from elsewhere
+                    self._runner.run("correct", task.arguments())
             elif isinstance(task, ApproveTask):
                 if task.missing:
                     raise InputError(task.missing, "")

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget
 from workbench.commands.handbook import MODULES
 from workbench.errors import WorkbenchError
 from workbench.window.acts import Acts
-from workbench.window.bench import Bench
+from workbench.window.bench import SPLITTERS, Bench
 from workbench.window.bridge import Bridge
 from workbench.window.controls import scrolled
 from workbench.window.crash import report
@@ -28,8 +28,6 @@ from workbench.window.tasks import Tasks
 from workbench.window.theme import THEMES
 from workbench.window.wording import tr
 from workbench.window.work_line import WorkLine
-
-SPLITTERS = ("middle", "left", "upper", "whole")
 
 
 class Workshop(QObject):
