@@ -122,6 +122,11 @@ class Acts:
         for name in ("apply", "drop"):
             self.actions[name].setEnabled(draft)
 
+    def in_order(self) -> list[QAction]:
+        """Give all actions as they stand in the menus, from the first menu on."""
+        listed = self.by_menu()
+        return [action for menu in sorted(listed, key=_place) for action in listed[menu]]
+
     def by_menu(self) -> Mapping[str, list[QAction]]:
         """Give all actions by the menu they sit in."""
         found: dict[str, list[QAction]] = {}
@@ -129,3 +134,7 @@ class Acts:
         for name, action in self.actions.items():
             found.setdefault(titles[name], []).append(action)
         return found
+
+
+def _place(menu: str) -> int:
+    return MENUS.index(menu) if menu in MENUS else len(MENUS)

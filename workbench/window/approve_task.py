@@ -10,7 +10,7 @@ from workbench.commands.registry import TableName
 from workbench.window.controls import label, labelled, tick
 from workbench.window.scene import Scene
 from workbench.window.voice import told
-from workbench.window.wording import operation, tr
+from workbench.window.wording import operation, spoken, tr
 
 
 class ApproveTask(QWidget):
@@ -40,9 +40,9 @@ class ApproveTask(QWidget):
         column.addWidget(label(title, self, "title", wrap=True))
         for name, sentence in against:
             column.addWidget(label(told(sentence), self, "trouble", wrap=True))
-            box = tick(tr("I accept {name}, because").format(name=name), self)
+            box = tick(tr("I accept “{name}”, because").format(name=spoken(name)), self)
             reason = QLineEdit(self)
-            reason.setAccessibleName(tr("Reason for accepting {name}").format(name=name))
+            reason.setAccessibleName(tr("Reason for accepting {name}").format(name=spoken(name)))
             reason.setPlaceholderText(tr("reason, kept with the approval"))
             reason.setEnabled(False)
             box.toggled.connect(reason.setEnabled)
@@ -71,9 +71,9 @@ class ApproveTask(QWidget):
         """What is still needed, as a sentence; empty when all is there."""
         for name, box, reason in self._accepted:
             if not box.isChecked():
-                return tr("“{name}” is not accepted yet.").format(name=name)
+                return tr("“{name}” is not accepted yet.").format(name=spoken(name))
             if not reason.text().strip():
-                return tr("Say why “{name}” is accepted.").format(name=name)
+                return tr("Say why “{name}” is accepted.").format(name=spoken(name))
         return "" if self.by.text().strip() else tr("An approval needs a name.")
 
     def arguments(self) -> dict[str, Any]:

@@ -18,7 +18,7 @@ from workbench.window.status_strip import StatusStrip
 from workbench.window.theme import LIGHT, Theme
 from workbench.window.wording import tr
 
-SIDE_EM = 23  # lines of text that the column on the right is wide
+SIDE_EM = 24  # lines of text that the column on the right is wide
 SPLITTERS = ("table", "known", "upper", "whole")  # as their places are kept
 
 
@@ -96,6 +96,7 @@ class Bench(QWidget):
             return
         for panel in (self.strip, self.numbers, self.picture, self.evidence, self.rail, self.log):
             panel.show_scene(scene, theme)
+        self.strip.hush(self.drawer.acts)
         point = engine_point(scene)
         self.numbers.view.show_engine(point)
         self.picture.shown.show_engine(point)

@@ -145,15 +145,18 @@ class CorrectTask(QWidget):
             if not moved.size:
                 self._outcome.setText(tr("No cell would change."))
             else:
+                cut = int(correction.limited.sum())
                 words = plural(
                     moved.size,
-                    tr("1 cell, {low}; {cut} cut to the limit."),
-                    tr("{n} cells, {low} to {high}; {cut} cut to the limit."),
+                    tr("1 cell, {low}; {cut} cut to the limit.") if cut else tr("1 cell, {low}."),
+                    tr("{n} cells, {low} to {high}; {cut} cut to the limit.")
+                    if cut
+                    else tr("{n} cells, {low} to {high}."),
                 )
                 self._outcome.setText(
                     words.format(
                         n=count(moved.size), low=percent(float(moved.min())), high=percent(float(moved.max())),
-                        cut=count(int(correction.limited.sum())),
+                        cut=count(cut),
                     )
                 )  # fmt: skip
             self._untouched.setText("\n".join(told(note) for note in correction.notes))

@@ -41,6 +41,7 @@ class Drawer(Card):
         self._feet = row()
         self.column.addLayout(self._feet)
         self.task: QWidget | None = None
+        self.acts = False  # whether it has a button that does what it is about
         self._first: QWidget = self
 
     def put(self, title: str, task: QWidget, *feet: QWidget, first: QWidget | None = None) -> None:
@@ -57,6 +58,7 @@ class Drawer(Card):
         for foot in feet:
             self._feet.addWidget(foot)
         task.show()
+        self.acts = any(foot.property("kind") == "step" for foot in feet)
         self._first = first or task
         self.opened.emit()
 
@@ -78,7 +80,7 @@ class Drawer(Card):
         """Drop the task."""
         emptied(self._body)
         emptied(self._feet)
-        self.task, self._first = None, self
+        self.task, self._first, self.acts = None, self, False
         self._message.hide()
         self.closed.emit()
 

@@ -30,7 +30,7 @@ class Distribution(QWidget):
 
     def sizeHint(self) -> QSize:
         """Ask for little room."""
-        return QSize(170, 30 + QFontMetrics(self._small()).height())
+        return QSize(170, 30 + 2 * QFontMetrics(self._small()).height())
 
     def _small(self) -> QFont:
         small = QFont(self.font())
@@ -59,11 +59,14 @@ class Distribution(QWidget):
         painter = QPainter(self)
         small = self._small()
         under = QFontMetrics(small).height()
-        area = QRectF(self.rect()).adjusted(1, 1, -1, -under)
+        area = QRectF(self.rect()).adjusted(1, under, -1, -under)
         painter.setFont(small)
         painter.setPen(QColor(self._theme.soft))
         low, high = (percent(edge, 0) for edge in self._edges)
-        feet = QRectF(self.rect()).adjusted(0, area.height() + 1, 0, 0)
+        painter.drawText(
+            self.rect(), Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, tr("samples, off the table by")
+        )
+        feet = QRectF(self.rect()).adjusted(0, self.height() - under, 0, 0)
         painter.drawText(feet, Qt.AlignmentFlag.AlignLeft, low)
         painter.drawText(feet, Qt.AlignmentFlag.AlignHCenter, "0")
         painter.drawText(feet, Qt.AlignmentFlag.AlignRight, high)

@@ -211,6 +211,7 @@ class HistoryRail(QListView):
     def __init__(self, parent: QWidget) -> None:
         """Make it empty."""
         super().__init__(parent)
+        self.setObjectName("rail")
         self.setAccessibleName(tr("History of the table"))
         words = tr("Enter counts changes from a revision; Backspace rolls back to it; Left and Right fold a branch.")
         self.setAccessibleDescription(words)

@@ -44,8 +44,10 @@ class KeysTask(QWidget):
         ]
         for title, keys in [*((tr(t), [(tr(k), tr(w)) for k, w in ks]) for t, ks in PLACES), *listed]:
             if keys:
-                grid.addWidget(label(tr(title), self, "title"), at, 0, 1, 2)
-                at += 1
+                if at:
+                    grid.setRowMinimumHeight(at, self.fontMetrics().height() // 2)
+                grid.addWidget(label(tr(title), self, "title"), at + 1, 0, 1, 2)
+                at += 2
             for key, what in keys:
                 grid.addWidget(label(key, self), at, 0)
                 grid.addWidget(label(what, self, "soft", wrap=True), at, 1)

@@ -26,7 +26,7 @@ from workbench.window.lane_plot import (
 from workbench.window.plots import faint
 from workbench.window.spans import NO_SPANS, Spans
 from workbench.window.theme import LIGHT, Theme
-from workbench.window.wording import plain
+from workbench.window.wording import plain, tr
 
 TIME_ROW = 40  # below any lane; rows in between that hold nothing take no room
 LEAST_GUTTER = 180
@@ -49,6 +49,9 @@ class LaneStack(QObject):
         self._view, self._gutter, self._host = view, gutter, parent
         self._captions = QVBoxLayout(gutter)
         self._captions.setSpacing(SPACING)
+        self._time_name = label(tr("time, s"), gutter, "soft")
+        self._time_name.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignBottom)
+        self._captions.addWidget(self._time_name)
         view.ci.layout.setContentsMargins(0, 0, 0, 0)
         view.ci.layout.setVerticalSpacing(SPACING)
         self.plots: list[LanePlot] = []
@@ -186,13 +189,16 @@ class LaneStack(QObject):
             made.setTextFormat(Qt.TextFormat.RichText)
             made.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
             made.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Ignored)
-            self._captions.addWidget(made)
+            self._captions.insertWidget(len(self._labels), made)
             self._labels.append(made)
         for index, (caption, lane) in enumerate(zip(self._labels, lanes, strict=True)):
             caption.setFont(font)
             self._captions.setStretch(index, share_of(lane))
         above = RIBBON_PX + SPACING if lanes else 0
-        self._captions.setContentsMargins(0, above, 0, self._axis_height() if lanes else 0)
+        self._captions.setContentsMargins(0, above, 0, 0)
+        self._time_name.setFont(font)
+        self._time_name.setFixedHeight(self._axis_height() - SPACING)
+        self._time_name.setVisible(bool(lanes))
         names = [f"━ {trace.name} −88.88 {trace.unit[:3]}" for lane in lanes for trace in lane.traces]
         metrics = QFontMetrics(font)
         widest = max((metrics.horizontalAdvance(name) for name in names), default=0)

@@ -68,7 +68,7 @@ def layer_numbers(scene: Scene, layer: Layer) -> FloatArray:
         numbers = table.values
     elif layer == "change":
         reference = scene.reference
-        if reference is not None and reference.table.shape == table.shape:
+        if reference is not None and reference.table.shape == table.shape and reference.table is not table:
             before = reference.table.values
             same = np.where(table.values == before, 1.0, np.nan)
             numbers = np.divide(table.values, before, out=same, where=before != 0)
@@ -109,8 +109,12 @@ def layer_picture(scene: Scene, layer: Layer, theme: Theme) -> LayerPicture:
         ramp, ends = change_ramp(theme), (percent(1 - reach, 0), percent(1 + reach, 0))
         return LayerPicture(numbers, _texts(numbers, layer), _look_up(ramp, (lean + 1) / 2), lean, ramp, ends)
     part, ramp = _part(numbers, layer), amount_ramp(theme)
-    bars = part if layer != "value" else 0 * part
-    return LayerPicture(numbers, _texts(numbers, layer), _look_up(ramp, part), bars, ramp, _ends(numbers, layer))
+    # A standing is its own sign, and a value its own number.
+    bars = 0 * part if layer in ("value", "standing") else part
+    low, high = _ends(numbers, layer)
+    if layer == "value" and scene.table is not None and high:
+        high = f"{high} {scene.table.unit}".strip()
+    return LayerPicture(numbers, _texts(numbers, layer), _look_up(ramp, part), bars, ramp, (low, high))
 
 
 def _ends(numbers: FloatArray, layer: Layer) -> tuple[str, str]:

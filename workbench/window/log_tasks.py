@@ -15,12 +15,13 @@ from workbench.window.wording import ROLE_WORDS, count, duration, operation, pla
 
 LANES = 6
 Lanes = tuple[tuple[str, ...], ...]
+UNIT_SIGNS = {"degC": "°C", "degF": "°F"}
 
 
 def with_unit(channel: Channel) -> str:
     """Name a channel with its unit, unless the name says it already."""
     known = channel.unit.lower() in channel.name.lower().split()
-    return channel.name if known else f"{channel.name} {channel.unit}".strip()
+    return channel.name if known else f"{channel.name} {UNIT_SIGNS.get(channel.unit, channel.unit)}".strip()
 
 
 class RoleBox(Choice):
@@ -32,7 +33,7 @@ class RoleBox(Choice):
         self._role = role
         self.setAccessibleName(tr("Role of {channel}").format(channel=channel))
         self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        self.setMinimumContentsLength(10)
+        self.setMinimumContentsLength(15)
         self.addItem(tr(ROLE_WORDS[role]) if role else tr("no role"), role or "")
 
     def fill(self) -> None:

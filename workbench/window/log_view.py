@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from workbench.model.arrays import BoolArray
 from workbench.model.log import Log
-from workbench.window.controls import Card, button, choice, label
+from workbench.window.controls import Card, button, choice, label, rekind
 from workbench.window.flow import Flow
 from workbench.window.jobs import Jobs
 from workbench.window.lane_plot import Marks
@@ -27,6 +27,14 @@ LEGEND_TIPS = (
     "The ECU held the mixture by its own sensor; the stretches are those of the loop state as it was logged.",
     "Kept samples at full throttle.",
     "Something that could hurt the engine, or spoils evidence: point at it to read what.",
+)
+# Common practice, no source.
+WHAT_TO_LOG = (
+    "Drive ten to fifteen minutes with a warm engine, at many speeds and loads, with a passenger at the laptop.",
+    "With a wideband, add two or three pulls at full throttle on a closed course, one at a time.",
+    "Stop a pull when the wideband reads leaner than commanded.",
+    "Log sensor signal, or engine speed and manifold pressure; short and long trims; commanded and measured lambda.",
+    "Log coolant temperature, throttle, loop state and purge too, as far as the ECU gives them.",
 )
 
 
@@ -84,7 +92,8 @@ class LogView(Card):
         head.addWidget(self._facts)
         head.addWidget(self._reading)
         head.push()
-        for part in (*self._legend, lanes, facts):
+        self._askers = (lanes, facts)
+        for part in (*self._legend, *self._askers):
             head.addWidget(part)
         self.column.addLayout(head)
         self.lanes = Lanes(self)
@@ -95,6 +104,11 @@ class LogView(Card):
         self.lanes.walked.connect(self._on_walk)
         self.setFocusProxy(self.lanes)
         self.column.addWidget(self.lanes, 1)
+        self._empty = label("", self, "soft", wrap=True)
+        self._empty.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
+        self._empty.setText("\n".join(f"· {tr(text)}" for text in WHAT_TO_LOG))
+        self._empty.setContentsMargins(0, 6, 0, 0)
+        self.column.addWidget(self._empty, 1)
 
     def _on_shift(self, by: float, done: bool) -> None:
         self._reading.setText(tr("delay {change} s").format(change=number(-by, 2, sign=True)))
@@ -135,10 +149,16 @@ class LogView(Card):
         before, self._scene, self._theme = self._scene, scene, theme
         self._list_drives(scene)
         drive = scene.drive
+        shown: tuple[QWidget, ...] = (self.lanes, *self._askers)
+        for widget in shown:
+            widget.setVisible(drive is not None)
+        self._empty.setVisible(drive is None)
+        rekind(self._facts, "title" if drive is None else "soft")
         if drive is None:
             self._prepared, self._key = None, ()
             self.lanes.show_lanes((), theme, (0.0, 1.0), Marks())
             self._facts.setText(tr("No log yet. Add the log of a drive: drop it here, or press Ctrl+L."))
+            self._facts.setToolTip("")
             self._reading.setText("")
             self._facts.show()
             for part in self._legend:

@@ -8,7 +8,7 @@ from workbench.model.evidence import Evidence, Target
 from workbench.model.table import Table
 from workbench.window.scene import Scene
 from workbench.window.voice import told
-from workbench.window.wording import THIN_SPACE, number, plural, share, tr
+from workbench.window.wording import THIN_SPACE, number, plural, share, spoken, tr
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ def next_step(scene: Scene, exported: int | None, drafted: int | None = None) ->
     step = next_step_of(state, head, scene.fitting_evidence, exported=exported, drafted=drafted)
     if step is not None:
         values = {name: tr(value) for name, value in step.values.items()}
-        return NextStep(tr(step.title).format(**values), step.word, tr(step.reason).format(**values))
+        return NextStep(tr(step.title).format(**values), step.word, tr(step.reason).format(**values), step.values)
     if scene.puzzle:
         return NextStep(tr("Look at the log"), "drive", scene.puzzle)
     return NextStep(tr("Gathering the evidence…"), "", tr("The logs are being worked through."))
@@ -51,7 +51,7 @@ def figures(scene: Scene) -> list[Figure]:
         return []
     table = head.table
     driven = state.history.by_then(state.drives[-1].revision, table.name) if state.drives else None
-    size = " × ".join(str(n) for n in table.shape)
+    size = tr("{size} cells").format(size=" × ".join(str(n) for n in table.shape))
     approved = state.history.approvals.get(head.id)
     found = [
         Figure(tr("Table"), f"{table.name} · {size}", tip=table.value_label),
@@ -76,6 +76,12 @@ def figures(scene: Scene) -> list[Figure]:
     if (evidence := scene.fitting_evidence) is not None:
         found += target_figures(evidence, table, expected=not drives_of(state, head))
     return found
+
+
+def against(step: NextStep) -> list[Figure]:
+    """Name what is to be looked into before the next step, where there is such."""
+    names = step.values.get("objections", "")
+    return [Figure(tr("Look into first"), spoken(names), "attention", step.reason)] if names else []
 
 
 def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[Figure]:

@@ -1,10 +1,44 @@
 """Search over all commands: type any words of one, Enter does it."""
 
-from PySide6.QtCore import QEvent, QObject, Qt
-from PySide6.QtGui import QAction, QKeyEvent, QKeySequence
-from PySide6.QtWidgets import QFrame, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+from PySide6.QtCore import QEvent, QModelIndex, QObject, QPersistentModelIndex, QRect, QSize, Qt
+from PySide6.QtGui import QAction, QKeyEvent, QKeySequence, QPainter, QPalette
+from PySide6.QtWidgets import (
+    QFrame,
+    QLineEdit,
+    QListWidget,
+    QListWidgetItem,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QVBoxLayout,
+    QWidget,
+)
 
+from workbench.window.style import TOUCH
 from workbench.window.wording import tr
+
+Index = QModelIndex | QPersistentModelIndex
+KEYS = Qt.ItemDataRole.UserRole + 1
+WIDE_EM, TOP = 40, 34  # lines of text across; px from the window's upper edge
+
+
+class _Line(QStyledItemDelegate):
+    """Draws a command with its keys at the right end, as high as a finger."""
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
+        hint = super().sizeHint(option, index)
+        return QSize(hint.width(), max(hint.height(), TOUCH))
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
+        super().paint(painter, option, index)
+        chosen = bool(option.state & QStyle.StateFlag.State_Selected)
+        group = QPalette.ColorGroup.Active if chosen else QPalette.ColorGroup.Disabled
+        role = QPalette.ColorRole.HighlightedText if chosen else QPalette.ColorRole.Text
+        painter.save()
+        painter.setPen(option.palette.color(group, role))
+        place = QRect(option.rect).adjusted(0, 0, -12, 0)
+        painter.drawText(place, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, index.data(KEYS) or "")
+        painter.restore()
 
 
 class Palette(QFrame):
@@ -26,6 +60,7 @@ class Palette(QFrame):
         self._list = QListWidget(self)
         self._list.setAccessibleName(tr("Commands found"))
         self._list.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._list.setItemDelegate(_Line(self._list))
         self._list.itemClicked.connect(lambda _: self._do())
         column.addWidget(self._line)
         column.addWidget(self._list)
@@ -50,8 +85,8 @@ class Palette(QFrame):
     def place(self) -> None:
         """Stand in the upper middle of the window."""
         over = self._over.rect()
-        width = min(640, over.width() - 40)
-        self.setGeometry((over.width() - width) // 2, 60, width, min(460, over.height() - 100))
+        width = min(WIDE_EM * self.fontMetrics().height(), over.width() - 40)
+        self.setGeometry((over.width() - width) // 2, TOP, width, over.height() * 2 // 3 - TOP)
 
     def _filter(self, text: str) -> None:
         self._list.clear()
@@ -60,7 +95,9 @@ class Palette(QFrame):
             told = f"{action.text()} {action.statusTip()}".lower()
             if all(word in told for word in words):
                 keys = action.shortcut().toString(QKeySequence.SequenceFormat.NativeText)
-                item = QListWidgetItem(action.icon(), f"{action.text()}    {keys}".rstrip())
+                item = QListWidgetItem(action.icon(), action.text())
+                item.setData(KEYS, keys)
+                item.setData(Qt.ItemDataRole.AccessibleTextRole, f"{action.text()} {keys}".rstrip())
                 item.setData(Qt.ItemDataRole.UserRole, action.objectName())
                 item.setToolTip(action.statusTip())
                 if not action.isEnabled():

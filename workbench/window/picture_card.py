@@ -1,5 +1,7 @@
 """The card of the picture: a legend that says what is drawn, and the curve, or the heat picture with its slices."""
 
+import html
+
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QWidget
@@ -90,7 +92,10 @@ def legend_text(scene: Scene, theme: Theme) -> str:
         parts.append((theme.attention, "◆", words))
     if scene.draft is not None:
         parts.append((theme.attention, DASH, tr("draft")))
-    return "&nbsp; ".join(f'<span style="color:{colour}">{sign} {text}</span>' for colour, sign, text in parts)
+    named = [f'<span style="color:{colour}">{sign} {text}</span>' for colour, sign, text in parts]
+    if scene.table is not None and (layer == "value" or grid):
+        named.insert(0, f'<span style="color:{theme.soft}">{html.escape(scene.table.value_label)}</span>')
+    return "&nbsp; ".join(named)
 
 
 def legend_tip(scene: Scene) -> str:

@@ -27,17 +27,25 @@ def pen(colour: str, width: float = 1.0, style: Qt.PenStyle = Qt.PenStyle.SolidL
     return made
 
 
-def space_ticks(axis: Any, font: QFont, *, upright: bool) -> None:
-    """Have the figures along an axis stand so far apart that they do not touch, at round numbers."""
+def space_ticks(axis: Any, font: QFont, *, upright: bool, lead: float = 1.8) -> None:
+    """Have the figures along an axis stand so far apart that they do not touch, at round numbers.
+
+    Args:
+        axis: the library's axis.
+        font: of the figures.
+        upright: whether it stands upright.
+        lead: lines of text from one figure to the next along an upright axis.
+    """
     metrics = QFontMetrics(font)
 
     def spacing(low: float, high: float, size: float) -> list[tuple[float, float]]:
         wide = max(metrics.horizontalAdvance(f"{round_step(edge):g}") for edge in (low, high, (low + high) / 2))
-        room = metrics.height() * 1.8 if upright else wide * 1.5 + metrics.height()
+        room = metrics.height() * lead if upright else wide * 1.5 + metrics.height()
         step = round_step(max(high - low, 1e-12) / max(size / room, 1.0))
-        # A low lane may lie between two round numbers: it shows the next finer ones rather than none.
+        # One figure alone tells no scale: a low lane shows the next finer ones, as long as they do not touch.
+        wanted = 2 if size > metrics.height() * 2 else 1
         for _ in range(FINER):
-            if math.floor(high / step) * step >= low:
+            if math.floor(high / step) - math.ceil(low / step) + 1 >= wanted:
                 break
             step = round_step(step / 2.1)
         return [(step, 0.0)]
@@ -106,9 +114,11 @@ class Plot(QWidget):
             axis.setTextPen(QColor(theme.soft))
             axis.setTickFont(small)
             axis.setStyle(tickLength=4, autoExpandTextSpace=False)
-            space_ticks(axis, small, upright=side == "left")
+            space_ticks(axis, small, upright=side == "left", lead=2.4)
             axis.enableAutoSIPrefix(False)
         metrics = QFontMetrics(small)
+        # The first and the last figure reach beyond the axis by half of themselves.
+        self.item.layout.setContentsMargins(0, metrics.height() // 2, metrics.horizontalAdvance("8888") // 2, 0)
         self.item.getAxis("left").setWidth(metrics.horizontalAdvance("88888") + 12)
         self.item.getAxis("bottom").setHeight(metrics.height() + 8)
 

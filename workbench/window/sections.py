@@ -1,5 +1,7 @@
 """Rows and columns of the numbers: sized so that none is cut, and headings that are shown whole or not at all."""
 
+from collections.abc import Sequence
+
 from PySide6.QtCore import QRect, Qt
 from PySide6.QtGui import QColor, QFontMetrics, QPainter
 from PySide6.QtWidgets import QHeaderView, QTableView
@@ -22,6 +24,12 @@ def even_size(count: int, need: int, room: int, most: int) -> int:
     if count * need <= room:
         return max(need, min(room // max(count, 1), most))
     return max(need, room // max(1, room // need))
+
+
+def spread_sizes(needs: Sequence[int], room: int) -> list[int]:
+    """Widen sections alike so that they fill the room, at most by half of what they need, px."""
+    spare = max(room - sum(needs), 0)
+    return [need + min(spare * need // max(sum(needs), 1), need // 2) for need in needs]
 
 
 def row_need(room: int, least: int, touch: int, many: int) -> int:

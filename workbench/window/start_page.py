@@ -15,6 +15,7 @@ from workbench.window.voice import told
 from workbench.window.wording import tr
 
 HEADING = 1.5  # times the text
+WIDEST_EM = 86  # lines of text; wider than that it would be hard to take in
 STEPS = (
     ("table", "Bring in the table",
      "The airflow curve or volumetric-efficiency grid as the ECU holds it today: a CSV, or copied from a spreadsheet."),
@@ -41,15 +42,21 @@ class StartPage(QWidget):
         """Lay it out."""
         super().__init__(parent)
         self.setAccessibleName(tr("Start"))
-        inside = QWidget(self)
-        cards = QHBoxLayout(inside)
-        cards.setContentsMargins(24, 20, 24, 20)
+        self._inside = QWidget(self)
+        middle = QVBoxLayout(self._inside)
+        middle.setContentsMargins(24, 20, 24, 20)
+        cards = QHBoxLayout()
         cards.setSpacing(16)
         cards.addWidget(self._begin_card(), 3)
         cards.addWidget(self._recent_card(), 2)
+        middle.addStretch(1)
+        middle.addLayout(cards)
+        middle.addStretch(2)
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
-        outer.addWidget(scrolled(inside, tr("Start"), self))  # large text may need more than the window has
+        place = scrolled(self._inside, tr("Start"), self)  # large text may need more than the window has
+        place.setAlignment(Qt.AlignmentFlag.AlignHCenter)
+        outer.addWidget(place)
 
     def _begin_card(self) -> Card:
         card = Card(tr("The job"), self)
@@ -93,7 +100,7 @@ class StartPage(QWidget):
         card.column.addSpacing(10)
         hint = tr("Or drop a table, a session or a log anywhere in this window. F1 shows all keys.")
         card.column.addWidget(label(hint, card, "soft", wrap=True))
-        card.column.addStretch(1)
+        card.column.addSpacing(26)
         caution = tr("A wrong table can hurt an engine. Lean steps at high load are never taken silently.")
         card.column.addWidget(label(caution, card, "trouble", wrap=True))
         return card
@@ -136,6 +143,7 @@ class StartPage(QWidget):
         font.setPointSizeF(font.pointSizeF() * HEADING)
         font.setWeight(QFont.Weight.DemiBold)
         self._heading.setFont(font)
+        self._inside.setMaximumWidth(WIDEST_EM * self.fontMetrics().height())
         for sign, picture in self._pictures:
             sign.setPixmap(pixmap(picture, theme.accent, side))
 

@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 from workbench.commands.next_step import NextStep
 from workbench.window.controls import Card, button, label, rekind
 from workbench.window.flow import Flow
-from workbench.window.next_step import Figure, figures, next_step
+from workbench.window.next_step import Figure, against, figures, next_step
 from workbench.window.scene import Scene
 from workbench.window.theme import Theme
 from workbench.window.wording import tr
@@ -28,6 +28,7 @@ class StatusStrip(Card):
         self.exported: int | None = None  # approved, from this window
         self.drafted: int | None = None
         self._next = NextStep("", "", "")
+        self._quiet = False
         self._shown: tuple[object, ...] = ()
         self._figures: list[tuple[QWidget, QLabel, QLabel]] = []
         self._button: QPushButton = button(tr("Next"), "", self, "step")
@@ -49,7 +50,7 @@ class StatusStrip(Card):
         self._button.setToolTip(self._next.reason)
         self._button.setAccessibleDescription(self._next.reason)
         self._button.setEnabled(bool(self._next.word))
-        shown = figures(scene)
+        shown = [*figures(scene), *against(self._next)]
         while len(self._figures) < len(shown):
             self._figures.append(self._make_place())
         for place, _caption, _value in self._figures[len(shown) :]:
@@ -58,6 +59,12 @@ class StatusStrip(Card):
             place.show()
             self._write(caption, value, figure)
         self._fit()
+
+    def hush(self, quiet: bool) -> None:
+        """Step back while a task is at hand, whose own button is the next step."""
+        if quiet is not self._quiet:
+            self._quiet = quiet
+            rekind(self._button, "" if quiet else "step")
 
     def hasHeightForWidth(self) -> bool:
         """Deny it: the strip sees to its own height, so that the bench under it may shrink."""

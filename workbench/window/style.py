@@ -41,6 +41,7 @@ def icon(name: str, theme: Theme, colour: str = "") -> QIcon:
     for size in (16, 24, 32, 48):
         found.addPixmap(_drawn(name, colour or theme.ink, size))
         found.addPixmap(_drawn(name, theme.soft, size), QIcon.Mode.Disabled)
+        found.addPixmap(_drawn(name, theme.on_accent, size), QIcon.Mode.Selected)
     return found
 
 
@@ -130,14 +131,14 @@ QPushButton[kind="step"] {{ background: {theme.accent}; color: {theme.on_accent}
   font-weight: 600; padding: 3px 16px; }}
 QPushButton[kind="step"]:disabled {{ background: {theme.wash}; color: {theme.soft}; border-color: {theme.line}; }}
 QPushButton[kind="small"] {{ min-height: {small}px; padding: 0 10px; }}
-QPushButton[kind="flat"], QToolButton[kind="flat"] {{ border-color: transparent; background: transparent; }}
+QPushButton[kind="flat"], QToolButton[kind="flat"] {{ border-color: {theme.line}; background: transparent; }}
 QPushButton[kind="flat"]:hover, QToolButton[kind="flat"]:hover {{ background: {theme.wash}; }}
 QLineEdit, QDoubleSpinBox, QSpinBox, QComboBox, QPlainTextEdit {{ background: {theme.field}; color: {theme.ink};
   border: 1px solid {theme.edge}; border-radius: 6px; padding: 2px 8px; min-height: {touch_field}px;
   selection-background-color: {theme.accent}; selection-color: {theme.on_accent}; }}
 QLineEdit:disabled, QDoubleSpinBox:disabled, QSpinBox:disabled, QComboBox:disabled {{ color: {theme.soft};
   border-color: {theme.line}; }}
-QComboBox {{ padding-right: 22px; }}
+QComboBox {{ padding-right: 2px; }}
 QComboBox::drop-down {{ border: none; width: 22px; }}
 QComboBox::down-arrow {{ image: url({chevron}); width: 14px; height: 14px; }}
 QPushButton:focus {{ padding: 2px 9px; }}
@@ -145,7 +146,7 @@ QToolButton:focus {{ padding: 2px 5px; }}
 QPushButton[kind="step"]:focus {{ padding: 2px 15px; }}
 QPushButton[kind="small"]:focus {{ padding: 0 9px; min-height: {less_small}px; }}
 QLineEdit:focus, QDoubleSpinBox:focus, QSpinBox:focus, QPlainTextEdit:focus {{ padding: 1px 7px; }}
-QComboBox:focus {{ padding: 1px 21px 1px 7px; }}
+QComboBox:focus {{ padding: 1px 1px 1px 7px; }}
 QComboBox QAbstractItemView {{ background: {theme.card}; color: {theme.ink}; border: 1px solid {theme.edge};
   selection-background-color: {theme.accent}; selection-color: {theme.on_accent}; outline: none; }}
 QAbstractSpinBox::up-button, QAbstractSpinBox::down-button {{ width: 0; height: 0; border: none; }}
@@ -161,6 +162,8 @@ QPlainTextEdit:focus, QCheckBox:focus, QSlider:focus {{ border: 2px solid {theme
 QAbstractItemView {{ background: {theme.card}; color: {theme.ink}; border: 1px solid {theme.line};
   border-radius: 6px; outline: none; }}
 QTableView {{ border: 2px solid {theme.line}; border-radius: 0; }}
+QListView#rail {{ border: 2px solid transparent; }}
+QAbstractScrollArea::corner {{ background: transparent; border: none; }}
 QAbstractItemView:focus, QGraphicsView:focus {{ border: 2px solid {theme.attention}; }}
 QGraphicsView {{ border: 2px solid transparent; border-radius: 6px; }}
 QHeaderView, QHeaderView::section, QTableCornerButton::section {{ background: {theme.card}; color: {theme.soft};

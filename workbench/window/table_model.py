@@ -114,6 +114,12 @@ class TableModel(QAbstractTableModel):
             return text
         return f"{self.table.cell_name(cell)}: {layer_name(layer)} {text or tr('unknown')}"
 
+    @property
+    def corner(self) -> str:
+        """What the breakpoints down the side are counted in, and in a grid those along the top, as its file says it."""
+        units = [] if self.table is None else [axis.unit or axis.name for axis in self.table.axes]
+        return "/".join(units)
+
     def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
         """Give breakpoints, or names of layers."""
         if self.table is None:

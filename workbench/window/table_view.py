@@ -6,8 +6,9 @@ from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QPen, QResiz
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
 from workbench.model.table import Table
+from workbench.window.controls import label
 from workbench.window.scene import EnginePoint, Layer, Scene
-from workbench.window.sections import MARGIN, WholeHeader, even_size, paint_cut, row_need, whole
+from workbench.window.sections import MARGIN, WholeHeader, even_size, paint_cut, row_need, spread_sizes, whole
 from workbench.window.style import TOUCH
 from workbench.window.table_model import TableModel
 from workbench.window.theme import LIGHT, Theme
@@ -56,6 +57,8 @@ class TableView(QTableView):
         self._measured: object = None
         self.setHorizontalHeader(WholeHeader(Qt.Orientation.Horizontal, self))
         self.setVerticalHeader(WholeHeader(Qt.Orientation.Vertical, self))
+        self._corner = label("", self, "soft")
+        self._corner.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.setTabKeyNavigation(False)
@@ -79,6 +82,9 @@ class TableView(QTableView):
             if table is not None and (before is None or not before.same_axes(table) or columns != self.cells.columns):
                 self._by_rows(curve=self.cells.curve)
                 self.fit()
+                self._scrolled = False
+                self.scrollToTop()  # where the table before it was scrolled to means nothing here
+                self.scrollTo(self.currentIndex())
             elif self.cells.pictures is not self._measured:
                 self._grow()
             self._follow(scene)
@@ -99,7 +105,12 @@ class TableView(QTableView):
         self._needs = []
         self.horizontalHeader().setFixedHeight(self._least_height())
         names = [str(self.cells.headerData(row, Qt.Orientation.Vertical)) for row in range(self.cells.rowCount())]
-        self.verticalHeader().setFixedWidth(max(self._advance(name) for name in names) + 2 * MARGIN)
+        corner = self.cells.corner
+        self.verticalHeader().setFixedWidth(max(self._advance(name) for name in [*names, corner]) + 2 * MARGIN)
+        self._corner.setText(corner)
+        self._corner.setGeometry(
+            QRect(self.frameWidth(), self.frameWidth(), self.verticalHeader().width() - MARGIN, self._least_height())
+        )
         self._grow()
         self.updateGeometries()
         bar, frame = self.verticalScrollBar().sizeHint().width(), 2 * self.frameWidth()
@@ -149,8 +160,9 @@ class TableView(QTableView):
             high = room.height() - (bars[1].sizeHint().height() if sum(self._needs) > wide else 0)
         need = row_need(high, least, max(TOUCH, least), MANY_ROWS)
         self.verticalHeader().setDefaultSectionSize(even_size(rows, need, high, max(TOUCH, need) + 4))
-        widths = self._needs
-        if not self.cells.curve:
+        if self.cells.curve:
+            widths = spread_sizes(self._needs, wide)
+        else:
             widths = [even_size(columns, self._needs[0], wide, self._needs[0] * 3 // 2)] * columns
         for column, width in enumerate(widths):
             self.setColumnWidth(column, width)
@@ -338,7 +350,11 @@ class TableView(QTableView):
         spot = QPointF(8.0, self._along(where[0], rows=True))
         if len(where) > 1:
             spot.setX(self._along(where[1], rows=False))
-        if not self.viewport().rect().contains(spot.toPoint()):
+        row, column = round(where[0]), round(where[-1]) if len(where) > 1 else 0
+        seen = self.viewport().rect()
+        if not whole(self.rowViewportPosition(row), self.rowHeight(row), seen.height()) or not whole(
+            self.columnViewportPosition(column), self.columnWidth(column), seen.width()
+        ):
             return
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         colour = QColor(self._theme.attention)

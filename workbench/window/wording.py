@@ -160,6 +160,11 @@ def delay_words(delay: Delay) -> str:
     return " + ".join(parts) + f" ({tr(delay.source)})"
 
 
+def spoken(name: str) -> str:
+    """Say the name of an objection, or several, as words."""
+    return name.replace("-", " ")
+
+
 def duration(seconds: float) -> str:
     """Write a length of time in minutes and seconds."""
     minutes, rest = divmod(round(seconds), 60)

@@ -162,6 +162,6 @@ class Workshop(QObject):
             case "larger" | "smaller":
                 self.dress(theme, points + (1 if name == "larger" else -1))
             case "search":
-                self.palette.open(list(self.acts.actions.values()), QApplication.focusWidget())
+                self.palette.open(self.acts.in_order(), QApplication.focusWidget())
             case "quit":
                 self._window.close()
