@@ -1,7 +1,7 @@
 """The bench: strip, message, numbers, picture over evidence, history or task, and the log along the bottom."""
 
 from PySide6.QtCore import QByteArray, Qt, QTimer
-from PySide6.QtGui import QShowEvent
+from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QSplitter, QVBoxLayout, QWidget
 
 from workbench.window.controls import Card, label
@@ -18,6 +18,7 @@ from workbench.window.status_strip import StatusStrip
 from workbench.window.theme import LIGHT, Theme
 from workbench.window.wording import tr
 
+BESIDE_EM = 66  # lines of text that the bench is wide, from which on the picture stands beside the numbers
 SIDE_EM = 24  # lines of text that the column on the right is wide
 SPLITTERS = ("table", "known", "upper", "whole")  # as their places are kept
 
@@ -78,7 +79,30 @@ class Bench(QWidget):
         side = max(wide * 24 // 100, min(wide * 28 // 100, self.fontMetrics().height() * SIDE_EM))
         self._upper.setSizes([wide - side, side])
         self._known.setSizes([high, 1])
-        self._table.setSizes([(wide - side) * 45 // 100, (wide - side) * 55 // 100])
+        self._turn()
+        self._share()
+
+    def _turn(self) -> None:
+        """Set the picture beside the numbers, or below them where large text leaves no room for both."""
+        beside = self.width() >= BESIDE_EM * self.fontMetrics().height()
+        way = Qt.Orientation.Horizontal if beside else Qt.Orientation.Vertical
+        if self._table.orientation() != way:
+            self._table.setOrientation(way)
+            self._share()
+
+    def _share(self) -> None:
+        """Give the numbers all of their columns, as long as the picture keeps nearly half of the width."""
+        if self._table.orientation() == Qt.Orientation.Vertical:
+            self._table.setSizes([1, 1])
+            return
+        wide = self._table.width()
+        numbers = max(wide * 40 // 100, min(wide * 52 // 100, self.numbers.need))
+        self._table.setSizes([numbers, wide - numbers])
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Lay out anew where the width asks for it."""
+        super().resizeEvent(event)
+        self._turn()
 
     def showEvent(self, event: QShowEvent) -> None:
         """Share the room out when it is first shown."""
@@ -108,6 +132,7 @@ class Bench(QWidget):
         self.log.setMinimumHeight(high * 11)
         self.side.setMinimumWidth(high * 15)
         self.numbers.redress()
+        self._turn()
         self.show_scene(scene)
         self.picture.redress()
         self.log.redress()
@@ -129,6 +154,7 @@ class Bench(QWidget):
         for name, splitter in self._splitters():
             if name in self._kept:
                 splitter.restoreState(self._kept[name])
+        self._turn()
 
     def _splitters(self) -> list[tuple[str, QSplitter]]:
         return list(zip(SPLITTERS, (self._table, self._known, self._upper, self._whole), strict=True))

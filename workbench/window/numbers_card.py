@@ -112,6 +112,12 @@ class NumbersCard(Card):
         self._foot.setDirection(ways.LeftToRight if beside else ways.TopToBottom)
         self.fit()
 
+    @property
+    def need(self) -> int:
+        """The width at which all columns are seen, px."""
+        room = self.column.contentsMargins()
+        return self.view.need + room.left() + room.right() + 2 * self.frameWidth()
+
     def redress(self) -> None:
         """Take over a new text size."""
         self.view.fit()

@@ -117,6 +117,12 @@ class TableView(QTableView):
         self.setMinimumWidth(self.verticalHeader().width() + max(self._needs) + bar + frame)
         self.setMinimumHeight((1 + FEWEST_ROWS) * self._least_height() + bar + frame)
 
+    @property
+    def need(self) -> int:
+        """The width at which all columns are seen, px."""
+        bar = self.verticalScrollBar().sizeHint().width()
+        return self.verticalHeader().width() + sum(self._needs) + bar + 2 * self.frameWidth()
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Fill the room with whole rows and columns."""
         super().resizeEvent(event)
