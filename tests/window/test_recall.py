@@ -69,6 +69,7 @@ def test_splitters_theme_and_text_size_come_back(worked: MainWindow, qtbot: QtBo
     for _, splitter in shop.bench._splitters():
         sizes = splitter.sizes()
         splitter.setSizes([sizes[0] + 40, sizes[1] - 40])
+        splitter.splitterMoved.emit(sizes[0] + 40, 1)  # as a drag of the handle does
     qtbot.wait(10)
     before = {name: splitter.sizes() for name, splitter in shop.bench._splitters()}
     theme = shop.bench.theme.name

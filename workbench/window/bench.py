@@ -33,6 +33,8 @@ class Bench(QWidget):
         self.theme: Theme = LIGHT
         self._arranged = False
         self._kept: dict[str, QByteArray] = {}
+        self._by_hand = False  # numbers and picture stand as the user set them
+        self._needed = 0
         self.strip, self.notice = StatusStrip(self), Notice(self)
         self.numbers = NumbersCard(self)
         self.picture = PictureCard(self)
@@ -52,6 +54,7 @@ class Bench(QWidget):
     def _lay_out(self) -> None:
         self._known = self._splitter(Qt.Orientation.Vertical, (self.picture, 100), (self.evidence, 0))
         self._table = self._splitter(Qt.Orientation.Horizontal, (self.numbers, 44), (self._known, 56))
+        self._table.splitterMoved.connect(self._on_moved)
         self._upper = self._splitter(Qt.Orientation.Horizontal, (self._table, 76), (self.side, 24))
         self._whole = self._splitter(Qt.Orientation.Vertical, (self._upper, 66), (self.log, 34))
         column = QVBoxLayout(self)
@@ -82,27 +85,34 @@ class Bench(QWidget):
         self._turn()
         self._share()
 
+    def _on_moved(self) -> None:
+        self._by_hand = True
+
     def _turn(self) -> None:
         """Set the picture beside the numbers, or below them where large text leaves no room for both."""
         beside = self.width() >= BESIDE_EM * self.fontMetrics().height()
         way = Qt.Orientation.Horizontal if beside else Qt.Orientation.Vertical
         if self._table.orientation() != way:
             self._table.setOrientation(way)
+            self._by_hand = False
             self._share()
 
     def _share(self) -> None:
         """Give the numbers all of their columns, as long as the picture keeps nearly half of the width."""
+        if self._by_hand:
+            return
         if self._table.orientation() == Qt.Orientation.Vertical:
             self._table.setSizes([1, 1])
             return
-        wide = self._table.width()
-        numbers = max(wide * 40 // 100, min(wide * 52 // 100, self.numbers.need))
+        wide, self._needed = self._table.width() - self._table.handleWidth(), self.numbers.need
+        numbers = max(wide * 40 // 100, min(wide * 52 // 100, self._needed))
         self._table.setSizes([numbers, wide - numbers])
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Lay out anew where the width asks for it."""
         super().resizeEvent(event)
         self._turn()
+        QTimer.singleShot(0, self, self._share)  # once the splitters have taken in their new size
 
     def showEvent(self, event: QShowEvent) -> None:
         """Share the room out when it is first shown."""
@@ -121,6 +131,10 @@ class Bench(QWidget):
         for panel in (self.strip, self.numbers, self.picture, self.evidence, self.rail, self.log):
             panel.show_scene(scene, theme)
         self.strip.hush(self.drawer.acts)
+        # Tasks take more room than the history.
+        self.side.setMinimumWidth(self.fontMetrics().height() * (12 if self.drawer.task is None else 15))
+        if self.numbers.need != self._needed:
+            self._share()
         point = engine_point(scene)
         self.numbers.view.show_engine(point)
         self.picture.shown.show_engine(point)
@@ -129,8 +143,7 @@ class Bench(QWidget):
         """Take over theme and text size."""
         self.theme = theme
         high = self.fontMetrics().height()
-        self.log.setMinimumHeight(high * 11)
-        self.side.setMinimumWidth(high * 15)
+        self.log.setMinimumHeight(high * 13)
         self.numbers.redress()
         self._turn()
         self.show_scene(scene)
@@ -142,7 +155,8 @@ class Bench(QWidget):
         """How the splitters stand, by name."""
         if not self._arranged:  # nothing was shared out: what was kept stays
             return list(self._kept.items())
-        return [(name, splitter.saveState()) for name, splitter in self._splitters()]
+        shared = "" if self._by_hand else "table"  # what is shared out by need is worked out anew
+        return [(name, QByteArray() if name == shared else part.saveState()) for name, part in self._splitters()]
 
     def restore(self, name: str, state: QByteArray) -> None:
         """Have a splitter stand as it stood, once there is room to share out."""
@@ -154,6 +168,7 @@ class Bench(QWidget):
         for name, splitter in self._splitters():
             if name in self._kept:
                 splitter.restoreState(self._kept[name])
+                self._by_hand = self._by_hand or name == "table"
         self._turn()
 
     def _splitters(self) -> list[tuple[str, QSplitter]]:

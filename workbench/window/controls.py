@@ -35,6 +35,11 @@ class Card(QFrame):
         self.column.setContentsMargins(10, 8, 10, 8)
         self.column.setSpacing(6)
 
+    def height_for(self, width: int) -> int:
+        """Tell how tall it is at a width, its border counted in, px."""
+        across, along = self.width() - self.contentsRect().width(), self.height() - self.contentsRect().height()
+        return self.column.heightForWidth(width - across) + along
+
 
 def label(text: str, parent: QWidget, kind: str = "", *, wrap: bool = False) -> QLabel:
     """Make a text; kind is soft, title, figure, good, attention or trouble."""

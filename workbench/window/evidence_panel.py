@@ -186,7 +186,7 @@ class EvidencePanel(Card):
     def fit(self) -> None:
         """Ask for the height that the texts take; two lines of advice always have room."""
         self._advice.setMinimumHeight(2 * self.fontMetrics().lineSpacing())
-        self.setMinimumHeight(self.column.heightForWidth(self.width()))
+        self.setMinimumHeight(self.height_for(self.width()))
 
     def _write(self, evidence: Evidence, chosen: np.ndarray, cell: tuple[int, ...] | None, table: Table) -> None:
         del table
@@ -211,7 +211,9 @@ class EvidencePanel(Card):
                 "–",
             ]
         delays = [delay for number, delay in evidence.delay.items() if evidence.wideband.get(number) != "none"]
-        texts.append(delay_words(delays[-1]) if delays else tr("no wideband"))
+        # What was estimated is the rule; what a person stated is told.
+        stated = bool(delays) and delays[-1].source != "estimated"
+        texts.append(delay_words(delays[-1], source=stated) if delays else tr("no wideband"))
         for value, text in zip(self._values, texts, strict=True):
             value.setText(text)
 

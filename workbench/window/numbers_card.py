@@ -116,7 +116,7 @@ class NumbersCard(Card):
     def need(self) -> int:
         """The width at which all columns are seen, px."""
         room = self.column.contentsMargins()
-        return self.view.need + room.left() + room.right() + 2 * self.frameWidth()
+        return self.view.need + room.left() + room.right() + self.width() - self.contentsRect().width()
 
     def redress(self) -> None:
         """Take over a new text size."""

@@ -47,7 +47,7 @@ def space_ticks(axis: Any, font: QFont, *, upright: bool, lead: float = 1.8) -> 
         for _ in range(FINER):
             if math.floor(high / step) - math.ceil(low / step) + 1 >= wanted:
                 break
-            step = round_step(step / 2.1)
+            step = round_step(step / 2.5)  # the next smaller of 1, 2, 5
         return [(step, 0.0)]
 
     axis.tickSpacing = spacing

@@ -82,7 +82,7 @@ class StatusStrip(Card):
         return super().event(event)
 
     def _fit(self) -> None:
-        self.setFixedHeight(self.column.heightForWidth(self.width()))
+        self.setFixedHeight(self.height_for(self.width()))
 
     def step_now(self) -> None:
         """Do the next step."""

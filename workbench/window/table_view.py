@@ -17,8 +17,7 @@ from workbench.window.wording import tr
 Blocks = tuple[tuple[tuple[int, int], ...], ...]
 STARTS_ENTRY = "0123456789=+-*/×x.,%\N{MINUS SIGN}"
 ENGINE_PX = 10
-FEWEST_ROWS = 5  # are always seen
-MANY_ROWS = 8  # rows are lower than a finger where fewer would be seen
+MANY_ROWS = 8  # rows are always seen, lower than a finger where there is no room for that
 # What a column is wide enough for from the start, so that it does not grow while one types.
 WIDEST: dict[Layer, str] = {
     "change": "−88.8 %",
@@ -115,7 +114,7 @@ class TableView(QTableView):
         self.updateGeometries()
         bar, frame = self.verticalScrollBar().sizeHint().width(), 2 * self.frameWidth()
         self.setMinimumWidth(self.verticalHeader().width() + max(self._needs) + bar + frame)
-        self.setMinimumHeight((1 + FEWEST_ROWS) * self._least_height() + bar + frame)
+        self.setMinimumHeight((1 + MANY_ROWS) * self._least_height() + bar + frame)
 
     @property
     def need(self) -> int:

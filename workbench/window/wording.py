@@ -152,12 +152,12 @@ ROLE_WORDS: Mapping[Role, str] = {
 }
 
 
-def delay_words(delay: Delay) -> str:
-    """Say how late the wideband is."""
+def delay_words(delay: Delay, *, source: bool = True) -> str:
+    """Say how late the wideband is, and what told it."""
     parts = [f"{number(delay.fixed_s, 2)} s"]
     if delay.volume_g:
         parts.append(tr("{grams} g / airflow").format(grams=number(delay.volume_g, 1)))
-    return " + ".join(parts) + f" ({tr(delay.source)})"
+    return " + ".join(parts) + (f" ({tr(delay.source)})" if source else "")
 
 
 def spoken(name: str) -> str:

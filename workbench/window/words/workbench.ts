@@ -5008,10 +5008,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>I accept {name}, because</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>In the car</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6044,11 +6040,39 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>1 cell, {low}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A draft waits: Enter applies, Esc drops.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Drive ten to fifteen minutes with a warm engine, at many speeds and loads, with a passenger at the laptop.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Folded: a click, Enter or Right shows it.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Hold against it</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>I accept “{name}”, because</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Log coolant temperature, throttle, loop state and purge too, as far as the ECU gives them.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Log sensor signal, or engine speed and manifold pressure; short and long trims; commanded and measured lambda.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Look into first</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6064,11 +6088,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Stop a pull when the wideband reads leaner than commanded.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>The revision that the latest of {n} drives was driven on. A round: correct, flash, drive.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>The revision that the only drive was driven on. A round: correct, flash, drive.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>With a wideband, add two or three pulls at full throttle on a closed course, one at a time.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6556,6 +6588,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>samples, off the table by</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>scaled to {percent} %</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6629,6 +6665,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>throttle</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>time, s</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6780,6 +6820,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{n} cells, {low} to {high}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{n} cells, {low} to {high}; {cut} cut to the limit.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6829,6 +6873,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{rows} rows, {length}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{size} cells</source>
         <translation type="unfinished"></translation>
     </message>
     <message>

@@ -1,0 +1,126 @@
+"""How the bench shares its room, and that what it says to do is what Enter or a button does."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pyqtgraph
+import pytest
+from pytestqt.qtbot import QtBot
+
+from workbench.commands.next_step import NextStep
+from workbench.window.correct_task import CorrectTask
+from workbench.window.main_window import MainWindow
+from workbench.window.next_step import against
+from workbench.window.plots import space_ticks
+from workbench.window.style import TOUCH
+
+
+@pytest.fixture
+def driven(window: MainWindow, settle: Callable[[], None], car_files: Path, tmp_path: Path) -> MainWindow:
+    shop = window._workshop
+    shop.opening.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+    settle()
+    shop.routes.take([car_files / "curve_drive.csv"])
+    settle()
+    shop.bench.drawer.leave()
+    shop.bridge.focus(layer="value", cell=(20,), blocks=())
+    settle()
+    return window
+
+
+def test_eight_rows_as_high_as_a_finger_and_all_columns_fit_a_small_screen(driven: MainWindow) -> None:
+    view = driven._workshop.bench.numbers.view
+    assert view.verticalHeader().defaultSectionSize() >= TOUCH
+    assert view.viewport().height() >= 8 * TOUCH
+    assert view.horizontalScrollBar().maximum() == 0
+
+
+@pytest.mark.parametrize("points", [9, 12, 18, 24])
+def test_no_column_of_a_curve_is_hidden_at_any_text_size(
+    driven: MainWindow, settle: Callable[[], None], points: int
+) -> None:
+    driven._workshop.dress("light", points)
+    settle()
+    view = driven._workshop.bench.numbers.view
+    assert view.horizontalScrollBar().maximum() == 0
+    assert view.viewport().height() >= 8 * view.verticalHeader().defaultSectionSize()
+
+
+def test_another_table_is_shown_from_its_chosen_cell(
+    driven: MainWindow, settle: Callable[[], None], car_files: Path, tmp_path: Path
+) -> None:
+    shop = driven._workshop
+    shop.bridge.focus(cell=(40,))
+    shop.opening.begin_from(car_files / "grid.csv", tmp_path / "grid.session")
+    settle()
+    assert shop.bench.numbers.view.verticalScrollBar().value() == 0
+    assert shop.bridge.scene.focus.cell == (0, 0)
+
+
+def test_the_entry_line_never_claims_a_draft_that_came_from_elsewhere(
+    driven: MainWindow, settle: Callable[[], None]
+) -> None:
+    shop, numbers = driven._workshop, driven._workshop.bench.numbers
+    numbers.begin("+3%")
+    assert numbers._line.text() == "+3%"
+    assert "+3" in numbers._meaning.text()
+    shop.routes.do("correct")
+    settle()
+    assert shop.bridge.scene.draft is not None
+    assert shop.bridge.scene.draft.word == "correct"
+    assert numbers._line.text() == ""
+    assert "+3" not in numbers._meaning.text()
+
+
+def test_the_button_of_the_correction_applies_the_correction_whatever_was_typed_since(
+    driven: MainWindow, settle: Callable[[], None]
+) -> None:
+    shop = driven._workshop
+    shop.routes.do("correct")
+    settle()
+    assert isinstance(shop.bench.drawer.task, CorrectTask)
+    shop.bench.numbers.begin("+3%")
+    shop.bench.drawer.entered.emit()
+    settle()
+    assert shop.bridge.scene.head is not None
+    assert shop.bridge.scene.head.operation == "correct"
+
+
+def test_while_a_task_has_its_own_button_the_strip_steps_back(driven: MainWindow, settle: Callable[[], None]) -> None:
+    shop = driven._workshop
+    assert shop.bench.strip._button.property("kind") == "step"
+    shop.routes.do("correct")
+    settle()
+    assert shop.bench.strip._button.property("kind") == ""
+    shop.routes.do("keys")
+    assert shop.bench.strip._button.property("kind") == "step"
+
+
+def test_the_strip_is_as_high_as_its_rows_after_its_texts_have_changed(
+    driven: MainWindow, settle: Callable[[], None]
+) -> None:
+    shop = driven._workshop
+    shop.routes._runner.run("correct", {})
+    settle()
+    strip = shop.bench.strip
+    assert strip.height() == strip.height_for(strip.width())
+
+
+def test_what_speaks_against_a_trial_is_seen_without_pointing_at_anything() -> None:
+    step = NextStep("Export a draft", "export", "Look into that first.", {"objections": "falling-curve"})
+    (figure,) = against(step)
+    assert (figure.value, figure.kind, figure.tip) == ("falling curve", "attention", "Look into that first.")
+    assert against(NextStep("Export a draft", "export", "", {"objections": ""})) == []
+
+
+@pytest.mark.parametrize(("low", "high"), [(57.0, 104.0), (0.79, 1.31), (-120.0, 5500.0)])
+def test_an_axis_shows_two_figures_at_least_where_they_fit(low: float, high: float, qtbot: QtBot) -> None:
+    del qtbot
+    axis, size = pyqtgraph.AxisItem("left"), 70.0
+    font = pyqtgraph.QtGui.QFont()
+    font.setPixelSize(13)
+    space_ticks(axis, font, upright=True, lead=2.4)
+    ((step, _),) = axis.tickSpacing(low, high, size)
+    shown = [i * step for i in range(int(low / step) - 1, int(high / step) + 2) if low <= i * step <= high]
+    assert len(shown) >= 2
+    assert step / (high - low) * size >= 13
