@@ -33,7 +33,8 @@ Screen = tuple[str, Callable[[MainWindow], None]]
 def settle(window: MainWindow) -> None:
     """Let everything that runs come to its end."""
     until = time.monotonic() + 0.35
-    while time.monotonic() < until or window._workshop.jobs.busy:
+    shop = window._workshop
+    while time.monotonic() < until or shop.jobs.busy or shop.bench.log.lanes.stack.building:
         QApplication.processEvents()
         time.sleep(0.005)
 

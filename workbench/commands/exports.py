@@ -43,7 +43,7 @@ def export(
 
     Args:
         file: where to write it.
-        revision: which; the head if not given.
+        revision: which revision; by default the one that is worked on.
         draft: write a revision that is not approved; its name then says so.
         replace: replace a file that is no earlier export.
         table: of which table the head is meant; the first one if not given.

@@ -20,7 +20,7 @@ def report(
 
     Args:
         file: where to write it.
-        revision: which revision; the head if not given.
+        revision: which revision; by default the one that is worked on.
         replace: replace a file that is there.
         table: of which table the head is meant; the first one if not given.
 

@@ -142,7 +142,7 @@ def approve(
     What speaks against it is listed first; each such objection must be accepted by its name, after looking into it.
 
     Args:
-        revision: which; the head if not given.
+        revision: which revision; by default the one that is worked on.
         by: your name.
         note: in your words, why it is good.
         accept: name of an objection you have looked into and accept.

@@ -43,11 +43,13 @@ def space_ticks(axis: Any, font: QFont, *, upright: bool, lead: float = 1.8) -> 
         room = metrics.height() * lead if upright else wide * 1.5 + metrics.height()
         step = round_step(max(high - low, 1e-12) / max(size / room, 1.0))
         # One figure alone tells no scale: a low lane shows the next finer ones, as long as they do not touch.
-        wanted = 2 if size > metrics.height() * 2 else 1
+        least = metrics.height() if upright else wide + metrics.height() / 2
         for _ in range(FINER):
-            if math.floor(high / step) - math.ceil(low / step) + 1 >= wanted:
+            seen = math.floor(high / step) - math.ceil(low / step) + 1
+            finer = round_step(step / 2.5)  # the next smaller of 1, 2, 5
+            if seen > 1 or (seen == 1 and finer / max(high - low, 1e-12) * size < least):
                 break
-            step = round_step(step / 2.5)  # the next smaller of 1, 2, 5
+            step = finer
         return [(step, 0.0)]
 
     axis.tickSpacing = spacing
@@ -108,19 +110,21 @@ class Plot(QWidget):
         self.widget.setBackground(QColor(theme.card))
         small = QFont(font)
         small.setPointSizeF(max(8.0, font.pointSizeF() * 0.9))
+        metrics = QFontMetrics(small)
+        high, wide = metrics.height(), metrics.horizontalAdvance("88888")
+        self.item.layout.setContentsMargins(0, high // 2, wide // 2, 0)
         for side in ("left", "bottom"):
             axis = self.item.getAxis(side)
             axis.setPen(pen(theme.line, 1))
             axis.setTextPen(QColor(theme.soft))
             axis.setTickFont(small)
-            axis.setStyle(tickLength=4, autoExpandTextSpace=False)
+            # The first and the last figure reach beyond the axis by half of themselves.
+            beyond = high // 2 if side == "left" else wide // 2
+            axis.setStyle(tickLength=4, autoExpandTextSpace=False, hideOverlappingLabels=beyond)
             space_ticks(axis, small, upright=side == "left", lead=2.4)
             axis.enableAutoSIPrefix(False)
-        metrics = QFontMetrics(small)
-        # The first and the last figure reach beyond the axis by half of themselves.
-        self.item.layout.setContentsMargins(0, metrics.height() // 2, metrics.horizontalAdvance("8888") // 2, 0)
-        self.item.getAxis("left").setWidth(metrics.horizontalAdvance("88888") + 12)
-        self.item.getAxis("bottom").setHeight(metrics.height() + 8)
+        self.item.getAxis("left").setWidth(wide + 12)
+        self.item.getAxis("bottom").setHeight(high + 8)
 
     def name_axis(self, text: str, short: str = "") -> None:
         """Name the axis along, in few words where it is narrow; what stands upright is said above the picture."""

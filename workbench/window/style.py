@@ -135,6 +135,7 @@ QPushButton[kind="flat"], QToolButton[kind="flat"] {{ border-color: {theme.line}
 QPushButton[kind="flat"]:hover, QToolButton[kind="flat"]:hover {{ background: {theme.wash}; }}
 QLineEdit, QDoubleSpinBox, QSpinBox, QComboBox, QPlainTextEdit {{ background: {theme.field}; color: {theme.ink};
   border: 1px solid {theme.edge}; border-radius: 6px; padding: 2px 8px; min-height: {touch_field}px;
+  placeholder-text-color: {theme.soft};
   selection-background-color: {theme.accent}; selection-color: {theme.on_accent}; }}
 QLineEdit:disabled, QDoubleSpinBox:disabled, QSpinBox:disabled, QComboBox:disabled {{ color: {theme.soft};
   border-color: {theme.line}; }}

@@ -17,6 +17,7 @@ from workbench.window.wording import tr
 Blocks = tuple[tuple[tuple[int, int], ...], ...]
 STARTS_ENTRY = "0123456789=+-*/×x.,%\N{MINUS SIGN}"
 ENGINE_PX = 10
+LEAST_BAR = 2  # px; a shorter mark looks like dirt, and says no more than the number
 MANY_ROWS = 8  # rows are always seen, lower than a finger where there is no room for that
 # What a column is wide enough for from the start, so that it does not grow while one types.
 WIDEST: dict[Layer, str] = {
@@ -327,6 +328,8 @@ class TableView(QTableView):
         """Draw how far and which way, from the middle of the cell's lower edge."""
         half = place.width() // 2 - 3
         length = round(half * min(1.0, abs(lean)))
+        if length < LEAST_BAR:
+            return
         start = place.left() + place.width() // 2 - (length if lean < 0 else 0)
         painter.fillRect(start, place.bottom() - 3, length, 3, colour)
 

@@ -1485,6 +1485,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>which revision; by default the one that is worked on.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} cannot be written: the folder {1} is read-only.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3477,10 +3481,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>which revision; the head if not given.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>which table it goes into; the first one if not given.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3490,10 +3490,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>which table; the first one if not given.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>which; the head if not given.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
