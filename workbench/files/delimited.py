@@ -13,7 +13,7 @@ import numpy as np
 
 from workbench.errors import FileError
 from workbench.files.gathering import Columns, Gathered, keep_freed_memory
-from workbench.files.layout import BLANKS, Layout, find_layout, split_line
+from workbench.files.layout import BLANKS, Layout, find_layout, is_header_again, split_line
 from workbench.files.numbers import to_numbers
 from workbench.files.reading import decode_head, utf8_blocks
 from workbench.files.recording import Recording, Tally, TextArray, is_complete, listed
@@ -37,6 +37,7 @@ class _Oddities:
     blank: Tally = field(default_factory=Tally)
     short: Tally = field(default_factory=Tally)
     long: Tally = field(default_factory=Tally)
+    header: Tally = field(default_factory=Tally)
     cells: dict[int, Tally] = field(default_factory=dict)
     shown: dict[int, str] = field(default_factory=dict)
     glued: dict[int, str] = field(default_factory=dict)
@@ -50,6 +51,8 @@ class _Oddities:
                 notes.append(f"{rows} dropped, not padded, having {word} cells than the header: {tally}.")
         if self.blank.count:
             notes.append(f"Empty lines and comments among the values were passed over: {self.blank}.")
+        if self.header.count:
+            notes.append(f"The header occurs again among the values and was passed over: {self.header}.")
         notes += [
             f"{layout.names[column]}: no number in {tally}, such as {self.shown[column]!r}; that counts as missing."
             for column, tally in sorted(self.cells.items())
@@ -306,15 +309,34 @@ def _rows(
             if at < len(lines) - 1:  # behind the last line end there is no line
                 oddities.blank.add(f"line {first + at}")
             continue
-        cells = split_line(line, layout.delimiter)
-        if len(cells) == layout.columns + 1 and not cells[-1]:
-            cells.pop()
-        if len(cells) != layout.columns:
-            (oddities.short if len(cells) < layout.columns else oddities.long).add(f"line {first + at}")
-            continue
-        rows.append(cells)
-        numbers.append(first + at)
+        if cells := _row(line, layout, first + at, oddities, source):
+            rows.append(cells)
+            numbers.append(first + at)
     return rows, numbers
+
+
+def _row(line: str, layout: Layout, number: int, oddities: _Oddities, source: str) -> list[str]:
+    """Split a line into the cells of a row; none where it is another thing, which is told.
+
+    Raises:
+        FileError: when it is the header of other columns.
+    """
+    cells = split_line(line, layout.delimiter)
+    if len(cells) == layout.columns + 1 and not cells[-1]:
+        cells.pop()
+    if len(cells) != layout.columns:
+        (oddities.short if len(cells) < layout.columns else oddities.long).add(f"line {number}")
+        return []
+    again = is_header_again(cells, layout)
+    if again is None:
+        raise FileError(
+            f"Line {number} of {source} names other channels than the header, or in another order: two logs follow "
+            "each other in one file.",
+            "Cut the file there, and bring the two as logs of their own.",
+        )
+    if again:
+        oddities.header.add(f"line {number}")
+    return [] if again else cells
 
 
 def _quoted_row(lines: list[str], at: int, layout: Layout) -> list[str]:

@@ -162,24 +162,22 @@ class _Header:
 
 def _header(lines: list[str], first: int, delimiter: str, columns: int, source: str) -> _Header:
     """Find names and units in the lines above the data."""
-    above, notes = _lines_above(lines[:first], delimiter, columns)
+    above, notes = _lines_above(lines[:first], delimiter, columns, source), list[str]()
     if not above:
         names = tuple(f"column {at + 1}" for at in range(columns))
         return _Header(
             names, ("",) * columns, (f"{source} has no header: its columns are called column 1, column 2, …",)
         )
     units = [""] * columns
+    if len(above) > 1 and _are_units(above[-1]):
+        units = _bare_units(above.pop())
     labels = above[-1]
-    if len(above) > 1 and _are_units(labels):
-        units = [label.strip("[](){} ") for label in labels]
-        labels = above[-2]
-    names_read = []
-    for at, label in enumerate(labels):
-        name, unit = label_parts(label)
-        if unit and find_unit(unit) is None and not label.rstrip().endswith("]"):
-            name, unit = " ".join(mended(label).split()), ""  # brackets that hold no unit belong to the name
-        names_read.append(name or f"column {at + 1}")
-        units[at] = units[at] or unit
+    if len(above) > 1 and any(high and not low for high, low in zip(above[-2], labels, strict=True)):
+        labels = [f"{high} {low}".strip() for high, low in zip(above[-2], labels, strict=True)]
+        notes.append("The names of the channels were put together from two lines.")
+    named = [_label(label) for label in labels]
+    names_read = [name or f"column {at + 1}" for at, (name, _) in enumerate(named)]
+    units = [unit or own for unit, (_, own) in zip(units, named, strict=True)]
     unique = unique_names(names_read)
     doubles = [new for new, old in zip(unique, names_read, strict=True) if new != old]
     if doubles:
@@ -187,8 +185,39 @@ def _header(lines: list[str], first: int, delimiter: str, columns: int, source: 
     return _Header(unique, tuple(units), tuple(notes))
 
 
-def _lines_above(lines: list[str], delimiter: str, columns: int) -> tuple[list[list[str]], list[str]]:
-    """Give the lines above the data that have a cell for every column, and what was done to make one."""
+def _label(label: str) -> tuple[str, str]:
+    """Give the name and the unit that a column's label holds."""
+    name, unit = label_parts(label)
+    if unit and find_unit(unit) is None and not label.rstrip().endswith("]"):
+        return " ".join(mended(label).split()), ""  # brackets that hold no unit belong to the name
+    return name, unit
+
+
+def _bare_units(cells: list[str]) -> list[str]:
+    return [cell.strip("[](){} ") for cell in cells]
+
+
+def is_header_again(cells: list[str], layout: Layout) -> bool | None:
+    """Tell whether a line among the values is the header, or its units, once more; None where it is another header.
+
+    A line of names has a text of its own in every column that should hold a number.
+    """
+    texts = [cell for cell, numeric in zip(cells, layout.numeric, strict=True) if numeric]
+    if len(set(texts)) < max(len(texts), 2) or any(_kind(cell) != "t" for cell in texts):
+        return _are_units(cells) and tuple(_bare_units(cells)) == layout.units
+    named = [_label(cell) for cell in cells]
+    names = unique_names([name or f"column {at + 1}" for at, (name, _) in enumerate(named)])
+    if names == layout.names and all(unit in ("", known) for (_, unit), known in zip(named, layout.units, strict=True)):
+        return True
+    return True if tuple(_bare_units(cells)) == layout.units else None
+
+
+def _lines_above(lines: list[str], delimiter: str, columns: int, source: str) -> list[list[str]]:
+    """Give the lines above the data that have a cell for every column.
+
+    Raises:
+        FileError: when there is none, but one that has nearly as many.
+    """
     above, near = [], []
     for line in lines:
         cells = split_line(line.lstrip("#\ufeff \t"), delimiter)
@@ -199,10 +228,14 @@ def _lines_above(lines: list[str], delimiter: str, columns: int) -> tuple[list[l
         elif abs(len(cells) - columns) <= max(1, columns // 10) and len(cells) > 1:
             near.append(cells)
     if above or not near:
-        return above, []
+        return above
     cells = near[-1]
-    said = f"The header has {len(cells)} cells and the lines of values {columns}; names were given from the left."
-    return [(cells + [""] * columns)[:columns]], [said]
+    missing = "a name is missing" if len(cells) < columns else "a name is too many"
+    raise FileError(
+        f"{source}: the header has {len(cells)} cells and the lines of values have {columns}: {missing}, and which one "
+        "cannot be known.",
+        "Put the header right in a text editor: one name for each column, in their order.",
+    )
 
 
 def unique_names(names: list[str]) -> tuple[str, ...]:

@@ -10,21 +10,25 @@ from workbench.errors import InputError
 from workbench.files.defaults import absolute, assume_unit
 from workbench.files.measured import Measured, measure
 from workbench.files.merging import hold, is_sparse
-from workbench.files.mixture import check_scales, settle_mixture, settle_trim
+from workbench.files.mixture import check_inverse, check_scales, may_be_inverse, settle_mixture, settle_trim
 from workbench.files.moments import find_moments
 from workbench.files.recording import Field, Recording, listed
 from workbench.files.roles import Candidate, cast_roles, check_dimension, doubtful_roles
 from workbench.files.states import state_codes
 from workbench.files.suspects import (
     MIXTURES,
+    RICHEST,
     TRIMS,
     blank_codes,
     blank_spikes,
     contradictions,
     impossible_jumps,
     is_dead,
+    is_no_mixture,
     out_of_range,
+    twins,
 )
+from workbench.files.units import find_unit
 from workbench.files.words import plain_words
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Channel, Column, Log, Role
@@ -70,7 +74,8 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     by_name = {one.name: one for one in measured}
     doubts = _doubts(recording.source, {role: cast.roles[role] for role in choices.roles}, by_name, candidates)
     settled, notes = _settle({role: by_name[name] for role, name in cast.roles.items()}, measured, choices)
-    notes += doubts + _strangers(settled)
+    notes += doubts + _strangers(settled) + twins({role: by_name[name] for role, name in cast.roles.items()}, measured)
+    _check_inverse(settled)
     settled, dead, more = _suspect(settled, frozenset(choices.roles))
     objections = impossible_jumps(settled, moments.clock.time) + out_of_range(settled)
     if objections:
@@ -164,6 +169,7 @@ def _settle(
     return settled, notes
 
 
+_EFFORTS: tuple[Role, ...] = ("load", "manifold_pressure", "airflow", "throttle", "pedal")
 _MEET: tuple[Role, ...] = ("engine_speed", "manifold_pressure", "airflow", "sensor_signal", "stft_1", "lambda_measured")
 
 
@@ -179,6 +185,17 @@ def _strangers(settled: Mapping[Role, Measured]) -> list[str]:
     if not apart:
         return []
     return [f"Caution: never logged at the same moment, so of no use together: {listed(apart[:4], len(apart))}."]
+
+
+def _check_inverse(settled: Mapping[Role, Measured]) -> None:
+    """Refuse fuel over air that would be taken for lambda."""
+    commanded = settled.get("lambda_commanded")
+    if commanded is None or not may_be_inverse(replace(commanded, unit=find_unit(commanded.field.unit))):
+        return
+    for role in _EFFORTS:
+        if role in settled and settled[role].there.size:
+            check_inverse(commanded, settled[role])
+            return
 
 
 def _scaled(one: Measured, choices: Choices) -> Measured:
@@ -203,6 +220,10 @@ def _suspect(
             level = f"{kept[role].there[0]:g} {one.unit_name}".strip()
             end = "" if role in stated else " and plays no role"
             notes.append(f"{one.name} reads {level} in every row: it is a dead channel{end}.")
+        elif is_no_mixture(kept[role], role):
+            dead.add(role)
+            end = "" if role in stated else " It plays no role."
+            notes.append(f"Caution: {one.name} often reads under {RICHEST:g} as lambda; is it a voltage?{end}")
     return kept, dead, notes + contradictions(kept)
 
 

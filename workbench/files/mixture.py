@@ -15,6 +15,9 @@ from workbench.model.arrays import FloatArray
 USUAL_SCALES = (14.7, 14.64, 14.6, 14.5, 14.1, 14.0, 13.8, 9.8, 9.75, 9.0, 6.47, 15.7, 15.5, 17.2)
 TELLING = 0.0015  # a smaller difference between two scales is rounding
 REFUSED = 0.01  # a larger one spoils a full-throttle correction, whose goal is 1 %
+TELLING_STEP = 0.03  # from lambda 1; less is no enrichment
+FEWEST_TELLING = 10  # rows
+LEANEST = 3.0  # lambda; an air-fuel ratio of any fuel lies above
 PLATEAU = 0.3  # of the rows; a commanded ratio stands at stoichiometric for most of a drive
 _STATED_SCALE = re.compile(r"(?<![\d.,])(\d{1,2}[.,]\d{1,2})(?!\d)")
 
@@ -28,7 +31,7 @@ def settle_mixture(one: Measured, afr: float, of: Mapping[str, float]) -> tuple[
         of: channel -> its own, where the user said so.
     """
     middle = one.middle
-    if one.quantity == "afr" or (one.quantity == "" and 5 < middle < 25):
+    if _is_afr(one):
         scale = scale_of(one, afr, of)
         said = "" if one.quantity == "afr" else " has no unit and"
         return one.becoming(
@@ -38,14 +41,48 @@ def settle_mixture(one: Measured, afr: float, of: Mapping[str, float]) -> tuple[
         with np.errstate(divide="ignore"):
             turned = np.where(one.values == 0, 0.0, 1 / one.values)
         return one.becoming("lambda", turned), f"{one.name} is a fuel-air equivalence ratio: lambda is its inverse."
-    if one.quantity == "percent":
-        if 40 < middle < 220:
-            return one.becoming("lambda", one.values / 100), f"{one.name} is given in %: 100 % was read as lambda 1."
-        return one.becoming("lambda", one.values), f"{one.name} is marked %, but reads near 1: it was read as lambda."
+    if one.quantity == "percent" and 40 < middle < 220:
+        return one.becoming("lambda", one.values / 100), f"{one.name} is given in %: 100 % was read as lambda 1."
+    if one.quantity in ("percent", "afr"):
+        mark = "%" if one.quantity == "percent" else "AFR"
+        return one.becoming(
+            "lambda", one.values
+        ), f"{one.name} is marked {mark}, but reads near 1: it was read as lambda."
     if one.quantity == "lambda":
         return one, ""
     said = f"{one.name} has no unit; it was read as lambda (1 = stoichiometric)." if middle > 0 else ""
+    if said and may_be_inverse(one):
+        said += " Where it is fuel over air, the inverse, its header must say phi as its unit."
     return one.becoming("lambda", one.values), said
+
+
+def may_be_inverse(one: Measured) -> bool:
+    """Tell whether a name is also used for fuel over air; SAE J1979 calls lambda itself an equivalence ratio."""
+    return one.unit is None and re.search(r"\b(equivalence|eq ratio|fuel air)\b", plain_words(one.name)) is not None
+
+
+def check_inverse(commanded: Measured, effort: Measured) -> None:
+    """Refuse a commanded equivalence ratio that rises where the engine works hard: read as lambda it would lean it.
+
+    Args:
+        commanded: the commanded mixture, as lambda.
+        effort: load, pressure, throttle or airflow in the same rows. In a fuel cut, where lambda rises, it is low.
+
+    Raises:
+        InputError: when it must be fuel over air.
+    """
+    rich, high = commanded.values < 1 - TELLING_STEP, commanded.values > 1 + TELLING_STEP
+    known = np.isfinite(commanded.values) & np.isfinite(effort.values)
+    rows = int(np.sum(high & known))
+    if rows < FEWEST_TELLING or np.sum(rich & known) > 0.2 * rows:
+        return
+    if np.median(effort.values[high & known]) > np.quantile(effort.values[known], 0.6):
+        raise InputError(
+            f"{commanded.name} rises above 1 where the engine works hard ({effort.name}), and falls below it hardly "
+            "ever. An engine is enriched there: it must be fuel over air, the inverse of lambda.",
+            "Write phi as the unit into the header of this channel, and of the measured one if it is the same, as in "
+            f"'{commanded.name} (phi)'; if the ECU really commands lean there, write lambda.",
+        )
 
 
 def scale_of(one: Measured, afr: float, of: Mapping[str, float]) -> float:
@@ -102,7 +139,9 @@ def check_scales(
 
 
 def _is_afr(one: Measured) -> bool:
-    return one.quantity == "afr" or (one.quantity == "" and 5 < one.middle < 25)
+    if one.quantity == "afr":
+        return not 0 < one.middle < LEANEST
+    return one.quantity == "" and 5 < one.middle < 25
 
 
 def _clues(one: Measured, role: str, measured: Sequence[Measured]) -> list[tuple[float, str]]:

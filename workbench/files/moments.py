@@ -20,6 +20,7 @@ _TIME = re.compile(
 _NOT_TIME = re.compile(
     r"since|mil\b|inject\w*|dwell|timing|delay|react\w*|codes?|pulse|duty|burn|spark|lag|remain\w*|to \w+|zone|vor"
 )
+SLOWEST_MS = 15_000  # between two rows; no logger is as slow as that. Common practice, no source.
 _RUN_TIME = re.compile(r"run ti[mn]e|laufzeit|runtime|since start")
 _EPOCHS = (
     (1e17, 1e-9, "nanoseconds"),
@@ -154,7 +155,8 @@ def _scale(words: str, there: FloatArray) -> tuple[float, str]:
     if re.search(r"\bmin(ute)?[snr]?\b", words):
         return 60.0, "was read as minutes."
     if step >= 5 and bool(np.all(there == np.rint(there))):
-        return 0.001, "has no unit; its steps were read as milliseconds."
+        factor, unit = (1e-6, "micro") if step >= SLOWEST_MS else (1e-3, "milli")
+        return factor, f"has no unit; its steps were read as {unit}seconds."
     return 1.0, "has no unit; it was read as seconds."
 
 

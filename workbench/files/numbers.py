@@ -14,7 +14,9 @@ NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?")
 _GLUED = re.compile(r"([+-]?(?:\d[\d.,]*|[.,]\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s.,:;+-].{0,11})")
 _COMMA = re.compile(r"[+-]?\d*,\d+")
 _COMMA_GROUPS = re.compile(r"[+-]?[1-9]\d{0,2}(,\d{3})+(\.\d*)?")
-_POINT_GROUPS = re.compile(r"[+-]?[1-9]\d{0,2}([. '’\u00a0\u202f]\d{3})+(,\d*)?")
+_POINT_GROUPS = re.compile(r"[+-]?[1-9]\d{0,2}(\.\d{3})+(,\d*)?")
+_SPACE_GROUPS = re.compile(r"[+-]?[1-9]\d{0,2}([ '’\u00a0\u202f]\d{3})+([.,]\d*)?")
+_GROUPS = {",": _COMMA_GROUPS, ".": _POINT_GROUPS, " ": _SPACE_GROUPS}
 _SAME = str.maketrans({"\u2212": "-", "\u00a0": " ", "\u202f": " "})
 MISSING = frozenset({"", "-", "--", "---", "nan", "na", "n/a", "null", "none", "nil", "?", "inf", "-inf", "#n/a", "."})
 
@@ -25,7 +27,7 @@ class Style:
 
     Attributes:
         decimal: the decimal sign.
-        thousands: what stands between thousands, or empty.
+        thousands: what stands between thousands, or empty; a blank stands for apostrophes too.
         doubtful: a cell that could be meant otherwise, or empty.
     """
 
@@ -39,18 +41,11 @@ class Style:
             return None
         if not NUMBER.fullmatch(text):
             text = text.translate(_SAME)
-            if self.thousands and (_COMMA_GROUPS if self.thousands == "," else _POINT_GROUPS).fullmatch(text):
-                text = text.replace(",", "") if self.thousands == "," else re.sub(r"[. '’]", "", text)
-            if not NUMBER.fullmatch(text):
-                return None
-        elif self.thousands and _COMMA_GROUPS.fullmatch(text):
-            text = text.replace(",", "")
-        if self.decimal == ",":
-            if "." in text and not self.thousands:
-                return None
-            text = text.replace(".", "").replace(",", ".") if "," in text else text.replace(".", "")
-        elif "," in text:
-            return None
+        if self.thousands and _GROUPS[self.thousands].fullmatch(text):
+            text = re.sub("[ '’]" if self.thousands == " " else re.escape(self.thousands), "", text)
+        if not NUMBER.fullmatch(text) or ("." if self.decimal == "," else ",") in text:
+            return None  # also a point among decimal commas that parts no thousands
+        text = text.replace(",", ".")
         value = float(text)
         return value if np.isfinite(value) else None
 
@@ -80,25 +75,34 @@ def looks_numeric(text: str) -> bool:
     """Tell whether a cell is a number in any style, with or without a known unit glued on."""
     if len(text) > LONGEST_NUMBER:
         return False
+    text = text.translate(_SAME)
     return NUMBER.fullmatch(text) is not None or _GROUPED.fullmatch(text) is not None or is_glued(text)
 
 
 _GROUPED = re.compile(r"[+-]?\d{1,3}([., '’\u00a0\u202f]\d{3})+([.,]\d*)?")
 
 
+def _bare(cells: Sequence[str]) -> list[str]:
+    """Give the numbers among cells, without the units glued to them."""
+    bare = [
+        match[1] if not _GROUPED.fullmatch(cell) and (match := _GLUED.fullmatch(cell)) else cell
+        for cell in (cell.translate(_SAME) for cell in cells)
+    ]
+    return [cell for cell in bare if NUMBER.fullmatch(cell) or _GROUPED.fullmatch(cell)]
+
+
 def find_style(cells: Sequence[str], delimiter: str) -> Style:
     """Find out how the numbers among the cells are written."""
-    bare = [match[1] if (match := _GLUED.fullmatch(cell)) else cell for cell in cells]
-    bare = [cell for cell in bare if NUMBER.fullmatch(cell) or _GROUPED.fullmatch(cell)]
+    bare = _bare(cells)
     commas = [cell for cell in bare if "," in cell]
     points = [cell for cell in bare if "." in cell]
-    if any("," in cell and "." in cell[cell.index(",") :] for cell in commas):
-        return Style(".", ",")
-    if any("." in cell and "," in cell[cell.index(".") :] for cell in points):
-        return Style(",", ".")
-    if not commas:
-        spaced = any(_POINT_GROUPS.fullmatch(cell) and not NUMBER.fullmatch(cell) for cell in bare)
-        return Style(",", ".") if spaced else Style()
+    if any(_SPACE_GROUPS.fullmatch(cell) for cell in bare):
+        return Style("," if commas else ".", " ")
+    both = next((cell for cell in commas if "." in cell), "")
+    if both:
+        return Style(".", ",") if both.index(",") < both.index(".") else Style(",", ".")
+    if not commas:  # two points in one number part thousands
+        return Style(",", ".") if any(cell.count(".") > 1 for cell in points) else Style()
     if any(not _COMMA_GROUPS.fullmatch(cell) for cell in commas):
         return Style(",", "") if len(commas) >= len(points) or delimiter != "," else Style()
     if points:
@@ -108,11 +112,12 @@ def find_style(cells: Sequence[str], delimiter: str) -> Style:
 
 def column_style(cells: Sequence[str], style: Style) -> Style:
     """Find out how one column is written, where it speaks for itself; else it is written as the file is."""
-    bare = [match[1] if (match := _GLUED.fullmatch(cell)) else cell for cell in cells]
-    bare = [cell for cell in bare if NUMBER.fullmatch(cell) or _GROUPED.fullmatch(cell)]
+    bare = _bare(cells)
     commas = any("," in cell for cell in bare)
     points = [cell for cell in bare if "." in cell]
     if style.decimal == "," and points and not commas:
+        if style.thousands == " ":
+            return Style(".", " ")
         grouped = all(_POINT_GROUPS.fullmatch(cell) for cell in points)
         return Style(",", ".") if grouped else Style()
     if style.decimal == "." and commas and not points:

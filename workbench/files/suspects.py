@@ -1,6 +1,6 @@
 """Values that cannot be: codes that stand for nothing, dead channels, impossible jumps, units that contradict them."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -33,6 +33,15 @@ IMPOSSIBLE_SHARE = 0.1
 FASTEST_ENGINE = 14000  # rpm
 FEWEST = 20  # values before a channel is called dead
 HOTTEST = 130.0  # degC, of coolant or intake air over a drive
+TWIN_SHARE = 0.005  # of the level; two control units may report the same a moment apart
+VOLTS = (
+    6.0  # a throttle sensor's supply is 5 V; a drive opens the throttle further than 6 %: common practice, no source
+)
+STILLEST_TRIM, FEW_LEVELS = 0.5, 4  # %; a loop that works moves further. Common practice, no source.
+RICHEST, TOO_RICH_SHARE = 0.5, 0.1  # lambda, and of the rows; no engine burns below it. Common practice, no source.
+SLOWEST_ENGINE = 100  # rpm
+EMPTY_SHARE = 0.05  # of the rows
+EMPTY = 3.0  # kPa; lower than any engine draws its manifold: common practice, no source
 PSI = 6.894757293168  # kPa; NIST SP 811
 
 
@@ -99,6 +108,11 @@ def is_dead(one: Measured, role: Role) -> bool:
     return bool(np.all((one.values == known[0]) | np.isnan(one.values)))
 
 
+def is_no_mixture(one: Measured, role: Role) -> bool:
+    """Tell whether a channel that should be lambda reads so low, so often, that it is something else: a voltage."""
+    return role in MIXTURES and one.there.size > 0 and float(np.mean(one.there < RICHEST)) > TOO_RICH_SHARE
+
+
 def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
     """Say where values contradict their unit."""
     notes = []
@@ -110,9 +124,41 @@ def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
         for one in (by_role.get("coolant_temperature"), by_role.get("intake_temperature"))
         if one is not None and median_of(one.values) > HOTTEST
     ]
+    notes += [
+        f"Caution: {one.name} stays within {np.abs(one.extent).max():.2g} %; is it a fraction, where 0.05 is 5 %?"
+        for one in (by_role.get(role) for role in TRIMS)
+        if one is not None and 0 < np.abs(one.extent).max() < STILLEST_TRIM and np.unique(one.there).size > FEW_LEVELS
+    ]
+    speed = by_role.get("engine_speed")
+    if speed is not None and 0 < speed.extent[1] < SLOWEST_ENGINE:
+        notes.append(
+            f"Caution: {speed.name} stays under {SLOWEST_ENGINE} rpm; is it in thousands, or in turns a second?"
+        )
+    throttle = by_role.get("throttle")
+    if throttle is not None and not throttle.field.unit and 0 < throttle.extent[1] < VOLTS:
+        notes.append(f"Caution: {throttle.name} stays under {VOLTS:g} %; is it a voltage, or a fraction?")
     voltage = by_role.get("battery_voltage")
     if voltage is not None and not 6 < median_of(voltage.values) < 32 and voltage.there.size:
         notes.append(f"Caution: {voltage.name} reads {median_of(voltage.values):.3g} V, which no battery has.")
+    return notes
+
+
+def twins(playing: Mapping[Role, Measured], measured: Sequence[Measured]) -> list[str]:
+    """Say where a channel of the same name reads otherwise than the one that was taken for a role."""
+    taken = {one.name for one in playing.values()}
+    notes = []
+    for role, one in playing.items():
+        for other in measured:
+            if other.name in taken or other.quantity != one.quantity or not other.name.startswith(f"{one.name} #"):
+                continue
+            apart = np.abs(one.values - other.values)
+            apart = apart[np.isfinite(apart)]
+            if apart.size and np.median(apart) > TWIN_SHARE * abs(one.middle):
+                notes.append(
+                    f"Caution: {one.name} occurs twice, with different values; the first was taken as {role}. If that "
+                    f"is wrong, say --role {role}='{other.name}'."
+                )
+                break
     return notes
 
 
@@ -126,8 +172,13 @@ def _pressure(pressure: Measured, speed: Measured | None) -> list[str]:
             twice = f"; {level:.5g} / {PSI:.4g} = {level / PSI:.3g} kPa would be likely, as if converted from psi twice"
             known = twice if 15 < level / PSI < 110 else ""
             return [f"Caution: {pressure.name} reads {level:.5g} kPa{where}, which no intake manifold has{known}."]
+    if (empty := float(np.mean(pressure.there < EMPTY))) >= EMPTY_SHARE:
+        said = (
+            f"Caution: {pressure.name} reads under {EMPTY:g} kPa in {empty:.0%} of its rows, as no intake manifold does"
+        )
+        return [f"{said}: it counts from the ambient, without the vacuum below it, or its unit is another."]
     if float(pressure.there.max()) < 20:
-        return [f"Caution: {pressure.name} stays under 20 kPa; is its unit kPa?"]
+        return [f"Caution: {pressure.name} stays under 20 kPa; is its unit {pressure.field.unit or 'kPa'}?"]
     return []
 
 

@@ -435,10 +435,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Caution: {0} stays under 20 kPa; is its unit kPa?</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Caution: {0} was stated to be {1}, but most of its values, around {2}, are nothing that such a channel reads ({3} to {4}).</source>
         <translation type="unfinished"></translation>
     </message>
@@ -636,6 +632,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Cut it into shorter drives.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Cut the file there, and bring the two as logs of their own.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -991,6 +991,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Line {0} of {1} names other channels than the header, or in another order: two logs follow each other in one file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Lines are not in the order of their times; they were put in order.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1343,6 +1347,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Put the header right in a text editor: one name for each column, in their order.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Put the table on other breakpoints, read as the ECU reads it; how far it then differs is told.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1465,6 +1473,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>The header occurs again among the values and was passed over: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The names of the channels were put together from two lines.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>The remaining error{0} follows {1}: {2} % (±{3}) from {4} to {5}. {6}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1478,6 +1494,22 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Write an approved table, or a draft, as CSV, and beside it a paper that says where it comes from.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write phi as the unit into the header of this channel, and of the measured one if it is the same, as in &apos;{0} (phi)&apos;; if the ECU really commands lean there, write lambda.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a name is missing</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a name is too many</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>has no unit; its steps were read as {0}seconds.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1505,6 +1537,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} is marked {1}, but reads near 1: it was read as lambda.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} moved by more than {1} % since revision {2}, most at {3} ({4} %): {5}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1514,6 +1550,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} of them {1} the cells around.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} rises above 1 where the engine works hard ({1}), and falls below it hardly ever. An engine is enriched there: it must be fuel over air, the inverse of lambda.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1533,6 +1573,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0}: it counts from the ambient, without the vacuum below it, or its unit is another.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: the header has {1} cells and the lines of values have {2}: {3}, and which one cannot be known.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>°C coolant, from which the engine counts as warm</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1541,11 +1589,47 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source> It plays no role.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source> The roles of the channels stand with add-log.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source> Where it is fuel over air, the inverse, its header must say phi as its unit.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Against revision {{id}} speaks: {{objections}}. Look into that first. Then export it as a draft, flash that, {{care}}; then add the log. It is not approved.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} occurs twice, with different values; the first was taken as {1}. If that is wrong, say --role {2}=&apos;{3}&apos;.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} often reads under {1} as lambda; is it a voltage?{2}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} reads under {1} kPa in {2} of its rows, as no intake manifold does</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} stays under 20 kPa; is its unit {1}?</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} stays under {1} %; is it a voltage, or a fraction?</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} stays under {1} rpm; is it in thousands, or in turns a second?</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} stays within {1} %; is it a fraction, where 0.05 is 5 %?</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1914,10 +1998,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The head was moved meanwhile.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The header has {0} cells and the lines of values {1}; names were given from the left.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2678,10 +2758,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>has no unit; it was read as seconds.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>has no unit; its steps were read as milliseconds.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3894,10 +3970,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} is left out: {1}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is marked %, but reads near 1: it was read as lambda.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>

@@ -1,0 +1,262 @@
+"""Logs as awkward hands and programs write them (invented data): read right, or told, or refused; never misread."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from workbench.errors import FileError, InputError, WorkbenchError
+from workbench.files.logs import read_log
+from workbench.files.numbers import Style, to_numbers
+from workbench.model.arrays import FloatArray
+from workbench.model.log import Log
+from workbench.work import run
+
+ROWS = 120
+AT = np.arange(ROWS)
+SWING = np.sin(AT / 9)
+COLUMNS: dict[str, FloatArray] = {
+    "Time (s)": AT * 0.1,
+    "Engine speed (rpm)": 1800 + 900 * SWING,
+    "Airflow (g/s)": 18 + 9 * SWING,
+    "STFT bank 1 (%)": 2.5 + 2 * np.sin(AT / 3),
+    "LTFT bank 1 (%)": np.where(AT > 60, -2.3, -3.1),
+    "Lambda commanded": np.where(AT % 40 < 30, 1.0, 0.88),
+    "Lambda measured": np.where(AT % 40 < 30, 1.0, 0.88) * (1 + 0.02 * np.sin(AT)),
+    "Coolant (°C)": 88 + AT / 100,
+    "Throttle (%)": 22 + 15 * SWING,
+}
+ROLES = {
+    "engine_speed": "Engine speed",
+    "airflow": "Airflow",
+    "stft_1": "STFT bank 1",
+    "ltft_1": "LTFT bank 1",
+    "lambda_commanded": "Lambda commanded",
+    "lambda_measured": "Lambda measured",
+    "coolant_temperature": "Coolant",
+    "throttle": "Throttle",
+}
+
+
+def written(
+    swapped: dict[str, tuple[str, FloatArray]] | None = None,
+    *,
+    delimiter: str = ",",
+    cell: Callable[[str, float], str] = lambda _, value: f"{value:.4f}",
+) -> list[str]:
+    """Write the columns, some of them swapped for (label, values), as header and lines."""
+    columns = [(swapped or {}).get(label, (label, values)) for label, values in COLUMNS.items()]
+    lines = [delimiter.join(label for label, _ in columns)]
+    return lines + [delimiter.join(cell(label, float(values[row])) for label, values in columns) for row in range(ROWS)]
+
+
+def read(tmp_path: Path, lines: list[str] | bytes) -> Log:
+    path = tmp_path / "x.csv"
+    path.write_bytes(lines if isinstance(lines, bytes) else ("\n".join(lines) + "\n").encode())
+    return run(read_log(path))
+
+
+def check(log: Log, but: tuple[str, ...] = ()) -> None:
+    """Hold all roles and their values against what was written."""
+    assert log.rows == ROWS
+    np.testing.assert_allclose(log.time.values - log.time.values[0], COLUMNS["Time (s)"], atol=0.0011)
+    known = {label.split(" (")[0]: values for label, values in COLUMNS.items()}
+    for role, name in ROLES.items():
+        if role not in but:
+            assert log.roles.get(role) == name, role  # type: ignore[call-overload]
+            np.testing.assert_allclose(log.playing(role), known[name], rtol=0.002, atol=0.06)  # type: ignore[arg-type]
+
+
+def grouped(sign: str, decimal: str) -> Callable[[str, float], str]:
+    """Write engine speeds with a sign between thousands."""
+
+    def cell(label: str, value: float) -> str:
+        text = f"{value:,.1f}" if "speed" in label else f"{value:.4f}".replace(",", "")
+        return text.replace(",", "#").replace(".", decimal).replace("#", sign)
+
+    return cell
+
+
+def clock(sign: str) -> Callable[[str, float], str]:
+    """Write the time as a time of day over midnight."""
+
+    def cell(label: str, value: float) -> str:
+        if label != "Time (s)":
+            return f"{value:.4f}"
+        told = round(value * 1000) + (23 * 3600 + 59 * 60 + 55) * 1000
+        return f"{told // 3600_000 % 24:02d}:{told // 60_000 % 60:02d}:{told // 1000 % 60:02d}{sign}{told % 1000:03d}"
+
+    return cell
+
+
+PLAIN = written()
+READ_RIGHT: dict[str, list[str] | bytes] = {
+    "a decimal comma in most columns, a point in some": written(
+        delimiter=";", cell=lambda label, value: f"{value:.3f}".replace(".", "." if "Time" in label else ",")
+    ),
+    "the header behind 39 lines of settings": [f"Setting {i},{3 * i},{i / 7:.2f}" for i in range(39)] + PLAIN,
+    "a comma behind every line of values": [PLAIN[0], *(f"{line}," for line in PLAIN[1:])],
+    "marks among the values": [*PLAIN[:40], "// marker 1", "; lap 2, sector 3", "--- new pull ---", *PLAIN[40:]],
+    "the header once more": [*PLAIN[:40], "", PLAIN[0], *PLAIN[40:]],
+    "UTF-16 without a mark, low byte first": "\n".join(PLAIN).encode("utf-16-le"),
+    "UTF-16 without a mark, high byte first": "\r\n".join(PLAIN).encode("utf-16-be"),
+    "carriage returns alone": "\r".join(PLAIN).encode(),
+    "a blank between thousands, decimal comma": written(delimiter=";", cell=grouped(" ", ",")),
+    "a blank between thousands, decimal point": written(delimiter=";", cell=grouped(" ", ".")),
+    "an apostrophe between thousands": written(delimiter=";", cell=grouped("'", ".")),
+    "a point between thousands": written(delimiter=";", cell=grouped(".", ",")),
+    "exponents": written(cell=lambda _, value: f"{value:.6E}"),
+    "a minus sign that is none on a keyboard": [line.replace("-", "\u2212") for line in PLAIN],
+    "hours, minutes, seconds, a comma": [line.replace(",", ";") for line in written(cell=clock("."))],
+    "hours, minutes, seconds, a colon": written(cell=clock(":")),
+    "microseconds without a unit": written(
+        {"Time (s)": ("Timestamp", COLUMNS["Time (s)"] * 1e6)},
+        cell=lambda label, value: f"{value:.0f}" if label == "Timestamp" else f"{value:.4f}",
+    ),
+    "lambda in percent": written(
+        {
+            "Lambda commanded": ("Lambda commanded (%)", 100 * COLUMNS["Lambda commanded"]),
+            "Lambda measured": ("Lambda measured (%)", 100 * COLUMNS["Lambda measured"]),
+        }
+    ),
+    "lambda marked as an air-fuel ratio": written(
+        {"Lambda measured": ("Lambda measured (AFR)", COLUMNS["Lambda measured"])}
+    ),
+    "one trim a factor, the other in percent": written(
+        {"STFT bank 1 (%)": ("STFT bank 1", 1 + COLUMNS["STFT bank 1 (%)"] / 100)}
+    ),
+    "other units": written(
+        {
+            "Airflow (g/s)": ("Airflow [kg/h]", 3.6 * COLUMNS["Airflow (g/s)"]),
+            "Coolant (°C)": ("Coolant (degF)", 1.8 * COLUMNS["Coolant (°C)"] + 32),
+        }
+    ),
+    "names in two lines and units in a third": [
+        "Time,Engine,,STFT,LTFT,Lambda,Lambda,,",
+        ",speed,Airflow,bank 1,bank 1,commanded,measured,Coolant,Throttle",
+        "(s),(rpm),(g/s),(%),(%),(-),(-),(°C),(%)",
+        *PLAIN[1:],
+    ],
+}
+
+
+@pytest.mark.parametrize("shape", READ_RIGHT)
+def test_an_awkward_log_is_read_right(shape: str, tmp_path: Path) -> None:
+    check(read(tmp_path, READ_RIGHT[shape]))
+
+
+def test_words_for_nothing_are_missing_and_told(tmp_path: Path) -> None:
+    words = ["N/A", "---", "#N/A", "NaN", "1.#QNAN", "-1.#IND", "#DIV/0!", "NULL", "**", "OFF", "Inf", "1.#INF"]
+    lines = [line.split(",") for line in PLAIN]
+    for at, word in enumerate(words):
+        lines[10 + 5 * at][2] = word
+    log = read(tmp_path, [",".join(cells) for cells in lines])
+    airflow = log.playing("airflow")
+    assert airflow is not None
+    assert np.flatnonzero(np.isnan(airflow)).tolist() == [9 + 5 * at for at in range(len(words))]
+    assert any(note.startswith("Airflow: no number in line") for note in log.notes)
+    check(log, but=("airflow",))
+
+
+def test_a_point_among_decimal_commas_is_no_thousand() -> None:
+    """`12.5` once read as 125, and `1,000` as 1000, where another column of the file parts its thousands."""
+    for style in (Style(",", "."), Style(",", ""), Style(",", " ")):
+        found = to_numbers(["13,5", "12.5", "1,000", "0.88"], style)
+        np.testing.assert_array_equal(found.values, [13.5, np.nan, 1.0, np.nan])
+        assert [row for row, _ in found.odd] == [1, 3]
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """What is told of a log that is read with a doubt, and the role that is then not played."""
+
+    lines: list[str]
+    words: str
+    gone: str = ""
+
+
+TIGHT = COLUMNS["STFT bank 1 (%)"] / 100
+BOOST = np.maximum(0, 60 * SWING)
+DOUBTS = {
+    "two channels of one name": Doubt(
+        written({"Lambda commanded": ("Lambda measured", COLUMNS["Lambda commanded"])}),
+        "say --role lambda_measured='Lambda measured #2'",
+    ),
+    "trims as fractions": Doubt(written({"STFT bank 1 (%)": ("STFT bank 1 (%)", TIGHT)}), "is it a fraction"),
+    "a throttle in volts": Doubt(
+        written({"Throttle (%)": ("TPS", 0.5 + COLUMNS["Throttle (%)"] / 25)}), "is it a voltage, or a fraction"
+    ),
+    "thousands of turns": Doubt(
+        written({"Engine speed (rpm)": ("RPM x1000", COLUMNS["Engine speed (rpm)"] / 1000)}), "is it in thousands"
+    ),
+    "boost without its vacuum": Doubt(
+        written({"Coolant (°C)": ("Boost pressure (kPa)", BOOST)}), "it counts from the ambient, without the vacuum"
+    ),
+    "a voltage called lambda": Doubt(
+        written({"Lambda measured": ("Lambda sensor 1", 0.45 + 0.4 * np.sin(AT))}),
+        "is it a voltage? It plays no role",
+        "lambda_measured",
+    ),
+    "an equivalence ratio": Doubt(
+        written({"Lambda measured": ("Equivalence ratio measured", COLUMNS["Lambda measured"])}),
+        "its header must say phi as its unit",
+    ),
+}
+
+
+@pytest.mark.parametrize("shape", DOUBTS)
+def test_what_may_be_meant_otherwise_is_told(shape: str, tmp_path: Path) -> None:
+    doubt = DOUBTS[shape]
+    log = read(tmp_path, doubt.lines)
+    assert any(doubt.words in note for note in log.notes), log.notes
+    assert doubt.gone not in log.roles
+    sound = read(tmp_path, PLAIN)
+    assert not any(doubt.words in note for note in sound.notes)
+
+
+INVERSE = {
+    "Lambda commanded": ("Equivalence ratio commanded", np.where(COLUMNS["Throttle (%)"] > 30, 1.15, 1.0)),
+    "Lambda measured": ("Equivalence ratio measured", np.where(COLUMNS["Throttle (%)"] > 30, 1.1, 1.0)),
+}
+OTHER_ORDER = [PLAIN[0].replace("Engine speed (rpm),Airflow (g/s)", "Airflow (g/s),Engine speed (rpm)")]
+REFUSED: dict[str, tuple[list[str], type[WorkbenchError], str]] = {
+    "a second header in another order": (
+        PLAIN[:40] + OTHER_ORDER + PLAIN[40:],
+        FileError,
+        "Line 41 of x.csv names other channels",
+    ),
+    "a second header in another unit": (
+        [*PLAIN[:40], PLAIN[0].replace("g/s", "kg/h"), *PLAIN[40:]],
+        FileError,
+        "Line 41 of x.csv names other channels",
+    ),
+    "a header that lacks a name": (
+        [PLAIN[0].replace("Airflow (g/s),", ""), *PLAIN[1:]],
+        FileError,
+        "has 8 cells and the lines of values have 9",
+    ),
+    "fuel over air taken for lambda": (written(INVERSE), InputError, "must be fuel over air"),
+}
+
+
+@pytest.mark.parametrize("shape", REFUSED)
+def test_what_cannot_be_known_is_refused_with_what_to_do(shape: str, tmp_path: Path) -> None:
+    lines, kind, words = REFUSED[shape]
+    with pytest.raises(kind, match=words) as refused:
+        read(tmp_path, lines)
+    assert refused.value.hint
+
+
+def test_fuel_over_air_is_turned_once_its_header_says_so(tmp_path: Path) -> None:
+    said = {old: (f"{name} (phi)", values) for old, (name, values) in INVERSE.items()}
+    log = read(tmp_path, written(said))
+    np.testing.assert_allclose(log.playing("lambda_commanded"), 1 / INVERSE["Lambda commanded"][1], rtol=1e-3)
+
+
+def test_a_commanded_fuel_cut_is_not_taken_for_fuel_over_air(tmp_path: Path) -> None:
+    """Lambda rises in a fuel cut too, where the engine does not work."""
+    cut = np.where(COLUMNS["Throttle (%)"] < 10, 1.99, 1.0)
+    log = read(tmp_path, written({"Lambda commanded": ("Commanded equivalence ratio", cut)}))
+    np.testing.assert_allclose(log.playing("lambda_commanded"), cut)
