@@ -405,7 +405,7 @@ def test_a_reader_that_goes_away_and_a_stop_are_quiet(made: Run) -> None:
     reader = subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE)
     assert reader.stdout is not None
     reader.stdout.close()
-    assert reader.wait() in (0, 141)
+    assert reader.wait() == 0
     assert reader.stderr is not None
     assert reader.stderr.read() == b""
     reader.stderr.close()
@@ -471,3 +471,21 @@ def test_a_file_the_system_refuses_gets_a_sentence(made: Run, monkeypatch: pytes
 
     monkeypatch.setattr(cli, "_answer", refused)
     assert made("history", "car.session") == (1, {"error": "car.session: Permission denied.", "hint": ""})
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs /dev/full")
+@pytest.mark.parametrize("more", [(), ("--json",)])
+def test_an_answer_that_cannot_be_written_is_one_sentence(made: Run, more: tuple[str, ...]) -> None:
+    words = [sys.executable, "-m", "workbench", "history", "car.session", *more]
+    with Path("/dev/full").open("w") as full:
+        ended = subprocess.run(words, stdout=full, stderr=subprocess.PIPE, text=True, check=False)
+    assert ended.returncode == 1
+    assert ended.stderr.startswith("The answer cannot be written to standard output: No space left on device.")
+    assert "Traceback" not in ended.stderr
+    ended = subprocess.run(
+        ["/bin/sh", "-c", f"exec {shlex.join(words)} >&-"], stderr=subprocess.PIPE, text=True, check=False
+    )
+    assert (ended.returncode, ended.stderr.splitlines()[0]) == (
+        1,
+        "Standard output is closed, so no answer can be given.",
+    )

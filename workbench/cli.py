@@ -7,6 +7,7 @@ import os
 import signal
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 from typing import Any
 
@@ -23,21 +24,25 @@ DONE, REFUSED, WRONG_USAGE = 0, 1, 2
 STOPPED = 128 + signal.SIGINT
 
 
+class UnheardError(WorkbenchError):
+    """Standard output takes no answer."""
+
+
 def main(words: Sequence[str]) -> int:
     """Run a command and give the exit code: 0 done, 1 refused, 2 wrong usage."""
     as_json = "--json" in words
     try:
-        code = _run([word for word in words if word != "--json"], as_json=as_json)
-        sys.stdout.flush()
+        if sys.stdout is None:
+            raise UnheardError(
+                "Standard output is closed, so no answer can be given.", "Nothing was done. Leave it open."
+            )
+        return _run([word for word in words if word != "--json"], as_json=as_json)
     except WorkbenchError as refusal:
-        return _refuse(refusal, as_json=as_json)
+        return _refuse(refusal, as_json=as_json and not isinstance(refusal, UnheardError))
     except OSError as error:
-        if isinstance(error, BrokenPipeError):
-            return _hang_up()
         return _refuse(WorkbenchError(f"{error.filename or 'A file'}: {error.strerror}."), as_json=as_json)
     except KeyboardInterrupt:
         return STOPPED
-    return code
 
 
 def _run(words: Sequence[str], *, as_json: bool) -> int:
@@ -122,23 +127,28 @@ def _json(value: Any) -> str:
 
 
 def _print(lines: Sequence[str]) -> None:
-    for line in lines:
-        print(line)
+    """Print an answer; quietly less of it where the reader has gone, as in `history | head`.
+
+    Raises:
+        UnheardError: when it cannot be written.
+    """
+    try:
+        for line in lines:
+            print(line)
+        sys.stdout.flush()
+    except OSError as error:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # what is left over goes nowhere
+        if not isinstance(error, BrokenPipeError):
+            raise UnheardError(
+                f"The answer cannot be written to standard output: {error.strerror}.",
+                "The command itself was carried out: do not repeat it, look at it with: history SESSION",
+            ) from error
 
 
 def _refuse(refusal: WorkbenchError, *, as_json: bool) -> int:
-    try:
+    with suppress(OSError, UnheardError):  # nobody listens; the exit code says it
         if as_json:
             _print((_json({"error": refusal.message, "hint": refusal.hint, **refusal.details}),))
-            sys.stdout.flush()
-        else:
-            print("\n".join(part for part in (refusal.message, refusal.hint) if part), file=sys.stderr)
-    except BrokenPipeError:
-        return _hang_up()
+        elif sys.stderr is not None:
+            print("\n".join(part for part in (refusal.message, refusal.hint) if part), file=sys.stderr, flush=True)
     return WRONG_USAGE if isinstance(refusal, UsageError) else REFUSED
-
-
-def _hang_up() -> int:
-    """Stop quietly where the reader of the output has gone, as in `history | head`."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    return 128 + getattr(signal, "SIGPIPE", 13)

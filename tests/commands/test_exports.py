@@ -8,9 +8,14 @@ import pytest
 from workbench.commands.exports import check, export
 from workbench.commands.hand import scale
 from workbench.commands.keeping import parts, storage
+from workbench.commands.logs import add_log
+from workbench.commands.reports import report
 from workbench.commands.revisions import approve
-from workbench.errors import InputError
+from workbench.errors import FileError, InputError
+from workbench.files.placing import write_whole
+from workbench.model.table import Table
 from workbench.session import Session
+from workbench.work import run
 
 
 @pytest.fixture
@@ -80,3 +85,41 @@ def test_the_stored_values_leave_and_each_part_as_well(approved: Session, tmp_pa
     with pytest.raises(InputError, match="cannot be stored"):
         export(approved.state, tmp_path / "other.csv", revision=2)
     assert not (tmp_path / "other.csv").exists()
+
+
+@pytest.mark.parametrize("ending", ["", "-wal", "-shm"])
+def test_a_session_is_never_replaced(approved: Session, tmp_path: Path, curve: Table, ending: str) -> None:
+    with Session.create(tmp_path / "other.session", curve):
+        pass
+    for name in ("car.session", "other.session"):
+        path = tmp_path / (name + ending)
+        path.touch()
+        before = path.read_bytes()
+        with pytest.raises(FileError, match="never replaced") as caught:
+            export(approved.state, path, revision=2, replace=True)
+        assert "--replace" not in str(caught.value)
+        with pytest.raises(FileError, match="never replaced"):
+            run(report(approved.state, path, replace=True))
+        with pytest.raises(FileError, match="never replaced"):
+            write_whole(path, b"anything")
+        assert path.read_bytes() == before
+
+
+def test_a_paper_takes_no_sessions_place(approved: Session, tmp_path: Path, curve: Table) -> None:
+    with Session.create(tmp_path / "out.csv.provenance.json", curve):
+        pass
+    with pytest.raises(FileError, match=r"provenance\.json is a session"):
+        export(approved.state, tmp_path / "out.csv", revision=2, replace=True)
+    assert not (tmp_path / "out.csv").exists()
+
+
+def test_a_log_of_the_session_is_never_replaced(approved: Session, tmp_path: Path) -> None:
+    log = tmp_path / "log.csv"
+    log.write_text("time (s),MAF (Hz),STFT B1 (%)\n" + "".join(f"{i / 20},{1500 + i},1.5\n" for i in range(50)))
+    approved.record(run(add_log(approved.state, (log,))).change)
+    before = log.read_bytes()
+    with pytest.raises(FileError, match="is a log of this session"):
+        export(approved.state, log, revision=2, replace=True)
+    with pytest.raises(FileError, match="is a log of this session"):
+        run(report(approved.state, log, replace=True))
+    assert log.read_bytes() == before

@@ -115,3 +115,16 @@ def test_a_place_where_no_file_can_be_is_refused_with_what_to_do(place: str) -> 
             check_place(path)
     assert str(folder) in refused.value.message
     assert refused.value.hint
+
+
+@pytest.mark.parametrize("length", [240, 255, 256])
+def test_no_name_but_the_users_own_stands_in_a_refusal(tmp_path: Path, length: int) -> None:
+    path = tmp_path / ("n" * (length - 4) + ".csv")
+    if length < 256:  # the longest name that common file systems take; POSIX NAME_MAX of Linux
+        write_whole(path, b"1")
+        assert path.read_bytes() == b"1"
+    else:
+        with pytest.raises(FileError, match=r"n\.csv cannot be written") as caught:
+            write_whole(path, b"1")
+        assert ".new" not in caught.value.message
+    assert {each.name for each in tmp_path.iterdir()} <= {path.name}

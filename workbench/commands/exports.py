@@ -45,7 +45,7 @@ def export(
         file: where to write it.
         revision: which revision; by default the one that is worked on.
         draft: write a revision that is not approved; its name then says so.
-        replace: replace a file that is no earlier export.
+        replace: replace a file that is no earlier export; sessions and their logs are never replaced.
         table: of which table the head is meant; the first one if not given.
 
     Example:
@@ -69,6 +69,7 @@ def export(
     digests = export_files(
         {each: (write_table_text(held).encode(), {**paper, "table": held.name}) for each, held in files.items()},
         replace=replace,
+        kept={drive.log.sha256 for drive in state.drives},
     )
     rounding = float(np.abs(whole.values - wanted.table.values).max())
     data: dict[str, Json] = {

@@ -21,13 +21,13 @@ def report(
     Args:
         file: where to write it.
         revision: which revision; by default the one that is worked on.
-        replace: replace a file that is there.
+        replace: replace a file that is there; sessions and their logs are never replaced.
         table: of which table the head is meant; the first one if not given.
 
     Example:
         report car.session airflow.html
     """
-    check_place(file)
+    check_place(file, {drive.log.sha256 for drive in state.drives})
     if file.exists() and not replace:
         raise FileError(f"{file} is there already.", "Name another file, or say --replace.")
     wanted = state.head(table) if revision is None else state.history.revision(revision)

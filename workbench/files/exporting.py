@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from pathlib import Path
 
 from workbench.errors import FileError
@@ -42,19 +42,22 @@ def export_file(path: Path, content: bytes, paper: Mapping[str, Json], *, replac
     return export_files({path: (content, paper)}, replace=replace)[0]
 
 
-def export_files(files: Mapping[Path, tuple[bytes, Mapping[str, Json]]], *, replace: bool = False) -> tuple[str, ...]:
+def export_files(
+    files: Mapping[Path, tuple[bytes, Mapping[str, Json]]], *, replace: bool = False, kept: Collection[str] = ()
+) -> tuple[str, ...]:
     """Write files and the papers beside them, all or none; give the SHA-256 of the bytes of each, hexadecimal.
 
     Args:
         files: path -> its bytes, and what to say beside it, to which the digest is added; an earlier export that was
             not changed since is replaced.
-        replace: replace whatever is there.
+        replace: replace whatever is there, but for a session and what is kept.
+        kept: SHA-256 of the files that are never replaced.
 
     Raises:
         FileError: when something else is there, or one cannot be written; what was there is then untouched.
     """
     for path in files:
-        _check_free(path, replace=replace)
+        _check_free(path, replace=replace, kept=kept)
     digests = tuple(hashlib.sha256(content).hexdigest() for content, _ in files.values())
     told: dict[Path, bytes] = {}
     for (path, (content, paper)), digest in zip(files.items(), digests, strict=True):
@@ -64,8 +67,9 @@ def export_files(files: Mapping[Path, tuple[bytes, Mapping[str, Json]]], *, repl
     return digests
 
 
-def _check_free(path: Path, *, replace: bool) -> None:
-    check_place(path)
+def _check_free(path: Path, *, replace: bool, kept: Collection[str]) -> None:
+    check_place(path, kept)
+    check_place(paper_path(path), kept)
     if path.exists() and not replace and not is_unchanged(path):
         raise FileError(
             f"{path} exists and is no unchanged export of the workbench.", "Choose another name, or say --replace."

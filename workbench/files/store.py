@@ -2,7 +2,6 @@
 
 import json
 import os
-import secrets
 import sqlite3
 import tempfile
 from collections.abc import Iterator
@@ -13,7 +12,7 @@ from typing import Any
 
 from workbench.errors import FileError, StaleError, WorkbenchError
 from workbench.files.header import APPLICATION_ID, DAMAGED, check_header, has_wal, why_read_only
-from workbench.files.placing import cannot_write, check_place, sync_folder
+from workbench.files.placing import cannot_write, check_place, draft_beside, sync_folder
 from workbench.files.rows import (
     chain,
     change_of,
@@ -61,7 +60,7 @@ class Store:
         if os.path.lexists(path):
             raise FileError(f"{path} exists already.", "Choose another name; a session is never overwritten.")
         check_place(path)
-        draft = path.with_name(f".{path.name}.{secrets.token_hex(4)}.new")
+        draft = draft_beside(path)
         try:
             with _told(path):
                 _write_new(draft, first)
