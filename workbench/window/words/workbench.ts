@@ -1513,6 +1513,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>replace a file that is no earlier export; sessions and their logs are never replaced.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>replace a file that is there; sessions and their logs are never replaced.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>the same by axis values, as in 3000:4500 or 1000:1500+3000:4500</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1529,6 +1537,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} is a log of this session: it is never replaced.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} is a log: {1} over {2} s, {3} a second.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1538,6 +1550,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} is marked {1}, but reads near 1: it was read as lambda.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is there and cannot be read ({1}), so it cannot be told what would be lost with it.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1558,6 +1574,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} was written by a newer version of the workbench.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} {1}: it is never replaced.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1638,6 +1658,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Export a table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name another file to write.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2541,6 +2565,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>belongs to the session {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>beyond the ends of the table</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2814,6 +2842,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>intake manifold pressure</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>is a session</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3154,14 +3186,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>relative throttle position</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>replace a file that is no earlier export.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>replace a file that is there.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
