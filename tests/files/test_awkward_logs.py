@@ -260,3 +260,10 @@ def test_a_commanded_fuel_cut_is_not_taken_for_fuel_over_air(tmp_path: Path) -> 
     cut = np.where(COLUMNS["Throttle (%)"] < 10, 1.99, 1.0)
     log = read(tmp_path, written({"Lambda commanded": ("Commanded equivalence ratio", cut)}))
     np.testing.assert_allclose(log.playing("lambda_commanded"), cut)
+
+
+def test_a_cell_of_nothing_but_blanks_does_not_take_for_ever(tmp_path: Path) -> None:
+    """The blanks stand inside a cell, so that no one strips them; once they took the square of their number."""
+    far = f"a{' ' * 25_000}b"
+    log = read(tmp_path, [",".join([far] * len(COLUMNS)), *PLAIN[:40], f"3.9,{far}" + "," * 7, *PLAIN[41:]])
+    assert log.rows == ROWS

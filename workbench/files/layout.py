@@ -202,14 +202,14 @@ def is_header_again(cells: list[str], layout: Layout) -> bool | None:
 
     A line of names has a text of its own in every column that should hold a number.
     """
+    units = any(layout.units) and tuple(_bare_units(cells)) == layout.units
     texts = [cell for cell, numeric in zip(cells, layout.numeric, strict=True) if numeric]
-    if len(set(texts)) < max(len(texts), 2) or any(_kind(cell) != "t" for cell in texts):
-        return _are_units(cells) and tuple(_bare_units(cells)) == layout.units
+    if units or any(_kind(cell) != "t" for cell in texts) or len(set(texts)) < max(len(texts), 2):
+        return units
     named = [_label(cell) for cell in cells]
     names = unique_names([name or f"column {at + 1}" for at, (name, _) in enumerate(named)])
-    if names == layout.names and all(unit in ("", known) for (_, unit), known in zip(named, layout.units, strict=True)):
-        return True
-    return True if tuple(_bare_units(cells)) == layout.units else None
+    same = names == layout.names and all(u in ("", known) for (_, u), known in zip(named, layout.units, strict=True))
+    return True if same else None
 
 
 def _lines_above(lines: list[str], delimiter: str, columns: int, source: str) -> list[list[str]]:

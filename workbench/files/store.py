@@ -2,10 +2,11 @@
 
 import json
 import os
+import re
 import sqlite3
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from importlib import resources
 from pathlib import Path
 from typing import Any
@@ -32,6 +33,7 @@ from workbench.model.state import Applied, Change, DriveAdded
 
 VERSION = 1
 NEWER = "Open it with a newer version of the workbench; it has not been touched."
+PAGE = 16_384  # bytes; the samples of a long log go into SQLite's log and from there into the file a quarter faster
 PATIENCE_S = 5.0  # how long to wait for another process that is just writing
 
 
@@ -166,6 +168,10 @@ class Store:
             for (verdict,) in connection.execute("PRAGMA integrity_check(5)"):
                 if verdict != "ok":
                     found.append(f"SQLite finds the file damaged: {verdict}.")
+            with closing(sqlite3.connect(":memory:")) as fresh:
+                fresh.executescript(_schema())
+                if _statements(connection) != _statements(fresh):
+                    found.append("The rules that keep rows from being changed are not as this program made them.")
             before = ""
             kept: dict[int, str] = {}
             for row in connection.execute("SELECT * FROM change ORDER BY sequence"):
@@ -201,10 +207,9 @@ class Store:
 def _write_new(draft: Path, first: Change) -> None:
     connection = sqlite3.connect(draft, isolation_level=None)
     try:
+        connection.execute(f"PRAGMA page_size = {PAGE}")
         connection.execute("PRAGMA synchronous = FULL")
-        connection.executescript(
-            "BEGIN;" + resources.files("workbench.files").joinpath("schema.sql").read_text("utf-8")
-        )
+        connection.executescript("BEGIN;" + _schema())
         connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
         connection.execute(f"PRAGMA user_version = {VERSION}")
         _insert(connection, 1, first, "")
@@ -212,6 +217,16 @@ def _write_new(draft: Path, first: Change) -> None:
         connection.execute("PRAGMA journal_mode = WAL").fetchall()
     finally:
         connection.close()
+
+
+def _schema() -> str:
+    return resources.files("workbench.files").joinpath("schema.sql").read_text("utf-8")
+
+
+def _statements(connection: sqlite3.Connection) -> list[str]:
+    """Give what a database is made of, without comments."""
+    found = connection.execute("SELECT coalesce(sql, name) FROM sqlite_master ORDER BY type, name").fetchall()
+    return [" ".join(re.sub("--.*", "", sql).split()) for (sql,) in found]
 
 
 def _move_new(draft: Path, path: Path) -> None:

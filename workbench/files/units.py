@@ -112,10 +112,13 @@ def _index() -> dict[str, Unit]:
 
 
 _INDEX = _index()
+LONGEST_UNIT = 100  # characters; the search for blanks takes the square of them
 
 
 def find_unit(text: str) -> Unit | None:
     """Recognise a unit in any of its spellings; None where it is empty or unknown."""
+    if len(text) > LONGEST_UNIT:
+        return None
     text = unicodedata.normalize("NFKC", mended(text)).replace("\u03bc", "µ").replace("*", "").strip(" \t\"'")
     if text[:1] in "[({" and text[-1:] in "])}":
         text = text[1:-1]
