@@ -202,8 +202,10 @@ def is_header_again(cells: list[str], layout: Layout) -> bool | None:
 
     A line of names has a text of its own in every column that should hold a number.
     """
-    units = any(layout.units) and tuple(_bare_units(cells)) == layout.units
     texts = [cell for cell, numeric in zip(cells, layout.numeric, strict=True) if numeric]
+    if texts and _kind(texts[0]) == "n":
+        return False
+    units = any(layout.units) and tuple(_bare_units(cells)) == layout.units
     if units or any(_kind(cell) != "t" for cell in texts) or len(set(texts)) < max(len(texts), 2):
         return units
     named = [_label(cell) for cell in cells]
