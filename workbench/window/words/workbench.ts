@@ -2129,6 +2129,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>The rules that keep rows from being changed are not as this program made them.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>The run time {0} is taken as time, in seconds.</source>
         <translation type="unfinished"></translation>
     </message>
