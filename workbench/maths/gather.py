@@ -6,6 +6,7 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.maths import standing
+from workbench.maths.agreement import Agreement, agreement
 from workbench.maths.driven import Driven, before_corrections, check_speaks, first_look, second_look
 from workbench.maths.findings import effects_of, notes_of
 from workbench.maths.plan import what_to_drive
@@ -62,7 +63,10 @@ def gather(
     yield Progress(steps - 1, steps, "solving")
     known, _ = solve_without_vapour(known, head.table, base)
     solution = solve_drives(known, head.table, base, quick=False)
-    return _evidence(known, head, solution, settings, source, doubts)
+    # Whole drives may differ in the solution; here that is what is asked.
+    alike = solve_drives(known, head.table, base, quick=True) if len(known) > 1 else solution
+    agreed = agreement(known, head.table, alike, solution.multipliers.reshape(head.table.shape))
+    return _evidence(known, head, solution, agreed, settings, source, doubts)
 
 
 def _believed(
@@ -113,6 +117,7 @@ def _evidence(
     known: list[Driven],
     head: Revision,
     solution: Solution,
+    agreed: Agreement,
     settings: Settings,
     source: Source,
     doubts: tuple[str, ...],
@@ -123,12 +128,15 @@ def _evidence(
     amount = solution.amount.reshape(table.shape)
     visits = standing.count_visits(table, kept, times)
     half_width = 1.96 * solution.deviation.reshape(table.shape)
-    running = tuple(d.seen.position[~(d.seen.speed < settings.gates.running_rpm)] for d in known)
+    running = tuple(d.seen.position[~(d.seen.speed < settings.gates.running_rpm) & ~d.seen.full] for d in known)
     passed = standing.touched(table, running)
     stands = standing.standing(amount, visits, half_width, passed)
     driven = stands > 0
+    # Where drives disagree, none of them is proven: the interval holds them all, and the target is held against each.
+    stands = np.where(agreed.disputed, np.minimum(stands, 1), stands)
     ratio = np.where(driven, solution.multipliers.reshape(table.shape), np.nan)
-    half_width = np.where(driven, half_width, np.nan)
+    half_width = np.where(driven, np.maximum(half_width, agreed.reach), np.nan)
+    farthest = np.where(agreed.disputed, agreed.farthest, ratio)
     mean, median, spread, count, full = standing.plain_statistics(table, kept)
     effects = effects_of(known, table, solution)
     return Evidence(
@@ -150,10 +158,11 @@ def _evidence(
         gates=toll(known),
         kept=kept,
         samples_used=sum(int(d.readings.kept.sum()) for d in known),
-        part_target=standing.target(settings.part_throttle_target, ratio, half_width, amount, driven & ~full),
-        full_target=standing.target(settings.full_throttle_target, ratio, half_width, amount, driven & full),
+        part_target=standing.target(settings.part_throttle_target, farthest, half_width, amount, driven & ~full),
+        full_target=standing.target(settings.full_throttle_target, farthest, half_width, amount, driven & full),
         wideband={d.drive.id: d.place for d in known},
-        notes=(*doubts, *notes_of(known, effects, table, ratio)),
+        notes=(*doubts, *agreed.sentences, *notes_of(known, effects, table, ratio)),
         plan=what_to_drive(known, table, stands, half_width),
         effects=effects,
+        disputed=agreed.disputed,
     )

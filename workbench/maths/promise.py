@@ -60,11 +60,14 @@ def keep_promise(history: History, correction: Revision, seen: Evidence, drives:
     difference = seen.ratio - expected
     allowed = np.maximum(np.hypot(seen.half_width, np.nan_to_num(half_width)), LEEWAY)
     known = np.isfinite(difference)
-    kept = known & (np.abs(difference) <= allowed)
-    better = known & ~kept & (np.abs(seen.ratio - 1) < np.abs(expected - 1))
+    disputed = seen.disputed if seen.disputed.size else np.zeros(known.shape, dtype=np.bool_)
+    kept = known & ~disputed & (np.abs(difference) <= allowed)
+    better = known & ~kept & ~disputed & (np.abs(seen.ratio - 1) < np.abs(expected - 1))
     verdict = np.select([kept, better, known], [1, 2, 3], 0).astype(np.int64)
     sentences = [_sum(correction, verdict, seen)]
-    if np.any(verdict == 3):
+    if np.any(disputed & known):
+        sentences.append("Likely reason: the drives since then disagree with each other.")
+    elif np.any(verdict == 3):
         sentences.append(_reason(history, correction, seen, drives, verdict))
     return Promise(correction.id, seen.drives, expected, verdict, tuple(sentences))
 

@@ -185,6 +185,7 @@ class Evidence:
         notes: sentences about biases found and handled, doubts and cautions.
         plan: what to drive next, as sentences.
         effects: what the remaining error has to do with other channels.
+        disputed: cells of which the drives say different things: the interval holds all of them. Empty where none.
     """
 
     table: Table
@@ -211,6 +212,7 @@ class Evidence:
     notes: tuple[str, ...] = ()
     plan: tuple[str, ...] = ()
     effects: tuple[Effect, ...] = ()
+    disputed: BoolArray = field(default_factory=lambda: np.zeros(0, dtype=np.bool_))
 
     @property
     def driven(self) -> BoolArray:
