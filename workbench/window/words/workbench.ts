@@ -1661,6 +1661,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Likely reason: the drives since then disagree with each other.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Name another file to write.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1853,6 +1857,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Taken whole, the drives differ at {0} throttle, against all of them together: {1}. Weather, fuel or a sensor may have changed: go by the drives that hold now, with --from.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Targets, fuel and gates</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1986,6 +1994,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The donor&apos;s axis {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The drives disagree at {0} throttle in {1} {2}, most at {3}: {4}. Find out what changed between them (fuel, weather, a sensor, fuel pressure, another table in the car) and go by the drives that hold now, with --from, before correcting or approving.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
