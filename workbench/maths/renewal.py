@@ -111,11 +111,13 @@ def _period(values: FloatArray, time: FloatArray) -> float:
         return float("nan")
     period = float(np.mean(gaps[gaps <= 1.6 * shortest]))
     near = np.abs(gaps - period) <= 0.5 * period
+    if np.mean(near) < CROWD:
+        return float("nan")
     period = float(np.mean(gaps[near]))
     multiple = np.maximum(np.rint(gaps / period), 1)
     off = np.abs(gaps - multiple * period)
     on_comb = off <= np.maximum(NEAR_ROWS * step, NEAR_PERIODS * period * np.sqrt(multiple))
-    if np.mean(near) < CROWD or np.mean(on_comb) < COMB:
+    if np.mean(on_comb) < COMB:
         return float("nan")
     return period
 
