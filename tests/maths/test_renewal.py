@@ -101,3 +101,12 @@ def test_the_log_says_what_it_holds() -> None:
     assert "MAP" not in note
     assert "0.48 s" in note
     assert held_notes(Log("a.csv", "", Column(CLOCK), (plain,), {"manifold_pressure": "MAP"})) == ()
+
+
+def test_gaps_of_two_kinds_with_nothing_between_them_have_no_period() -> None:
+    """Their mean is near no gap at all."""
+    gaps = np.random.default_rng(1).permutation(np.repeat([2, 30, 60], [27, 3, 250]))
+    marks = np.zeros(int(gaps.sum()) + 1, dtype=bool)
+    marks[np.concatenate([[0], np.cumsum(gaps)])] = True
+    values = np.cumsum(np.random.default_rng(2).normal(0, 9, marks.size))
+    assert np.isnan(renewal_period(held(values, marks), np.arange(marks.size) * 0.05))
