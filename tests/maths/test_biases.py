@@ -274,3 +274,24 @@ def test_a_raster_is_found_and_a_smooth_channel_has_none() -> None:
     assert raster(np.round(random.normal(0, 5, 500)) * 100 / 128) == pytest.approx(100 / 128)
     assert raster(random.normal(0, 5, 500)) == 0
     assert raster(np.full(10, 2.0)) == 0
+
+
+def test_trims_of_the_wrong_sign_are_left_out_until_named(records: list[DriveRecord], altered: Alter) -> None:
+    turned = altered(records[0], stft_1=np.negative, ltft_1=np.negative)
+    with pytest.raises(InputError, match=r"sign looks inverted.*No drive|No drive.*sign looks inverted") as caught:
+        gathered(turned)
+    assert "--from 1" in caught.value.hint
+    both = gather_evidence((records[1].table, turned.table), (records[1], turned))
+    assert both.drives == (1,)
+    assert any("is left out: its measured lambda swings against its trims" in note for note in both.notes)
+
+
+def test_a_reading_taken_for_the_command_is_left_out(records: list[DriveRecord]) -> None:
+    log = records[0].log
+    roles = {
+        **log.roles,
+        "lambda_measured": log.roles["lambda_commanded"],
+        "lambda_commanded": log.roles["lambda_measured"],
+    }
+    with pytest.raises(InputError, match="taken for one another"):
+        gathered(replace(records[0], log=replace(log, roles=roles)))

@@ -27,6 +27,9 @@ CALM = 0.5  # share of the predicted swing under which a reading counts as calme
 COARSE_S = 0.3  # rows further apart do not show the loop's swing
 WITHIN_ROW = 0.475  # 95 % of an even spread over a row: no log tells when within a row each channel was read
 SWING_S = 2.0  # swings of the loop are faster than this
+CONTRARY = -0.4  # correlation of what trims foretell with what is measured, from which they contradict each other
+PLAIN = 0.6  # the same, from which they plainly agree
+STILL, MOVING = 1e-4, 0.003  # lambda, standard deviation: of a reading that stands, and of one that a loop moves
 LIMITS = ([0.0, 0.0, 0.0], [2.0, 12.0, 0.6])  # fixed part s, volume g, lag s: lowest and highest
 
 
@@ -155,6 +158,48 @@ def place_of_wideband(path: Course, delay: Delay) -> tuple[str, str]:
             "sitting after the catalyst and is believed only in sustained rich running."
         )
     return "before", f"The wideband shows {100 * share:.0f} % of the trims' swings: it sits before the catalyst."
+
+
+def contradiction(seen: Signals, table: Table, gates: Gates) -> str:
+    """Say how the measured mixture contradicts the trims, or the commanded one; empty where it does not.
+
+    Fuel that a trim adds makes the mixture richer a moment later. Where the swings of the loop come back upside down at
+    every delay that an exhaust has, the sign of the trims is inverted; where in closed loop the command moves and the
+    reading stands, the two are taken for one another.
+    """
+    path = course(seen, table, gates, np.ones(seen.time.size), DEFAULT)
+    rows = int(np.searchsorted(seen.time, path.time[0])) + np.arange(path.time.size)
+    away = ~path.usable | ~seen.closed[rows] | (np.abs(path.measured - 1) > 0.1)
+    calm = ~(follows(away, path.time, SWING_S) | precedes(away, path.time, SWING_S))
+    if path.step_s > COARSE_S or calm.sum() < 200:
+        return ""
+    answer = _swing(path.measured, path.time)[calm]
+    asked = _swing(filled(seen.commanded)[rows], path.time)[calm]
+    if np.std(answer) < STILL and np.std(asked) > MOVING:
+        return (
+            "in closed loop the commanded lambda moves while the measured one stands still: they look as if taken for "
+            "one another. Put them right with amend-log --role"
+        )
+    if np.std(_swing(path.predicted, path.time)[calm]) < MOVING or np.std(answer) < STILL:
+        return ""
+    found: list[float] = []
+    for fixed in (DEFAULT.fixed_s, 0.0, 0.05, 0.2, 0.4, 0.7, 1.0, 1.4):
+        for volume in (0.4, DEFAULT.volume_g, 2.0):
+            source = source_times(path.time, path.airflow, fixed, volume)
+            carried = seen_by_sensor(path.predicted, path.time, source, DEFAULT.lag_s, path.step_s)
+            found.append(float(np.corrcoef(_swing(carried, path.time)[calm], answer)[0, 1]))
+        if max(found) > PLAIN:
+            return ""
+    if min(found) > CONTRARY or max(found) >= 0.7 * -min(found):  # a wrong delay shows a swing upside down too
+        return ""
+    return (
+        f"its measured lambda swings against its trims (correlation {min(found):.2f}): their sign looks inverted, where "
+        "a positive trim must mean added fuel. Turn them round in the log and add it again"
+    )
+
+
+def _swing(values: FloatArray, time: FloatArray) -> FloatArray:
+    return values - moving_mean(filled(values), time, SWING_S)
 
 
 def _typical_slope(swing: FloatArray, answer: FloatArray) -> float:

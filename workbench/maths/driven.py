@@ -37,6 +37,7 @@ class Driven:
         read: what it says with these, purge that is not logged included.
         vapour: where such purge was found out.
         notes: on what was found.
+        contrary: how what was measured contradicts the trims or the command; empty where it does not.
     """
 
     drive: Drive
@@ -48,6 +49,7 @@ class Driven:
     read: Readings
     vapour: Levels | None = None
     notes: tuple[str, ...] = ()
+    contrary: str = ""
 
     @cached_property
     def readings(self) -> Readings:
@@ -102,12 +104,13 @@ def first_look(
     """Read a drive with the default or stated delay, no film, and the wideband before the catalyst if not stated."""
     table = driven_table(history, drive, head.table.name)
     seen = signals(drive, table, gates)
-    place = "none"
+    place, contrary = "none", ""
     if np.isfinite(seen.measured).any():
+        contrary = align.contradiction(seen, table, gates)
         place = drive.wideband if drive.wideband != "auto" else "before"
     delay = stated or align.DEFAULT
     readings = sampling.read_drive(seen, table, gates, delay, DRY, source, place)
-    return Driven(drive, table, seen, place, delay, DRY, readings)
+    return Driven(drive, table, seen, place, delay, DRY, readings, contrary=contrary)
 
 
 def second_look(

@@ -52,6 +52,8 @@ def gather(
     for number, drive in enumerate(drives):
         yield Progress(number, steps, f"reading {drive.log.name}")
         known.append(first_look(history, head, drive, settings.gates, source, stated))
+    known, contrary = _in_accord(known, trusted)
+    drives, doubts = tuple(driven.drive for driven in known), (*doubts, *contrary)
     base = before_corrections(history, head)
     for turn in (1, 2):
         _refuse_nothing(known, source)
@@ -94,6 +96,26 @@ def _believed(
     if not believed:
         raise InputError("No drive is left to take evidence from.", " ".join(doubts))
     return tuple(believed), tuple(doubts)
+
+
+def _in_accord(known: list[Driven], trusted: frozenset[int]) -> tuple[list[Driven], tuple[str, ...]]:
+    """Leave out drives whose mixture contradicts itself, unless they were named; and say so.
+
+    Raises:
+        InputError: when no drive is left.
+    """
+    kept = [driven for driven in known if not driven.contrary or driven.drive.id in trusted]
+    doubts = tuple(
+        f"{driven.drive.log.name}{'' if driven.drive.id in trusted else ' is left out'}: {driven.contrary}."
+        for driven in known
+        if driven.contrary
+    )
+    if not kept:
+        named = ",".join(str(driven.drive.id) for driven in known)
+        raise InputError(
+            "No drive is left to take evidence from. " + " ".join(doubts), f"To use it all the same: --from {named}"
+        )
+    return kept, doubts
 
 
 def _refuse_nothing(known: list[Driven], source: Source) -> None:
