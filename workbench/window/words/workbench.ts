@@ -1669,6 +1669,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>No drive is left to take evidence from. </source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Raise that cell first, or leave it out of the chosen cells.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2305,6 +2309,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>To use it all the same: --from {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Too few of the chosen cells count for a smooth line.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2841,6 +2849,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>in closed loop the commanded lambda moves while the measured one stands still: they look as if taken for one another. Put them right with amend-log --role</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>in pulls at full throttle, each through the whole range</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2886,6 +2898,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>it reads {0} in every row</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>its measured lambda swings against its trims (correlation {0}): their sign looks inverted, where a positive trim must mean added fuel. Turn them round in the log and add it again</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
