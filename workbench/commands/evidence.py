@@ -3,6 +3,8 @@
 from collections.abc import Generator
 from typing import Annotated, Literal
 
+import numpy as np
+
 from workbench.commands.evidence_report import (
     caution_json,
     delay_json,
@@ -17,6 +19,7 @@ from workbench.commands.making import revise
 from workbench.commands.next_step import next_step
 from workbench.commands.registry import Answer, Between, Job, TableName, command
 from workbench.errors import InputError
+from workbench.maths.align import contradiction
 from workbench.maths.cautions import find_cautions
 from workbench.maths.correction import correction
 from workbench.maths.driven import driven_table
@@ -195,7 +198,9 @@ def cautions(state: State, *, table: TableName = FIRST, from_: str = "all") -> A
         except InputError as refusal:
             lines.append(f"{drive.log.name} was not looked at: {refusal.message}")
             continue
-        for caution in find_cautions(drive.log, seen, engine_gates(seen, driven, state.settings.gates)):
+        gates = state.settings.gates
+        contrary = contradiction(seen, driven, gates) if np.isfinite(seen.measured).any() else ""
+        for caution in find_cautions(drive.log, seen, engine_gates(seen, driven, gates), contrary):
             told.append(caution_json(drive.id, caution))
             lines.append(f"{drive.log.name}: {caution.sentence}")
     return Answer({"cautions": told}, tuple(lines) or ("Nothing in the logs calls for caution.",))

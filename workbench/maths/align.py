@@ -193,8 +193,8 @@ def contradiction(seen: Signals, table: Table, gates: Gates) -> str:
     if min(found) > CONTRARY or max(found) >= 0.7 * -min(found):  # a wrong delay shows a swing upside down too
         return ""
     return (
-        f"its measured lambda swings against its trims (correlation {min(found):.2f}): their sign looks inverted, where "
-        "a positive trim must mean added fuel. Turn them round in the log and add it again"
+        f"its measured lambda swings against its trims (correlation {min(found):.2f}): their sign looks inverted, "
+        "where a positive trim must mean added fuel. Turn them round in the log and add it again"
     )
 
 

@@ -37,13 +37,14 @@ class Caution:
     at: float
 
 
-def find_cautions(log: Log, seen: Signals, rejected: dict[str, BoolArray]) -> tuple[Caution, ...]:
+def find_cautions(log: Log, seen: Signals, rejected: dict[str, BoolArray], contrary: str = "") -> tuple[Caution, ...]:
     """Find the cautions of one drive.
 
     Args:
         log: for channels that the evidence does not need.
         seen: the drive's signals.
         rejected: gate -> rows it rejects, at engine time.
+        contrary: how the mixture contradicts trims or command, where it does.
     """
     running = ~rejected[NOT_RUNNING]
     found = [
@@ -53,6 +54,7 @@ def find_cautions(log: Log, seen: Signals, rejected: dict[str, BoolArray]) -> tu
         *_offset(seen, running & ~rejected[COLD] & ~rejected[CUT]),
         *_low_voltage(log, seen, running),
         *_banks(seen),
+        *([Caution("doubt", f"{contrary[0].upper()}{contrary[1:]}.", float("nan"))] if contrary else []),
     ]
     return tuple(found)
 
