@@ -19,7 +19,7 @@ from workbench.window.theme import LIGHT, Theme
 from workbench.window.wording import tr
 
 BESIDE_EM = 66  # lines of text that the bench is wide, from which on the picture stands beside the numbers
-SIDE_EM = 24  # lines of text that the column on the right is wide
+SIDE_EM = 26  # lines of text that the column on the right is wide
 SPLITTERS = ("table", "known", "upper", "whole")  # as their places are kept
 
 
@@ -33,7 +33,7 @@ class Bench(QWidget):
         self.theme: Theme = LIGHT
         self._arranged = False
         self._kept: dict[str, QByteArray] = {}
-        self._by_hand = False  # numbers and picture stand as the user set them
+        self._by_hand: set[str] = set()  # splitters that stand as the user set them
         self._needed = 0
         self.strip, self.notice = StatusStrip(self), Notice(self)
         self.numbers = NumbersCard(self)
@@ -54,9 +54,10 @@ class Bench(QWidget):
     def _lay_out(self) -> None:
         self._known = self._splitter(Qt.Orientation.Vertical, (self.picture, 100), (self.evidence, 0))
         self._table = self._splitter(Qt.Orientation.Horizontal, (self.numbers, 44), (self._known, 56))
-        self._table.splitterMoved.connect(self._on_moved)
         self._upper = self._splitter(Qt.Orientation.Horizontal, (self._table, 76), (self.side, 24))
         self._whole = self._splitter(Qt.Orientation.Vertical, (self._upper, 66), (self.log, 34))
+        for name, splitter in self._splitters():
+            splitter.splitterMoved.connect(lambda *_, named=name: self._by_hand.add(named))
         column = QVBoxLayout(self)
         column.setContentsMargins(8, 4, 8, 8)
         column.setSpacing(8)
@@ -74,45 +75,35 @@ class Bench(QWidget):
         return made
 
     def arrange(self) -> None:
-        """Share the room out as it suits most: the log a third, the evidence no more than it needs."""
-        wide, high = self.width(), self.height() - self.strip.sizeHint().height()
-        log = min(high * 36 // 100, max(high * 32 // 100, self.fontMetrics().height() * 14))
-        self._whole.setSizes([high - log, log])
+        """Share the room out as it suits most, where the user did not: to the numbers what their columns need."""
+        wide, high = self.width(), self.height() - self.strip.height()
+        line = self.fontMetrics().height()
+        log = min(high * 36 // 100, max(high * 32 // 100, line * 14))
+        self._share("whole", high - log, log)
         # On a small screen the names of channels and roles need more than a quarter.
-        side = max(wide * 24 // 100, min(wide * 28 // 100, self.fontMetrics().height() * SIDE_EM))
-        self._upper.setSizes([wide - side, side])
-        self._known.setSizes([high, 1])
-        self._turn()
-        self._share()
-
-    def _on_moved(self) -> None:
-        self._by_hand = True
-
-    def _turn(self) -> None:
-        """Set the picture beside the numbers, or below them where large text leaves no room for both."""
-        beside = self.width() >= BESIDE_EM * self.fontMetrics().height()
+        side = max(wide * 24 // 100, min(wide * 28 // 100, line * SIDE_EM))
+        self._share("upper", wide - side, side)
+        self._share("known", high, 1)
+        # Large text leaves no room for the picture beside the numbers.
+        beside = wide >= BESIDE_EM * line
         way = Qt.Orientation.Horizontal if beside else Qt.Orientation.Vertical
         if self._table.orientation() != way:
             self._table.setOrientation(way)
-            self._by_hand = False
-            self._share()
+            self._by_hand.discard("table")
+        self._needed = self.numbers.need
+        left = self._table.width() - self._table.handleWidth()
+        numbers = max(left * 40 // 100, min(left * 52 // 100, self._needed))
+        self._share("table", *((numbers, left - numbers) if beside else (1, 1)))
 
-    def _share(self) -> None:
-        """Give the numbers all of their columns, as long as the picture keeps nearly half of the width."""
-        if self._by_hand:
-            return
-        if self._table.orientation() == Qt.Orientation.Vertical:
-            self._table.setSizes([1, 1])
-            return
-        wide, self._needed = self._table.width() - self._table.handleWidth(), self.numbers.need
-        numbers = max(wide * 40 // 100, min(wide * 52 // 100, self._needed))
-        self._table.setSizes([numbers, wide - numbers])
+    def _share(self, name: str, *sizes: int) -> None:
+        if name not in self._by_hand:
+            dict(self._splitters())[name].setSizes(list(sizes))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Lay out anew where the width asks for it."""
+        """Share the room out anew."""
         super().resizeEvent(event)
-        self._turn()
-        QTimer.singleShot(0, self, self._share)  # once the splitters have taken in their new size
+        if self._arranged:
+            QTimer.singleShot(0, self, self.arrange)  # once the splitters have taken in their new size
 
     def showEvent(self, event: QShowEvent) -> None:
         """Share the room out when it is first shown."""
@@ -133,8 +124,8 @@ class Bench(QWidget):
         self.strip.hush(self.drawer.acts)
         # Tasks take more room than the history.
         self.side.setMinimumWidth(self.fontMetrics().height() * (12 if self.drawer.task is None else 15))
-        if self.numbers.need != self._needed:
-            self._share()
+        if self._arranged and self.numbers.need != self._needed:
+            self.arrange()
         point = engine_point(scene)
         self.numbers.view.show_engine(point)
         self.picture.shown.show_engine(point)
@@ -145,7 +136,8 @@ class Bench(QWidget):
         high = self.fontMetrics().height()
         self.log.setMinimumHeight(high * 13)
         self.numbers.redress()
-        self._turn()
+        if self._arranged:
+            self.arrange()
         self.show_scene(scene)
         self.picture.redress()
         self.log.redress()
@@ -155,8 +147,8 @@ class Bench(QWidget):
         """How the splitters stand, by name."""
         if not self._arranged:  # nothing was shared out: what was kept stays
             return list(self._kept.items())
-        shared = "" if self._by_hand else "table"  # what is shared out by need is worked out anew
-        return [(name, QByteArray() if name == shared else part.saveState()) for name, part in self._splitters()]
+        # What is shared out by need is worked out anew.
+        return [(n, part.saveState() if n in self._by_hand else QByteArray()) for n, part in self._splitters()]
 
     def restore(self, name: str, state: QByteArray) -> None:
         """Have a splitter stand as it stood, once there is room to share out."""
@@ -168,8 +160,8 @@ class Bench(QWidget):
         for name, splitter in self._splitters():
             if name in self._kept:
                 splitter.restoreState(self._kept[name])
-                self._by_hand = self._by_hand or name == "table"
-        self._turn()
+                self._by_hand.add(name)
+        self.arrange()
 
     def _splitters(self) -> list[tuple[str, QSplitter]]:
         return list(zip(SPLITTERS, (self._table, self._known, self._upper, self._whole), strict=True))

@@ -33,7 +33,7 @@ class RoleBox(Choice):
         self._role = role
         self.setAccessibleName(tr("Role of {channel}").format(channel=channel))
         self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        self.setMinimumContentsLength(15)
+        self.setMinimumContentsLength(13)
         self.addItem(tr(ROLE_WORDS[role]) if role else tr("no role"), role or "")
 
     def fill(self) -> None:

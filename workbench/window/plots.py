@@ -43,10 +43,11 @@ def space_ticks(axis: Any, font: QFont, *, upright: bool, lead: float = 1.8) -> 
         room = metrics.height() * lead if upright else wide * 1.5 + metrics.height()
         step = round_step(max(high - low, 1e-12) / max(size / room, 1.0))
         # One figure alone tells no scale: a low lane shows the next finer ones, as long as they do not touch.
-        least = metrics.height() if upright else wide + metrics.height() / 2
         for _ in range(FINER):
             seen = math.floor(high / step) - math.ceil(low / step) + 1
             finer = round_step(step / 2.5)  # the next smaller of 1, 2, 5
+            last = metrics.horizontalAdvance(f"{math.floor(high / finer) * finer:g}")
+            least = metrics.height() if upright else last + metrics.height() / 2
             if seen > 1 or (seen == 1 and finer / max(high - low, 1e-12) * size < least):
                 break
             step = finer

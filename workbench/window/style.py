@@ -151,6 +151,7 @@ QComboBox:focus {{ padding: 1px 1px 1px 7px; }}
 QComboBox QAbstractItemView {{ background: {theme.card}; color: {theme.ink}; border: 1px solid {theme.edge};
   selection-background-color: {theme.accent}; selection-color: {theme.on_accent}; outline: none; }}
 QAbstractSpinBox::up-button, QAbstractSpinBox::down-button {{ width: 0; height: 0; border: none; }}
+QDoubleSpinBox, QSpinBox {{ min-height: {touch_number}px; }}
 QAbstractSpinBox QLineEdit {{ border: none; padding: 0 8px; min-height: 0; background: transparent; }}
 QCheckBox::indicator {{ width: 18px; height: 18px; border: 1px solid {theme.edge}; border-radius: 4px;
   background: {theme.field}; margin-left: 2px; }}
@@ -209,10 +210,11 @@ def sheet(theme: Theme, high: int, points: int) -> str:
         points=points,
         small=high,
         less_small=high - 2,
-        touch=max(TOUCH, high + 4),
-        touch_button=max(TOUCH - 10, high),
+        touch=max(TOUCH - 4, high),
+        touch_button=max(TOUCH - 8, high),
         touch_tool=max(TOUCH - 14, high),
-        touch_field=max(TOUCH - 8, high + 2),
+        touch_field=max(TOUCH - 6, high + 2),
+        touch_number=max(TOUCH - 6, high + 2) - 3,  # Qt adds so much to a field with steps
     )
 
 

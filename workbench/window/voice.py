@@ -4,7 +4,7 @@ import re
 
 from workbench.commands.registry import COMMANDS, Parameter
 from workbench.window.translation import core
-from workbench.window.wording import tr
+from workbench.window.wording import THIN_SPACE, tr
 
 # Where a flag with its dashes taken off is no good name for a field.
 LABELS = {
@@ -30,6 +30,7 @@ LABELS = {
     "window": "Longest time a value stands for",
 }
 _COMMAND = re.compile(r"`?\b([a-z]+(?:-[a-z]+)*) SESSION\b([^`;.,:]*(?:\.\w[^`;.,:]*)*)`?")
+_PERCENT = re.compile(r"(?<=\d) %")  # a number and its unit stay on one line
 _FLAG = re.compile(r"--([a-z]+(?:-[a-z]+)*)((?:[ =](?:NAME|FILE|TEXT|CHANNEL|NUMBER)\b)?)")
 _WORD = re.compile(r"(?<![\w“/.-])([a-z]+(?:-[a-z]+)+)(?![\w/-]|\.\w)")
 
@@ -47,7 +48,7 @@ def field_name(parameter: Parameter) -> str:
 
 def told(text: str) -> str:
     """Give a text of the core as the window says it: translated, and fields and commands named as they are seen."""
-    text = core(text)
+    text = _PERCENT.sub(f"{THIN_SPACE}%", core(text))
     if "-" not in text and "SESSION" not in text:
         return text
     text = _COMMAND.sub(_named_command, text)

@@ -4416,10 +4416,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>12.5   +3 %   *0.97   +0.4</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>12.5 sets, +3 % changes by a part, *0.97 scales, +0.4 adds.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6165,6 +6161,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>1 cell, {low}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>12.5  +3 %  *0.97</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
