@@ -13,7 +13,8 @@ from workbench.window.theme import DARK, LIGHT, SUN, THEMES, Theme, change_ramp,
 from workbench.window.wording import decimals_for, number, percent, read_number, share
 
 WRITTEN_ON = (("ink", "card"), ("ink", "ground"), ("soft", "card"), ("soft", "ground"), ("ink", "wash"),
-              ("soft", "wash"), ("accent", "card"), ("attention", "card"), ("on_accent", "accent"),
+              ("soft", "wash"), ("accent", "card"), ("attention", "card"), ("accent", "wash"),
+              ("attention", "wash"), ("on_accent", "accent"),
               ("on_attention", "attention"), ("ink", "above"), ("ink", "below"), ("ink", "field"))  # fmt: skip
 
 # Viénot, Brettel and Mollon 1999, "Digital video colourmaps for checking the legibility of displays by dichromats":

@@ -30,6 +30,7 @@ from workbench.window.wording import plain, tr
 
 TIME_ROW = 40  # below any lane; rows in between that hold nothing take no room
 LEAST_GUTTER = 180
+LIT = 90  # how much of the accent lies over what speaks for the chosen cells, 0..255
 
 
 class LaneStack(QObject):
@@ -248,7 +249,7 @@ class LaneStack(QObject):
             self._mark(plot)
 
     def _mark(self, plot: LanePlot) -> None:
-        colours = (QColor(self._theme.wash), faint(self._theme.accent, 90), faint(self._theme.attention, 60))
+        colours = (QColor(self._theme.wash), faint(self._theme.accent, LIT), faint(self._theme.attention, 60))
         for item, spans, colour in zip((plot.shade, plot.lit, plot.region), self._spans, colours, strict=True):
             item.show_spans(spans, colour)
         self._point(plot)

@@ -13,12 +13,13 @@ from workbench.window.controls import Card, button, choice, label, rekind
 from workbench.window.flow import Flow
 from workbench.window.jobs import Jobs
 from workbench.window.lane_plot import Marks
+from workbench.window.lane_stack import LIT
 from workbench.window.lanes import Lanes
 from workbench.window.prepared import Prepared, prepare, usual_lanes
 from workbench.window.pyramid import Pyramid
 from workbench.window.scene import Scene, engine_point, row_at
 from workbench.window.spans import NO_SPANS, Spans, spans_of
-from workbench.window.theme import LIGHT, Theme
+from workbench.window.theme import LIGHT, Theme, laid_over
 from workbench.window.wording import count, duration, number, plain, tr
 
 LEGEND_TIPS = (
@@ -234,8 +235,8 @@ class LogView(Card):
         theme = self._theme
         cautions = len(self._marks(prepared).cautions)
         entries = (
-            ("▇", theme.line if theme.name == "sun" else theme.edge, tr("gated"), prepared.samples is not None),
-            ("▇", theme.accent, tr("chosen cells"), prepared.samples is not None),
+            ("▇", theme.wash, tr("gated"), prepared.samples is not None),
+            ("▇", laid_over(theme.accent, theme.card, LIT), tr("chosen cells"), prepared.samples is not None),
             ("▒", theme.soft, tr("closed loop"), len(prepared.closed.starts) > 0),
             ("▇", theme.attention, tr("full throttle"), len(prepared.full.starts) > 0),
             ("▲", theme.ink, tr("1 caution") if cautions == 1 else tr("{n} cautions").format(n=cautions), cautions > 0),

@@ -346,6 +346,8 @@ class TableView(QTableView):
         pen = QPen(QColor(self._theme.attention if self.hasFocus() else self._theme.accent), 2)
         painter.setPen(pen)
         painter.drawRect(place.adjusted(1, 1, -1, -1))
+        painter.setPen(QPen(QColor(self._theme.card), 1))  # sets the frame off against any fill
+        painter.drawRect(place.adjusted(2, 2, -3, -3))
 
     def _paint_engine(self, painter: QPainter) -> None:
         table = self.cells.table

@@ -67,7 +67,7 @@ LIGHT = Theme(
     on_accent="#ffffff",
     attention="#a05400",
     on_attention="#ffffff",
-    wash="#e9e8e3",
+    wash="#ebeae5",
     above="#7cc4ba",
     below="#d9ab74",
     stroke=1.6,
@@ -105,7 +105,7 @@ SUN = Theme(
     on_accent="#ffffff",
     attention="#6e3600",
     on_attention="#ffffff",
-    wash="#d9d8d2",
+    wash="#dfded9",
     above="#8fd6cb",
     below="#ecba80",
     stroke=2.4,
@@ -160,6 +160,12 @@ def contrast(one: str, other: str) -> float:
     weights = np.array([0.2126, 0.7152, 0.0722])
     light = sorted(float(linear(rgb(colour)) @ weights) + 0.05 for colour in (one, other))
     return light[1] / light[0]
+
+
+def laid_over(colour: str, ground: str, alpha: int) -> str:
+    """Give what a colour that lets its ground through looks like, as #rrggbb; alpha runs 0..255."""
+    mixed = as_bytes(rgb(ground) + (rgb(colour) - rgb(ground)) * alpha / 255)
+    return "#" + "".join(f"{part:02x}" for part in mixed.tolist())
 
 
 def even_ramp(stops: list[str], steps: int = 256) -> FloatArray:
