@@ -5,6 +5,9 @@ from pathlib import Path
 
 import pyqtgraph
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from workbench.commands.next_step import NextStep
@@ -124,3 +127,34 @@ def test_an_axis_shows_two_figures_at_least_where_they_fit(low: float, high: flo
     shown = [i * step for i in range(int(low / step) - 1, int(high / step) + 2) if low <= i * step <= high]
     assert len(shown) >= 2
     assert step / (high - low) * size >= 13
+
+
+def walked(driven: MainWindow) -> list[str]:
+    """Press Tab until the keyboard is back where it was; give the names of what it came by."""
+    first = here = QApplication.focusWidget()
+    names = []
+    while here is not None and len(names) < 60:
+        QTest.keyClick(here, Qt.Key.Key_Tab)
+        QApplication.processEvents()
+        here = QApplication.focusWidget()
+        assert isinstance(here, QWidget)
+        assert not here.visibleRegion().isEmpty(), here.accessibleName()
+        names.append(here.accessibleName())
+        if here is first:
+            break
+    return names
+
+
+def test_tab_comes_by_every_control_and_none_is_out_of_sight(driven: MainWindow, settle: Callable[[], None]) -> None:
+    shop = driven._workshop
+    driven.activateWindow()
+    shop.bench.numbers.view.setFocus()
+    names = walked(driven)
+    for name in ("Layer", "Numbers of the table", "Change the chosen cells", "Picture of the curve", "Drive", "Lanes"):
+        assert name in names
+    assert all(names)
+    shop.routes.do("correct")
+    settle()
+    names = walked(driven)
+    order = ("Source", "Drives", "Share", "Share, as a slider", "Limit", "Cells", "Note", "Thin cells too")
+    assert [name for name in names if name in order] == [*order[1:], order[0]]

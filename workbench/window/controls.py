@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import (
+    QApplication,
     QCheckBox,
     QComboBox,
     QDoubleSpinBox,
@@ -116,11 +117,20 @@ def choice(
     return made
 
 
+class Number(QDoubleSpinBox):
+    """A field for a number, written with as few digits as it needs."""
+
+    def textFromValue(self, value: float) -> str:
+        """Leave zeros at the end away."""
+        text, point = super().textFromValue(value), self.locale().decimalPoint()
+        return text.rstrip(self.locale().zeroDigit()).removesuffix(point) if point in text else text
+
+
 def number_field(
     name: str, value: float, low: float, high: float, parent: QWidget, *, decimals: int = 2, step: float = 0.05
 ) -> QDoubleSpinBox:
     """Make a field for a number; arrow keys step it."""
-    made = QDoubleSpinBox(parent)
+    made = Number(parent)
     made.setAccessibleName(name)
     made.setDecimals(decimals)
     made.setRange(low, high)
@@ -160,9 +170,24 @@ def labelled(text: str, control: QWidget, parent: QWidget) -> QLabel:
     return made
 
 
+class Scroll(QScrollArea):
+    """A place that shows the control that has the keyboard, wherever the keyboard came from."""
+
+    def __init__(self, parent: QWidget) -> None:
+        """Watch where the keyboard goes."""
+        super().__init__(parent)
+        application = QApplication.instance()
+        if isinstance(application, QApplication):
+            application.focusChanged.connect(self._on_focus)
+
+    def _on_focus(self, _: QWidget | None, now: QWidget | None) -> None:
+        if now is not None and self.isAncestorOf(now) and now.visibleRegion().isEmpty():
+            self.ensureWidgetVisible(now)
+
+
 def scrolled(inside: QWidget, name: str, parent: QWidget) -> QScrollArea:
     """Let something be taller than its place."""
-    made = QScrollArea(parent)
+    made = Scroll(parent)
     made.setAccessibleName(name)
     made.setWidgetResizable(True)
     made.setFrameShape(QFrame.Shape.NoFrame)

@@ -1,5 +1,6 @@
 """The task of correcting: source, share, limit, what the gates took, before and after, what stays untouched."""
 
+import itertools
 from typing import Any
 
 from PySide6.QtCore import Qt, QTimer, Signal
@@ -56,7 +57,7 @@ class CorrectTask(QWidget):
         ):  # fmt: skip
             column.addWidget(part)
             if part is self.stated:
-                column.addLayout(row(*self._delays))
+                column.addWidget(self._delay_fields)
         limits = button(tr("Gates…"), tr("Set the limits of the gates."), self)
         limits.clicked.connect(self.gates_wanted)
         column.addLayout(row(limits, None))
@@ -93,10 +94,15 @@ class CorrectTask(QWidget):
         for signal in (self.cells.currentIndexChanged, self.thin.toggled):
             signal.connect(lambda *_: self._soon.start())
         self.stated.toggled.connect(self._on_stated)
-        for field, (name, _) in zip(self._delays, names, strict=True):
-            field.setToolTip(name)
-            field.setEnabled(False)
+        self._delay_fields = QWidget(self)
+        grid = QGridLayout(self._delay_fields)
+        grid.setContentsMargins(0, 0, 0, 0)
+        grid.setColumnStretch(1, 1)
+        for i, (field, (name, _)) in enumerate(zip(self._delays, names, strict=True)):
+            grid.addWidget(labelled(name, field, self._delay_fields), i, 0)
+            grid.addWidget(field, i, 1)
             field.valueChanged.connect(lambda _: self._resource())
+        self._delay_fields.hide()
 
     def arguments(self) -> dict[str, Any]:
         """Give the arguments for the command."""
@@ -125,8 +131,7 @@ class CorrectTask(QWidget):
                 field.blockSignals(True)
                 field.setValue(value)
                 field.blockSignals(False)
-        for field in self._delays:
-            field.setEnabled(on)
+        self._delay_fields.setVisible(on)
         self._resource()
 
     def show_scene(self, scene: Scene) -> None:
@@ -197,6 +202,12 @@ class CorrectTask(QWidget):
         grid.setColumnStretch(1, 1)
         column.addLayout(grid)
         column.addWidget(self.thin)
+        order = (
+            self.source, self.drives, self.share, self._slider, self.limit, self.cells, self.note, self.thin,
+            self.stated, *self._delays,
+        )  # fmt: skip
+        for one, other in itertools.pairwise(order):
+            QWidget.setTabOrder(one, other)
 
 
 def gate_words(evidence: Evidence | None) -> str:

@@ -168,6 +168,7 @@ class EvidencePanel(Card):
         self._advice.setToolTip("\n".join(said))
         many = len(evidence.notes) + len(evidence.plan)
         self._more.setText(plural(many, tr("1 note"), tr("{n} notes")).format(n=many))
+        self._more.setAccessibleName(self._more.text())
         self._more.setVisible(bool(evidence.notes or evidence.plan))
         self.fit()
 

@@ -26,7 +26,7 @@ from workbench.window.scene import Scene
 from workbench.window.voice import field_name, told
 from workbench.window.wording import operation, read_number, tr
 
-REVISION_NAMES = ("revision", "a", "b", "on", "other", "with_", "first", "second")
+REVISION_NAMES = ("revision", "a", "b", "on", "other", "with_", "first", "second", "since")
 WRITTEN_NAMES = ("session", "out", "to_file")
 Read = Callable[[], Any]
 
@@ -107,7 +107,7 @@ class Form(QWidget):
         elif words := choices_of(kind):
             field = self._choice(name, [(tr(word), word) for word in words], start)
         elif kind is int and parameter.name.rstrip("_") in REVISION_NAMES:
-            field = self._choice(name, self._revisions(optional=not parameter.required), start)
+            field = self._choice(name, self._revisions(parameter), start)
         elif kind is str and parameter.name == "text":
             field = self._lines(name, str(start or ""))
         elif kind is float and isinstance(start, float | int):
@@ -118,11 +118,12 @@ class Form(QWidget):
             field = self._text(name, kind, start)
         return field
 
-    def _revisions(self, *, optional: bool) -> list[tuple[str, object]]:
+    def _revisions(self, parameter: Parameter) -> list[tuple[str, object]]:
         state = self._scene.state
         revisions = () if state is None else tuple(reversed(state.history.revisions))
         listed: list[tuple[str, object]] = [(f"{r.id}  {operation(r)}", r.id) for r in revisions]
-        return [(tr("the one worked on"), None), *listed] if optional else listed
+        without = tr("none") if parameter.name == "since" else tr("the one worked on")
+        return listed if parameter.required else [(without, None), *listed]
 
     def _cells_field(self, *, required: bool) -> tuple[QWidget, Read]:
         chosen = self._scene.cells

@@ -27,6 +27,7 @@ class KeysTask(QWidget):
     def __init__(self, by_menu: Mapping[str, list[QAction]], parent: QWidget) -> None:
         """Make the list."""
         super().__init__(parent)
+        self.setAccessibleName(tr("Keys"))
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setVerticalSpacing(1)

@@ -94,6 +94,7 @@ class LogView(Card):
         head.addWidget(self._reading)
         head.push()
         self._askers = (lanes, facts)
+        QWidget.setTabOrder(lanes, facts)
         for part in (*self._legend, *self._askers):
             head.addWidget(part)
         self.column.addLayout(head)
@@ -103,7 +104,6 @@ class LogView(Card):
         self.lanes.shifted.connect(self._on_shift)
         self.lanes.stack.ranged.connect(self._on_range)
         self.lanes.walked.connect(self._on_walk)
-        self.setFocusProxy(self.lanes)
         self.column.addWidget(self.lanes, 1)
         self._empty = label("", self, "soft", wrap=True)
         self._empty.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)

@@ -48,7 +48,6 @@ class NumbersCard(Card):
         line.addWidget(self._where)
         self.column.addLayout(line)
         self.view = TableView(self)
-        self.setFocusProxy(self.view)
         self.column.addWidget(self.view, 1)
         self._line = QLineEdit(self)
         self._line.setAccessibleName(tr("Change the chosen cells"))

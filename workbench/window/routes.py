@@ -177,7 +177,7 @@ class Routes(QObject):
             "numbers": self._bench.numbers.view,
             "picture": picture,
             "history": self._bench.rail,
-            "log": self._bench.log,
+            "log": self._bench.log.lanes,
         }
         if place == "history":
             self._bench.drawer.leave()

@@ -144,7 +144,6 @@ QComboBox::drop-down {{ border: none; width: 22px; }}
 QComboBox::down-arrow {{ image: url({chevron}); width: 14px; height: 14px; }}
 QPushButton:focus {{ padding: 2px 9px; }}
 QToolButton:focus {{ padding: 2px 5px; }}
-QPushButton[kind="step"]:focus {{ padding: 2px 15px; }}
 QPushButton[kind="small"]:focus {{ padding: 0 9px; min-height: {less_small}px; }}
 QLineEdit:focus, QDoubleSpinBox:focus, QSpinBox:focus, QPlainTextEdit:focus {{ padding: 1px 7px; }}
 QComboBox:focus {{ padding: 1px 1px 1px 7px; }}
@@ -161,6 +160,8 @@ QCheckBox {{ color: {theme.ink}; spacing: 8px; min-height: {touch}px; border: 2p
   border-radius: 6px; }}
 QPushButton:focus, QToolButton:focus, QLineEdit:focus, QDoubleSpinBox:focus, QSpinBox:focus, QComboBox:focus,
 QPlainTextEdit:focus, QCheckBox:focus, QSlider:focus {{ border: 2px solid {theme.attention}; }}
+QPushButton[kind="step"]:focus {{ border: 3px solid {theme.attention}; padding: 1px 14px;
+  text-decoration: underline; }}
 QAbstractItemView {{ background: {theme.card}; color: {theme.ink}; border: 1px solid {theme.line};
   border-radius: 6px; outline: none; }}
 QTableView {{ border: 2px solid {theme.line}; border-radius: 0; }}
