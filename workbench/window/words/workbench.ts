@@ -4556,6 +4556,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Alt and drag</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>An approval needs a name.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5396,6 +5400,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Page up, Page down</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Samples that a gate took away: point at one to read which gate, and why.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5416,11 +5424,27 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>drop the stretch</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>fold and unfold a branch</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>gated</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>move along</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>move the cursor, with Ctrl faster</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>try another delay</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6589,10 +6613,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>measured lambda</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>move the cursor</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
