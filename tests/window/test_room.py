@@ -158,3 +158,14 @@ def test_tab_comes_by_every_control_and_none_is_out_of_sight(driven: MainWindow,
     names = walked(driven)
     order = ("Source", "Drives", "Share", "Share, as a slider", "Limit", "Cells", "Note", "Thin cells too")
     assert [name for name in names if name in order] == [*order[1:], order[0]]
+
+
+def test_a_message_of_one_session_is_not_shown_over_another(
+    driven: MainWindow, settle: Callable[[], None], car_files: Path, tmp_path: Path
+) -> None:
+    shop = driven._workshop
+    shop.routes._runner.run("correct", {})
+    settle()
+    assert "Revision 2" in shop.bench.notice.text
+    shop.opening.begin_from(car_files / "grid.csv", tmp_path / "other.session")
+    assert shop.bench.notice.text == ""

@@ -132,6 +132,8 @@ class Workshop(QObject):
         opened = scene.state is not None
         at = (scene.state.path, scene.state.sequence) if scene.state is not None else None
         if at != self._at:
+            if at is None or self._at is None or at[0] != self._at[0]:
+                self.bench.notice.hide()  # what it says is of another session
             self._at = at
             self.bench.notice.forget_refusal()
         self.acts.enable(session=opened, draft=scene.draft is not None)
