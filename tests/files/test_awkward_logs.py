@@ -185,6 +185,23 @@ DOUBTS = {
         "say --role lambda_measured='Lambda measured #2'",
     ),
     "trims as fractions": Doubt(written({"STFT bank 1 (%)": ("STFT bank 1 (%)", TIGHT)}), "is it a fraction"),
+    "trims as factors under a % sign": Doubt(
+        written({label: (label, 1 + COLUMNS[label] / 100) for label in COLUMNS if "TFT" in label}),
+        "its header must say factor",
+    ),
+    "air-fuel ratio of another fuel": Doubt(
+        written(
+            {
+                "Lambda measured": ("AFR measured", 9.8 * COLUMNS["Lambda measured"]),
+                "Coolant (°C)": ("Fuel system status", np.full(ROWS, 2.0)),
+            }
+        ),
+        "add the log with --afr-of 'AFR measured=9.",
+    ),
+    "an empty column": Doubt(
+        [f"{'' if at else 'Purge (%)'},{line}" for at, line in enumerate(written())],
+        "Empty columns were left out: Purge",
+    ),
     "a throttle in volts": Doubt(
         written({"Throttle (%)": ("TPS", 0.5 + COLUMNS["Throttle (%)"] / 25)}), "is it a voltage, or a fraction"
     ),

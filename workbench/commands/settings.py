@@ -23,7 +23,7 @@ GATES = {
     "steady_in_manifold_per_s": "of the airflow a second: the same for tables over manifold pressure",
     "steady_for_trims_per_s": "of the airflow a second: the fastest change for trims alone",
     "film": "of the fuel: the largest part that a film may take up or give off",
-    "purge_percent": "% purge, above which a sample is left out",
+    "purge_percent": "% purge, above which a sample counts a tenth, or is left out where its vapour cannot be told",
     "trim_limit_percent": "% short trim, from which it is clipped",
     "full_throttle_percent": "% of the widest opening, from which throttle is full",
     "settle_for_trims_s": "s after a change until trims alone are believed",

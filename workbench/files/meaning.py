@@ -229,7 +229,7 @@ def _suspect(
 
 def _numeric(fields: Sequence[Field], clock: Field | None) -> tuple[list[Field], list[str]]:
     """Give the columns of numbers, turning texts that stand for a fuel system state into its code."""
-    numeric, left_out = [], []
+    numeric, left_out, empty = [], [], []
     for one in fields:
         if one is clock:
             continue
@@ -238,10 +238,9 @@ def _numeric(fields: Sequence[Field], clock: Field | None) -> tuple[list[Field],
         elif (values := state_codes(one.name, one.texts)) is not None:
             numeric.append(replace(one, values=values, texts=None))
         else:
-            left_out.append(one.name)
-    if not left_out:
-        return numeric, []
-    return numeric, [f"Columns of text were left out: {listed(left_out[:6], len(left_out))}."]
+            (left_out if any(text.strip() for text in one.texts) else empty).append(one.name)
+    said = [("Columns of text were left out", left_out), ("Empty columns were left out", empty)]
+    return numeric, [f"{what}: {listed(names[:6], len(names))}." for what, names in said if names]
 
 
 def _fuel_system(one: Measured) -> tuple[Measured, str]:

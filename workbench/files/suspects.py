@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.files.measured import Measured, median_of
+from workbench.files.mixture import LEANEST, USUAL_SCALES
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.counting import counted
 from workbench.model.log import Role
@@ -43,6 +44,11 @@ SLOWEST_ENGINE = 100  # rpm
 EMPTY_SHARE = 0.05  # of the rows
 EMPTY = 3.0  # kPa; lower than any engine draws its manifold: common practice, no source
 PSI = 6.894757293168  # kPa; NIST SP 811
+
+
+FACTORS = (0.4, 1.7)  # between these lies a trim that is a factor
+FEWEST_HELD = 100  # rows in closed loop, to judge what is measured there
+FAR_FROM_HELD, NEAR_A_FUEL = 0.15, 0.03  # of lambda: more than a wideband is ever off; less than fuels differ
 
 
 @dataclass(frozen=True)
@@ -129,6 +135,14 @@ def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
         for one in (by_role.get(role) for role in TRIMS)
         if one is not None and 0 < np.abs(one.extent).max() < STILLEST_TRIM and np.unique(one.there).size > FEW_LEVELS
     ]
+    trims = [by_role[role] for role in TRIMS if role in by_role]
+    if trims and all(_is_around_one(one.there) for one in trims):
+        notes += [
+            f"Caution: {one.name} stays around 1 %; is it a factor, where 1.03 is +3 %? Then its header must say "
+            "factor, not %."
+            for one in trims
+        ]
+    notes += _closed_loop(by_role)
     speed = by_role.get("engine_speed")
     if speed is not None and 0 < speed.extent[1] < SLOWEST_ENGINE:
         notes.append(
@@ -141,6 +155,35 @@ def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
     if voltage is not None and not 6 < median_of(voltage.values) < 32 and voltage.there.size:
         notes.append(f"Caution: {voltage.name} reads {median_of(voltage.values):.3g} V, which no battery has.")
     return notes
+
+
+def _is_around_one(values: FloatArray) -> bool:
+    """Tell whether a trim given in % lies where factors do, and on no step of the trims of SAE J1979."""
+    if not values.size or values.min() <= FACTORS[0] or values.max() >= FACTORS[1]:
+        return False
+    return bool(np.any(np.abs(values / 0.78125 - np.rint(values / 0.78125)) > 1e-3))
+
+
+def _closed_loop(by_role: Mapping[Role, Measured]) -> list[str]:
+    """Say so where a mixture is measured in closed loop that no loop holds, and whose fuel's scale explains it."""
+    measured, state = by_role.get("lambda_measured"), by_role.get("fuel_system")
+    if measured is None or state is None:
+        return []
+    commanded = by_role.get("lambda_commanded")
+    held = np.isin(state.values, (2, 16)) & np.isfinite(measured.values)  # SAE J1979, parameter 03: closed loop
+    if held.sum() < FEWEST_HELD:
+        return []
+    middle = float(np.median(measured.values[held]))
+    wanted = 1.0 if commanded is None else median_of(commanded.values[held])
+    if not wanted > RICHEST or abs(middle / wanted - 1) < FAR_FROM_HELD:
+        return []
+    said = f"Caution: {measured.name} reads lambda {middle:.2f} in the middle of closed loop, where the ECU holds"
+    said += f" {wanted:.3g}: no engine runs so."
+    scale = float(np.nanmedian(measured.field.values)) / median_of(measured.values)
+    near = min(USUAL_SCALES, key=lambda usual: abs(scale * middle / wanted / usual - 1))
+    if scale > LEANEST and abs(scale * middle / wanted / near - 1) < NEAR_A_FUEL:
+        return [f"{said} It looks scaled with about {near:g}: add the log with --afr-of '{measured.name}={near:g}'."]
+    return [f"{said} Look at the sensor, its wiring and its scale."]
 
 
 def twins(playing: Mapping[Role, Measured], measured: Sequence[Measured]) -> list[str]:

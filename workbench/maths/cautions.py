@@ -16,7 +16,10 @@ from workbench.model.log import Log
 
 LEAN_AT_FULL = 1.03
 LEAN_SECONDS = 0.3
+LEANEST = 1.5  # of the command; gasoline does not burn beyond
 HOT_C = 110.0
+HOTTEST_C = 150.0
+IMPOSSIBLE_OFFSET = 0.2  # of lambda; no wideband is off by so much
 BANKS_APART = 0.02
 LOW_VOLTS = 12.8
 CLOSED_LOOP_OFFSET = 0.015
@@ -74,6 +77,15 @@ def _lean_at_full(seen: Signals) -> list[Caution]:
     if not spans:
         return []
     worst = float(np.nanmax(np.where(lean, seen.measured / asked, np.nan)))
+    if worst > LEANEST:
+        return [
+            Caution(
+                "danger",
+                f"At full throttle measured and commanded mixture are apart by a factor of {worst:.3g}: the engine "
+                "misfires there, or one of the two channels is wrong. Do not repeat it before that is known.",
+                spans[0][0],
+            )
+        ]
     return [
         Caution(
             "danger",
@@ -88,11 +100,11 @@ def _hot(seen: Signals) -> list[Caution]:
     spans = stretches(seen.coolant > HOT_C, seen.time, 2.0)
     if not spans:
         return []
-    return [
-        Caution(
-            "danger", f"The coolant reached {np.nanmax(seen.coolant):.0f} °C: let it cool, find out why.", spans[0][0]
-        )
-    ]
+    highest = float(np.nanmax(seen.coolant))
+    if highest > HOTTEST_C:
+        said = f"The coolant channel reads up to {highest:.0f} °C, which no engine survives: look at its unit."
+        return [Caution("doubt", said, spans[0][0])]
+    return [Caution("danger", f"The coolant reached {highest:.0f} °C: let it cool, find out why.", spans[0][0])]
 
 
 def _clipped(seen: Signals, clipped: BoolArray) -> list[Caution]:
@@ -111,7 +123,17 @@ def _clipped(seen: Signals, clipped: BoolArray) -> list[Caution]:
 
 
 def _offset(seen: Signals, usable: BoolArray) -> list[Caution]:
-    rows = usable & seen.closed & np.isfinite(seen.measured) & (np.abs(seen.measured - 1) < 0.2)
+    held = usable & seen.closed & np.isfinite(seen.measured)
+    rows = held & (np.abs(seen.measured - 1) < IMPOSSIBLE_OFFSET)
+    if held.sum() >= 200 and rows.sum() < held.sum() / 2:
+        return [
+            Caution(
+                "doubt",
+                f"The wideband reads {np.median(seen.measured[held]):.2f} in the middle of closed loop, where the ECU holds "
+                "1, which cannot be: it is scaled for another fuel (add the log with --afr-of), or faulty.",
+                float("nan"),
+            )
+        ]
     if rows.sum() < 200:
         return []
     apart = float(np.mean(seen.measured[rows])) - 1
