@@ -58,10 +58,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>% purge, above which a sample is left out</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>% short trim, from which it is clipped</source>
         <translation type="unfinished"></translation>
     </message>
@@ -540,10 +536,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Close it there, or wait a moment and run the command again; nothing was written.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Columns of text were left out: {0}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1621,7 +1613,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source> {0}: no engine runs so.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>% purge, above which a sample counts a tenth, or is left out where its vapour cannot be told</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Against revision {{id}} speaks: {{objections}}. Look into that first. Then export it as a draft, flash that, {{care}}; then add the log. It is not approved.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>At full throttle measured and commanded mixture are apart by a factor of {0}: the engine misfires there, or one of the two channels is wrong. Do not repeat it before that is known.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1633,7 +1637,15 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Caution: {0} reads lambda {1} in the middle of closed loop, where the ECU holds</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Caution: {0} reads under {1} kPa in {2} of its rows, as no intake manifold does</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} stays around 1 %; is it a factor, where 1.03 is +3 %? Then its header must say factor, not %.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1653,7 +1665,15 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Columns of text were left out</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Drive warm, in closed loop or with a wideband and commanded lambda logged.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Empty columns were left out</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1965,6 +1985,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>The coolant channel reads up to {0} °C, which no engine survives: look at its unit.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>The coolant reached {0} °C: let it cool, find out why.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2206,6 +2230,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The variable SOURCE_DATE_EPOCH is {0}, which is no number of seconds since 1970.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The wideband reads {0} in the middle of closed loop, where the ECU holds 1, which cannot be: it is scaled for another fuel (add the log with --afr-of), or faulty.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3678,6 +3706,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} (by the end of its name)</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} It looks scaled with about {1}: add the log with --afr-of &apos;{2}={3}&apos;.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} Look at the sensor, its wiring and its scale.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
