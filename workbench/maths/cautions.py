@@ -129,8 +129,8 @@ def _offset(seen: Signals, usable: BoolArray) -> list[Caution]:
         return [
             Caution(
                 "doubt",
-                f"The wideband reads {np.median(seen.measured[held]):.2f} in the middle of closed loop, where the ECU holds "
-                "1, which cannot be: it is scaled for another fuel (add the log with --afr-of), or faulty.",
+                f"The wideband reads {np.median(seen.measured[held]):.2f} in the middle of closed loop, where the ECU "
+                "holds 1, which cannot be: it is scaled for another fuel (add the log with --afr-of), or faulty.",
                 float("nan"),
             )
         ]
