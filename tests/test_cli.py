@@ -37,7 +37,12 @@ Run = Callable[..., tuple[int, dict[str, Any]]]
 def run(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
     """Runs a command in a folder with some files, and gives exit code and JSON."""
     monkeypatch.chdir(tmp_path)
-    for name, text in (("curve.csv", CURVE), ("grid.csv", GRID), ("log.csv", LOG)):
+    for name, text in (
+        ("curve.csv", CURVE),
+        ("grid.csv", GRID),
+        ("log.csv", LOG),
+        ("below.csv", CURVE.replace("2000,6", "2000,-3")),
+    ):
         Path(name).write_text(text)
 
     def runs(*words: str) -> tuple[int, dict[str, Any]]:
@@ -119,7 +124,22 @@ REFUSALS: list[tuple[int, str, str]] = [
     (1, "scale car.session --by inf", "no finite number"),
     (1, "scale car.session --by -2", "not possible"),
     (1, "scale car.session --by -2e-1", "not possible"),
-    (1, "scale car.session --by 1e308", "leave the range"),
+    (1, "scale car.session --by 1e308", "not possible"),
+    (1, "scale car.session --by 1e-320", "not possible"),
+    (2, "scale car.session --by 1_0", "is no number"),
+    (2, "scale car.session --by ١", "is no number"),
+    (2, "scale car.session --by 2 --by 3", "is said twice"),
+    (2, "scale car.session --by 2 --cells 1 --cells 2", "is said twice"),
+    (2, "scale car.session --by 2 --cells=", "--cells is empty"),
+    (2, "scale car.session --by 2 --span=", "--span is empty"),
+    (1, "add-log car.session log.csv --dbc none.dbc", "holds no CAN frames"),
+    (1, "add-log car.session log.csv --part 7", "has no parts"),
+    (1, "add-log car.session log.csv --afr-of nope=14", "no channel 'nope'"),
+    (1, "new other.session curve.csv --part 7", "has no parts"),
+    (1, "storage car.session --none --step 1", "at once"),
+    (1, "parts car.session --none --at 3000", "at once"),
+    (1, "settings car.session --gate lambda_low=2", "no reading would be in range"),
+    (1, "new other.session below.csv", "-3 g/s at 2000 Hz"),
     (1, "set car.session --to nan --cells 1", "no finite number"),
     (1, "scale car.session --by 2 --cells 9", "ends at 4"),
     (1, "scale car.session --by 2 --cells 3:1", "run backwards"),
@@ -168,6 +188,31 @@ def test_a_refusal_says_what_and_what_to_do_and_changes_nothing(made: Run, code:
     assert answer["hint"] or code == 1
     assert Path("car.session").read_bytes() == content
     assert sorted(os.listdir()) == files
+
+
+def test_airflow_of_nothing_is_a_caution_but_at_the_foot(run: Run) -> None:
+    Path("empty.csv").write_text(CURVE.replace("1000,2", "1000,0").replace("3000,15.5", "3000,0"))
+    code, told = run("new", "other.session", "empty.csv")
+    assert code == 0
+    assert told["assumed"] == ["Caution: 1 cell holds 0 g/s, the first at 3000 Hz: the ECU would meter no fuel there."]
+    Path("trim.csv").write_text("signal (Hz),air flow correction (%)\n1000,-2\n2000,3\n")
+    assert run("new", "trim.session", "trim.csv")[0] == 0
+
+
+def test_a_log_without_the_tables_axis_is_told_at_once(made: Run) -> None:
+    Path("deaf.csv").write_text(LOG.replace("MAF (Hz)", "Other (Nm)"))
+    code, told = made("add-log", "car.session", "deaf.csv")
+    assert code == 0
+    assert any("no channel for the axis signal (Hz)" in warning for warning in told["warnings"])
+    assert not any("no channel for" in warning for warning in made("add-log", "car.session", "log.csv")[1]["warnings"])
+
+
+def test_names_cannot_steer_the_terminal(made: Run, capsys: pytest.CaptureFixture[str]) -> None:
+    made("scale", "car.session", "--by", "1.01", "--note", "\x1b[31mred\x07\x9b2J")
+    assert main(["history", "car.session"]) == 0
+    shown = capsys.readouterr().out
+    assert "“\\x1b[31mred\\x07\\x9b2J”" in shown
+    assert not re.search(r"[\x00-\x08\x0b-\x1f\x7f-\x9f]", shown)
 
 
 def test_json_may_be_asked_for_anywhere(made: Run, capsys: pytest.CaptureFixture[str]) -> None:

@@ -4,6 +4,7 @@ import argparse
 import difflib
 import json
 import os
+import re
 import signal
 import sys
 from collections.abc import Sequence
@@ -134,7 +135,7 @@ def _print(lines: Sequence[str]) -> None:
     """
     try:
         for line in lines:
-            print(line)
+            print(_harmless(line))
         sys.stdout.flush()
     except OSError as error:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # what is left over goes nowhere
@@ -145,10 +146,16 @@ def _print(lines: Sequence[str]) -> None:
             ) from error
 
 
+def _harmless(text: str) -> str:
+    """Write out control characters, with which a name or a note from elsewhere could steer the terminal."""
+    return re.sub(r"[\x00-\x08\x0b-\x1f\x7f-\x9f]", lambda found: f"\\x{ord(found[0]):02x}", text)
+
+
 def _refuse(refusal: WorkbenchError, *, as_json: bool) -> int:
     with suppress(OSError, UnheardError):  # nobody listens; the exit code says it
         if as_json:
             _print((_json({"error": refusal.message, "hint": refusal.hint, **refusal.details}),))
         elif sys.stderr is not None:
-            print("\n".join(part for part in (refusal.message, refusal.hint) if part), file=sys.stderr, flush=True)
+            told = "\n".join(part for part in (refusal.message, refusal.hint) if part)
+            print(_harmless(told), file=sys.stderr, flush=True)
     return WRONG_USAGE if isinstance(refusal, UsageError) else REFUSED

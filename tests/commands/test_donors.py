@@ -24,8 +24,10 @@ def test_an_inserted_breakpoint_is_told_to_change_nothing(curve: Table, grid: Ta
     state = state_of(grid)
     with pytest.raises(InputError, match="two axes"):
         insert_breakpoint(state, at=3000.0)
-    for axis, shape in (("row", (4, 4)), ("column", (3, 5))):
-        after = step(state, insert_breakpoint(state, at=55.0, axis=axis).change).table()  # type: ignore[arg-type]
+    with pytest.raises(InputError, match="does not lie between the ends of the axis 'sensor signal'"):
+        insert_breakpoint(state_of(curve), at=99999.0)
+    for axis, at, shape in (("row", 1500.0, (4, 4)), ("column", 55.0, (3, 5))):
+        after = step(state, insert_breakpoint(state, at=at, axis=axis).change).table()  # type: ignore[arg-type]
         assert after.shape == shape
         assert np.isin(grid.values, after.values).all()
 

@@ -255,7 +255,7 @@ REFUSALS: list[tuple[Callable[[State], Answer], str]] = [
     (lambda state: shaping.smooth(state, strength=1.0, edges="free"), "zero or below"),
     (lambda state: hand.scale_percent(state, by=-100.0), "leave nothing"),
     (lambda state: hand.add(state, by=float("inf")), "no finite number"),
-    (lambda state: hand.scale(state, by=1.7e308), "leave the range"),
+    (lambda state: hand.scale_percent(state, by=1.7e308), "leave the range"),
     (keeping.round_cells, "step is not known"),
     (lambda state: keeping.round_cells(state, step=-1.0), "not possible"),
     (lambda state: clipboard.paste(state, cells=ALL), "nothing to paste"),
@@ -271,7 +271,7 @@ REFUSALS: list[tuple[Callable[[State], Answer], str]] = [
     (lambda state: clipboard.multiply_by_paste(state, text="-2", cells=ALL), "is -2"),
     (lambda state: keeping.storage(state, bits=8), "step is not known"),
     (lambda state: keeping.parts(state, at=(2500.0,), name=("a", "b")), "does not fit the axis"),
-    (lambda state: keeping.parts(state, at=(3000.0,), name=("a",)), "make 2 parts"),
+    (lambda state: keeping.parts(state, at=(3000.0,), name=("a",)), "has 2 parts, but 1 name is given"),
 ]
 
 

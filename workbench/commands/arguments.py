@@ -130,9 +130,14 @@ def _add(words: Words, parameter: Parameter) -> None:
     told = flag_help(parameter).replace("%", "%%")
     must = not parameter.positional and parameter.required
     if kind is Cells:
-        words.add_argument("--cells", metavar="A:B", help=f"{told}; breakpoints from 0, as in 3:7 or 0:2,4:8+5,5")
         words.add_argument(
-            "--span", metavar="LOW:HIGH", help="the same by axis values, as in 3000:4500 or 1000:1500+3000:4500"
+            "--cells", action=_Once, metavar="A:B", help=f"{told}; breakpoints from 0, as in 3:7 or 0:2,4:8+5,5"
+        )
+        words.add_argument(
+            "--span",
+            action=_Once,
+            metavar="LOW:HIGH",
+            help="the same by axis values, as in 3000:4500 or 1000:1500+3000:4500",
         )
         return
     options: dict[str, Any] = {"help": told}
@@ -145,8 +150,8 @@ def _add(words: Words, parameter: Parameter) -> None:
     if several:
         kind = get_args(kind)[0]
         options |= {"nargs": "+"} if parameter.positional else {"action": "append"}
-    elif parameter.positional and not parameter.required:
-        options["nargs"] = "?"
+    else:
+        options |= {"action": _Once} | ({"nargs": "?"} if parameter.positional and not parameter.required else {})
     if choices := choices_of(kind):
         options["choices"] = choices
     else:
@@ -157,6 +162,9 @@ def _add(words: Words, parameter: Parameter) -> None:
 def _cells(parameter: Parameter, said: argparse.Namespace, state: State | None) -> Cells | None:
     if said.cells is not None and said.span is not None:
         raise UsageError("Cells are chosen twice, by --cells and by --span.", "Leave one of them out.")
+    for flag, words in (("--cells", said.cells), ("--span", said.span)):
+        if words is not None and not words.strip():
+            raise UsageError(f"{flag} is empty, so no cells are chosen.", f"Say which, or leave {flag} out.")
     if said.cells is not None:
         return read_cells(said.cells)
     if said.span is not None and state is not None:
@@ -166,18 +174,39 @@ def _cells(parameter: Parameter, said: argparse.Namespace, state: State | None) 
     return None
 
 
+class _Once(argparse.Action):
+    """Takes a value once; a second one would silently win over the first."""
+
+    def __call__(
+        self,
+        parser: argparse.ArgumentParser,  # noqa: ARG002 - argparse hands it over
+        namespace: argparse.Namespace,
+        values: Any,
+        option_string: str | None = None,
+    ) -> None:
+        """Keep the value.
+
+        Raises:
+            ArgumentError: when there is one already.
+        """
+        if option_string and getattr(namespace, self.dest, None) is not None:
+            raise argparse.ArgumentError(self, "is said twice; leave one of them out")
+        setattr(namespace, self.dest, values)
+
+
 def _number(text: str) -> float:
-    try:
-        return float(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is no number") from None
+    # Python's own reading also takes 1_0 and the digits of other scripts, which are slips here.
+    if not re.fullmatch(
+        r"\s*[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?\s*|\s*[+-]?(inf|infinity|nan)\s*", text, re.ASCII | re.IGNORECASE
+    ):
+        raise argparse.ArgumentTypeError(f"{text!r} is no number")
+    return float(text)
 
 
 def _whole(text: str) -> int:
-    try:
-        return int(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is no whole number") from None
+    if not re.fullmatch(r"\s*[+-]?\d+\s*", text, re.ASCII):
+        raise argparse.ArgumentTypeError(f"{text!r} is no whole number")
+    return int(text)
 
 
 def _text(text: str) -> str:

@@ -108,6 +108,12 @@ def insert_breakpoint(
     """
     before = state.table(table)
     number = _axis_number(before, axis)
+    low, high = before.axes[number].breakpoints[[0, -1]]
+    if not low < at < high:
+        raise InputError(
+            f"{at:g} does not lie between the ends of the axis {before.axes[number].name!r}, {low:g} and {high:g}.",
+            "Choose a place between them; change-axis puts the table on a longer axis.",
+        )
     after = with_breakpoint(before, number, at)
     told: dict[str, Json] = {"at": at, "axis": before.axes[number].name}
     return _on_axes(state, after, "insert-breakpoint", told, note, ())

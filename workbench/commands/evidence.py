@@ -90,7 +90,7 @@ def correct(
     """Multiply the driven cells by the airflow ratio that the logs show; undriven cells are left alone.
 
     Args:
-        share: part of the step to take, 0 to 1.
+        share: part of the step to take.
         limit: largest step allowed, as a ratio.
         table: the table to correct; the first one if not given.
         from_: which drives count: all, latest, or numbers joined by commas.

@@ -9,6 +9,8 @@ from workbench.maths.scale import same_bits
 from workbench.model.cells import ALL, Cells
 from workbench.model.state import State
 
+SMALLEST = 1e-6  # no table is scaled by less, nor by more than its inverse; between two units lie 1000 or so
+
 
 @command("Set cells", menu="Table", shortcut="Ctrl+Shift+V", word="set", icon="set", preview=True)
 def set_cells(state: State, *, to: float, cells: Cells, table: TableName = TableName(""), note: str = "") -> Answer:
@@ -62,7 +64,7 @@ def scale(state: State, *, by: float, cells: Cells = ALL, table: TableName = Tab
     Example:
         scale car.session --by 1.02 --cells 3:7
     """
-    if by <= 0:
+    if not SMALLEST <= by <= 1 / SMALLEST:
         raise InputError(f"A factor of {by:g} is not possible.", "Give a factor above 0, as in 1.02 for 2 % more.")
     return _multiplied(state, by, cells, table, note, "scale", {"by": by})
 

@@ -10,6 +10,7 @@ from workbench.commands.registry import Answer, Between, TableName, command
 from workbench.errors import InputError
 from workbench.maths.storage import Stored, check_fits, stored, value_range
 from workbench.model.cells import ALL, Cells
+from workbench.model.counting import counted
 from workbench.model.history import Json
 from workbench.model.keeping import Keeping, Part, Rounding, Storage
 from workbench.model.state import KeepingSet, State
@@ -63,6 +64,8 @@ def storage(
     }
     said = {key: value for key, value in said.items() if value is not None}
     after = keeping
+    if none and said:
+        raise InputError("The steps cannot be forgotten and said at once.", "Leave --none out, or all the others.")
     if none:
         after = replace(keeping, storage=None)
     elif said:
@@ -98,12 +101,15 @@ def parts(
     of = state.table_name(table)
     keeping, now = state.keeping(of), state.table(of)
     after = keeping
+    if none and (at or name):
+        raise InputError("Parts cannot be forgotten and said at once.", "Leave --none out, or all the others.")
     if none:
         after = replace(keeping, parts=())
     elif at or name:
         if len(name) != len(at) + 1:
             raise InputError(
-                f"{len(at)} boundaries make {len(at) + 1} parts, but {len(name)} names are given.",
+                f"A curve cut at {counted(len(at), 'boundary', 'boundaries')} has {counted(len(at) + 1, 'part')}, but "
+                f"{counted(len(name), 'name is', 'names are')} given.",
                 "Give --at once for each boundary, and --name once for each part.",
             )
         if now.kind != "curve":

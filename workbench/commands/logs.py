@@ -13,6 +13,7 @@ from workbench.files.logs import WINDOW_S, pack_samples, read_log
 from workbench.files.recasting import reread
 from workbench.files.recognising import refused_as_log
 from workbench.files.roles import STATED, read_role, shape_key
+from workbench.maths.driven import check_speaks
 from workbench.maths.fuel import read_fuel
 from workbench.maths.renewal import held_notes
 from workbench.model.counting import counted
@@ -74,8 +75,9 @@ def add_log(
             _check_new(log, (*state.drives, *drives))
         yield from pack_samples(log)
         drives.append(Drive(len(state.drives) + len(drives) + 1, log, revision, wideband, added))
-    told = [drive_json(drive) for drive in drives]
-    lines = [line for drive in drives for line in drive_lines(drive)]
+    name = state.table_name(table)
+    told = [drive_json(drive, _deaf(state, name, drive)) for drive in drives]
+    lines = [line for drive in drives for line in drive_lines(drive, _deaf(state, name, drive))]
     return Answer({**told[0], "logs": list[Json](told)}, tuple(lines), DriveAdded(tuple(drives)), tuple(drives))
 
 
@@ -137,8 +139,8 @@ def read_roles(words: Sequence[str]) -> dict[Role, str]:
     return roles
 
 
-def drive_json(drive: Drive) -> dict[str, Json]:
-    """Give a log as the JSON object of the command-line contract."""
+def drive_json(drive: Drive, warned: tuple[str, ...] = ()) -> dict[str, Json]:
+    """Give a log as the JSON object of the command-line contract, with further warnings."""
     log = drive.log
     played = players(log)
     return {
@@ -158,12 +160,12 @@ def drive_json(drive: Drive) -> dict[str, Json]:
             for channel in log.channels
         ],
         "time": {"first": plain(log.time.values[0]), "last": plain(log.time.values[-1]), "rate_hz": plain(log.rate_hz)},
-        "warnings": [*log.notes, *_silent(log)],
+        "warnings": [*log.notes, *_silent(log), *warned],
     }
 
 
-def drive_lines(drive: Drive) -> tuple[str, ...]:
-    """Give a log for people, line by line."""
+def drive_lines(drive: Drive, warned: tuple[str, ...] = ()) -> tuple[str, ...]:
+    """Give a log for people, line by line, with further warnings."""
     log = drive.log
     played = players(log)
     seconds = log.time.values[-1] - log.time.values[0]
@@ -173,7 +175,16 @@ def drive_lines(drive: Drive) -> tuple[str, ...]:
         role = played.get(channel.name)
         told = f"  {role} ({log.guesses.get(role, 'stated')})" if role is not None else ""
         lines.append(f"  {channel.name:<32} {channel.unit:<8}{told}".rstrip())
-    return (*lines, *(f"  Note: {note}" for note in (*log.notes, *_silent(log))))
+    return (*lines, *(f"  Note: {note}" for note in (*log.notes, *_silent(log), *warned)))
+
+
+def _deaf(state: State, table: str, drive: Drive) -> tuple[str, ...]:
+    """Warn of a log that lacks a channel for an axis of the table."""
+    try:
+        check_speaks(state.history, drive, table)
+    except InputError as refusal:
+        return (f"Caution: {refusal.message} It will say nothing about {table!r}. {refusal.hint}",)
+    return ()
 
 
 def _silent(log: Log) -> tuple[str, ...]:

@@ -16,6 +16,7 @@ from workbench.model.history import Json, Revision, brought_in
 from workbench.model.state import Applied, State
 from workbench.model.table import Table
 
+NO_AIR = ("trim", "correct", "offset", "difference", "error", "adjust", "change", "factor")  # rightly below 0
 AIR = ("airflow", "air flow", "air mass", "mass flow", "efficiency", "g/s", "kg/h")
 
 
@@ -181,6 +182,32 @@ def airless(before: Table, after: Table) -> tuple[int, ...] | None:
         wrong[0] = False
     places = np.argwhere(wrong)
     return tuple(int(i) for i in places[0]) if places.size else None
+
+
+def check_brought_in(table: Table) -> tuple[str, ...]:
+    """Refuse an airflow or volumetric efficiency below 0; give a caution where it is 0 but at the foot of a curve.
+
+    Raises:
+        InputError: naming the first cell below 0.
+    """
+    words = f"{table.value_name} {table.unit}".lower()
+    if not any(word in words for word in AIR) or any(word in words for word in NO_AIR):
+        return ()
+    if (below := np.argwhere(table.values < 0)).size:
+        at = tuple(int(i) for i in below[0])
+        raise InputError(
+            f"The table {table.name!r} holds {table.values[at]:g} {table.unit} at {table.cell_name(at)}: no engine "
+            "breathes less than nothing.",
+            "Put the cell right in the file. If it holds something else, let the header of its values say what.",
+        )
+    empty = table.values == 0
+    if table.kind == "curve":
+        empty[0] = False
+    if not empty.any():
+        return ()
+    at = tuple(int(i) for i in np.argwhere(empty)[0])
+    many = counted(int(empty.sum()), "cell holds", "cells hold")
+    return (f"Caution: {many} 0 {table.unit}, the first at {table.cell_name(at)}: the ECU would meter no fuel there.",)
 
 
 def _check_air(before: Table, after: Table) -> None:

@@ -60,6 +60,12 @@ def settings(
         stoichiometric_afr=old.stoichiometric_afr if afr is None else afr,
         gates=replace(old.gates, **read_gates(gate)),
     )
+    low, high = after.gates.lambda_low, after.gates.lambda_high
+    if low >= high:
+        raise InputError(
+            f"lambda_low of {low:g} is not below lambda_high of {high:g}: no reading would be in range.",
+            "Give both limits, as in --gate lambda_low=0.7 --gate lambda_high=1.3.",
+        )
     data: dict[str, Json] = {key: plain(value) for key, value in asdict(after).items()}
     lines = [
         f"part throttle within ±{100 * after.part_throttle_target:g} %",

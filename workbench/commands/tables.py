@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from workbench.commands.making import bring_in, plain
+from workbench.commands.making import bring_in, check_brought_in, plain
 from workbench.commands.registry import Answer, command
 from workbench.errors import InputError, WorkbenchError
 from workbench.files.recognising import refused_as_table
@@ -108,6 +108,7 @@ def _read(
     if len(tables) > 1:
         table, keeping, said = joined(tables, name, boundary)
         remarks += said
+    remarks += check_brought_in(table)
     arguments: dict[str, Json] = {"kind": kind, "assumed": list(remarks), "files": sources}
     return table, keeping, arguments, remarks
 

@@ -11,6 +11,7 @@ import numpy as np
 
 from workbench.errors import FileError
 from workbench.model.arrays import FloatArray
+from workbench.model.counting import counted
 
 _PLAIN = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 _COMMA = re.compile(r"[+-]?(\d+,\d*|,\d+)([eE][+-]?\d+)?")
@@ -170,8 +171,9 @@ def read_matrix(text: str, source: str) -> Matrix:
         note = note or f"{source}, line {lines[0]}: the corner cell is missing; the first row was moved to the right."
     for row, line in zip(rows, lines, strict=True):
         if len(row) != width:
+            many = counted(len(row), "cell")
             raise FileError(
-                f"{source}, line {line}: {len(row)} cells where other lines have {width} (column {len(row) + 1}).",
+                f"{source}, line {line}: {many} where other lines have {width} (column {len(row) + 1}).",
                 "Give every line the same number of cells.",
             )
     decimals, doubtful = _decimals([cell for row in rows for cell in row])

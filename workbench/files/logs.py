@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import BinaryIO, cast
 
-from workbench.errors import FileError
+from workbench.errors import FileError, InputError
 from workbench.files.captures import BLF_MARK, decode_frames, is_asc, is_candump, read_asc, read_blf, read_candump
 from workbench.files.containers import Opened, is_workbook, unwrapped
 from workbench.files.delimited import read_delimited
@@ -171,9 +171,16 @@ def _recording(opened: Opened, bare: Path | None, size: int, options: Options) -
     file, source = opened.file, opened.name
     head = file.read(4096)
     file.seek(0)
+    captured = head.startswith(BLF_MARK) or is_candump(head) or is_asc(head)
+    if options.dbc is not None and not captured and not head.startswith(MARKS):
+        raise InputError(
+            f"{source} holds no CAN frames, so a DBC file has nothing to describe in it.", "Leave --dbc out."
+        )
+    if options.part and not is_workbook(file):
+        raise InputError(f"{source} has no parts, so {options.part!r} cannot be taken out of it.", "Leave --part out.")
     if head.startswith(MARKS):
         return (yield from _mdf(file, source, bare, options))
-    if head.startswith(BLF_MARK) or is_candump(head) or is_asc(head):
+    if captured:
         if head.startswith(BLF_MARK):
             frames, notes = yield from read_blf(_whole(file, source), source)
         elif is_candump(head):

@@ -69,6 +69,7 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
         left_out += said
     if not measured:
         raise InputError(f"{recording.source} has a time but no channels of numbers.", "Log at least one quantity.")
+    _check_names(choices.stoichiometric_of, measured, recording.source)
     candidates = [Candidate(one.name, one.quantity, one.unit is not None, one.there) for one in measured]
     cast = cast_roles(candidates, {role: _named(name, measured) for role, name in choices.roles.items()})
     by_name = {one.name: one for one in measured}
@@ -101,6 +102,15 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     notes = [*recording.notes, *moments.notes, *left_out, *notes, *more]
     time = Column(moments.clock.time)
     return Log(recording.source, sha256, time, channels, roles, reasons, tuple(dict.fromkeys(notes)))
+
+
+def _check_names(ratios: Mapping[str, float], measured: Sequence[Measured], source: str) -> None:
+    names = [one.name for one in measured]
+    for name in ratios:
+        if name not in names:
+            raise InputError(
+                f"{source} has no channel {name!r} to give an air-fuel ratio for.", f"It has: {', '.join(names)}."
+            )
 
 
 def _doubts(
@@ -229,7 +239,9 @@ def _suspect(
 
 def _numeric(fields: Sequence[Field], clock: Field | None) -> tuple[list[Field], list[str]]:
     """Give the columns of numbers, turning texts that stand for a fuel system state into its code."""
-    numeric, left_out, empty = [], [], []
+    numeric: list[Field] = []
+    left_out: list[str] = []
+    empty: list[str] = []
     for one in fields:
         if one is clock:
             continue

@@ -47,6 +47,10 @@ def read_table(
         with path.open("rb") as file, unwrapped(file, path.name, part) as opened:
             if is_workbook(opened.file):
                 text, note = run(read_sheet(opened.file, opened.name, opened.part))
+            elif opened.part:
+                raise FileError(
+                    f"{opened.name} has no parts, so {opened.part!r} cannot be taken out of it.", "Leave --part out."
+                )
             else:
                 decoded = decode(_limited(opened.file, path), path.name)
                 text, note = decoded.text, decoded.note

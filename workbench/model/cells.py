@@ -52,12 +52,12 @@ ALL = Cells()
 
 
 def read_cells(text: str) -> Cells:
-    """Read `3:7`, `4`, `0:3,2:5` or several such blocks joined by `+`; empty or `all` means every cell.
+    """Read `3:7`, `4`, `0:3,2:5` or several such blocks joined by `+`; `all` means every cell.
 
     Raises:
         InputError: when the text is none of these.
     """
-    if text.strip() in ("", "all"):
+    if text.strip() == "all":
         return ALL
     return Cells(tuple(tuple(_span(part, text) for part in block.split(",")) for block in text.split("+")))
 
