@@ -1505,6 +1505,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>part of the step to take.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>replace a file that is no earlier export; sessions and their logs are never replaced.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1529,6 +1533,22 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} does not lie between the ends of the axis {1}, {2} and {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has no channel {1} to give an air-fuel ratio for.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has no parts, so {1} cannot be taken out of it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} holds no CAN frames, so a DBC file has nothing to describe in it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} is a log of this session: it is never replaced.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1538,6 +1558,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} is at the top of its range in {1} (air, or a saturated reading).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is empty, so no cells are chosen.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1570,6 +1594,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} {1}: it is never replaced.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}, line {1}: {2} where other lines have {3} (column {4}).</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1621,11 +1649,23 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>A curve cut at {0} has {1}, but {2} given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Against revision {{id}} speaks: {{objections}}. Look into that first. Then export it as a draft, flash that, {{care}}; then add the log. It is not approved.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>At full throttle measured and commanded mixture are apart by a factor of {0}: the engine misfires there, or one of the two channels is wrong. Do not repeat it before that is known.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} 0 {1}, the first at {2}: the ECU would meter no fuel there.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} It will say nothing about {1}. {2}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1665,6 +1705,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Choose a place between them; change-axis puts the table on a longer axis.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Columns of text were left out</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1681,6 +1725,22 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Give both limits, as in --gate lambda_low=0.7 --gate lambda_high=1.3.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Leave --dbc out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Leave --none out, or all the others.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Leave --part out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Likely reason: the drives since then disagree with each other.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1690,6 +1750,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>No drive is left to take evidence from. </source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Parts cannot be forgotten and said at once.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Put the cell right in the file. If it holds something else, let the header of its values say what.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1770,6 +1838,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Say which counts there: --boundary lower, upper or mean.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Say which, or leave {0} out.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2209,6 +2281,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>The steps cannot be forgotten and said at once.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>The supply stayed under {0} V for {1} s with the engine running: injectors open later then, which looks like an airflow error.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2222,6 +2298,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The table {0} has {1} values where its axes ask for {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The table {0} holds {1} {2} at {3}: no engine breathes less than nothing.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2917,6 +2997,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>is said twice; leave one of them out</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>is {0} times {1}, so it was scaled with that</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2978,6 +3062,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>lambda, under which a reading is out of range</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>lambda_low of {0} is not below lambda_high of {1}: no reading would be in range.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3186,10 +3274,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>part of each step to take, as in 0.5 for half of it.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>part of the step to take, 0 to 1.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3726,10 +3810,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} begins as {1} text but byte {2} does not fit.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} boundaries make {1} parts, but {2} names are given.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4286,10 +4366,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0}, line {1}: the corner cell is missing; the first row was moved to the right.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}, line {1}: {2} cells where other lines have {3} (column {4}).</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
