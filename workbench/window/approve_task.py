@@ -39,8 +39,11 @@ class ApproveTask(QWidget):
         title = tr("What speaks against it") if against else tr("Nothing speaks against it.")
         column.addWidget(label(title, self, "title", wrap=True))
         for name, sentence in against:
-            column.addWidget(label(told(sentence), self, "trouble", wrap=True))
-            box = tick(tr("I accept “{name}”, because").format(name=spoken(name)), self)
+            column.addSpacing(6)
+            column.addWidget(label(spoken(name), self, "attention", wrap=True))
+            column.addWidget(label(told(sentence), self, wrap=True))
+            box = tick(tr("I accept this, because"), self)
+            box.setAccessibleName(tr("I accept “{name}”, because").format(name=spoken(name)))
             reason = QLineEdit(self)
             reason.setAccessibleName(tr("Reason for accepting {name}").format(name=spoken(name)))
             reason.setPlaceholderText(tr("reason, kept with the approval"))

@@ -30,7 +30,8 @@ class Distribution(QWidget):
 
     def sizeHint(self) -> QSize:
         """Ask for little room."""
-        return QSize(170, 30 + 2 * QFontMetrics(self._small()).height())
+        metrics = QFontMetrics(self._small())
+        return QSize(max(170, metrics.horizontalAdvance(_caption()) + 4), 30 + 2 * metrics.height())
 
     def _small(self) -> QFont:
         small = QFont(self.font())
@@ -63,9 +64,7 @@ class Distribution(QWidget):
         painter.setFont(small)
         painter.setPen(QColor(self._theme.soft))
         low, high = (percent(edge, 0) for edge in self._edges)
-        painter.drawText(
-            self.rect(), Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, tr("samples, off the table by")
-        )
+        painter.drawText(self.rect(), Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, _caption())
         feet = QRectF(self.rect()).adjusted(0, self.height() - under, 0, 0)
         painter.drawText(feet, Qt.AlignmentFlag.AlignLeft, low)
         painter.drawText(feet, Qt.AlignmentFlag.AlignHCenter, "0")
@@ -85,6 +84,10 @@ class Distribution(QWidget):
                 painter.setPen(QPen(QColor(colour), 2, style))
                 painter.drawLine(int(x), int(area.top()), int(x), int(area.bottom()))
         painter.end()
+
+
+def _caption() -> str:
+    return tr("samples, off the table by")
 
 
 class EvidencePanel(Card):

@@ -19,7 +19,7 @@ from workbench.window.wording import tr
 
 Index = QModelIndex | QPersistentModelIndex
 KEYS = Qt.ItemDataRole.UserRole + 1
-WIDE_EM, TOP = 40, 34  # lines of text across; px from the window's upper edge
+WIDE_EM, TOP_EM = 40, 2  # lines of text across, and from the window's upper edge
 
 
 class _Line(QStyledItemDelegate):
@@ -86,7 +86,8 @@ class Palette(QFrame):
         """Stand in the upper middle of the window."""
         over = self._over.rect()
         width = min(WIDE_EM * self.fontMetrics().height(), over.width() - 40)
-        self.setGeometry((over.width() - width) // 2, TOP, width, over.height() * 2 // 3 - TOP)
+        top = TOP_EM * self.fontMetrics().height()
+        self.setGeometry((over.width() - width) // 2, top, width, over.height() * 2 // 3 - top)
 
     def _filter(self, text: str) -> None:
         self._list.clear()

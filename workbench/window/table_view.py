@@ -129,7 +129,8 @@ class TableView(QTableView):
         self._share_out()
         if self.currentIndex().isValid():
             if not self._scrolled:
-                self.scrollToTop()  # as much as can be seen from the first row on
+                self.scrollToTop()  # as much as can be seen from the first row and column on
+                self.horizontalScrollBar().setValue(0)
             self.scrollTo(self.currentIndex())
 
     def wheelEvent(self, event: QWheelEvent) -> None:

@@ -5244,6 +5244,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>I accept this, because</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>In the car</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5553,6 +5557,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>move the cursor, with Ctrl faster</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>samples, off the table by</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6841,10 +6849,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>samples</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>samples, off the table by</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
