@@ -150,7 +150,9 @@ class GridView(QWidget):
             self._engine.setData([], [])
             return
         (row, column), colour = point.position, self._theme.attention
-        spots = [{"pos": (column, row), "size": 15, "brush": None, "pen": pen(colour, 1.5 if point.gate else 3)}]
+        wide = 1.5 if point.gate else 3.0
+        ring = {"pos": (column, row), "size": 15, "brush": None}
+        spots = [{**ring, "pen": pen(self._theme.card, wide + 3)}, {**ring, "pen": pen(colour, wide)}]
         if not point.gate:
             spots.append({"pos": (column, row), "size": 5, "brush": QColor(colour), "pen": None})
         self._engine.setData(spots)

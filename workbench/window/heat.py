@@ -72,11 +72,13 @@ class HeatItem(QGraphicsItem):
             painter.fillRect(place, colour)
         painter.setPen(pen(self._theme.card, 1))
         painter.drawLines(self._grid_lines())
-        dots = pen(faint(self._theme.ink, 140).name(QColor.NameFormat.HexArgb), 2.6)
-        dots.setCapStyle(Qt.PenCapStyle.RoundCap)
-        painter.setPen(dots)
-        if len(self._trail):
-            painter.drawPoints([QPointF(float(x), float(y)) for y, x in self._trail])
+        trail = [QPointF(float(x), float(y)) for y, x in self._trail]
+        # A rim in the card's colour keeps the dots off fills that are as dark, or as bright, as they are.
+        for shade, alpha, width in ((self._theme.card, 110, 4.2), (self._theme.ink, 160, 2.4)) if trail else ():
+            dots = pen(faint(shade, alpha).name(QColor.NameFormat.HexArgb), width)
+            dots.setCapStyle(Qt.PenCapStyle.RoundCap)
+            painter.setPen(dots)
+            painter.drawPoints(trail)
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(pen(self._theme.accent, 2))
         for row, column in np.argwhere(self._chosen):
