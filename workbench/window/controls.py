@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import (
     QApplication,
@@ -124,6 +124,17 @@ class Number(QDoubleSpinBox):
         """Leave zeros at the end away."""
         text, point = super().textFromValue(value), self.locale().decimalPoint()
         return text.rstrip(self.locale().zeroDigit()).removesuffix(point) if point in text else text
+
+    def sizeHint(self) -> QSize:
+        """Ask for room for all decimals."""
+        hint = super().sizeHint()
+        return QSize(
+            hint.width() + self.fontMetrics().horizontalAdvance("." + "8" * min(self.decimals(), 3)), hint.height()
+        )
+
+    def minimumSizeHint(self) -> QSize:
+        """Need no less."""
+        return self.sizeHint()
 
 
 def number_field(

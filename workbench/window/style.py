@@ -162,6 +162,11 @@ QPushButton:focus, QToolButton:focus, QLineEdit:focus, QDoubleSpinBox:focus, QSp
 QPlainTextEdit:focus, QCheckBox:focus, QSlider:focus {{ border: 2px solid {theme.attention}; }}
 QPushButton[kind="step"]:focus {{ border: 3px solid {theme.attention}; padding: 1px 14px;
   text-decoration: underline; }}
+QSlider {{ min-height: {touch}px; border: 2px solid transparent; border-radius: 6px; }}
+QSlider::groove:horizontal {{ height: 4px; background: {theme.edge}; border-radius: 2px; margin: 0 4px; }}
+QSlider::sub-page:horizontal {{ background: {theme.accent}; border-radius: 2px; margin: 0 4px; }}
+QSlider::handle:horizontal {{ width: 14px; margin: -7px 0; background: {theme.card}; border: 2px solid {theme.accent};
+  border-radius: 9px; }}
 QAbstractItemView {{ background: {theme.card}; color: {theme.ink}; border: 1px solid {theme.line};
   border-radius: 6px; outline: none; }}
 QTableView {{ border: 2px solid {theme.line}; border-radius: 0; }}
