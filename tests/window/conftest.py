@@ -53,7 +53,7 @@ def window(qtbot: QtBot, qapp: QApplication, tmp_path: Path) -> Iterator[MainWin
     made.resize(1366, 768)
     made.show()
     qtbot.waitExposed(made)
-    made.equip()
+    made.equip()._turns.finish()  # draws the icons
     yield made
     made.close()
     made.deleteLater()

@@ -23,6 +23,7 @@ def branched(window: MainWindow, car_files: Path, tmp_path: Path) -> MainWindow:
     for _ in range(3):
         runner.run("undo", {})
     runner.run("scale", {"by": 0.99})
+    window._workshop.bench.finish()
     return window
 
 

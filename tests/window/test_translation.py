@@ -97,6 +97,7 @@ def screens(window: MainWindow, settle: Callable[[], None], files: Path, folder:
     """Walk through the window and name each screen."""
     yield "start"
     window._workshop.opening.begin_from(files / "curve.csv", folder / "car.session")
+    settle()
     yield "no log"
     window._workshop.routes.take([files / "curve_drive.csv"])
     settle()

@@ -177,6 +177,7 @@ def test_a_point_is_dragged_and_the_draft_dropped_or_applied(
     qtbot: QtBot, window: MainWindow, car_files: Path, tmp_path: Path
 ) -> None:
     window._workshop.opening.begin_from(car_files / "curve.csv", tmp_path / "drag.session")
+    window._workshop.bench.finish()
     window._workshop.bridge.focus(cell=(20,))
     picture = window._workshop.bench.curve
     before = float(window._workshop.bridge.scene.table.values[20])

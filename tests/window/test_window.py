@@ -39,6 +39,7 @@ CONTROLS = (QAbstractButton, QAbstractItemView, QComboBox, QDoubleSpinBox, QLine
 def opened(window: MainWindow, car_files: Path, tmp_path: Path) -> MainWindow:
     """The window on a session of the curve, without a log."""
     window._workshop.opening.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+    window._workshop.bench.finish()
     return window
 
 
@@ -251,6 +252,7 @@ def test_the_search_shows_its_icons_in_the_theme_s_ink(opened: MainWindow) -> No
     opened._workshop.dress("light", 10)
     palette.open(list(opened._workshop.acts.actions.values()), None)
     opened._workshop.dress("dark", 10)
+    opened._workshop._turns.finish()
     shown = palette._list.item(0).icon().pixmap(32, 32).toImage()
     ink = [
         shown.pixelColor(x, y).lightness() for x in range(32) for y in range(32) if shown.pixelColor(x, y).alpha() > 200

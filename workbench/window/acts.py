@@ -1,7 +1,8 @@
 """Every command and every act of the window as one QAction each: menus, shortcuts, palette and page of keys."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMainWindow, QMenu
@@ -9,9 +10,11 @@ from PySide6.QtWidgets import QMainWindow, QMenu
 from workbench.commands.registry import COMMANDS
 from workbench.window.style import icon
 from workbench.window.theme import Theme
+from workbench.window.turns import Turns
 from workbench.window.voice import told
 from workbench.window.wording import tr
 
+AT_ONCE = 8  # icons
 MENUS = ("Session", "Log", "Evidence", "Table", "History", "View", "Help")
 
 
@@ -109,11 +112,14 @@ class Acts:
             if bound:
                 self._session_bound.add(name)
 
-    def dress(self, theme: Theme) -> None:
-        """Draw the icons in the theme's ink."""
-        for name, action in self.actions.items():
-            if self._icons[name]:
-                action.setIcon(icon(self._icons[name], theme))
+    def dress(self, theme: Theme, turns: Turns) -> None:
+        """Have the icons drawn in the theme's ink, a few per turn: each takes several sizes, and menus are closed."""
+        names = [name for name, picture in self._icons.items() if picture]
+        turns.put(*(partial(self._dress, theme, names[i : i + AT_ONCE]) for i in range(0, len(names), AT_ONCE)))
+
+    def _dress(self, theme: Theme, names: Sequence[str]) -> None:
+        for name in names:
+            self.actions[name].setIcon(icon(self._icons[name], theme))
 
     def enable(self, *, session: bool, draft: bool) -> None:
         """Enable what can be done now."""

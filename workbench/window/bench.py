@@ -16,11 +16,14 @@ from workbench.window.picture_card import PictureCard
 from workbench.window.scene import Scene, engine_point
 from workbench.window.status_strip import StatusStrip
 from workbench.window.theme import LIGHT, Theme
+from workbench.window.turns import Turns
 from workbench.window.wording import tr
 
 BESIDE_EM = 66  # lines of text that the bench is wide, from which on the picture stands beside the numbers
 SIDE_EM = 26  # lines of text that the column on the right is wide
 SPLITTERS = ("table", "known", "upper", "whole")  # as their places are kept
+
+Panel = StatusStrip | NumbersCard | PictureCard | EvidencePanel | HistoryRail | LogView
 
 
 class Bench(QWidget):
@@ -49,6 +52,11 @@ class Bench(QWidget):
         self.side.add(self.rail_card)
         self.side.add(self.drawer)
         self.log = LogView(jobs, self)
+        self._panels: tuple[Panel, ...] = (self.strip, self.numbers, self.picture, self.evidence, self.rail, self.log)
+        self._scene, self._turns = Scene(), Turns(self)
+        self._late: list[Panel] = []  # that do not show the scene yet
+        for moved in (self.drawer.opened, self.drawer.closed):
+            moved.connect(self._fit)
         self._lay_out()
 
     def _lay_out(self) -> None:
@@ -113,22 +121,45 @@ class Bench(QWidget):
             QTimer.singleShot(0, self, self._stand)
 
     def show_scene(self, scene: Scene) -> None:
-        """Show a scene in every panel; without a session only the task at hand is seen."""
-        theme = self.theme
+        """Show a scene in every panel: at once what the user did, one per turn what a job or another session brought.
+
+        Without a session only the task at hand is seen.
+        """
+        before, self._scene = self._scene, scene
+        opened = scene.state is not None
         for part in (self.strip, self._table, self.log):
-            part.setVisible(scene.state is not None)
-        if scene.state is None:
+            part.setVisible(opened)
+        if not opened or path_of(scene) != path_of(before) or scene.evidence is not before.evidence:
+            self._turns.drop()
+            self._late = list(self._panels) if opened else []
+            self._turns.put(*[self._show_next] * len(self._late))
+        elif opened:
+            for panel in self._panels:
+                if panel not in self._late:
+                    panel.show_scene(scene, self.theme)
+            self._fit()
+
+    def finish(self) -> None:
+        """Show the scene in the panels that do not show it yet, now."""
+        self._turns.finish()
+
+    def _show_next(self) -> None:
+        self._late.pop(0).show_scene(self._scene, self.theme)
+        self._fit()
+
+    def _fit(self) -> None:
+        """Give the panels the room they need for what they show, and mark where the engine was in all that show it."""
+        if self._scene.state is None:
             return
-        for panel in (self.strip, self.numbers, self.picture, self.evidence, self.rail, self.log):
-            panel.show_scene(scene, theme)
         self.strip.hush(self.drawer.acts)
         # Tasks take more room than the history.
         self.side.setMinimumWidth(self.fontMetrics().height() * (12 if self.drawer.task is None else 15))
         if self._arranged and self.numbers.need != self._needed:
             self.arrange()
-        point = engine_point(scene)
-        self.numbers.view.show_engine(point)
-        self.picture.shown.show_engine(point)
+        if not self._late:
+            point = engine_point(self._scene)
+            self.numbers.view.show_engine(point)
+            self.picture.shown.show_engine(point)
 
     def dress(self, theme: Theme, scene: Scene) -> None:
         """Take over theme and text size."""
@@ -165,3 +196,8 @@ class Bench(QWidget):
 
     def _splitters(self) -> list[tuple[str, QSplitter]]:
         return list(zip(SPLITTERS, (self._table, self._known, self._upper, self._whole), strict=True))
+
+
+def path_of(scene: Scene) -> str:
+    """Give the path of the session that a scene shows; empty where it shows none."""
+    return "" if scene.state is None else scene.state.path

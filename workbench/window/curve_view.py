@@ -42,7 +42,6 @@ class CurveView(QWidget):
         self._grabbed: int | None = None
         self._drawn: tuple[object, ...] = ()
         self._fitted: tuple[object, ...] = (None, None, None)
-        item = self.plot.item
         self._cell_band: Any = pyqtgraph.LinearRegionItem(movable=False)
         self._cell_band.setZValue(-20)
         self._low, self._high = pyqtgraph.PlotCurveItem(), pyqtgraph.PlotCurveItem()
@@ -57,7 +56,7 @@ class CurveView(QWidget):
         self._engine: Any = pyqtgraph.InfiniteLine(angle=90, movable=False)
         lines = (self._before, self._truth, self._now, self._after)
         for part in (self._cell_band, self._band, self._dots, *lines, self._rings, self._marks, self._engine):
-            item.addItem(part)
+            self.plot.box.addItem(part)
         self._engine.hide()
         self.plot.clicked.connect(self._on_click)
         self.plot.widget.viewport().installEventFilter(self)

@@ -36,7 +36,7 @@ class Slice(QObject):
         self._after: Any = pyqtgraph.PlotCurveItem()
         self._mark: Any = pyqtgraph.ScatterPlotItem()
         for part in (self._band, self._before, self._truth, self._now, self._after, self._mark):
-            self.plot.item.addItem(part)
+            self.plot.box.addItem(part)
 
     def draw(self, xs: FloatArray, lines: dict[str, FloatArray], half: FloatArray, at: int, theme: Theme) -> None:
         """Draw before, now and after over an axis, the interval about `truth`, and mark one breakpoint."""
@@ -89,9 +89,9 @@ class GridView(QWidget):
         self.setFocusProxy(self.heat.widget)
         self._scale = ColourScale(self)
         self._cells = HeatItem()
-        self.heat.item.addItem(self._cells)
+        self.heat.box.addItem(self._cells)
         self._engine: Any = pyqtgraph.ScatterPlotItem(pxMode=True)
-        self.heat.item.addItem(self._engine)
+        self.heat.box.addItem(self._engine)
         self.along_columns = Slice(tr("Slice along the column axis"), self)
         self.along_rows = Slice(tr("Slice along the row axis"), self)
         slices = QVBoxLayout()

@@ -1,6 +1,7 @@
 """Tasks about a log: what was understood of it with roles to change, and which channels its lanes show."""
 
 from collections.abc import Callable
+from functools import partial
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFocusEvent
@@ -10,10 +11,12 @@ from workbench.model.log import ROLES, Channel, Drive, Log, Role
 from workbench.window.controls import Choice, choice, label, labelled
 from workbench.window.elided import Elided
 from workbench.window.scene import Scene
+from workbench.window.turns import Turns
 from workbench.window.voice import told
 from workbench.window.wording import ROLE_WORDS, count, duration, operation, plain, plural, tr
 
 LANES = 6
+AT_ONCE = 4  # channels
 Lanes = tuple[tuple[str, ...], ...]
 UNIT_SIGNS = {"degC": "°C", "degF": "°F"}
 
@@ -109,7 +112,12 @@ class DriveTask(QWidget):
         column.addWidget(label(tr("Channels and their roles"), self, "title"))
         self._boxes: dict[str, RoleBox] = {}
         self._units: dict[str, Elided] = {}
-        column.addLayout(self._channels(log))
+        self._channels = QGridLayout()
+        self._channels.setVerticalSpacing(2)
+        self._channels.setColumnStretch(0, 1)
+        column.addLayout(self._channels)
+        self.turns = Turns(self)
+        self.turns.put(*(partial(self._add_channels, first) for first in range(0, len(log.channels), AT_ONCE)))
         self._assumed = label(tr("Assumed in reading it"), self, "title")
         self._notes = label("", self, "soft", wrap=True)
         column.addWidget(self._assumed)
@@ -131,7 +139,8 @@ class DriveTask(QWidget):
             why = told(log.guesses.get(role, "stated")) if role else tr("Choose what this channel is used for.")
             box.setToolTip(why)
         for channel in log.channels:
-            self._units[channel.name].name(with_unit(channel))
+            if channel.name in self._units:
+                self._units[channel.name].name(with_unit(channel))
         self._assumed.setVisible(bool(log.notes))
         self._notes.setVisible(bool(log.notes))
         self._notes.setText("\n".join(f"· {told(note)}" for note in log.notes))
@@ -148,19 +157,15 @@ class DriveTask(QWidget):
         grid.setColumnStretch(1, 1)
         return box
 
-    def _channels(self, log: Log) -> QGridLayout:
-        played = {name: role for role, name in log.roles.items()}
-        grid = QGridLayout()
-        grid.setVerticalSpacing(2)
-        for i, channel in enumerate(log.channels):
-            self._units[channel.name] = Elided(self, Qt.AlignmentFlag.AlignLeft)
-            grid.addWidget(self._units[channel.name], i, 0)
-            box = RoleBox(channel.name, played.get(channel.name), self)
+    def _add_channels(self, first: int) -> None:
+        """List a few of the channels: a log has so many that the window would stand still over all of them."""
+        for i, channel in enumerate(self._drive.log.channels[first : first + AT_ONCE], first):
+            unit, box = Elided(self, Qt.AlignmentFlag.AlignLeft), RoleBox(channel.name, None, self)
             box.currentIndexChanged.connect(self._amender(box, channel.name))
-            self._boxes[channel.name] = box
-            grid.addWidget(box, i, 1)
-        grid.setColumnStretch(0, 1)
-        return grid
+            self._units[channel.name], self._boxes[channel.name] = unit, box
+            self._channels.addWidget(unit, i, 0)
+            self._channels.addWidget(box, i, 1)
+        self._show(self._drive.log)
 
     def _amender(self, box: RoleBox, channel: str) -> Callable[[int], None]:
         def amend(_: int) -> None:

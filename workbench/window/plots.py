@@ -86,7 +86,8 @@ class Plot(QWidget):
     def __init__(self, name: str, parent: QWidget) -> None:
         """Make an empty plot; name it for those who listen."""
         super().__init__(parent)
-        self.widget: Any = pyqtgraph.PlotWidget(self)
+        # The library's own plot brings menus of a hundred controls, all of which would be dressed with the window.
+        self.widget: Any = pyqtgraph.GraphicsLayoutWidget(self)
         self._axis_name = Elided(self, Qt.AlignmentFlag.AlignHCenter, soft=True)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
@@ -97,14 +98,20 @@ class Plot(QWidget):
         self.widget.setAccessibleName(name)
         self.widget.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.widget.setMinimumSize(100, 50)
-        self.item: Any = self.widget.getPlotItem()
-        self.item.setMenuEnabled(False)
-        self.item.hideButtons()
-        self.box: Any = self.item.getViewBox()
-        self.box.setDefaultPadding(0.04)
+        self.box: Any = pyqtgraph.ViewBox(enableMenu=False, defaultPadding=0.04)
+        self._left, self._bottom = (pyqtgraph.AxisItem(side) for side in ("left", "bottom"))
+        self._lay_out()
         self.widget.scene().sigMouseMoved.connect(self._on_move)
         self.widget.scene().sigMouseClicked.connect(self._on_click)
         self.widget.installEventFilter(self)
+
+    def _lay_out(self) -> None:
+        whole = self.widget.ci
+        whole.layout.setSpacing(0)
+        for part, row, column in ((self.box, 0, 1), (self._left, 0, 0), (self._bottom, 1, 1)):
+            whole.addItem(part, row=row, col=column)
+        for axis in (self._left, self._bottom):
+            axis.linkToView(self.box)
 
     def dress(self, theme: Theme, font: QFont) -> None:
         """Put the plot into a theme."""
@@ -113,19 +120,18 @@ class Plot(QWidget):
         small.setPointSizeF(max(8.0, font.pointSizeF() * 0.9))
         metrics = QFontMetrics(small)
         high, wide = metrics.height(), metrics.horizontalAdvance("88888")
-        self.item.layout.setContentsMargins(0, high // 2, wide // 2, 0)
-        for side in ("left", "bottom"):
-            axis = self.item.getAxis(side)
+        self.widget.ci.layout.setContentsMargins(0, high // 2, wide // 2, 0)
+        for axis in (self._left, self._bottom):
             axis.setPen(pen(theme.line, 1))
             axis.setTextPen(QColor(theme.soft))
             axis.setTickFont(small)
             # The first and the last figure reach beyond the axis by half of themselves.
-            beyond = high // 2 if side == "left" else wide // 2
+            beyond = high // 2 if axis is self._left else wide // 2
             axis.setStyle(tickLength=4, autoExpandTextSpace=False, hideOverlappingLabels=beyond)
-            space_ticks(axis, small, upright=side == "left", lead=2.4)
+            space_ticks(axis, small, upright=axis is self._left, lead=2.4)
             axis.enableAutoSIPrefix(False)
-        self.item.getAxis("left").setWidth(wide + 12)
-        self.item.getAxis("bottom").setHeight(high + 8)
+        self._left.setWidth(wide + 12)
+        self._bottom.setHeight(high + 8)
 
     def name_axis(self, text: str, short: str = "") -> None:
         """Name the axis along, in few words where it is narrow; what stands upright is said above the picture."""
@@ -162,7 +168,7 @@ class Plot(QWidget):
         return super().eventFilter(watched, event)
 
     def _on_move(self, place: Any) -> None:
-        if self.item.sceneBoundingRect().contains(place):
+        if self.box.sceneBoundingRect().contains(place):
             spot = self.box.mapSceneToView(place)
             self.hovered.emit(float(spot.x()), float(spot.y()))
 

@@ -73,6 +73,7 @@ class Routes(QObject):
 
     def do(self, name: str) -> None:
         """Do the act or open the command of a name."""
+        self._bench.finish()  # what is asked for may speak of what a panel shows
         special = {
             "start": self._opening.leave,
             "open": self._opening.choose,

@@ -234,6 +234,7 @@ def dress(application: QApplication, theme: Theme, points: int) -> None:
     """
     font = even_digits(application.font())
     font.setPointSize(max(SMALLEST_PT, min(LARGEST_PT, points)))
+    application.setStyleSheet("")  # putting a sheet in place of another takes Qt three times as long
     application.setFont(font)
     application.setPalette(palette(theme))
     application.setStyleSheet(sheet(theme, QFontMetrics(font).height(), font.pointSize()))

@@ -26,6 +26,7 @@ from workbench.window.start_page import StartPage
 from workbench.window.style import LARGEST_PT, SMALLEST_PT, dress, theme_named
 from workbench.window.tasks import Tasks
 from workbench.window.theme import THEMES
+from workbench.window.turns import Turns
 from workbench.window.wording import tr
 from workbench.window.work_line import WorkLine
 
@@ -58,14 +59,15 @@ class Workshop(QObject):
         for name in SPLITTERS:
             self.bench.restore(name, memory.bytes(name))
         theme = theme_named(memory.text("theme", "light"))
-        self.acts.dress(theme)
+        self._turns = Turns(self)
+        self.acts.dress(theme, self._turns)
         self.bench.dress(theme, self.bridge.scene)
         self._on_scene(self.bridge.scene)
 
     def _connect(self, analyst: Analyst) -> None:
         self.bridge.shown.connect(self._on_scene)
         for moved in (self.bench.drawer.opened, self.bench.drawer.closed):
-            moved.connect(lambda: self._on_scene(self.bridge.scene))
+            moved.connect(self._turn_page)
         self.jobs.broke.connect(lambda error: report(self._window, error))
         line = WorkLine(self._window)
         self._window.menuBar().setCornerWidget(line, Qt.Corner.TopRightCorner)
@@ -123,21 +125,29 @@ class Workshop(QObject):
         if isinstance(application, QApplication):
             dress(application, theme, points)
         self._window.menuBar().setMinimumHeight(QFontMetrics(QApplication.font()).height() + 8)
-        self.acts.dress(theme)
-        self.palette.redraw()
+        self._turns.drop()
+        self.acts.dress(theme, self._turns)
+        self._turns.put(self.palette.redraw)
         self.start.dress(theme, round(points * 2.4))
         self.bench.dress(theme, self.bridge.scene)
 
     def _on_scene(self, scene: Scene) -> None:
-        opened = scene.state is not None
         at = (scene.state.path, scene.state.sequence) if scene.state is not None else None
         if at != self._at:
             if at is None or self._at is None or at[0] != self._at[0]:
                 self.bench.notice.hide()  # what it says is of another session
             self._at = at
             self.bench.notice.forget_refusal()
-        self.acts.enable(session=opened, draft=scene.draft is not None)
+        self.acts.enable(session=scene.state is not None, draft=scene.draft is not None)
         self.bench.show_scene(scene)
+        self._turn_page()
+        name = Path(scene.state.path).stem if scene.state is not None else ""
+        title = tr("Calibration workbench")
+        self._window.setWindowTitle(f"{name} – {title}" if name else title)
+
+    def _turn_page(self) -> None:
+        """Show the start page, or the bench where there is a session or a task at hand."""
+        opened = self.bridge.scene.state is not None
         if not opened:
             self.start.show_recent(self._memory.recent)
         place = 1 if opened or self.bench.drawer.task is not None else 0
@@ -147,9 +157,6 @@ class Workshop(QObject):
                 self.bench.numbers.view.setFocus(Qt.FocusReason.OtherFocusReason)
             elif place == 0:
                 self.start.begin()
-        name = Path(scene.state.path).stem if scene.state is not None else ""
-        title = tr("Calibration workbench")
-        self._window.setWindowTitle(f"{name} – {title}" if name else title)
 
     def _on_puzzle(self, error: WorkbenchError | None) -> None:
         if error is not None:
@@ -164,6 +171,7 @@ class Workshop(QObject):
             case "larger" | "smaller":
                 self.dress(theme, points + (1 if name == "larger" else -1))
             case "search":
+                self._turns.finish()  # it shows the icons
                 self.palette.open(self.acts.in_order(), QApplication.focusWidget())
             case "quit":
                 self._window.close()

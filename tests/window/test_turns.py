@@ -1,0 +1,48 @@
+"""Work done piece by piece: in order, one piece per turn, and the panels that wait show the latest scene."""
+
+from pathlib import Path
+
+from PySide6.QtCore import QObject, QTimer
+from pytestqt.qtbot import QtBot
+
+from workbench.window.main_window import MainWindow
+from workbench.window.turns import Turns
+
+
+def test_each_thing_has_a_turn_of_its_own(qtbot: QtBot) -> None:
+    host, done = QObject(), list[str]()
+    turns = Turns(host)
+    turns.put(lambda: (done.append("a"), QTimer.singleShot(0, host, lambda: done.append("between"))), lambda: None)
+    turns.put(lambda: done.append("b"))
+    assert done == []
+    qtbot.waitUntil(lambda: not turns.waiting)
+    assert done.index("a") < done.index("between") < done.index("b")
+
+
+def test_what_waits_is_done_at_once_or_never(qtbot: QtBot) -> None:
+    done = list[int]()
+    host = QObject()
+    turns = Turns(host)
+    turns.put(*(lambda i=i: done.append(i) for i in range(3)))  # type: ignore[misc]
+    turns.finish()
+    assert done == [0, 1, 2]
+    turns.put(lambda: done.append(3))
+    turns.drop()
+    qtbot.wait(20)
+    assert done == [0, 1, 2]
+
+
+def test_panels_that_wait_show_what_is_looked_at_by_then(window: MainWindow, car_files: Path, tmp_path: Path) -> None:
+    shop = window._workshop
+    shop.opening.begin_from(car_files / "curve.csv", tmp_path / "a.session")
+    assert shop.bench.numbers.view.cells.table is None
+    shop.bridge.focus(cell=(3,))
+    shop.bench.finish()
+    assert shop.bench.numbers.view.currentIndex().row() == 3
+    assert shop.bench.rail.model().rowCount() == 1
+    shop.opening.leave()
+    shop.opening.begin_from(car_files / "grid.csv", tmp_path / "b.session")
+    shop.opening.leave()  # before any panel showed it
+    shop.bench.finish()
+    assert shop.bridge.scene.state is None
+    assert shop.bench.numbers.view.cells.table.kind == "curve"
