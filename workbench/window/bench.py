@@ -34,7 +34,7 @@ class Bench(QWidget):
         super().__init__(parent)
         self.setObjectName("bench")
         self.theme: Theme = LIGHT
-        self._arranged = False
+        self._arranged = self._to_stand = False
         self._kept: dict[str, QByteArray] = {}
         self._by_hand: set[str] = set()  # splitters that stand as the user set them
         self._needed = 0
@@ -117,7 +117,7 @@ class Bench(QWidget):
         """Share the room out when it is first shown."""
         super().showEvent(event)
         if not self._arranged:
-            self._arranged = True
+            self._arranged = self._to_stand = True
             QTimer.singleShot(0, self, self._stand)
 
     def show_scene(self, scene: Scene) -> None:
@@ -146,6 +146,7 @@ class Bench(QWidget):
     def _show_next(self) -> None:
         self._late.pop(0).show_scene(self._scene, self.theme)
         self._fit()
+        self._stand()
 
     def _fit(self) -> None:
         """Give the panels the room they need for what they show, and mark where the engine was in all that show it."""
@@ -187,6 +188,10 @@ class Bench(QWidget):
             self._kept[name] = state
 
     def _stand(self) -> None:
+        """Share the room out once, when all panels show what they need it for."""
+        if self._late or not self._to_stand:
+            return
+        self._to_stand = False
         self.arrange()
         for name, splitter in self._splitters():
             if name in self._kept:
