@@ -98,7 +98,10 @@ def _answer(command: Command, said: argparse.Namespace) -> Answer:
                 change=None,
             )
         if answer.change is not None:
-            session.record(answer.change)
+            try:
+                session.record(answer.change)
+            except WorkbenchError as error:
+                return answer.unrecorded(error)
     return answer
 
 

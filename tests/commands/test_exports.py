@@ -5,12 +5,13 @@ from pathlib import Path
 
 import pytest
 
+from workbench.cli import main
 from workbench.commands.exports import check, export
 from workbench.commands.hand import scale
 from workbench.commands.keeping import parts, storage
 from workbench.commands.logs import add_log
 from workbench.commands.reports import report
-from workbench.commands.revisions import approve
+from workbench.commands.revisions import approve, history
 from workbench.errors import FileError, InputError
 from workbench.files.placing import write_whole
 from workbench.model.table import Table
@@ -123,3 +124,45 @@ def test_a_log_of_the_session_is_never_replaced(approved: Session, tmp_path: Pat
     with pytest.raises(FileError, match="is a log of this session"):
         run(report(approved.state, log, replace=True))
     assert log.read_bytes() == before
+
+
+def test_what_was_handed_over_is_kept(approved: Session, tmp_path: Path) -> None:
+    told = export(approved.state, tmp_path / "out.csv", revision=2)
+    approved.record(told.change)
+    approved.record(export(approved.state, tmp_path / "try.csv", draft=True).change)
+    with Session.open(Path(approved.state.path)) as again:
+        first, second = again.state.history.exports
+        assert (first.revision, first.approved, dict(first.files)) == (2, True, {"out.csv": told.data["sha256"]})
+        assert (second.revision, second.approved, list(second.files)) == (3, False, ["try.draft.csv"])
+        listed = history(again.state)
+        assert [len(each["exports"]) for each in listed.data["revisions"]] == [0, 1, 1]
+        assert f"exported as a draft on {second.time} as try.draft.csv" in listed.lines[-1]
+        assert check(again.state).data["ok"]
+
+
+def test_a_file_is_known_by_its_bytes_whatever_it_is_called_now(approved: Session, tmp_path: Path) -> None:
+    approved.record(storage(approved.state, step=0.5).change)
+    approved.record(export(approved.state, tmp_path / "out.csv", revision=2).change)
+    approved.record(storage(approved.state, none=True).change)
+    moved = tmp_path / "elsewhere.csv"
+    (tmp_path / "out.csv").rename(moved)  # without its paper
+    told = check(approved.state, against=moved)
+    assert (told.data["ok"], told.data["is_revision"]) == (True, 2)
+    assert told.data["exported"] == approved.state.history.exports[0].time
+    assert f"{moved} holds revision 2." in told.lines
+    assert any(line.startswith("It is, byte for byte, what was exported on") for line in told.lines)
+
+
+def test_a_session_that_cannot_be_written_is_exported_all_the_same(
+    approved: Session, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("workbench.files.store.why_read_only", lambda _: "it is kept for reading")
+    words = ["export", approved.state.path, str(tmp_path / "out.csv"), "--revision", "2"]
+    assert main([*words, "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert "kept for reading" in told["not_recorded"]
+    assert check(approved.state, against=tmp_path / "out.csv").data["is_revision"] == 2
+    assert main(words) == 0
+    assert "It is done, but the session does not know of it: " in capsys.readouterr().out
+    assert main(["scale", approved.state.path, "--by", "1.1"]) == 1
+    assert approved.reload() is False

@@ -8,19 +8,21 @@ import pytest
 
 from workbench.commands.evidence import correct, evidence
 from workbench.commands.exports import export
-from workbench.commands.hand import set_cells
-from workbench.commands.logs import add_log
+from workbench.commands.hand import scale, set_cells
+from workbench.commands.logs import add_log, amend_log
 from workbench.commands.next_step import DRIVE_WITH_CARE, drives_of, next_step
 from workbench.commands.registry import Answer
-from workbench.commands.revisions import approve
+from workbench.commands.revisions import approve, undo
 from workbench.commands.shaping import carry_on
 from workbench.commands.tables import add_table, new
 from workbench.demo.drive import drive
 from workbench.demo.engine import stale_table
 from workbench.demo.recorder import csv_text
 from workbench.demo.scenario import Scenario
+from workbench.errors import InputError
 from workbench.files.tables import write_table_text
 from workbench.maths.objections import objections
+from workbench.maths.promise import drives_since
 from workbench.model.cells import read_cells
 from workbench.session import Session
 from workbench.work import run
@@ -67,6 +69,9 @@ def test_a_corrected_table_is_driven_as_a_draft_before_it_is_approved(car: Path,
         paper = json.loads((tmp_path / "try.draft.csv.provenance.json").read_text())
         assert (paper["approved"], paper["standing"]) == (False, "not approved: a draft for a test drive")
         assert told.lines[-1].startswith("Next: Add the drive with revision 3. Flash the draft; ")
+        with Session.open(tmp_path / "car.session") as again:  # what was exported is known at the next start too
+            step = next_step(again.state, again.state.head(), None)
+            assert step.title == "Add the drive with revision {id}"
 
         again = tmp_path / "second.csv"
         again.write_text(csv_text(drive(replace(CAR, minutes=5), session.state.table(), number=2).log))
@@ -94,10 +99,40 @@ def test_a_drive_names_what_every_table_was_by_then(car: Path, tmp_path: Path) -
     new(tmp_path / "car.session", car / "curve.csv", name="airflow")
     with Session.open(tmp_path / "car.session") as session:
         done(session, add_table(session.state, car / "curve.csv", name="other"))
-        done(session, add_log(session.state, (car / "first.csv",), on=2))
+        done(session, add_log(session.state, (car / "first.csv",), on=(2,)))
         history = session.state.history
         assert [len(drives_of(session.state, history.revision(each))) for each in (1, 2)] == [1, 1]
         for each in (1, 2):
             standing = objections(history, history.revision(each), session.state.drives, session.state.settings)
             assert not any(one.name == "not-driven-since" for one in standing)
-        assert history.by_then(1, "other") is None
+        early = replace(session.state.drives[0], revision=1, others={})  # as sessions of earlier versions keep it
+        assert history.driven(early, "other") is None
+
+
+def test_a_drive_knows_what_of_every_table_was_in_the_car(car: Path, tmp_path: Path) -> None:
+    new(tmp_path / "car.session", car / "curve.csv", name="airflow")
+    with Session.open(tmp_path / "car.session") as session:
+        done(session, add_table(session.state, car / "curve.csv", name="other"))
+        done(session, scale(session.state, by=1.01))
+        done(session, scale(session.state, by=1.02, table="other"))
+        done(session, scale(session.state, by=1.03, table="other"))
+        done(session, undo(session.state, table="other"))
+        log = car / "first.csv"
+        told = done(session, add_log(session.state, (log,)))  # the heads
+        assert (told.data["revision"], told.data["revisions"]) == (3, {"airflow": 3, "other": 4})
+        told = done(session, add_log(session.state, (log,), on=(5,), again=True))
+        assert (told.data["revision"], told.data["revisions"]) == (5, {"other": 5, "airflow": 3})
+        told = done(session, add_log(session.state, (log,), on=(2, 1), again=True, table="airflow"))
+        assert told.data["revisions"] == {"airflow": 1, "other": 2}
+        assert "driven on revision 1, 2 of 'other'." in told.lines[0]
+        with pytest.raises(InputError, match="both of 'other'"):
+            run(add_log(session.state, (log,), on=(4, 5), again=True))
+        done(session, amend_log(session.state, 3, on=(4,)))
+        assert amend_log(session.state, 3, on=(4, 1)).change is None
+    with Session.open(tmp_path / "car.session") as again:
+        history, drives = again.state.history, again.state.drives
+        driven = [[history.driven(drive, name).id for name in ("airflow", "other")] for drive in drives]
+        assert driven == [[3, 4], [3, 5], [1, 4]]
+        assert [drive.id for drive in drives_of(again.state, history.revision(4))] == [1, 3]
+        assert drives_since(history, drives, history.revision(4)) == drives
+        assert drives_since(history, drives, history.revision(3)) == drives[:2]

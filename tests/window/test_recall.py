@@ -75,8 +75,9 @@ def test_splitters_theme_and_text_size_come_back(worked: MainWindow, qtbot: QtBo
     theme = shop.bench.theme.name
     again = reopened(worked)
     try:
-        qtbot.wait(30)
         bench = again._workshop.bench
+        qtbot.waitUntil(lambda: not bench._late)
+        qtbot.wait(30)
         for name, splitter in bench._splitters():  # the strip above may be a few pixels higher or lower
             assert splitter.sizes() == pytest.approx(before[name], abs=8)
         assert bench.theme.name == theme

@@ -1,5 +1,6 @@
 """Handing a table over, and checking a handed-over file against the session."""
 
+import hashlib
 import re
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
@@ -12,17 +13,18 @@ from workbench.commands.keeping import keeping_json
 from workbench.commands.making import plain
 from workbench.commands.next_step import next_step
 from workbench.commands.registry import Answer, TableName, command
+from workbench.commands.revisions import export_words
 from workbench.errors import InputError, WorkbenchError
-from workbench.files.clock import now
+from workbench.files.clock import now, user_name
 from workbench.files.exporting import draft_path, export_files, read_paper
 from workbench.files.store import Store
 from workbench.files.tables import read_table, write_table_text
 from workbench.maths.scale import replay
 from workbench.maths.storage import as_stored, parts_of
 from workbench.model.counting import counted
-from workbench.model.history import History, Json, Revision
+from workbench.model.history import Export, History, Json, Revision
 from workbench.model.keeping import Keeping, Storage
-from workbench.model.state import State
+from workbench.model.state import Exported, State, step
 from workbench.model.table import Table
 
 
@@ -55,11 +57,10 @@ def export(
     approval = state.history.approvals.get(wanted.id)
     if approval is None and not draft:
         approved = [str(number) for number in state.history.approvals]
+        others = f"; or export one that is: --revision {' or '.join(approved)}" if approved else ""
         raise InputError(
             f"Revision {wanted.id} of {wanted.table.name!r} is not approved.",
-            f"Approve it first: approve SESSION {wanted.id} --by NAME"
-            + (f"; or export one that is: --revision {' or '.join(approved)}" if approved else "")
-            + "; or write a draft with --draft.",
+            f"Approve it first: approve SESSION {wanted.id} --by NAME{others}; or write a draft with --draft.",
         )
     path = draft_path(file) if draft else file
     keeping = state.keeping(wanted.table.name)
@@ -71,6 +72,8 @@ def export(
         replace=replace,
         kept={drive.log.sha256 for drive in state.drives},
     )
+    named = {each.name: digest for each, digest in zip(files, digests, strict=True)}
+    change = Exported(Export(wanted.id, named, approval is not None, user_name(), str(paper["exported_on"])))
     rounding = float(np.abs(whole.values - wanted.table.values).max())
     data: dict[str, Json] = {
         "path": str(path),
@@ -82,7 +85,7 @@ def export(
         "largest_rounding": rounding,
         "parts": [str(each) for each in files if each != path],
     }
-    return Answer(data, _export_lines(state, wanted, files, rounding), value=path)
+    return Answer(data, _export_lines(step(state, change), wanted, files, rounding), change, path, stands=True)
 
 
 def _export_lines(state: State, wanted: Revision, files: Mapping[Path, Table], rounding: float) -> tuple[str, ...]:
@@ -93,8 +96,8 @@ def _export_lines(state: State, wanted: Revision, files: Mapping[Path, Table], r
     lines += [f"{each}: its part {files[each].name!r}." for each in others]
     if state.keeping(wanted.table.name).storage:
         lines += [f"Values are rounded to the ECU's step, by {rounding:.3g} at most."]
-    step = next_step(state, wanted, None, exported=wanted.id, drafted=wanted.id)
-    return (*lines, *(() if step is None else (step.line,)))
+    after = next_step(state, wanted, None)
+    return (*lines, *(() if after is None else (after.line,)))
 
 
 def _files(path: Path, whole: Table, keeping: Keeping) -> dict[Path, Table]:
@@ -150,6 +153,9 @@ def check(state: State, *, against: Path | None = None, table: TableName = Table
         problems += wrong
         data |= {"against": str(against), "is_revision": is_revision}
         lines += [f"{against} holds revision {is_revision}."] if is_revision is not None else []
+        made = export_of(state, against)
+        data["exported"] = None if made is None else made.time
+        lines += [] if made is None else [f"It is, byte for byte, what was {export_words(made)}."]
     data |= {"ok": not problems, "problems": list(problems)}
     count = "1 problem was" if len(problems) == 1 else f"{len(problems)} problems were"
     refusal = f"{count} found: {problems[0]}" if problems else ""
@@ -185,8 +191,14 @@ def file_problems(state: State, name: str, path: Path) -> tuple[tuple[str, ...],
     revisions = [each for each in all_of_it.revisions if each.table.name == name]
     read, _ = read_table(path, name=name, kind=revisions[0].table.kind)
     paper = read_paper(path) or {}
-    named, keeping = paper.get("revision"), state.keeping(name)
-    same = [each for each in revisions if any(_holds(held, read) for held in _forms(each.table, keeping, paper))]
+    made, keeping = export_of(state, path), state.keeping(name)
+    named = paper.get("revision") if made is None else made.revision
+    same = [
+        each
+        for each in revisions
+        if (made is not None and each.id == named)
+        or any(_holds(held, read) for held in _forms(each.table, keeping, paper))
+    ]
     if same:
         found = next((each for each in same if each.id == named), None) or _best(all_of_it, same)
         if found.id in all_of_it.approvals or "draft" in path.name.lower():
@@ -194,6 +206,12 @@ def file_problems(state: State, name: str, path: Path) -> tuple[tuple[str, ...],
         return (f"{path.name} is revision {found.id}, which nobody approved.",), found.id
     nearest = next((each for each in revisions if each.id == named), all_of_it.revision(all_of_it.heads[name]))
     return tuple(_differences(path, read, nearest)), None
+
+
+def export_of(state: State, path: Path) -> Export | None:
+    """Find the latest export that wrote the very bytes of a file; None where none is known of."""
+    digest = hashlib.sha256(path.read_bytes()).hexdigest() if path.is_file() else ""
+    return next((each for each in reversed(state.history.exports) if digest in each.files.values()), None)
 
 
 def _forms(table: Table, keeping: Keeping, paper: Mapping[str, Any]) -> Iterator[Table]:

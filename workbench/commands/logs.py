@@ -28,7 +28,7 @@ def add_log(
     state: State,
     files: tuple[Path, ...],
     *,
-    on: int | None = None,
+    on: tuple[int, ...] = (),
     role: tuple[str, ...] = (),
     wideband: Wideband = "auto",
     rate: Annotated[float | None, Between(0.01, 100_000)] = None,
@@ -43,7 +43,7 @@ def add_log(
 
     Args:
         files: the logs.
-        on: the revision that was in the car; the head if not given.
+        on: the revision that was in the car; of a table of which none is given, the head.
         role: say which channel plays a role, as in airflow=MAF; otherwise it is guessed, and told.
         wideband: where the wideband sat, before or after the catalyst; auto recognises it.
         rate: rows a second, for a log without a time.
@@ -52,12 +52,15 @@ def add_log(
         part: the sheet of a workbook, or the file in a zip with several.
         dbc: a DBC file that describes the messages of a CAN capture.
         again: add a log even if the session has one with the same content.
-        table: of which table the head is meant; the first one if not given.
+        table: which table the drive is about; the first one if not given.
 
     Example:
         add-log car.session town.csv road.csv --on 1 --role lambda_measured=AFR
     """
-    revision = state.head(table).id if on is None else state.history.revision(on).id
+    stated = _by_table(state, on)
+    others = {**state.history.heads, **stated}
+    about = state.table_name(table) if table or not on else state.history.revision(on[0]).table.name
+    revision = others.pop(about)
     options = {
         "stoichiometric_afr": state.settings.stoichiometric_afr,
         "stoichiometric_of": read_ratios(afr_of),
@@ -74,10 +77,9 @@ def add_log(
         if not again:
             _check_new(log, (*state.drives, *drives))
         yield from pack_samples(log)
-        drives.append(Drive(len(state.drives) + len(drives) + 1, log, revision, wideband, added))
-    name = state.table_name(table)
-    told = [drive_json(drive, _deaf(state, name, drive)) for drive in drives]
-    lines = [line for drive in drives for line in drive_lines(drive, _deaf(state, name, drive))]
+        drives.append(Drive(len(state.drives) + len(drives) + 1, log, revision, wideband, added, others))
+    told = [drive_json(drive, about, _deaf(state, about, drive)) for drive in drives]
+    lines = [line for drive in drives for line in drive_lines(drive, _deaf(state, about, drive))]
     return Answer({**told[0], "logs": list[Json](told)}, tuple(lines), DriveAdded(tuple(drives)), tuple(drives))
 
 
@@ -86,7 +88,7 @@ def amend_log(
     state: State,
     log: int,
     *,
-    on: int | None = None,
+    on: tuple[int, ...] = (),
     role: tuple[str, ...] = (),
     wideband: Wideband | None = None,
 ) -> Answer:
@@ -96,7 +98,7 @@ def amend_log(
 
     Args:
         log: number of the log.
-        on: the revision that was in the car.
+        on: the revision that was in the car; of other tables it stays as it was.
         role: which channel plays a role, as in airflow=MAF; airflow= leaves it without one.
         wideband: where the wideband sat, before or after the catalyst; auto recognises it.
 
@@ -112,13 +114,35 @@ def amend_log(
             raise InputError(f"Log {log} ({drive.log.name}) has no channel {name!r}.", f"It has: {known}.")
         roles = {old: channel for old, channel in roles.items() if old != each and channel != name}
         roles |= {each: name} if name else {}
-    revision = drive.revision if on is None else state.history.revision(on).id
+    about, others = state.history.revision(drive.revision).table.name, _by_table(state, on)
+    revision = others.pop(about, drive.revision)
     again = reread(drive.log, fresh, state.settings.stoichiometric_afr)
-    change = DriveCorrected(log, revision, wideband or drive.wideband, roles, again)
+    change = DriveCorrected(log, revision, wideband or drive.wideband, roles, again, others)
     after = change.applied(drive)
-    if (after.revision, after.wideband, roles) == (drive.revision, drive.wideband, dict(drive.log.roles)) and not again:
-        return Answer(drive_json(drive), ("Nothing changes.",), value=drive)
-    return Answer(drive_json(after), drive_lines(after), change, after)
+    if not again and _said(after) == _said(drive):
+        return Answer(drive_json(drive, about), ("Nothing changes.",), value=drive)
+    return Answer(drive_json(after, about), drive_lines(after), change, after)
+
+
+def _said(drive: Drive) -> tuple[object, ...]:
+    return drive.revision, dict(drive.others), drive.wideband, dict(drive.log.roles)
+
+
+def _by_table(state: State, on: Sequence[int]) -> dict[str, int]:
+    """Give table -> its stated revision.
+
+    Raises:
+        InputError: when there is no such revision, or two of one table are stated.
+    """
+    stated: dict[str, int] = {}
+    for number in on:
+        name = state.history.revision(number).table.name
+        if stated.setdefault(name, number) != number:
+            raise InputError(
+                f"Revisions {stated[name]} and {number} are both of {name!r}; only one of them was in the car.",
+                "State one revision for each table.",
+            )
+    return stated
 
 
 def read_roles(words: Sequence[str]) -> dict[Role, str]:
@@ -139,8 +163,14 @@ def read_roles(words: Sequence[str]) -> dict[Role, str]:
     return roles
 
 
-def drive_json(drive: Drive, warned: tuple[str, ...] = ()) -> dict[str, Json]:
-    """Give a log as the JSON object of the command-line contract, with further warnings."""
+def drive_json(drive: Drive, about: str, warned: tuple[str, ...] = ()) -> dict[str, Json]:
+    """Give a log as the JSON object of the command-line contract.
+
+    Args:
+        drive: the log.
+        about: name of the table of its revision.
+        warned: further warnings.
+    """
     log = drive.log
     played = players(log)
     return {
@@ -148,6 +178,7 @@ def drive_json(drive: Drive, warned: tuple[str, ...] = ()) -> dict[str, Json]:
         "file": log.name,
         "sha256": log.sha256,
         "revision": drive.revision,
+        "revisions": {about: drive.revision, **drive.others},
         "wideband": drive.wideband,
         "rows": log.rows,
         "channels": [
@@ -170,7 +201,8 @@ def drive_lines(drive: Drive, warned: tuple[str, ...] = ()) -> tuple[str, ...]:
     played = players(log)
     seconds = log.time.values[-1] - log.time.values[0]
     extent = f"{counted(log.rows, 'row')} over {seconds:.1f} s, {log.rate_hz:.3g} a second"
-    lines = [f"Log {drive.id}, {log.name}: {extent}; driven on revision {drive.revision}."]
+    others = "".join(f", {number} of {name!r}" for name, number in drive.others.items())
+    lines = [f"Log {drive.id}, {log.name}: {extent}; driven on revision {drive.revision}{others}."]
     for channel in log.channels:
         role = played.get(channel.name)
         told = f"  {role} ({log.guesses.get(role, 'stated')})" if role is not None else ""

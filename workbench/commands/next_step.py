@@ -48,14 +48,7 @@ class NextStep:
         return {"title": title, "command": self.word, "reason": reason}
 
 
-def next_step(
-    state: State,
-    head: Revision,
-    evidence: Evidence | None,
-    *,
-    exported: int | None = None,
-    drafted: int | None = None,
-) -> NextStep | None:
+def next_step(state: State, head: Revision, evidence: Evidence | None) -> NextStep | None:
     """Choose what to do next with a table.
 
     A revision that no drive was made with is tried as a draft first, however good it is expected to be; it is approved
@@ -65,8 +58,6 @@ def next_step(
         state: the session.
         head: the revision that is worked on.
         evidence: against it; None while it is not gathered.
-        exported: revision that was exported last as an approved one, where that is known.
-        drafted: revision that was exported last as a draft, where that is known.
 
     Returns:
         None where only the evidence can tell.
@@ -74,20 +65,21 @@ def next_step(
     values = {"id": str(head.id)}
     driven = bool(drives_of(state, head))
     step: NextStep | None = None
-    if head.id in state.history.approvals and exported == head.id:
+    exported = {each.approved for each in state.history.exports if each.revision == head.id}
+    if head.id in state.history.approvals and True in exported:
         step = NextStep("Add the next drive", "add-log", "Flash revision {id}, drive, and add the new log.", values)
     elif head.id in state.history.approvals:
         step = NextStep("Export revision {id}", "export", "It is approved.", values)
     elif not state.drives:
         step = NextStep("Add the log of a drive", "add-log", "Evidence comes from driving on this table.")
     elif not driven and _corrected_since_driven(state, head):
-        step = _trial(state, head, drafted)
+        step = _trial(state, head, drafted=False in exported)
     elif evidence is not None and not (inside(evidence.part_target) and inside(evidence.full_target)):
         title = "Correct from {n} drives" if len(evidence.drives) > 1 else "Correct from 1 drive"
         reason = "Part of what was driven is outside its target."
         step = NextStep(title, "correct", reason, {"n": str(len(evidence.drives))})
     elif evidence is not None and not driven:
-        step = _trial(state, head, drafted)
+        step = _trial(state, head, drafted=False in exported)
     elif evidence is not None:
         reason = "A drive was made with it, and what was driven is inside its targets."
         if evidence.full_target.worst_cell is None:
@@ -96,11 +88,11 @@ def next_step(
     return step
 
 
-def _trial(state: State, head: Revision, drafted: int | None) -> NextStep:
+def _trial(state: State, head: Revision, *, drafted: bool) -> NextStep:
     found = objections(state.history, head, state.drives, state.settings, state.keeping(head.table.name))
     weighty = ", ".join(each.name for each in found if each.name in WEIGHTY)
     values = {"id": str(head.id), "care": DRIVE_WITH_CARE, "objections": weighty}
-    if drafted == head.id:
+    if drafted:
         reason = "Flash the draft; {care}. Then add the log, and say that revision {id} was in the car."
         return NextStep("Add the drive with revision {id}", "add-log", reason, values)
     reason = (
@@ -126,7 +118,7 @@ def _corrected_since_driven(state: State, head: Revision) -> bool:
 def drives_of(state: State, revision: Revision) -> tuple[Drive, ...]:
     """Give the drives that were driven on a revision."""
     name = revision.table.name
-    return tuple(drive for drive in state.drives if state.history.by_then(drive.revision, name) is revision)
+    return tuple(drive for drive in state.drives if state.history.driven(drive, name) is revision)
 
 
 def inside(target: Target) -> bool:

@@ -5,10 +5,10 @@ import inspect
 import math
 import re
 from collections.abc import Callable, Generator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated, Any, NewType, TypeVar, cast, get_args, get_origin, get_type_hints
 
-from workbench.errors import InputError
+from workbench.errors import InputError, WorkbenchError
 from workbench.model.history import Json
 from workbench.model.state import Change, State
 from workbench.work import Progress
@@ -30,6 +30,7 @@ class Answer:
         change: what is to be recorded.
         value: the typed result (evidence, a correction, …) for the window.
         refusal: what was found wrong by a command that was asked to look for it; the command line then exits with 1.
+        stands: whether what was done stays done even where the change cannot be recorded, as a written file does.
     """
 
     data: Mapping[str, Json]
@@ -37,6 +38,18 @@ class Answer:
     change: Change | None = None
     value: object = None
     refusal: str = ""
+    stands: bool = False
+
+    def unrecorded(self, error: WorkbenchError) -> "Answer":
+        """Give the answer where its change could not be recorded.
+
+        Raises:
+            WorkbenchError: the same, where nothing was done without it.
+        """
+        if not self.stands:
+            raise error
+        told = f"It is done, but the session does not know of it: {error.message}"
+        return replace(self, data={**self.data, "not_recorded": error.message}, lines=(*self.lines, told), change=None)
 
 
 Job = Generator[Progress, None, Answer]

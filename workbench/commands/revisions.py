@@ -12,7 +12,7 @@ from workbench.files.clock import now
 from workbench.maths.objections import Objection, objections
 from workbench.maths.resample import read_at
 from workbench.model.counting import counted
-from workbench.model.history import Approval, History, Json, Revision
+from workbench.model.history import Approval, Export, History, Json, Revision
 from workbench.model.state import Approved, HeadMoved, State, step
 
 
@@ -230,7 +230,14 @@ def _revision_json(all_of_it: History, each: Revision) -> Json:
         "digest": each.digest,
         "approved": approval is not None,
         "approval": None if approval is None else plain(asdict(approval)),
+        "exports": [plain(asdict(made)) for made in all_of_it.exports if made.revision == each.id],
     }
+
+
+def export_words(made: Export) -> str:
+    """Say when and as what a revision was handed over."""
+    draft = "" if made.approved else " as a draft"
+    return f"exported{draft} on {made.time} as {next(iter(made.files), '?')}"
 
 
 def _revision_line(all_of_it: History, each: Revision) -> str:
@@ -246,4 +253,5 @@ def _revision_line(all_of_it: History, each: Revision) -> str:
     words += [f"by {each.author}"] if each.author else []
     words += [f"“{each.note}”"] if each.note else []
     words += [f"approved by {approval.by}"] if approval else []
+    words += [export_words(made) for made in all_of_it.exports if made.revision == each.id]
     return "  ".join(words)

@@ -120,6 +120,7 @@ def _handed_over(session: Session, file: Path) -> tuple[str, ...]:
     approval = _approved(session, "tour on a virtual car")
     _record(session, approval)
     written = export(session.state, file)
+    _record(session, written)
     return (*approval.lines, *written.lines, *check(session.state, against=file).lines)
 
 

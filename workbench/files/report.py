@@ -151,7 +151,7 @@ def _drives(drives: Sequence[Drive]) -> str:
 
 
 def _history(history: History, revision: Revision) -> str:
-    head = ("revision", "from", "time, UTC", "by", "what", "note", "approved by")
+    head = ("revision", "from", "time, UTC", "by", "what", "note", "approved by", "exported")
     rows = []
     for each in history.revisions:
         if each.table.name != revision.table.name:
@@ -166,6 +166,11 @@ def _history(history: History, revision: Revision) -> str:
                 each.operation,
                 each.note,
                 approval.by if approval else "",
+                "; ".join(
+                    f"{next(iter(made.files), '')}{'' if made.approved else ' (draft)'} on {made.time} by {made.by}"
+                    for made in history.exports
+                    if made.revision == each.id
+                ),
             )
         )
     return _table(head, rows)

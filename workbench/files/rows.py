@@ -3,14 +3,14 @@
 import hashlib
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, fields
+from dataclasses import asdict, fields, replace
 from typing import Any
 
 import numpy as np
 
 from workbench.model.arrays import FloatArray
 from workbench.model.gate import Gates
-from workbench.model.history import Approval, Revision
+from workbench.model.history import Approval, Export, Revision
 from workbench.model.keeping import Keeping, Part, Storage
 from workbench.model.log import Channel, Column, Drive, Log
 from workbench.model.state import (
@@ -19,6 +19,7 @@ from workbench.model.state import (
     Change,
     DriveAdded,
     DriveCorrected,
+    Exported,
     HeadMoved,
     KeepingSet,
     Reread,
@@ -45,12 +46,15 @@ def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:  # noqa: PLR
             return "head-moved", {"table": table, "to": to}
         case Approved(number, approval):
             return "approved", {"revision": number, **asdict(approval)}
+        case Exported(export):
+            return "exported", asdict(export)
         case DriveAdded(drives):
-            return "drive-added", {"drives": [{"id": drive.id, "digest": drive_digest(drive)} for drive in drives]}
-        case DriveCorrected(drive, number, wideband, roles, reread):
+            listed = [{"id": drive.id, "digest": drive_digest(drive), **_others(drive.others)} for drive in drives]
+            return "drive-added", {"drives": listed}
+        case DriveCorrected(drive, number, wideband, roles, reread, others):
             again = {"reread": {name: asdict(each) for name, each in reread.items()}} if reread else {}
             told = {"drive": drive, "revision": number, "wideband": wideband, "roles": dict(roles)}
-            return "drive-corrected", {**told, **again}
+            return "drive-corrected", {**told, **again, **_others(others)}
         case SettingsSet(settings):
             return "settings-set", asdict(settings)
         case KeepingSet(table, keeping):
@@ -74,17 +78,25 @@ def change_of(  # noqa: PLR0911 - one for each kind
         case "approved":
             accepted = tuple(payload["accepted"])
             return Approved(payload["revision"], Approval(payload["by"], payload["note"], payload["time"], accepted))
+        case "exported":
+            return Exported(Export(**payload))
         case "drive-added":
-            return DriveAdded(tuple(drives[drive["id"]] for drive in payload["drives"]))
+            listed = payload["drives"]
+            return DriveAdded(tuple(replace(drives[each["id"]], others=each.get("others", {})) for each in listed))
         case "drive-corrected":
             again = {name: Reread(**each) for name, each in payload.get("reread", {}).items()}
             told = (payload["drive"], payload["revision"], payload["wideband"], payload["roles"])
-            return DriveCorrected(*told, again)
+            return DriveCorrected(*told, again, payload.get("others", {}))
         case "settings-set":
             return SettingsSet(read_settings(payload))
         case "keeping-set":
             return KeepingSet(payload["table"], read_keeping(payload["keeping"]))
     raise ValueError(f"a change of the kind {kind!r}")
+
+
+def _others(revisions: Mapping[str, int]) -> dict[str, Any]:
+    """Name the revisions of a drive's other tables, where there are any."""
+    return {"others": dict(revisions)} if revisions else {}
 
 
 def read_settings(told: Row) -> Settings:

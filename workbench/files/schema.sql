@@ -2,6 +2,7 @@
 -- Texts are UTF-8, JSON where said so; times are ISO 8601 in UTC; numbers in blobs are little-endian float64.
 -- Samples of short logs are deflated as said below; those of long ones are packed as model/packing.py tells.
 
+-- One more kind of change came later than this list: exported.
 CREATE TABLE change (
     sequence INTEGER PRIMARY KEY,  -- 1, 2, ... without a hole, over everything that was ever recorded
     kind TEXT NOT NULL,            -- applied, head-moved, approved, drive-added, drive-corrected, settings-set, keeping-set

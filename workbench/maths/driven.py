@@ -63,7 +63,7 @@ def driven_table(history: History, drive: Drive, name: str) -> Table:
     Raises:
         InputError: when the table was not in the session yet.
     """
-    revision = history.by_then(drive.revision, name)
+    revision = history.driven(drive, name)
     if revision is None:
         raise InputError(f"Drive {drive.id} was driven before the table {name!r} was added.", "Add the log again.")
     return revision.table

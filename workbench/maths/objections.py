@@ -90,7 +90,7 @@ def objections(
     approved = [each for each in line[:-1] if each.id in history.approvals]
     baseline = approved[-1] if approved else line[0]
     before = read_at(baseline.table, revision.table.axes)
-    then = (history.by_then(drive.revision, revision.table.name) for drive in drives)
+    then = (history.driven(drive, revision.table.name) for drive in drives)
     driven = frozenset(each.id for each in then if each is not None)
     case = Case(revision, baseline, before, line, tuple(drives), settings, keeping, driven)
     found = (check(case) for check in CHECKS)

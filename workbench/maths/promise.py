@@ -44,7 +44,8 @@ def last_correction(history: History, head: Revision) -> Revision | None:
 
 def drives_since(history: History, drives: tuple[Drive, ...], correction: Revision) -> tuple[Drive, ...]:
     """Give the drives that were driven on a correction, or on what was made of it by hand."""
-    return tuple(drive for drive in drives if correction in history.line(drive.revision))
+    found = ((drive, history.driven(drive, correction.table.name)) for drive in drives)
+    return tuple(drive for drive, each in found if each is not None and correction in history.line(each.id))
 
 
 def keep_promise(history: History, correction: Revision, seen: Evidence, drives: tuple[Drive, ...]) -> Promise:

@@ -79,9 +79,8 @@ def fit_of_revisions(history: History, drive: Drive, name: str) -> Fit | None:
     steady = (change_rate(np.maximum(logged, 0.01), time) < 0.1) & (logged > 1.0) & np.isfinite(position[:, 0])
     if steady.sum() < 50:
         return None
-    stated = drive.revision
-    while history.revision(stated).table.name != name and stated > 1:
-        stated -= 1
+    in_the_car = history.driven(drive, name)
+    stated = revisions[0].id if in_the_car is None else in_the_car.id
     errors = {revision.id: _error(revision.table, position[steady], logged[steady] / factor) for revision in revisions}
     best = min(errors, key=lambda number: (errors[number], number != stated))
     return Fit(stated, best, errors[stated], errors[best])

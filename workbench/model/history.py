@@ -9,6 +9,7 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.model.arrays import FloatArray
+from workbench.model.log import Drive
 from workbench.model.table import Table
 
 Json = None | bool | int | float | str | list["Json"] | dict[str, "Json"]
@@ -106,6 +107,25 @@ def brought_in(
 
 
 @dataclass(frozen=True)
+class Export:
+    """That a revision was handed over as a file.
+
+    Attributes:
+        revision: which.
+        files: name of each file, without its folder -> SHA-256 of its bytes, hexadecimal; the whole table first.
+        approved: whether the revision was approved then; else it was a draft.
+        by: who exported it.
+        time: ISO 8601, UTC.
+    """
+
+    revision: int
+    files: Mapping[str, str]
+    approved: bool
+    by: str
+    time: str
+
+
+@dataclass(frozen=True)
 class History:
     """All revisions of all tables of a session, with the head of each table.
 
@@ -114,12 +134,14 @@ class History:
         heads: table name -> id of the revision that is worked on.
         approvals: revision id -> approval.
         left: revision id -> the child that was last left by an undo, for redo.
+        exports: what was handed over, in order.
     """
 
     revisions: tuple[Revision, ...]
     heads: Mapping[str, int]
     approvals: Mapping[int, Approval]
     left: Mapping[int, int]
+    exports: tuple[Export, ...] = ()
 
     def revision(self, number: int) -> Revision:
         """Find a revision.
@@ -150,6 +172,8 @@ class History:
             path.append(self.revision(path[-1].parent))
         return tuple(reversed(path))
 
-    def by_then(self, number: int, name: str) -> Revision | None:
-        """Give what a table was when a revision, maybe one of another table, was made; None where it was not yet."""
-        return next((each for each in reversed(self.revisions[:number]) if each.table.name == name), None)
+    def driven(self, drive: Drive, name: str) -> Revision | None:
+        """Give the revision of a table that was in the car on a drive; None where the table was not brought in yet."""
+        if self.revision(drive.revision).table.name != name and name in drive.others:
+            return self.revision(drive.others[name])
+        return next((each for each in reversed(self.revisions[: drive.revision]) if each.table.name == name), None)

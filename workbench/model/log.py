@@ -162,6 +162,8 @@ class Drive:
         revision: id of the revision in the car.
         wideband: where the wideband sits: "auto" leaves it to be recognised from the log.
         added: ISO 8601 time, UTC.
+        others: name of each other table of the session -> id of its revision in the car; of tables it does not name,
+            what they were when `revision` was made.
     """
 
     id: int
@@ -169,3 +171,4 @@ class Drive:
     revision: int
     wideband: Wideband = "auto"
     added: str = ""
+    others: Mapping[str, int] = field(default_factory=dict)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 
 from workbench.errors import InputError, StaleError
 from workbench.model.gate import Gates
-from workbench.model.history import Approval, History, Revision
+from workbench.model.history import Approval, Export, History, Revision
 from workbench.model.keeping import WHOLE, Keeping
 from workbench.model.log import Channel, Column, Drive, Role, Wideband
 from workbench.model.table import Table
@@ -110,6 +110,13 @@ class Approved:
 
 
 @dataclass(frozen=True)
+class Exported:
+    """A revision was handed over as a file."""
+
+    export: Export
+
+
+@dataclass(frozen=True)
 class DriveAdded:
     """One or more logs were added."""
 
@@ -147,6 +154,7 @@ class DriveCorrected:
     wideband: Wideband
     roles: Mapping[Role, str]
     reread: Mapping[str, Reread] = field(default_factory=dict)
+    others: Mapping[str, int] = field(default_factory=dict)  # of other tables; those it does not name stay
 
     def applied(self, old: Drive) -> Drive:
         """Give the drive as it is then."""
@@ -155,7 +163,8 @@ class DriveCorrected:
         )
         notes = tuple(each.note for each in self.reread.values() if each.note)
         log = replace(old.log, roles=dict(self.roles), channels=channels, notes=(*old.log.notes, *notes))
-        return replace(old, revision=self.revision, wideband=self.wideband, log=log)
+        others = {**old.others, **self.others}
+        return replace(old, revision=self.revision, wideband=self.wideband, log=log, others=others)
 
 
 @dataclass(frozen=True)
@@ -173,7 +182,7 @@ class KeepingSet:
     keeping: Keeping
 
 
-Change = Applied | HeadMoved | Approved | DriveAdded | DriveCorrected | SettingsSet | KeepingSet
+Change = Applied | HeadMoved | Approved | Exported | DriveAdded | DriveCorrected | SettingsSet | KeepingSet
 
 
 def step(state: State, change: Change) -> State:
@@ -194,21 +203,35 @@ def step(state: State, change: Change) -> State:
         case Approved(number, approval):
             history.revision(number)
             after = replace(state, history=replace(history, approvals={**history.approvals, number: approval}))
+        case Exported(export):
+            history.revision(export.revision)
+            after = replace(state, history=replace(history, exports=(*history.exports, export)))
         case DriveAdded(drives):
-            numbers = [drive.id for drive in drives]
-            if numbers != list(range(len(state.drives) + 1, len(state.drives) + 1 + len(drives))):
-                raise StaleError("Other logs were added meanwhile.", "Add these again.")
-            after = replace(state, drives=state.drives + drives)
-        case DriveCorrected(number, revision):
-            history.revision(revision)
-            old = state.drive(number)
-            new = change.applied(old)
-            after = replace(state, drives=tuple(new if drive is old else drive for drive in state.drives))
+            after = _with_drives(state, drives)
+        case DriveCorrected():
+            after = _with_corrected(state, change)
         case SettingsSet(settings):
             after = replace(state, settings=settings)
         case KeepingSet(table, keeping):
             after = _with_keeping(state, state.table_name(table), keeping)
     return replace(after, sequence=state.sequence + 1)
+
+
+def _with_drives(state: State, drives: tuple[Drive, ...]) -> State:
+    numbers = [drive.id for drive in drives]
+    if numbers != list(range(len(state.drives) + 1, len(state.drives) + 1 + len(drives))):
+        raise StaleError("Other logs were added meanwhile.", "Add these again.")
+    for number in {number for drive in drives for number in (drive.revision, *drive.others.values())}:
+        state.history.revision(number)
+    return replace(state, drives=state.drives + drives)
+
+
+def _with_corrected(state: State, change: DriveCorrected) -> State:
+    for number in (change.revision, *change.others.values()):
+        state.history.revision(number)
+    old = state.drive(change.drive)
+    new = change.applied(old)
+    return replace(state, drives=tuple(new if drive is old else drive for drive in state.drives))
 
 
 def _with_keeping(state: State, table: str, keeping: Keeping) -> State:

@@ -24,6 +24,7 @@ class Entry:
         compared: changes are counted from it.
         undone: redo brings it back.
         root: first revision of the branch it is on; None on the line of the head.
+        exported: whether it was handed over as approved; None where it was not handed over at all.
     """
 
     revision: Revision
@@ -35,6 +36,7 @@ class Entry:
     compared: bool = False
     undone: bool = False
     root: int | None = None
+    exported: bool | None = None
 
     def marks(self) -> list[str]:
         """Name what is special about it."""
@@ -45,6 +47,8 @@ class Entry:
             marks.append(tr("compared with"))
         if self.approved:
             marks.append(tr("approved by {name}").format(name=self.approved))
+        if self.exported is not None:
+            marks.append(tr("exported") if self.exported else tr("exported as a draft"))
         if self.depth:
             marks.append(tr("undone, Ctrl+Shift+Z brings it back") if self.undone else tr("side branch"))
         return marks
@@ -89,7 +93,7 @@ def rows_of(scene: Scene, turned: Mapping[int, bool]) -> list[Row]:
         return []
     history = state.history
     depths, roots = _places(history, head)
-    driven = history.by_then(state.drives[-1].revision, head.table.name) if state.drives else None
+    driven = history.driven(state.drives[-1], head.table.name) if state.drives else None
     redo = history.left.get(head.id)
     open_ones = {roots[number] for number in (redo, scene.focus.against) if number in roots}
     sizes = {root: list(roots.values()).count(root) for root in set(roots.values())}
@@ -97,6 +101,7 @@ def rows_of(scene: Scene, turned: Mapping[int, bool]) -> list[Row]:
     if scene.draft is not None:
         rows.append(Entry(scene.draft.revision, head=False, in_car=False, approved="", draft=True))
     begun: set[int] = set()
+    exported = {made.revision: made.approved for made in history.exports}
     for revision in reversed(history.revisions):
         if revision.id not in depths:
             continue
@@ -117,6 +122,7 @@ def rows_of(scene: Scene, turned: Mapping[int, bool]) -> list[Row]:
                     compared=revision.id == scene.focus.against,
                     undone=revision.id == redo,
                     root=root,
+                    exported=exported.get(revision.id),
                 )
             )
     return rows

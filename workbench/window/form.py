@@ -108,6 +108,8 @@ class Form(QWidget):
             field = self._choice(name, [(tr(word), word) for word in words], start)
         elif kind is int and parameter.name.rstrip("_") in REVISION_NAMES:
             field = self._choice(name, self._revisions(parameter), start)
+        elif kind == tuple[int, ...] and parameter.name in REVISION_NAMES:
+            field = self._revision_of_each(name, parameter, start or ())
         elif kind is str and parameter.name == "text":
             field = self._lines(name, str(start or ""))
         elif kind is float and isinstance(start, float | int):
@@ -118,9 +120,30 @@ class Form(QWidget):
             field = self._text(name, kind, start)
         return field
 
-    def _revisions(self, parameter: Parameter) -> list[tuple[str, object]]:
+    def _revision_of_each(self, name: str, parameter: Parameter, start: tuple[int, ...]) -> tuple[QWidget, Read]:
+        """Let one choose a revision of each table."""
+        state = self._scene.state
+        tables = () if state is None else state.history.table_names
+        whole, boxes = QWidget(self), list[QComboBox]()
+        column = QVBoxLayout(whole)
+        column.setContentsMargins(0, 0, 0, 0)
+        for table in tables:
+            listed = self._revisions(parameter, table)
+            chosen = next((number for _, number in listed if number in start), None)
+            caption = name if len(tables) == 1 else f"{name}: {table}"
+            box = choice(caption, listed, self)
+            box.setCurrentIndex(max(box.findData(chosen), 0))
+            box.currentIndexChanged.connect(lambda _: self.edited.emit())
+            column.addWidget(box)
+            boxes.append(box)
+        if boxes:
+            whole.setFocusProxy(boxes[0])
+        return whole, lambda: tuple(box.currentData() for box in boxes if box.currentData() is not None)
+
+    def _revisions(self, parameter: Parameter, table: str = "") -> list[tuple[str, object]]:
         state = self._scene.state
         revisions = () if state is None else tuple(reversed(state.history.revisions))
+        revisions = tuple(each for each in revisions if table in ("", each.table.name))
         listed: list[tuple[str, object]] = [(f"{r.id}  {operation(r)}", r.id) for r in revisions]
         without = tr("none") if parameter.name == "since" else tr("the one worked on")
         return listed if parameter.required else [(without, None), *listed]

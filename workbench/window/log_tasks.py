@@ -7,6 +7,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFocusEvent
 from PySide6.QtWidgets import QComboBox, QGridLayout, QVBoxLayout, QWidget
 
+from workbench.model.history import History
 from workbench.model.log import ROLES, Channel, Drive, Log, Role
 from workbench.window.controls import Choice, choice, label, labelled
 from workbench.window.elided import Elided
@@ -106,8 +107,8 @@ class DriveTask(QWidget):
         places.currentIndexChanged.connect(
             lambda _: self.amended.emit({"log": drive.id, "wideband": places.currentData()})
         )
-        grid.addWidget(labelled(tr("Wideband sat"), places, self), 1, 0)
-        grid.addWidget(places, 1, 1)
+        grid.addWidget(labelled(tr("Wideband sat"), places, self), grid.rowCount(), 0)
+        grid.addWidget(places, grid.rowCount() - 1, 1)
         column.addLayout(grid)
         column.addWidget(label(tr("Channels and their roles"), self, "title"))
         self._boxes: dict[str, RoleBox] = {}
@@ -146,16 +147,25 @@ class DriveTask(QWidget):
         self._notes.setText("\n".join(f"· {told(note)}" for note in log.notes))
 
     def _revisions(self, scene: Scene, grid: QGridLayout) -> QComboBox:
-        state = scene.state
-        listed = [] if state is None else [(f"{r.id}  {operation(r)}", r.id) for r in reversed(state.history.revisions)]
-        box = choice(tr("Driven on revision"), listed, self, tr("The revision that was in the car."))
-        box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        box.setCurrentIndex(box.findData(self._drive.revision))
-        box.currentIndexChanged.connect(lambda _: self.amended.emit({"log": self._drive.id, "on": box.currentData()}))
-        grid.addWidget(labelled(tr("Driven on"), box, self), 0, 0)
-        grid.addWidget(box, 0, 1)
+        """Ask for the revision of each table, that of the drive's own first; give the first box."""
+        boxes = []
+        history = History((), {}, {}, {}) if scene.state is None else scene.state.history
+        for row, table in enumerate(history.table_names):
+            listed = [(f"{r.id}  {operation(r)}", r.id) for r in reversed(history.revisions) if r.table.name == table]
+            words = tr("Driven on") if len(history.table_names) == 1 else tr("Driven on, {table}").format(table=table)
+            box = choice(words, listed, self, tr("The revision that was in the car."))
+            box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+            driven = history.driven(self._drive, table)
+            box.setCurrentIndex(-1 if driven is None else box.findData(driven.id))
+            box.currentIndexChanged.connect(self._stater(box))
+            grid.addWidget(labelled(words, box, self), row, 0)
+            grid.addWidget(box, row, 1)
+            boxes.append(box)
         grid.setColumnStretch(1, 1)
-        return box
+        return boxes[0]
+
+    def _stater(self, box: QComboBox) -> Callable[[int], None]:
+        return lambda _: self.amended.emit({"log": self._drive.id, "on": (box.currentData(),)})
 
     def _add_channels(self, first: int) -> None:
         """List a few of the channels: a log has so many that the window would stand still over all of them."""

@@ -182,13 +182,15 @@ class LogView(Card):
             self._on_prepared(self._prepared)
 
     def _list_drives(self, scene: Scene) -> None:
-        drives = () if scene.state is None else scene.state.drives
-        if drives is not self._listing:
-            self._listing = drives
+        drives, table = () if scene.state is None else scene.state.drives, scene.focus.table
+        if scene.state is not None and (drives, table) != self._listing:
+            self._listing = (drives, table)
             self._drives.clear()
             for drive in drives:
+                driven = scene.state.history.driven(drive, table)
+                revision = drive.revision if driven is None else driven.id
                 text = tr("{id}  {name}, on revision {revision}")
-                self._drives.addItem(text.format(id=drive.id, name=drive.log.name, revision=drive.revision), drive.id)
+                self._drives.addItem(text.format(id=drive.id, name=drive.log.name, revision=revision), drive.id)
         self._drives.setVisible(bool(drives))
         if scene.drive is not None:
             self._drives.setCurrentIndex(self._drives.findData(scene.drive.id))

@@ -21,21 +21,15 @@ class Figure:
     tip: str = ""
 
 
-def next_step(scene: Scene, exported: int | None, drafted: int | None = None) -> NextStep:
-    """Choose the next step: what waits in the window first, then what the core says of the table.
-
-    Args:
-        scene: what there is.
-        exported: approved revision that was exported last from this window, if any.
-        drafted: revision that was exported last as a draft from this window, if any.
-    """
+def next_step(scene: Scene) -> NextStep:
+    """Choose the next step: what waits in the window first, then what the core says of the table."""
     state, head = scene.state, scene.head
     if state is None or head is None:
         return NextStep(tr("Open or begin a session"), "start", tr("There is no session yet."))
     if scene.draft is not None:
         reason = tr("The dashed line is a draft: Enter applies it, Esc drops it.")
         return NextStep(tr("Apply the draft"), "apply", reason)
-    step = next_step_of(state, head, scene.fitting_evidence, exported=exported, drafted=drafted)
+    step = next_step_of(state, head, scene.fitting_evidence)
     if step is not None:
         values = {name: tr(value) for name, value in step.values.items()}
         return NextStep(tr(step.title).format(**values), step.word, tr(step.reason).format(**values), step.values)
@@ -50,7 +44,7 @@ def figures(scene: Scene) -> list[Figure]:
     if state is None or head is None:
         return []
     table = head.table
-    driven = state.history.by_then(state.drives[-1].revision, table.name) if state.drives else None
+    driven = state.history.driven(state.drives[-1], table.name) if state.drives else None
     size = tr("{size} cells").format(size=" × ".join(str(n) for n in table.shape))
     approved = state.history.approvals.get(head.id)
     found = [

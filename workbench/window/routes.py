@@ -247,13 +247,6 @@ class Routes(QObject):
         )
 
     def _on_answer(self, word: str, answer: Answer) -> None:
-        if word == "export":
-            revision = int(str(answer.data["revision"]))
-            if answer.data["approved"]:
-                self._bench.strip.exported = revision
-            else:
-                self._bench.strip.drafted = revision
-            self._bench.strip.show_scene(self._bridge.scene, self._bench.theme)
         if word == "difference":
             self._bridge.focus(against=int(str(answer.data["a"])), layer="change")
         if word == "new":
@@ -261,8 +254,9 @@ class Routes(QObject):
         if word == "samples":
             made = sorted(Path(str(answer.data["folder"])).glob(f"*{SUFFIX}"))
             self._opening.open(made[0])
+        lost = "not_recorded" in answer.data
         if answer.lines and word not in QUIET:
-            self._bench.notice.say(answer.lines[0])
+            self._bench.notice.say("\n".join((answer.lines[0], *answer.lines[-1:])) if lost else answer.lines[0])
         if word == "add-log":
             QTimer.singleShot(0, self, self._show_new_log)
 

@@ -99,8 +99,11 @@ class Runner(QObject):
             if answer.change is not None:
                 self._bridge.record(answer.change)
         except WorkbenchError as error:
-            self.refused.emit(word, error)
-            return
+            try:
+                answer = answer.unrecorded(error)
+            except WorkbenchError:
+                self.refused.emit(word, error)
+                return
         self.answered.emit(word, answer)
 
 

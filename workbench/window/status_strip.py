@@ -25,8 +25,6 @@ class StatusStrip(Card):
     def __init__(self, parent: QWidget) -> None:
         """Make it empty."""
         super().__init__(tr("Where you are"), parent)
-        self.exported: int | None = None  # approved, from this window
-        self.drafted: int | None = None
         self._next = NextStep("", "", "")
         self._quiet = False
         self._shown: tuple[object, ...] = ()
@@ -41,11 +39,11 @@ class StatusStrip(Card):
 
     def show_scene(self, scene: Scene, _: Theme) -> None:
         """Show where one is, if it changed."""
-        of = (scene.state, scene.head, scene.fitting_evidence, scene.draft, scene.puzzle, self.exported, self.drafted)
+        of = (scene.state, scene.head, scene.fitting_evidence, scene.draft, scene.puzzle)
         if of == self._shown:
             return
         self._shown = of
-        self._next = next_step(scene, self.exported, self.drafted)
+        self._next = next_step(scene)
         self._button.setText(self._next.title)
         self._button.setToolTip(self._next.reason)
         self._button.setAccessibleDescription(self._next.reason)

@@ -110,10 +110,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>; or write a draft with --draft.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>; {0} / {1} = {2} kPa would be likely, as if converted from psi twice</source>
         <translation type="unfinished"></translation>
     </message>
@@ -308,10 +304,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Approve a revision</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Approve it first: approve SESSION {0} --by NAME</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1007,10 +999,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Log {0}, {1}: {2}; driven on revision {3}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Long form: {0} readings of one channel each.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1517,6 +1505,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>the revision that was in the car; of a table of which none is given, the head.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the revision that was in the car; of other tables it stays as it was.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>the same by axis values, as in 3000:4500 or 1000:1500+3000:4500</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1657,6 +1653,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Approve it first: approve SESSION {0} --by NAME{1}; or write a draft with --draft.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>At full throttle measured and commanded mixture are apart by a factor of {0}: the engine misfires there, or one of the two channels is wrong. Do not repeat it before that is known.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1729,6 +1729,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>It is done, but the session does not know of it: {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>It is, byte for byte, what was {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Leave --dbc out.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1742,6 +1750,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Likely reason: the drives since then disagree with each other.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Log {0}, {1}: {2}; driven on revision {3}{4}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1762,6 +1774,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Raise that cell first, or leave it out of the chosen cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revisions {0} and {1} are both of {2}; only one of them was in the car.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1918,6 +1934,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>State how many rows were logged a second with --rate, as in --rate 10.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>State one revision for each table.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2853,6 +2873,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>exported{0} on {1} as {2}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>factors such as 1.02, or percents such as 2; auto takes numbers with a percent sign for percents.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3549,14 +3573,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>the revision that was in the car.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>the revision that was in the car; the head if not given.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>the session file</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3730,6 +3746,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>which table it replaces; the first one if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>which table the drive is about; the first one if not given.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4473,6 +4493,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0}{1} on {2} by {3}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>| command | what it does |</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5020,6 +5044,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Driven on, {table}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Drives</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5541,6 +5569,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>drop the stretch</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>exported</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>exported as a draft</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
