@@ -155,7 +155,7 @@ class Bench(QWidget):
         self.strip.hush(self.drawer.acts)
         # Tasks take more room than the history.
         self.side.setMinimumWidth(self.fontMetrics().height() * (12 if self.drawer.task is None else 15))
-        if self._arranged and self.numbers.need != self._needed:
+        if self._arranged and not self._to_stand and self.numbers.need != self._needed:
             self.arrange()
         if not self._late:
             point = engine_point(self._scene)
