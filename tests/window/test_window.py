@@ -210,6 +210,26 @@ def test_two_processes_on_one_session_do_not_lose_anything(opened: MainWindow) -
     assert opened._workshop.bench.rail.model().rowCount() == 2
 
 
+def test_a_refusal_shows_what_another_process_wrote_and_the_act_then_works(opened: MainWindow) -> None:
+    workshop = opened._workshop
+    late = COMMANDS["scale"].function(workshop.bridge.scene.state, by=1.2)
+    with Session.open(Path(workshop.bridge.scene.state.path)) as other:
+        other.record(COMMANDS["scale"].function(other.state, by=1.1).change)
+    with pytest.raises(StaleError):
+        workshop.bridge.record(late.change)
+    assert workshop.bridge.scene.head.id == 2
+    workshop.bridge.record(COMMANDS["scale"].function(workshop.bridge.scene.state, by=1.2).change)
+    assert workshop.bridge.scene.head.id == 3
+
+
+def test_what_another_process_wrote_is_shown_before_long(opened: MainWindow, qtbot: QtBot) -> None:
+    opened._again.setInterval(20)
+    with Session.open(Path(opened._workshop.bridge.scene.state.path)) as other:
+        other.record(COMMANDS["scale"].function(other.state, by=1.1).change)
+    qtbot.waitUntil(lambda: opened._workshop.bridge.scene.head.id == 2, timeout=20_000)
+    assert opened._workshop.bench.rail.model().rowCount() == 2
+
+
 def test_undo_asks_nothing_and_says_what_it_did(opened: MainWindow, qtbot: QtBot) -> None:
     qtbot.keySequence(opened, "Ctrl+Z")
     assert "nothing to undo" in opened._workshop.bench.notice.text.lower()

@@ -7,6 +7,7 @@ from typing import Any
 
 from PySide6.QtCore import QObject, Signal
 
+from workbench.errors import StaleError
 from workbench.model.evidence import Evidence
 from workbench.model.state import Change, State
 from workbench.session import Session
@@ -69,7 +70,7 @@ class Bridge(QObject):
         if self._session is not None:
             self.scene = replace(self.scene, draft=None)
             with self._writing:
-                self._session.record(change)
+                _record(self._session, change)
 
     def recording(self, change: Change) -> Generator[Progress, None, None]:
         """Make the job that writes a change down elsewhere, since a long log takes a while; `shown` follows.
@@ -84,7 +85,7 @@ class Bridge(QObject):
             with self._writing:
                 if session is None or session is not self._session:
                     raise Cancelled
-                session.record(change)
+                _record(session, change)
 
         return write()
 
@@ -142,6 +143,15 @@ class Bridge(QObject):
     def _show(self, scene: Scene) -> None:
         self.scene = scene
         self.shown.emit(scene)
+
+
+def _record(session: Session, change: Change) -> None:
+    """Write a change down; where another process was first, show what that wrote along with the refusal."""
+    try:
+        session.record(change)
+    except StaleError:
+        session.reload()
+        raise
 
 
 def _nothing() -> None:

@@ -15,6 +15,8 @@ from workbench.window.wording import tr
 if TYPE_CHECKING:
     from workbench.window.workshop import Workshop
 
+LOOK_AGAIN_MS = 2000
+
 
 class MainWindow(QMainWindow):
     """One window on one session."""
@@ -47,6 +49,9 @@ class MainWindow(QMainWindow):
         self._start.show_recent(memory.recent)
         self._workshop: Workshop | None = None
         self._painted = False
+        self._again = QTimer(self)
+        self._again.timeout.connect(self._look_again)
+        self._again.start(LOOK_AGAIN_MS)
 
     def equip(self) -> "Workshop":
         """Make all that works on a session, unless it is there already."""
@@ -73,6 +78,11 @@ class MainWindow(QMainWindow):
 
     def _on_painted(self) -> None:
         self.equip()
+
+    def _look_again(self) -> None:
+        """Take in what another process wrote meanwhile, unless that would take a draft away from under the user."""
+        if self._workshop is not None and not self._workshop.has_draft:
+            self._workshop.reload()
 
     def changeEvent(self, event: QEvent) -> None:
         """Take in what another process wrote, when the user comes back to the window."""
