@@ -5600,6 +5600,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>several are parted by ;</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>try another delay</source>
         <translation type="unfinished"></translation>
     </message>
