@@ -29,18 +29,28 @@ def main() -> int:
     if sys.version_info < (3, 11):
         print(f"Python 3.11 or newer is needed; this is {sys.version.split()[0]}.", file=sys.stderr)
         return 1
+    say("Looking for what Qt needs of the system")
     provide_libraries([*LIBRARIES, *TOOLS] if tests else LIBRARIES)
+    say(f"Making a virtual environment in {PLACE.name}" if not INSIDE.exists() else f"Using {PLACE.name}")
     if not make_environment():
         return 1
     target = ".[test]" if tests else ".[formats]"
+    say("Installing the workbench and its libraries, which takes a minute or more")
     install = [INSIDE, "-m", "pip", "install", "--quiet", "--disable-pip-version-check", "--editable", target]
     if (code := subprocess.call(install, cwd=HERE)) != 0:
         return code
     if tests:
+        say("Running the tests")
         environment = {**os.environ, "QT_QPA_PLATFORM": os.environ.get("QT_QPA_PLATFORM", "offscreen")}
         return subprocess.call([INSIDE, "-m", "pytest", "-q"], cwd=HERE, env=environment)
     folder = next((HERE / f"out{n or ''}" for n in range(100) if not (HERE / f"out{n or ''}").exists()), HERE / "out")
+    say(f"Doing the whole job on the sample, in {folder.name}")
     return subprocess.call([INSIDE, "-m", "workbench", "tour", folder.name], cwd=HERE)
+
+
+def say(what: str) -> None:
+    """Tell what is being done."""
+    print(f"{what} …", file=sys.stderr, flush=True)
 
 
 def make_environment() -> bool:

@@ -139,6 +139,7 @@ REFUSALS: list[tuple[int, str, str]] = [
     (1, "storage car.session --none --step 1", "at once"),
     (1, "parts car.session --none --at 3000", "at once"),
     (1, "settings car.session --gate lambda_low=2", "no reading would be in range"),
+    (1, "new other.session curve.csv --kind grid", "leave --kind out"),
     (1, "new other.session below.csv", "-3 g/s at 2000 Hz"),
     (1, "set car.session --to nan --cells 1", "no finite number"),
     (1, "scale car.session --by 2 --cells 9", "ends at 4"),

@@ -61,7 +61,7 @@ def _run(words: Sequence[str], *, as_json: bool) -> int:
         return DONE
     answer = _answer(command, said)
     if as_json:
-        wrong = {"error": answer.refusal, "hint": ""} if answer.refusal else {}
+        wrong = {"error": answer.refusal, "hint": "Each of them stands in problems."} if answer.refusal else {}
         _print((_json({**answer.data, **wrong}),))
     else:
         _print(answer.lines)

@@ -54,6 +54,11 @@ def test_a_draft_says_so_in_its_name(approved: Session, tmp_path: Path) -> None:
     assert wrong.refusal
 
 
+def test_a_draft_stays_a_draft_though_its_revision_is_approved(approved: Session, tmp_path: Path) -> None:
+    lines = export(approved.state, tmp_path / "out.csv", revision=2, draft=True).lines
+    assert "a draft for a test drive, though it is approved by A. Tester" in lines[0]
+
+
 def test_a_file_is_held_against_the_session(approved: Session, tmp_path: Path) -> None:
     path = tmp_path / "out.csv"
     export(approved.state, path, revision=2)

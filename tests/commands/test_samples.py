@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from workbench.commands.registry import COMMANDS, Answer
-from workbench.commands.samples import SESSION_NAME, samples, tour
+from workbench.commands.samples import SESSION_NAME, samples, started_as, tour
 from workbench.errors import FileError
 from workbench.files.tables import read_table
 from workbench.model.arrays import FloatArray
@@ -77,3 +77,12 @@ def test_nothing_is_replaced(tmp_path: Path) -> None:
     with pytest.raises(FileError, match=r"pulls_drive\.csv is there already"):
         run(samples(tmp_path))  # type: ignore[arg-type]
     assert (tmp_path / "pulls_drive.csv").read_text() == "mine"
+
+
+def test_the_program_is_named_as_it_was_started(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Debian has no `python`, and a virtual environment is not always active."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("sys.executable", str(tmp_path / ".venv" / "bin" / "python"))
+    assert started_as() == f"{Path('.venv/bin/python')} -m workbench"
+    monkeypatch.setattr("sys.executable", "/elsewhere/bin/python3")
+    assert started_as() == f"{Path('/elsewhere/bin/python3')} -m workbench"

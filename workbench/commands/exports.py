@@ -92,6 +92,8 @@ def _export_lines(state: State, wanted: Revision, files: Mapping[Path, Table], r
     approval = state.history.approvals.get(wanted.id)
     stand = f"approved by {approval.by}" if approval else "NOT APPROVED, a draft for a test drive"
     path, *others = files
+    if approval and draft_path(path) == path:
+        stand = f"a draft for a test drive, though it is {stand}"
     lines = [f"{path}: revision {wanted.id} of {wanted.table.name!r}, {stand}."]
     lines += [f"{each}: its part {files[each].name!r}." for each in others]
     if state.keeping(wanted.table.name).storage:

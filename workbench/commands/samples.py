@@ -1,6 +1,7 @@
 """The samples: made again bit for bit, and the whole job done once on them with a virtual car to drive."""
 
 import os
+import sys
 from collections.abc import Generator, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
@@ -138,7 +139,14 @@ def _verdict(session: Session, seen: object, record: DriveRecord, session_file: 
         f"Result: part throttle {_inside(seen.part_target)}; full throttle {_inside(seen.full_target)}. The virtual "
         f"car's own truth: worst {truth.part.largest:.2f} % and {truth.full.largest:.2f} %."
     )
-    return "", result, f"Look at it in the window: python -m workbench {session_file}"
+    return "", result, f"Look at it in the window: {started_as()} {session_file}"
+
+
+def started_as() -> str:
+    """Give the words that start the program just as it was started now; not every system has a `python`."""
+    python = Path(sys.executable)
+    inside = python.is_relative_to(Path.cwd())
+    return f"{python.relative_to(Path.cwd()) if inside else python} -m workbench"
 
 
 def _targets(lines: tuple[str, ...]) -> tuple[str, ...]:

@@ -84,7 +84,7 @@ def _steps_back(time: FloatArray) -> tuple[FloatArray, list[str]]:
     if not back.size:
         return time, []
     deepest = -float(steps[back].min())
-    said = f"The clock steps back {_times(back.size)}, by up to {deepest:.3g} s; rows keep their order there."
+    said = f"The clock steps back {_times(back.size)}, by up to {deepest:.6g} s; rows keep their order there."
     return np.maximum.accumulate(time), [said]
 
 
@@ -158,5 +158,5 @@ def _holes(time: FloatArray) -> list[str]:
     if not holes.size:
         return []
     at = int(holes[np.argmax(steps[holes])])
-    where = f"the longest hole is {steps[at]:.3g} s, after row {at + 1}"
+    where = f"the longest hole is {steps[at]:.6g} s, after row {at + 1}"
     return [f"Nothing was logged for more than {longest:.3g} s {_times(holes.size)}; {where}."]

@@ -87,6 +87,8 @@ def read_table_text(
             found.append((decimal, *shaped))
         except FileError as refusal:
             refusals.append(refusal)
+    if not found and kind == "grid" and matrix.columns == 2:
+        raise FileError(refusals[0].message, "It has two columns, as a curve has: leave --kind out, or say curve.")
     if not found:
         raise refusals[0]
     decimal, table, notes = found[0]
