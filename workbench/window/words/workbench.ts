@@ -1729,6 +1729,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>It has two columns, as a curve has: leave --kind out, or say curve.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>It is done, but the session does not know of it: {0}</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2558,6 +2562,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>a change of the kind {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a draft for a test drive, though it is {0}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
