@@ -125,6 +125,7 @@ REFUSALS: list[tuple[int, str, str]] = [
     (1, "scale car.session --by -2", "not possible"),
     (1, "scale car.session --by -2e-1", "not possible"),
     (1, "scale car.session --by 1e308", "not possible"),
+    (1, "set car.session --to 1e300 --cells 1", "no quantity reaches"),
     (1, "scale car.session --by 1e-320", "not possible"),
     (2, "scale car.session --by 1_0", "is no number"),
     (2, "scale car.session --by ١", "is no number"),

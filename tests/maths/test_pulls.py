@@ -100,6 +100,17 @@ def test_each_caution_comes_up_where_its_cause_is_and_not_without(
     assert caution.kind == kind
 
 
+def test_values_held_for_seconds_are_doubted(round_of: MakeRound, altered: Alter) -> None:
+    record = round_of(**DRIVE).records[0]
+    time = record.log.time.values
+    rows = np.searchsorted(time, np.floor(time / 4) * 4)
+    held = altered(record, lambda_measured=lambda values: values[rows])
+    assert told(record, "values are held") is None
+    caution = told(held, "lambda measured every 4 s")
+    assert caution is not None
+    assert caution.kind == "doubt"
+
+
 def test_trims_at_their_limit_are_a_doubt(round_of: MakeRound, altered: Alter) -> None:
     right = round_of(error_scale=0.0, **DRIVE).records[0]
     assert told(right, "stood at its limit") is None

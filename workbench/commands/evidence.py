@@ -26,7 +26,7 @@ from workbench.maths.driven import driven_table
 from workbench.maths.gather import gather
 from workbench.maths.gating import engine_gates
 from workbench.maths.promise import Promise, drives_since, keep_promise, last_correction
-from workbench.maths.pulls import find_pulls
+from workbench.maths.pulls import find_pulls, too_slow
 from workbench.maths.ratio import signals
 from workbench.model.cells import ALL, Cells
 from workbench.model.correction import Correction
@@ -174,6 +174,7 @@ def pulls(state: State, *, table: TableName = FIRST, from_: str = "all") -> Job:
         for pull in find_pulls(seen, samples):
             told.append(pull_json(number, pull))
             lines.append(pull_line(drive.log.name, pull))
+        lines += [f"{drive.log.name}: {slow}"] if (slow := too_slow(drive.log)) else []
     return Answer({"pulls": told}, tuple(lines) or ("No run at full throttle of a second or more.",))
 
 

@@ -16,6 +16,7 @@ from workbench.model.history import Json, Revision, brought_in
 from workbench.model.state import Applied, State
 from workbench.model.table import Table
 
+LARGEST = 1e30  # beyond any quantity in any unit; ratios and squares of such numbers still are numbers
 NO_AIR = ("trim", "correct", "offset", "difference", "error", "adjust", "change", "factor")  # rightly below 0
 AIR = ("airflow", "air flow", "air mass", "mass flow", "efficiency", "g/s", "kg/h")
 
@@ -121,6 +122,7 @@ def revised(
             (f"Nothing changes: {before.name!r} stays at revision {head.id}.", *remarks),
         )
     if not was_before:
+        _check_size(after)
         _check_air(before, after)
     change = revise(state, before.name, after, multipliers, operation, arguments, note)
     line = f"Revision {change.revision.id} of {before.name!r}: {operation}, {_extent(before, after)}."
@@ -184,12 +186,23 @@ def airless(before: Table, after: Table) -> tuple[int, ...] | None:
     return tuple(int(i) for i in places[0]) if places.size else None
 
 
+def _check_size(table: Table) -> None:
+    places = np.argwhere(np.abs(table.values) > LARGEST)
+    if places.size:
+        at = tuple(int(i) for i in places[0])
+        raise InputError(
+            f"The cell at {table.cell_name(at)} would hold {table.values[at]:g}, which no quantity reaches.",
+            "Give a value that an ECU can hold.",
+        )
+
+
 def check_brought_in(table: Table) -> tuple[str, ...]:
-    """Refuse an airflow or volumetric efficiency below 0; give a caution where it is 0 but at the foot of a curve.
+    """Refuse numbers beyond all measure, and air below 0; give a caution where it is 0 but at the foot of a curve.
 
     Raises:
-        InputError: naming the first cell below 0.
+        InputError: naming the first such cell.
     """
+    _check_size(table)
     words = f"{table.value_name} {table.unit}".lower()
     if not any(word in words for word in AIR) or any(word in words for word in NO_AIR):
         return ()

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.maths.gating import CLIPPED, COLD, CUT, NOT_RUNNING
-from workbench.maths.pulls import LATE_S
+from workbench.maths.pulls import LATE_S, too_slow
 from workbench.maths.ratio import Signals
 from workbench.maths.series import recent_largest
 from workbench.model.arrays import BoolArray, FloatArray
@@ -50,8 +50,10 @@ def find_cautions(log: Log, seen: Signals, rejected: dict[str, BoolArray], contr
         contrary: how the mixture contradicts trims or command, where it does.
     """
     running = ~rejected[NOT_RUNNING]
+    slow = too_slow(log)
     found = [
         *_lean_at_full(seen),
+        *([Caution("doubt", slow, float("nan"))] if slow else []),
         *_hot(seen),
         *_clipped(seen, rejected[CLIPPED] & running),
         *_offset(seen, running & ~rejected[COLD] & ~rejected[CUT]),

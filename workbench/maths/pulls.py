@@ -5,8 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.maths.ratio import Signals
+from workbench.maths.renewal import renewal_period
 from workbench.maths.series import recent_largest
 from workbench.model.evidence import Samples
+from workbench.model.log import Log, Role
 
 SHORTEST_S = 1.0
 LATE_S = 1.0  # no common exhaust takes longer at full throttle: common practice, no source
@@ -32,6 +34,24 @@ class Pull:
     error: float
     leanest: float
     samples: int
+
+
+def too_slow(log: Log) -> str:
+    """Say so where throttle or mixture are renewed too seldom to show a pull; empty where they are not."""
+    slow = {}
+    roles: tuple[Role, ...] = ("throttle", "lambda_measured")
+    for role in roles:
+        values = log.playing(role)
+        period = renewal_period(values, log.time.values) if values is not None else float("nan")
+        if period > LATE_S:
+            slow[role.replace("_", " ")] = period
+    if not slow:
+        return ""
+    told = " and ".join(f"{name} every {period:.2g} s" for name, period in slow.items())
+    return (
+        f"Between readings values are held: {told}. A pull cannot be judged by that: log fewer channels, and "
+        "take what is said of full throttle with care."
+    )
 
 
 def find_pulls(seen: Signals, samples: Samples) -> tuple[Pull, ...]:
