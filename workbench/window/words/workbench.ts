@@ -1661,6 +1661,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Between readings values are held: {0}. A pull cannot be judged by that: log fewer channels, and take what is said of full throttle with care.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Caution: {0} 0 {1}, the first at {2}: the ECU would meter no fuel there.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1722,6 +1726,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Export a table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give a value that an ECU can hold.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2038,6 +2046,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The cell at {0} would be multiplied by {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The cell at {0} would hold {1}, which no quantity reaches.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3914,6 +3926,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} dropped, not padded, having {1} cells than the header: {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} every {1} s</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
