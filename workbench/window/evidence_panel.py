@@ -15,6 +15,8 @@ from workbench.window.theme import LIGHT, Theme
 from workbench.window.voice import told
 from workbench.window.wording import STANDING_SIGNS, THIN_SPACE, count, delay_words, number, percent, plural, tr
 
+FAR_INSIDE = 0.1  # of the target: an error below it is not worth a revision; common practice, no source
+
 
 class Distribution(QWidget):
     """A small picture of how the samples of the chosen cells spread about their ratio."""
@@ -144,7 +146,9 @@ class EvidencePanel(Card):
     def show_scene(self, scene: Scene, theme: Theme) -> None:
         """Say what is known about the chosen cells."""
         table, evidence, cell = scene.table, scene.fitting_evidence, scene.focus.cell
-        key = (table, evidence, cell, scene.focus.blocks, scene.puzzle, scene.state and scene.state.drives, theme)
+        storage = None if scene.state is None else scene.state.keeping(scene.focus.table).storage
+        drives = scene.state and scene.state.drives
+        key = (table, evidence, cell, scene.focus.blocks, scene.puzzle, drives, storage, theme)
         if table is None or not cell or key == self._key:
             return
         self._key = key
@@ -166,7 +170,7 @@ class EvidencePanel(Card):
         self._write(evidence, chosen, index, table)
         ratios = ratios_of(scene, evidence, chosen)
         self._distribution.show_ratios(ratios, _mean_ratio(evidence, chosen), theme)
-        said = advice(evidence, chosen)
+        said = advice(evidence, chosen, 0.0 if storage is None else storage.step)
         self._advice.setText(" ".join(said[:2]))
         self._advice.setToolTip("\n".join(said))
         many = len(evidence.notes) + len(evidence.plan)
@@ -222,8 +226,14 @@ class EvidencePanel(Card):
             value.setText(text)
 
 
-def advice(evidence: Evidence, chosen: np.ndarray) -> list[str]:
-    """Give the sentences worth reading for these cells: what is thin, then what the solve noted and what to drive."""
+def advice(evidence: Evidence, chosen: np.ndarray, storage_step: float = 0.0) -> list[str]:
+    """Give the sentences worth reading for these cells: what is thin, then what the solve noted and what to drive.
+
+    Args:
+        evidence: against the table.
+        chosen: cells, shape of the table.
+        storage_step: what one count of the ECU is worth, in the table's unit; 0 where that was not stated.
+    """
     undriven = int((chosen & ~evidence.driven).sum())
     found = []
     if undriven:
@@ -232,22 +242,45 @@ def advice(evidence: Evidence, chosen: np.ndarray) -> list[str]:
             if undriven == int(chosen.sum())
             else tr("{n} of them are undriven and stay as they are.").format(n=undriven)
         )
-    driven = chosen & evidence.driven
-    if driven.any():
-        step = _mean_ratio(evidence, chosen)
-        words = (
-            tr("The table reads low here: raise it by {step}.")
-            if step > 1
-            else tr("The table reads high here: lower it by {step}.")
-        )
-        sure = bool((np.abs(evidence.ratio[driven] - 1) > evidence.half_width[driven]).any())
-        found.append(
-            words.format(step=number(abs(step - 1) * 100, 1) + THIN_SPACE + "%")
-            if sure
-            else tr("No error that the logs can tell from none.")
-        )
+    if (chosen & evidence.driven).any():
+        found.append(_step(evidence, chosen, storage_step))
     followed = [effect.sentence for effect in evidence.effects if effect.stands_out]
     return [*found, *(told(line) for line in (*followed, *evidence.plan, *evidence.notes))]
+
+
+def _step(evidence: Evidence, chosen: np.ndarray, storage_step: float) -> str:
+    """Say how far the table is off in these cells and what to do; no step that would be lost, or changes nothing."""
+    driven = chosen & evidence.driven
+    ratio, half = evidence.ratio[driven], evidence.half_width[driven]
+    limits = np.where(evidence.full_throttle[driven], evidence.full_target.limit, evidence.part_target.limit)
+    off = _mean_ratio(evidence, chosen) - 1
+    size = number(abs(off) * 100, 1) + THIN_SPACE + "%"
+    if not (np.abs(ratio - 1) > half).any():
+        known = "±" + number(float(np.median(half)) * 100, 1) + THIN_SPACE + "%"
+        if (half > limits).any():
+            return tr("The logs cannot tell yet whether the table is off here ({known}): drive here again.").format(
+                known=known
+            )
+        return tr("As far as the logs can tell ({known}), the table is right here: leave it.").format(known=known)
+    if (np.abs(off * evidence.table.values[driven]) < storage_step / 2).all():
+        words = (
+            tr("The table reads {size} low here, less than the ECU can store: leave it.")
+            if off > 0
+            else tr("The table reads {size} high here, less than the ECU can store: leave it.")
+        )
+    elif (np.abs(ratio - 1) < FAR_INSIDE * limits).all():
+        words = (
+            tr("The table reads {size} low here, far inside its target: leave it.")
+            if off > 0
+            else tr("The table reads {size} high here, far inside its target: leave it.")
+        )
+    else:
+        words = (
+            tr("The table reads low here: raise it by {size}.")
+            if off > 0
+            else tr("The table reads high here: lower it by {size}.")
+        )
+    return words.format(size=size)
 
 
 def ratios_of(scene: Scene, evidence: Evidence, chosen: np.ndarray) -> FloatArray:

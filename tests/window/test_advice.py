@@ -1,0 +1,46 @@
+"""What is said of the chosen cells: no step that would be lost in the ECU's step, or is far inside the target."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from workbench.model.evidence import Evidence, Target
+from workbench.model.table import Table
+from workbench.window.evidence_panel import advice
+
+PART, FULL = (Target(limit, 1.0, 1.0, 0.0, None, 0.0) for limit in (0.05, 0.01))
+
+
+def seen(table: Table, ratio: float, half_width: float) -> Evidence:
+    ones = np.ones(table.shape)
+    return Evidence(
+        table=table, revision=1, drives=(1,), source="both", ratio=ones * ratio, half_width=ones * half_width,
+        samples=ones * 50, visits=np.full(table.shape, 3), standing=np.full(table.shape, 2), mean=ones, median=ones,
+        spread=ones, count=np.full(table.shape, 50), full_throttle=np.zeros(table.shape, dtype=np.bool_), delay={},
+        gates=(), kept=(), samples_used=250, part_target=PART, full_target=FULL, wideband={},
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("ratio", "half", "step", "told"),
+    [
+        (1.031, 0.004, 0.0, "The table reads low here: raise it by 3.1"),
+        (0.969, 0.004, 0.0, "The table reads high here: lower it by 3.1"),
+        (0.999, 0.0008, 0.0, "The table reads 0.1\N{NARROW NO-BREAK SPACE}% high here, far inside its target"),
+        (1.008, 0.004, 1.0, "The table reads 0.8\N{NARROW NO-BREAK SPACE}% low here, less than the ECU can store"),
+        (1.003, 0.004, 0.0, "As far as the logs can tell (±0.4\N{NARROW NO-BREAK SPACE}%), the table is right here"),
+        (1.03, 0.08, 0.0, "The logs cannot tell yet whether the table is off here (±8.0\N{NARROW NO-BREAK SPACE}%)"),
+    ],
+)
+def test_only_a_step_worth_taking_is_advised(curve: Table, ratio: float, half: float, step: float, told: str) -> None:
+    chosen = np.zeros(curve.shape, dtype=np.bool_)
+    chosen[2] = True
+    assert advice(seen(curve, ratio, half), chosen, step)[0].startswith(told)
+
+
+def test_full_throttle_has_its_own_target(curve: Table) -> None:
+    chosen = np.ones(curve.shape, dtype=np.bool_)
+    found = seen(curve, 1.003, 0.001)
+    assert "far inside" in advice(found, chosen)[0]
+    assert "raise it" in advice(replace(found, full_throttle=np.arange(5) == 4), chosen)[0]
