@@ -4768,6 +4768,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>As far as the logs can tell ({known}), the table is right here: leave it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Assumed in reading it</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5512,10 +5516,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>No error that the logs can tell from none.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>No kept sample in this regime.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6140,14 +6140,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The table reads high here: lower it by {step}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The table reads low here: raise it by {step}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>There is no session yet.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6424,11 +6416,39 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>The logs cannot tell yet whether the table is off here ({known}): drive here again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>The revision that the latest of {n} drives was driven on. A round: correct, flash, drive.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>The revision that the only drive was driven on. A round: correct, flash, drive.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The table reads high here: lower it by {size}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The table reads low here: raise it by {size}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The table reads {size} high here, far inside its target: leave it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The table reads {size} high here, less than the ECU can store: leave it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The table reads {size} low here, far inside its target: leave it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The table reads {size} low here, less than the ECU can store: leave it.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
