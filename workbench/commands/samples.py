@@ -2,7 +2,7 @@
 
 import os
 import sys
-from collections.abc import Generator, Iterator
+from collections.abc import Generator, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
@@ -43,8 +43,10 @@ def tour(folder: Path) -> Job:
         tour out
     """
     session_file = _empty_place(folder, "tour.session")
+    again, corrected_file = folder / "drive_on_the_corrected_table.csv", folder / "airflow_corrected.csv"
     names = ("airflow_stale.csv", "part_throttle_drive.csv", "pulls_drive.csv")
     paths = [folder / name for name in names]
+    _check_free([*paths, again, corrected_file])
     texts = sample_files()
     for path in paths:
         write_whole(path, texts[path.name].encode())
@@ -62,15 +64,14 @@ def tour(folder: Path) -> Job:
         told += ["5. Carried on to the ends of the curve, so that it goes on rising:", *carried.lines]
         yield Progress(4, 6, "driving the virtual car again")
         record = drive(replace(CURVE_CAR, minutes=8.0, pulls=3), session.state.table(), number=3)
-        again = folder / "drive_on_the_corrected_table.csv"
         write_whole(again, csv_text(record.log).encode())
         yield from _job(session, add_log(session.state, (again,)))
         after = yield from _job(session, evidence(session.state, from_="latest"))
         told += ["6. A drive with the corrected table in the car:", *_targets(after.lines)]
         yield Progress(5, 6, "approving and exporting")
-        told += ["7. Approved, exported and checked:", *_handed_over(session, folder / "airflow_corrected.csv")]
+        told += ["7. Approved, exported and checked:", *_handed_over(session, corrected_file)]
         told += _verdict(session, after.value, record, session_file)
-        return Answer({"session": str(session_file), "table": str(folder / "airflow_corrected.csv")}, tuple(told))
+        return Answer({"session": str(session_file), "table": str(corrected_file)}, tuple(told))
 
 
 @command("Make the samples again", menu="Session", icon="samples")
@@ -85,9 +86,7 @@ def samples(folder: Path) -> Job:
     """
     texts = sample_files()
     session_file = _empty_place(folder, SESSION_NAME)
-    taken = [name for name in texts if (folder / name).exists()]
-    if taken:
-        raise FileError(f"{folder / taken[0]} is there already.", "Name a folder that is empty, or does not exist yet.")
+    _check_free([folder / name for name in texts])
     for name, text in texts.items():
         write_whole(folder / name, text.encode())
     yield Progress(1, 3, "driving the virtual car")
@@ -165,6 +164,12 @@ def _empty_place(folder: Path, name: str) -> Path:
     if (folder / name).exists():
         raise FileError(f"{folder / name} is there already.", "Name another folder, or take it away first.")
     return folder / name
+
+
+def _check_free(paths: Sequence[Path]) -> None:
+    for path in paths:
+        if path.exists():
+            raise FileError(f"{path} is there already.", "Name a folder that is empty, or does not exist yet.")
 
 
 def _job(session: Session, outcome: Answer | Job) -> Generator[Progress, None, Answer]:
