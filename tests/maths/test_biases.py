@@ -10,10 +10,11 @@ import numpy as np
 import pytest
 
 from workbench.demo.drive import DriveRecord
-from workbench.demo.rounds import gather_evidence
+from workbench.demo.rounds import drives_of, gather_evidence, history_of
 from workbench.errors import InputError
 from workbench.maths import align, driven, pooling, sampling, unlogged
 from workbench.maths.design import Design, Equations, Shifts
+from workbench.maths.gather import gather
 from workbench.maths.ratio import Signals
 from workbench.maths.resolution import levels_of, raster
 from workbench.maths.roughness import penalty
@@ -23,6 +24,7 @@ from workbench.model.evidence import Evidence
 from workbench.model.gate import Gates
 from workbench.model.state import Settings
 from workbench.model.table import Axis
+from workbench.work import run
 
 CARS = (1, 2)
 SHORT = {"minutes": 5.0, "pulls": 1, "start_coolant_c": 80.0}
@@ -281,6 +283,10 @@ def test_trims_of_the_wrong_sign_are_left_out_until_named(records: list[DriveRec
     with pytest.raises(InputError, match=r"sign looks inverted.*No drive|No drive.*sign looks inverted") as caught:
         gathered(turned)
     assert "--from 1" in caught.value.hint
+    history = history_of((turned.table,))
+    named = run(gather(history, history.revision(1), drives_of((turned,)), Settings(), trusted=frozenset({1})))
+    assert named.drives == (1,)
+    assert any("sign looks inverted" in note for note in named.notes)
     both = gather_evidence((records[1].table, turned.table), (records[1], turned))
     assert both.drives == (1,)
     assert any("is left out: its measured lambda swings against its trims" in note for note in both.notes)
