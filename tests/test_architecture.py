@@ -13,15 +13,15 @@ STAIRS = """
     errors
     work
     model.arrays model.counting model.packing model.table model.log model.cells model.gate model.evidence
-    model.correction model.history model.keeping model.state model
+    model.correction model.keeping model.history model.state model
     maths maths.scale maths.smooth maths.renewal maths.fuel maths.interpolation maths.series maths.pairing
     maths.ratio maths.gating maths.delay maths.disturbances maths.vapour maths.sampling maths.symmetric maths.roughness
     maths.resolution maths.design maths.accumulate maths.likelihood maths.solve maths.align maths.driven maths.pooling
     maths.agreement
-    maths.unlogged maths.standing maths.screen maths.findings maths.provenance maths.plan maths.gather
-    maths.correction maths.pulls
-    maths.cautions maths.promise maths.filling maths.resample maths.effect maths.storage maths.joining
-    maths.objections maths.outliers maths.physics
+    maths.unlogged maths.standing maths.screen maths.findings maths.provenance maths.plan maths.pulls maths.cautions
+    maths.gather
+    maths.correction maths.promise maths.filling maths.resample maths.effect maths.storage maths.joining
+    maths.high_load maths.case maths.driven_against maths.objections maths.outliers maths.physics
     files files.clock files.rows files.header files.placing files.store files.exporting files.report files.reading
     files.foreign files.containers files.sheet_reader files.sheets
     files.words files.units files.vocabulary files.recording files.roles files.numbers

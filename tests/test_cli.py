@@ -89,7 +89,7 @@ def test_the_job_from_table_to_export(made: Run) -> None:
     assert (code, told["revision"], told["values"][0]) == (0, 4, 2.0)
     code, told = made("approve", "car.session", "--by", "A. Tester")
     names = [objection["name"] for objection in told["objections"]]
-    assert (code, names) == (1, ["undriven-changed", "not-driven-since"])
+    assert (code, names) == (1, ["undriven-changed", "not-driven-since", "no-evidence"])
     accepts = [word for name in names for word in ("--accept", name)]
     code, told = made("approve", "car.session", "--by", "A. Tester", *accepts)
     assert (code, told["revision"], told["accepted"]) == (0, 4, names)

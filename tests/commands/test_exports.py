@@ -1,6 +1,7 @@
 """Handing a table over, and holding a file against the session."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -24,10 +25,18 @@ def approved(session: Session) -> Session:
     """A session whose second revision is approved, and whose third is not."""
     session.record(scale(session.state, by=1.02).change)
     session.record(
-        approve(session.state, by=" A. Tester ", note="good", accept=("undriven-changed", "not-driven-since")).change
+        run(
+            approve(session.state, by=" A. Tester ", note="good", accept=("undriven-changed", "not-driven-since"))
+        ).change
     )
     session.record(scale(session.state, by=1.01).change)
     return session
+
+
+def again(session: Session, *more: str) -> None:
+    """Approve the second revision once more."""
+    accept = ("undriven-changed", "not-driven-since", *more)
+    session.record(run(approve(session.state, 2, by="A. Tester", accept=accept)).change)
 
 
 def test_only_approved_revisions_leave(approved: Session, tmp_path: Path) -> None:
@@ -41,7 +50,7 @@ def test_only_approved_revisions_leave(approved: Session, tmp_path: Path) -> Non
     assert paper["accepted_objections"] == ["undriven-changed", "not-driven-since"]
     assert (paper["sha256"], paper["digest"]) == (told["sha256"], approved.state.history.revision(2).digest)
     with pytest.raises(InputError, match="approved already"):
-        approve(approved.state, 2, by="B. Tester")
+        run(approve(approved.state, 2, by="B. Tester"))
 
 
 def test_a_draft_says_so_in_its_name(approved: Session, tmp_path: Path) -> None:
@@ -78,6 +87,7 @@ def test_a_file_is_held_against_the_session(approved: Session, tmp_path: Path) -
 def test_the_stored_values_leave_and_each_part_as_well(approved: Session, tmp_path: Path) -> None:
     approved.record(storage(approved.state, step=0.1, bits=12).change)
     approved.record(parts(approved.state, at=(3000.0,), name=("low flow", "high")).change)
+    again(approved)
     told = export(approved.state, tmp_path / "out.csv", revision=2).data
     assert told["values"] == [2.0, 6.1, 15.8, 49.0, 112.2]
     assert told["parts"] == [str(tmp_path / "out.low_flow.csv"), str(tmp_path / "out.high.csv")]
@@ -88,6 +98,7 @@ def test_the_stored_values_leave_and_each_part_as_well(approved: Session, tmp_pa
     approved.record(storage(approved.state, step=0.25).change)
     assert check(approved.state, against=tmp_path / "out.csv").data["ok"]
     approved.record(storage(approved.state, bits=8).change)
+    again(approved, "storage-range")
     with pytest.raises(InputError, match="cannot be stored"):
         export(approved.state, tmp_path / "other.csv", revision=2)
     assert not (tmp_path / "other.csv").exists()
@@ -147,6 +158,7 @@ def test_what_was_handed_over_is_kept(approved: Session, tmp_path: Path) -> None
 
 def test_a_file_is_known_by_its_bytes_whatever_it_is_called_now(approved: Session, tmp_path: Path) -> None:
     approved.record(storage(approved.state, step=0.5).change)
+    again(approved)
     approved.record(export(approved.state, tmp_path / "out.csv", revision=2).change)
     approved.record(storage(approved.state, none=True).change)
     moved = tmp_path / "elsewhere.csv"
@@ -171,3 +183,35 @@ def test_a_session_that_cannot_be_written_is_exported_all_the_same(
     assert "It is done, but the session does not know of it: " in capsys.readouterr().out
     assert main(["scale", approved.state.path, "--by", "1.1"]) == 1
     assert approved.reload() is False
+
+
+def test_what_the_ecu_stores_is_what_was_approved(approved: Session, tmp_path: Path) -> None:
+    """Rounding that was set after the approval makes other values of it, up to 2 % leaner here."""
+    approved.record(storage(approved.state, step=4.0, rounding="toward-zero").change)
+    with pytest.raises(InputError, match="other values would be stored than were approved") as caught:
+        export(approved.state, tmp_path / "out.csv", revision=2)
+    assert "approve SESSION 2" in caught.value.hint
+    draft = export(approved.state, tmp_path / "out.csv", revision=2, draft=True)
+    assert draft.data["approved"] is False
+    assert json.loads((tmp_path / "out.draft.csv.provenance.json").read_text())["approved_by"] is None
+    (tmp_path / "out.draft.csv").rename(tmp_path / "final.csv")
+    assert "rounded otherwise than it was approved" in check(approved.state, against=tmp_path / "final.csv").refusal
+    with pytest.raises(InputError, match="step-over-limit"):  # 2 g/s become 0
+        again(approved)
+    again(approved, "step-over-limit", "lean-step-at-high-load")
+    assert export(approved.state, tmp_path / "out.csv", revision=2).data["approved"] is True
+
+
+def test_changes_cut_off_the_end_are_missed_by_an_export(approved: Session, tmp_path: Path) -> None:
+    """A chain cannot show that its last links are gone; what was exported knows how long it was."""
+    export(approved.state, tmp_path / "out.csv", draft=True)
+    told = check(approved.state)
+    assert "Whether something was cut off its end" in told.lines[-1]
+    assert len(check(approved.state, against=tmp_path / "out.draft.csv").lines) == len(told.lines)
+    state = approved.state
+    heads = dict.fromkeys(state.history.heads, 2)
+    shorter = replace(state.history, revisions=state.history.revisions[:2], heads=heads)
+    cut = replace(state, history=shorter, sequence=state.sequence - 1)
+    found = check(cut, against=tmp_path / "out.draft.csv").data["problems"]
+    assert any("it held 4: the last ones are missing" in each for each in found)
+    assert any("a revision 3 that this session does not hold" in each for each in found)

@@ -24,6 +24,7 @@ from workbench.files.tables import write_table_text
 from workbench.maths.objections import objections
 from workbench.maths.promise import drives_since
 from workbench.model.cells import read_cells
+from workbench.model.evidence import Caution, Evidence, Target
 from workbench.session import Session
 from workbench.work import run
 
@@ -136,3 +137,48 @@ def test_a_drive_knows_what_of_every_table_was_in_the_car(car: Path, tmp_path: P
         assert [drive.id for drive in drives_of(again.state, history.revision(4))] == [1, 3]
         assert drives_since(history, drives, history.revision(4)) == drives
         assert drives_since(history, drives, history.revision(3)) == drives[:2]
+
+
+def test_an_approval_is_no_shield_against_what_drives_show(car: Path, tmp_path: Path) -> None:
+    """A stale table that someone approved all the same is to be corrected, not exported; so is one driven later."""
+    new(tmp_path / "car.session", car / "curve.csv", name="airflow")
+    with Session.open(tmp_path / "car.session") as session:
+        done(session, approve(session.state, by="A. Tester", accept=("not-driven-since",)))
+        assert next_step(session.state, session.state.head(), None).title == "Export revision {id}"
+        done(session, add_log(session.state, (car / "first.csv",)))
+        told = done(session, evidence(session.state))
+        assert told.data["next_step"]["command"] == "correct"
+        assert "approved, but drives speak against it. Part throttle is outside its target" in told.lines[-1]
+
+
+def test_a_stale_table_is_refused_by_its_evidence(car: Path, tmp_path: Path) -> None:
+    new(tmp_path / "car.session", car / "curve.csv", name="airflow")
+    with Session.open(tmp_path / "car.session") as session:
+        done(session, add_log(session.state, (car / "first.csv",)))
+        with pytest.raises(InputError, match="full-throttle-outside: Full throttle is outside its target") as caught:
+            run(approve(session.state, by="A. Tester"))
+        assert "part-throttle-outside" in caught.value.hint
+        done(session, correct(session.state, share=0.1))
+        with pytest.raises(InputError, match="full-throttle-outside"):
+            run(approve(session.state, by="A. Tester", accept=("not-driven-since",)))
+
+
+def test_approving_is_advised_only_of_what_was_driven_and_proven(car: Path, tmp_path: Path) -> None:
+    new(tmp_path / "car.session", car / "curve.csv", name="airflow")
+    with Session.open(tmp_path / "car.session") as session:
+        done(session, add_log(session.state, (car / "first.csv",)))
+        found = done(session, evidence(session.state)).value
+        assert isinstance(found, Evidence)
+        inside = Target(0.05, 1.0, 1.0, 0.001, (5,), 0.001, proven=1.0)
+        good = replace(found, part_target=inside, full_target=inside, cautions=())
+        state, head = session.state, session.state.head()
+        assert next_step(state, head, good).word == "approve"
+        thin = next_step(state, head, replace(good, part_target=replace(inside, proven=0.1)))
+        assert (thin.word, thin.values["objections"]) == ("add-log", "part-throttle-unproven")
+        assert "twice at least" in thin.line
+        calm = tuple(replace(each, full_throttle=each.full_throttle & False) for each in found.kept)
+        nothing = replace(inside, worst=float("nan"), worst_cell=None)
+        undriven = next_step(state, head, replace(good, kept=calm, full_target=nothing))
+        assert undriven.values["objections"] == "full-throttle-not-driven"
+        doubt = Caution("doubt", "The wideband reads 0.9 in closed loop.", 0.0)
+        assert next_step(state, head, replace(good, cautions=((1, doubt),))).word == "cautions"

@@ -157,7 +157,7 @@ def test_a_target_counts_what_is_inside(ratios: list[float], limit: float) -> No
     ratio = np.array(ratios)
     chosen = np.arange(ratio.size) % 3 != 1
     amount = np.arange(ratio.size) + 1.0
-    found = standing.target(limit, ratio, np.full(ratio.size, 0.01), amount, chosen)
+    found = standing.target(limit, ratio, np.full(ratio.size, 0.01), (amount, chosen))
     errors = [abs(r - 1) for r, c in zip(ratios, chosen, strict=True) if c]
     assert found.inside_cells == pytest.approx(sum(e <= limit for e in errors) / len(errors))
     assert abs(found.worst) == max(errors)
@@ -166,8 +166,23 @@ def test_a_target_counts_what_is_inside(ratios: list[float], limit: float) -> No
     assert (found.inside_cells == 1) == (abs(found.worst) <= limit) == (found.inside_time == 1)
 
 
+def test_a_cell_driven_at_both_throttles_is_judged_at_both() -> None:
+    """Two of ten samples at 3000 Hz are at full throttle: no majority, but the narrower target holds there."""
+    x = np.array([3000.0] * 10 + [6000.0] * 4)
+    full = np.array([True] * 2 + [False] * 8 + [True] * 4)
+    kept = (samples(x, np.ones(x.size), full),)
+    driven = np.isin(np.arange(10), [2, 5])
+    amount = np.where(driven, 10.0, 0.0)
+    part, at_full = standing.by_regime(CURVE, kept, amount, np.arange(10) == 5, driven)
+    assert np.flatnonzero(part[1]).tolist() == [2]
+    assert np.flatnonzero(at_full[1]).tolist() == [2, 5]
+    assert (part[0][2], at_full[0][2], at_full[0][5]) == (8.0, 2.0, 10.0)
+    found = standing.target(0.01, np.full(10, 1.03), np.full(10, 0.01), at_full, np.arange(10) == 5)
+    assert found.proven == pytest.approx(10 / 12)
+
+
 def test_a_target_without_cells_says_nothing() -> None:
-    nothing = standing.target(0.05, np.ones(3), np.ones(3), np.ones(3), np.zeros(3, dtype=np.bool_))
+    nothing = standing.target(0.05, np.ones(3), np.ones(3), (np.ones(3), np.zeros(3, dtype=np.bool_)))
     assert nothing.worst_cell is None
     assert np.isnan(nothing.inside_cells)
 

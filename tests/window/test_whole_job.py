@@ -147,6 +147,7 @@ def test_from_the_empty_start_to_the_exported_file(
     task = window._workshop.bench.drawer.task
     assert isinstance(task, ApproveTask)
     approve_by_keyboard(qtbot, task)
+    settle()
     approval = window._workshop.bridge.scene.state.history.approvals[4]
     assert approval.by == "A. Calibrator"
     assert all(f"{name}: looked into it" in approval.note for name in approval.accepted)

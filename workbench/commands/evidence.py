@@ -64,7 +64,7 @@ def evidence(
     """
     found = yield from gather_for(state, table, from_, source, delay)
     promise = yield from promise_of(state, table, source, delay)
-    step = next_step(state, state.head(found.table.name), found)
+    step = next_step(state, state.head(found.table.name), found, promise=promise)
     data, lines = evidence_json(found, promise), evidence_lines(found, promise)
     return Answer(
         {**data, "next_step": None if step is None else step.json},
@@ -220,9 +220,14 @@ def gather_for(
     )
 
 
-def promise_of(state: State, table: str, source: Source, delay: str) -> Generator[Progress, None, Promise | None]:
-    """Hold the last correction against the drives made with it in the car; None where there is neither."""
-    correction_made = last_correction(state.history, state.head(table))
+def promise_of(
+    state: State, table: str, source: Source, delay: str, revision: Revision | None = None
+) -> Generator[Progress, None, Promise | None]:
+    """Hold the last correction against the drives made with it in the car; None where there is neither.
+
+    It is the last one on the way to the table's head, if no other revision is given.
+    """
+    correction_made = last_correction(state.history, revision or state.head(table))
     if correction_made is None:
         return None
     since = drives_since(state.history, state.drives, correction_made)

@@ -2,12 +2,11 @@
 
 import numpy as np
 
-from workbench.maths.cautions import Caution
 from workbench.maths.promise import VERDICTS, Promise
 from workbench.maths.pulls import Pull
 from workbench.model.arrays import FloatArray
 from workbench.model.counting import counted
-from workbench.model.evidence import STANDINGS, Delay, Effect, Evidence, Target
+from workbench.model.evidence import STANDINGS, Caution, Delay, Effect, Evidence, Target
 from workbench.model.history import Json
 
 
@@ -122,6 +121,7 @@ def _target_json(target: Target) -> Json:
         "worst": _number(target.worst),
         "worst_cell": None if target.worst_cell is None else list(target.worst_cell),
         "worst_half_width": _number(target.worst_half_width),
+        "proven": _number(target.proven),
     }
 
 

@@ -5,13 +5,13 @@ import re
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
 import numpy as np
 
 from workbench.commands.keeping import keeping_json
 from workbench.commands.making import plain
-from workbench.commands.next_step import next_step
+from workbench.commands.next_step import next_step, stored_as_approved
 from workbench.commands.registry import Answer, TableName, command
 from workbench.commands.revisions import export_words
 from workbench.errors import InputError, WorkbenchError
@@ -22,10 +22,15 @@ from workbench.files.tables import read_table, write_table_text
 from workbench.maths.scale import replay
 from workbench.maths.storage import as_stored, parts_of
 from workbench.model.counting import counted
-from workbench.model.history import Export, History, Json, Revision
+from workbench.model.history import Approval, Export, History, Json, Revision
 from workbench.model.keeping import Keeping, Storage
 from workbench.model.state import Exported, State, step
 from workbench.model.table import Table
+
+AS_RECORDED = "Everything that stands in the session is as it was recorded."
+NOTHING_TO_COMPARE = (
+    "Whether something was cut off its end only an exported file can show, with the paper beside it: --against FILE."
+)
 
 
 @command("Export a table", menu="Session", shortcut="Ctrl+Shift+E", icon="export")
@@ -54,14 +59,9 @@ def export(
         export car.session airflow_new.csv --revision 4
     """
     wanted = state.head(table) if revision is None else state.history.revision(revision)
-    approval = state.history.approvals.get(wanted.id)
+    approval = _approval(state, wanted)
     if approval is None and not draft:
-        approved = [str(number) for number in state.history.approvals]
-        others = f"; or export one that is: --revision {' or '.join(approved)}" if approved else ""
-        raise InputError(
-            f"Revision {wanted.id} of {wanted.table.name!r} is not approved.",
-            f"Approve it first: approve SESSION {wanted.id} --by NAME{others}; or write a draft with --draft.",
-        )
+        _refuse(state, wanted)
     path = draft_path(file) if draft else file
     keeping = state.keeping(wanted.table.name)
     whole = as_stored(wanted.table, keeping)
@@ -88,8 +88,32 @@ def export(
     return Answer(data, _export_lines(step(state, change), wanted, files, rounding), change, path, stands=True)
 
 
-def _export_lines(state: State, wanted: Revision, files: Mapping[Path, Table], rounding: float) -> tuple[str, ...]:
+def _approval(state: State, wanted: Revision) -> Approval | None:
+    """Give the approval of the values that the ECU stores now; None where it is of others, or there is none."""
     approval = state.history.approvals.get(wanted.id)
+    return approval if approval is not None and stored_as_approved(state, wanted) else None
+
+
+def _refuse(state: State, wanted: Revision) -> NoReturn:
+    """Say why a revision cannot leave as an approved one."""
+    if wanted.id in state.history.approvals:
+        raise InputError(
+            f"What is said about the ECU's storage is other than when revision {wanted.id} was approved, so other "
+            "values would be stored than were approved.",
+            f"Approve it again: approve SESSION {wanted.id} --by NAME; or set the storage back; or write a draft with "
+            "--draft.",
+        )
+    others = [str(number) for number in state.history.approvals]
+    raise InputError(
+        f"Revision {wanted.id} of {wanted.table.name!r} is not approved.",
+        f"Approve it first: approve SESSION {wanted.id} --by NAME"
+        + (f"; or export one that is: --revision {' or '.join(others)}" if others else "")
+        + "; or write a draft with --draft.",
+    )
+
+
+def _export_lines(state: State, wanted: Revision, files: Mapping[Path, Table], rounding: float) -> tuple[str, ...]:
+    approval = _approval(state, wanted)
     stand = f"approved by {approval.by}" if approval else "NOT APPROVED, a draft for a test drive"
     path, *others = files
     if approval and draft_path(path) == path:
@@ -118,12 +142,13 @@ def _files(path: Path, whole: Table, keeping: Keeping) -> dict[Path, Table]:
 
 def _paper(state: State, wanted: Revision) -> dict[str, Json]:
     """Say where an exported table comes from."""
-    approval = state.history.approvals.get(wanted.id)
+    approval = _approval(state, wanted)
     return {
         "session": Path(state.path).name,
         "table": wanted.table.name,
         "revision": wanted.id,
         "digest": wanted.digest,
+        "changes": state.sequence,
         "standing": "approved" if approval else "not approved: a draft for a test drive",
         "approved": approval is not None,
         "approved_by": approval.by if approval else None,
@@ -139,6 +164,9 @@ def _paper(state: State, wanted: Revision) -> dict[str, Json]:
 def check(state: State, *, against: Path | None = None, table: TableName = TableName("")) -> Answer:
     """Replay the whole history from the first table on, bit for bit, and hold a file against it if asked.
 
+    That shows that what stands in the session is as it was recorded. That nothing was cut off its end only an exported
+    file can show, whose paper tells how far the session had come by then.
+
     Args:
         against: an exported CSV file to hold against the session.
         table: whose export it is; the first one if not given.
@@ -149,10 +177,12 @@ def check(state: State, *, against: Path | None = None, table: TableName = Table
     problems = [*_stored_problems(Path(state.path)), *replay_problems(state.history)]
     replayed = counted(len(state.history.revisions), "revision")
     lines = [f"{replayed} and {counted(state.sequence, 'change')} were replayed."]
+    known = NOTHING_TO_COMPARE
     data: dict[str, Json] = {"revisions": len(state.history.revisions), "changes": state.sequence}
     if against is not None:
         wrong, is_revision = file_problems(state, state.table_name(table), against)
-        problems += wrong
+        problems += [*wrong, *_missing(state, against)]
+        known = "" if read_paper(against) else NOTHING_TO_COMPARE
         data |= {"against": str(against), "is_revision": is_revision}
         lines += [f"{against} holds revision {is_revision}."] if is_revision is not None else []
         made = export_of(state, against)
@@ -161,7 +191,23 @@ def check(state: State, *, against: Path | None = None, table: TableName = Table
     data |= {"ok": not problems, "problems": list(problems)}
     count = "1 problem was" if len(problems) == 1 else f"{len(problems)} problems were"
     refusal = f"{count} found: {problems[0]}" if problems else ""
-    return Answer(data, (*lines, *(problems or ("Everything is as it was recorded.",))), refusal=refusal)
+    return Answer(data, (*lines, *(problems or (AS_RECORDED, *((known,) if known else ())))), refusal=refusal)
+
+
+def _missing(state: State, path: Path) -> Iterator[str]:
+    """Tell whether the session lacks what it held when a file was exported, as the paper beside the file says."""
+    paper = read_paper(path) or {}
+    changes, number, digest = (paper.get(key) for key in ("changes", "revision", "digest"))
+    if paper.get("session") != Path(state.path).name and digest not in {r.digest for r in state.history.revisions}:
+        return  # of another session; what the file holds tells
+    if isinstance(changes, int) and changes > state.sequence:
+        yield (
+            f"The session holds {counted(state.sequence, 'change')}; when {path.name} was exported it held {changes}: "
+            "the last ones are missing."
+        )
+    held = {revision.id: revision.digest for revision in state.history.revisions}
+    if isinstance(number, int) and isinstance(digest, str) and held.get(number) != digest:
+        yield f"{path.name} was exported from a revision {number} that this session does not hold as it was then."
 
 
 def replay_problems(all_of_it: History) -> list[str]:
@@ -203,8 +249,14 @@ def file_problems(state: State, name: str, path: Path) -> tuple[tuple[str, ...],
     ]
     if same:
         found = next((each for each in same if each.id == named), None) or _best(all_of_it, same)
-        if found.id in all_of_it.approvals or "draft" in path.name.lower():
+        approval = all_of_it.approvals.get(found.id)
+        if "draft" in path.name.lower() or (made is not None and made.approved and made.revision == found.id):
             return (), found.id
+        if approval is not None:
+            kept = Keeping(approval.storage, keeping.parts)
+            if any(_holds(held, read) for held in _forms(found.table, kept, {})):
+                return (), found.id
+            return (f"{path.name} is revision {found.id} rounded otherwise than it was approved.",), found.id
         return (f"{path.name} is revision {found.id}, which nobody approved.",), found.id
     nearest = next((each for each in revisions if each.id == named), all_of_it.revision(all_of_it.heads[name]))
     return tuple(_differences(path, read, nearest)), None

@@ -4,7 +4,10 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from workbench.maths.case import Objection
+from workbench.maths.driven_against import CAUTIONS, ENOUGH_PROVEN, NOT_DRIVEN, OUTSIDE, UNPROVEN, WORD_NOT_KEPT
 from workbench.maths.objections import objections
+from workbench.maths.promise import Promise
 from workbench.model.evidence import Evidence, Target
 from workbench.model.history import Json, Revision
 from workbench.model.log import Drive
@@ -15,8 +18,11 @@ DRIVE_WITH_CARE = (
     "drive with a passenger at the laptop, part throttle first, then pulls one at a time, and stop when the wideband "
     "reads leaner than commanded"
 )
+__all__ = ["ENOUGH_PROVEN"]  # the window, which may not use maths, marks figures by it
 # What is to be looked into before a table goes into an engine even for a trial.
 WEIGHTY = ("falling-curve", "lean-step-at-high-load", "step-over-limit", "storage-range")
+# In this order they come before approving: what a drive showed to be wrong, and what no drive has shown yet.
+UNDONE = (WORD_NOT_KEPT, CAUTIONS, NOT_DRIVEN, UNPROVEN)
 ROUNDED_OFF_BY = ("carry-on", "smooth", "keep-rising", "round")
 
 
@@ -48,48 +54,109 @@ class NextStep:
         return {"title": title, "command": self.word, "reason": reason}
 
 
-def next_step(state: State, head: Revision, evidence: Evidence | None) -> NextStep | None:
+def next_step(
+    state: State, head: Revision, evidence: Evidence | None, promise: Promise | None = None
+) -> NextStep | None:
     """Choose what to do next with a table.
 
     A revision that no drive was made with is tried as a draft first, however good it is expected to be; it is approved
-    when a drive with it stands in the session and what was driven is inside its targets.
+    when a drive with it stands in the session and nothing that the drives say speaks against it. What they say later
+    counts after an approval too.
 
     Args:
         state: the session.
         head: the revision that is worked on.
-        evidence: against it; None while it is not gathered.
+        evidence: of its table; None while it is not gathered.
+        promise: how far the last correction did what it said, where that is known.
 
     Returns:
         None where only the evidence can tell.
     """
-    values = {"id": str(head.id)}
+    if head.id not in state.history.approvals and not state.drives:
+        return NextStep("Add the log of a drive", "add-log", "Evidence comes from driving on this table.")
+    found = against(state, head, evidence, promise)
+    if head.id in state.history.approvals:
+        return _after_approval(state, head, found)
     driven = bool(drives_of(state, head))
     step: NextStep | None = None
     exported = {each.approved for each in state.history.exports if each.revision == head.id}
-    if head.id in state.history.approvals and True in exported:
-        step = NextStep("Add the next drive", "add-log", "Flash revision {id}, drive, and add the new log.", values)
-    elif head.id in state.history.approvals:
-        step = NextStep("Export revision {id}", "export", "It is approved.", values)
-    elif not state.drives:
-        step = NextStep("Add the log of a drive", "add-log", "Evidence comes from driving on this table.")
-    elif not driven and _corrected_since_driven(state, head):
-        step = _trial(state, head, drafted=False in exported)
+    if not driven and _corrected_since_driven(state, head):
+        step = _trial(head, found, drafted=False in exported)
     elif evidence is not None and not (inside(evidence.part_target) and inside(evidence.full_target)):
-        title = "Correct from {n} drives" if len(evidence.drives) > 1 else "Correct from 1 drive"
-        reason = "Part of what was driven is outside its target."
-        step = NextStep(title, "correct", reason, {"n": str(len(evidence.drives))})
+        step = _correct(evidence, found)
     elif evidence is not None and not driven:
-        step = _trial(state, head, drafted=False in exported)
-    elif evidence is not None:
-        reason = "A drive was made with it, and what was driven is inside its targets."
-        if evidence.full_target.worst_cell is None:
-            reason = "A drive was made with it, and part throttle is inside its target; full throttle was not driven."
-        step = NextStep("Approve revision {id}", "approve", reason, values)
+        step = _trial(head, found, drafted=False in exported)
+    elif evidence is not None and evidence.revision == head.id:
+        step = _approve(head, found)
     return step
 
 
-def _trial(state: State, head: Revision, *, drafted: bool) -> NextStep:
-    found = objections(state.history, head, state.drives, state.settings, state.keeping(head.table.name))
+def against(
+    state: State, revision: Revision, evidence: Evidence | None, promise: Promise | None = None
+) -> tuple[Objection, ...]:
+    """List what speaks against approving a revision, by what is known of it."""
+    keeping = state.keeping(revision.table.name)
+    return objections(state.history, revision, state.drives, state.settings, keeping, evidence, promise)
+
+
+def stored_as_approved(state: State, revision: Revision) -> bool:
+    """Tell whether the ECU stores an approved revision as it did when it was approved."""
+    return state.history.approvals[revision.id].storage == state.keeping(revision.table.name).storage
+
+
+def _after_approval(state: State, head: Revision, found: tuple[Objection, ...]) -> NextStep:
+    values = {"id": str(head.id)}
+    approval = state.history.approvals[head.id]
+    if not stored_as_approved(state, head):
+        reason = "What is said about the ECU's storage is other than when it was approved: look at what it stores now."
+        return NextStep("Approve revision {id} again", "approve", reason, values)
+    newer = any(drive.added > approval.time for drive in state.drives)
+    speaking = [
+        each
+        for each in found
+        if (each.name.endswith(OUTSIDE) or each.name in (WORD_NOT_KEPT, CAUTIONS))
+        and (newer or each.name not in approval.accepted)
+    ]
+    if speaking:
+        why = {**values, "why": speaking[0].sentence, "objections": ", ".join(each.name for each in speaking)}
+        reason = "Revision {id} is approved, but drives speak against it. {why}"
+        if speaking[0].name.endswith(OUTSIDE):
+            return NextStep("Correct again", "correct", reason, why)
+        return NextStep("Look at the evidence again", "evidence", reason, why)
+    if any(each.approved and each.revision == head.id for each in state.history.exports):
+        return NextStep("Add the next drive", "add-log", "Flash revision {id}, drive, and add the new log.", values)
+    return NextStep("Export revision {id}", "export", "It is approved.", values)
+
+
+def _correct(evidence: Evidence, found: tuple[Objection, ...]) -> NextStep:
+    title = "Correct from {n} drives" if len(evidence.drives) > 1 else "Correct from 1 drive"
+    reason = "Part of what was driven is outside its target."
+    doubts = any(each.name == CAUTIONS for each in found) and any(
+        caution.kind == "doubt" and not caution.passes for _, caution in evidence.cautions
+    )
+    if doubts:
+        reason = "Part of what was driven is outside its target, but the logs are doubtful: look at the cautions first."
+    values = {"n": str(len(evidence.drives)), "objections": CAUTIONS if doubts else ""}
+    return NextStep(title, "correct", reason, values)
+
+
+def _approve(head: Revision, found: tuple[Objection, ...]) -> NextStep:
+    """Advise approving, or what is to be seen to before."""
+    undone = next((each for ending in UNDONE for each in found if each.name.endswith(ending)), None)
+    if undone is None:
+        reason = "A drive was made with it, and what was driven is inside its targets."
+        weighty = ", ".join(each.name for each in found if each.name in WEIGHTY)
+        if weighty:
+            reason = "What was driven is inside its targets; against it speaks: {objections}. Look into that first."
+        return NextStep("Approve revision {id}", "approve", reason, {"id": str(head.id), "objections": weighty})
+    why = {"id": str(head.id), "why": undone.sentence, "objections": undone.name}
+    reason = "Before revision {id} is approved: {why}"
+    if undone.name == CAUTIONS:
+        return NextStep("Look at the cautions", "cautions", reason, why)
+    return NextStep("Add another drive", "add-log", reason, why)
+
+
+def _trial(head: Revision, found: tuple[Objection, ...], *, drafted: bool) -> NextStep:
     weighty = ", ".join(each.name for each in found if each.name in WEIGHTY)
     values = {"id": str(head.id), "care": DRIVE_WITH_CARE, "objections": weighty}
     if drafted:

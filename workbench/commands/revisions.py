@@ -1,19 +1,22 @@
 """The history of a session: look at it, go back and forth in it, stand by a revision, and check it."""
 
+from collections.abc import Generator
 from dataclasses import asdict
 
 import numpy as np
 
+from workbench.commands.evidence import gather_for, promise_of
 from workbench.commands.making import changed_cells, percent_text, plain, revised
-from workbench.commands.next_step import next_step
-from workbench.commands.registry import Answer, TableName, command
+from workbench.commands.next_step import against, next_step, stored_as_approved
+from workbench.commands.registry import Answer, Job, TableName, command
 from workbench.errors import InputError, NothingToUndoError
 from workbench.files.clock import now
-from workbench.maths.objections import Objection, objections
+from workbench.maths.case import Objection
 from workbench.maths.resample import read_at
 from workbench.model.counting import counted
 from workbench.model.history import Approval, Export, History, Json, Revision
 from workbench.model.state import Approved, HeadMoved, State, step
+from workbench.work import Progress
 
 
 @command("Show the history", menu="History", shortcut="Ctrl+H", icon="history")
@@ -136,7 +139,7 @@ def approve(
     note: str = "",
     accept: tuple[str, ...] = (),
     table: TableName = TableName(""),
-) -> Answer:
+) -> Job:
     """Stand by a revision with your name, so that it can be exported.
 
     What speaks against it is listed first; each such objection must be accepted by its name, after looking into it.
@@ -154,15 +157,34 @@ def approve(
     if not by.strip():
         raise InputError("An approval needs a name.", "Say who stands by the table: --by NAME.")
     wanted = state.head(table) if revision is None else state.history.revision(revision)
-    if wanted.id in state.history.approvals:
+    if wanted.id in state.history.approvals and stored_as_approved(state, wanted):
         raise InputError(
             f"Revision {wanted.id} is approved already, by {state.history.approvals[wanted.id].by}.",
             "Nothing more is needed.",
         )
-    standing = objections(state.history, wanted, state.drives, state.settings, state.keeping(wanted.table.name))
+    standing = yield from standing_against(state, wanted)
     _check_accepted(wanted, standing, accept)
+    return approved(state, wanted, standing, by, note)
+
+
+def standing_against(state: State, wanted: Revision) -> Generator[Progress, None, tuple[Objection, ...]]:
+    """Gather what all drives say of a revision, and list what speaks against approving it."""
+    if not state.drives:
+        return against(state, wanted, None)
+    name = wanted.table.name
+    try:
+        found = yield from gather_for(state, name, "all", "both", "", wanted)
+        promise = yield from promise_of(state, name, "both", "", wanted)
+    except InputError as refusal:
+        silent = Objection("no-evidence", f"The drives say nothing of this table. {refusal.message} {refusal.hint}")
+        return (*against(state, wanted, None), silent)
+    return against(state, wanted, found, promise)
+
+
+def approved(state: State, wanted: Revision, standing: tuple[Objection, ...], by: str, note: str) -> Answer:
+    """Approve a revision, all that speaks against it being accepted."""
     accepted = tuple(each.name for each in standing)
-    approval = Approval(by.strip(), note, now(), accepted)
+    approval = Approval(by.strip(), note, now(), accepted, state.keeping(wanted.table.name).storage)
     data: dict[str, Json] = {
         "revision": wanted.id,
         "table": wanted.table.name,
@@ -190,7 +212,9 @@ def _check_accepted(wanted: Revision, standing: tuple[Objection, ...], accept: t
     unknown = [name for name in accept if name not in names]
     if unknown:
         told = "These stand: " + ", ".join(names) + "." if names else "Nothing speaks against it: leave --accept out."
-        raise InputError(f"There is no objection {unknown[0]!r} against revision {wanted.id}.", told)
+        refusal = InputError(f"There is no objection {unknown[0]!r} against revision {wanted.id}.", told)
+        refusal.details["standing"] = [objection_json(each) for each in standing]
+        raise refusal
     open_ones = [each for each in standing if each.name not in accept]
     if open_ones:
         refusal = InputError(
@@ -199,6 +223,7 @@ def _check_accepted(wanted: Revision, standing: tuple[Objection, ...], accept: t
             "Look into each; what you then stand by, accept: " + " ".join(f"--accept {each.name}" for each in standing),
         )
         refusal.details["objections"] = [objection_json(each) for each in open_ones]
+        refusal.details["standing"] = [objection_json(each) for each in standing]
         raise refusal
 
 

@@ -11,7 +11,7 @@ from workbench.commands.evidence import correct, evidence
 from workbench.commands.exports import check, export
 from workbench.commands.logs import add_log
 from workbench.commands.registry import Answer, Job, command
-from workbench.commands.revisions import approve, undo
+from workbench.commands.revisions import approved, standing_against, undo
 from workbench.commands.shaping import carry_on, smooth
 from workbench.commands.tables import new
 from workbench.demo.drive import DriveRecord, drive
@@ -20,7 +20,6 @@ from workbench.demo.recorder import csv_text
 from workbench.demo.samples import CURVE_CAR, sample_files
 from workbench.errors import FileError
 from workbench.files.placing import write_whole
-from workbench.maths.objections import objections
 from workbench.model.cells import read_cells
 from workbench.model.evidence import Evidence, Target
 from workbench.session import Session
@@ -69,7 +68,7 @@ def tour(folder: Path) -> Job:
         after = yield from _job(session, evidence(session.state, from_="latest"))
         told += ["6. A drive with the corrected table in the car:", *_targets(after.lines)]
         yield Progress(5, 6, "approving and exporting")
-        told += ["7. Approved, exported and checked:", *_handed_over(session, corrected_file)]
+        told += ["7. Approved, exported and checked:", *(yield from _handed_over(session, corrected_file))]
         told += _verdict(session, after.value, record, session_file)
         return Answer({"session": str(session_file), "table": str(corrected_file)}, tuple(told))
 
@@ -113,21 +112,21 @@ def _rounds(session: Session, folder: Path) -> Generator[Progress, None, None]:
             _record(session, carry_on(session.state, note="the ends were not driven"))
     _record(session, smooth(session.state, cells=read_cells("20:30"), note="a look without the bump"))
     _record(session, undo(session.state))
-    _record(session, _approved(session, "The bump is real: two drives show it."))
+    _record(session, (yield from _approved(session, "The bump is real: two drives show it.")))
 
 
-def _handed_over(session: Session, file: Path) -> tuple[str, ...]:
-    approval = _approved(session, "tour on a virtual car")
+def _handed_over(session: Session, file: Path) -> Generator[Progress, None, tuple[str, ...]]:
+    approval = yield from _approved(session, "tour on a virtual car")
     _record(session, approval)
     written = export(session.state, file)
     _record(session, written)
     return (*approval.lines, *written.lines, *check(session.state, against=file).lines)
 
 
-def _approved(session: Session, note: str) -> Answer:
+def _approved(session: Session, note: str) -> Generator[Progress, None, Answer]:
     state = session.state
-    standing = objections(state.history, state.head(), state.drives, state.settings)
-    return approve(state, by="A. Calibrator", note=note, accept=tuple(each.name for each in standing))
+    standing = yield from standing_against(state, state.head())
+    return approved(state, state.head(), standing, "A. Calibrator", note)
 
 
 def _verdict(session: Session, seen: object, record: DriveRecord, session_file: Path) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from workbench.commands.making import finite, revised, revised_softly
 from workbench.commands.registry import Answer, Between, TableName, command
 from workbench.errors import InputError
 from workbench.maths.filling import carried, filled, ramped
-from workbench.maths.objections import HIGH_LOAD, high_load, leans
+from workbench.maths.high_load import barometer, high_load, leans
 from workbench.maths.resample import read_at
 from workbench.maths.smooth import kept_rising, rising, smoothed
 from workbench.model.arrays import BoolArray, FloatArray
@@ -229,12 +229,12 @@ def carry_on(
     targets = cells.mask(before) & (standing == "undriven")
     if not targets.any():
         raise InputError("None of the chosen cells is undriven.", "Choose cells without evidence; others have theirs.")
-    lean = targets & leans(before, spread - 1) & high_load(before, base.values)
+    lean = targets & leans(before, spread - 1) & high_load(before, base.values, barometer(state.drives))
     if lean.any() and not lean_is_meant:
         at = before.cell_name(tuple(int(i) for i in np.argwhere(lean)[0]))
         raise InputError(
-            f"This would lean the mixture in {int(lean.sum())} undriven cells at high load (the upper {HIGH_LOAD:.0%} "
-            f"of the range), the first at {at} by {100 * (spread[lean][0] - 1):+.1f} %, where nothing was measured.",
+            f"This would lean the mixture in {int(lean.sum())} undriven cells at high load, the first at "
+            f"{at} by {100 * (spread[lean][0] - 1):+.1f} %, where nothing was measured.",
             "Drive there first; or leave these cells out; or say --lean-is-meant.",
         )
     after = finite(before, np.where(targets, base.values * spread, before.values))

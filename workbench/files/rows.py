@@ -45,7 +45,8 @@ def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:  # noqa: PLR
         case HeadMoved(table, to):
             return "head-moved", {"table": table, "to": to}
         case Approved(number, approval):
-            return "approved", {"revision": number, **asdict(approval)}
+            told = asdict(approval)
+            return "approved", {"revision": number, **{key: told[key] for key in told if told[key] is not None}}
         case Exported(export):
             return "exported", asdict(export)
         case DriveAdded(drives):
@@ -76,8 +77,9 @@ def change_of(  # noqa: PLR0911 - one for each kind
         case "head-moved":
             return HeadMoved(payload["table"], payload["to"])
         case "approved":
-            accepted = tuple(payload["accepted"])
-            return Approved(payload["revision"], Approval(payload["by"], payload["note"], payload["time"], accepted))
+            words = (payload["by"], payload["note"], payload["time"], tuple(payload["accepted"]))
+            stored = payload.get("storage")
+            return Approved(payload["revision"], Approval(*words, None if stored is None else Storage(**stored)))
         case "exported":
             return Exported(Export(**payload))
         case "drive-added":

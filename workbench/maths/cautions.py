@@ -3,8 +3,6 @@
 All limits are common practice, no source, unless said otherwise.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from workbench.maths.gating import CLIPPED, COLD, CUT, NOT_RUNNING
@@ -12,10 +10,11 @@ from workbench.maths.pulls import LATE_S, too_slow
 from workbench.maths.ratio import Signals
 from workbench.maths.series import recent_largest
 from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.evidence import Caution
 from workbench.model.log import Log
 
 LEAN_AT_FULL = 1.03
-LEAN_SECONDS = 0.3
+LEAN_SECONDS = 0.5  # shorter is the fuel film on the walls when the throttle opens, with any table
 LEANEST = 1.5  # of the command; gasoline does not burn beyond
 HOT_C = 110.0
 HOTTEST_C = 150.0
@@ -23,21 +22,6 @@ IMPOSSIBLE_OFFSET = 0.2  # of lambda; no wideband is off by so much
 BANKS_APART = 0.02
 LOW_VOLTS = 12.8
 CLOSED_LOOP_OFFSET = 0.015
-
-
-@dataclass(frozen=True)
-class Caution:
-    """One thing to look at before going on.
-
-    Attributes:
-        kind: "danger" where an engine can be hurt, "doubt" where the evidence suffers.
-        sentence: what, how much, and what to do.
-        at: first moment of it, s in the log; NaN where it is everywhere.
-    """
-
-    kind: str
-    sentence: str
-    at: float
 
 
 def find_cautions(log: Log, seen: Signals, rejected: dict[str, BoolArray], contrary: str = "") -> tuple[Caution, ...]:
@@ -94,6 +78,7 @@ def _lean_at_full(seen: Signals) -> list[Caution]:
             f"Full throttle ran up to {100 * (worst - 1):.0f} % leaner than commanded for "
             f"{sum(end - start for start, end in spans):.1f} s: do not repeat it before the table is corrected there.",
             spans[0][0],
+            passes=True,
         )
     ]
 
@@ -106,7 +91,8 @@ def _hot(seen: Signals) -> list[Caution]:
     if highest > HOTTEST_C:
         said = f"The coolant channel reads up to {highest:.0f} °C, which no engine survives: look at its unit."
         return [Caution("doubt", said, spans[0][0])]
-    return [Caution("danger", f"The coolant reached {highest:.0f} °C: let it cool, find out why.", spans[0][0])]
+    told = f"The coolant reached {highest:.0f} °C: let it cool, find out why."
+    return [Caution("danger", told, spans[0][0], passes=True)]
 
 
 def _clipped(seen: Signals, clipped: BoolArray) -> list[Caution]:
@@ -120,6 +106,7 @@ def _clipped(seen: Signals, clipped: BoolArray) -> list[Caution]:
             f"A trim stood at its limit for {total:.0f} s: the true error is larger than the trim shows. "
             "Correct with what there is, then drive again.",
             spans[0][0],
+            passes=True,
         )
     ]
 

@@ -7,14 +7,17 @@ import numpy as np
 from workbench.errors import InputError
 from workbench.maths import standing
 from workbench.maths.agreement import Agreement, agreement
+from workbench.maths.cautions import find_cautions
 from workbench.maths.driven import Driven, before_corrections, check_speaks, first_look, second_look
 from workbench.maths.findings import effects_of, notes_of
+from workbench.maths.gating import engine_gates
 from workbench.maths.plan import what_to_drive
 from workbench.maths.pooling import samples_of, solve_drives, toll
 from workbench.maths.provenance import fit_of_revisions
 from workbench.maths.solve import Solution
 from workbench.maths.unlogged import solve_without_vapour
-from workbench.model.evidence import Delay, Evidence, Source
+from workbench.model.evidence import Caution, Delay, Evidence, Source
+from workbench.model.gate import Gates
 from workbench.model.history import History, Revision
 from workbench.model.log import Drive
 from workbench.model.state import Settings
@@ -160,6 +163,8 @@ def _evidence(
     half_width = np.where(driven, np.maximum(half_width, agreed.reach), np.nan)
     farthest = np.where(agreed.disputed, agreed.farthest, ratio)
     mean, median, spread, count, full = standing.plain_statistics(table, kept)
+    part_regime, full_regime = standing.by_regime(table, kept, amount, full, driven)
+    at_full = tuple(d.seen.position[d.seen.full & ~(d.seen.speed < settings.gates.running_rpm)] for d in known)
     effects = effects_of(known, table, solution)
     return Evidence(
         table=table,
@@ -180,11 +185,22 @@ def _evidence(
         gates=toll(known),
         kept=kept,
         samples_used=sum(int(d.readings.kept.sum()) for d in known),
-        part_target=standing.target(settings.part_throttle_target, farthest, half_width, amount, driven & ~full),
-        full_target=standing.target(settings.full_throttle_target, farthest, half_width, amount, driven & full),
+        part_target=standing.target(settings.part_throttle_target, farthest, half_width, part_regime, stands == 2),
+        full_target=standing.target(settings.full_throttle_target, farthest, half_width, full_regime, stands == 2),
         wideband={d.drive.id: d.place for d in known},
         notes=(*doubts, *agreed.sentences, *notes_of(known, effects, table, ratio)),
         plan=what_to_drive(known, table, stands, half_width),
         effects=effects,
         disputed=agreed.disputed,
+        at_full=standing.touched(table, at_full),
+        cautions=_cautions(known, settings.gates),
+    )
+
+
+def _cautions(known: list[Driven], gates: Gates) -> tuple[tuple[int, Caution], ...]:
+    """Find what in the logs calls for care, each with its drive."""
+    return tuple(
+        (d.drive.id, caution)
+        for d in known
+        for caution in find_cautions(d.drive.log, d.seen, engine_gates(d.seen, d.table, gates), d.contrary)
     )

@@ -5,12 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.maths.provenance import fit_of_revisions
-from workbench.model.arrays import FloatArray, IntArray
+from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.evidence import STANDINGS, Evidence
 from workbench.model.history import History, Json, Revision
 from workbench.model.log import Drive, Log
 
 VERDICTS = ("not seen", "kept", "better", "not kept")
+NOT_KEPT = VERDICTS.index("not kept")
 LEEWAY = 0.005  # differences under half a percent are no broken word: common practice, no source
 WARMER_K, HEAVIER_KPA = 10.0, 2.0  # differences of intake air between drives worth naming: common practice, no source
 
@@ -25,6 +26,7 @@ class Promise:
         expected: ratio it expected in every cell, NaN where it promised nothing, shape of the table.
         verdict: index into VERDICTS per cell.
         sentences: the sum of it, and the likely reason where it was not kept.
+        left_outside: cells where it was not kept and what is left is outside the target, shape of the table.
     """
 
     revision: int
@@ -32,6 +34,7 @@ class Promise:
     expected: FloatArray
     verdict: IntArray
     sentences: tuple[str, ...]
+    left_outside: BoolArray
 
 
 def last_correction(history: History, head: Revision) -> Revision | None:
@@ -66,11 +69,18 @@ def keep_promise(history: History, correction: Revision, seen: Evidence, drives:
     better = known & ~kept & ~disputed & (np.abs(seen.ratio - 1) < np.abs(expected - 1))
     verdict = np.select([kept, better, known], [1, 2, 3], 0).astype(np.int64)
     sentences = [_sum(correction, verdict, seen)]
+    full = seen.full_throttle if seen.at_full is None else seen.full_throttle | seen.at_full
+    limit = np.where(full, seen.full_target.limit, seen.part_target.limit)
+    # Where drives disagree, the interval holds what each of them says.
+    left = np.abs(seen.ratio - 1) + np.where(disputed, seen.half_width, 0.0)
+    left_outside = (verdict == NOT_KEPT) & (left > limit)
     if np.any(disputed & known):
         sentences.append("Likely reason: the drives since then disagree with each other.")
-    elif np.any(verdict == 3):
+    elif np.any(verdict == NOT_KEPT):
         sentences.append(_reason(history, correction, seen, drives, verdict))
-    return Promise(correction.id, seen.drives, expected, verdict, tuple(sentences))
+    if np.any(verdict == NOT_KEPT) and not left_outside.any():
+        sentences.append("What is left is inside its target everywhere.")
+    return Promise(correction.id, seen.drives, expected, verdict, tuple(sentences), left_outside)
 
 
 def _array(correction: Revision, key: str) -> FloatArray:

@@ -15,6 +15,7 @@ THIN_HALF_WIDTH = 0.06  # a ratio known no closer is no ground for a correction
 CARRIED_HALF_WIDTH = 0.03
 FELT = 0.02  # interpolation weight from which a sample touches a cell
 VISIT_GAP_S = 3.0
+REGIME_SAMPLES = 1.0  # samples at one throttle from which a cell is judged by its target too
 
 
 def standing(amount: FloatArray, visits: IntArray, half_width: FloatArray, passed: BoolArray) -> IntArray:
@@ -110,26 +111,65 @@ def plain_statistics(
     )
 
 
-def target(limit: float, ratio: FloatArray, half_width: FloatArray, amount: FloatArray, chosen: BoolArray) -> Target:
-    """Tell how far the chosen cells are inside a target.
+def by_regime(
+    table: Table, kept: tuple[Samples, ...], amount: FloatArray, mostly_full: BoolArray, driven: BoolArray
+) -> tuple[tuple[FloatArray, BoolArray], tuple[FloatArray, BoolArray]]:
+    """Tell part and full throttle apart: the effective samples of each, and the cells that each is judged in.
+
+    A cell that was driven at both is judged at both: the narrower target holds wherever a pull led through.
+
+    Args:
+        table: the table.
+        kept: samples of each drive.
+        amount: effective samples of both together, shape of the table.
+        mostly_full: cells whose samples are mostly at full throttle.
+        driven: cells with evidence.
+
+    Returns:
+        Part throttle, full throttle; each (amount, cells), shape of the table.
+    """
+    felt = [np.zeros(table.values.size), np.zeros(table.values.size)]
+    for samples in kept:
+        for full in (False, True):
+            for _, nodes in spread_in_pieces(table.axes, samples.position[samples.full_throttle == full]):
+                felt[full] += np.bincount(nodes.cell.ravel(), nodes.weight.ravel(), table.values.size)
+    part, full_too = (each.reshape(table.shape) for each in felt)
+    share = np.divide(full_too, part + full_too, out=np.zeros(table.shape), where=part + full_too > 0)
+    return (
+        (amount * (1 - share), driven & (~mostly_full | (part >= REGIME_SAMPLES))),
+        (amount * share, driven & (mostly_full | (full_too >= REGIME_SAMPLES))),
+    )
+
+
+def target(
+    limit: float,
+    ratio: FloatArray,
+    half_width: FloatArray,
+    regime: tuple[FloatArray, BoolArray],
+    proven: BoolArray | None = None,
+) -> Target:
+    """Tell how far the cells of one throttle regime are inside its target.
 
     Args:
         limit: largest error wanted, as a ratio.
         ratio: airflow ratio per cell.
         half_width: of its 95 % interval.
-        amount: effective samples per cell.
-        chosen: driven cells of one throttle regime.
+        regime: effective samples per cell at that throttle, and the cells that are judged.
+        proven: cells that are proven.
     """
+    amount, chosen = regime
     if not chosen.any():
         return Target(limit, float("nan"), float("nan"), float("nan"), None, float("nan"))
     error = np.where(chosen, ratio - 1, 0.0)
     inside = np.abs(error) <= limit
     worst = np.unravel_index(int(np.argmax(np.abs(error))), error.shape)
+    weight = np.where(chosen, amount if np.any(amount[chosen] > 0) else 1.0, 0.0)
     return Target(
         limit=limit,
         inside_cells=float(np.mean(inside[chosen])),
-        inside_time=float(np.sum(amount[chosen & inside]) / np.sum(amount[chosen])),
+        inside_time=float(np.sum(weight[inside]) / np.sum(weight)),
         worst=float(error[worst]),
         worst_cell=tuple(int(i) for i in worst),
         worst_half_width=float(half_width[worst]),
+        proven=float("nan") if proven is None else float(np.sum(weight[proven]) / np.sum(weight)),
     )

@@ -49,6 +49,7 @@ class Target:
         worst: largest error by size, signed, as a ratio (-0.018 means 1.8 % less air than the ECU believed).
         worst_cell: where, as index; None where nothing was driven.
         worst_half_width: half-width of the 95 % interval there.
+        proven: share of the driven samples that lie in proven cells, 0..1; NaN where that was not asked.
     """
 
     limit: float
@@ -57,6 +58,7 @@ class Target:
     worst: float
     worst_cell: tuple[int, ...] | None
     worst_half_width: float
+    proven: float = float("nan")
 
     @property
     def shares(self) -> str:
@@ -126,6 +128,23 @@ class Effect:
         )
 
 
+@dataclass(frozen=True)
+class Caution:
+    """One thing in a log to look at before going on.
+
+    Attributes:
+        kind: "danger" where an engine can be hurt, "doubt" where the evidence suffers.
+        sentence: what, how much, and what to do.
+        at: first moment of it, s in the log; NaN where it is everywhere.
+        passes: whether a later drive without it settles it, since it came of the table that was in the car.
+    """
+
+    kind: str
+    sentence: str
+    at: float
+    passes: bool = False
+
+
 @dataclass(frozen=True, eq=False)
 class Samples:
     """The samples of one drive as they entered the evidence, for showing them in the log and over the table.
@@ -186,6 +205,9 @@ class Evidence:
         plan: what to drive next, as sentences.
         effects: what the remaining error has to do with other channels.
         disputed: cells of which the drives say different things: the interval holds all of them. Empty where none.
+        at_full: cells that any row of the logs touches at full throttle, kept or not; None where that was not looked
+            for.
+        cautions: (drive, caution) of the drives used.
     """
 
     table: Table
@@ -213,6 +235,8 @@ class Evidence:
     plan: tuple[str, ...] = ()
     effects: tuple[Effect, ...] = ()
     disputed: BoolArray = field(default_factory=lambda: np.zeros(0, dtype=np.bool_))
+    at_full: BoolArray | None = None
+    cautions: tuple[tuple[int, Caution], ...] = ()
 
     @property
     def driven(self) -> BoolArray:

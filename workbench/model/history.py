@@ -9,6 +9,7 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.model.arrays import FloatArray
+from workbench.model.keeping import Storage
 from workbench.model.log import Drive
 from workbench.model.table import Table
 
@@ -24,12 +25,14 @@ class Approval:
         note: in their words.
         time: ISO 8601, UTC.
         accepted: names of the checks that spoke against it and were accepted.
+        storage: how the ECU stored the table then: what was approved are the values that it stores.
     """
 
     by: str
     note: str
     time: str
     accepted: tuple[str, ...] = ()
+    storage: Storage | None = None
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,6 +1,6 @@
 """The task of approving: what speaks against it, each accepted by name with a reason, and who stands by it."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from PySide6.QtCore import Signal
@@ -22,8 +22,15 @@ class ApproveTask(QWidget):
 
     edited = Signal()
 
-    def __init__(self, scene: Scene, against: Sequence[tuple[str, str]], author: str, parent: QWidget) -> None:
-        """List what speaks against it, as (name, sentence)."""
+    def __init__(
+        self,
+        scene: Scene,
+        against: Sequence[tuple[str, str]],
+        author: str,
+        parent: QWidget,
+        reasons: Mapping[str, str],
+    ) -> None:
+        """List what speaks against it, as (name, sentence), with the reasons for which some was accepted already."""
         super().__init__(parent)
         self._scene = scene
         column = QVBoxLayout(self)
@@ -51,6 +58,9 @@ class ApproveTask(QWidget):
             box.toggled.connect(reason.setEnabled)
             box.toggled.connect(lambda _: self.edited.emit())
             reason.textChanged.connect(lambda _: self.edited.emit())
+            if name in reasons:
+                box.setChecked(True)
+                reason.setText(reasons[name])
             column.addWidget(box)
             column.addWidget(reason)
             self._accepted.append((name, box, reason))
@@ -68,6 +78,11 @@ class ApproveTask(QWidget):
         column.addWidget(labelled(name, line, self))
         column.addWidget(line)
         return line
+
+    @property
+    def reasons(self) -> dict[str, str]:
+        """Why what was accepted was accepted."""
+        return {name: reason.text() for name, box, reason in self._accepted if box.isChecked()}
 
     @property
     def missing(self) -> str:

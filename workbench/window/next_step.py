@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from workbench.commands.next_step import NextStep, drives_of, inside
+from workbench.commands.next_step import ENOUGH_PROVEN, NextStep, drives_of, inside
 from workbench.commands.next_step import next_step as next_step_of
 from workbench.model.evidence import Evidence, Target
 from workbench.model.table import Table
@@ -31,7 +31,7 @@ def next_step(scene: Scene) -> NextStep:
         return NextStep(tr("Apply the draft"), "apply", reason)
     step = next_step_of(state, head, scene.fitting_evidence)
     if step is not None:
-        values = {name: tr(value) for name, value in step.values.items()}
+        values = {name: told(value) if name == "why" else tr(value) for name, value in step.values.items()}
         return NextStep(tr(step.title).format(**values), step.word, tr(step.reason).format(**values), step.values)
     if scene.puzzle:
         return NextStep(tr("Look at the log"), "drive", scene.puzzle)
@@ -94,17 +94,23 @@ def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[
             continue
         good = inside(target)
         value = tr("all inside") if good else tr("{share} of driven time").format(share=share(target.inside_time))
+        kind = "attention"
         if expected:
             value = tr("{value}, expected").format(value=value)
+            kind = "figure" if good else kind
+        elif good:
+            known = target.proven >= ENOUGH_PROVEN
+            value = value if known else tr("{value}, hardly known").format(value=value)
+            kind = "good" if known else "figure"
         words = tr("Worst {error} at {where}.")
         farthest = words.format(error=_error(target), where=table.cell_name(target.worst_cell))
         tip = f"{told(target.shares)}.\n{farthest}"
-        found.append(Figure(caption, value, "good" if good else "attention", tip))
+        found.append(Figure(caption, value, kind, tip))
     worst = worst_target(evidence)
     if worst is not None and worst.worst_cell is not None:
         value = tr("{error} at {where}").format(error=_error(worst), where=table.cell_name(worst.worst_cell))
         kind = "figure" if inside(worst) else "attention"
-        found.append(Figure(tr("Worst cell"), value, kind, tr("Farthest from its target; Ctrl+G goes there.")))
+        found.append(Figure(tr("Worst against its target"), value, kind, tr("Ctrl+G goes there.")))
     return found
 
 

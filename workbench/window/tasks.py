@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject, Qt, QTimer
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QLabel
 
+from workbench.commands.next_step import against
 from workbench.commands.registry import COMMANDS, Answer, Command, TableName
 from workbench.errors import InputError, WorkbenchError
 from workbench.window.approve_task import ApproveTask
@@ -178,29 +179,17 @@ class Tasks(QObject):
         self._drawer.put(tr("Correct"), task, go, first=task.first)
 
     def _open_approve(self) -> None:
-        scene = self._bridge.scene
-        against = self._objections(scene)
-        task = ApproveTask(scene, against, getpass.getuser(), self._drawer)
+        state, head = self._bridge.scene.state, self._bridge.scene.head
+        found = () if state is None or head is None else against(state, head, self._bridge.scene.fitting_evidence)
+        self._show_approve([(each.name, each.sentence) for each in found])
+
+    def _show_approve(self, listed: list[tuple[str, str]], reasons: Mapping[str, str] | None = None) -> None:
+        task = ApproveTask(self._bridge.scene, listed, getpass.getuser(), self._drawer, reasons or {})
         go = button(tr("Approve"), tr("Stand by this revision with your name."), self._drawer, "step")
         go.clicked.connect(self.run)
         task.edited.connect(lambda: self._drawer.say(task.missing))
         self._drawer.put(tr("Approve"), task, go, first=task.first)
         self._drawer.say(task.missing)
-
-    @staticmethod
-    def _objections(scene: Scene) -> list[tuple[str, str]]:
-        """Ask the command what speaks against the head, without approving anything."""
-        try:
-            COMMANDS["approve"].function(scene.state, by="?", table=TableName(scene.focus.table))
-        except WorkbenchError as error:
-            listed = error.details.get("objections", ())
-            found = (
-                [(str(o["name"]), str(o["sentence"])) for o in listed if isinstance(o, dict)]
-                if isinstance(listed, list | tuple)
-                else []
-            )
-            return found or [("", str(error))]
-        return []
 
     def _preview(self) -> None:
         task = self._drawer.task
@@ -228,6 +217,11 @@ class Tasks(QObject):
 
     def _on_refusal(self, word: str, error: WorkbenchError) -> None:
         if word == self.word and self._drawer.task is not None:
+            task, listed = self._drawer.task, error.details.get("standing")
+            if isinstance(task, ApproveTask) and isinstance(listed, list):
+                # The drives told more, or less, than the window knew when it listed the objections.
+                self._show_approve([(str(each["name"]), str(each["sentence"])) for each in listed], task.reasons)
+                return
             self._drawer.say_refused(error)
             if isinstance(self._drawer.task, DriveTask):
                 self._drawer.task.show_scene(self._bridge.scene)

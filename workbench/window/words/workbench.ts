@@ -110,6 +110,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>; or write a draft with --draft.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>; {0} / {1} = {2} kPa would be likely, as if converted from psi twice</source>
         <translation type="unfinished"></translation>
     </message>
@@ -151,10 +155,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>A divider on {0} V gives voltages between 0 and that.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>A drive was made with it, and part throttle is inside its target; full throttle was not driven.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -246,6 +246,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Add another drive</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Add the drive with revision {{id}}</source>
         <translation type="unfinished"></translation>
     </message>
@@ -307,7 +311,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Approve it again: approve SESSION {0} --by NAME; or set the storage back; or write a draft with --draft.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Approve it first: approve SESSION {0} --by NAME</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Approve revision {{id}}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Approve revision {{id}} again</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -671,10 +687,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Everything is as it was recorded.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Evidence comes from driving on this table.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1011,6 +1023,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Look at the cautions</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Look at the evidence again</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Look at the history, then undo or redo again.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1295,6 +1315,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Part of what was driven is outside its target, but the logs are doubtful: look at the cautions first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Part of what was driven is outside its target.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1453,7 +1477,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Revision {{id}} is approved, but drives speak against it. {{why}}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The drives say nothing of this table. {0} {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>The header occurs again among the values and was passed over: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The logs call for care: {0}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1462,6 +1498,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The remaining error{0} follows {1}: {2} % (±{3}) from {4} to {5}. {6}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The session holds {0}; when {1} was exported it held {2}: the last ones are missing.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>This would lean the mixture in {0} undriven cells at high load, the first at {1} by {2} %, where nothing was measured.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1561,7 +1605,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} is hardly known: {1} % of what was driven there lies in proven cells. Drive there again, twice at least.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} is marked {1}, but reads near 1: it was read as lambda.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is outside its target: {1}, {2}. Correct, then drive again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is revision {1} rounded otherwise than it was approved.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1582,6 +1638,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} rises above 1 where the engine works hard ({1}), and falls below it hardly ever. An engine is enriched there: it must be fuel over air, the inverse of lambda.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} was exported from a revision {1} that this session does not hold as it was then.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} was not driven with {1}: nothing shows it right; {2}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1653,11 +1717,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Approve it first: approve SESSION {0} --by NAME{1}; or write a draft with --draft.</source>
+        <source>At full throttle measured and commanded mixture are apart by a factor of {0}: the engine misfires there, or one of the two channels is wrong. Do not repeat it before that is known.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>At full throttle measured and commanded mixture are apart by a factor of {0}: the engine misfires there, or one of the two channels is wrong. Do not repeat it before that is known.</source>
+        <source>Before revision {{id}} is approved: {{why}}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1717,11 +1781,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Correct again</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Drive warm, in closed loop or with a wideband and commanded lambda logged.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Empty columns were left out</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Everything that stands in the session is as it was recorded.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2445,10 +2517,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>This would lean the mixture in {0} undriven cells at high load (the upper {1} of the range), the first at {2} by {3} %, where nothing was measured.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Time stamps stand still</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2490,6 +2558,26 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Values are rounded to the ECU&apos;s step, by {0} at most.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>What is left is inside its target everywhere.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>What is said about the ECU&apos;s storage is other than when it was approved: look at what it stores now.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>What is said about the ECU&apos;s storage is other than when revision {0} was approved, so other values would be stored than were approved.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>What was driven is inside its targets; against it speaks: {{objections}}. Look into that first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Whether something was cut off its end only an exported file can show, with the paper beside it: --against FILE.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2713,6 +2801,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>any revision</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>approved by {0}</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2862,6 +2954,18 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>distance with malfunction lamp</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>drive on part throttle</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>drive there again</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>drive there, or put them back</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3201,6 +3305,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>make pulls with a wideband</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>mass air flow</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3293,6 +3401,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>on thin evidence</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>one block of cells; all if not given.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3378,6 +3490,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>revision {0} ({1}) moved it by hand: make sure that it is meant</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>revision {0} in the car</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3482,6 +3598,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>take the file for a curve or a grid, where it cannot be told.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the ECU&apos;s step is too coarse for it: look at what storage says</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3809,6 +3929,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>without evidence</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>write a revision that is not approved; its name then says so.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3890,14 +4014,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} cannot be used for calibration: {1}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} changed on thin evidence ({1}): drive there again.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} changed without evidence ({1}): drive there, or put them back.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4600,10 +4716,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>A drive was made with it, and part throttle is inside its target; full throttle was not driven.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>A drive was made with it, and what was driven is inside its targets.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5121,10 +5233,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Export revision {id}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Farthest from its target; Ctrl+G goes there.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6352,10 +6460,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Worst cell</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Enter counts changes from a revision; Backspace rolls back to it; Left and Right fold a branch.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6369,6 +6473,26 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>A draft waits: Enter applies, Esc drops.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add another drive</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Approve revision {id} again</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Before revision {id} is approved: {why}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Correct again</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Ctrl+G goes there.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6396,11 +6520,27 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Look at the cautions</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Look at the evidence again</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Look into first</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Make them</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Part of what was driven is outside its target, but the logs are doubtful: look at the cautions first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {id} is approved, but drives speak against it. {why}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6452,7 +6592,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>What is said about the ECU&apos;s storage is other than when it was approved: look at what it stores now.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>What was driven is inside its targets; against it speaks: {objections}. Look into that first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>With a wideband, add two or three pulls at full throttle on a closed course, one at a time.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Worst against its target</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -7225,6 +7377,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{value}, expected</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{value}, hardly known</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
