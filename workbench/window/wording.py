@@ -162,7 +162,25 @@ def delay_words(delay: Delay, *, source: bool = True) -> str:
 
 def spoken(name: str) -> str:
     """Say the name of an objection, or several, as words."""
-    return name.replace("-", " ")
+    words = {
+        "falling-curve": tr("falling curve"),
+        "step-over-limit": tr("step over limit"),
+        "thin-changed": tr("thin changed"),
+        "undriven-changed": tr("undriven changed"),
+        "lean-step-at-high-load": tr("lean step at high load"),
+        "not-driven-since": tr("not driven since"),
+        "storage-range": tr("storage range"),
+        "no-evidence": tr("no evidence"),
+        "part-throttle-outside": tr("part throttle outside"),
+        "full-throttle-outside": tr("full throttle outside"),
+        "part-throttle-not-driven": tr("part throttle not driven"),
+        "full-throttle-not-driven": tr("full throttle not driven"),
+        "part-throttle-unproven": tr("part throttle unproven"),
+        "full-throttle-unproven": tr("full throttle unproven"),
+        "word-not-kept": tr("word not kept"),
+        "open-cautions": tr("open cautions"),
+    }
+    return ", ".join(words.get(each, each.replace("-", " ")) for each in name.split(", "))
 
 
 def duration(seconds: float) -> str:

@@ -5712,11 +5712,31 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>falling curve</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>fold and unfold a branch</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>full throttle not driven</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>full throttle outside</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>full throttle unproven</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>gated</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>lean step at high load</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5728,6 +5748,30 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>no evidence</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>not driven since</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>open cautions</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>part throttle not driven</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>part throttle outside</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>part throttle unproven</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>samples, off the table by</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5736,7 +5780,27 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>step over limit</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>storage range</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>thin changed</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>try another delay</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>undriven changed</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>word not kept</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
