@@ -1,6 +1,7 @@
 """The window as a whole: every command within reach, every control named, nothing lost between runs."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -22,13 +23,16 @@ from pytestqt.qtbot import QtBot
 
 from workbench.commands.handbook import COMMANDS
 from workbench.errors import FileError, StaleError
+from workbench.model.evidence import Target
 from workbench.model.state import SettingsSet
 from workbench.session import Session
 from workbench.window import crash
 from workbench.window.acts import ACTS
+from workbench.window.approve_task import ApproveTask
 from workbench.window.form import Form
 from workbench.window.main_window import MainWindow
 from workbench.window.memory import Memory
+from workbench.window.next_step import target_figures
 from workbench.window.scene import EnginePoint
 
 Settle = Callable[[], None]
@@ -403,3 +407,35 @@ def test_a_refusal_goes_when_the_session_moves_on(opened: MainWindow) -> None:
     assert notice.text
     opened._workshop.bridge.record(SettingsSet(opened._workshop.bridge.scene.state.settings))
     assert notice.text == ""
+
+
+def test_what_only_the_drives_told_is_asked_for_again(driven: MainWindow, settle: Settle) -> None:
+    """The list is made from what the window knows; where the command knows more, it is made anew."""
+    workshop = driven._workshop
+    workshop.bridge.put_evidence(None)
+    workshop.routes.do("approve")
+    task = workshop.bench.drawer.task
+    assert isinstance(task, ApproveTask)
+    assert task.arguments()["accept"] == ()
+    task.by.setText("A. Calibrator")
+    workshop.bench.drawer.entered.emit()
+    settle()
+    task = workshop.bench.drawer.task
+    assert isinstance(task, ApproveTask)
+    assert {"part-throttle-outside", "full-throttle-outside"} <= set(task.arguments()["accept"])
+    assert workshop.bridge.scene.state.history.approvals == {}
+
+
+def test_the_strip_promises_no_more_than_was_driven(driven: MainWindow) -> None:
+    """What is only expected is not green, nor what is hardly known; the worst is the worst against its own target."""
+    evidence = driven._workshop.bridge.scene.evidence
+    good = Target(0.05, 1.0, 1.0, 0.03, (5,), 0.001, proven=1.0)
+    near = Target(0.01, 1.0, 1.0, 0.008, (7,), 0.001, proven=0.2)
+    seen = replace(evidence, part_target=good, full_target=near)
+    part, full, worst = target_figures(seen, evidence.table, expected=False)
+    assert (part.value, part.kind) == ("all inside", "good")
+    assert (full.value, full.kind) == ("all inside, hardly known", "figure")
+    assert worst.caption == "Worst against its target"
+    assert evidence.table.cell_name((7,)) in worst.value  # +0.8 of 1 % is worse than +3 of 5 %
+    expected = target_figures(seen, evidence.table, expected=True)
+    assert [(each.value, each.kind) for each in expected[:2]] == [("all inside, expected", "figure")] * 2
