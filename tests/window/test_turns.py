@@ -2,7 +2,8 @@
 
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QTimer
+from PySide6.QtCore import QObject, Qt, QTimer
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from workbench.window.main_window import MainWindow
@@ -46,3 +47,28 @@ def test_panels_that_wait_show_what_is_looked_at_by_then(window: MainWindow, car
     shop.bench.finish()
     assert shop.bridge.scene.state is None
     assert shop.bench.numbers.view.cells.table.kind == "curve"
+
+
+def test_a_session_takes_the_place_of_another_at_once(window: MainWindow, car_files: Path, tmp_path: Path) -> None:
+    shop = window._workshop
+    pages = list[int]()
+    shop._stack.currentChanged.connect(pages.append)
+    for kind in ("curve", "grid", "curve", "curve", "grid"):
+        shop.opening.begin_from(car_files / f"{kind}.csv", tmp_path / f"{len(list(tmp_path.iterdir()))}.session")
+        shop.bench.finish()
+        QApplication.processEvents()
+        assert shop.bench.numbers.view.cells.table.kind == kind
+    assert pages == [1]  # the start page was never shown in between
+    path = Path(shop.bridge.scene.state.path)
+    shop.opening.open(path)
+    assert Path(shop.bridge.scene.state.path) == path
+
+
+def test_headings_beyond_the_table_are_empty(window: MainWindow, car_files: Path, tmp_path: Path) -> None:
+    """While a model is reset, one heading asks for the sections of the table before; an exception there ends all."""
+    window._workshop.opening.begin_from(car_files / "grid.csv", tmp_path / "a.session")
+    window._workshop.bench.finish()
+    cells = window._workshop.bench.numbers.view.cells
+    for way, count in ((Qt.Orientation.Horizontal, cells.columnCount()), (Qt.Orientation.Vertical, cells.rowCount())):
+        assert cells.headerData(count - 1, way)
+        assert cells.headerData(count, way) is None

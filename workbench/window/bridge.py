@@ -40,8 +40,11 @@ class Bridge(QObject):
         self._written.connect(self._on_written)
 
     def open(self, session: Session) -> None:
-        """Show a session; one that was open is closed."""
-        self.close()
+        """Show a session; one that was open is closed, without the start page in between."""
+        shown = self.scene.state
+        if shown is not None and shown.path == session.state.path:
+            self.close()  # the panels tell sessions apart by their paths
+        self._let_go()
         self._session = session
         self._unsubscribe = session.subscribe(self._on_change)
         state = session.state
@@ -53,13 +56,19 @@ class Bridge(QObject):
 
     def close(self) -> None:
         """Let go of the session."""
+        if self._let_go():
+            self._show(Scene())
+
+    def _let_go(self) -> bool:
+        """Close the session; tell whether there was one."""
         self._unsubscribe()
         self._unsubscribe = _nothing
-        if self._session is not None:
-            with self._writing:
-                self._session.close()
-                self._session = None
-            self._show(Scene())
+        if self._session is None:
+            return False
+        with self._writing:
+            self._session.close()
+            self._session = None
+        return True
 
     def record(self, change: Change) -> None:
         """Write a change down; the panels hear of it by `shown`.

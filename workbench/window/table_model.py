@@ -121,8 +121,13 @@ class TableModel(QAbstractTableModel):
         return "/".join(units)
 
     def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
-        """Give breakpoints, or names of layers."""
-        if self.table is None:
+        """Give breakpoints, or names of layers; None beyond the table.
+
+        While the model is reset, one heading asks for sections of the table before as long as the other is laid out. An
+        exception raised here, inside Qt's own call, would end the whole program.
+        """
+        count = self.columnCount() if orientation == Qt.Orientation.Horizontal else self.rowCount()
+        if self.table is None or section >= count:
             return None
         if orientation == Qt.Orientation.Horizontal and self.curve:
             if role == Qt.ItemDataRole.DisplayRole:
