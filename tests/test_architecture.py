@@ -37,15 +37,16 @@ STAIRS = """
     commands.physics commands.settings commands.revisions commands.exports commands.reports commands.samples
     commands.arguments commands.handbook commands
     cli
-    window window.theme window.style window.wording window.translation window.voice window.turns window.acts
-    window.display window.crash window.controls window.flow window.elided window.plots window.scene window.curve_view
-    window.drawer window.jobs window.pyramid window.spans window.lane_plot window.lane_stack window.lanes
-    window.prepared window.log_view window.evidence_panel window.heat window.layers window.grid_view window.picture_card
-    window.branches window.history_rail window.notice window.entry window.table_model window.sections window.table_view
-    window.numbers_card window.next_step window.status_strip window.bench window.bridge window.memory window.watching
-    window.opening window.palette window.keys_task window.runner window.story window.approve_task window.correct_task
-    window.gates_task window.form window.log_tasks window.tasks window.routes window.start_page window.texts
-    window.work_line window.recall window.workshop window.main_window window.collecting window.running window.app
+    window window.guard window.theme window.style window.wording window.translation window.voice window.turns
+    window.acts window.display window.crash window.controls window.flow window.elided window.plots window.scene
+    window.curve_view window.drawer window.jobs window.pyramid window.spans window.lane_plot window.lane_stack
+    window.lanes window.prepared window.log_view window.evidence_panel window.heat window.layers window.grid_view
+    window.picture_card window.branches window.history_rail window.notice window.entry window.table_model
+    window.sections window.table_view window.numbers_card window.next_step window.status_strip window.bench
+    window.bridge window.memory window.watching window.opening window.palette window.keys_task window.runner
+    window.story window.approve_task window.correct_task window.gates_task window.form window.log_tasks window.tasks
+    window.routes window.start_page window.texts window.work_line window.recall window.workshop window.main_window
+    window.collecting window.running window.app
     __main__
 """.split()
 

@@ -7,6 +7,7 @@ from PySide6.QtCore import QByteArray, QEvent, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QFontMetrics, QKeyEvent, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget
 
+from workbench.window.guard import guard_all
 from workbench.window.memory import Memory
 from workbench.window.start_page import StartPage
 from workbench.window.style import application_icon, dress, theme_named
@@ -59,6 +60,7 @@ class MainWindow(QMainWindow):
             # It takes longer to import than the first paint may take.
             from workbench.window.workshop import Workshop as Made
 
+            guard_all()
             self._workshop = Made(self, self._stack, self._start, self._memory)
         return self._workshop
 

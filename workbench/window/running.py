@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QApplication
 from workbench import __version__
 from workbench.window.collecting import Collector
 from workbench.window.crash import catch_all
+from workbench.window.guard import guard_all
 from workbench.window.main_window import MainWindow
 from workbench.window.memory import Memory
 from workbench.window.translation import install
@@ -24,6 +25,7 @@ def application() -> QApplication:
     made.setApplicationDisplayName("Calibration workbench")
     made.setApplicationVersion(__version__)
     made.setStyle("Fusion")
+    guard_all()
     return made
 
 

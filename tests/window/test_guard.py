@@ -1,0 +1,64 @@
+"""A fault inside a call of Qt's is an exception, not the end of the program; run apart, since it may be just that."""
+
+import subprocess
+import sys
+
+from workbench.window.guard import HOUSE, guard_all
+from workbench.window.main_window import MainWindow
+from workbench.window.table_model import TableModel
+
+FALLEN = """
+from PySide6.QtCore import QAbstractTableModel
+from PySide6.QtWidgets import QApplication, QTableView
+from workbench.window.guard import guard
+
+class Model(QAbstractTableModel):
+    rows = 5
+    def rowCount(self, *_): return self.rows
+    def columnCount(self, *_): return self.rows
+    def data(self, *_): return None
+    def headerData(self, section, *_): return [None] * 5 and [][section] if self.rows > 5 else None
+
+guard(Model)
+application = QApplication([])
+view, model = QTableView(), Model()
+view.setModel(model)
+view.show()
+application.processEvents()
+model.beginResetModel()
+model.rows = 7
+try:
+    model.endResetModel()
+except IndexError:
+    print("told")
+"""
+
+
+def test_a_fault_in_an_override_is_told() -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", FALLEN],
+        capture_output=True,
+        text=True,
+        check=False,
+        env={"QT_QPA_PLATFORM": "offscreen"},
+    )
+    assert (done.returncode, done.stdout.strip()) == (0, "told"), done.stderr
+
+
+def test_every_override_of_the_window_is_guarded(window: MainWindow) -> None:
+    if sys.version_info >= (3, 12):
+        assert not hasattr(TableModel.headerData, "guarded")
+        return
+    guard_all()
+    missing = []
+    for name, module in list(sys.modules.items()):
+        for kind in vars(module).values() if name.startswith(HOUSE) else ():
+            if isinstance(kind, type) and kind.__module__ == name:
+                missing += [
+                    f"{kind.__name__}.{each}"
+                    for each in ("event", "eventFilter", "paintEvent", "resizeEvent", "data", "headerData", "sizeHint")
+                    if each in vars(kind) and not hasattr(vars(kind)[each], "guarded") and kind.__mro__[1] is not object
+                ]
+    assert not missing
+    assert window._workshop.bench.numbers.view.cells.headerData.guarded
+    assert hasattr(TableModel.rowCount, "guarded")
