@@ -439,3 +439,27 @@ def test_the_strip_promises_no_more_than_was_driven(driven: MainWindow) -> None:
     assert evidence.table.cell_name((7,)) in worst.value  # +0.8 of 1 % is worse than +3 of 5 %
     expected = target_figures(seen, evidence.table, expected=True)
     assert [(each.value, each.kind) for each in expected[:2]] == [("all inside, expected", "figure")] * 2
+
+
+def test_what_was_exported_is_known_after_a_restart(driven: MainWindow, tmp_path: Path, settle: Settle) -> None:
+    shop = driven._workshop
+    shop.routes._runner.run("correct", {})
+    settle()
+    assert shop.bench.strip._next.word == "export"
+    shop.routes._runner.run("export", {"file": tmp_path / "try.csv", "draft": True})
+    assert shop.bench.strip._next.word == "add-log"
+    told = shop.bench.rail.model().index(0, 0).data(Qt.ItemDataRole.AccessibleTextRole)
+    assert "exported as a draft" in told
+    shop.opening.open(Path(shop.bridge.scene.state.path))
+    settle()
+    assert shop.bench.strip._next.word == "add-log"
+
+
+def test_a_session_that_is_only_read_is_exported_and_says_so(opened: MainWindow, tmp_path: Path) -> None:
+    shop = opened._workshop
+    shop.bridge._session._store.read_only = "it is kept for reading"
+    shop.routes._runner.run("export", {"file": tmp_path / "try.csv", "draft": True})
+    assert (tmp_path / "try.draft.csv").exists()
+    said = " ".join(label.text() for label in shop.bench.notice.findChildren(QLabel))
+    assert "It is done, but the session does not know of it" in said
+    assert "kept for reading" in said
