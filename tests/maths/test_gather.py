@@ -78,6 +78,12 @@ def test_a_grid_does_as_well(round_of: MakeRound, seed: int) -> None:
     assert seen.part.rms <= 0.35
 
 
+def test_cells_passed_in_a_pull_follow_those_that_were_seen_in_it(round_of: MakeRound) -> None:
+    """This car crosses cells in its pulls just after the loop opens, where no sample is taken."""
+    found = round_of(seed=6, kind="grid")
+    assert judge(found.scenario, found.table, found.records).full.largest <= 1.0
+
+
 def test_intervals_hold_what_they_say_and_no_more(round_of: MakeRound) -> None:
     whole = np.concatenate([inside(round_of(seed=seed)) for seed in CARS])
     half = np.concatenate([inside(round_of(seed=seed), 0.5) for seed in CARS])

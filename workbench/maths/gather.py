@@ -153,7 +153,7 @@ def _evidence(
     amount = solution.amount.reshape(table.shape)
     visits = standing.count_visits(table, kept, times)
     half_width = 1.96 * solution.deviation.reshape(table.shape)
-    running = tuple(d.seen.position[~(d.seen.speed < settings.gates.running_rpm) & ~d.seen.full] for d in known)
+    running = tuple(d.seen.position[~(d.seen.speed < settings.gates.running_rpm)] for d in known)
     passed = standing.touched(table, running)
     stands = standing.standing(amount, visits, half_width, passed)
     driven = stands > 0
