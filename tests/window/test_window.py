@@ -463,3 +463,16 @@ def test_a_session_that_is_only_read_is_exported_and_says_so(opened: MainWindow,
     said = " ".join(label.text() for label in shop.bench.notice.findChildren(QLabel))
     assert "It is done, but the session does not know of it" in said
     assert "kept for reading" in said
+
+
+def test_a_field_for_several_numbers_gives_numbers(opened: MainWindow) -> None:
+    opened._workshop.routes.do("parts")
+    form = opened._workshop.bench.drawer.task
+    assert isinstance(form, Form)
+    boundary, names = form.findChildren(QLineEdit)[:2]
+    table = opened._workshop.bridge.scene.table
+    at = float(table.axes[0].breakpoints[2])
+    boundary.setText(str(at))
+    names.setText("low; high")
+    assert form.arguments()["at"] == (at,)
+    assert form.arguments()["name"] == ("low", "high")

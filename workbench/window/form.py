@@ -3,7 +3,7 @@
 import inspect
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Any, get_origin
+from typing import Any, get_args, get_origin
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
@@ -234,13 +234,18 @@ class Form(QWidget):
         line.setText("; ".join(str(part) for part in parts or [] if part is not None))
         line.textChanged.connect(lambda _: self.edited.emit())
 
+        inner = get_args(kind)[0] if several else kind
+
+        def one(text: str) -> Any:
+            return text if inner not in (int, float) else _as_number(text, name, whole=inner is int)
+
         def read() -> Any:
             text = line.text().strip()
             if several:
-                return tuple(part.strip() for part in text.split(";") if part.strip())
+                return tuple(one(part.strip()) for part in text.split(";") if part.strip())
             if not text and kind is not str:
                 raise Missing
-            return text if kind not in (int, float) else _as_number(text, name, whole=kind is int)
+            return one(text)
 
         return line, read
 
