@@ -60,7 +60,7 @@ def agreement(known: list[Driven], table: Table, solution: Solution, ratio: Floa
         further = disputed & ~(np.abs(farthest - pooled) >= off[worst, cells])
         farthest[further] = level[worst, cells][further]
         reach[further] = (off + 1.96 * deviation)[worst, cells][further]
-        sentences.append(_sentence(known, table, level, disputed, full))
+        sentences.append(_sentence(known, table, level, np.where(disputed, apart, 0.0), full))
     shape = table.shape
     return Agreement(
         np.isfinite(farthest).reshape(shape), farthest.reshape(shape), reach.reshape(shape), tuple(sentences)
@@ -120,16 +120,15 @@ def _as_a_whole(known: list[Driven], left: FloatArray, deviation: FloatArray, fu
     return [sentence]
 
 
-def _sentence(known: list[Driven], table: Table, level: FloatArray, disputed: BoolArray, full: bool) -> str:
-    spread = np.where(disputed, np.nanmax(level, axis=0, initial=-np.inf) - np.nanmin(level, axis=0, initial=np.inf), 0)
-    most = int(np.argmax(spread))
+def _sentence(known: list[Driven], table: Table, level: FloatArray, apart: FloatArray, full: bool) -> str:
+    most = int(np.argmax(apart))
     said = [
         f"drive {driven.drive.id} {100 * (each[most] - 1):+.1f} %"
         for driven, each in zip(known, level, strict=True)
         if np.isfinite(each[most])
     ]
     where = table.cell_name(tuple(int(i) for i in np.unravel_index(most, table.shape)))
-    count = int(disputed.sum())
+    count = int(np.count_nonzero(apart))
     return (
         f"The drives disagree at {'full' if full else 'part'} throttle in {count} {'cell' if count == 1 else 'cells'}, "
         f"most at {where}: {', '.join(said)}. Find out what changed between them (fuel, weather, a sensor, fuel "
