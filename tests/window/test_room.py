@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pyqtgraph
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, QRect, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
@@ -169,3 +169,33 @@ def test_a_message_of_one_session_is_not_shown_over_another(
     assert "Revision 2" in shop.bench.notice.text
     shop.opening.begin_from(car_files / "grid.csv", tmp_path / "other.session")
     assert shop.bench.notice.text == ""
+
+
+def test_pointing_at_a_caution_does_not_make_the_lanes_lower(driven: MainWindow, settle: Callable[[], None]) -> None:
+    shop = driven._workshop
+    log, (caution, *_) = shop.bench.log, [each for each in shop.bridge.scene.cautions if each.at == each.at]
+    high = log.lanes.height()
+    shop.bridge.focus(cursor_s=caution.at)
+    settle()
+    assert caution.sentence[:20] in log._reading.text()
+    assert log.lanes.height() == high
+    shop.bridge.focus(cursor_s=None)
+    assert all(part.isVisible() for part in log._legend if part.property("told"))
+
+
+def test_a_message_covers_nothing(driven: MainWindow, settle: Callable[[], None]) -> None:
+    bench = driven._workshop.bench
+    bench.notice.say("What happened is said here, in a sentence that takes more than one line of text. " * 2)
+    settle()
+    said = QRect(bench.notice.mapTo(driven, QPoint()), bench.notice.size())
+    for panel in (bench.strip, bench.numbers, bench.picture, bench.evidence, bench.rail_card, bench.log):
+        assert not said.intersects(QRect(panel.mapTo(driven, QPoint()), panel.size())), panel.accessibleName()
+
+
+def test_a_scale_of_what_is_never_negative_begins_at_zero(driven: MainWindow, settle: Callable[[], None]) -> None:
+    shop = driven._workshop
+    box, values = shop.bench.curve.plot.box, shop.bridge.scene.table.values
+    assert -0.05 * values.max() < box.viewRange()[1][0] <= 0
+    shop.bridge.focus(layer="change")
+    settle()
+    assert box.viewRange()[1][0] < 0

@@ -1,4 +1,4 @@
-"""The bench: strip, message, numbers, picture over evidence, history or task, and the log along the bottom."""
+"""The bench: strip, numbers, picture over evidence, history or task with a message under it, and the log below."""
 
 from PySide6.QtCore import QByteArray, Qt, QTimer
 from PySide6.QtGui import QResizeEvent, QShowEvent
@@ -38,7 +38,7 @@ class Bench(QWidget):
         self._kept: dict[str, QByteArray] = {}
         self._by_hand: set[str] = set()  # splitters that stand as the user set them
         self._needed = 0
-        self.strip, self.notice = StatusStrip(self), Notice(self)
+        self.strip = StatusStrip(self)
         self.numbers = NumbersCard(self)
         self.picture = PictureCard(self)
         self.curve, self.grid, self.pictures = self.picture.curve, self.picture.grid, self.picture.pictures
@@ -48,7 +48,8 @@ class Bench(QWidget):
         self.rail = HistoryRail(self.rail_card)
         self.rail_card.column.addWidget(self.rail, 1)
         self.drawer = Drawer(self)
-        self.side = Column(self)
+        self._side = QWidget(self)
+        self.side, self.notice = Column(self._side), Notice(self._side)
         self.side.add(self.rail_card)
         self.side.add(self.drawer)
         self.log = LogView(jobs, self)
@@ -62,7 +63,12 @@ class Bench(QWidget):
     def _lay_out(self) -> None:
         self._known = self._splitter(Qt.Orientation.Vertical, (self.picture, 100), (self.evidence, 0))
         self._table = self._splitter(Qt.Orientation.Horizontal, (self.numbers, 44), (self._known, 56))
-        self._upper = self._splitter(Qt.Orientation.Horizontal, (self._table, 76), (self.side, 24))
+        side = QVBoxLayout(self._side)
+        side.setContentsMargins(0, 0, 0, 0)
+        side.setSpacing(8)
+        side.addWidget(self.side, 1)
+        side.addWidget(self.notice)
+        self._upper = self._splitter(Qt.Orientation.Horizontal, (self._table, 76), (self._side, 24))
         self._whole = self._splitter(Qt.Orientation.Vertical, (self._upper, 66), (self.log, 34))
         for name, splitter in self._splitters():
             splitter.splitterMoved.connect(lambda *_, named=name: self._by_hand.add(named))

@@ -82,6 +82,9 @@ class CurveView(QWidget):
         else:
             self._draw_ratio(scene)
         self._draw_chosen(scene)
+        # Where nothing is below 0 the scale begins there, with room for half a mark.
+        above = scene.focus.layer == "value" and bool((self._ys >= 0).all())
+        self.plot.box.setLimits(yMin=-0.03 * float(self._ys.max()) if above else None)
         shown = (scene.focus.layer, scene.head, scene.evidence)
         if any(a is not b for a, b in zip(shown, self._fitted, strict=True)):
             self._fitted = shown

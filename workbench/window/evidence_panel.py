@@ -7,7 +7,6 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import STANDINGS, Evidence
-from workbench.model.table import Table
 from workbench.window.controls import Card, button, label, row, spread
 from workbench.window.flow import Flow
 from workbench.window.scene import Scene
@@ -105,6 +104,7 @@ class EvidencePanel(Card):
         """Make it empty."""
         super().__init__(tr("What the logs say"), parent)
         self._key: tuple[object, ...] = ()
+        self._tallest = ((0, 0), 0)  # width and line of text, and the height taken there, px
         self._title = label("", self, "title", wrap=True)
         spread(self._title, QSizePolicy.Policy.Expanding)
         self._more = button("", tr("All that the logs say, and what to drive next."), self, "flat")
@@ -122,9 +122,9 @@ class EvidencePanel(Card):
             tr("How well a cell is known: ● proven, ◐ thin, ○ undriven."),
             tr("Logged samples that speak for the cells, and how often the engine came by."),
             tr("Of the samples nearest to the cell alone, to be checked with a pocket calculator."),
-            tr("How late the wideband sees the mixture: a fixed part, and gas volume over airflow."),
+            "",
         )
-        names = tr("Airflow ratio"), tr("Standing"), tr("Samples, visits"), tr("Mean, median"), tr("Delay used")
+        names = tr("Airflow ratio"), tr("Standing"), tr("Samples, visits"), tr("Mean, median"), tr("Wideband")
         for name, tip in zip(names, tips, strict=True):
             place = QWidget(self)
             column = QVBoxLayout(place)
@@ -158,17 +158,19 @@ class EvidencePanel(Card):
             n=many, first=table.cell_name(_first(chosen)), last=table.cell_name(_last(chosen))
         )  # fmt: skip
         self._title.setText(tr("What the logs say about {where}").format(where=where))
-        for part in (*self._places, self._distribution):
-            part.setVisible(evidence is not None)
         if evidence is None:
+            for part in (*self._places, self._distribution):
+                part.hide()
             self._more.hide()
             self._advice.setText(scene.puzzle or self._silence(scene))
             self._advice.setToolTip("")
+            self._tallest = ((0, 0), 0)
             self.fit()
             return
         index = cell if many <= 1 else None
-        self._write(evidence, chosen, index, table)
+        self._write(evidence, chosen, index)
         ratios = ratios_of(scene, evidence, chosen)
+        self._distribution.setVisible(ratios.size > 0)
         self._distribution.show_ratios(ratios, _mean_ratio(evidence, chosen), theme)
         said = advice(evidence, chosen, 0.0 if storage is None else storage.step)
         self._advice.setText(" ".join(said[:2]))
@@ -192,18 +194,21 @@ class EvidencePanel(Card):
         self.fit()
 
     def fit(self) -> None:
-        """Ask for the height that the texts take; two lines of advice always have room."""
-        self._advice.setMinimumHeight(2 * self.fontMetrics().lineSpacing())
-        self.setMinimumHeight(self.height_for(self.width()))
+        """Ask for the height that the texts take, or took at this width: who walks over cells sees nothing jump."""
+        high, at = self.height_for(self.width()), (self.width(), self.fontMetrics().height())
+        self._tallest = (at, max(high, self._tallest[1]) if self._tallest[0] == at else high)
+        self.setMinimumHeight(self._tallest[1])
 
-    def _write(self, evidence: Evidence, chosen: np.ndarray, cell: tuple[int, ...] | None, table: Table) -> None:
-        del table
-        if cell is not None:
+    def _write(self, evidence: Evidence, chosen: np.ndarray, cell: tuple[int, ...] | None) -> None:
+        """Show the figures; one that says nothing of these cells is left out."""
+        if cell is not None and not evidence.driven[cell]:
+            texts = ["", f"{STANDING_SIGNS['undriven']} {tr('undriven')}", "", ""]
+        elif cell is not None:
             ratio = number(float(evidence.ratio[cell]), 3)
             half = number(float(evidence.half_width[cell]), 3)
             standing = evidence.standing_of(cell)
             texts = [
-                f"{ratio} ± {half}" if evidence.driven[cell] else "–",
+                f"{ratio} ± {half}",
                 f"{STANDING_SIGNS[standing]} {tr(standing)}",
                 plural(float(evidence.visits[cell]), tr("{n} in 1 visit"), tr("{n} in {visits} visits")).format(
                     n=count(float(evidence.samples[cell])), visits=count(float(evidence.visits[cell]))
@@ -216,18 +221,32 @@ class EvidencePanel(Card):
                 number(_mean_ratio(evidence, chosen), 3),
                 ", ".join(f"{STANDING_SIGNS[name]} {n}" for name, n in standings if n),
                 count(float(evidence.samples[chosen].sum())),
-                "–",
+                "",
             ]
-        delays = [delay for number, delay in evidence.delay.items() if evidence.wideband.get(number) != "none"]
-        # What was estimated is the rule; what a person stated is told.
-        stated = bool(delays) and delays[-1].source != "estimated"
-        texts.append(delay_words(delays[-1], source=stated) if delays else tr("no wideband"))
-        for value, text in zip(self._values, texts, strict=True):
+        where, how = wideband_words(evidence)
+        self._places[-1].setToolTip(how)
+        self._values[-1].setAccessibleDescription(how)
+        for place, value, text in zip(self._places, self._values, (*texts, where), strict=True):
             value.setText(text)
+            place.setVisible(bool(text))
+
+
+def wideband_words(evidence: Evidence) -> tuple[str, str]:
+    """Say where the wideband of the latest drive sat, and how late it saw the mixture."""
+    words = {"before": tr("before the catalyst"), "after": tr("after the catalyst")}
+    number = max(evidence.wideband, default=0)
+    where, delay = words.get(evidence.wideband.get(number, "none"), ""), evidence.delay.get(number)
+    if not where or delay is None:
+        return tr("none"), tr("The evidence rests on the trims.")
+    # What was estimated is the rule; what a person stated is told.
+    if delay.source == "stated":
+        where = tr("{where}, delay stated").format(where=where)
+    how = tr("It sees the mixture late by {delay}: a fixed part, and gas volume over airflow.")
+    return where, how.format(delay=delay_words(delay))
 
 
 def advice(evidence: Evidence, chosen: np.ndarray, storage_step: float = 0.0) -> list[str]:
-    """Give the sentences worth reading for these cells: what is thin, then what the solve noted and what to drive.
+    """Give the sentences worth reading for these cells: what is thin, what the error follows, what to drive.
 
     Args:
         evidence: against the table.
@@ -245,7 +264,7 @@ def advice(evidence: Evidence, chosen: np.ndarray, storage_step: float = 0.0) ->
     if (chosen & evidence.driven).any():
         found.append(_step(evidence, chosen, storage_step))
     followed = [effect.sentence for effect in evidence.effects if effect.stands_out]
-    return [*found, *(told(line) for line in (*followed, *evidence.plan, *evidence.notes))]
+    return [*found, *(told(line) for line in (*followed, *evidence.plan))]
 
 
 def _step(evidence: Evidence, chosen: np.ndarray, storage_step: float) -> str:

@@ -1,7 +1,21 @@
 """A layout that sets its parts side by side and goes on in the next row where the width ends."""
 
+import itertools
+from collections.abc import Sequence
+
 from PySide6.QtCore import QPoint, QRect, QSize, Qt
 from PySide6.QtWidgets import QLayout, QLayoutItem, QWidget
+
+
+def row_starts(widths: Sequence[int], room: int, gap: int) -> list[int]:
+    """Tell which parts begin a row, where parts of these widths are laid out like words."""
+    firsts, used = [0], 0
+    for i, wide in enumerate(widths):
+        if i > firsts[-1] and used + wide > room:
+            firsts.append(i)
+            used = 0
+        used += wide + gap
+    return firsts
 
 
 class Flow(QLayout):
@@ -75,15 +89,10 @@ class Flow(QLayout):
         return [item for item in self._items if not item.isEmpty()]
 
     def _lay(self, place: QRect, *, move: bool) -> int:
-        rows: list[list[tuple[QLayoutItem, QSize]]] = [[]]
-        used = 0
-        for item in self._shown():
-            size = item.sizeHint().boundedTo(QSize(max(place.width(), 1), 10**6))
-            if rows[-1] and used + size.width() > place.width():
-                rows.append([])
-                used = 0
-            rows[-1].append((item, size))
-            used += size.width() + self._gap
+        most = QSize(max(place.width(), 1), 10**6)
+        parts = [(item, item.sizeHint().boundedTo(most)) for item in self._shown()]
+        firsts = row_starts([size.width() for _, size in parts], place.width(), self._gap)
+        rows = [parts[first:last] for first, last in itertools.pairwise([*firsts, len(parts)])]
         y = place.y()
         for row in rows:
             high = max((size.height() for _, size in row), default=0)

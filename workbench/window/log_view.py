@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 from workbench.model.arrays import BoolArray
 from workbench.model.log import Log
 from workbench.window.controls import Card, button, choice, label, rekind
-from workbench.window.flow import Flow
+from workbench.window.flow import Flow, row_starts
 from workbench.window.jobs import Jobs
 from workbench.window.lane_plot import Marks
 from workbench.window.lane_stack import LIT
@@ -20,8 +20,10 @@ from workbench.window.pyramid import Pyramid
 from workbench.window.scene import Scene, engine_point, row_at
 from workbench.window.spans import NO_SPANS, Spans, spans_of
 from workbench.window.theme import LIGHT, Theme, laid_over
+from workbench.window.voice import told
 from workbench.window.wording import count, duration, number, plain, tr
 
+GAP = 12  # px
 LEGEND_TIPS = (
     "Samples that a gate took away: point at one to read which gate, and why.",
     "Kept samples that lie nearest to the chosen cells.",
@@ -88,7 +90,7 @@ class LogView(Card):
         lanes = button(tr("Lanes"), tr("Choose which channels are drawn."), self, "flat")
         lanes.clicked.connect(lambda: self.asked.emit("lanes"))
         self.column.setSpacing(2)
-        head = Flow(gap=12)
+        head = Flow(gap=GAP)
         head.addWidget(self._drives)
         head.addWidget(self._facts)
         head.addWidget(self._reading)
@@ -112,8 +114,7 @@ class LogView(Card):
         self.column.addWidget(self._empty, 1)
 
     def _on_shift(self, by: float, done: bool) -> None:
-        self._reading.setText(tr("delay {change} s").format(change=number(-by, 2, sign=True)))
-        self._reading.show()
+        self._show_words(tr("delay {change} s").format(change=number(-by, 2, sign=True)))
         if done:
             self.delay_tried.emit(-by)
 
@@ -209,7 +210,7 @@ class LogView(Card):
 
     def _on_walk(self) -> None:
         """Say to those who listen where the cursor is now, and whether the sample there counts."""
-        point, table, words = engine_point(self._scene), self._scene.table, self._reading.text()
+        point, table, words = engine_point(self._scene), self._scene.table, self._reading.accessibleDescription()
         if point is not None and table is not None:
             places = zip(point.position, table.axes, strict=True)
             words += ", " + ", ".join(f"{plain(float(f'{at:.4g}'))} {axis.unit}".strip() for at, axis in places)
@@ -246,7 +247,8 @@ class LogView(Card):
         for part, tip, (sign, colour, text, shown) in zip(self._legend, LEGEND_TIPS, entries, strict=True):
             part.setText(f"<span style='color:{colour}'>{sign}</span> {text}")
             part.setToolTip(tr(tip))
-            part.setVisible(shown)
+            part.setProperty("told", shown)
+        self._show_words(self._reading.accessibleDescription())
 
     def _show_focus(self) -> None:
         prepared = self._prepared
@@ -263,23 +265,47 @@ class LogView(Card):
         at = None if time is None or not prepared.log.rows else row_at(prepared.log, time)
         self.lanes.stack.show_values(at)
         words = self._words_at(prepared, time, at)
-        self._reading.setText(words)
         self.lanes.view.viewport().setToolTip(words)
-        # One of the two: what the log is, or what is under the cursor.
-        self._facts.setVisible(not self._reading.text())
-        self._reading.setVisible(bool(self._reading.text()))
+        self._show_words(words)
+
+    def _show_words(self, words: str) -> None:
+        """Say what the log is or, if there are words, what is under the cursor.
+
+        Where those need the room of the legend it steps back: pointing at the lanes must not make them lower.
+        """
+        legend = [part for part in self._legend if part.property("told")]
+        margins = self.column.contentsMargins()
+        room = self.contentsRect().width() - margins.left() - margins.right()
+        beside = sum(part.sizeHint().width() + GAP for part in (self._drives, *self._askers))
+        most = room - beside if room - beside > room // 3 else room
+        self._reading.setText(self.fontMetrics().elidedText(words, Qt.TextElideMode.ElideRight, most))
+        self._reading.setAccessibleDescription(words)
+        self._reading.setToolTip(words)
+        rows = [
+            len(
+                row_starts(
+                    [part.sizeHint().width() for part in (self._drives, what, *legend, *self._askers)], room, GAP
+                )
+            )
+            for what in (self._facts, self._reading)
+        ]
+        for part in self._legend:
+            part.setVisible(part in legend and not (words and rows[1] > rows[0]))
+        self._facts.setVisible(not words)
+        self._reading.setVisible(bool(words))
 
     def _words_at(self, prepared: Prepared, time: float | None, at: int | None) -> str:
         """Say where the cursor is, and whether the sample there was kept."""
         if time is None or at is None:
             return ""
         words, samples = tr("at {time} s").format(time=number(time, 2)), prepared.samples
+        if near := [text for when, text in self._marks(prepared).cautions if abs(when - time) < 1.0]:
+            return f"▲ {words}: {told(near[0])}"
         if samples is None or at >= len(samples.rejected_by):
             return words
         gate = int(samples.rejected_by[at])
-        kept = tr("kept") if gate < 0 else tr("gated: {gate}").format(gate=samples.gates[gate])
-        near = [text for when, text in self._marks(prepared).cautions if abs(when - time) < 1.0]
-        return " · ".join([f"{words}: {kept}", *near[:1]])
+        kept = tr("kept") if gate < 0 else tr("gated: {gate}").format(gate=told(samples.gates[gate]))
+        return f"{words}: {kept}"
 
 
 def speak(widget: QWidget, words: str) -> None:

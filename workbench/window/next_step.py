@@ -8,7 +8,7 @@ from workbench.model.evidence import Evidence, Target
 from workbench.model.table import Table
 from workbench.window.scene import Scene
 from workbench.window.voice import told
-from workbench.window.wording import THIN_SPACE, number, plural, share, spoken, tr
+from workbench.window.wording import THIN_SPACE, number, plain, plural, share, spoken, tr
 
 
 @dataclass(frozen=True)
@@ -59,7 +59,7 @@ def figures(scene: Scene) -> list[Figure]:
             tr("In the car"),
             tr("revision {id}, round {n}").format(id=driven.id, n=len({drive.revision for drive in state.drives}))
             if driven is not None
-            else tr("not driven yet"),
+            else tr("no drive yet"),
             tip=plural(
                 len(state.drives),
                 tr("The revision that the only drive was driven on. A round: correct, flash, drive."),
@@ -88,7 +88,8 @@ def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[
     """
     found = []
     for name, target in ((tr("Part throttle"), evidence.part_target), (tr("Full throttle"), evidence.full_target)):
-        caption = f"{name}, ±{number(target.limit * 100, 0)}{THIN_SPACE}%"
+        limit = plain(round(target.limit * 100, 6)) + THIN_SPACE + "%"
+        caption = tr("{regime} within ±{limit}").format(regime=name, limit=limit)
         if target.worst_cell is None:
             found.append(Figure(caption, tr("not driven"), tip=tr("No kept sample in this regime.")))
             continue
@@ -110,7 +111,7 @@ def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[
     if worst is not None and worst.worst_cell is not None:
         value = tr("{error} at {where}").format(error=_error(worst), where=table.cell_name(worst.worst_cell))
         kind = "figure" if inside(worst) else "attention"
-        found.append(Figure(tr("Worst against its target"), value, kind, tr("Ctrl+G goes there.")))
+        found.append(Figure(tr("Worst cell"), value, kind, tr("Farthest out by its own target. Ctrl+G goes there.")))
     return found
 
 

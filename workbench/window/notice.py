@@ -1,8 +1,9 @@
-"""A sheet over the lower edge: what just happened, or what was refused and what to do about it."""
+"""A sheet under the history or the task: what just happened, or what was refused and what to do about it."""
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QEvent, QObject, QTimer
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from workbench.errors import WorkbenchError
@@ -19,7 +20,6 @@ class Notice(Card):
     def __init__(self, parent: QWidget) -> None:
         """Make it hidden."""
         super().__init__(tr("Message"), parent)
-        self._over = parent
         self.setProperty("kind", "notice")
         self._text = label("", self, wrap=True)
         spread(self._text, QSizePolicy.Policy.Expanding)
@@ -29,12 +29,14 @@ class Notice(Card):
         self._accept.clicked.connect(self._take)
         self._offered: Callable[[], None] | None = None
         self._refused = False
-        self.column.setContentsMargins(14, 6, 6, 6)
-        self.column.addLayout(row(self._text, self._accept, self._close))
+        self.column.setContentsMargins(12, 6, 6, 6)
+        line = row(self._text, self._close)
+        line.setAlignment(self._close, Qt.AlignmentFlag.AlignTop)
+        self.column.addLayout(line)
+        self.column.addLayout(row(None, self._accept))
         self._later = QTimer(self)
         self._later.setSingleShot(True)
         self._later.timeout.connect(self.hide)
-        parent.installEventFilter(self)
         self.hide()
 
     def say(self, text: str) -> None:
@@ -71,11 +73,10 @@ class Notice(Card):
         """What it says; empty when it is hidden."""
         return "" if self.isHidden() else self._text.text()
 
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Stay at the lower edge when the window changes."""
-        if event.type() == QEvent.Type.Resize and not self.isHidden():
-            self._place()
-        return super().eventFilter(watched, event)
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Need as much height as the text takes at this width."""
+        super().resizeEvent(event)
+        self.setMinimumHeight(self.height_for(self.width()))
 
     def _show(self, text: str, kind: str, act: Callable[[], None] | None = None) -> None:
         self._offered, self._refused = act, False
@@ -85,10 +86,4 @@ class Notice(Card):
         self._text.setAccessibleName(shown)
         rekind(self._text, kind)
         self.setVisible(bool(text))
-        self._place()
-
-    def _place(self) -> None:
-        wide = min(760, self._over.width() - 40)
-        high = max(self.heightForWidth(wide), self.minimumSizeHint().height())
-        self.setGeometry((self._over.width() - wide) // 2, self._over.height() - high - 16, wide, high)
-        self.raise_()
+        self.setMinimumHeight(self.height_for(self.width()))

@@ -5140,10 +5140,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Delay used</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Direction</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5233,6 +5229,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Export revision {id}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Farthest out by its own target. Ctrl+G goes there.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5696,6 +5696,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Worst cell</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Worst {error} at {where}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5745,6 +5749,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>move the cursor, with Ctrl faster</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>no drive yet</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5804,7 +5812,15 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{regime} within ±{limit}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{share} of driven time</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{where}, delay stated</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5832,15 +5848,15 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>How late the wideband sees the mixture: a fixed part, and gas volume over airflow.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>How many samples speak for each cell.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>How well a cell is known: ● proven, ◐ thin, ○ undriven.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>It sees the mixture late by {delay}: a fixed part, and gas volume over airflow.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6276,6 +6292,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>The evidence rests on the trims.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>The job</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6556,10 +6576,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Ctrl+G goes there.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Drive ten to fifteen minutes with a warm engine, at many speeds and loads, with a passenger at the laptop.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6665,10 +6681,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>With a wideband, add two or three pulls at full throttle on a closed course, one at a time.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Worst against its target</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -7048,19 +7060,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>no wideband</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>none</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>not driven</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>not driven yet</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
