@@ -199,3 +199,23 @@ def test_a_scale_of_what_is_never_negative_begins_at_zero(driven: MainWindow, se
     shop.bridge.focus(layer="change")
     settle()
     assert box.viewRange()[1][0] < 0
+
+
+def test_the_number_of_samples_gives_way_to_the_standing_where_text_is_large(
+    driven: MainWindow, settle: Callable[[], None]
+) -> None:
+    shop = driven._workshop
+    shop.dress("light", 24)
+    shop.routes.do("correct")
+    settle()
+    view = shop.bench.numbers.view
+    hidden = [layer for i, layer in enumerate(view.cells.columns) if view.isColumnHidden(i)]
+    assert hidden == ["samples"]
+    assert view.horizontalScrollBar().maximum() == 0
+    shop.bridge.focus(layer="samples")
+    settle()
+    assert not any(view.isColumnHidden(i) for i in range(view.cells.columnCount()))
+    shop.bridge.focus(layer="value")
+    shop.dress("light", 10)
+    settle()
+    assert not any(view.isColumnHidden(i) for i in range(view.cells.columnCount()))

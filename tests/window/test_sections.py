@@ -121,7 +121,8 @@ def test_every_text_fits_its_cell_and_every_cell_its_place(
             for row in range(numbers.cells.rowCount()):
                 for column in range(numbers.cells.columnCount()):
                     text = str(numbers.cells.data(numbers.cells.index(row, column)))
-                    assert metrics.horizontalAdvance(text) + MARGIN <= numbers.columnWidth(column), text
+                    wide = numbers.columnWidth(column)
+                    assert numbers.isColumnHidden(column) or metrics.horizontalAdvance(text) + MARGIN <= wide, text
             assert numbers.rowHeight(0) >= metrics.height()
         rows, columns = (sections(numbers, way) for way in (Qt.Orientation.Vertical, Qt.Orientation.Horizontal))
         assert rows[0][2]

@@ -124,7 +124,7 @@ def correct(qtbot: QtBot, window: MainWindow, settle: Settle) -> None:
     assert isinstance(task, CorrectTask)
     task.share.setFocus()
     task.share.selectAll()
-    qtbot.keyClicks(task.share, "0.9")
+    qtbot.keyClicks(task.share, "90")
     qtbot.keyClick(task.share, Qt.Key.Key_Tab)
     settle()
     assert window._workshop.bridge.scene.draft is not None

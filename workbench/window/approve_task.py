@@ -47,7 +47,8 @@ class ApproveTask(QWidget):
         column.addWidget(label(title, self, "title", wrap=True))
         for name, sentence in against:
             column.addSpacing(6)
-            column.addWidget(label(spoken(name), self, "attention", wrap=True))
+            heading = spoken(name)
+            column.addWidget(label(heading[:1].upper() + heading[1:], self, "attention", wrap=True))
             column.addWidget(label(told(sentence), self, wrap=True))
             box = tick(tr("I accept this, because"), self)
             box.setAccessibleName(tr("I accept “{name}”, because").format(name=spoken(name)))

@@ -37,7 +37,7 @@ class Bench(QWidget):
         self._arranged = self._to_stand = False
         self._kept: dict[str, QByteArray] = {}
         self._by_hand: set[str] = set()  # splitters that stand as the user set them
-        self._needed = 0
+        self._needed, self._driven = 0, False  # the width that the numbers need; whether there is a log
         self.strip = StatusStrip(self)
         self.numbers = NumbersCard(self)
         self.picture = PictureCard(self)
@@ -92,7 +92,13 @@ class Bench(QWidget):
         """Share the room out as it suits most, where the user did not: to the numbers what their columns need."""
         wide, high = self.width(), self.height() - self.strip.height()
         line = self.fontMetrics().height()
-        log = min(high * 36 // 100, max(high * 32 // 100, line * 14))
+        state = self._scene.state
+        self._driven = state is not None and bool(state.drives)
+        if self._driven:
+            least, log = line * 13, min(high * 36 // 100, max(high * 32 // 100, line * 14))
+        else:  # what to log is said in a few lines; the table has the rest
+            least = log = self.log.height_for(wide)
+        self.log.setMinimumHeight(least)
         self._share("whole", high - log, log)
         # On a small screen the names of channels and roles need more than a quarter.
         side = max(wide * 24 // 100, min(wide * 28 // 100, line * SIDE_EM))
@@ -161,7 +167,8 @@ class Bench(QWidget):
         self.strip.hush(self.drawer.acts)
         # Tasks take more room than the history.
         self.side.setMinimumWidth(self.fontMetrics().height() * (12 if self.drawer.task is None else 15))
-        if self._arranged and not self._to_stand and self.numbers.need != self._needed:
+        now = (self.numbers.need, bool(self._scene.state.drives))
+        if self._arranged and not self._to_stand and now != (self._needed, self._driven):
             self.arrange()
         if not self._late:
             point = engine_point(self._scene)
@@ -171,8 +178,6 @@ class Bench(QWidget):
     def dress(self, theme: Theme, scene: Scene) -> None:
         """Take over theme and text size."""
         self.theme = theme
-        high = self.fontMetrics().height()
-        self.log.setMinimumHeight(high * 13)
         self.numbers.redress()
         if self._arranged:
             self.arrange()

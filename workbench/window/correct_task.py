@@ -13,9 +13,10 @@ from workbench.model.evidence import Evidence
 from workbench.window.controls import button, choice, label, labelled, number_field, row, tick
 from workbench.window.scene import Scene
 from workbench.window.voice import told
-from workbench.window.wording import count, delay_words, percent, plural, tr
+from workbench.window.wording import THIN_SPACE, count, delay_words, percent, plural, tr
 
 SETTLE_MS = 180
+SLIDER_STEP = 5  # % of the step
 
 
 class CorrectTask(QWidget):
@@ -49,11 +50,12 @@ class CorrectTask(QWidget):
         self._outcome = label(tr("Working out the draft…"), self, wrap=True)
         self._untouched = label("", self, "soft", wrap=True)
         self._gates = label(gate_words(scene.fitting_evidence), self, "soft", wrap=True)
-        self._delay = label(delays(scene.fitting_evidence), self, "soft", wrap=True)
+        self._delay = label("", self, "soft", wrap=True)
+        self._say_delays(scene.fitting_evidence)
         for part in (
             label(tr("What it would do"), self, "title"), self._outcome, self._untouched,
-            label(tr("Delay of the wideband"), self, "title"), self._delay, self.stated,
-            label(tr("What the gates left out"), self, "title"), self._gates,
+            label(tr("Wideband"), self, "title"), self._delay, self.stated,
+            label(tr("Samples left out"), self, "title"), self._gates,
         ):  # fmt: skip
             column.addWidget(part)
             if part is self.stated:
@@ -65,15 +67,18 @@ class CorrectTask(QWidget):
 
     def _steps(self) -> None:
         """Make the fields for how much of the step is taken."""
-        self.share: QDoubleSpinBox = number_field(tr("Share"), 1.0, 0.0, 1.0, self)
-        self.limit: QDoubleSpinBox = number_field(tr("Limit"), 0.25, 0.0, 1.0, self)
+        self.share: QDoubleSpinBox = number_field(tr("Share"), 100.0, 0.0, 100.0, self, decimals=0, step=5.0)
+        self.limit: QDoubleSpinBox = number_field(tr("Limit"), 25.0, 0.0, 100.0, self, decimals=1, step=5.0)
+        for field in (self.share, self.limit):
+            field.setSuffix(THIN_SPACE + "%")
+        self.limit.setPrefix("±")
         self._slider = QSlider(Qt.Orientation.Horizontal, self)
         self._slider.setAccessibleName(tr("Share, as a slider"))
-        self._slider.setRange(0, 20)
-        self._slider.setValue(20)
-        self._slider.valueChanged.connect(lambda value: self.share.setValue(value / 20))
+        self._slider.setRange(0, 100 // SLIDER_STEP)
+        self._slider.setValue(100 // SLIDER_STEP)
+        self._slider.valueChanged.connect(lambda value: self.share.setValue(value * SLIDER_STEP))
         self.share.setToolTip(tr("The part of the step that is taken. With a wideband a full step is right."))
-        self.limit.setToolTip(tr("The largest step of a cell, as a ratio: 0.25 allows −25 % to +25 %."))
+        self.limit.setToolTip(tr("The largest step of a cell; what would go further is cut to it."))
         self.share.valueChanged.connect(self._move_slider)
         for field in (self.share, self.limit):
             field.valueChanged.connect(lambda _: self._soon.start())
@@ -107,8 +112,8 @@ class CorrectTask(QWidget):
     def arguments(self) -> dict[str, Any]:
         """Give the arguments for the command."""
         return {
-            "share": self.share.value(),
-            "limit": self.limit.value(),
+            "share": self.share.value() / 100,
+            "limit": self.limit.value() / 100,
             "source": self.source.currentData(),
             "from_": self.drives.currentData(),
             "delay": self.delay_words,
@@ -138,9 +143,14 @@ class CorrectTask(QWidget):
         """Follow what is chosen, and the evidence."""
         before, self._scene = self._scene, scene
         self._gates.setText(gate_words(scene.fitting_evidence))
-        self._delay.setText(delays(scene.fitting_evidence))
+        self._say_delays(scene.fitting_evidence)
         if self.cells.currentData() and scene.cells != before.cells:
             self._soon.start()
+
+    def _say_delays(self, evidence: Evidence | None) -> None:
+        self._delay.setText(delays(evidence))
+        told_by = {told(delay.carried_by) for delay in evidence.delay.values()} if evidence is not None else set()
+        self._delay.setToolTip("\n".join(sorted(told_by - {""})))
 
     def show_answer(self, answer: Answer) -> None:
         """Say what the draft does, and what stays untouched and why."""
@@ -183,7 +193,7 @@ class CorrectTask(QWidget):
 
     def _move_slider(self, value: float) -> None:
         self._slider.blockSignals(True)
-        self._slider.setValue(round(value * 20))
+        self._slider.setValue(round(value / SLIDER_STEP))
         self._slider.blockSignals(False)
 
     def _lay_out(self, column: QVBoxLayout) -> None:
@@ -222,7 +232,7 @@ def gate_words(evidence: Evidence | None) -> str:
 
 
 def delays(evidence: Evidence | None) -> str:
-    """List the delay of each drive's wideband, and what told it."""
+    """List where each drive's wideband sat and how late it was; why, where the log could not tell."""
     if evidence is None or not evidence.delay:
         return tr("No wideband in use.")
     lines = []
@@ -231,9 +241,11 @@ def delays(evidence: Evidence | None) -> str:
         if where == "none":
             lines.append(tr("drive {id}: no wideband").format(id=number))
             continue
-        lines.append(tr("drive {id}: {delay}").format(id=number, delay=delay_words(delay)))
-        if where in ("before", "after"):
-            lines.append(tr("wideband {where} the catalyst").format(where=tr(where)))
-        if delay.carried_by:
+        words = {
+            "before": tr("drive {id}: before the catalyst, late by {delay}"),
+            "after": tr("drive {id}: after the catalyst, late by {delay}"),
+        }.get(where, tr("drive {id}: late by {delay}"))
+        lines.append(words.format(id=number, delay=delay_words(delay)))
+        if delay.carried_by and delay.source != "estimated":
             lines.append(told(delay.carried_by))
     return "\n".join(lines)

@@ -2,7 +2,7 @@
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QSizePolicy, QStackedLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QAbstractSpinBox, QSizePolicy, QStackedLayout, QVBoxLayout, QWidget
 
 from workbench.errors import WorkbenchError
 from workbench.window.controls import Card, button, emptied, label, rekind, row, scrolled, spread
@@ -65,6 +65,8 @@ class Drawer(Card):
     def begin(self) -> None:
         """Put the keyboard on the first field of the task."""
         self._first.setFocus(Qt.FocusReason.OtherFocusReason)
+        if isinstance(self._first, QAbstractSpinBox):
+            self._first.selectAll()  # what is typed takes its place
 
     def say(self, text: str, kind: str = "soft") -> None:
         """Show an answer under the task."""

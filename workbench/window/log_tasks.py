@@ -189,7 +189,7 @@ class DriveTask(QWidget):
 
 
 class LanesTask(QWidget):
-    """Lets one choose a first and a second channel for each lane.
+    """Lets one choose the channels of each lane.
 
     Signals:
         chosen: names of the channels of each lane.
@@ -214,13 +214,25 @@ class LanesTask(QWidget):
                 box = choice(tr("Lane {n}, channel {m}").format(n=lane + 1, m=place + 1), channels, self)
                 box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
                 box.setCurrentIndex(max(box.findData(names[place] if place < len(names) else ""), 0))
-                box.currentIndexChanged.connect(lambda _: self.chosen.emit(self.lanes()))
+                box.currentIndexChanged.connect(self._on_choice)
                 grid.addWidget(box, lane * 4 + place, 1)
                 boxes.append(box)
             self._boxes.append(boxes)
         grid.setColumnStretch(1, 1)
         column.addLayout(grid)
         self.first = self._boxes[0][0]
+        self._reveal()
+
+    def _on_choice(self) -> None:
+        self._reveal()
+        self.chosen.emit(self.lanes())
+
+    def _reveal(self) -> None:
+        """Show of every lane what it holds, and one place more."""
+        for boxes in self._boxes:
+            held = max((i + 1 for i, box in enumerate(boxes) if box.currentData()), default=0)
+            for i, box in enumerate(boxes):
+                box.setVisible(i <= held)
 
     def lanes(self) -> Lanes:
         """Read the boxes; lanes without a channel are left out."""

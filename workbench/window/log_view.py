@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 
 import numpy as np
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent
+from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from workbench.model.arrays import BoolArray
@@ -176,6 +176,12 @@ class LogView(Card):
             self._on_prepared(self._prepared)
         elif scene.focus != before.focus:
             self._show_focus()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Let the legend step back, or come again, as the room asks."""
+        super().resizeEvent(event)
+        if self._prepared is not None:
+            self._show_words(self._reading.accessibleDescription())
 
     def redress(self) -> None:
         """Take over a new text size."""

@@ -18,11 +18,11 @@ HEADING = 1.5  # times the text
 WIDEST_EM = 86  # lines of text; wider than that it would be hard to take in
 STEPS = (
     ("table", "Bring in the table",
-     "The airflow curve or volumetric-efficiency grid as the ECU holds it today: a CSV, or copied from a spreadsheet."),
+     "The ECU's airflow curve or volumetric-efficiency grid: a CSV, or copied from a spreadsheet."),
     ("add-log", "Add the log of a drive",
-     "Any logger's file. Trims, wideband or both; which channel is what is recognised and shown."),
+     "Any logger's file: trims, a wideband, or both. Its channels are recognised and shown."),
     ("correct", "Correct what the logs prove",
-     "Each cell with its ratio and interval. Undriven cells keep their value."),
+     "For each cell how far it is off, and how sure that is. Undriven cells keep their value."),
     ("approve", "Approve and export", "What speaks against it is listed first; then the table is yours to flash."),
 )  # fmt: skip
 
@@ -101,7 +101,7 @@ class StartPage(QWidget):
         hint = tr("Or drop a table, a session or a log anywhere in this window. F1 shows all keys.")
         card.column.addWidget(label(hint, card, "soft", wrap=True))
         card.column.addSpacing(26)
-        caution = tr("A wrong table can hurt an engine. Lean steps at high load are never taken silently.")
+        caution = tr("A wrong table can melt an engine. No lean step at high load is approved without your word.")
         card.column.addWidget(label(caution, card, "trouble", wrap=True))
         return card
 

@@ -53,6 +53,7 @@ class TableView(QTableView):
         self._scrolled = False  # by hand, since a cell was chosen
         self.verticalScrollBar().sliderMoved.connect(self._on_slider)
         self._needs: list[int] = []
+        self._shared: Layer = "value"  # layer for which the room was shared out
         self._advances: dict[str, int] = {}
         self._measured: object = None
         self.setHorizontalHeader(WholeHeader(Qt.Orientation.Horizontal, self))
@@ -149,7 +150,7 @@ class TableView(QTableView):
             needs = [max(needs)] * len(needs)
         if len(self._needs) == len(needs):
             needs = [max(pair) for pair in zip(self._needs, needs, strict=True)]
-        if needs != self._needs:
+        if needs != self._needs or self.cells.layer != self._shared:
             self._needs = needs
             self._share_out()
 
@@ -158,22 +159,31 @@ class TableView(QTableView):
         rows, columns = self.cells.rowCount(), self.cells.columnCount()
         if not rows or len(self._needs) != columns:
             return
+        needs, self._shared = self._fitting(), self.cells.layer
         room, bars = self.maximumViewportSize(), (self.verticalScrollBar(), self.horizontalScrollBar())
         wide, high = room.width(), room.height()
         least = self._least_height()
         for _ in range(2):  # one bar may bring the other about
             need = row_need(high, least, max(TOUCH, least), MANY_ROWS)
             wide = room.width() - (bars[0].sizeHint().width() if rows * need > high else 0)
-            high = room.height() - (bars[1].sizeHint().height() if sum(self._needs) > wide else 0)
+            high = room.height() - (bars[1].sizeHint().height() if sum(needs) > wide else 0)
         need = row_need(high, least, max(TOUCH, least), MANY_ROWS)
         self.verticalHeader().setDefaultSectionSize(even_size(rows, need, high, max(TOUCH, need) + 4))
         if self.cells.curve:
-            widths = spread_sizes(self._needs, wide)
+            widths = spread_sizes(needs, wide)
         else:
             widths = [even_size(columns, self._needs[0], wide, self._needs[0] * 3 // 2)] * columns
         for column, width in enumerate(widths):
+            self.setColumnHidden(column, width == 0)
             self.setColumnWidth(column, width)
         self._align()
+
+    def _fitting(self) -> list[int]:
+        """Give the widths that columns need; in a curve the number of samples gives way (0) where not all fit."""
+        room = self.maximumViewportSize().width() - self.verticalScrollBar().sizeHint().width()
+        fits = not self.cells.curve or self.cells.layer == "samples" or sum(self._needs) <= room
+        gone = -1 if fits else self.cells.columns.index("samples")
+        return [0 if column == gone else need for column, need in enumerate(self._needs)]
 
     def _align(self) -> None:
         """Begin with a whole section again, after sections of another size have moved under the scroll bars."""
@@ -282,10 +292,8 @@ class TableView(QTableView):
         high, room = self.verticalHeader().defaultSectionSize(), self.viewport().rect()
         right = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         bar, metrics = QColor(theme.soft), self.fontMetrics()
-        lefts = [
-            (c, left, wide, whole(left, wide, room.width()))
-            for c, left, wide in ((c, self.columnViewportPosition(c), self.columnWidth(c)) for c in columns)
-        ]
+        places = ((c, self.columnViewportPosition(c), self.columnWidth(c)) for c in columns)
+        lefts = [(c, left, wide, whole(left, wide, room.width())) for c, left, wide in places if wide]
         for row in rows:
             top = self.rowViewportPosition(row)
             whole_row = whole(top, high, room.height())

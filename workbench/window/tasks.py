@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QLabel
 from workbench.commands.next_step import against
 from workbench.commands.registry import COMMANDS, Answer, Command, TableName
 from workbench.errors import InputError, WorkbenchError
+from workbench.model.state import Applied
 from workbench.window.approve_task import ApproveTask
 from workbench.window.bridge import Bridge
 from workbench.window.controls import button, label
@@ -19,6 +20,7 @@ from workbench.window.correct_task import CorrectTask
 from workbench.window.drawer import Drawer
 from workbench.window.form import Form
 from workbench.window.gates_task import GatesTask
+from workbench.window.history_rail import reach_words
 from workbench.window.log_tasks import DriveTask, LanesTask
 from workbench.window.log_view import LogView
 from workbench.window.runner import Analyst, Runner
@@ -201,7 +203,7 @@ class Tasks(QObject):
             self._drawer.say(str(error))
             return
         self._drawer.say("")
-        self._runner.draft(self.word, arguments, lambda answer: self._drawer.say("\n".join(answer.lines)))
+        self._runner.draft(self.word, arguments, lambda answer: self._drawer.say(draft_words(answer)))
 
     def _on_answer(self, word: str, answer: Answer) -> None:
         if word != self.word or self._drawer.task is None:
@@ -237,3 +239,9 @@ class Tasks(QObject):
     def _on_closed(self) -> None:
         self.word = ""
         self._runner.drop()
+
+
+def draft_words(answer: Answer) -> str:
+    """Say what a draft would do: which cells it moves how far, then what else the command says."""
+    moved = reach_words(answer.change.revision.multipliers) if isinstance(answer.change, Applied) else ""
+    return "\n".join([f"{moved}." if moved else answer.lines[0], *answer.lines[1:]])

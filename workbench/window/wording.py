@@ -113,7 +113,7 @@ def _argument(name: str, value: Json) -> str:
     if name in ("by", "factor") and isinstance(value, (int, float)):
         return f"× {plain(float(value))}"
     if name == "share" and isinstance(value, (int, float)) and value != 1:
-        return tr("share {share}").format(share=plain(float(value)))
+        return tr("share {share}").format(share=plain(float(value) * 100) + THIN_SPACE + "%")
     if name == "to" and isinstance(value, (int, float)):
         return tr("to {value}").format(value=plain(float(value)))
     if name == "revision" and isinstance(value, int):

@@ -4740,10 +4740,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>A wrong table can hurt an engine. Lean steps at high load are never taken silently.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Accepted objections</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4837,10 +4833,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>An approved table goes into an engine. You stand by it with your name.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Any logger&apos;s file. Trims, wideband or both; which channel is what is recognised and shown.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5136,10 +5128,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Delay of the wideband</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Direction</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5189,10 +5177,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Drop the draft</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Each cell with its ratio and interval. Undriven cells keep their value.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5281,6 +5265,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Folder</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>For each cell how far it is off, and how sure that is. Undriven cells keep their value.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5680,6 +5668,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Samples left out</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Samples that a gate took away: point at one to read which gate, and why.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5692,6 +5684,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>The ECU&apos;s airflow curve or volumetric-efficiency grid: a CSV, or copied from a spreadsheet.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The largest step of a cell; what would go further is cut to it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>The same for tables over manifold pressure, 1/s</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5701,6 +5701,18 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Worst {error} at {where}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>drive {id}: after the catalyst, late by {delay}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>drive {id}: before the catalyst, late by {delay}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>drive {id}: late by {delay}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5804,6 +5816,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>type +3 % or 12.5</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>undriven changed</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5836,7 +5852,15 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>A wrong table can melt an engine. No lean step at high load is approved without your word.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Against revision {id} speaks: {objections}. Look into that first. Then export it as a draft, flash that, {care}; then add the log. It is not approved.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Any logger&apos;s file: trims, a wideband, or both. Its channels are recognised and shown.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6272,10 +6296,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The airflow curve or volumetric-efficiency grid as the ECU holds it today: a CSV, or copied from a spreadsheet.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The band is the 95 % interval (±) of what the logs say; rings are undriven cells. Drag a chosen point, or nudge it with the arrow keys.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6297,10 +6317,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The job</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The largest step of a cell, as a ratio: 0.25 allows −25 % to +25 %.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6444,10 +6460,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>What the gates left out</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>What the logs say</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6549,10 +6561,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>1 cell, {low}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>12.5  +3 %  *0.97</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6921,10 +6929,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>drive {id}: no wideband</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>drive {id}: {delay}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -7301,10 +7305,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>wideband only</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>wideband {where} the catalyst</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
