@@ -24,7 +24,8 @@ from pytestqt.qtbot import QtBot
 from workbench.commands.handbook import COMMANDS
 from workbench.errors import FileError, StaleError
 from workbench.model.evidence import Target
-from workbench.model.state import SettingsSet
+from workbench.model.history import Approval
+from workbench.model.state import Approved, SettingsSet
 from workbench.session import Session
 from workbench.window import crash
 from workbench.window.acts import ACTS
@@ -476,3 +477,17 @@ def test_a_field_for_several_numbers_gives_numbers(opened: MainWindow) -> None:
     names.setText("low; high")
     assert form.arguments()["at"] == (at,)
     assert form.arguments()["name"] == ("low", "high")
+
+
+def test_nobody_signs_by_leaving_a_field_as_it_was(driven: MainWindow, settle: Settle) -> None:
+    shop = driven._workshop
+    shop.routes.do("approve")
+    settle()
+    task = shop.bench.drawer.task
+    assert isinstance(task, ApproveTask)
+    assert task.by.text() == ""
+    approval = Approval("A. Calibrator", "", "2026-01-01T00:00:00+00:00")
+    shop.bridge.record(Approved(shop.bridge.scene.head.id, approval))
+    shop.routes.do("approve")
+    settle()
+    assert shop.bench.drawer.task.by.text() == "A. Calibrator"

@@ -199,8 +199,8 @@ def not_driven_since(case: Case) -> Objection | None:
         return None
     return Objection(
         "not-driven-since",
-        f"No drive was made with revision {case.revision.id} in the car: export it as a draft, drive, and add the log "
-        f"with --on {case.revision.id}.",
+        f"No drive was made with revision {case.revision.id} in the car: export it as a draft, drive it, "
+        "and add that log.",
     )
 
 

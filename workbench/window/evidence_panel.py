@@ -32,7 +32,7 @@ class Distribution(QWidget):
     def sizeHint(self) -> QSize:
         """Ask for little room."""
         metrics = QFontMetrics(self._small())
-        return QSize(max(170, metrics.horizontalAdvance(_caption()) + 4), 30 + 2 * metrics.height())
+        return QSize(max(150, metrics.horizontalAdvance(_caption()) + 4), 30 + 2 * metrics.height())
 
     def _small(self) -> QFont:
         small = QFont(self.font())

@@ -1,6 +1,5 @@
 """Opens the task a command asks for in the drawer, shows its draft while it is set up, and runs it."""
 
-import getpass
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -183,10 +182,12 @@ class Tasks(QObject):
     def _open_approve(self) -> None:
         state, head = self._bridge.scene.state, self._bridge.scene.head
         found = () if state is None or head is None else against(state, head, self._bridge.scene.fitting_evidence)
-        self._show_approve([(each.name, each.sentence) for each in found])
+        # Nobody signs by leaving a field as it was, but who signed in this session before may go on doing so.
+        signed = [] if state is None else [each.by for each in state.history.approvals.values()]
+        self._show_approve([(each.name, each.sentence) for each in found], signed[-1] if signed else "", {})
 
-    def _show_approve(self, listed: list[tuple[str, str]], reasons: Mapping[str, str] | None = None) -> None:
-        task = ApproveTask(self._bridge.scene, listed, getpass.getuser(), self._drawer, reasons or {})
+    def _show_approve(self, listed: list[tuple[str, str]], by: str, reasons: Mapping[str, str]) -> None:
+        task = ApproveTask(self._bridge.scene, listed, by, self._drawer, reasons)
         go = button(tr("Approve"), tr("Stand by this revision with your name."), self._drawer, "step")
         go.clicked.connect(self.run)
         task.edited.connect(lambda: self._drawer.say(task.missing))
@@ -222,7 +223,8 @@ class Tasks(QObject):
             task, listed = self._drawer.task, error.details.get("standing")
             if isinstance(task, ApproveTask) and isinstance(listed, list):
                 # The drives told more, or less, than the window knew when it listed the objections.
-                self._show_approve([(str(each["name"]), str(each["sentence"])) for each in listed], task.reasons)
+                found = [(str(each["name"]), str(each["sentence"])) for each in listed]
+                self._show_approve(found, task.by.text(), task.reasons)
                 return
             self._drawer.say_refused(error)
             if isinstance(self._drawer.task, DriveTask):

@@ -1179,7 +1179,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>No drive was made with revision {0} in the car: export it as a draft, drive, and add the log with --on {1}.</source>
+        <source>No drive was made with revision {0} in the car: export it as a draft, drive it, and add that log.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
