@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from workbench.maths.vapour import levels_of_error
@@ -26,6 +26,7 @@ def everywhere(time: FloatArray) -> BoolArray:
 
 @settings(max_examples=20)
 @given(seed=st.integers(0, 2**20), apart=st.floats(0.03, 0.08))
+@example(seed=362879, apart=0.078125)  # a level further from the median than six times the scatter
 def test_levels_far_apart_are_found_where_they_are(seed: int, apart: float) -> None:
     error, low, time = series(seed, apart=apart)
     found = levels_of_error(error, everywhere(time), time)
@@ -68,6 +69,13 @@ def test_holes_in_what_is_known_change_little() -> None:
     assert found is not None
     assert found.clear
     assert np.mean((found.low == low)[known]) > 0.97
+
+
+def test_wild_seconds_are_no_level() -> None:
+    error, _, time = series(5)
+    error[(time > 100) & (time < 104) | (time > 300) & (time < 304) | (time > 500) & (time < 504)] = -0.4
+    found = levels_of_error(error, everywhere(time), time)
+    assert found is None or not found.clear
 
 
 def test_a_short_drive_tells_nothing() -> None:

@@ -18,6 +18,7 @@ FEWEST_S, FEWEST_STRETCHES, SHORTEST_S = 60, 3, 6.0
 LEAST_APART = 0.015  # as a ratio; less than this is not told from other effects
 CLEAR = 2.5  # how many standard deviations the levels must lie apart
 LEAST_SHARE, LARGEST_SHARE = 0.05, 0.75  # of the seconds on the lower level: a valve that is always open hides itself
+WILD_SHARE = 0.02  # of the seconds on either side may be wild; less than the least share of a level
 LIKELIER = 30.0  # by how much the chain's log likelihood must beat a drift's
 MARGIN_S = 2.0  # on both sides of a stretch: a valve opens and shuts within a second or two
 TURNS = 60
@@ -83,10 +84,11 @@ def levels_of_error(residual: FloatArray, known: BoolArray, time: FloatArray) ->
 
 
 def _tamed(course: FloatArray) -> FloatArray:
-    """Pull wild seconds in: one of them is no level."""
-    middle = float(np.median(course))
-    scatter = 1.4826 * float(np.median(np.abs(course - middle)))
-    tamed: FloatArray = np.clip(course, middle - 6 * scatter, middle + 6 * scatter)
+    """Pull wild seconds in: a few of them are no level."""
+    scatter = 1.4826 * float(np.median(np.abs(course - np.median(course))))
+    # Counted from near the ends, not from the middle: a level may lie many times the scatter away from that.
+    lowest, highest = np.quantile(course, [WILD_SHARE, 1 - WILD_SHARE])
+    tamed: FloatArray = np.clip(course, lowest - 6 * scatter, highest + 6 * scatter)
     return tamed
 
 
