@@ -139,16 +139,20 @@ def test_tab_reaches_every_panel_and_comes_back(driven: MainWindow, qtbot: QtBot
         assert panel in seen, panel
 
 
-def test_choosing_cells_lights_their_samples_and_pointing_at_the_log_finds_the_cell(driven: MainWindow) -> None:
+def test_choosing_cells_lights_their_samples_and_pointing_at_the_log_finds_the_cell(
+    driven: MainWindow, settle: Settle
+) -> None:
     evidence = driven._workshop.bridge.scene.evidence
     cell = tuple(int(i) for i in np.unravel_index(int(np.argmax(evidence.samples)), evidence.samples.shape))
     driven._workshop.bridge.focus(cell=cell)
+    settle()
     lanes = driven._workshop.bench.log.lanes
     lit = lanes.stack.plots[0].lit._spans
     assert len(lit.starts)
     samples = driven._workshop.bridge.scene.samples
     time = driven._workshop.bridge.scene.drive.log.time.values
     driven._workshop.bridge.focus(cursor_s=float(lit.starts[0]))
+    settle()
     row = int(np.searchsorted(time, lit.starts[0]))
     position = samples.position[np.searchsorted(samples.rows, row)]
     assert driven._workshop.bench.numbers.view._engine == EnginePoint(tuple(position))
@@ -448,6 +452,7 @@ def test_what_was_exported_is_known_after_a_restart(driven: MainWindow, tmp_path
     settle()
     assert shop.bench.strip._next.word == "export"
     shop.routes._runner.run("export", {"file": tmp_path / "try.csv", "draft": True})
+    settle()
     assert shop.bench.strip._next.word == "add-log"
     told = shop.bench.rail.model().index(0, 0).data(Qt.ItemDataRole.AccessibleTextRole)
     assert "exported as a draft" in told
