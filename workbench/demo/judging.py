@@ -44,7 +44,9 @@ class Judgement:
         return self.part.largest <= part and self.full.largest <= full
 
 
-def judge(scenario: Scenario, table: Table, records: Sequence[DriveRecord]) -> Judgement:
+def judge(
+    scenario: Scenario, table: Table, records: Sequence[DriveRecord], cells: BoolArray | None = None
+) -> Judgement:
     """Hold a table against the truth over the range that drives covered.
 
     Rows count that are warm, and in closed loop off full throttle, or at full throttle; of them those whose nearest
@@ -54,8 +56,9 @@ def judge(scenario: Scenario, table: Table, records: Sequence[DriveRecord]) -> J
         scenario: the car.
         table: the one to judge.
         records: drives of that car.
+        cells: judge only rows whose nearest cell is one of these, shape of the table; all by default.
     """
-    return Judgement(_miss(scenario, table, records, False), _miss(scenario, table, records, True))
+    return Judgement(*(_miss(scenario, table, records, full, cells) for full in (False, True)))
 
 
 @dataclass(frozen=True)
@@ -161,8 +164,12 @@ def _rows_of(table: Table, record: DriveRecord, full: bool) -> BoolArray:
     return rows & (count[cell] >= SHORTEST_S * record.log.rate_hz)
 
 
-def _miss(scenario: Scenario, table: Table, records: Sequence[DriveRecord], full: bool) -> Miss:
+def _miss(
+    scenario: Scenario, table: Table, records: Sequence[DriveRecord], full: bool, cells: BoolArray | None
+) -> Miss:
     position = np.concatenate([_position(table, record)[_rows_of(table, record, full)] for record in records])
+    if cells is not None:
+        position = position[cells.ravel()[nearest(table.axes, position)]]
     if not position.size:
         return Miss(float("nan"), float("nan"), 0)
     error = 100 * (look_up(table, position) / true_reading(scenario, position) - 1)
