@@ -25,10 +25,10 @@ STAIRS = """
     files files.clock files.rows files.header files.placing files.store files.exporting files.report files.reading
     files.foreign files.containers files.sheet_reader files.sheets
     files.words files.units files.vocabulary files.recording files.roles files.numbers
-    files.layout files.gathering files.delimited files.clocks files.stamps files.moments files.measured files.mixture
-    files.suspects files.states files.defaults files.recasting files.merging files.meaning files.longform files.obd
-    files.mdf_reader files.mdf files.captures files.logs files.cells files.tables files.recognising files.conversion
-    files.clipboard
+    files.layout files.gathering files.delimited files.clocks files.stamps files.endings files.moments files.measured
+    files.mixture files.suspects files.states files.defaults files.recasting files.merging files.meaning files.longform
+    files.obd files.mdf_reader files.mdf files.captures files.logs files.cells files.tables files.recognising
+    files.conversion files.clipboard
     session
     demo demo.scenario demo.engine demo.driver demo.exhaust demo.ecu demo.recorder demo.drive demo.samples
     demo.judging demo.handwork demo.rounds

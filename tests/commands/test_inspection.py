@@ -106,3 +106,33 @@ def test_a_stated_role_is_remembered_for_files_of_the_same_shape(tmp_path: Path)
             session.record(told.change)
         assert [drive.log.roles["lambda_measured"] for drive in session.state.drives] == ["Wide", "Wide"]
         assert any("earlier log of the same shape" in note for note in session.state.drives[1].log.notes)
+
+
+@pytest.mark.parametrize(
+    ("stated", "words"),
+    [
+        ("rpm=14.1", r"the channel 'rpm' plays no part as a mixture"),
+        ("Battery=14.1", r"'Battery' plays no part as a mixture"),
+        ("ECT=14.1", r"'ECT' is in degC"),
+        ("Lambda=14.1", r"'Lambda' reads around 1\.0\d*, as lambda does"),
+        ("Bank 2 lambda=14.1", r"'Bank 2 lambda' reads around 1\.0\d*, as lambda does"),
+    ],
+)
+def test_a_ratio_for_what_is_no_air_fuel_ratio_is_refused(stated: str, words: str, tmp_path: Path) -> None:
+    path = tmp_path / "drive.csv"
+    lines = [f"{i / 10},{900 + i},{14 + i / 99:.2f},{80 + i},{1 + i / 999:.4f},{1 + i / 888:.4f}" for i in range(30)]
+    path.write_text("\n".join(["Time (s),rpm,Battery,ECT (°C),Lambda,Bank 2 lambda", *lines]) + "\n")
+    with pytest.raises(InputError, match=words) as refusal:
+        answer(path, afr_of=(stated,))
+    assert "--afr-of" in refusal.value.hint
+
+
+def test_a_ratio_stated_for_the_second_of_two_air_fuel_ratios_counts(tmp_path: Path) -> None:
+    path = tmp_path / "drive.csv"
+    lines = [f"{i / 10},{900 + i},{14.7 + i / 999:.4f},{14.1 + i / 999:.4f}" for i in range(30)]
+    path.write_text("\n".join(["Time (s),rpm,AFR bank 1,AFR bank 2", *lines]) + "\n")
+    log = answer(path, afr_of=("AFR bank 2=14.1",)).value
+    assert isinstance(log, Log)
+    other = log.channel("AFR bank 2")
+    assert other is not None
+    assert other.values[0] == pytest.approx(1.0)

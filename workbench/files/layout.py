@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from workbench.errors import FileError
 from workbench.files.numbers import MISSING, Style, column_style, find_style, looks_numeric
+from workbench.files.roles import fits_a_role
 from workbench.files.units import find_unit
 from workbench.files.words import label_parts, mended
 
@@ -96,13 +97,14 @@ def find_layout(head: str, source: str) -> Layout:
     style = find_style([cell for cells in data for cell in cells], delimiter)
     spaced = delimiter + " " in head
     missing = tuple(sorted({cell for cells in data for cell in cells[:columns] if cell.casefold() in MISSING}))
-    styles = tuple(column_style([cells[at] for cells in data], style) for at in range(columns))
+    styles = tuple(_column_style(data, at, style, header) for at in range(columns))
     if style.decimal == ",":
         notes = (*notes, "Numbers were read with a decimal comma.")
-    if style.thousands:
+    if any(one.thousands and _holds(data, at, one.thousands) for at, one in enumerate(styles)):
         notes = (*notes, "Numbers were read with thousands separators.")
-    if style.doubtful:
+    if style.doubtful:  # this holds for the whole file
         notes = (*notes, f"{style.doubtful!r} could also be meant as thousands; it was read as a decimal comma.")
+    notes += tuple(_told(name, one) for name, one in zip(header.names, styles, strict=True) if one.doubtful)
     return Layout(
         delimiter,
         columns,
@@ -116,6 +118,21 @@ def find_layout(head: str, source: str) -> Layout:
         missing,
         notes,
     )
+
+
+def _column_style(data: list[list[str]], at: int, style: Style, header: "_Header") -> Style:
+    name, unit = header.names[at], header.units[at]
+    return column_style([cells[at] for cells in data], style, lambda values: fits_a_role(name, unit, values))
+
+
+def _holds(data: list[list[str]], at: int, sign: str) -> bool:
+    """Tell whether any cell of a column holds the sign that parts thousands."""
+    return sign == " " or any(sign in cells[at] for cells in data)
+
+
+def _told(name: str, style: Style) -> str:
+    text, value = style.doubtful, style.number(style.doubtful)
+    return f"{name}: {text!r} may be meant with a decimal sign or with thousands parted; it was read as {value:.10g}."
 
 
 def _rate(lines: list[str], delimiter: str) -> tuple[float, str, int]:

@@ -82,7 +82,7 @@ def _measurement(folder: Path, source: str) -> Measurement:
     if index["unfinished"]:
         notes.append(f"{source} was not finalised by its logger; counts and lengths were worked out.")
     if states := index["states"]:
-        notes.append(f"Texts were read as states of the fuel system: {listed(states[:5], len(states))}.")
+        notes.append(f"Texts were read as states of the fuel system or of purge: {listed(states[:5], len(states))}.")
     if left_out := index["left_out"]:
         shown = listed(left_out[:5], len(left_out))
         notes.append(f"Channels that hold text or several values at once were left out: {shown}.")

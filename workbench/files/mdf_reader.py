@@ -159,7 +159,7 @@ def _state_codes(measurement: Any, number: int, at: int, name: str) -> FloatArra
     if samples.ndim != 1 or samples.dtype.kind not in "SU":
         return None
     texts = samples if samples.dtype.kind == "U" else np.char.decode(samples, "utf-8", "replace")
-    return state_codes(name, np.char.strip(texts, " \0").astype(object))
+    return state_codes(name, np.char.strip(texts, " \0").astype(object))[0]
 
 
 def _in_order(series: Series) -> Series:

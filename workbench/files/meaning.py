@@ -1,6 +1,5 @@
 """From columns as they were read to a log: units, roles, scales, and codes that stand for nothing."""
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -10,11 +9,19 @@ from workbench.errors import InputError
 from workbench.files.defaults import absolute, assume_unit
 from workbench.files.measured import Measured, measure
 from workbench.files.merging import hold, is_sparse
-from workbench.files.mixture import check_inverse, check_scales, may_be_inverse, settle_mixture, settle_trim
+from workbench.files.mixture import (
+    check_inverse,
+    check_scales,
+    is_afr,
+    is_mixture_name,
+    may_be_inverse,
+    settle_mixture,
+    settle_trim,
+)
 from workbench.files.moments import find_moments
 from workbench.files.recording import Field, Recording, listed
 from workbench.files.roles import Candidate, cast_roles, check_dimension, doubtful_roles
-from workbench.files.states import state_codes
+from workbench.files.states import settle_fuel_system, settle_purge, state_codes
 from workbench.files.suspects import (
     MIXTURES,
     RICHEST,
@@ -62,17 +69,18 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
         InputError: when a stated channel is not there, there is no time, or the values cannot be true.
     """
     moments = find_moments(recording, choices.rate_hz)
-    fields, left_out = _numeric(recording.fields, moments.field)
+    fields, left_out = _numeric(recording.fields, moments.field, {name: role for role, name in choices.roles.items()})
     measured = [measure(one, moments.clock.kept) for one in fields]
     if recording.time is None:
         measured, said = _bridged(measured, moments.clock.time, choices.window_s)
         left_out += said
     if not measured:
         raise InputError(f"{recording.source} has a time but no channels of numbers.", "Log at least one quantity.")
-    _check_names(choices.stoichiometric_of, measured, recording.source)
     candidates = [Candidate(one.name, one.quantity, one.unit is not None, one.there) for one in measured]
     cast = cast_roles(candidates, {role: _named(name, measured) for role, name in choices.roles.items()})
     by_name = {one.name: one for one in measured}
+    mixtures = [cast.roles.get(role) for role in MIXTURES]
+    _check_ratios(choices.stoichiometric_of, measured, mixtures, recording.source)
     doubts = _doubts(recording.source, {role: cast.roles[role] for role in choices.roles}, by_name, candidates)
     settled, notes = _settle({role: by_name[name] for role, name in cast.roles.items()}, measured, choices)
     notes += doubts + _strangers(settled) + twins({role: by_name[name] for role, name in cast.roles.items()}, measured)
@@ -104,13 +112,25 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     return Log(recording.source, sha256, time, channels, roles, reasons, tuple(dict.fromkeys(notes)))
 
 
-def _check_names(ratios: Mapping[str, float], measured: Sequence[Measured], source: str) -> None:
-    names = [one.name for one in measured]
+def _check_ratios(
+    ratios: Mapping[str, float], measured: Sequence[Measured], mixtures: Sequence[str | None], source: str
+) -> None:
+    """Refuse an air-fuel ratio that is stated for a channel which is none, or which is not there."""
     for name in ratios:
-        if name not in names:
-            raise InputError(
-                f"{source} has no channel {name!r} to give an air-fuel ratio for.", f"It has: {', '.join(names)}."
-            )
+        one = next((one for one in measured if one.name == name), None)
+        if one is None:
+            known = ", ".join(one.name for one in measured)
+            raise InputError(f"{source} has no channel {name!r} to give an air-fuel ratio for.", f"It has: {known}.")
+        if one.quantity == "afr" or name in mixtures or (one.quantity == "" and is_mixture_name(name)):
+            if is_afr(one) or np.isnan(one.middle):
+                continue
+            what = f"reads around {one.middle:.3g}, as lambda does, not as an air-fuel ratio"
+        else:
+            what = f"is in {one.unit_name}" if one.unit_name else "plays no part as a mixture"
+        raise InputError(
+            f"{source}: the channel {name!r} {what}, so there is nothing in it to be scaled with {ratios[name]:g}.",
+            "Leave that --afr-of out, or name the channel that is logged as an air-fuel ratio.",
+        )
 
 
 def _doubts(
@@ -161,11 +181,11 @@ def _settle(
             if not said and one.unit is None:
                 assumed.append(f"{one.name} in %")
         elif role == "fuel_system":
-            settled[role], said = _fuel_system(one)
+            settled[role], said = settle_fuel_system(one)
         else:
-            settled[role], unit = assume_unit(one, role)
+            turned, said = settle_purge(one) if role == "purge" else (one, "")
+            settled[role], unit = assume_unit(turned, role)
             assumed += [unit] * bool(unit)
-            said = ""
         notes += [said] * bool(said)
     if "manifold_pressure" in settled:
         barometer = settled["barometer"].values if "barometer" in settled else None
@@ -210,7 +230,7 @@ def _check_inverse(settled: Mapping[Role, Measured]) -> None:
 
 def _scaled(one: Measured, choices: Choices) -> Measured:
     """Turn mixture channels that play no role into lambda too."""
-    if one.quantity not in ("afr", "phi"):
+    if one.quantity not in ("afr", "phi") and one.name not in choices.stoichiometric_of:
         return one
     return settle_mixture(one, choices.stoichiometric_afr, choices.stoichiometric_of)[0]
 
@@ -237,32 +257,23 @@ def _suspect(
     return kept, dead, notes + contradictions(kept)
 
 
-def _numeric(fields: Sequence[Field], clock: Field | None) -> tuple[list[Field], list[str]]:
-    """Give the columns of numbers, turning texts that stand for a fuel system state into its code."""
+def _numeric(fields: Sequence[Field], clock: Field | None, stated: Mapping[str, Role]) -> tuple[list[Field], list[str]]:
+    """Give the columns of numbers, turning texts that stand for a state into numbers."""
     numeric: list[Field] = []
     left_out: list[str] = []
     empty: list[str] = []
+    states: list[str] = []
     for one in fields:
         if one is clock:
             continue
         if one.texts is None:
             numeric.append(one)
-        elif (values := state_codes(one.name, one.texts)) is not None:
+            continue
+        values, said = state_codes(one.name, one.texts, stated.get(one.name))
+        states += [said] * bool(said)
+        if values is not None:
             numeric.append(replace(one, values=values, texts=None))
-        else:
+        elif not said:
             (left_out if any(text.strip() for text in one.texts) else empty).append(one.name)
-    said = [("Columns of text were left out", left_out), ("Empty columns were left out", empty)]
-    return numeric, [f"{what}: {listed(names[:6], len(names))}." for what, names in said if names]
-
-
-def _fuel_system(one: Measured) -> tuple[Measured, str]:
-    """Turn a fuel system state into the code of SAE J1979, parameter 03, for the first bank."""
-    there = one.there
-    words = plain_words(one.name)
-    if there.size and set(np.unique(there)) <= {0.0, 1.0} and re.search(r"\b(closed|open) loop\b", words):
-        closed = one.values == (1.0 if "closed" in words else 0.0)
-        codes = np.where(np.isnan(one.values), np.nan, np.where(closed, 2.0, 1.0))
-        return replace(one, values=codes), f"{one.name} is a flag; it was read as closed (2) or open loop (1)."
-    if there.size and float(there.max()) >= 256 and np.all(there % 1 == 0):
-        return replace(one, values=np.floor(one.values / 256)), f"{one.name} holds two bytes; the first one was taken."
-    return one, ""
+    told = [("Columns of text were left out", left_out), ("Empty columns were left out", empty)]
+    return numeric, [f"{what}: {listed(names[:6], len(names))}." for what, names in told if names] + states

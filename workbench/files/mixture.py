@@ -7,6 +7,7 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.files.measured import Measured
+from workbench.files.vocabulary import RULES
 from workbench.files.words import plain_words
 from workbench.model.arrays import FloatArray
 
@@ -31,7 +32,7 @@ def settle_mixture(one: Measured, afr: float, of: Mapping[str, float]) -> tuple[
         of: channel -> its own, where the user said so.
     """
     middle = one.middle
-    if _is_afr(one):
+    if is_afr(one):
         scale = scale_of(one, afr, of)
         said = "" if one.quantity == "afr" else " has no unit and"
         return one.becoming(
@@ -120,7 +121,7 @@ def check_scales(
     notes = []
     for role, name in mixture.items():
         one = next(channel for channel in measured if channel.name == name)
-        if not _is_afr(one) or name in of:
+        if not is_afr(one) or name in of:
             continue
         for scale, reason in _clues(one, role, measured):
             error = scale / afr - 1
@@ -138,7 +139,13 @@ def check_scales(
     return notes
 
 
-def _is_afr(one: Measured) -> bool:
+def is_mixture_name(name: str) -> bool:
+    """Tell whether a name is one by which mixtures are known."""
+    return re.search(rf"\b(?:{RULES['lambda_measured'].name})", plain_words(name)) is not None
+
+
+def is_afr(one: Measured) -> bool:
+    """Tell whether a channel is given as an air-fuel ratio, by its unit and its values."""
     if one.quantity == "afr":
         return not 0 < one.middle < LEANEST
     return one.quantity == "" and 5 < one.middle < 25
@@ -151,7 +158,7 @@ def _clues(one: Measured, role: str, measured: Sequence[Measured]) -> list[tuple
         clues.append((stated, f"says it is scaled with {stated:g}"))
     bare = _bare(one.name)
     for other in measured:
-        if other is one or _is_afr(other) or other.quantity not in ("lambda", "") or _bare(other.name) != bare:
+        if other is one or is_afr(other) or other.quantity not in ("lambda", "") or _bare(other.name) != bare:
             continue
         ratio = one.values / np.where(other.values == 0, np.nan, other.values)
         ratio = ratio[np.isfinite(ratio)]

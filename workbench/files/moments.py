@@ -7,6 +7,7 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.files.clocks import read_stamps
+from workbench.files.endings import summary_lines
 from workbench.files.recording import Field, Recording
 from workbench.files.stamps import DAY, Clock, make_clock
 from workbench.files.units import find_unit, to_base
@@ -69,7 +70,8 @@ def find_moments(recording: Recording, rate_hz: float | None) -> Moments:
             raise InputError(f"The rate {rate_hz:g} Hz is not above 0.", "State rows a second, as in 10.")
         time = np.arange(recording.rows) / rate_hz
         said = f"Rows were counted at the stated rate of {rate_hz:g} Hz; no time column was used."
-        return Moments(Clock(time, np.ones(time.size, dtype=np.bool_), ()), None, (said,))
+        clock = _clock(time, recording, None)
+        return Moments(clock, None, (said, *clock.notes))
     if recording.time is not None:
         clock = make_clock(recording.time)
         return Moments(clock, None, clock.notes)
@@ -82,8 +84,17 @@ def find_moments(recording: Recording, rate_hz: float | None) -> Moments:
             "State how many rows were logged a second with --rate, as in --rate 10.",
         )
     best = found[0] if len(found) == 1 else max(found, key=_fineness)
-    clock = make_clock(best.stamps, of_day=best.of_day)
+    clock = _clock(best.stamps, recording, best.field, of_day=best.of_day)
     return Moments(clock, best.field, (best.note,) * bool(best.note) + tuple(refused) + clock.notes)
+
+
+def _clock(stamps: FloatArray, recording: Recording, field: Field | None, *, of_day: bool = False) -> Clock:
+    """Make a clock without the lines at the end that are no moments of the drive."""
+    lines, said = summary_lines(stamps, [one for one in recording.fields if one is not field], of_day=of_day)
+    clock = make_clock(stamps[: stamps.size - lines], of_day=of_day)
+    if not lines:
+        return clock
+    return Clock(clock.time, np.append(clock.kept, np.zeros(lines, dtype=np.bool_)), (said, *clock.notes))
 
 
 def _fineness(candidate: _Candidate) -> tuple[int, int]:

@@ -1,8 +1,8 @@
 """Numbers as logs write them: with a decimal point or comma, thousands separators, or their unit glued on."""
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -110,20 +110,48 @@ def find_style(cells: Sequence[str], delimiter: str) -> Style:
     return Style(",", "", commas[0])
 
 
-def column_style(cells: Sequence[str], style: Style) -> Style:
-    """Find out how one column is written, where it speaks for itself; else it is written as the file is."""
+def column_style(cells: Sequence[str], style: Style, fits: Callable[[FloatArray], bool | None]) -> Style:
+    """Find out how one column is written, where it speaks for itself; else it is written as the file is.
+
+    Where `1.000` or `1,000` may be one or a thousand, the values decide, and the style says that it is in doubt.
+
+    Args:
+        cells: of the column.
+        style: of the file.
+        fits: tells whether values are such as the channel reads; None where nothing is known of it.
+    """
     bare = _bare(cells)
-    commas = any("," in cell for cell in bare)
-    points = [cell for cell in bare if "." in cell]
-    if style.decimal == "," and points and not commas:
-        if style.thousands == " ":
-            return Style(".", " ")
-        grouped = all(_POINT_GROUPS.fullmatch(cell) for cell in points)
-        return Style(",", ".") if grouped else Style()
-    if style.decimal == "." and commas and not points:
-        grouped = all(_COMMA_GROUPS.fullmatch(cell) for cell in bare if "," in cell)
-        return Style(".", ",") if grouped else Style(",")
-    return style
+    signed = {sign: [cell for cell in bare if sign in cell] for sign in ",."}
+    if not signed[","] and not signed["."]:
+        return style
+    if style.thousands == " ":
+        return Style(".", " ") if style.decimal == "," and not signed[","] else style
+    if signed[","] and signed["."]:
+        return _mixed_style(signed, style, fits)
+    sign, other = (",", ".") if signed[","] else (".", ",")
+    grouped, pointed = Style(other, sign), style if sign == style.decimal else Style(sign)
+    sure = any(cell.count(sign) > 1 for cell in signed[sign])
+    unparted = any(len(cell.lstrip("+-")) > 3 for cell in bare if sign not in cell)
+    if not all(_GROUPS[sign].fullmatch(cell) for cell in signed[sign]) or (unparted and not sure):
+        return pointed
+    if sure:
+        return grouped
+    thousands, decimals = (fits(to_numbers(signed[sign], each).values) for each in (grouped, pointed))
+    if thousands is not decimals and (thousands is False or decimals is False):
+        chosen = pointed if thousands is False else grouped
+    else:
+        chosen = pointed if sign == style.decimal else grouped
+    return chosen if chosen is style else replace(chosen, doubtful=signed[sign][0])
+
+
+def _mixed_style(signed: Mapping[str, list[str]], style: Style, fits: Callable[[FloatArray], bool | None]) -> Style:
+    """Find out how a column is written whose cells hold both signs: only where it is sure do they part thousands."""
+    sign = style.thousands
+    if not sign or any(style.decimal in cell or cell.count(sign) > 1 for cell in signed[sign]):
+        return style
+    if fits(to_numbers(signed[sign], style).values):
+        return replace(style, doubtful=signed[sign][0])
+    return Style(style.decimal)
 
 
 def to_numbers(cells: Sequence[str], style: Style) -> Numbers:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from workbench.errors import InputError
-from workbench.files.units import BASES, Unit, base_unit, find_unit, unit_in_name
+from workbench.files.units import BASES, Unit, base_unit, find_unit, to_base, unit_in_name
 from workbench.files.vocabulary import ALIASES, RULES
 from workbench.files.words import plain_words
 from workbench.model.arrays import FloatArray
@@ -138,9 +138,17 @@ def doubtful_roles(candidates: Mapping[Role, Candidate]) -> list[str]:
 
 def could_play_a_role(name: str, unit: str) -> bool:
     """Tell whether name and unit of a channel fit any role."""
+    return fits_a_role(name, unit, np.empty(0)) is True
+
+
+def fits_a_role(name: str, unit: str, values: FloatArray) -> bool | None:
+    """Tell whether values, in a unit as written, are such as a channel of that name reads; None if it has no role."""
     found = find_unit(unit or unit_in_name(name))
-    candidate = Candidate(name, found.quantity if found else "", found is not None, np.empty(0))
-    return next(iter(_scores(candidate)), None) is not None
+    known = values if found is None or not found.quantity else to_base(values, found)
+    candidate = Candidate(name, found.quantity if found else "", found is not None, known)
+    if next(iter(_scores(candidate)), None) is not None:
+        return True
+    return False if values.size and fits_a_role(name, unit, np.empty(0)) else None
 
 
 def _scores(candidate: Candidate) -> Iterable[tuple[Role, float]]:
@@ -172,6 +180,8 @@ def _fits(role: Role, candidate: Candidate) -> bool | None:
         known = known[known != 0]  # SAE J1979: 0 where the car does not support it
     if not known.size:
         return None
+    if role == "fuel_system":  # a state is a whole number; others are what the loop puts out
+        known = np.where(known % 1 == 0, known, np.inf)
     if _most_within(known, rule.low, rule.high):
         return True
     if mixture:  # an air-fuel ratio, or percent of stoichiometric

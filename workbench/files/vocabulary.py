@@ -100,7 +100,7 @@ RULES: Mapping[Role, Rule] = {
         0.4,
         2.2,
         but=rf"{_COMMANDED}|volt\w*|current|strom|spannung|tension|heat\w*|regler\w*|control|"
-        r"integrator|status|trim|adapt\w*|temp\w*|loop",
+        r"integrator|status|trim|adapt\w*|temp\w*|loop|lambda ?reg\w*|feedback",
         better=r"wide ?band|wb|measured|ist\b|actual|breitband|sensor 1|s1|34",
     ),
     "lambda_commanded": Rule(
@@ -111,7 +111,8 @@ RULES: Mapping[Role, Rule] = {
         but=r"throttle|egr|volt\w*",
     ),
     "fuel_system": Rule(
-        r"fuel ?sys\w*( \w+)*|(closed|open|fuel) ?loop( status)?|loop status|kraftstoffsystem\w*|"
+        r"fuel ?sys\w*( \w+)*|(closed|open|fuel) ?loop( status)?|loop status|kraftstoffsystem\w*|regelkreis( \w+)*|"
+        r"lambda ?regelung( \w+)*|lambda (control|feedback) (active|status|state|on|enabled)\b|"
         r"(estado|etat|statut) (\w+ )*(combust\w+|carburant)",
         (),
         0,

@@ -146,6 +146,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source> Where it is a flag, its header must say what 1 means, as in &apos;Closed loop&apos;.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>%, 0 and 1, ON and OFF, or open and closed</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>&lt;p&gt;{0} used. Gates took: {1}.&lt;/p&gt;</source>
         <translation type="unfinished"></translation>
     </message>
@@ -424,6 +432,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Caution: these values cannot come from a car: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} holds texts that were not understood ({1}) and was left out; expected are </source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} reads nothing but 0 and 1; by the codes of SAE J1979, 1 was read as open loop.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -955,6 +971,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Leave that --afr-of out, or name the channel that is logged as an air-fuel ratio.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Let the last part end there.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1478,6 +1498,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Revision {{id}} is approved, but drives speak against it. {{why}}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Texts were read as states of the fuel system or of purge: {0}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2065,10 +2089,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Texts were read as states of the fuel system: {0}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>That is no log.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2246,6 +2266,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The largest rounding is {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The last {0} no part of the drive, since {1}. {2} left out.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2993,6 +3017,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>every column shows its own maximum, mean or total there</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>every {0} to {1} s</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3449,6 +3477,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>plays no part as a mixture</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>print one JSON object instead of text</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3474,6 +3506,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>reading {0} with care</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>reads around {0}, as lambda does, not as an air-fuel ratio</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3637,6 +3673,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>the codes of SAE J1979, OL and CL, open loop and closed loop, or, if its name says closed loop or open loop, ON and OFF</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>the copied text itself, instead of a file.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3738,6 +3778,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>the table to look at; the first one if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the time steps back there</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4105,6 +4149,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} has no unit and stays within 0 and 1; it was read as a fraction, where 1 is 100 %.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} has no unit and was read in {1}, which does not go with {2}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4210,6 +4258,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} is a factor around 1; it was read as percent: 100 * (factor - 1).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is a flag; it was read as 0 or 100 %.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4417,6 +4469,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} lines are</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} lines hold no data frame and were passed over.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4601,6 +4657,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0}: the channel {1} {2}, so there is nothing in it to be scaled with {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0}: values on other breakpoints are set outright</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4613,11 +4673,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0}: {1} may be meant with a decimal sign or with thousands parted; it was read as {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0}: {1} stands out; its neighbours ask for about {2}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>{0}: {1} under purge count a tenth each, and their vapour is taken out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: {1} was not understood in {2}; that counts as missing. Expected are {3}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>

@@ -1,0 +1,85 @@
+"""`1.000` and `1,000`, which may be one or a thousand: read by what the channel can be, and told (invented data)."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from logs_by_hand import AT, COLUMNS, ROWS, check, read, written
+
+from workbench.model.arrays import FloatArray
+
+FLOW = ("Airflow (g/s)", 12 + AT / 50)
+ONE = ("Lambda commanded", np.ones(ROWS))
+TURNS = ("Engine speed (rpm)", 1000 + 10.0 * AT)
+OTHER = ("Counts", 1000 + 10.0 * AT)
+
+
+def lines(label: str, values: FloatArray, decimal: str, *, thousands: bool) -> list[str]:
+    """Write one column with the sign in the third place, and all others with the decimal sign."""
+    sign = "," if decimal == "." else "."
+
+    def cell(name: str, value: float) -> str:
+        if name == label:
+            return f"{value:,.0f}".replace(",", sign) if thousands else f"{value:.3f}".replace(".", sign)
+        return f"{value:.4f}".replace(".", decimal)
+
+    column = next(known for known in COLUMNS if label in (known, "Counts"))
+    return written({("Coolant (°C)" if label == "Counts" else column): (label, values)}, delimiter=";", cell=cell)
+
+
+@pytest.mark.parametrize("decimal", [",", "."])
+@pytest.mark.parametrize(
+    ("label", "values", "thousands", "shown"),
+    [
+        (*FLOW, False, "it was read as 12."),
+        (*ONE, False, "it was read as 1."),
+        (*TURNS, True, "it was read as 1000."),
+        (*OTHER, True, "it was read as 1000."),
+    ],
+)
+def test_the_values_decide_and_the_doubt_is_told(
+    label: str, values: FloatArray, thousands: bool, shown: str, decimal: str, tmp_path: Path
+) -> None:
+    log = read(tmp_path, lines(label, values, decimal, thousands=thousands))
+    name = label.split(" (")[0]
+    channel = log.channel(name)
+    assert channel is not None
+    np.testing.assert_allclose(channel.values, values, atol=0.0006)
+    doubts = [note for note in log.notes if "with a decimal sign or with thousands parted" in note]
+    assert len(doubts) == 1
+    assert doubts[0].startswith(name)
+    assert doubts[0].endswith(shown)
+    assert any("read with thousands separators" in note for note in log.notes) == thousands
+
+
+@pytest.mark.parametrize("decimal", [",", "."])
+def test_three_decimals_all_over_leave_no_doubt(decimal: str, tmp_path: Path) -> None:
+    log = read(tmp_path, written(delimiter=";", cell=lambda _, value: f"{value:.3f}".replace(".", decimal)))
+    check(log)
+    assert not any("thousands" in note for note in log.notes)
+
+
+def test_thousands_that_are_parted_and_broken_leave_no_doubt(tmp_path: Path) -> None:
+    def cell(label: str, value: float) -> str:
+        text = f"{value:,.1f}" if "speed" in label else f"{value:.4f}"
+        return text.replace(",", "#").replace(".", ",").replace("#", ".")
+
+    log = read(tmp_path, written(delimiter=";", cell=cell))
+    check(log)
+    assert not any("may be meant" in note for note in log.notes)
+
+
+def test_a_column_that_mixes_both_signs_is_never_a_thousand_times_too_high(tmp_path: Path) -> None:
+    """One column parts its thousands, so the file does; `1.000` among `0,98` is still no thousand lambdas."""
+
+    def cell(label: str, value: float) -> str:
+        if "speed" in label:
+            return f"{value:,.1f}".replace(",", "#").replace(".", ",").replace("#", ".")
+        return f"{value:.3f}" if label == "Lambda measured" and value >= 1 else f"{value:.4f}".replace(".", ",")
+
+    log = read(tmp_path, written(delimiter=";", cell=cell))
+    check(log, but=("lambda_measured",))
+    measured = log.playing("lambda_measured")
+    assert measured is not None
+    assert np.nanmax(measured) < 1
+    assert any(note.startswith("Lambda measured: no number in line") for note in log.notes)
