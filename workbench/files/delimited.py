@@ -13,7 +13,7 @@ import numpy as np
 
 from workbench.errors import FileError
 from workbench.files.gathering import Columns, Gathered, keep_freed_memory
-from workbench.files.layout import BLANKS, Layout, find_layout, is_header_again, split_line
+from workbench.files.layout import BLANKS, MOST_LINES, Layout, find_layout, is_header_again, is_other_header, split_line
 from workbench.files.numbers import to_numbers
 from workbench.files.reading import decode_head, utf8_blocks
 from workbench.files.recording import Recording, Tally, TextArray, is_complete, listed
@@ -25,7 +25,6 @@ THREADS = 2
 STEP = 10_000
 USUAL_GAPS = ("", "nan", "NaN", "NA", "N/A", "null")
 PATIENCE_S = 0.02
-MOST_LINES = 20  # of one row; a quote that is never closed belongs to its own line
 _NEWLINE, _QUOTE = 10, 34
 
 
@@ -325,18 +324,24 @@ def _row(line: str, layout: Layout, number: int, oddities: _Oddities, source: st
     if len(cells) == layout.columns + 1 and not cells[-1]:
         cells.pop()
     if len(cells) != layout.columns:
+        if is_other_header(cells, layout):
+            raise _two_logs(number, source)
         (oddities.short if len(cells) < layout.columns else oddities.long).add(f"line {number}")
         return []
     again = is_header_again(cells, layout)
     if again is None:
-        raise FileError(
-            f"Line {number} of {source} names other channels than the header, or in another order: two logs follow "
-            "each other in one file.",
-            "Cut the file there, and bring the two as logs of their own.",
-        )
+        raise _two_logs(number, source)
     if again:
         oddities.header.add(f"line {number}")
     return [] if again else cells
+
+
+def _two_logs(number: int, source: str) -> FileError:
+    return FileError(
+        f"Line {number} of {source} names other channels than the header, or in another order: two logs follow each "
+        "other in one file.",
+        "Cut the file there, and bring the two as logs of their own.",
+    )
 
 
 def _quoted_row(lines: list[str], at: int, layout: Layout) -> list[str]:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from workbench.files.recording import Field
-from workbench.files.stamps import DAY, SMALL_STEP_BACK
+from workbench.files.stamps import AT_ONCE, SMALL_STEP_BACK, TURNS
 from workbench.model.arrays import FloatArray
 
 MOST_LINES = 6  # that a summary takes
@@ -13,7 +13,6 @@ FEWEST_ROWS = 20  # before it
 FEWEST_COLUMNS = 3  # that change, to tell a summary by its values
 FINE_COLUMNS, FINE = 4, 0.05  # columns of which a mean tells, their last digit being a small part of their range
 ROUNDED = 1e-3  # of a column's range
-MIDNIGHT = 600.0  # s; of a clock of the day, a step past midnight is no step back
 
 
 def summary_lines(stamps: FloatArray, fields: Sequence[Field], *, of_day: bool = False) -> tuple[int, str]:
@@ -42,8 +41,8 @@ def _stepped_back(stamps: FloatArray, of_day: bool) -> int:
     if there.size <= FEWEST_ROWS:
         return 0
     steps = np.diff(stamps[there])
-    if of_day:
-        steps = np.where(steps + DAY < MIDNIGHT, steps + DAY, steps)
+    for period in TURNS if of_day else ():
+        steps = np.where((steps + period >= 0) & (steps + period < AT_ONCE), 0.0, steps)
     last = np.flatnonzero(steps[-MOST_LINES:] < 0)
     if not last.size:
         return 0

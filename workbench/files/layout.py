@@ -11,12 +11,14 @@ from numpy.typing import NDArray
 from workbench.errors import FileError
 from workbench.files.numbers import MISSING, Style, column_style, find_style, looks_numeric
 from workbench.files.roles import fits_a_role
-from workbench.files.units import find_unit
+from workbench.files.units import find_unit, is_physical
 from workbench.files.words import label_parts, mended
 
 DELIMITERS = ("\t", ";", ",", "|")
 _TIMELIKE = re.compile(r"\d{1,4}[-/.:]\d{1,2}[-/.:]\d{1,4}.*|\d{1,2}:\d{2}(:\d{2})?.*")
+_UNIT_INSIDE = re.compile(r"[(\[](%|[^()\[\]]{2,12})[)\]]")  # as in "Airflow (kg/h) Avg"
 _SAMPLE_LINES = 300
+MOST_LINES = 20  # of one row; a quote that is never closed belongs to its own line
 MOST_COLUMNS = 5000
 BLANKS = " \t\r\n\"'\u00a0"
 
@@ -71,8 +73,8 @@ def find_layout(head: str, source: str) -> Layout:
     Raises:
         FileError: when no line of it looks like measured values.
     """
-    lines = head.split("\n")[:_SAMPLE_LINES]
-    sample = [line for line in lines if line.strip(BLANKS) and not line.lstrip().startswith("#")]
+    records = _records(head.split("\n")[:_SAMPLE_LINES])
+    sample = [line for _, line in records if line.strip(BLANKS) and not line.lstrip().startswith("#")]
     if not sample:
         raise FileError(f"{source} holds nothing but blank lines and comments.", "Save or export the log again.")
     best = max((_rate(sample, sign) for sign in (*DELIMITERS, " ")), key=lambda rated: rated[0])
@@ -82,8 +84,8 @@ def find_layout(head: str, source: str) -> Layout:
             f"{source} is no log that can be read: no lines of numbers, split by tabs, semicolons, commas or bars.",
             "A log has a line of channel names and below it one line of values per moment.",
         )
-    rows = [(at, split_line(line, delimiter)) for at, line in enumerate(lines) if line.strip(BLANKS)]
-    data = [cells for at, cells in rows if len(cells) == width and not lines[at].lstrip().startswith("#")]
+    rows = [(at, split_line(line, delimiter)) for at, line in records if line.strip(BLANKS)]
+    data = [cells for line in sample if len(cells := split_line(line, delimiter)) == width]
     kinds = np.array([[_kind(cell) for cell in cells] for cells in data])
     valued = [_mostly(kinds[:, column], "nc") for column in range(width)]
     numeric = [_mostly(kinds[:, column], "n") for column in range(width)]
@@ -92,7 +94,7 @@ def find_layout(head: str, source: str) -> Layout:
     first = next((at for at, cells in rows if _is_data(cells, width, valued)), None)
     if first is None:
         raise FileError(f"{source} holds no line of values, or only one.", "A log has one line of values per moment.")
-    header = _header(lines, first, delimiter, columns, source)
+    header = _header([line for at, line in records if at < first], delimiter, columns, source)
     notes = header.notes
     style = find_style([cell for cells in data for cell in cells], delimiter)
     spaced = delimiter + " " in head
@@ -118,6 +120,32 @@ def find_layout(head: str, source: str) -> Layout:
         missing,
         notes,
     )
+
+
+def _records(lines: list[str]) -> list[tuple[int, str]]:
+    """Give every line with its number, those of a quoted cell that holds line ends as one (RFC 4180, 2.6)."""
+    found, at = [], 0
+    while at < len(lines):
+        end = at + 1
+        if lines[at].count('"') % 2:
+            ends = range(at + 2, min(at + MOST_LINES, len(lines)) + 1)
+            closed = next((end for end in ends if lines[end - 1].count('"') % 2), 0)
+            if closed and _is_one_record("\n".join(lines[at:closed])):
+                end = closed
+        found.append((at, "\n".join(lines[at:end])))
+        at = end
+    return found
+
+
+def _is_one_record(text: str) -> bool:
+    """Tell whether all line ends of a text stand inside quotes that are well closed."""
+    for sign in DELIMITERS:
+        try:
+            next(csv.reader([text], delimiter=sign, skipinitialspace=True, strict=True))
+        except csv.Error:
+            continue
+        return True
+    return False
 
 
 def _column_style(data: list[list[str]], at: int, style: Style, header: "_Header") -> Style:
@@ -177,9 +205,12 @@ class _Header:
     notes: tuple[str, ...] = ()
 
 
-def _header(lines: list[str], first: int, delimiter: str, columns: int, source: str) -> _Header:
+def _header(lines: list[str], delimiter: str, columns: int, source: str) -> _Header:
     """Find names and units in the lines above the data."""
-    above, notes = _lines_above(lines[:first], delimiter, columns, source), list[str]()
+    above, notes = _lines_above(lines, delimiter, columns, source), list[str]()
+    if not above and (sign := _other_delimiter(lines, columns)):
+        above = _lines_above(lines, sign, columns, source)
+        notes.append(f"The names of the channels are split by {sign!r}, the values by {delimiter!r}.")
     if not above:
         names = tuple(f"column {at + 1}" for at in range(columns))
         return _Header(
@@ -205,6 +236,8 @@ def _header(lines: list[str], first: int, delimiter: str, columns: int, source: 
 def _label(label: str) -> tuple[str, str]:
     """Give the name and the unit that a column's label holds."""
     name, unit = label_parts(label)
+    if not unit and (inside := _UNIT_INSIDE.search(name)) and is_physical(inside[1]):
+        return " ".join(name.replace(inside[0], " ").split()), inside[1]
     if unit and find_unit(unit) is None and not label.rstrip().endswith("]"):
         return " ".join(mended(label).split()), ""  # brackets that hold no unit belong to the name
     return name, unit
@@ -212,6 +245,12 @@ def _label(label: str) -> tuple[str, str]:
 
 def _bare_units(cells: list[str]) -> list[str]:
     return [cell.strip("[](){} ") for cell in cells]
+
+
+def _other_delimiter(lines: list[str], columns: int) -> str:
+    """Give the delimiter that splits the last line above the values into as many cells; empty where there is none."""
+    last = next((line for line in reversed(lines) if line.strip(BLANKS)), "")
+    return next((sign for sign in DELIMITERS if columns > 2 and len(split_line(last, sign)) == columns), "")
 
 
 def is_header_again(cells: list[str], layout: Layout) -> bool | None:
@@ -229,6 +268,11 @@ def is_header_again(cells: list[str], layout: Layout) -> bool | None:
     names = unique_names([name or f"column {at + 1}" for at, (name, _) in enumerate(named)])
     same = names == layout.names and all(u in ("", known) for (_, u), known in zip(named, layout.units, strict=True))
     return True if same else None
+
+
+def is_other_header(cells: list[str], layout: Layout) -> bool:
+    """Tell whether a line of another length than the rows names most of the channels, and so begins another log."""
+    return 2 * len({_label(cell)[0] for cell in cells} & set(layout.names)) > len(layout.names)
 
 
 def _lines_above(lines: list[str], delimiter: str, columns: int, source: str) -> list[list[str]]:

@@ -20,7 +20,7 @@ from workbench.files.mixture import (
 )
 from workbench.files.moments import find_moments
 from workbench.files.recording import Field, Recording, listed
-from workbench.files.roles import Candidate, cast_roles, check_dimension, doubtful_roles
+from workbench.files.roles import Candidate, cast_roles, check_dimension, doubtful_roles, unfit_for_roles
 from workbench.files.states import settle_fuel_system, settle_purge, state_codes
 from workbench.files.suspects import (
     MIXTURES,
@@ -83,7 +83,12 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     _check_ratios(choices.stoichiometric_of, measured, mixtures, recording.source)
     doubts = _doubts(recording.source, {role: cast.roles[role] for role in choices.roles}, by_name, candidates)
     settled, notes = _settle({role: by_name[name] for role, name in cast.roles.items()}, measured, choices)
-    notes += doubts + _strangers(settled) + twins({role: by_name[name] for role, name in cast.roles.items()}, measured)
+    notes += (
+        doubts
+        + unfit_for_roles(candidates, cast.roles)
+        + _strangers(settled)
+        + twins({role: by_name[name] for role, name in cast.roles.items()}, measured)
+    )
     _check_inverse(settled)
     settled, dead, more = _suspect(settled, frozenset(choices.roles))
     objections = impossible_jumps(settled, moments.clock.time) + out_of_range(settled)

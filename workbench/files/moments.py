@@ -21,6 +21,7 @@ _TIME = re.compile(
 _NOT_TIME = re.compile(
     r"since|mil\b|inject\w*|dwell|timing|delay|react\w*|codes?|pulse|duty|burn|spark|lag|remain\w*|to \w+|zone|vor"
 )
+NEWEST_FIRST = "it falls from row to row, the newest first"
 SLOWEST_MS = 15_000  # between two rows; no logger is as slow as that. Common practice, no source.
 _RUN_TIME = re.compile(r"run ti[mn]e|laufzeit|runtime|since start")
 _EPOCHS = (
@@ -81,7 +82,9 @@ def find_moments(recording: Recording, rate_hz: float | None) -> Moments:
             f"{recording.source} has no column that can be used as time"
             + (f" ({'; '.join(refused)})" if refused else "")
             + ".",
-            "State how many rows were logged a second with --rate, as in --rate 10.",
+            "Sort the rows by time, the oldest first."
+            if any(NEWEST_FIRST in why for why in refused)
+            else "State how many rows were logged a second with --rate, as in --rate 10.",
         )
     best = found[0] if len(found) == 1 else max(found, key=_fineness)
     clock = _clock(best.stamps, recording, best.field, of_day=best.of_day)
@@ -179,6 +182,8 @@ def _complaint(stamps: FloatArray) -> str:
     if stamps.size > 1 and np.all(there == there[0]):
         return f"it reads {there[0]:g} in every row"
     steps = np.diff(there)
+    if steps.size and np.all(steps <= 0):
+        return NEWEST_FIRST
     if steps.size > 20 and np.mean(steps < 0) > 0.05:
         return "it keeps falling"
     return ""

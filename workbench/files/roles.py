@@ -3,7 +3,7 @@
 import hashlib
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -17,6 +17,18 @@ from workbench.model.log import ROLES, Log, Role
 _SIGNAL = re.compile(r"\b(freq\w*|volt\w*|signal|hz|v)\b")
 _BY_ALIAS = {alias: role for role, aliases in ALIASES.items() for alias in aliases.split()} | {r: r for r in ROLES}
 
+
+# A channel of these roles that never changes while the others do is dead; the rest may well stand still.
+MUST_MOVE: tuple[Role, ...] = (
+    "sensor_signal",
+    "airflow",
+    "engine_speed",
+    "manifold_pressure",
+    "load",
+    "lambda_measured",
+)
+FEWEST = 20  # values before a channel is called dead
+_OF_A_SPAN = re.compile(r"\b(min|max|minimum|maximum|peak|lowest|highest)$")  # of the time since the row before
 
 STATED = "stated"
 """The reason of a role that the user stated."""
@@ -91,7 +103,11 @@ def cast_roles(candidates: Sequence[Candidate], stated: Mapping[Role, str]) -> C
             continue
         roles[role] = candidate.name
         taken.add(candidate.name)
-        others = [other.name for _, _, asked, other in scored if asked == role and other is not candidate]
+        others = [
+            f"{other.name} (stands still)" if stands_still(role, other.there) else other.name
+            for _, _, asked, other in scored
+            if asked == role and other is not candidate
+        ]
         reasons[role] = _reason(role, candidate, others)
     order = {role: place for place, role in enumerate(ROLES)}
     keys = sorted(roles, key=order.__getitem__)
@@ -148,7 +164,26 @@ def fits_a_role(name: str, unit: str, values: FloatArray) -> bool | None:
     candidate = Candidate(name, found.quantity if found else "", found is not None, known)
     if next(iter(_scores(candidate)), None) is not None:
         return True
-    return False if values.size and fits_a_role(name, unit, np.empty(0)) else None
+    return None if next(iter(_scores(_blank(candidate))), None) is None else False
+
+
+def unfit_for_roles(candidates: Sequence[Candidate], roles: Mapping[Role, str]) -> list[str]:
+    """Say which channels have the name of a role that no other plays, but values that are nothing of the kind."""
+    notes = []
+    for one in candidates:
+        asked = None if one.name in roles.values() else next((role for role, _ in _scores(_blank(one))), None)
+        if asked is None or asked in roles or not one.there.size or _fits(asked, one) is not False:
+            continue
+        rule, middle = RULES[asked], float(np.median(one.there))
+        notes.append(
+            f"{one.name} has the name of {asked}, but most of its values, around {middle:.5g}, are nothing that such a "
+            f"channel reads ({rule.low:g} to {rule.high:g}): it plays no role."
+        )
+    return notes
+
+
+def _blank(candidate: Candidate) -> Candidate:
+    return replace(candidate, there=candidate.there[:0])
 
 
 def _scores(candidate: Candidate) -> Iterable[tuple[Role, float]]:
@@ -165,10 +200,16 @@ def _scores(candidate: Candidate) -> Iterable[tuple[Role, float]]:
         if fits is False:
             continue
         score = 2.0 + (candidate.quantity in rule.quantities) + (fits is True)
+        score -= 3.0 * stands_still(role, candidate.there) + 1.5 * bool(_OF_A_SPAN.search(words))
         score += bool(re.search(rf"\b(?:{rule.better})", words)) + 0.5 * len(match[0]) / max(len(words), 1)
         if role == "sensor_signal" and not candidate.quantity and not _SIGNAL.search(words):
             continue  # without Hz or V it is told from the airflow by nothing
         yield role, score
+
+
+def stands_still(role: Role, there: FloatArray) -> bool:
+    """Tell whether a channel that must move reads the same all the time."""
+    return role in MUST_MOVE and there.size >= FEWEST and bool(np.all(there == there[0]))
 
 
 def _fits(role: Role, candidate: Candidate) -> bool | None:

@@ -7,8 +7,10 @@ import numpy as np
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 
 DAY = 86400.0
+TURNS = (DAY, DAY / 2, 3600.0)  # s, after which clocks begin anew
 PAUSE = 60.0  # s put between two trips whose true distance is not known
 SMALL_STEP_BACK = 2.0  # s; a clock that was set back, not one that began anew
+AT_ONCE = 10.0  # s; a clock that goes on behind a turn leaves out no more
 WINDOW = 12  # stamps on either side that tell the pace of the rows
 
 
@@ -55,12 +57,18 @@ def _rows(count: int) -> str:
 
 
 def _over_midnight(time: FloatArray) -> tuple[FloatArray, list[str]]:
-    turns = np.flatnonzero(np.diff(time) < -DAY / 2) + 1
-    if not turns.size:
-        return time, []
-    days = np.zeros(time.size)
-    days[turns] = DAY
-    return time + np.cumsum(days), [f"The clock passes midnight at row {turns[0] + 1}; a day was added from there."]
+    """Add what a clock lost that begins anew after a day, twelve hours or, written without hours, sixty minutes."""
+    steps, notes = np.diff(time), []
+    added = np.zeros(time.size)
+    for period, words in zip(TURNS, ("midnight", "twelve hours", "the hour"), strict=True):
+        past = steps < -DAY / 2 if period == DAY else (steps < 0) & (steps + period >= 0) & (steps + period < AT_ONCE)
+        if not past.any():
+            continue
+        steps = steps + period * past
+        added[1:] += period * past
+        more = "a day was" if period == DAY else f"{period / 3600:g} h were"
+        notes.append(f"The clock passes {words} at row {np.flatnonzero(past)[0] + 2}; {more} added from there.")
+    return (time + np.cumsum(added) if notes else time), notes
 
 
 def _split_trips(time: FloatArray) -> tuple[FloatArray, list[str]]:

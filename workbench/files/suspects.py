@@ -7,21 +7,13 @@ import numpy as np
 
 from workbench.files.measured import Measured, median_of
 from workbench.files.mixture import LEANEST, USUAL_SCALES
+from workbench.files.roles import stands_still
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.counting import counted
 from workbench.model.log import Role
 
 TRIMS: tuple[Role, ...] = ("stft_1", "ltft_1", "stft_2", "ltft_2")
 MIXTURES: tuple[Role, ...] = ("lambda_measured", "lambda_commanded")
-# A channel of these roles that never changes while the others do is dead; the rest may well stand still.
-MUST_MOVE: tuple[Role, ...] = (
-    "sensor_signal",
-    "airflow",
-    "engine_speed",
-    "manifold_pressure",
-    "load",
-    "lambda_measured",
-)
 # Role -> (largest change, within s) between two readings; past it no car follows. Common practice, no source.
 FASTEST: Mapping[Role, tuple[float, float]] = {
     "engine_speed": (5000, 0.6),
@@ -32,7 +24,6 @@ FASTEST: Mapping[Role, tuple[float, float]] = {
 }
 IMPOSSIBLE_SHARE = 0.1
 FASTEST_ENGINE = 14000  # rpm
-FEWEST = 20  # values before a channel is called dead
 HOTTEST = 130.0  # degC, of coolant or intake air over a drive
 TWIN_SHARE = 0.005  # of the level; two control units may report the same a moment apart
 VOLTS = (
@@ -108,10 +99,7 @@ def blank_codes(one: Measured, role: Role) -> tuple[Measured, list[str]]:
 
 def is_dead(one: Measured, role: Role) -> bool:
     """Tell whether a channel that must move reads the same in every row."""
-    known = one.there
-    if role not in MUST_MOVE or known.size < FEWEST or np.any(known != known[0]):
-        return False
-    return bool(np.all((one.values == known[0]) | np.isnan(one.values)))
+    return stands_still(role, one.there) and bool(np.all((one.values == one.there[0]) | np.isnan(one.values)))
 
 
 def is_no_mixture(one: Measured, role: Role) -> bool:

@@ -132,6 +132,12 @@ def find_unit(text: str) -> Unit | None:
     return None
 
 
+def is_physical(text: str) -> bool:
+    """Tell whether a text is a unit of a quantity that is no time and no mixture."""
+    unit = find_unit(text)
+    return unit is not None and unit.quantity not in ("", "time", "lambda", "afr", "phi")
+
+
 # Units that names end in, as in `MAF_Hz` or `airflow_g_s`; which mixture a number is, is told from its values instead.
 _TAILS = {
     "g/s": "g s|gs",

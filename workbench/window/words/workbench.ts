@@ -1501,7 +1501,15 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Sort the rows by time, the oldest first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Texts were read as states of the fuel system or of purge: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The clock passes {0} at row {1}; {2} added from there.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2177,10 +2185,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The clock passes midnight at row {0}; a day was added from there.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The clock steps back {0}, by up to {1} s; rows keep their order there.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2298,6 +2302,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The log has no fuel system status: overrun (throttle closed above 1300 rpm) counts as fuel cut, and all else that is warm and not at full throttle as closed loop.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The names of the channels are split by {0}, the values by {1}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3181,6 +3189,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>it falls from row to row, the newest first</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>it keeps falling</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3821,6 +3833,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>twelve hours</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>two commands are called {0}</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4001,6 +4017,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} (stands still)</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} It looks scaled with about {1}: add the log with --afr-of &apos;{2}={3}&apos;.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4162,6 +4182,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} has other breakpoints: number {1} of {2} is {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has the name of {1}, but most of its values, around {2}, are nothing that such a channel reads ({3} to {4}): it plays no role.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
