@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from workbooks import ods, xlsx, zipped
+from workbooks import ods, xlsb, xlsx, zipped
 
 from workbench.errors import FileError, InputError
 from workbench.files.logs import read_log, read_log_text
@@ -146,6 +146,7 @@ def cells() -> list[list[object]]:
 def test_spreadsheets_are_read(tmp_path: Path) -> None:
     pytest.importorskip("python_calamine")
     check_plain(read(tmp_path / "x.xlsx", xlsx({"Log": cells(), "Notes": []})))
+    check_plain(read(tmp_path / "x.xlsb", xlsb({"Log": cells(), "Notes": []})))
     check_plain(read(tmp_path / "x.ods", ods(cells())))
     check_plain(read(tmp_path / "x.zip", zipped({"in/x.xlsx": xlsx({"Log": cells()})})))
 
@@ -165,11 +166,13 @@ def test_the_sheet_is_asked_for(tmp_path: Path) -> None:
 
 def test_tables_are_read_from_spreadsheets_and_wrappings(tmp_path: Path) -> None:
     pytest.importorskip("python_calamine")
-    path = tmp_path / "ve.xlsx"
-    path.write_bytes(xlsx({"VE": [["rpm / kPa / VE (%)", 20, 60], [500, 41.5, 50], [900, 60, 70.25]]}))
-    table, _ = read_table(path)
-    assert (table.name, table.kind, table.unit) == ("ve", "grid", "%")
-    assert table.values.tolist() == [[41.5, 50], [60, 70.25]]
+    sheets: dict[str, list[list[object]]] = {"VE": [["rpm / kPa / VE (%)", 20, 60], [500, 41.5, 50], [900, 60, 70.25]]}
+    for name, content in (("ve.xlsx", xlsx(sheets)), ("ve.xlsb", xlsb(sheets))):
+        path = tmp_path / name
+        path.write_bytes(content)
+        table, _ = read_table(path)
+        assert (table.name, table.kind, table.unit) == ("ve", "grid", "%")
+        assert table.values.tolist() == [[41.5, 50], [60, 70.25]]
     path = tmp_path / "maf.csv.gz"
     path.write_bytes(gzip.compress(b"f (Hz),flow (g/s)\n1000,2\n2000,9\n"))
     table, notes = read_table(path)

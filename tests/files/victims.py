@@ -5,7 +5,7 @@ import tempfile
 from pathlib import Path
 
 import numpy as np
-from workbooks import ods, xlsx, zipped
+from workbooks import ods, xlsb, xlsx, zipped
 
 SHAPES = Path(__file__).parent / "shapes"
 REAL = Path(__file__).parents[2].parent / "shared" / "logs"
@@ -16,6 +16,7 @@ def small_files() -> dict[str, bytes]:
     found = {path.name: path.read_bytes() for path in sorted(SHAPES.iterdir()) if path.stat().st_size}
     rows: list[list[object]] = [["Time (s)", "Engine RPM (rpm)"], *([i / 5, 900.0 + i] for i in range(20))]
     found["x.xlsx"] = xlsx({"Log": rows})
+    found["x.xlsb"] = xlsb({"Log": rows})
     found["x.ods"] = ods(rows)
     plain = found["01_units_glued.csv"]
     found["x.csv.gz"] = gzip.compress(plain)
