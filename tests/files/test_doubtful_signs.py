@@ -83,3 +83,25 @@ def test_a_column_that_mixes_both_signs_is_never_a_thousand_times_too_high(tmp_p
     assert measured is not None
     assert np.nanmax(measured) < 1
     assert any(note.startswith("Lambda measured: no number in line") for note in log.notes)
+
+
+@pytest.mark.parametrize("sign", [".", ","])
+def test_thousands_that_come_late_among_whole_numbers_are_thousands(sign: str, tmp_path: Path) -> None:
+    """An idle of more rows than the reader samples, then a drive: `1.050` behind `998` is no single turn."""
+    speed = np.concatenate([np.full(400, 950) + np.arange(400) % 40, 950 + 10 * np.arange(300)])
+    lines = ["Time (ms);Engine speed (rpm);Throttle (%)"]
+    lines += [f"{100 * at % 1000};{value:,};{at % 30}".replace(",", sign) for at, value in enumerate(speed.tolist())]
+    lines = [line if at == 0 else f"{100 * at};{line.split(';', 1)[1]}" for at, line in enumerate(lines)]
+    log = read(tmp_path, lines)
+    np.testing.assert_array_equal(log.playing("engine_speed"), speed)
+    assert any("'1" + sign in note and "read as 1" in note for note in log.notes)
+
+
+def test_whole_numbers_with_a_few_decimals_stay_what_they_are_where_the_point_is_proven(tmp_path: Path) -> None:
+    def cell(label: str, value: float) -> str:
+        return ("12.345" if value == 1100 else f"{value:.0f}") if label == "Counts" else f"{value:.4f}"
+
+    log = read(tmp_path, written({"Coolant (°C)": OTHER}, cell=cell))
+    channel = log.channel("Counts")
+    assert channel is not None
+    assert channel.values[10] == 12.345

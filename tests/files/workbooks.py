@@ -110,7 +110,8 @@ def xlsb(sheets: dict[str, list[list[object]]]) -> bytes:
             "[Content_Types].xml",
             f'<Types xmlns="{package}/content-types"><Default Extension="rels" '
             'ContentType="application/vnd.openxmlformats-package.relationships+xml"/>'
-            f'<Override PartName="/xl/workbook.bin" ContentType="{kind}.sheet.binary.macroEnabled.main"/>{parts}</Types>',
+            f'<Override PartName="/xl/workbook.bin" ContentType="{kind}.sheet.binary.macroEnabled.main"/>'
+            f"{parts}</Types>",
         )
         archive.writestr(
             "_rels/.rels",

@@ -4,6 +4,7 @@ import csv
 import re
 from collections import Counter
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -95,18 +96,12 @@ def find_layout(head: str, source: str) -> Layout:
     if first is None:
         raise FileError(f"{source} holds no line of values, or only one.", "A log has one line of values per moment.")
     header = _header([line for at, line in records if at < first], delimiter, columns, source)
-    notes = header.notes
-    style = find_style([cell for cells in data for cell in cells], delimiter)
     spaced = delimiter + " " in head
     missing = tuple(sorted({cell for cells in data for cell in cells[:columns] if cell.casefold() in MISSING}))
-    styles = tuple(_column_style(data, at, style, header) for at in range(columns))
-    if style.decimal == ",":
-        notes = (*notes, "Numbers were read with a decimal comma.")
-    if any(one.thousands and _holds(data, at, one.thousands) for at, one in enumerate(styles)):
-        notes = (*notes, "Numbers were read with thousands separators.")
-    if style.doubtful:  # this holds for the whole file
-        notes = (*notes, f"{style.doubtful!r} could also be meant as thousands; it was read as a decimal comma.")
-    notes += tuple(_told(name, one) for name, one in zip(header.names, styles, strict=True) if one.doubtful)
+    if not any(sign in cell for cells in data[1:] for cell in cells for sign in ".,"):  # thousands may yet come
+        more = head.split("\n")[_SAMPLE_LINES:]
+        data += [cells for line in more if len(cells := split_line(line, delimiter)) == width]
+    styles, said = _styles(data, delimiter, header)
     return Layout(
         delimiter,
         columns,
@@ -118,7 +113,7 @@ def find_layout(head: str, source: str) -> Layout:
         tuple(numeric[:columns]),
         spaced,
         missing,
-        notes,
+        (*header.notes, *said),
     )
 
 
@@ -148,13 +143,24 @@ def _is_one_record(text: str) -> bool:
     return False
 
 
-def _column_style(data: list[list[str]], at: int, style: Style, header: "_Header") -> Style:
-    name, unit = header.names[at], header.units[at]
-    return column_style([cells[at] for cells in data], style, lambda values: fits_a_role(name, unit, values))
+def _styles(data: list[list[str]], delimiter: str, header: "_Header") -> tuple[tuple[Style, ...], list[str]]:
+    """Find out how the numbers of each column are written, and say what was assumed."""
+    style = find_style([cell for cells in data for cell in cells], delimiter)
+    styles, notes = [], []
+    for at, (name, unit) in enumerate(zip(header.names, header.units, strict=True)):
+        fits = partial(fits_a_role, name, unit)
+        styles.append(column_style([cells[at] for cells in data], style, fits))
+        if styles[-1].doubtful:
+            notes.append(_told(name, styles[-1]))
+    if any(one.thousands and _holds(data, at, one.thousands) for at, one in enumerate(styles)):
+        notes.insert(0, "Numbers were read with thousands separators.")
+    if any(one.decimal == "," and _holds(data, at, ",") for at, one in enumerate(styles)):
+        notes.insert(0, "Numbers were read with a decimal comma.")
+    return tuple(styles), notes
 
 
 def _holds(data: list[list[str]], at: int, sign: str) -> bool:
-    """Tell whether any cell of a column holds the sign that parts thousands."""
+    """Tell whether any cell of a column holds a sign; blanks were seen before, in whatever form."""
     return sign == " " or any(sign in cells[at] for cells in data)
 
 

@@ -102,7 +102,8 @@ def find_style(cells: Sequence[str], delimiter: str) -> Style:
     if both:
         return Style(".", ",") if both.index(",") < both.index(".") else Style(",", ".")
     if not commas:  # two points in one number part thousands
-        return Style(",", ".") if any(cell.count(".") > 1 for cell in points) else Style()
+        doubtful = points[0] if points and all(map(_POINT_GROUPS.fullmatch, points)) else ""
+        return Style(",", ".") if any(cell.count(".") > 1 for cell in points) else Style(doubtful=doubtful)
     if any(not _COMMA_GROUPS.fullmatch(cell) for cell in commas):
         return Style(",", "") if len(commas) >= len(points) or delimiter != "," else Style()
     if points:
@@ -120,6 +121,7 @@ def column_style(cells: Sequence[str], style: Style, fits: Callable[[FloatArray]
         style: of the file.
         fits: tells whether values are such as the channel reads; None where nothing is known of it.
     """
+    known, style = not style.doubtful, replace(style, doubtful="")
     bare = _bare(cells)
     signed = {sign: [cell for cell in bare if sign in cell] for sign in ",."}
     if not signed[","] and not signed["."]:
@@ -131,8 +133,10 @@ def column_style(cells: Sequence[str], style: Style, fits: Callable[[FloatArray]
     sign, other = (",", ".") if signed[","] else (".", ",")
     grouped, pointed = Style(other, sign), style if sign == style.decimal else Style(sign)
     sure = any(cell.count(sign) > 1 for cell in signed[sign])
-    unparted = any(len(cell.lstrip("+-")) > 3 for cell in bare if sign not in cell)
-    if not all(_GROUPS[sign].fullmatch(cell) for cell in signed[sign]) or (unparted and not sure):
+    whole = [cell.lstrip("+-") for cell in bare if sign not in cell and cell.strip("+-0")]
+    if not all(_GROUPS[sign].fullmatch(cell) for cell in signed[sign]) or (
+        not sure and any(len(cell) > 3 for cell in whole)
+    ):
         return pointed
     if sure:
         return grouped
@@ -140,8 +144,8 @@ def column_style(cells: Sequence[str], style: Style, fits: Callable[[FloatArray]
     if thousands is not decimals and (thousands is False or decimals is False):
         chosen = pointed if thousands is False else grouped
     else:
-        chosen = pointed if sign == style.decimal else grouped
-    return chosen if chosen is style else replace(chosen, doubtful=signed[sign][0])
+        chosen = pointed if sign == style.decimal and (known or not whole) else grouped
+    return chosen if chosen is style and known else replace(chosen, doubtful=signed[sign][0])
 
 
 def _mixed_style(signed: Mapping[str, list[str]], style: Style, fits: Callable[[FloatArray], bool | None]) -> Style:

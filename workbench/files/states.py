@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from workbench.files.measured import Measured
+from workbench.files.numbers import Style
 from workbench.files.recording import TextArray, listed
 from workbench.files.vocabulary import RULES
 from workbench.files.words import plain_words
@@ -74,7 +75,7 @@ def state_codes(name: str, texts: TextArray, stated: Role | None = None) -> tupl
     if strange:
         rows = counted(sum(counts[text] for text in strange), "row")
         said = f"{name}: {shown} was not understood in {rows}; that counts as missing. Expected are {_EXPECTED[role]}."
-    elif role == "purge":
+    elif role == "purge" and known <= {0.0, 100.0}:
         said = f"{name} is a flag; it was read as 0 or 100 %."
     return np.array([codes[str(text)] for text in texts.tolist()]), said
 
@@ -83,7 +84,10 @@ def _valve(text: str) -> float:
     words = plain_words(text)
     if _YES.fullmatch(words) or _VALVE_OPEN.fullmatch(words):
         return 100.0
-    return 0.0 if _NO.fullmatch(words) or _VALVE_SHUT.fullmatch(words) else float("nan")
+    if _NO.fullmatch(words) or _VALVE_SHUT.fullmatch(words):
+        return 0.0
+    number = Style("," if "," in text else ".").number(text.strip("% "))
+    return float("nan") if number is None else number
 
 
 def _state(text: str, name: str) -> float:

@@ -4089,10 +4089,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} could also be meant as thousands; it was read as a decimal comma.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} counts from the ambient; {1} added.</source>
         <translation type="unfinished"></translation>
     </message>
