@@ -57,6 +57,29 @@ READ_RIGHT = {
         ),
         "Units glued to the cells were taken off: Lambda commanded (λ), Lambda measured (λ)",
     ),
+    "a row number without a name before the time": (
+        [f"#,{PLAIN[0]}", *(f"{at},{line}" for at, line in enumerate(PLAIN[1:], 1))],
+        "",
+    ),
+    "milliseconds since the logger was switched on, past a hundred million": (
+        written(
+            {"Time (s)": ("millis", 123_456_789 + 100 * AT)},
+            cell=lambda label, value: f"{value:.0f}" if label == "millis" else f"{value:.4f}",
+        ),
+        "millis was read as milliseconds",
+    ),
+    "descriptions below the names": (
+        [PLAIN[0], "elapsed,crank,hot film,bank one,bank one,target,sensor,thermostat,plate", *PLAIN[1:]],
+        "line between the names of the channels and their values was passed over",
+    ),
+    "thin blanks between thousands": (
+        written(
+            delimiter=";",
+            cell=lambda _, value: f"{value:,.3f}".replace(",", "\u2009").replace(".", ","),
+        ),
+        "thousands separators",
+    ),
+    "dashes for minus signs": ([line.replace("-", "\u2013") for line in PLAIN], ""),
     "statistics above the values": (
         [PLAIN[0], *(f"{word}{',1' * 8}" for word in ("Min", "Max", "Average")), *PLAIN[1:]],
         "3 rows without a time stamp dropped",
@@ -128,6 +151,12 @@ REFUSED: dict[str, tuple[list[str], type[WorkbenchError], str, str]] = {
         FileError,
         "Line 122 of x.csv names other channels",
         "Cut the file there",
+    ),
+    "decimal commas among commas": (
+        [PLAIN[0], *(line.replace(".", ",") for line in written(cell=lambda _, value: f"{value:.3f}")[1:])],
+        FileError,
+        "twice as many cells as the header",
+        "with semicolons or tabs",
     ),
     "the newest row first": ([PLAIN[0], *PLAIN[:0:-1]], InputError, "the newest first", "the oldest first"),
 }

@@ -6,6 +6,8 @@ import numpy as np
 import pytest
 from logs_by_hand import PLAIN, ROWS, check, read
 
+from workbench.files.recasting import reread
+
 HALF = np.arange(ROWS) % 4 < 2  # on in two rows, off in two
 LOOPS = [
     ("Closed loop", "ON", "OFF"),
@@ -90,3 +92,16 @@ def test_what_the_loop_puts_out_is_neither_lambda_nor_a_state(name: str, tmp_pat
     cells = [name, *(f"{1 + 0.02 * np.sin(at):.3f}" for at in range(ROWS))]
     log = read(tmp_path, [f"{line},{cell}" for line, cell in zip(lines, cells, strict=True)])
     assert name not in log.roles.values()
+
+
+def test_a_flag_that_is_given_its_role_afterwards_is_understood_too(tmp_path: Path) -> None:
+    lines = with_column("Fuel system status", ["2"] * ROWS)
+    lines = [f"{line},{flag},{flag}" for line, flag in zip(lines, ["Closed loop", *map(str, HALF * 1)], strict=True)]
+    lines[0] = lines[0].replace("Closed loop,Closed loop", "Closed loop,Solenoid")
+    log = read(tmp_path, lines)
+    assert log.roles["fuel_system"] == "Fuel system status"
+    made = reread(log, {"fuel_system": "Closed loop", "purge": "Solenoid"}, 14.7)
+    for name, on, off in (("Closed loop", 2.0, 1.0), ("Solenoid", 100.0, 0.0)):
+        channel = log.channel(name)
+        assert channel is not None
+        np.testing.assert_array_equal(made[name].channel(channel).values, np.where(HALF, on, off))

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from workbench.errors import FileError
 from workbench.files.numbers import MISSING, Style, column_style, find_style, looks_numeric
-from workbench.files.roles import fits_a_role
+from workbench.files.roles import could_play_a_role, fits_a_role
 from workbench.files.units import find_unit, is_physical
 from workbench.files.words import label_parts, mended
 
@@ -226,7 +226,10 @@ def _header(lines: list[str], delimiter: str, columns: int, source: str) -> _Hea
     if len(above) > 1 and _are_units(above[-1]):
         units = _bare_units(above.pop())
     labels = above[-1]
-    if len(above) > 1 and any(high and not low for high, low in zip(above[-2], labels, strict=True)):
+    if len(above) > 1 and _known_labels(above[-2]) > _known_labels(labels):
+        labels = above.pop(-2)
+        notes.append("The line between the names of the channels and their values was passed over.")
+    elif len(above) > 1 and any(high and not low for high, low in zip(above[-2], labels, strict=True)):
         labels = [f"{high} {low}".strip() for high, low in zip(above[-2], labels, strict=True)]
         notes.append("The names of the channels were put together from two lines.")
     named = [_label(label) for label in labels]
@@ -237,6 +240,12 @@ def _header(lines: list[str], delimiter: str, columns: int, source: str) -> _Hea
     if doubles:
         notes.append(f"Channel names occur more than once; the later ones are called {', '.join(doubles)}.")
     return _Header(unique, tuple(units), tuple(notes))
+
+
+def _known_labels(cells: list[str]) -> int:
+    """Count the cells that are known as channels, or that name a unit."""
+    labels = [_label(cell) for cell in cells if _kind(cell) == "t"]
+    return sum(find_unit(unit) is not None or could_play_a_role(name, unit) for name, unit in labels)
 
 
 def _label(label: str) -> tuple[str, str]:
@@ -296,6 +305,12 @@ def _lines_above(lines: list[str], delimiter: str, columns: int, source: str) ->
             above.append(cells)
         elif abs(len(cells) - columns) <= max(1, columns // 10) and len(cells) > 1:
             near.append(cells)
+    if not above and any(2 * len(cells) == columns > 4 for cells in (split_line(line, delimiter) for line in lines)):
+        raise FileError(
+            f"{source}: the lines of values have twice as many cells as the header: numbers with a decimal comma were "
+            "split by commas, and which belong together cannot be known.",
+            "Export the log with a decimal point, or with semicolons or tabs between the cells.",
+        )
     if above or not near:
         return above
     cells = near[-1]

@@ -1,7 +1,7 @@
 """Which column of a recording tells the time, and in which unit."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -54,6 +54,7 @@ class _Candidate:
     note: str
     of_day: bool = False
     rank: int = 0
+    last_resort: bool = False
 
 
 def find_moments(recording: Recording, rate_hz: float | None) -> Moments:
@@ -86,6 +87,7 @@ def find_moments(recording: Recording, rate_hz: float | None) -> Moments:
             if any(NEWEST_FIRST in why for why in refused)
             else "State how many rows were logged a second with --rate, as in --rate 10.",
         )
+    found = [one for one in found if not one.last_resort] or found  # a first column without a name may count rows
     best = found[0] if len(found) == 1 else max(found, key=_fineness)
     clock = _clock(best.stamps, recording, best.field, of_day=best.of_day)
     return Moments(clock, best.field, (best.note,) * bool(best.note) + tuple(refused) + clock.notes)
@@ -116,7 +118,7 @@ def _candidates(recording: Recording) -> tuple[list[_Candidate], list[str]]:
         if field.texts is not None:
             candidate = _textual(field, named or place == 0)
         elif named or unnamed_first or (timed and place == 0):
-            candidate = _numeric(field, words)
+            candidate = replace(_numeric(field, words), last_resort=not named and not timed)
         else:
             continue
         if candidate is None:
@@ -146,7 +148,7 @@ def _numeric(field: Field, words: str) -> _Candidate:
     if there.size:
         typical = float(np.median(np.abs(there)))
         for least, factor, word in _EPOCHS:
-            if typical > least:
+            if typical > least and _step(there) * factor < SLOWEST_MS / 1000:
                 said = f"{field.name} was read as {word} since 1970."
                 return _Candidate(field, field.values * factor, said, rank=3)
     if _RUN_TIME.search(words):
@@ -155,11 +157,16 @@ def _numeric(field: Field, words: str) -> _Candidate:
     return _Candidate(field, field.values * factor, f"{field.name} {said}" if said else "", rank=2)
 
 
-def _scale(words: str, there: FloatArray) -> tuple[float, str]:
-    """Tell how many seconds one count of a time without unit is, and what was assumed."""
+def _step(there: FloatArray) -> float:
+    """Give the usual step forward; 0 where there is none."""
     steps = np.diff(there)
     steps = steps[steps > 0]
-    step = float(np.median(steps)) if steps.size else 0.0
+    return float(np.median(steps)) if steps.size else 0.0
+
+
+def _scale(words: str, there: FloatArray) -> tuple[float, str]:
+    """Tell how many seconds one count of a time without unit is, and what was assumed."""
+    step = _step(there)
     if there.size and 30_000 < float(np.median(there)) < 60_000 and 0 < step < 2e-4:
         return DAY, "looks like a spreadsheet's date number and was read as days."
     if re.search(r"\b(s|secs?|seconds?|sekunden?|segundos?|secondes?)\b", words):

@@ -15,9 +15,9 @@ _GLUED = re.compile(r"([+-]?(?:\d[\d.,]*|[.,]\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s.,:
 _COMMA = re.compile(r"[+-]?\d*,\d+")
 _COMMA_GROUPS = re.compile(r"[+-]?[1-9]\d{0,2}(,\d{3})+(\.\d*)?")
 _POINT_GROUPS = re.compile(r"[+-]?[1-9]\d{0,2}(\.\d{3})+(,\d*)?")
-_SPACE_GROUPS = re.compile(r"[+-]?[1-9]\d{0,2}([ '’\u00a0\u202f]\d{3})+([.,]\d*)?")
+_SPACE_GROUPS = re.compile(r"[+-]?[1-9]\d{0,2}([ '’\u00a0\u2009\u202f]\d{3})+([.,]\d*)?")
 _GROUPS = {",": _COMMA_GROUPS, ".": _POINT_GROUPS, " ": _SPACE_GROUPS}
-_SAME = str.maketrans({"\u2212": "-", "\u00a0": " ", "\u202f": " "})
+_SAME = str.maketrans({"\u2212": "-", "\u2013": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " "})
 MISSING = frozenset({"", "-", "--", "---", "nan", "na", "n/a", "null", "none", "nil", "?", "inf", "-inf", "#n/a", "."})
 
 
@@ -79,7 +79,7 @@ def looks_numeric(text: str) -> bool:
     return NUMBER.fullmatch(text) is not None or _GROUPED.fullmatch(text) is not None or is_glued(text)
 
 
-_GROUPED = re.compile(r"[+-]?\d{1,3}([., '’\u00a0\u202f]\d{3})+([.,]\d*)?")
+_GROUPED = re.compile(r"[+-]?\d{1,3}([., '’\u00a0\u2009\u202f]\d{3})+([.,]\d*)?")
 
 
 def _bare(cells: Sequence[str]) -> list[str]:

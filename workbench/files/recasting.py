@@ -9,6 +9,7 @@ from workbench.files.defaults import assume_unit
 from workbench.files.measured import Measured
 from workbench.files.mixture import settle_mixture, settle_trim
 from workbench.files.recording import Field
+from workbench.files.states import settle_fuel_system, settle_purge
 from workbench.files.suspects import MIXTURES, TRIMS
 from workbench.files.units import find_unit
 from workbench.files.vocabulary import RULES
@@ -48,9 +49,12 @@ def _reread(channel: Channel, role: Role, afr: float) -> Reread | None:
         after, said = settle_mixture(one, afr, {})
     elif role in TRIMS:
         after, said = settle_trim(one)
+    elif role == "fuel_system":
+        after, said = settle_fuel_system(one)
     else:
-        after, told = assume_unit(one, role)
-        said = f"No unit is given, so this was assumed: {told}." if told else ""
+        turned, said = settle_purge(one) if role == "purge" else (one, "")
+        after, told = assume_unit(turned, role)
+        said = f"No unit is given, so this was assumed: {told}." if told else said
     if after.unit_name == channel.unit and np.array_equal(after.values, channel.values, equal_nan=True):
         return None
     return _line_through(channel, role, after, said)

@@ -1833,6 +1833,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Export the log with a decimal point, or with semicolons or tabs between the cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Give a value that an ECU can hold.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2286,6 +2290,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The limit {0} cannot be read.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The line between the names of the channels and their values was passed over.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4678,6 +4686,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0}: the channel {1} {2}, so there is nothing in it to be scaled with {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: the lines of values have twice as many cells as the header: numbers with a decimal comma were split by commas, and which belong together cannot be known.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
