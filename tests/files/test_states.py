@@ -6,7 +6,10 @@ import numpy as np
 import pytest
 from logs_by_hand import PLAIN, ROWS, check, read
 
+from workbench.errors import InputError
+from workbench.files.logs import read_log
 from workbench.files.recasting import reread
+from workbench.work import run
 
 HALF = np.arange(ROWS) % 4 < 2  # on in two rows, off in two
 LOOPS = [
@@ -105,3 +108,15 @@ def test_a_flag_that_is_given_its_role_afterwards_is_understood_too(tmp_path: Pa
         channel = log.channel(name)
         assert channel is not None
         np.testing.assert_array_equal(made[name].channel(channel).values, np.where(HALF, on, off))
+
+
+def test_a_role_that_is_stated_for_texts_is_read_or_refused(tmp_path: Path) -> None:
+    path = tmp_path / "x.csv"
+    path.write_text("\n".join(with_column("Foo", ["ON" if one else "OFF" for one in HALF])))
+    np.testing.assert_array_equal(run(read_log(path, roles={"purge": "Foo"})).playing("purge"), np.where(HALF, 100, 0))
+    path.write_text("\n".join(with_column("Foo", ["up"] * ROWS)))
+    with pytest.raises(InputError, match="'Foo' holds text such as 'up', so it cannot be purge") as refused:
+        run(read_log(path, roles={"purge": "Foo"}))
+    assert "ON and OFF" in refused.value.hint
+    with pytest.raises(InputError, match="so it cannot be airflow"):
+        run(read_log(path, roles={"airflow": "Foo"}))

@@ -19,9 +19,9 @@ from workbench.files.mixture import (
     settle_trim,
 )
 from workbench.files.moments import find_moments
-from workbench.files.recording import Field, Recording, listed
+from workbench.files.recording import Field, Recording, TextArray, listed
 from workbench.files.roles import Candidate, cast_roles, check_dimension, doubtful_roles, unfit_for_roles
-from workbench.files.states import settle_fuel_system, settle_purge, state_codes
+from workbench.files.states import EXPECTED, settle_fuel_system, settle_purge, state_codes
 from workbench.files.suspects import (
     MIXTURES,
     RICHEST,
@@ -275,6 +275,8 @@ def _numeric(fields: Sequence[Field], clock: Field | None, stated: Mapping[str, 
             numeric.append(one)
             continue
         values, said = state_codes(one.name, one.texts, stated.get(one.name))
+        if values is None and one.name in stated:
+            _refuse_text(one.name, one.texts, stated[one.name])
         states += [said] * bool(said)
         if values is not None:
             numeric.append(replace(one, values=values, texts=None))
@@ -282,3 +284,16 @@ def _numeric(fields: Sequence[Field], clock: Field | None, stated: Mapping[str, 
             (left_out if any(text.strip() for text in one.texts) else empty).append(one.name)
     told = [("Columns of text were left out", left_out), ("Empty columns were left out", empty)]
     return numeric, [f"{what}: {listed(names[:6], len(names))}." for what, names in told if names] + states
+
+
+def _refuse_text(name: str, texts: TextArray, role: Role) -> None:
+    """Refuse a role that was stated for a channel of text which says nothing of it.
+
+    Raises:
+        InputError: naming the channel and what was expected.
+    """
+    shown = next((str(text)[:30] for text in texts if text.strip()), "")
+    wanted = EXPECTED.get(role, "numbers")
+    raise InputError(
+        f"The channel {name!r} holds text such as {shown!r}, so it cannot be {role}.", f"Expected: {wanted}."
+    )

@@ -29,7 +29,7 @@ _NO = re.compile(r"off|aus|false|falsch|no|nein|(not |in)active|(nicht |in)aktiv
 _VALVE_OPEN = re.compile(r"open|opened|offen|geoffnet|auf")
 _VALVE_SHUT = re.compile(r"closed|shut|geschlossen|zu")
 CLOSED_LOOP, OPEN_LOOP = 2.0, 1.0
-_EXPECTED: Mapping[Role, str] = {
+EXPECTED: Mapping[Role, str] = {
     "fuel_system": "the codes of SAE J1979, OL and CL, open loop and closed loop, or, if its name says closed loop or "
     "open loop, ON and OFF",
     "purge": "%, 0 and 1, ON and OFF, or open and closed",
@@ -56,7 +56,7 @@ def state_codes(name: str, texts: TextArray, stated: Role | None = None) -> tupl
         The numbers, shape (rows,), NaN where missing; None where no text was understood. Then a sentence, or nothing.
     """
     role = stated or tells_state(name)
-    if role is None or role not in _EXPECTED:
+    if role is None or role not in EXPECTED:
         return None, ""
     counts = Counter(str(text) for text in texts.tolist())
     codes = {text: _valve(text) if role == "purge" else _state(text, name) for text in counts}
@@ -67,14 +67,14 @@ def state_codes(name: str, texts: TextArray, stated: Role | None = None) -> tupl
         if not strange or not (stated or re.search(rf"\b(?:{RULES[role].name})", plain_words(name))):
             return None, ""
         said = f"Caution: {name} holds texts that were not understood ({shown}) and was left out; expected are "
-        return None, said + _EXPECTED[role] + "."
+        return None, said + EXPECTED[role] + "."
     on = _closed_when_on(name)
     if role == "fuel_system" and on is not None and known <= {CLOSED_LOOP, OPEN_LOOP}:  # a flag it stays, as of numbers
         codes = {text: float((code == CLOSED_LOOP) == on) if code in known else code for text, code in codes.items()}
     said = ""
     if strange:
         rows = counted(sum(counts[text] for text in strange), "row")
-        said = f"{name}: {shown} was not understood in {rows}; that counts as missing. Expected are {_EXPECTED[role]}."
+        said = f"{name}: {shown} was not understood in {rows}; that counts as missing. Expected are {EXPECTED[role]}."
     elif role == "purge" and known <= {0.0, 100.0}:
         said = f"{name} is a flag; it was read as 0 or 100 %."
     return np.array([codes[str(text)] for text in texts.tolist()]), said

@@ -2177,6 +2177,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>The channel {0} holds text such as {1}, so it cannot be {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>The channels have {0} time bases; a value stands for the rows that follow it by at most {1} s and is missing past that.</source>
         <translation type="unfinished"></translation>
     </message>
