@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from logs_by_hand import AT, COLUMNS, ROWS, check, read, written
 
+from workbench.files.numbers import Style, column_style
 from workbench.model.arrays import FloatArray
 
 FLOW = ("Airflow (g/s)", 12 + AT / 50)
@@ -95,6 +96,13 @@ def test_thousands_that_come_late_among_whole_numbers_are_thousands(sign: str, t
     log = read(tmp_path, lines)
     np.testing.assert_array_equal(log.playing("engine_speed"), speed)
     assert any("'1" + sign in note and "read as 1" in note for note in log.notes)
+
+
+def test_a_column_of_all_kinds_of_cells_still_has_a_style() -> None:
+    """`12.5` among parted thousands reads as no number, so it cannot be the cell that shows the doubt."""
+    for fitting in (True, False, None):
+        style = column_style(["12.5", "1.000", "7,25"], Style(",", "."), lambda _, told=fitting: told)
+        assert style.number(style.doubtful or "1,5") == (1000 if fitting else 1.5)
 
 
 def test_whole_numbers_with_a_few_decimals_stay_what_they_are_where_the_point_is_proven(tmp_path: Path) -> None:

@@ -62,6 +62,7 @@ class Choices:
     window_s: float = 1.0
 
 
+@np.errstate(over="ignore", invalid="ignore")  # a damaged number may be as large as numbers get
 def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     """Give a recording its meaning.
 

@@ -153,8 +153,9 @@ def _mixed_style(signed: Mapping[str, list[str]], style: Style, fits: Callable[[
     sign = style.thousands
     if not sign or any(style.decimal in cell or cell.count(sign) > 1 for cell in signed[sign]):
         return style
-    if fits(to_numbers(signed[sign], style).values):
-        return replace(style, doubtful=signed[sign][0])
+    parted = [cell for cell in signed[sign] if style.number(cell) is not None]
+    if parted and fits(to_numbers(parted, style).values):
+        return replace(style, doubtful=parted[0])
     return Style(style.decimal)
 
 
