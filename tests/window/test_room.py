@@ -219,3 +219,21 @@ def test_the_number_of_samples_gives_way_to_the_standing_where_text_is_large(
     shop.dress("light", 10)
     settle()
     assert not any(view.isColumnHidden(i) for i in range(view.cells.columnCount()))
+
+
+def test_a_long_answer_is_shown_at_once_and_not_cut(driven: MainWindow, settle: Callable[[], None]) -> None:
+    shop = driven._workshop
+    shop.routes._runner.run("correct", {})
+    settle()
+    shop.routes.do("difference")
+    settle()
+    answer = shop.bench.drawer._answer
+    assert len(answer.text().splitlines()) > 20
+    assert answer.height() >= answer.heightForWidth(answer.width())
+    assert (
+        answer.parentWidget()
+        .parentWidget()
+        .rect()
+        .contains(answer.mapTo(answer.parentWidget().parentWidget(), QPoint()))
+    )
+    assert shop.bench.notice.text.startswith("Revision 2")  # and is not said again there

@@ -43,7 +43,7 @@ def add_log(
 
     Args:
         files: the logs.
-        on: the revision that was in the car; of a table of which none is given, the head.
+        on: the revision that was in the car; of a table that it does not name, the one worked on now.
         role: say which channel plays a role, as in airflow=MAF; otherwise it is guessed, and told.
         wideband: where the wideband sat, before or after the catalyst; auto recognises it.
         rate: rows a second, for a log without a time.

@@ -1,6 +1,8 @@
 """The right-hand column: the history, and in its place whatever task is at hand; nothing is modal."""
 
-from PySide6.QtCore import Qt, Signal
+import re
+
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QAbstractSpinBox, QSizePolicy, QStackedLayout, QVBoxLayout, QWidget
 
@@ -8,6 +10,8 @@ from workbench.errors import WorkbenchError
 from workbench.window.controls import Card, button, emptied, label, rekind, row, scrolled, spread
 from workbench.window.voice import told
 from workbench.window.wording import tr
+
+_GAPS = re.compile(" {2,}")
 
 
 class Drawer(Card):
@@ -34,9 +38,16 @@ class Drawer(Card):
         self._message = label("", self, "trouble", wrap=True)
         self._message.hide()
         self._inside = QWidget(self)
-        self._body = QVBoxLayout(self._inside)
-        self._body.setContentsMargins(0, 0, 6, 0)
-        self.column.addWidget(scrolled(self._inside, tr("Task"), self), 1)
+        inside = QVBoxLayout(self._inside)
+        inside.setContentsMargins(0, 0, 6, 0)
+        self._body = QVBoxLayout()
+        self._answer = label("", self._inside, wrap=True)
+        self._answer.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        inside.addLayout(self._body)
+        inside.addWidget(self._answer)
+        inside.addStretch(1)
+        self._place = scrolled(self._inside, tr("Task"), self)
+        self.column.addWidget(self._place, 1)
         self.column.addWidget(self._message)
         self._feet = row()
         self.column.addLayout(self._feet)
@@ -51,9 +62,8 @@ class Drawer(Card):
         self.task = task
         self._title.setText(title)
         self.setAccessibleName(title)
-        self._message.hide()
+        self._silence()
         self._body.addWidget(task)
-        self._body.addStretch(1)
         self._feet.addStretch(1)
         for foot in feet:
             self._feet.addWidget(foot)
@@ -68,8 +78,25 @@ class Drawer(Card):
         if isinstance(self._first, QAbstractSpinBox):
             self._first.selectAll()  # what is typed takes its place
 
+    def answer(self, text: str) -> None:
+        """Show what was asked for, of any length, below the fields."""
+        self.say("")
+        # Columns of the command line's even letters mean nothing in letters of different widths.
+        lines = (_GAPS.sub("  ", line.strip()).replace("->", "→") for line in told(text).splitlines())
+        self._answer.setText("\n".join(lines))
+        self._answer.show()
+        QTimer.singleShot(0, self, self._show_answer)
+
+    def _show_answer(self) -> None:
+        """Show the answer from its first line on, as far as the task's end lets it."""
+        self._place.verticalScrollBar().setValue(max(self._answer.y() - self.fontMetrics().height(), 0))
+
+    def _silence(self) -> None:
+        for said in (self._message, self._answer):
+            said.hide()
+
     def say(self, text: str, kind: str = "soft") -> None:
-        """Show an answer under the task."""
+        """Show a sentence under the task."""
         rekind(self._message, kind)
         self._message.setText(told(text))
         self._message.setVisible(bool(text))
@@ -83,7 +110,7 @@ class Drawer(Card):
         emptied(self._body)
         emptied(self._feet)
         self.task, self._first, self.acts = None, self, False
-        self._message.hide()
+        self._silence()
         self.closed.emit()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

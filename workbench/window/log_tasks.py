@@ -98,7 +98,7 @@ class DriveTask(QWidget):
         column.addWidget(label(facts, self, wrap=True))
         grid = QGridLayout()
         self.first = self._revisions(scene, grid)
-        places = choice(
+        self._places = places = choice(
             tr("Wideband"),
             [(tr("recognise it"), "auto"), (tr("before the catalyst"), "before"), (tr("after the catalyst"), "after")],
             self,
@@ -124,6 +124,7 @@ class DriveTask(QWidget):
         column.addWidget(self._assumed)
         column.addWidget(self._notes)
         self._show(log)
+        self._say_recognised(scene)
 
     def show_scene(self, scene: Scene) -> None:
         """Show the roles as they are now, after they were changed or that was refused."""
@@ -131,6 +132,14 @@ class DriveTask(QWidget):
         if drive is not None and drive.id == self._drive.id:
             self._drive = drive
             self._show(drive.log)
+            self._say_recognised(scene)
+
+    def _say_recognised(self, scene: Scene) -> None:
+        """Say where the wideband was found to sit, once that is known."""
+        found = "" if scene.fitting_evidence is None else scene.fitting_evidence.wideband.get(self._drive.id, "")
+        words = {"before": tr("recognised: before the catalyst"), "after": tr("recognised: after the catalyst")}
+        stated = self._drive.wideband != "auto"
+        self._places.setItemText(0, tr("recognise it") if stated else words.get(found, tr("recognise it")))
 
     def _show(self, log: Log) -> None:
         played = {name: role for role, name in log.roles.items()}

@@ -112,6 +112,8 @@ class LogView(Card):
         self._empty.setText("\n".join(f"· {tr(text)}" for text in WHAT_TO_LOG))
         self._empty.setContentsMargins(0, 6, 0, 0)
         self.column.addWidget(self._empty, 1)
+        for part in (self._drives, *self._askers, self.lanes, self._empty):
+            part.hide()  # until it is known whether there is a log
 
     def _on_shift(self, by: float, done: bool) -> None:
         self._show_words(tr("delay {change} s").format(change=number(-by, 2, sign=True)))

@@ -84,7 +84,8 @@ def legend_text(scene: Scene, theme: Theme) -> str:
         words = tr("change since revision {id}, %").format(id=scene.reference.id if scene.reference else 1)
         parts.append((theme.ink, LINE, words))
     elif scene.fitting_evidence is not None:
-        parts += [(theme.accent, LINE, tr("airflow ratio, 95 % interval")), (theme.soft, "○", tr("undriven"))]
+        parts.append((theme.accent, LINE, tr("airflow ratio, 95 % interval")))
+        parts += [(theme.soft, "•", tr("samples")), (theme.soft, "○", tr("undriven"))]
     else:
         parts.append((theme.soft, LINE, tr("airflow ratio: no log speaks of it yet")))
     if scene.focus.before and scene.reference is not None:

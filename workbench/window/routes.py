@@ -255,7 +255,8 @@ class Routes(QObject):
             made = sorted(Path(str(answer.data["folder"])).glob(f"*{SUFFIX}"))
             self._opening.open(made[0])
         lost = "not_recorded" in answer.data
-        if answer.lines and word not in QUIET:
+        shown = self._bench.drawer.task is not None and word == self._tasks.word  # the task says it
+        if answer.lines and word not in QUIET and (lost or not shown):
             self._bench.notice.say("\n".join((answer.lines[0], *answer.lines[-1:])) if lost else answer.lines[0])
         if word == "add-log":
             QTimer.singleShot(0, self, self._show_new_log)

@@ -28,19 +28,20 @@ from workbench.window.voice import told
 from workbench.window.wording import tr
 
 AT_ONCE = ("undo", "redo")
+SHOWN_AT_ONCE = ("cautions", "check", "difference", "history", "pulls")  # they change nothing, and need no telling
 SETTLE_MS = 120
 # What stands on the button where the title of the command is too long for it.
 SHORT_TITLES = {
-    "amend-log": "Say so",
+    "amend-log": "Record",
     "check": "Check",
     "difference": "Compare",
     "export": "Export",
-    "parts": "Say so",
+    "parts": "Record",
     "physics": "Hold against it",
     "roll-back": "Roll back",
     "samples": "Make them",
-    "settings": "Say so",
-    "storage": "Say so",
+    "settings": "Record",
+    "storage": "Record",
 }
 
 
@@ -156,6 +157,10 @@ class Tasks(QObject):
             return {"text": QGuiApplication.clipboard().text()}
         if word == "amend-log":
             return {"log": scene.drive.id if scene.drive is not None else None}
+        if word == "settings":
+            now = state.settings
+            targets = {"part_throttle": now.part_throttle_target, "full_throttle": now.full_throttle_target}
+            return {**targets, "afr": now.stoichiometric_afr}
         return {"revision": head.parent, "a": before, "b": head.id}
 
     def _open_form(self, command: Command, preset: Mapping[str, Any]) -> None:
@@ -169,6 +174,8 @@ class Tasks(QObject):
         if drafted:
             form.edited.connect(self._soon.start)
             self._soon.start()
+        elif command.word in SHOWN_AT_ONCE:
+            self.run()
 
     def _open_correct(self) -> None:
         task = CorrectTask(self._bridge.scene, self._drawer)
@@ -214,9 +221,9 @@ class Tasks(QObject):
         elif answer.change is not None or not COMMANDS[word].takes_state or word == "export":
             self._drawer.leave()
         elif word == "difference":
-            self._drawer.say("\n".join((*answer.lines[:1], *answer.lines[1:40])))
+            self._drawer.answer("\n".join(answer.lines[:40]))
         else:
-            self._drawer.say("\n".join(answer.lines), "")
+            self._drawer.answer("\n".join(answer.lines))
 
     def _on_refusal(self, word: str, error: WorkbenchError) -> None:
         if word == self.word and self._drawer.task is not None:

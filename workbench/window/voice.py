@@ -8,10 +8,12 @@ from workbench.window.wording import THIN_SPACE, tr
 
 # Where a flag with its dashes taken off is no good name for a field.
 LABELS = {
+    "a": "Earlier revision",
     "accept": "Accepted objections",
     "afr": "Air-fuel ratio at lambda 1",
     "afr-of": "Air-fuel ratio of a channel",
     "at": "At",
+    "b": "Later revision",
     "boundary": "Which counts at a boundary",
     "dbc": "DBC file",
     "from": "Drives",

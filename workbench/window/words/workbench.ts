@@ -1581,10 +1581,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>the revision that was in the car; of a table of which none is given, the head.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>the revision that was in the car; of other tables it stays as it was.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3777,6 +3773,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>the revision that was in the car; of a table that it does not name, the one worked on now.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>the session file</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4808,10 +4808,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>A</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>A click, Enter or Left folds it.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4997,10 +4993,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Axis changed</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>B</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5281,6 +5273,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Drop the draft</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Earlier revision</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5576,6 +5572,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Later revision</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Law</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5772,6 +5772,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Record</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Samples left out</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5893,6 +5897,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>part throttle unproven</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>recognised: after the catalyst</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>recognised: before the catalyst</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6737,10 +6749,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Roll back</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Say so</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
