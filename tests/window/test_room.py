@@ -16,6 +16,7 @@ from workbench.window.main_window import MainWindow
 from workbench.window.next_step import against
 from workbench.window.plots import space_ticks
 from workbench.window.style import TOUCH
+from workbench.work import Progress
 
 
 @pytest.fixture
@@ -237,3 +238,15 @@ def test_a_long_answer_is_shown_at_once_and_not_cut(driven: MainWindow, settle: 
         .contains(answer.mapTo(answer.parentWidget().parentWidget(), QPoint()))
     )
     assert shop.bench.notice.text.startswith("Revision 2")  # and is not said again there
+
+
+def test_what_runs_is_named_whole_beside_its_bar_and_its_button(driven: MainWindow) -> None:
+    line = driven.menuBar().cornerWidget(Qt.Corner.TopRightCorner)
+    for title in ("Drawing the log", "Gathering the evidence"):  # the second one while the first is shown
+        driven._workshop.jobs.working.emit(title, Progress(3, 10))
+        QApplication.processEvents()
+    assert line._title.shown == "Gathering the evidence…"
+    assert line._title.geometry().right() < line._bar.geometry().left()
+    assert line._bar.geometry().right() < line._stop.geometry().left()
+    assert line._stop.width() >= line._stop.sizeHint().width()
+    driven._workshop.jobs.working.emit("", None)
