@@ -1,14 +1,19 @@
 """The longest time the window's thread is away from its events while long work is done.
 
-Run `python tests/benchmarks/pauses.py [--where]`; it prints a table. A pause counts what a user feels, waiting for the
+Run `python tests/benchmarks/pauses.py [--where]`; it prints a table, best and median of RUNS new processes (7 where not
+said), in each of which the sample's drives are the first log. A pause counts what a user feels, waiting for the
 processor and for the interpreter included; own work is the processor time that the window's thread itself took between
 two beats, which does not depend on who else uses the machine. With --where, a second thread looks where the window's
-thread is whenever a beat is late, and the places seen most often are printed. ROWS sets the length of the long log.
+thread is whenever a beat is late, and the places seen most often are printed. ROWS sets the length of the long log;
+with ROWS=0 it is left out.
 """
 
 import collections
+import json
 import os
 import shutil
+import statistics
+import subprocess
 import sys
 import tempfile
 import threading
@@ -37,6 +42,7 @@ from workbench.window.memory import Memory
 from workbench.window.running import application
 
 ROWS = int(os.environ.get("ROWS", "1000000"))
+RUNS = int(os.environ.get("RUNS", "7"))
 LATE_S = 0.03
 LIMIT_S = 0.05
 
@@ -131,24 +137,19 @@ def big_table(folder: Path) -> Path:
     return path
 
 
-def main() -> None:
-    """Print the table."""
+def one_run(folder: Path) -> list[tuple[str, float, float, int, str]]:
+    """Go through all acts; give what was done, the longest pause, the most own work, late beats, and where they were."""
     application()
     rows: list[tuple[str, float, float, int, str]] = []
     with tempfile.TemporaryDirectory() as scratch:
-        folder = Path(scratch)
         QSettings.setPath(QSettings.Format.IniFormat, QSettings.Scope.UserScope, scratch)
-        for name, text in sample_files().items():
-            (folder / name).write_text(text, encoding="utf-8", newline="")
-        table, log = long_log(folder)
-        grid = big_table(folder)
         window = MainWindow(Memory())
         window.show()
-        window.equip()
-        shop = window._workshop
-        assert shop is not None
         host = QObject()
         collector, beat = Collector(host), OwnWork(host)
+        wait(lambda: window._workshop is not None)
+        shop = window._workshop
+        assert shop is not None
 
         def idle() -> bool:
             return not shop.jobs.busy
@@ -165,30 +166,54 @@ def main() -> None:
             told = "\n".join(f"      {n:4d} {where}" for where, n in watcher.seen.most_common(8))
             rows.append((what, beat.longest_s, beat.most_s, beat.late, told))
 
-        def begin(path: Path) -> None:
-            shop.opening.begin_from(path, folder / f"{path.stem}.session")
+        def begin(name: str) -> None:
+            shop.opening.begin_from(folder / name, Path(scratch) / f"{Path(name).stem}.session")
 
-        measure("a curve is opened", lambda: begin(folder / "airflow_stale.csv"))
+        again = Path(scratch) / "again.session"
+        measure("a curve is opened", lambda: begin("airflow_stale.csv"))
         drives = [folder / "part_throttle_drive.csv", folder / "pulls_drive.csv"]
         measure("the sample's drives are loaded and solved", lambda: shop.routes.take(drives))
         measure("a correction is drafted", lambda: shop.routes.do("correct"))
         measure("and applied", lambda: shop.routes.do("apply"))
-        shutil.copy(folder / "airflow_stale.session", folder / "again.session")
-        measure("that session is opened again", lambda: window.open(folder / "again.session"))
-        measure("a grid is opened", lambda: begin(folder / "efficiency_stale.csv"))
+        shutil.copy(Path(scratch) / "airflow_stale.session", again)
+        measure("that session is opened again", lambda: window.open(again))
+        measure("a grid is opened", lambda: begin("efficiency_stale.csv"))
         measure("its drive is loaded and solved", lambda: shop.routes.take([folder / "efficiency_drive.csv"]))
-        measure("a table of 64 x 64 cells is opened", lambda: begin(grid))
-        begin(table)
-        measure(f"a log of {ROWS:,} rows is loaded and solved", lambda: shop.routes.take([log]))
-        measure("it is solved again", lambda: shop.routes._runner.run("settings", {"gate": ("steady_per_s=0.3",)}))
+        measure("a table of 64 x 64 cells is opened", lambda: begin("big.csv"))
+        if ROWS:
+            begin("long_table.csv")
+            measure(f"a log of {ROWS:,} rows is loaded and solved", lambda: shop.routes.take([folder / "long_drive.csv"]))
+            measure("it is solved again", lambda: shop.routes._runner.run("settings", {"gate": ("steady_per_s=0.3",)}))
         measure("text gets larger", lambda: shop.routes.do("larger"))
         measure("the theme is changed", lambda: shop.routes.do("theme"))
         shop.routes.do("start")
         window.close()
         collector.stop()
-    print(f"{'while':<52}{'pause ms':>10}{'own ms':>8}{'late':>6}")
-    for what, pause, own, late, told in rows:
-        print(f"{what:<52}{pause * 1000:>10.0f}{own * 1000:>8.0f}{late:>6}" + (f"\n{told}" if told else ""))
+    return rows
+
+
+def main() -> None:
+    """Print the table."""
+    if "--one-run" in sys.argv:
+        print(json.dumps(one_run(Path(sys.argv[-1]))))
+        return
+    runs = []
+    with tempfile.TemporaryDirectory() as scratch:
+        for name, text in sample_files().items():
+            (Path(scratch) / name).write_text(text, encoding="utf-8", newline="")
+        big_table(Path(scratch))
+        if ROWS:
+            long_log(Path(scratch))
+        for _ in range(RUNS):
+            words = [sys.executable, __file__, *sys.argv[1:], "--one-run", scratch]
+            runs.append(json.loads(subprocess.run(words, check=True, capture_output=True, text=True).stdout))
+    print(f"{'while (best, median; ms)':<52}{'pause':>8}{'':>6}{'own':>8}{'':>6}{'late':>6}")
+    for rows in zip(*runs, strict=True):
+        pauses, own = ([1000 * row[at] for row in rows] for at in (1, 2))
+        figures = f"{min(pauses):>8.0f}{statistics.median(pauses):>6.0f}{min(own):>8.0f}{statistics.median(own):>6.0f}"
+        print(f"{rows[0][0]:<52}{figures}{sum(row[3] for row in rows):>6}")
+        for row in rows:
+            print(row[4], end="\n" if row[4] else "")
 
 
 if __name__ == "__main__":

@@ -133,7 +133,7 @@ class Bench(QWidget):
             QTimer.singleShot(0, self, self._stand)
 
     def show_scene(self, scene: Scene) -> None:
-        """Show a scene in every panel: at once what the user did, one per turn what a job or another session brought.
+        """Show a scene in every panel: at once where one looks, one per turn what was recorded or what a job brought.
 
         Without a session only the task at hand is seen.
         """
@@ -145,6 +145,10 @@ class Bench(QWidget):
             self._turns.drop()
             self._late = list(self._panels) if opened else []
             self._turns.put(*[self._show_next] * len(self._late))
+        elif scene.state is not before.state:  # panels that wait already keep their turn
+            more = [panel for panel in self._panels if panel not in self._late]
+            self._late += more
+            self._turns.put(*[self._show_next] * len(more))
         elif opened:
             for panel in self._panels:
                 if panel not in self._late:

@@ -73,7 +73,7 @@ class Jobs(QObject):
         """Run a job; the callbacks are called on the window's thread.
 
         Args:
-            title: what the user reads while it runs.
+            title: what the user reads while it runs; empty where nothing is to be read.
             job: must not touch the window or the session, only frozen values.
             done: takes its result.
             refused: takes the refusal, if it ends with one.
@@ -98,7 +98,8 @@ class Jobs(QObject):
                 self.broke.emit(trouble)
             ended()
 
-        relay.progressed.connect(lambda progress: self.working.emit(title, progress))
+        if title:
+            relay.progressed.connect(lambda progress: self.working.emit(title, progress))
         relay.ended.connect(finish)
         self._tasks.append(entry)
         self._tell()
@@ -121,7 +122,7 @@ class Jobs(QObject):
         self._pool.waitForDone()
 
     def _tell(self) -> None:
-        self.working.emit(self._tasks[0][0] if self._tasks else "", None)
+        self.working.emit(next((title for title, _, _ in self._tasks if title), ""), None)
 
 
 class Heartbeat(QObject):

@@ -1,11 +1,12 @@
 """The plots of all lanes under each other with their captions: built one per turn of the event loop, and used again."""
 
-from collections.abc import Generator, Sequence
+from collections.abc import Sequence
+from functools import partial
 from typing import Any
 
 import numpy as np
 import pyqtgraph
-from PySide6.QtCore import QObject, QRectF, Qt, QTimer, Signal
+from PySide6.QtCore import QObject, QRectF, Qt, Signal
 from PySide6.QtGui import QColor, QFontMetrics
 from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
@@ -26,6 +27,7 @@ from workbench.window.lane_plot import (
 from workbench.window.plots import faint
 from workbench.window.spans import NO_SPANS, Spans
 from workbench.window.theme import LIGHT, Theme
+from workbench.window.turns import Turns
 from workbench.window.wording import plain, tr
 
 TIME_ROW = 40  # below any lane; rows in between that hold nothing take no room
@@ -64,11 +66,7 @@ class LaneStack(QObject):
         self._row: int | None = None
         self._spans = (NO_SPANS, NO_SPANS, NO_SPANS)
         self._cursor: float | None = None
-        self._steps: Generator[None, None, None] | None = None
-        self._turn = QTimer(self)
-        self._turn.setSingleShot(True)
-        self._turn.setInterval(0)
-        self._turn.timeout.connect(self._step)
+        self._turns = Turns(self)
 
     def show(
         self, lanes: Sequence[Lane], theme: Theme, limits: tuple[float, float], seen: tuple[float, float], marks: Marks
@@ -91,53 +89,42 @@ class LaneStack(QObject):
         self._view.setBackground(QColor(theme.card))
         while len(self.plots) > len(lanes):
             self._drop(self.plots.pop())
-        self._steps = self._build(tuple(lanes), limits, seen, marks)
-        self._turn.start()
+        built = tuple(lanes)
+        self._turns.drop()
+        self._turns.put(lambda: self._lay_captions(built))
+        self._turns.put(*(partial(self._build, row, built, limits, seen, marks) for row in range(1, len(built) + 1)))
+        self._turns.put(self._fill if built else lambda: self._lay_frame(marks, shown=False))
 
     def finish(self) -> None:
         """Build what is still to be built, now."""
-        while self._steps is not None:
-            self._step()
+        self._turns.finish()
 
     @property
     def building(self) -> bool:
         """Whether some lanes are still to be built."""
-        return self._steps is not None
-
-    def _step(self) -> None:
-        if self._steps is not None and next(self._steps, self) is self:
-            self._steps = None
-        if self._steps is not None:
-            self._turn.start()
+        return self._turns.waiting
 
     def _build(
-        self, lanes: tuple[Lane, ...], limits: tuple[float, float], seen: tuple[float, float], marks: Marks
-    ) -> Generator[None, None, None]:
-        font = self._host.font()
-        self._lay_captions(lanes)
-        for row, lane in enumerate(lanes, 1):
-            yield
-            if row > len(self.plots):
-                self._add(row)
-            if row == 1:
-                self._lay_frame(marks, shown=True)
-            self._fill()
-            plot = self.plots[row - 1]
-            changed = plot.show(lane, self._theme, font)
-            self._view.ci.layout.setRowStretchFactor(row, share_of(lane))
-            plot.box.setLimits(xMin=limits[0] - 1, xMax=limits[1] + 1, minXRange=1e-3)
-            if row == 1:
-                self._spread(*seen)
-            plot.box.setXRange(*self._range, padding=0)
-            if changed:
-                plot.draw(*self._range, self._pixels)
-            self._mark(plot)
-            self._write(row - 1)
-            self.stepped.emit(row, len(lanes))
-        if not lanes:
-            self._lay_frame(marks, shown=False)
-        yield
+        self, row: int, lanes: tuple[Lane, ...], limits: tuple[float, float], seen: tuple[float, float], marks: Marks
+    ) -> None:
+        """Build the lane of a row, counted from 1."""
+        if row > len(self.plots):
+            self._add(row)
+        if row == 1:
+            self._lay_frame(marks, shown=True)
         self._fill()
+        lane, plot = lanes[row - 1], self.plots[row - 1]
+        changed = plot.show(lane, self._theme, self._host.font())
+        self._view.ci.layout.setRowStretchFactor(row, share_of(lane))
+        plot.box.setLimits(xMin=limits[0] - 1, xMax=limits[1] + 1, minXRange=1e-3)
+        if row == 1:
+            self._spread(*seen)
+        plot.box.setXRange(*self._range, padding=0)
+        if changed:
+            plot.draw(*self._range, self._pixels)
+        self._mark(plot)
+        self._write(row - 1)
+        self.stepped.emit(row, len(lanes))
 
     def _fill(self) -> None:
         """Fill the view again: while it held nothing that stretches, the layout shrank to what it held."""

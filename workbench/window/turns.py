@@ -3,7 +3,32 @@
 from collections import deque
 from collections.abc import Callable
 
-from PySide6.QtCore import QObject, QTimer
+from PySide6.QtCore import QCoreApplication, QObject, QTimer
+
+
+class _Pace(QObject):
+    """Lets one thing be done per turn of the event loop, whoever has something to do: each in its turn."""
+
+    def __init__(self, parent: QObject | None) -> None:
+        super().__init__(parent)
+        self._waiting: dict[int, Callable[[], None]] = {}
+        self._turn = QTimer(self)
+        self._turn.timeout.connect(self._next)
+
+    def join(self, key: int, step: Callable[[], None]) -> None:
+        if key not in self._waiting:
+            self._waiting[key] = step
+            self._turn.start(0)
+
+    def leave(self, key: int) -> None:
+        self._waiting.pop(key, None)
+
+    def _next(self) -> None:
+        if not self._waiting:
+            self._turn.stop()
+            return
+        key = next(iter(self._waiting))
+        self._waiting.pop(key)()
 
 
 class Turns(QObject):
@@ -13,26 +38,26 @@ class Turns(QObject):
         """Begin with nothing to do; what is still to be done goes with the parent."""
         super().__init__(parent)
         self._acts: deque[Callable[[], None]] = deque()
-        self._turn = QTimer(self)
-        self._turn.setSingleShot(True)
-        self._turn.setInterval(0)
-        self._turn.timeout.connect(self._step)
+        application = QCoreApplication.instance()
+        there = None if application is None else application.findChild(_Pace)
+        pace = self._pace = _Pace(application) if there is None else there
+        key = self._key = id(self)
+        self.destroyed.connect(lambda: pace.leave(key))
 
     def put(self, *acts: Callable[[], None]) -> None:
         """Have some more things done, one per turn."""
         self._acts.extend(acts)
         if self._acts:
-            self._turn.start()
+            self._pace.join(self._key, self._step)
 
     def drop(self) -> None:
         """Leave undone what is still to be done."""
         self._acts.clear()
-        self._turn.stop()
 
     def finish(self) -> None:
         """Do what is still to be done, now."""
         while self._acts:
-            self._step()
+            self._acts.popleft()()
 
     @property
     def waiting(self) -> bool:
@@ -43,5 +68,5 @@ class Turns(QObject):
         if self._acts:
             act = self._acts.popleft()
             if self._acts:
-                self._turn.start()
+                self._pace.join(self._key, self._step)
             act()

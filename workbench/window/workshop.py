@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from PySide6.QtCore import QObject, Qt
+from PySide6.QtCore import QObject, Qt, QTimer
 from PySide6.QtGui import QFontMetrics
 from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget
 
@@ -13,6 +13,7 @@ from workbench.window.bench import SPLITTERS, Bench
 from workbench.window.bridge import Bridge
 from workbench.window.controls import scrolled
 from workbench.window.crash import report
+from workbench.window.fetching import fetch
 from workbench.window.jobs import Jobs
 from workbench.window.memory import Memory
 from workbench.window.opening import Opening
@@ -29,6 +30,8 @@ from workbench.window.theme import THEMES
 from workbench.window.turns import Turns
 from workbench.window.wording import tr
 from workbench.window.work_line import WorkLine
+
+FETCH_MS = 300  # once the window stands; a session that was open last is on its way by then
 
 
 class Workshop(QObject):
@@ -63,6 +66,10 @@ class Workshop(QObject):
         self.acts.dress(theme, self._turns)
         self.bench.dress(theme, self.bridge.scene)
         self._on_scene(self.bridge.scene)
+        QTimer.singleShot(FETCH_MS, self, self._fetch)
+
+    def _fetch(self) -> None:
+        self.jobs.start("", fetch(), lambda _: None, lambda _: None)
 
     def _connect(self, analyst: Analyst) -> None:
         self.bridge.shown.connect(self._on_scene)
