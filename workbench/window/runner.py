@@ -16,6 +16,8 @@ from workbench.window.voice import told
 from workbench.window.wording import tr
 from workbench.work import Progress
 
+SOON_MS = 60  # what has changed is drawn by then; drawing beside a solve takes twice as long
+
 
 class Runner(QObject):
     """Calls commands and has their changes recorded.
@@ -160,7 +162,7 @@ class Analyst(QObject):
         self._cancel: Callable[[], None] = lambda: None
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
-        self._soon.setInterval(0)
+        self._soon.setInterval(SOON_MS)
         self._soon.timeout.connect(self._gather)
         bridge.shown.connect(self._on_shown)
 
