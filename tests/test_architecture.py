@@ -45,8 +45,8 @@ STAIRS = """
     window.sections window.table_view window.numbers_card window.next_step window.status_strip window.bench
     window.bridge window.memory window.watching window.opening window.palette window.keys_task window.runner
     window.story window.approve_task window.correct_task window.gates_task window.form window.log_tasks window.tasks
-    window.routes window.start_page window.texts window.work_line window.recall window.fetching window.workshop window.main_window
-    window.collecting window.running window.app
+    window.routes window.start_page window.texts window.work_line window.recall window.fetching window.workshop
+    window.main_window window.collecting window.running window.app
     __main__
 """.split()
 

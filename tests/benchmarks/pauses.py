@@ -4,9 +4,9 @@ Run `python tests/benchmarks/pauses.py [--where]`; it prints a table, best and m
 said), in each of which the sample's drives are the first log. A pause counts what a user feels, waiting for the
 processor and for the interpreter included. Two figures do not depend on who else uses the machine: the processor time
 that all our threads took within a pause (at most the pause; where they wait for each other's interpreter, it is what
-the pause would be on an idle machine), and the window's thread's own. With --where, a second thread looks where the window's
-thread is whenever a beat is late, and the places seen most often are printed. ROWS sets the length of the long log;
-with ROWS=0 it is left out.
+the pause would be on an idle machine), and that of the window's thread alone. With --where, a second thread looks where
+the window's thread is whenever a beat is late, and the places seen most often are printed. ROWS sets the length of the
+long log; with ROWS=0 it is left out.
 """
 
 import collections

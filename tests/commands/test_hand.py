@@ -198,7 +198,7 @@ def test_a_leaning_extension_into_high_load_asks_for_a_yes(curve: Table) -> None
     told = {"standing": ["undriven", "proven", "proven", "proven", "undriven"]}
     changed = curve.with_values(curve.values * multipliers)
     state = step(state, revise(state, "airflow", changed, multipliers, "correct", told, ""))
-    with pytest.raises(WorkbenchError, match="lean the mixture in 1 undriven cells") as caught:
+    with pytest.raises(WorkbenchError, match="lean the mixture in 1 undriven cell at") as caught:
         shaping.carry_on(state)
     assert "--lean-is-meant" in caught.value.hint
     assert after(state, shaping.carry_on(state, lean_is_meant=True)).table().values[-1] == pytest.approx(110 * 0.96)

@@ -251,6 +251,8 @@ def drives_named(state: State, words: str) -> tuple[Drive, ...]:
         return state.drives
     if words == "latest":
         return state.drives[-1:]
+    if not words.strip():
+        raise InputError("No drive is named.", "Name at least one, or say all or latest.")
     try:
         numbers = [int(word) for word in words.split(",")]
     except ValueError:

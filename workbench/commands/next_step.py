@@ -4,7 +4,9 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from workbench.maths.case import Objection
+import numpy as np
+
+from workbench.maths.case import Objection, where
 from workbench.maths.driven_against import CAUTIONS, ENOUGH_PROVEN, NOT_DRIVEN, OUTSIDE, UNPROVEN, WORD_NOT_KEPT
 from workbench.maths.objections import objections
 from workbench.maths.promise import Promise
@@ -81,7 +83,8 @@ def next_step(
     step: NextStep | None = None
     exported = {each.approved for each in state.history.exports if each.revision == head.id}
     if not driven and _corrected_since_driven(state, head):
-        step = _trial(head, found, drafted=False in exported)
+        drafted = False in exported
+        step = (None if drafted else _mend(state, head, found)) or _trial(head, found, drafted=drafted)
     elif evidence is not None and not (inside(evidence.part_target) and inside(evidence.full_target)):
         step = _correct(evidence, found)
     elif evidence is not None and not driven:
@@ -172,6 +175,31 @@ def _trial(head: Revision, found: tuple[Objection, ...], *, drafted: bool) -> Ne
             "{care}; then add the log. It is not approved."
         )
     return NextStep("Export a draft of revision {id}", "export", reason, values)
+
+
+def _mend(state: State, head: Revision, found: tuple[Objection, ...]) -> NextStep | None:
+    """Advise what makes a curve rise again that a correction left falling; None where it does not fall.
+
+    It falls beside undriven cells, which a correction leaves alone: there it is carried on, once. Else it is drawn
+    level by as little as needed.
+    """
+    fall = next((each for each in found if each.name == "falling-curve"), None)
+    line = state.history.line(head.id)
+    made = max(number for number, each in enumerate(line) if each.operation == "correct")
+    if fall is None or head.table.values[0] > head.table.values[-1] or not line[made].table.same_axes(head.table):
+        return None
+    weighty = ", ".join(each.name for each in found if each.name in WEIGHTY)
+    values = {"id": str(head.id), "where": where(head.table, fall.cells), "objections": weighty}
+    standing = np.array(line[made].arguments["standing"])
+    beside = any("undriven" in standing[at - 1 : at + 1] for (at,) in fall.cells)
+    if beside and not any(each.operation == "carry-on" for each in line[made:]):
+        reason = (
+            "The curve of revision {id} falls at {where}, beside cells that no drive reached and the correction left "
+            "alone: carry it on to them, or drive there."
+        )
+        return NextStep("Carry the correction on", "carry-on", reason, values)
+    reason = "The curve of revision {id} falls at {where}: lift what falls, by as little as needed."
+    return NextStep("Keep the curve rising", "keep-rising", reason, values)
 
 
 def _corrected_since_driven(state: State, head: Revision) -> bool:

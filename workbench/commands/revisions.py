@@ -213,7 +213,7 @@ def _check_accepted(wanted: Revision, standing: tuple[Objection, ...], accept: t
     if unknown:
         told = "These stand: " + ", ".join(names) + "." if names else "Nothing speaks against it: leave --accept out."
         refusal = InputError(f"There is no objection {unknown[0]!r} against revision {wanted.id}.", told)
-        refusal.details["standing"] = [objection_json(each) for each in standing]
+        refusal.details["objections"] = [objection_json(each) for each in standing]
         raise refusal
     open_ones = [each for each in standing if each.name not in accept]
     if open_ones:
@@ -222,8 +222,7 @@ def _check_accepted(wanted: Revision, standing: tuple[Objection, ...], accept: t
             + "\n".join(f"- {each.name}: {each.sentence}" for each in open_ones),
             "Look into each; what you then stand by, accept: " + " ".join(f"--accept {each.name}" for each in standing),
         )
-        refusal.details["objections"] = [objection_json(each) for each in open_ones]
-        refusal.details["standing"] = [objection_json(each) for each in standing]
+        refusal.details["objections"] = [objection_json(each) for each in standing]
         raise refusal
 
 

@@ -14,6 +14,7 @@ from workbench.maths.resample import read_at
 from workbench.maths.smooth import kept_rising, rising, smoothed
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.cells import ALL, Cells
+from workbench.model.counting import counted
 from workbench.model.history import Json, Revision
 from workbench.model.state import State
 from workbench.model.table import Table
@@ -233,7 +234,7 @@ def carry_on(
     if lean.any() and not lean_is_meant:
         at = before.cell_name(tuple(int(i) for i in np.argwhere(lean)[0]))
         raise InputError(
-            f"This would lean the mixture in {int(lean.sum())} undriven cells at high load, the first at "
+            f"This would lean the mixture in {counted(int(lean.sum()), 'undriven cell')} at high load, the first at "
             f"{at} by {100 * (spread[lean][0] - 1):+.1f} %, where nothing was measured.",
             "Drive there first; or leave these cells out; or say --lean-is-meant.",
         )

@@ -81,8 +81,8 @@ def falling_curve(case: Case) -> Objection | None:
     cells = indices(falls)
     return Objection(
         "falling-curve",
-        f"The curve {'falls' if sign > 0 else 'rises'} at {where(case.table, cells)}, against its direction: look at "
-        "these cells; carry-on takes a correction on to undriven ends, keep-rising lifts what falls.",
+        f"The curve {'falls' if sign > 0 else 'rises'} at {where(case.table, cells)}, against its direction: look "
+        "there; carry-on takes a correction on to undriven ends, keep-rising lifts what falls.",
         cells,
     )
 
@@ -160,10 +160,11 @@ def lean_step_at_high_load(case: Case) -> Objection | None:
         return None
     step = beside.step
     worst = max(places, key=lambda at: abs(step[at]))
+    lean = "leans" if len(places) == 1 else "lean"
     return Objection(
         "lean-step-at-high-load",
-        f"{number_of(beside.after, case.table, places)} lean the mixture at high load since revision {since}, most at "
-        f"{beside.after.cell_name(worst)} ({100 * step[worst]:+.1f} %): a lean mixture under load can destroy an "
+        f"{number_of(beside.after, case.table, places)} {lean} the mixture at high load since revision {since}, most "
+        f"at {beside.after.cell_name(worst)} ({100 * step[worst]:+.1f} %): a lean mixture under load can destroy an "
         "engine. Be sure that full-throttle drives with a wideband ask for it, and take it in steps.",
         case.own(beside.after.axes, places),
     )

@@ -10,6 +10,7 @@ from workbench.commands.registry import Answer, TableName
 from workbench.model.cells import ALL
 from workbench.model.correction import Correction
 from workbench.model.evidence import Evidence
+from workbench.model.log import Drive
 from workbench.window.controls import button, choice, label, labelled, number_field, row, tick
 from workbench.window.scene import Scene
 from workbench.window.voice import told
@@ -17,6 +18,7 @@ from workbench.window.wording import THIN_SPACE, count, delay_words, percent, pl
 
 SETTLE_MS = 180
 SLIDER_STEP = 5  # % of the step
+BY_NAME = "named"  # the choice of drives that are ticked one by one
 
 
 class CorrectTask(QWidget):
@@ -115,7 +117,7 @@ class CorrectTask(QWidget):
             "share": self.share.value() / 100,
             "limit": self.limit.value() / 100,
             "source": self.source.currentData(),
-            "from_": self.drives.currentData(),
+            "from_": self.drive_words,
             "delay": self.delay_words,
             "cells": self._scene.cells if self.cells.currentData() else ALL,
             "without_thin": not self.thin.isChecked(),
@@ -144,6 +146,7 @@ class CorrectTask(QWidget):
         before, self._scene = self._scene, scene
         self._gates.setText(gate_words(scene.fitting_evidence))
         self._say_delays(scene.fitting_evidence)
+        self._say_left_out()
         if self.cells.currentData() and scene.cells != before.cells:
             self._soon.start()
 
@@ -179,17 +182,44 @@ class CorrectTask(QWidget):
     def _sources(self) -> QWidget:
         sources = [(tr("trims and wideband"), "both"), (tr("trims only"), "trims"), (tr("wideband only"), "wideband")]
         self.source = choice(tr("Source"), sources, self)
-        drives = [(tr("all drives"), "all"), (tr("the latest drive"), "latest")]
-        if self._scene.state is not None:
-            drives += [(tr("drive {id}").format(id=drive.id), str(drive.id)) for drive in self._scene.state.drives]
+        there = () if self._scene.state is None else self._scene.state.drives
+        drives = [(tr("all that fit"), "all"), (tr("the latest drive"), "latest")]
+        drives += [(tr("those that I choose"), BY_NAME)] if there else []
         self.drives = choice(tr("Drives"), drives, self)
         for box in (self.source, self.drives):
             box.currentIndexChanged.connect(lambda _: self._resource())
+        evidence = self._scene.fitting_evidence
+        self.named = {drive.id: tick(drive_words(drive), self) for drive in there}
+        for number, named in self.named.items():
+            named.setChecked(evidence is None or number in evidence.drives)
+            named.toggled.connect(lambda _: self._resource())
+            named.hide()
         return self.source
 
+    @property
+    def drive_words(self) -> str:
+        """The drives that count, as the command takes them."""
+        chosen: str = self.drives.currentData()
+        return ",".join(str(n) for n, box in self.named.items() if box.isChecked()) if chosen == BY_NAME else chosen
+
     def _resource(self) -> None:
-        self.sourced.emit(self.source.currentData(), self.drives.currentData(), self.delay_words)
+        for box in self.named.values():
+            box.setVisible(self.drives.currentData() == BY_NAME)
+        self.sourced.emit(self.source.currentData(), self.drive_words, self.delay_words)
         self._soon.start()
+
+    def _say_left_out(self) -> None:
+        """Say which drives do not count although all were asked for, and why."""
+        state, evidence = self._scene.state, self._scene.fitting_evidence
+        lines = []
+        if state is not None and evidence is not None and self.drives.currentData() == "all":
+            for drive in state.drives:
+                why = [told(note) for note in evidence.notes if note.startswith(drive.log.name)]
+                if drive.id not in evidence.drives:
+                    said = tr("Left out: {drive}. To use it as it is, choose the drives yourself.")
+                    lines += [said.format(drive=drive_words(drive)), *why]
+        self._left_out.setText("\n".join(lines))
+        self._left_out.setVisible(bool(lines))
 
     def _move_slider(self, value: float) -> None:
         self._slider.blockSignals(True)
@@ -211,13 +241,23 @@ class CorrectTask(QWidget):
             grid.addWidget(field, i, 1)
         grid.setColumnStretch(1, 1)
         column.addLayout(grid)
+        for box in self.named.values():
+            column.addWidget(box)
+        self._left_out = label("", self, "soft", wrap=True)
+        column.addWidget(self._left_out)
+        self._say_left_out()
         column.addWidget(self.thin)
         order = (
-            self.source, self.drives, self.share, self._slider, self.limit, self.cells, self.note, self.thin,
-            self.stated, *self._delays,
+            self.source, self.drives, self.share, self._slider, self.limit, self.cells, self.note,
+            *self.named.values(), self.thin, self.stated, *self._delays,
         )  # fmt: skip
         for one, other in itertools.pairwise(order):
             QWidget.setTabOrder(one, other)
+
+
+def drive_words(drive: Drive) -> str:
+    """Name a drive by number and file."""
+    return tr("drive {id}: {name}").format(id=drive.id, name=drive.log.name)
 
 
 def gate_words(evidence: Evidence | None) -> str:

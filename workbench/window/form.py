@@ -102,10 +102,13 @@ class Form(QWidget):
         start = None if given is inspect.Parameter.empty else given
         if kind is Cells:
             field = self._cells_field(required=parameter.required)
+        elif kind is bool and parameter.default is None:
+            field = self._choice(name, [self._unsaid, (tr("yes"), True), (tr("no"), False)], start)
         elif kind is bool:
             field = self._tick(name, on=bool(start))
         elif words := choices_of(kind):
-            field = self._choice(name, [(tr(word), word) for word in words], start)
+            unsaid = [self._unsaid] if parameter.default is None else []
+            field = self._choice(name, [*unsaid, *((tr(word), word) for word in words)], start)
         elif kind is int and parameter.name.rstrip("_") in REVISION_NAMES:
             field = self._choice(name, self._revisions(parameter), start)
         elif kind == tuple[int, ...] and parameter.name in REVISION_NAMES:
@@ -145,8 +148,15 @@ class Form(QWidget):
         revisions = () if state is None else tuple(reversed(state.history.revisions))
         revisions = tuple(each for each in revisions if table in ("", each.table.name))
         listed: list[tuple[str, object]] = [(f"{r.id}  {operation(r)}", r.id) for r in revisions]
-        without = tr("none") if parameter.name == "since" else tr("the one worked on")
-        return listed if parameter.required else [(without, None), *listed]
+        if parameter.required:
+            return listed
+        if parameter.name == "since":
+            return [(tr("none"), None), *listed]
+        return [self._unsaid if self._command.word == "amend-log" else (tr("the one worked on"), None), *listed]
+
+    @property
+    def _unsaid(self) -> tuple[str, object]:
+        return tr("as it is"), None
 
     def _cells_field(self, *, required: bool) -> tuple[QWidget, Read]:
         chosen = self._scene.cells

@@ -227,7 +227,7 @@ class Tasks(QObject):
 
     def _on_refusal(self, word: str, error: WorkbenchError) -> None:
         if word == self.word and self._drawer.task is not None:
-            task, listed = self._drawer.task, error.details.get("standing")
+            task, listed = self._drawer.task, error.details.get("objections")
             if isinstance(task, ApproveTask) and isinstance(listed, list):
                 # The drives told more, or less, than the window knew when it listed the objections.
                 found = [(str(each["name"]), str(each["sentence"])) for each in listed]
