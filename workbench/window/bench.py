@@ -4,6 +4,7 @@ from PySide6.QtCore import QByteArray, Qt, QTimer
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QSplitter, QVBoxLayout, QWidget
 
+from workbench.model.log import Drive
 from workbench.window.controls import Card, label
 from workbench.window.drawer import Column, Drawer
 from workbench.window.evidence_panel import EvidencePanel
@@ -133,7 +134,7 @@ class Bench(QWidget):
             QTimer.singleShot(0, self, self._stand)
 
     def show_scene(self, scene: Scene) -> None:
-        """Show a scene in every panel: at once where one looks, one per turn what was recorded or what a job brought.
+        """Show a scene in every panel: at once what the user did, one per turn what a job or another session brought.
 
         Without a session only the task at hand is seen.
         """
@@ -145,11 +146,11 @@ class Bench(QWidget):
             self._turns.drop()
             self._late = list(self._panels) if opened else []
             self._turns.put(*[self._show_next] * len(self._late))
-        elif scene.state is not before.state:  # panels that wait already keep their turn
+        elif drives_of(scene) is not drives_of(before):  # panels that wait already keep their turn
             more = [panel for panel in self._panels if panel not in self._late]
             self._late += more
             self._turns.put(*[self._show_next] * len(more))
-        elif opened:
+        else:
             for panel in self._panels:
                 if panel not in self._late:
                     panel.show_scene(scene, self.theme)
@@ -216,6 +217,11 @@ class Bench(QWidget):
 
     def _splitters(self) -> list[tuple[str, QSplitter]]:
         return list(zip(SPLITTERS, (self._table, self._known, self._upper, self._whole), strict=True))
+
+
+def drives_of(scene: Scene) -> tuple[Drive, ...]:
+    """Give the drives of the session that a scene shows."""
+    return () if scene.state is None else scene.state.drives
 
 
 def path_of(scene: Scene) -> str:

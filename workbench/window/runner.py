@@ -16,7 +16,7 @@ from workbench.window.voice import told
 from workbench.window.wording import tr
 from workbench.work import Progress
 
-SOON_MS = 60  # what has changed is drawn by then; drawing beside a solve takes twice as long
+SOON_MS = 150  # what has changed is drawn by then; drawing beside a solve takes twice as long
 
 
 class Runner(QObject):
