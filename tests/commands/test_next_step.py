@@ -1,19 +1,22 @@
 """What is to be done next: try a corrected table as a draft, and approve it only after it was driven."""
 
 import json
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from workbench.commands.evidence import correct, evidence
 from workbench.commands.exports import export
 from workbench.commands.hand import scale, set_cells
 from workbench.commands.logs import add_log, amend_log
-from workbench.commands.next_step import DRIVE_WITH_CARE, drives_of, next_step
+from workbench.commands.making import revise
+from workbench.commands.next_step import DRIVE_WITH_CARE, NextStep, drives_of, next_step
 from workbench.commands.registry import Answer
 from workbench.commands.revisions import approve, undo
-from workbench.commands.shaping import carry_on
+from workbench.commands.shaping import carry_on, keep_rising
 from workbench.commands.tables import add_table, new
 from workbench.demo.drive import drive
 from workbench.demo.engine import stale_table
@@ -25,9 +28,14 @@ from workbench.maths.objections import objections
 from workbench.maths.promise import drives_since
 from workbench.model.cells import read_cells
 from workbench.model.evidence import Caution, Evidence, Target
+from workbench.model.history import History, brought_in
+from workbench.model.log import Drive
+from workbench.model.state import Applied, State, step
+from workbench.model.table import Table
 from workbench.session import Session
 from workbench.work import run
 
+MakeDrive = Callable[..., Drive]
 CAR = Scenario(seed=7, minutes=4, pulls=1, start_coolant_c=84.0, rate_hz=10.0)
 
 
@@ -57,13 +65,14 @@ def test_a_corrected_table_is_driven_as_a_draft_before_it_is_approved(car: Path,
         assert told.data["next_step"]["command"] == "correct"
         assert told.lines[-1].startswith("Next: Correct from 1 drive.")
 
-        told = done(session, correct(session.state))
-        assert told.data["next_step"]["title"] == "Export a draft of revision 2"
-        assert DRIVE_WITH_CARE in told.lines[-1]
-        assert "not approved" in told.lines[-1]
-        done(session, carry_on(session.state))  # what rounds a correction off changes nothing about that
+        told = done(session, correct(session.state))  # its outermost cells are undriven, and so the curve falls there
+        assert told.data["next_step"]["command"] == "carry-on"
+        assert "falls at 11256 Hz, beside cells that no drive reached" in told.lines[-1]
+        done(session, carry_on(session.state))  # what rounds a correction off changes nothing about what follows
         told = done(session, evidence(session.state))
         assert told.data["next_step"]["title"] == "Export a draft of revision 3"
+        assert DRIVE_WITH_CARE in told.lines[-1]
+        assert "not approved" in told.lines[-1]
 
         told = done(session, export(session.state, tmp_path / "try.csv", draft=True))
         assert told.lines[0].endswith("NOT APPROVED, a draft for a test drive.")
@@ -182,3 +191,33 @@ def test_approving_is_advised_only_of_what_was_driven_and_proven(car: Path, tmp_
         assert undriven.values["objections"] == "full-throttle-not-driven"
         doubt = Caution("doubt", "The wideband reads 0.9 in closed loop.", 0.0)
         assert next_step(state, head, replace(good, cautions=((1, doubt),))).word == "cautions"
+
+
+def test_a_curve_that_a_correction_left_falling_is_made_to_rise(curve: Table, make_drive: MakeDrive) -> None:
+    """Beside undriven cells the correction is carried on, once; else what falls is lifted."""
+
+    def corrected(multipliers: list[float], standing: list[object]) -> State:
+        first = brought_in(1, curve, "new", {}, "", "tester", "2026-01-01T00:00:00Z")
+        begun = replace(step(State("", History((), {}, {}, {})), Applied(first)), drives=(make_drive(1, 1),))
+        after = curve.with_values(curve.values * multipliers)
+        told = {"standing": standing}
+        return step(begun, revise(begun, "airflow", after, np.array(multipliers), "correct", told, ""))
+
+    def advised(state: State) -> NextStep:
+        advice = next_step(state, state.head(), None)
+        assert advice is not None
+        return advice
+
+    driven, undriven = "proven", "undriven"
+    high = [1, 1, 1, 1.05, 0.4]
+    assert advised(corrected([1, 1, 1, 1.05, 1.05], [driven] * 5)).word == "export"
+    within = advised(corrected(high, [driven] * 5))
+    assert (within.word, within.values["where"]) == ("keep-rising", "6000 Hz")
+    assert "falling-curve" in within.values["objections"]
+    end = corrected([1, 1, 1, 2.4, 1], [*[driven] * 4, undriven])
+    assert advised(end).word == "carry-on"
+    once = step(end, revise(end, "airflow", end.table(), np.ones(5), "carry-on", {}, ""))
+    assert advised(once).word == "keep-rising"
+    lifted = keep_rising(once).change
+    assert lifted is not None
+    assert advised(step(once, lifted)).word == "export"

@@ -84,6 +84,13 @@ def test_a_curve_that_falls(curve: Table) -> None:
     assert names(by_hand(state_of(down), 0.01, "1"))["falling-curve"] == ((2,),)
 
 
+def test_one_cell_leans_and_several_lean(curve: Table) -> None:
+    for cells, said in (("4", "1 cell leans the mixture"), ("3:4", "2 cells lean the mixture")):
+        state = by_hand(state_of(curve), 0.98, cells)
+        told = objections(state.history, state.head(), (), state.settings)
+        assert any(each.sentence.startswith(said) for each in told)
+
+
 def test_a_lean_step_at_high_load(curve: Table, grid: Table) -> None:
     assert names(by_hand(state_of(curve), 0.98, "4"))["lean-step-at-high-load"] == ((4,),)
     # From an eighth of the largest airflow on: a pull passes there, if no drive says otherwise.

@@ -1,5 +1,6 @@
 """Long work: off the window's thread, reported, refused, cancelled, and never silent when the program is at fault."""
 
+import sys
 import threading
 import time
 from collections.abc import Generator
@@ -9,6 +10,7 @@ from PySide6.QtCore import QObject
 from pytestqt.qtbot import QtBot
 
 from workbench.errors import InputError
+from workbench.window.fetching import LIBRARIES, fetch
 from workbench.window.jobs import Heartbeat, Jobs
 from workbench.work import Progress
 
@@ -94,3 +96,23 @@ def test_the_heartbeat_sees_a_blocked_thread(qtbot: QtBot, qapp: object) -> None
     time.sleep(0.08)
     qtbot.wait(30)
     assert beat.longest_s >= 0.08
+
+
+def test_libraries_are_fetched_without_a_word(jobs: Jobs, qtbot: QtBot) -> None:
+    """What is waited for is shown, what is fetched ahead is not; one that is missing is left to who needs it."""
+    done, titles = list[str](), list[str]()
+    jobs.working.connect(lambda title, _: titles.append(title))
+    jobs.start("", fetch(), lambda _: done.append("fetched"), pytest.fail)
+    assert titles == [""]
+    jobs.start("Count", counting(3), lambda _: done.append("counted"), pytest.fail)
+    assert titles == ["", "Count"]
+    qtbot.waitUntil(lambda: len(done) == 2, timeout=60_000)
+    assert done == ["fetched", "counted"]
+    assert set(LIBRARIES) <= set(sys.modules)
+    assert set(titles[2:]) == {"Count", ""}
+    assert titles[-1] == ""
+
+
+def test_a_missing_library_is_left_to_who_needs_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "pandas", None)
+    assert len(list(fetch())) == len(LIBRARIES)

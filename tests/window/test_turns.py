@@ -20,6 +20,23 @@ def test_each_thing_has_a_turn_of_its_own(qtbot: QtBot) -> None:
     assert done.index("a") < done.index("between") < done.index("b")
 
 
+def test_whoever_has_something_to_do_takes_turns(qtbot: QtBot) -> None:
+    """Never two things in one turn of the event loop, whose they may be; nothing is done for what is gone."""
+    host, turn, done = QObject(), [0], list[tuple[str, int]]()
+    count = QTimer(host)
+    count.timeout.connect(lambda: turn.__setitem__(0, turn[0] + 1))
+    count.start(0)
+    mine, yours, gone = Turns(host), Turns(host), Turns(host)
+    for turns, name in ((mine, "mine"), (yours, "yours"), (gone, "gone")):
+        turns.put(*[lambda name=name: done.append((name, turn[0]))] * 3)  # type: ignore[misc]
+    gone.deleteLater()
+    qtbot.waitUntil(lambda: not mine.waiting and not yours.waiting)
+    names, when = [name for name, _ in done if name != "gone"], [at for _, at in done]
+    assert names == ["mine", "yours"] * 3
+    assert len(set(when)) == len(when)
+    assert [name for name, _ in done].count("gone") < 3
+
+
 def test_what_waits_is_done_at_once_or_never(qtbot: QtBot) -> None:
     done = list[int]()
     host = QObject()

@@ -38,6 +38,7 @@ class CorrectTask(QWidget):
         """Make the fields."""
         super().__init__(parent)
         self._scene = scene
+        self.drafted: dict[str, Any] = {}  # what the draft that is shown was asked for with
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(SETTLE_MS)
@@ -155,8 +156,15 @@ class CorrectTask(QWidget):
         told_by = {told(delay.carried_by) for delay in evidence.delay.values()} if evidence is not None else set()
         self._delay.setToolTip("\n".join(sorted(told_by - {""})))
 
-    def show_answer(self, answer: Answer) -> None:
-        """Say what the draft does, and what stays untouched and why."""
+    def show_none(self) -> None:
+        """Say that nothing would be done: it was refused."""
+        self.drafted = {}
+        self._outcome.setText(tr("Nothing: it is refused."))
+        self._untouched.clear()
+
+    def show_answer(self, answer: Answer, arguments: dict[str, Any]) -> None:
+        """Say what the draft that was asked for does, and what stays untouched and why."""
+        self.drafted = arguments
         correction = answer.value
         if isinstance(correction, Correction):
             moved = correction.multipliers[correction.changed]

@@ -83,7 +83,7 @@ class Routes(QObject):
             "drive": lambda: self._open(self._tasks.open_drive),
             "gates": lambda: self._open(self._tasks.open_gates),
             "lanes": lambda: self._open(self._tasks.open_lanes),
-            "apply": self._runner.apply,
+            "apply": self._tasks.apply,
             "drop": self._runner.drop,
             "entry": lambda: self._bench.numbers.begin(""),
             "copy": lambda: self._copy(self._bridge.scene.cells),

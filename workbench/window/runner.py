@@ -49,7 +49,8 @@ class Runner(QObject):
             if told is not None:
                 told(answer)
 
-        self._cancel_draft = self._call(word, arguments, show)
+        # What was drafted before is no answer to what was asked now.
+        self._cancel_draft = self._call(word, arguments, show, lambda: self._bridge.put_draft(None))
 
     def drop(self) -> None:
         """Give up the draft."""
@@ -62,16 +63,27 @@ class Runner(QObject):
         if draft is not None:
             self._finish(draft.word, draft.answer)
 
-    def _call(self, word: str, arguments: Mapping[str, Any], then: Callable[[Answer], None]) -> Callable[[], None]:
+    def _call(
+        self,
+        word: str,
+        arguments: Mapping[str, Any],
+        then: Callable[[Answer], None],
+        failed: Callable[[], None] = lambda: None,
+    ) -> Callable[[], None]:
         command, state = COMMANDS[word], self._bridge.scene.state
+
+        def refuse(error: WorkbenchError) -> None:
+            failed()
+            self.refused.emit(word, error)
+
         if command.takes_state and state is None:
             refusal = WorkbenchError(tr("There is no session yet."), tr("Open one, or begin one from a table."))
-            self.refused.emit(word, refusal)
+            refuse(refusal)
             return lambda: None
         try:
             result = command.function(*([state] if command.takes_state else []), **arguments)
         except WorkbenchError as error:
-            self.refused.emit(word, error)
+            refuse(error)
             return lambda: None
         if isinstance(result, Generator):
 
@@ -86,8 +98,7 @@ class Runner(QObject):
                     )
                     self.refused.emit(word, WorkbenchError(words[0].format(title=tr(command.title)), words[1]))
 
-            job, refuse = _packed(result), lambda error: self.refused.emit(word, error)
-            return self._jobs.start(command.title, job, deliver, refuse)
+            return self._jobs.start(command.title, _packed(result), deliver, refuse)
         then(result)
         return lambda: None
 

@@ -133,9 +133,9 @@ class Tasks(QObject):
                 self._runner.run(self.word, task.arguments())
             elif isinstance(task, CorrectTask):
                 draft = self._bridge.scene.draft
-                if draft is not None and draft.word == "correct":
+                if draft is not None and draft.word == "correct" and task.drafted == task.arguments():
                     self._runner.apply()
-                else:  # the draft that is shown came from elsewhere
+                else:  # the draft that is shown came from elsewhere, or from what was asked for before
                     self._runner.run("correct", task.arguments())
             elif isinstance(task, ApproveTask):
                 if task.missing:
@@ -143,6 +143,14 @@ class Tasks(QObject):
                 self._runner.run("approve", task.arguments())
         except WorkbenchError as error:
             self._drawer.say_refused(error)
+
+    def apply(self) -> None:
+        """Record the draft; where the open task drafted it, as that task says now."""
+        draft = self._bridge.scene.draft
+        if draft is not None and draft.word == self.word and isinstance(self._drawer.task, CorrectTask | Form):
+            self.run()
+        else:
+            self._runner.apply()
 
     def _preset(self, word: str) -> dict[str, Any]:
         scene = self._bridge.scene
@@ -180,7 +188,11 @@ class Tasks(QObject):
     def _open_correct(self) -> None:
         task = CorrectTask(self._bridge.scene, self._drawer)
         task.gates_wanted.connect(self.open_gates)
-        task.wanted.connect(lambda arguments: self._runner.draft("correct", arguments, task.show_answer))
+        task.wanted.connect(
+            lambda arguments: self._runner.draft(
+                "correct", arguments, lambda answer: task.show_answer(answer, arguments)
+            )
+        )
         task.sourced.connect(lambda source, drives, delay: self._analyst.ask(source=source, from_=drives, delay=delay))
         go = button(tr("Apply the correction"), tr("Make a revision of it (Enter)."), self._drawer, "step")
         go.clicked.connect(self.run)
@@ -234,6 +246,8 @@ class Tasks(QObject):
                 self._show_approve(found, task.by.text(), task.reasons)
                 return
             self._drawer.say_refused(error)
+            if isinstance(task, CorrectTask):
+                task.show_none()
             if isinstance(self._drawer.task, DriveTask):
                 self._drawer.task.show_scene(self._bridge.scene)
 

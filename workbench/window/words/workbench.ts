@@ -5760,6 +5760,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Nothing: it is refused.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Numbers</source>
         <translation type="unfinished"></translation>
     </message>

@@ -1,0 +1,119 @@
+"""Which drives count: one that was left out is named with the reason, and can be taken by name."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QComboBox, QLabel
+from pytestqt.qtbot import QtBot
+
+from workbench.window.correct_task import CorrectTask
+from workbench.window.form import Form
+from workbench.window.main_window import MainWindow
+
+Settle = Callable[[], None]
+
+
+@pytest.fixture
+def doubtful(window: MainWindow, settle: Settle, car_files: Path, tmp_path: Path) -> MainWindow:
+    """A window on two drives, the second of which is said to be of a table that its airflow does not fit."""
+    shop = window._workshop
+    shop.opening.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+    shop.routes.take([car_files / "curve_drive.csv"])
+    settle()
+    shop.routes._runner.run("scale", {"by": 1.1})
+    again = tmp_path / "again.csv"
+    again.write_text(
+        "\r\n".join((car_files / "curve_drive.csv").read_text(encoding="utf-8").splitlines()[:-1]) + "\r\n"
+    )
+    shop.routes.take([again])
+    settle()
+    return window
+
+
+def test_a_drive_that_was_left_out_is_taken_by_name(doubtful: MainWindow, settle: Settle, qtbot: QtBot) -> None:
+    shop = doubtful._workshop
+    assert shop.bridge.scene.evidence.drives == (1,)
+    shop.routes.do("correct")
+    settle()
+    task = shop.bench.drawer.task
+    assert isinstance(task, CorrectTask)
+    assert "Left out: drive 2: again.csv" in task._left_out.text()
+    assert "fits revision 1, not 2" in task._left_out.text()
+    assert not any(box.isVisible() for box in task.named.values())
+
+    task.drives.setFocus()
+    qtbot.keyClick(task.drives, Qt.Key.Key_End)
+    assert {number: box.isChecked() for number, box in task.named.items()} == {1: True, 2: False}
+    box = task.named[2]
+    assert box.isVisible()
+    for _ in range(20):
+        if box.hasFocus():
+            break
+        qtbot.keyClick(doubtful.focusWidget(), Qt.Key.Key_Tab)
+    assert box.hasFocus()
+    qtbot.keyClick(box, Qt.Key.Key_Space)
+    settle()
+    assert shop.bridge.scene.evidence.drives == (1, 2)
+    assert shop.bridge.scene.draft is None  # two that disagree: what was drafted before must not be applied
+    assert task._outcome.text() == "Nothing: it is refused."
+    qtbot.keyClick(box, Qt.Key.Key_Return)
+    settle()
+    assert shop.bridge.scene.head.operation == "scale"
+
+    task.named[1].setChecked(False)
+    settle()
+    assert shop.bridge.scene.draft.revision.arguments["drives"] == [2]
+    qtbot.keyClick(box, Qt.Key.Key_Return)
+    settle()
+    head = shop.bridge.scene.head
+    assert (head.operation, head.arguments["drives"]) == ("correct", [2])
+
+
+def test_enter_applies_what_stands_in_the_fields(doubtful: MainWindow, settle: Settle) -> None:
+    """A draft is worked out a moment after the last change; Enter may come before it."""
+    shop = doubtful._workshop
+    shop.routes.do("correct")
+    settle()
+    task = shop.bench.drawer.task
+    for act in (shop.bench.drawer.entered.emit, lambda: shop.routes.do("apply")):
+        assert shop.bridge.scene.draft is not None
+        task.share.setValue(task.share.value() / 2)
+        asked = task.share.value()
+        act()
+        settle()
+        assert shop.bridge.scene.head.arguments["share"] == asked
+        shop.routes.do("correct")
+        settle()
+        task = shop.bench.drawer.task
+        task.share.setValue(0.8)
+        settle()
+
+
+def test_no_drive_at_all_is_refused(doubtful: MainWindow, settle: Settle) -> None:
+    shop = doubtful._workshop
+    shop.routes.do("correct")
+    task = shop.bench.drawer.task
+    task.drives.setCurrentIndex(task.drives.count() - 1)
+    for box in task.named.values():
+        box.setChecked(False)
+    settle()
+    assert "No drive is named." in " ".join(each.text() for each in shop.bench.drawer.findChildren(QLabel))
+
+
+def test_what_a_form_does_not_say_stays_as_it_is(doubtful: MainWindow, settle: Settle) -> None:
+    shop = doubtful._workshop
+    shop.routes._runner.run("amend-log", {"log": 2, "wideband": "before"})
+    shop.routes._tasks.open("amend-log")
+    form = shop.bench.drawer.task
+    assert isinstance(form, Form)
+    assert [box.currentText() for box in form.findChildren(QComboBox)] == ["as it is", "as it is"]
+    assert form.arguments() == {"log": 2}
+    shop.routes._runner.run("storage", {"step": 0.01, "bits": 16, "signed": True, "rounding": "half-up"})
+    kept = shop.bridge.scene.state.keeping("curve").storage
+    shop.routes.do("storage")
+    shop.bench.drawer.entered.emit()
+    settle()
+    assert shop.bridge.scene.state.keeping().storage == kept
+    assert kept.signed
