@@ -20,6 +20,7 @@ from workbench.files.tables import write_table_text
 from workbench.window.main_window import MainWindow
 from workbench.window.memory import Memory
 from workbench.window.running import application
+from workbench.window.turns import Turns
 
 CARS = {
     "curve": Scenario(seed=7, minutes=4, pulls=1, start_coolant_c=84.0, rate_hz=10.0),
@@ -76,7 +77,7 @@ def settle(qtbot: QtBot, window: MainWindow) -> Callable[[], None]:
     def busy() -> bool:
         timers = window.findChildren(QTimer)
         soon = any(each.isActive() and each.isSingleShot() and each.interval() <= SOON_MS for each in timers)
-        return soon or window._workshop.jobs.busy
+        return soon or window._workshop.jobs.busy or any(each.waiting for each in window.findChildren(Turns))
 
     def wait() -> None:
         calm, end = 0, time.monotonic() + 120

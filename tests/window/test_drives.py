@@ -83,11 +83,11 @@ def test_enter_applies_what_stands_in_the_fields(doubtful: MainWindow, settle: S
         asked = task.share.value()
         act()
         settle()
-        assert shop.bridge.scene.head.arguments["share"] == asked
+        assert shop.bridge.scene.head.arguments["share"] == pytest.approx(asked / 100)
         shop.routes.do("correct")
         settle()
         task = shop.bench.drawer.task
-        task.share.setValue(0.8)
+        task.share.setValue(80)
         settle()
 
 

@@ -939,6 +939,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Keep the curve rising</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>King&apos;s law needs four cells above zero.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1135,6 +1139,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Name at least one, or say all or latest.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Name each part differently.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1196,6 +1204,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>No drive is left to take evidence from.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No drive is named.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1513,6 +1525,18 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>The curve of revision {{id}} falls at {{where}}, beside cells that no drive reached and the correction left alone: carry it on to them, or drive there.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The curve of revision {{id}} falls at {{where}}: lift what falls, by as little as needed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The curve {0} at {1}, against its direction: look there; carry-on takes a correction on to undriven ends, keep-rising lifts what falls.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>The drives say nothing of this table. {0} {1}</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1534,10 +1558,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The session holds {0}; when {1} was exported it held {2}: the last ones are missing.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>This would lean the mixture in {0} undriven cells at high load, the first at {1} by {2} %, where nothing was measured.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2209,10 +2229,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The curve {0} at {1}, against its direction: look at these cells; carry-on takes a correction on to undriven ends, keep-rising lifts what falls.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The delay {0} cannot be read.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2554,6 +2570,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>This session has revisions 1 to {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>This would lean the mixture in {0} at high load, the first at {1} by {2} %, where nothing was measured.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4493,10 +4513,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} lean the mixture at high load since revision {1}, most at {2} ({3} %): a lean mixture under load can destroy an engine. Be sure that full-throttle drives with a wideband ask for it, and take it in steps.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} lies around 100; 100 was read as a trim of 0 %.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4606,6 +4622,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} without evidence {1} value.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} {1} the mixture at high load since revision {2}, most at {3} ({4} %): a lean mixture under load can destroy an engine. Be sure that full-throttle drives with a wideband ask for it, and take it in steps.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5528,6 +5548,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Keep the curve rising</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Keeping the log</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5597,6 +5621,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Left out after purge, s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Left out: {drive}. To use it as it is, choose the drives yourself.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5800,6 +5828,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>The curve of revision {id} falls at {where}, beside cells that no drive reached and the correction left alone: carry it on to them, or drive there.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The curve of revision {id} falls at {where}: lift what falls, by as little as needed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>The largest step of a cell; what would go further is cut to it.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5816,6 +5852,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>all that fit</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>as it is</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>drive {id}: after the catalyst, late by {delay}</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5825,6 +5869,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>drive {id}: late by {delay}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>drive {id}: {name}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5873,6 +5921,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>move the cursor, with Ctrl faster</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>no</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5932,6 +5984,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>those that I choose</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>try another delay</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5945,6 +6001,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>word not kept</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>yes</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6872,10 +6932,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>all drives</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>all inside</source>
         <translation type="unfinished"></translation>
     </message>
@@ -7037,10 +7093,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>drive with a passenger at the laptop, part throttle first, then pulls one at a time, and stop when the wideband reads leaner than commanded</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>drive {id}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
