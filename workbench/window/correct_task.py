@@ -239,13 +239,13 @@ class CorrectTask(QWidget):
         grid.setHorizontalSpacing(10)
         share = QWidget(self)
         share.setLayout(row(self.share, self._slider))
-        share.setFocusProxy(self.share)
         fields = (
             (tr("Source"), self.source), (tr("Drives"), self.drives), (tr("Share"), share), (tr("Limit"), self.limit),
             (tr("Cells"), self.cells), (tr("Note"), self.note),
         )  # fmt: skip
         for i, (name, field) in enumerate(fields):
-            grid.addWidget(labelled(name, field, self), i, 0)
+            # Tab would turn back at a widget that hands the keyboard on to another.
+            grid.addWidget(labelled(name, self.share if field is share else field, self), i, 0)
             grid.addWidget(field, i, 1)
         grid.setColumnStretch(1, 1)
         column.addLayout(grid)
