@@ -22,6 +22,10 @@ from workbench.model.history import History, Revision
 from workbench.model.log import Drive
 from workbench.model.table import Table
 
+# How far an estimated delay may yet be off, part by part (s, g, s): about as far as it was between drives of one car of
+# the demo, and a fifth of a row of a common log.
+LEEWAY = {"fixed_s": 0.01, "volume_g": 0.1, "lag_s": 0.01}
+
 
 @dataclass(frozen=True, eq=False)
 class Driven:
@@ -35,6 +39,8 @@ class Driven:
         delay: of the wideband.
         film: on the walls.
         read: what it says with these, purge that is not logged included.
+        leeway: what an error of the size of LEEWAY in each part of the delay adds to the ratio, shape (rows, parts);
+            None where the delay was not estimated.
         vapour: where such purge was found out.
         notes: on what was found.
         contrary: how what was measured contradicts the trims or the command; empty where it does not.
@@ -47,6 +53,7 @@ class Driven:
     delay: Delay
     film: Film
     read: Readings
+    leeway: FloatArray | None = None
     vapour: Levels | None = None
     notes: tuple[str, ...] = ()
     contrary: str = ""
@@ -134,7 +141,26 @@ def second_look(
             delay = replace(align.DEFAULT, carried_by="oxygen storage hides it: the default is used")
     film = _film(driven, head, solution, gates, delay)
     readings = sampling.read_drive(driven.seen, driven.table, gates, delay, film, source, place)
-    return replace(driven, place=place, delay=delay, film=film, read=readings, notes=notes)
+    found = replace(driven, place=place, delay=delay, film=film, read=readings, leeway=None, notes=notes)
+    return replace(found, leeway=_leeway(found, head, solution, gates)) if delay.source == "estimated" else found
+
+
+def _leeway(driven: Driven, head: Table, solution: Solution, gates: Gates) -> FloatArray:
+    """Give what a small error in each part of the delay adds to the ratio, against what a solution expects there.
+
+    The delay is found while the table is taken as known. The solve, told what a wrong delay looks like, sets right what
+    that leaves, and counts its uncertainty in every interval.
+    """
+    corrected = _corrected(head, solution)
+
+    def left(delay: Delay) -> FloatArray:
+        read = sampling.read_drive(driven.seen, driven.table, gates, delay, driven.film, "wideband", driven.place)
+        expected = look_up(corrected, read.position) / look_up(driven.table, read.position)
+        return np.where(driven.read.by_trims, 0.0, read.ratio - expected)
+
+    here = left(driven.delay)
+    moved = [left(replace(driven.delay, **{part: getattr(driven.delay, part) + by})) for part, by in LEEWAY.items()]
+    return np.nan_to_num(np.stack(moved, axis=1) - here[:, None])
 
 
 def _film(driven: Driven, head: Table, solution: Solution, gates: Gates, delay: Delay) -> Film:

@@ -118,9 +118,12 @@ def _equations(known: list[Driven], head: Table, base: Table) -> tuple[Equations
     # Each drive begins with its own load in the canister.
     for stop, count in zip(np.cumsum(counted), counted, strict=True):
         tried += [Effect(load, int(stop - count)) for load in purge[stop - count : stop].T]
-    effects = tuple(effect for effect in tried if np.sum(np.abs(effect.moved) > 0.02) > FEWEST_KIND)
+    effects = [effect for effect in tried if np.sum(np.abs(effect.moved) > 0.02) > FEWEST_KIND]
+    for driven, stop, count in zip(known, np.cumsum(counted), counted, strict=True):
+        if driven.leeway is not None:
+            effects += [Effect(moved, int(stop - count), 1.0) for moved in driven.leeway[driven.readings.kept].T]
     shifts = _shifts(known, said)
-    return Equations(design, ratio, joined(weights), joined(block_ids), effects, shifts), by_trims, which, said
+    return Equations(design, ratio, joined(weights), joined(block_ids), tuple(effects), shifts), by_trims, which, said
 
 
 def _shifts(known: list[Driven], said: FloatArray) -> Shifts | None:
