@@ -44,3 +44,11 @@ def test_full_throttle_has_its_own_target(curve: Table) -> None:
     found = seen(curve, 1.003, 0.001)
     assert "far inside" in advice(found, chosen)[0]
     assert "raise it" in advice(replace(found, full_throttle=np.arange(5) == 4), chosen)[0]
+
+
+def test_a_dispute_between_drives_is_said_where_it_is(curve: Table) -> None:
+    found = seen(curve, 1.02, 0.03)
+    disputed = replace(found, disputed=np.arange(5) == 2)
+    assert any("drives disagree here" in line for line in advice(disputed, np.arange(5) == 2))
+    for evidence, chosen in ((disputed, np.arange(5) == 3), (found, np.arange(5) == 2)):
+        assert not any("disagree" in line for line in advice(evidence, chosen))

@@ -263,6 +263,8 @@ def advice(evidence: Evidence, chosen: np.ndarray, storage_step: float = 0.0) ->
         )
     if (chosen & evidence.driven).any():
         found.append(_step(evidence, chosen, storage_step))
+    if evidence.disputed.size and (chosen & evidence.disputed).any():
+        found.append(tr("The drives disagree here: the notes say which, and by how much."))
     followed = [effect.sentence for effect in evidence.effects if effect.stands_out]
     return [*found, *(told(line) for line in (*followed, *evidence.plan))]
 

@@ -5836,6 +5836,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>The drives disagree here: the notes say which, and by how much.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>The largest step of a cell; what would go further is cut to it.</source>
         <translation type="unfinished"></translation>
     </message>
