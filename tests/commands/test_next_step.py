@@ -24,6 +24,7 @@ from workbench.demo.recorder import csv_text
 from workbench.demo.scenario import Scenario
 from workbench.errors import InputError
 from workbench.files.tables import write_table_text
+from workbench.maths.gather import gather
 from workbench.maths.objections import objections
 from workbench.maths.promise import drives_since
 from workbench.model.cells import read_cells
@@ -103,6 +104,22 @@ def test_what_was_changed_by_hand_and_is_off_is_corrected_again(car: Path, tmp_p
         done(session, correct(session.state))
         done(session, set_cells(session.state, to=99.0, cells=read_cells("20")))
         assert done(session, evidence(session.state)).data["next_step"]["command"] == "correct"
+
+
+def test_where_drives_disagree_that_comes_before_correcting(car: Path, tmp_path: Path) -> None:
+    new(tmp_path / "car.session", car / "curve.csv", name="airflow")
+    with Session.open(tmp_path / "car.session") as session:
+        done(session, add_log(session.state, (car / "first.csv",)))
+        state = session.state
+        found = run(gather(state.history, state.head(), state.drives, state.settings))
+        plain = next_step(session.state, session.state.head(), found)
+        disputed = replace(found, disputed=np.ones(found.table.shape, dtype=np.bool_))
+        told = next_step(session.state, session.state.head(), disputed)
+    assert plain is not None
+    assert told is not None
+    assert plain.word == told.word == "correct"
+    assert "disagree" not in plain.line
+    assert "the drives disagree: find out why first" in told.line
 
 
 def test_a_drive_names_what_every_table_was_by_then(car: Path, tmp_path: Path) -> None:

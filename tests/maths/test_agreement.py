@@ -70,9 +70,17 @@ def test_drives_that_agree_are_not_disturbed(second_of: MakeRound, kind: str) ->
     assert not any("disagree" in note or "Taken whole" in note for note in evidence.notes)
 
 
-def test_drives_that_differ_throughout_are_named(round_of: MakeRound, altered: Alter) -> None:
-    """Another fuel moves all trims of a drive."""
+def test_drives_that_differ_throughout_are_held_by_every_interval(round_of: MakeRound, altered: Alter) -> None:
+    """No cell by itself shows it clearly enough; the drives as a whole do."""
     found = round_of(seed=1)
-    other = altered(drive(found.scenario, found.table, number=2), ltft_1=lambda values: values + 6.0)
-    evidence = gather_evidence(found.tables, (*found.records, other))
-    assert any("disagree at part throttle" in note or "Taken whole" in note for note in evidence.notes)
+    apart = 1.06
+    second = altered(drive(found.scenario, found.table, number=2), lambda_measured=lambda values: values * apart)
+    evidence = gather_evidence(found.tables, (*found.records, second))
+    assert any("Taken whole, the drives differ" in note for note in evidence.notes)
+    part = evidence.disputed & ~evidence.full_throttle
+    assert part.sum() > 20
+    assert not evidence.stands("proven")[part].any()
+    low, high = evidence.ratio - evidence.half_width, evidence.ratio + evidence.half_width
+    assert np.mean(low[part] <= 1.003) > 0.95
+    assert np.mean(high[part] >= 1 + 0.7 * (apart - 1)) > 0.95
+    assert abs(evidence.part_target.worst) > 0.02

@@ -34,14 +34,16 @@ def history_with(tables: tuple[Table, ...], operation: str) -> History:
     return History(revisions, dict(plain.heads), {}, {})
 
 
-@pytest.mark.parametrize("kind", ["curve", "grid"])
-def test_the_same_drive_says_the_same_of_the_car_whatever_was_corrected_since(record_of: MakeRecord, kind: str) -> None:
+@pytest.mark.parametrize(("kind", "operation"), [("curve", "correct"), ("grid", "correct"), ("curve", "carry-on")])
+def test_the_same_drive_says_the_same_of_the_car_whatever_was_corrected_since(
+    record_of: MakeRecord, kind: str, operation: str
+) -> None:
     record = record_of(seed=1, kind=kind, **SHORT)
     bumpy = record.table.with_values(
         record.table.values * (1 + 0.02 * np.sin(np.arange(record.table.values.size))).reshape(record.table.shape)
     )
     first = evidence_of(history_of((record.table,)), 1, (record,))
-    later = evidence_of(history_with((record.table, bumpy), "correct"), 2, (record,))
+    later = evidence_of(history_with((record.table, bumpy), operation), 2, (record,))
     np.testing.assert_allclose(later.ratio * bumpy.values, first.ratio * record.table.values, rtol=1e-3)
     np.testing.assert_allclose(
         later.half_width * bumpy.values, first.half_width * record.table.values, rtol=0.05, atol=1e-4

@@ -139,6 +139,11 @@ def _correct(evidence: Evidence, found: tuple[Objection, ...]) -> NextStep:
     )
     if doubts:
         reason = "Part of what was driven is outside its target, but the logs are doubtful: look at the cautions first."
+    elif evidence.disputed.any():
+        reason = (
+            "Part of what was driven is outside its target, but the drives disagree: find out why first, or name those "
+            "that hold."
+        )
     values = {"n": str(len(evidence.drives)), "objections": CAUTIONS if doubts else ""}
     return NextStep(title, "correct", reason, values)
 

@@ -52,15 +52,19 @@ def agreement(known: list[Driven], table: Table, solution: Solution, ratio: Floa
         disputed = np.isfinite(pooled) & (np.isfinite(level).sum(axis=0) > 1) & (apart > APART)
         disputed = _not_alone((disputed & (apart > SURELY * unsure)).reshape(table.shape)).ravel()
         if not disputed.any():
-            sentences += _as_a_whole(known, level - solution.multipliers, deviation, full)
-            continue
+            said = _as_a_whole(known, level - solution.multipliers, deviation, full)
+            disputed = np.isfinite(pooled) & (np.isfinite(level).sum(axis=0) > 1) & bool(said)
+            # What a cell of one drive is unsure by counts the very difference between the drives.
+            deviation = np.full_like(deviation, RASTER)
+        else:
+            said = [_sentence(known, table, level, np.where(disputed, apart, 0.0), full)]
+        sentences += said
         off = np.where(disputed, np.abs(level - pooled), -1.0)
         worst = np.argmax(np.nan_to_num(off, nan=-1.0), axis=0)
         cells = np.arange(pooled.size)
         further = disputed & ~(np.abs(farthest - pooled) >= off[worst, cells])
         farthest[further] = level[worst, cells][further]
         reach[further] = (off + 1.96 * deviation)[worst, cells][further]
-        sentences.append(_sentence(known, table, level, np.where(disputed, apart, 0.0), full))
     shape = table.shape
     return Agreement(
         np.isfinite(farthest).reshape(shape), farthest.reshape(shape), reach.reshape(shape), tuple(sentences)

@@ -76,8 +76,12 @@ def driven_table(history: History, drive: Drive, name: str) -> Table:
     return revision.table
 
 
-# What these wrote rests on the logs themselves, not on knowledge of the car from elsewhere.
-_BY_EVIDENCE = ("correct", "smooth", "keep-rising", "round")
+# What these wrote rests on the logs, or may: who shapes a table by hand looks at what they say. Only values that were
+# brought in whole are knowledge from elsewhere.
+_BY_EVIDENCE = (
+    "correct", "smooth", "keep-rising", "round", "carry-on", "fill", "ramp", "scale", "scale-percent", "add", "set",
+    "roll-back",
+)  # fmt: skip
 
 
 def before_corrections(history: History, head: Revision) -> Table:

@@ -1901,6 +1901,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Part of what was driven is outside its target, but the drives disagree: find out why first, or name those that hold.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Parts cannot be forgotten and said at once.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5801,6 +5805,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Page up, Page down</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Part of what was driven is outside its target, but the drives disagree: find out why first, or name those that hold.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
