@@ -38,7 +38,7 @@ def test_how_lean_a_pull_was_is_said_in_words(leanest: float, words: str) -> Non
     pull = Pull(1.0, 4.0, 2000.0, 6000.0, 0.012, leanest, 1)
     line = pull_line("road.csv", pull)
     assert f"{words}" in line
-    assert line.endswith("(1 sample).")
+    assert "(1 sample); as driven" in line
 
 
 def test_shares_are_named_alike_and_never_whole_unless_all_is_inside(curve: Table) -> None:

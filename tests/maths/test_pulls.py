@@ -42,6 +42,8 @@ def test_pulls_are_where_the_driver_made_them(round_of: MakeRound) -> None:
         assert pull.error == pytest.approx(float(record.ratio[rows].mean()) - 1, abs=0.01)
         assert 0.6 * rows.sum() < pull.samples <= rows.sum() + 20
         assert 1.05 < pull.leanest < 1.25
+    cautions = " ".join(caution.sentence for caution in cautions_of(record))
+    assert f"ran up to {100 * (max(pull.leanest for pull in pulls) - 1):.0f} % leaner" in cautions
 
 
 def test_a_right_table_s_pulls_are_right(round_of: MakeRound) -> None:

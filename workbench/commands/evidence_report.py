@@ -154,9 +154,9 @@ def pull_line(name: str, pull: Pull) -> str:
     span = f"{name}, {pull.start:.1f} to {pull.end:.1f} s, {pull.low_rpm:.0f} to {pull.high_rpm:.0f} rpm"
     if not pull.samples:
         return f"{span}: no sample passed the gates."
-    lean = f", {_leanest(pull.leanest)}" if np.isfinite(pull.leanest) else ""
+    lean = f"; as driven, {_leanest(pull.leanest)}" if np.isfinite(pull.leanest) else ""
     many = counted(pull.samples, "sample")
-    return f"{span}: airflow {100 * pull.error:+.1f} % against the table as it is now{lean} ({many})."
+    return f"{span}: airflow {100 * pull.error:+.1f} % against the table as it is now ({many}){lean}."
 
 
 def _leanest(ratio: float) -> str:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from workbench.maths.gating import follows
 from workbench.maths.ratio import Signals
 from workbench.maths.renewal import renewal_period
 from workbench.maths.series import recent_largest
@@ -22,8 +23,8 @@ class Pull:
         start, end: s in the log.
         low_rpm, high_rpm: engine speed over it; NaN where not logged.
         error: mean airflow ratio less 1 over its kept samples; NaN where none was kept.
-        leanest: largest measured over commanded lambda (the leanest of the last second) of its kept samples, as a
-            ratio; NaN where none.
+        leanest: largest measured over commanded lambda (the leanest of the last second), as a ratio, whatever the gates
+            say but for the air of a fuel cut; NaN where none was measured.
         samples: how many were kept.
     """
 
@@ -59,16 +60,14 @@ def find_pulls(seen: Signals, samples: Samples) -> tuple[Pull, ...]:
     edges = np.flatnonzero(np.diff(seen.full.astype(np.int8), prepend=0, append=0))
     # The wideband is late: what it reads now answers to what was asked for within the last second.
     asked = recent_largest(seen.commanded, seen.time, LATE_S)
+    lean = np.where(follows(seen.cut, seen.time, LATE_S), np.nan, seen.measured / asked)
     pulls = []
     for first, after in zip(edges[::2], edges[1::2], strict=True):
         start, end = float(seen.time[first]), float(seen.time[after - 1])
         if end - start < SHORTEST_S:
             continue
         inside = (samples.rows >= first) & (samples.rows < after)
-        rows, ratio = samples.rows[inside], samples.ratio[inside]
-        speed = seen.speed[first:after]
-        lean = (seen.measured / asked)[rows]
-        lean = lean[np.isfinite(lean)]
+        ratio, speed, within = samples.ratio[inside], seen.speed[first:after], lean[first:after]
         pulls.append(
             Pull(
                 start=start,
@@ -76,7 +75,7 @@ def find_pulls(seen: Signals, samples: Samples) -> tuple[Pull, ...]:
                 low_rpm=float(np.nanmin(speed)) if np.isfinite(speed).any() else float("nan"),
                 high_rpm=float(np.nanmax(speed)) if np.isfinite(speed).any() else float("nan"),
                 error=float(np.mean(ratio) - 1) if ratio.size else float("nan"),
-                leanest=float(lean.max()) if lean.size else float("nan"),
+                leanest=float(np.nanmax(within)) if np.isfinite(within).any() else float("nan"),
                 samples=int(ratio.size),
             )
         )

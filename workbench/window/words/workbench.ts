@@ -1717,10 +1717,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0}: airflow {1} % against the table as it is now{2} ({3}).</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0}: it counts from the ambient, without the vacuum below it, or its unit is another.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1754,6 +1750,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>% purge, above which a sample counts a tenth, or is left out where its vapour cannot be told</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>; as driven, {0}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4650,6 +4650,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0}, {1}: the corner is the number {2}, so it cannot be told whether the first row and column are breakpoints or values.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: airflow {1} % against the table as it is now ({2}){3}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
