@@ -230,3 +230,18 @@ def test_a_correction_that_promised_nothing_is_not_judged(first: Round, again: D
 def test_a_head_without_a_correction_has_no_promise(first: Round) -> None:
     history = history_of(first.tables)
     assert last_correction(history, history.revision(1)) is None
+
+
+def test_what_no_airflow_can_tell_is_said_to_be_taken_as_stated(round_of: MakeRound, altered: Alter) -> None:
+    found = round_of(**SHORT)
+    record = found.records[0]
+    blind = altered(record, drop=("airflow",))
+    for tables, driven, said in (
+        ((record.table,), blind, False),  # there is but one revision
+        (found.tables, record, False),
+        (found.tables, blind, True),
+    ):
+        history = history_of(tables)
+        head = history.revision(len(tables))
+        evidence = run(gather(history, head, (Drive(1, driven.log, 1),), Settings()))
+        assert any("taken as stated for drive 1" in note for note in evidence.notes) == said

@@ -82,7 +82,7 @@ def _believed(
     Raises:
         InputError: when no drive is left, or a named one cannot speak about the table.
     """
-    believed, doubts = [], []
+    believed, doubts, unchecked = [], [], []
     for drive in drives:
         try:
             check_speaks(history, drive, head.table.name)
@@ -96,8 +96,16 @@ def _believed(
             doubts.append(fit.sentence(drive))
         if fit is None or not (fit.doubtful or fit.unexplained) or drive.id in trusted:
             believed.append(drive)
+        if fit is None:
+            unchecked.append(drive)
     if not believed:
         raise InputError("No drive is left to take evidence from.", " ".join(doubts))
+    if unchecked and sum(revision.table.name == head.table.name for revision in history.revisions) > 1:
+        named = ", ".join(str(drive.id) for drive in unchecked)
+        doubts.append(
+            f"Which revision was in the car is taken as stated for drive {named}: no logged airflow tells it of this "
+            "table. Were a correction not flashed, it would be made twice."
+        )
     return tuple(believed), tuple(doubts)
 
 

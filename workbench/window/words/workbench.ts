@@ -2645,6 +2645,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Which revision was in the car is taken as stated for drive {0}: no logged airflow tells it of this table. Were a correction not flashed, it would be made twice.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Work on a copy in another folder.</source>
         <translation type="unfinished"></translation>
     </message>
