@@ -13,10 +13,12 @@ from pathlib import Path
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 sys.path.insert(0, str(Path(__file__).parents[1]))
+sys.path.insert(1, str(Path(__file__).parent / "window"))
 
 from PySide6.QtCore import QSettings
 from PySide6.QtGui import QFontDatabase
 from PySide6.QtWidgets import QApplication
+from showing import is_busy
 
 from workbench.demo.samples import sample_files
 from workbench.errors import FileError
@@ -31,12 +33,12 @@ Screen = tuple[str, Callable[[MainWindow], None]]
 
 
 def settle(window: MainWindow) -> None:
-    """Let everything that runs come to its end."""
-    until = time.monotonic() + 0.35
-    shop = window._workshop
-    while time.monotonic() < until or shop.jobs.busy or shop.bench.log.lanes.stack.building:
+    """Let everything that runs come to its end, and the layout come to rest."""
+    calm = 0
+    while calm < 8:
         QApplication.processEvents()
         time.sleep(0.005)
+        calm = 0 if is_busy(window) else calm + 1
 
 
 def do(name: str) -> Callable[[MainWindow], None]:

@@ -8,9 +8,10 @@ from pathlib import Path
 os.environ["QT_QPA_PLATFORM"] = "offscreen"
 
 import pytest
-from PySide6.QtCore import QCoreApplication, QEvent, QSettings, QThreadPool, QTimer
+from PySide6.QtCore import QCoreApplication, QEvent, QSettings, QThreadPool
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
+from showing import is_busy
 
 from workbench.demo.drive import drive
 from workbench.demo.engine import stale_table
@@ -20,7 +21,6 @@ from workbench.files.tables import write_table_text
 from workbench.window.main_window import MainWindow
 from workbench.window.memory import Memory
 from workbench.window.running import application
-from workbench.window.turns import Turns
 
 CARS = {
     "curve": Scenario(seed=7, minutes=4, pulls=1, start_coolant_c=84.0, rate_hz=10.0),
@@ -66,7 +66,6 @@ def window(qtbot: QtBot, qapp: QApplication, tmp_path: Path) -> Iterator[MainWin
     assert QThreadPool.globalInstance().activeThreadCount() == 0
 
 
-SOON_MS = 400  # what a timer does once within this time belongs to what was just done
 ROUNDS = 8  # of events in which nothing more comes up
 
 
@@ -74,16 +73,11 @@ ROUNDS = 8  # of events in which nothing more comes up
 def settle(qtbot: QtBot, window: MainWindow) -> Callable[[], None]:
     """Waits until no job runs, no timer is about to do something, and the layout no longer moves."""
 
-    def busy() -> bool:
-        timers = window.findChildren(QTimer)
-        soon = any(each.isActive() and each.isSingleShot() and each.interval() <= SOON_MS for each in timers)
-        return soon or window._workshop.jobs.busy or any(each.waiting for each in window.findChildren(Turns))
-
     def wait() -> None:
         calm, end = 0, time.monotonic() + 120
         while calm < ROUNDS:
             qtbot.wait(5)
-            calm = 0 if busy() else calm + 1
+            calm = 0 if is_busy(window) else calm + 1
             assert time.monotonic() < end, "the window never comes to rest"
 
     return wait

@@ -1,8 +1,8 @@
-"""What is seen of a window: its texts, and which of its controls have less room than their text needs."""
+"""What is seen of a window: its texts, what is cut of them, and whether it has come to rest."""
 
 from collections.abc import Iterator
 
-from PySide6.QtCore import QPoint, QRect, Qt
+from PySide6.QtCore import QPoint, QRect, Qt, QTimer
 from PySide6.QtWidgets import (
     QAbstractButton,
     QApplication,
@@ -13,6 +13,9 @@ from PySide6.QtWidgets import (
     QListView,
     QWidget,
 )
+
+from workbench.window.main_window import MainWindow
+from workbench.window.turns import Turns
 
 TOLERANCE = 1  # px, for sizes that are rounded
 
@@ -83,3 +86,13 @@ def _beyond(widget: QWidget) -> int:
         worst = max(worst, place.right() - parent.width(), -place.left() - 1)
         child, parent = parent, parent.parentWidget()
     return worst if worst > TOLERANCE else 0
+
+
+SOON_MS = 400  # what a timer does once within this time belongs to what was just done
+
+
+def is_busy(window: MainWindow) -> bool:
+    """Tell whether a job runs, a timer is about to do something, or a part is still to be drawn."""
+    timers = window.findChildren(QTimer)
+    soon = any(each.isActive() and each.isSingleShot() and each.interval() <= SOON_MS for each in timers)
+    return soon or window._workshop.jobs.busy or any(each.waiting for each in window.findChildren(Turns))
