@@ -15,9 +15,9 @@ STAIRS = """
     model.arrays model.counting model.packing model.table model.log model.cells model.gate model.evidence
     model.correction model.keeping model.history model.state model
     maths maths.scale maths.smooth maths.renewal maths.fuel maths.interpolation maths.series maths.pairing
-    maths.ratio maths.gating maths.delay maths.disturbances maths.vapour maths.sampling maths.symmetric maths.roughness
-    maths.resolution maths.design maths.accumulate maths.likelihood maths.solve maths.align maths.driven maths.pooling
-    maths.agreement
+    maths.axes maths.ratio maths.gating maths.delay maths.disturbances maths.vapour maths.sampling maths.symmetric
+    maths.roughness maths.resolution maths.design maths.accumulate maths.likelihood maths.solve maths.align maths.driven
+    maths.pooling maths.agreement
     maths.unlogged maths.standing maths.screen maths.findings maths.provenance maths.plan maths.pulls maths.cautions
     maths.gather
     maths.correction maths.promise maths.filling maths.resample maths.effect maths.storage maths.joining

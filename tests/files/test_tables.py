@@ -160,3 +160,22 @@ def test_bare_values_get_the_axes_that_are_given() -> None:
     assert curve.values.tolist() == [1.5, 2.5, 3.5]
     with pytest.raises(FileError, match="the axes ask for 3 by 2"):
         read_table_text("1\t2\t3\n4\t5\t6\n", "clipboard", axes=(columns, rows))
+
+
+@pytest.mark.parametrize(
+    ("text", "labels"),
+    [
+        ("Hz;g/s\n1000;2,75\n2500;12,75\n", ["frequency (Hz)", "airflow (g/s)"]),
+        ("Volt\tkg/h\n1\t2\n2\t12\n", ["voltage (Volt)", "airflow (kg/h)"]),
+        ("rpm / kPa / VE,20,40\n800,50,60\n1500,50,60\n", ["engine speed (rpm)", "pressure (kPa)", "VE"]),
+        ("rpm/kPa/VE,20,40\n800,50,60\n1500,50,60\n", ["engine speed (rpm)", "pressure (kPa)", "VE"]),
+        ("RPM / MAP / VE,20,40\n800,50,60\n1500,50,60\n", ["engine speed (RPM)", "MAP", "VE"]),
+    ],
+)
+def test_headers_of_nothing_but_units_are_understood_and_told(text: str, labels: list[str]) -> None:
+    table, notes = read_table_text(text, "clipboard")
+    assert [*(axis.label for axis in table.axes), table.value_label] == labels
+    assert any("says only" in note for note in notes)
+    again, said = read_table_text(write_table_text(table), "clipboard")
+    assert again.same_axes(table)
+    assert not any("says only" in note for note in said)

@@ -10,6 +10,7 @@ from workbench.commands.registry import Answer, command
 from workbench.errors import InputError, WorkbenchError
 from workbench.files.recognising import refused_as_table
 from workbench.files.tables import TableKind, read_table
+from workbench.maths.axes import feeding
 from workbench.maths.joining import Boundary, joined
 from workbench.model.counting import counted
 from workbench.model.history import Json
@@ -50,7 +51,7 @@ def new(
     with Session.create(session, table, note=note, arguments=arguments, keeping=keeping) as made:
         head = made.state.head()
     data: dict[str, Json] = {"session": str(session), "revision": head.id, **_table_json(table, remarks)}
-    return Answer(data, (f"{session}: {_told(table)} is revision 1.", *remarks))
+    return Answer(data, (f"{session}: {_told(table)} is revision 1.", *remarks, *map(feeding, table.axes)))
 
 
 @command("Add a table", menu="Session", shortcut="Ctrl+Shift+N", icon="add-table")
@@ -82,7 +83,9 @@ def add_table(
     table, keeping, arguments, remarks = _read((file, *more), name, kind, boundary, part)
     change = replace(bring_in(state, table, "add-table", arguments, note), keeping=keeping)
     data: dict[str, Json] = {"revision": change.revision.id, **_table_json(table, remarks)}
-    return Answer(data, (f"{_told(table)} is revision {change.revision.id}.", *remarks), change, table)
+    return Answer(
+        data, (f"{_told(table)} is revision {change.revision.id}.", *remarks, *map(feeding, table.axes)), change, table
+    )
 
 
 def _read(
@@ -121,6 +124,7 @@ def _table_json(table: Table, remarks: tuple[str, ...]) -> dict[str, Json]:
         "axes": [{"name": axis.name, "unit": axis.unit, "breakpoints": plain(axis.breakpoints)} for axis in table.axes],
         "values": plain(table.values),
         "assumed": list(remarks),
+        "feeding": [feeding(axis) for axis in table.axes],
     }
 
 

@@ -2,6 +2,8 @@
 
 import csv
 import io
+import re
+from collections.abc import Sequence
 from pathlib import Path
 from typing import BinaryIO, Literal
 
@@ -12,6 +14,7 @@ from workbench.files.cells import Block, Decimal, Matrix, name_and_unit, read_ma
 from workbench.files.containers import is_workbook, unwrapped
 from workbench.files.reading import check_readable, decode
 from workbench.files.sheets import read_sheet
+from workbench.files.units import find_unit
 from workbench.model.table import Axis, Table
 from workbench.work import run
 
@@ -20,6 +23,14 @@ Notes = tuple[str, ...]
 
 LARGEST_TABLE = 20_000_000  # bytes; a text table of 1000 x 1000 cells is about that
 _CORNER = " / "
+# Quantity of a unit -> what a header that is only that unit is called.
+_MEASURED_IN = {
+    "turning": "engine speed",
+    "pressure": "pressure",
+    "frequency": "frequency",
+    "voltage": "voltage",
+    "mass flow": "airflow",
+}
 
 
 def read_table(
@@ -132,8 +143,26 @@ def number_text(value: float) -> str:
 
 
 def _label(name: str, unit: str) -> str:
-    # Empty brackets keep a name that ends in one, or that is a number, from being read as something else.
-    return f"{name} ({unit})" if unit or name[-1:] in ")]" or name[:1].isdigit() or name[:1] in "+-.," else name
+    # Empty brackets keep a name that ends in one, or is a number or a unit, from being read as something else.
+    odd = name[-1:] in ")]" or name[:1].isdigit() or name[:1] in "+-.," or _quantity(name)
+    return f"{name} ({unit})" if unit or odd else name
+
+
+def _quantity(label: str) -> str:
+    """Give what a label that is only a unit measures; empty where it is more than that."""
+    unit = find_unit(label) if len(label) > 1 or label == "V" else None  # one letter may be any quantity's sign
+    return _MEASURED_IN.get(unit.quantity, "") if unit is not None else ""
+
+
+def _named(labels: Sequence[str]) -> tuple[list[tuple[str, str]], Notes]:
+    """Split labels into names and units; one that is only a unit is called by what that measures."""
+    named, notes = [], []
+    for label in labels:
+        quantity = _quantity(label)
+        named.append((quantity, label) if quantity else name_and_unit(label))
+        if quantity:
+            notes.append(f"The header says only {label!r}, a unit: that is called '{quantity} ({label})'.")
+    return named, tuple(notes)
 
 
 def _bare(matrix: Matrix, decimal: Decimal, name: str, axes: tuple[Axis, ...]) -> tuple[Table, Notes]:
@@ -153,7 +182,7 @@ def _shape(matrix: Matrix, decimal: Decimal, name: str, kind: TableKind) -> tupl
     """Find out what kind of table the cells are, and read it."""
     corner = matrix.cell(0, 0)
     second_is_text = matrix.columns > 1 and bool(matrix.cell(0, 1)) and matrix.number(0, 1, decimal) is None
-    grid_corner = corner.count(_CORNER) == 2 and not second_is_text
+    grid_corner = len(_corner_parts(corner)) == 3 and not second_is_text
     if kind == "grid" or (kind == "auto" and grid_corner):
         return _grid(matrix, decimal, name)
     if matrix.columns == 2:
@@ -196,10 +225,19 @@ def _curve(
     labels = ("", "")
     if header:
         labels = (matrix.cell(0, 0), matrix.cell(1, 0) if below else matrix.cell(0, 1))
-    (axis_name, axis_unit), (value_name, unit) = name_and_unit(labels[0]), name_and_unit(labels[1])
-    notes = () if header else ("There is no header: the axis is called 'axis' and the values 'value', without units.",)
+    ((axis_name, axis_unit), (value_name, unit)), notes = _named(labels)
+    if not header:
+        notes = ("There is no header: the axis is called 'axis' and the values 'value', without units.",)
     axis = Axis(axis_name or "axis", axis_unit, points.numbers.ravel())
     return Table(name, value_name or "value", unit, (axis,), values.numbers.ravel()), notes
+
+
+def _corner_parts(corner: str) -> list[str]:
+    """Part the three labels of a corner; where no blanks stand around the strokes, at two strokes outside brackets."""
+    parts = corner.split(_CORNER)
+    if len(parts) == 1 and corner.count("/") == 2 and not re.search(r"[(\[][^)\]]*/", corner):
+        parts = [part.strip() for part in corner.split("/")]
+    return parts
 
 
 def _grid(matrix: Matrix, decimal: Decimal, name: str) -> tuple[Table, Notes]:
@@ -220,12 +258,13 @@ def _grid(matrix: Matrix, decimal: Decimal, name: str) -> tuple[Table, Notes]:
     down.check_rising(matrix.source)
     values = matrix.block(decimal, rows=slice(1, None), columns=slice(1, None))
     corner = matrix.cell(0, 0)
-    parts = corner.split(_CORNER)
+    parts = _corner_parts(corner)
     notes: Notes = ()
     if len(parts) != 3:
         parts = ["row axis", "column axis", corner or "value"]
         want = f"row axis (unit){_CORNER}column axis (unit){_CORNER}value (unit)"
         notes = (f"The corner does not name the axes ({want!r}): they are called 'row axis' and 'column axis'.",)
-    labels = [name_and_unit(part) for part in parts]
+    labels, units = _named(parts)
+    notes += units
     axes = (Axis(*labels[0], down.numbers.ravel()), Axis(*labels[1], across.numbers.ravel()))
     return Table(name, labels[2][0] or "value", labels[2][1], axes, values.numbers), notes

@@ -7,10 +7,11 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.maths import align, sampling
+from workbench.maths.axes import axis_signal
 from workbench.maths.disturbances import DRY, FILM_S, Film, film_filling
 from workbench.maths.gating import FILM
 from workbench.maths.interpolation import look_up
-from workbench.maths.ratio import Signals, axis_signal, signals
+from workbench.maths.ratio import Signals, signals
 from workbench.maths.sampling import Readings, under_vapour
 from workbench.maths.series import filled
 from workbench.maths.solve import Solution, huber_weights, spread_of

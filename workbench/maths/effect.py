@@ -6,8 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.errors import WorkbenchError
+from workbench.maths.axes import axis_signal
 from workbench.maths.interpolation import look_up
-from workbench.maths.ratio import axis_signal
 from workbench.model.log import Drive
 from workbench.model.table import Table
 

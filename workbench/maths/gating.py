@@ -4,7 +4,8 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from workbench.maths.ratio import Signals, axis_role
+from workbench.maths.axes import axis_role
+from workbench.maths.ratio import Signals
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.gate import GateCount, Gates
 from workbench.model.table import Table

@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from workbench.maths.axes import axis_signal
 from workbench.maths.gating import change_rate
 from workbench.maths.interpolation import look_up, nearest
 from workbench.maths.pairing import continuous
-from workbench.maths.ratio import axis_signal
 from workbench.model.arrays import FloatArray
 from workbench.model.history import History
 from workbench.model.log import Drive

@@ -5,43 +5,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from workbench.errors import InputError
+from workbench.maths.axes import axis_signal
 from workbench.maths.interpolation import look_up
 from workbench.maths.pairing import continuous, reading_weight
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.gate import Gates
 from workbench.model.log import Drive, Log, Role
-from workbench.model.table import Axis, Table
+from workbench.model.table import Table
 
-# What an axis' unit says about the channel that feeds it, where its name says nothing.
-_ROLE_OF_UNIT: dict[str, Role] = {
-    "hz": "sensor_signal",
-    "khz": "sensor_signal",
-    "v": "sensor_signal",
-    "mv": "sensor_signal",
-    "rpm": "engine_speed",
-    "1/min": "engine_speed",
-    "kpa": "manifold_pressure",
-    "bar": "manifold_pressure",
-    "g/s": "airflow",
-    "%": "load",
-    "°c": "intake_temperature",
-    "degc": "intake_temperature",
-}
-# Checked in this order: "sensor voltage" is a sensor's, "engine load" a load's.
-_ROLE_OF_WORD: dict[str, Role] = {
-    "throttle": "throttle",
-    "pedal": "pedal",
-    "load": "load",
-    "speed": "engine_speed",
-    "revolution": "engine_speed",
-    "rpm": "engine_speed",
-    "manifold": "manifold_pressure",
-    "pressure": "manifold_pressure",
-    "frequency": "sensor_signal",
-    "voltage": "sensor_signal",
-    "sensor": "sensor_signal",
-}
 CLOSED_LOOP = (2, 16)  # SAE J1979 PID 03: closed loop; closed loop with a sensor fault
 NOMINAL_LITRES = 2.0  # for the gas transport of a grid without a logged airflow: invented, only its shape matters
 
@@ -96,33 +67,6 @@ class Signals:
     weight: FloatArray
     imbalance: float
     notes: tuple[str, ...]
-
-
-def axis_role(axis: Axis) -> Role | None:
-    """Find the role that feeds an axis: by a word in its name, else by its unit."""
-    name = axis.name.lower()
-    by_word = next((role for word, role in _ROLE_OF_WORD.items() if word in name), None)
-    return by_word or _ROLE_OF_UNIT.get(axis.unit.strip().lower())
-
-
-def axis_signal(axis: Axis, log: Log) -> FloatArray:
-    """Give the channel that feeds an axis, shape (rows,).
-
-    Raises:
-        InputError: when the log has none.
-    """
-    role = axis_role(axis)
-    values = log.playing(role) if role is not None else None
-    if values is None:
-        same = next((c for c in log.channels if c.name.strip().lower() == axis.name.strip().lower()), None)
-        values = None if same is None else same.values
-    if values is None:
-        has = ", ".join(channel.name for channel in log.channels[:12])
-        raise InputError(
-            f"{log.name} has no channel for the axis {axis.label}.",
-            f"Add the log again with --role {role or 'sensor_signal'}=CHANNEL. Its channels: {has}.",
-        )
-    return values
 
 
 def signals(drive: Drive, table: Table, gates: Gates) -> Signals:

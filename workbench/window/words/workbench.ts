@@ -1777,6 +1777,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Bring the table with this axis in {0}, or log what the axis counts.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Caution: {0} 0 {1}, the first at {2}: the ECU would meter no fuel there.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1889,6 +1893,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Log the barometer too (--role barometer=CHANNEL), or bring the table with this axis as absolute pressure.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Log {0}, {1}: {2}; driven on revision {3}{4}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1897,7 +1905,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Name the unit of the axis in the header of the table&apos;s file, as in &apos;Manifold pressure (kPa)&apos;.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>No drive is left to take evidence from. </source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Nothing tells what the axis {0} measures: only a channel of that name can feed it. {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Nothing tells what this axis measures. {0}: make the session anew from a file that does, or name the axis as the log names its channel. The log&apos;s channels: {1}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2145,6 +2165,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>The axis {0} counts from the ambient pressure, and {1} has no barometer to take off {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The axis {0} counts in {1}, and {2} of {3} in {4}: these cannot be brought together.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>The axis {0} does not rise: breakpoint {1} is {2}, breakpoint {3} is {4}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2154,6 +2182,18 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The axis {0} has no breakpoints.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The axis {0} is fed by the channel that plays {1} in a log, less the barometer, which must be logged too.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The axis {0} is fed by the channel that plays {1} in a log.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The axis {0} names no unit: {1} of a log feeds it in {2}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2290,6 +2330,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The head was moved meanwhile.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The header of the table&apos;s file names its axes, as in &apos;Airflow sensor (Hz)&apos;, &apos;Engine speed (rpm)&apos; or &apos;Manifold pressure (kPa)&apos;</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The header says only {0}, a unit: that is called &apos;{1} ({2})&apos;.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>

@@ -1,0 +1,98 @@
+"""What feeds an axis of a table, in the axis' own unit."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from workbench.errors import InputError
+from workbench.files.units import find_unit, to_base
+from workbench.maths.axes import _UNITS, axis_role, axis_signal, feeding
+from workbench.model.log import Channel, Column, Log, Role
+from workbench.model.table import Axis
+
+PRESSURE = np.array([30.0, 60.0, 180.0])
+
+
+def log_with(**channels: tuple[str, np.ndarray]) -> Log:
+    made = tuple(Channel(role, unit, Column(values)) for role, (unit, values) in channels.items())
+    return Log("drive.csv", "0" * 64, Column(np.arange(3.0)), made, {role: role for role in channels})  # type: ignore[misc]  # keys are roles
+
+
+def axis(name: str, unit: str = "") -> Axis:
+    return Axis(name, unit, np.array([1.0, 2.0]))
+
+
+@pytest.mark.parametrize(
+    ("name", "role"),
+    [
+        *[(name, "sensor_signal") for name in ("Hz", "kHz", "V", "mV", "Volt")],
+        *[(name, "engine_speed") for name in ("rpm", "RPM", "1/min")],
+        *[(name, "manifold_pressure") for name in ("kPa", "bar", "mbar", "hPa", "psi", "MAP", "Boost")],
+        ("g/s", "airflow"),
+        ("load", "load"),
+        ("Roadmap", None),
+    ],
+)
+def test_a_bare_unit_or_a_short_word_names_what_feeds_an_axis(name: str, role: Role | None) -> None:
+    assert axis_role(axis(name)) == role
+    assert (role or "Nothing tells") in feeding(axis(name))
+
+
+def test_a_load_in_a_pressure_is_a_pressure() -> None:
+    assert axis_role(axis("Load", "kPa")) == "manifold_pressure"
+
+
+def test_units_of_axes_agree_with_the_units_library() -> None:
+    for base, spellings in _UNITS.items():
+        for spelling, factor in spellings.items():
+            unit = find_unit(spelling)
+            assert unit is not None, spelling
+            assert to_base(np.array([1.0]), unit)[0] == pytest.approx(factor, rel=1e-6), (base, spelling)
+
+
+@pytest.mark.parametrize(("unit", "factor"), [("bar", 100), ("mbar", 0.1), ("hPa", 0.1), ("psi", 6.894757), ("kPa", 1)])
+def test_a_pressure_is_looked_up_in_the_unit_of_the_axis(unit: str, factor: float) -> None:
+    log = log_with(manifold_pressure=("kPa", PRESSURE))
+    assert axis_signal(axis("Manifold pressure", unit), log) == pytest.approx(PRESSURE / factor)
+
+
+def test_a_signal_is_looked_up_in_kilohertz() -> None:
+    log = log_with(sensor_signal=("Hz", np.array([1000.0, 2000, 3000])))
+    assert axis_signal(axis("Sensor", "kHz"), log).tolist() == [1, 2, 3]
+
+
+@pytest.mark.parametrize(("name", "unit"), [("Manifold pressure", "cubits"), ("Airflow sensor", "V")])
+def test_an_axis_in_another_unit_than_the_log_is_refused(name: str, unit: str) -> None:
+    log = log_with(manifold_pressure=("kPa", PRESSURE), sensor_signal=("Hz", PRESSURE))
+    with pytest.raises(InputError, match=f"counts in {unit}"):
+        axis_signal(axis(name, unit), log)
+
+
+@pytest.mark.parametrize(("name", "unit", "factor"), [("Boost", "kPa", 1), ("Pressure", "psig", 6.894757)])
+def test_boost_counts_from_the_barometer(name: str, unit: str, factor: float) -> None:
+    log = log_with(manifold_pressure=("kPa", PRESSURE), barometer=("kPa", np.array([98.0, np.nan, 98.0])))
+    assert axis_signal(axis(name, unit), log) == pytest.approx((PRESSURE - 98) / factor)
+    assert "barometer" in feeding(axis(name, unit))
+    with pytest.raises(InputError, match="has no barometer") as refusal:
+        axis_signal(axis(name, unit), log_with(manifold_pressure=("kPa", PRESSURE)))
+    assert "absolute pressure" in refusal.value.hint
+
+
+def test_the_remedy_names_the_role_of_the_axis_or_how_to_name_it() -> None:
+    log = log_with(engine_speed=("rpm", PRESSURE))
+    with pytest.raises(InputError, match="axis MAP") as refusal:
+        axis_signal(axis("MAP"), log)
+    assert "--role manifold_pressure=CHANNEL" in refusal.value.hint
+    with pytest.raises(InputError, match="axis axis") as refusal:
+        axis_signal(axis("axis"), log)
+    assert "--role" not in refusal.value.hint
+    assert "header" in refusal.value.hint
+
+
+def test_the_remedy_says_how_many_channels_it_leaves_out() -> None:
+    log = log_with(engine_speed=("rpm", PRESSURE))
+    many = tuple(replace(log.channels[0], name=f"c{k}") for k in range(15))
+    with pytest.raises(InputError) as refusal:
+        axis_signal(axis("MAP"), replace(log, channels=many))
+    assert "and 3 more" in refusal.value.hint

@@ -1,0 +1,148 @@
+"""Which channel of a log feeds an axis of a table, and in which unit."""
+
+import re
+
+import numpy as np
+
+from workbench.errors import InputError
+from workbench.model.arrays import FloatArray
+from workbench.model.log import Log, Role
+from workbench.model.table import Axis
+
+# Base unit of a log -> {spelling, lower case: how many of the base unit one is}. NIST SP 811, appendix B.
+_UNITS: dict[str, dict[str, float]] = {
+    "Hz": {"hz": 1, "hertz": 1, "1/s": 1, "khz": 1000},
+    "V": {"v": 1, "volt": 1, "volts": 1, "mv": 0.001},
+    "rpm": dict.fromkeys(("rpm", "r/min", "rev/min", "1/min", "min-1", "min^-1", "u/min", "tr/min"), 1.0)
+    | {"rps": 60, "rev/s": 60},
+    "kPa": dict.fromkeys(("kpa", "kpaa", "kpa(a)", "kpag", "kpa(g)"), 1.0)
+    | dict.fromkeys(("bar", "bara", "barg"), 100.0)
+    | dict.fromkeys(("hpa", "mbar", "millibar"), 0.1)
+    | dict.fromkeys(("psi", "psia", "psig"), 6.894757)
+    | {"pa": 0.001, "mpa": 1000, "inhg": 3.386389, "mmhg": 0.1333224, "torr": 0.1333224, "atm": 101.325},
+    "g/s": {"g/s": 1, "kg/h": 1 / 3.6, "kg/s": 1000},
+    "%": {"%": 1, "percent": 1},
+    "degC": {"°c": 1, "degc": 1},
+}
+_KNOWN = {spelling: (base, factor) for base, spellings in _UNITS.items() for spelling, factor in spellings.items()}
+# What an axis' unit says about the channel that feeds it, where its name says nothing.
+_ROLE_OF_BASE: dict[str, Role] = {
+    "Hz": "sensor_signal",
+    "V": "sensor_signal",
+    "rpm": "engine_speed",
+    "kPa": "manifold_pressure",
+    "g/s": "airflow",
+    "%": "load",
+    "degC": "intake_temperature",
+}
+# Checked in this order: "sensor voltage" is a sensor's, "engine load" a load's.
+_ROLE_OF_WORD: dict[str, Role] = {
+    "throttle": "throttle",
+    "pedal": "pedal",
+    "load": "load",
+    "speed": "engine_speed",
+    "revolution": "engine_speed",
+    "rpm": "engine_speed",
+    r"\bmap\b": "manifold_pressure",
+    "boost": "manifold_pressure",
+    "manifold": "manifold_pressure",
+    "pressure": "manifold_pressure",
+    "frequency": "sensor_signal",
+    "voltage": "sensor_signal",
+    "sensor": "sensor_signal",
+}
+_BASE_OF_ROLE: dict[Role, str] = {"engine_speed": "rpm", "manifold_pressure": "kPa", "airflow": "g/s"}
+_GAUGE = re.compile(r"\bboost\b|\bgauge\b|\brelative\b")
+SHOWN = 12  # channels in a refusal
+NAMING = (
+    "The header of the table's file names its axes, as in 'Airflow sensor (Hz)', 'Engine speed (rpm)' or "
+    "'Manifold pressure (kPa)'"
+)
+
+
+def axis_role(axis: Axis) -> Role | None:
+    """Find the role that feeds an axis: by a word in its name, else by its unit, which may stand as its name.
+
+    Load is measured in many things, so there the unit decides.
+    """
+    name = axis.name.lower()
+    by_word = next((role for word, role in _ROLE_OF_WORD.items() if re.search(word, name)), None)
+    base, _ = _unit(axis)
+    by_unit = _ROLE_OF_BASE.get(base)
+    return by_unit if by_unit and by_word in (None, "load") else by_word
+
+
+def feeding(axis: Axis) -> str:
+    """Tell, as a sentence, what will feed an axis."""
+    role = axis_role(axis)
+    if role is None:
+        return f"Nothing tells what the axis {axis.label} measures: only a channel of that name can feed it. {NAMING}."
+    if role == "manifold_pressure" and _counts_from_ambient(axis):
+        return (
+            f"The axis {axis.label} is fed by the channel that plays {role} in a log, less the barometer, which must "
+            "be logged too."
+        )
+    if not _unit(axis)[0] and not axis.unit and role in _BASE_OF_ROLE:
+        base = _BASE_OF_ROLE[role]
+        return f"The axis {axis.label} names no unit: {role} of a log feeds it in {base}."
+    return f"The axis {axis.label} is fed by the channel that plays {role} in a log."
+
+
+def axis_signal(axis: Axis, log: Log) -> FloatArray:
+    """Give the channel that feeds an axis, in the axis' unit, shape (rows,).
+
+    Raises:
+        InputError: when the log has none, or it cannot be turned into what the axis counts.
+    """
+    role = axis_role(axis)
+    values = log.playing(role) if role is not None else None
+    if role is not None and values is not None:
+        return _turned(values, axis, log, role)
+    same = next((c for c in log.channels if c.name.strip().lower() == axis.name.strip().lower()), None)
+    if same is not None:
+        return same.values
+    more = len(log.channels) - SHOWN
+    shown = ", ".join(channel.name for channel in log.channels[:SHOWN]) + (f" and {more} more" if more > 0 else "")
+    raise InputError(
+        f"{log.name} has no channel for the axis {axis.label}.",
+        f"Add the log again with --role {role}=CHANNEL. Its channels: {shown}."
+        if role is not None
+        else f"Nothing tells what this axis measures. {NAMING}: make the session anew from a file that does, or name "
+        f"the axis as the log names its channel. The log's channels: {shown}.",
+    )
+
+
+def _unit(axis: Axis) -> tuple[str, float]:
+    """Give the base unit of an axis and how many of it one of its own is; empty where its unit is not known."""
+    return _KNOWN.get((axis.unit or axis.name).strip().lower(), ("", 1.0))
+
+
+def _counts_from_ambient(axis: Axis) -> bool:
+    unit = axis.unit.strip().lower()
+    return unit in ("kpag", "kpa(g)", "barg", "psig") or _GAUGE.search(axis.name.lower()) is not None
+
+
+def _turned(values: FloatArray, axis: Axis, log: Log, role: Role) -> FloatArray:
+    """Turn a channel in base units into what the axis counts in."""
+    base, factor = _unit(axis)
+    channel = log.channel(log.roles[role])
+    logged = channel.unit if channel is not None else ""
+    if (base and logged in _UNITS and base != logged) or (role == "manifold_pressure" and axis.unit and not base):
+        raise InputError(
+            f"The axis {axis.label} counts in {axis.unit or axis.name}, and {log.roles[role]} of {log.name} in "
+            f"{logged or 'no known unit'}: these cannot be brought together.",
+            f"Bring the table with this axis in {logged}, or log what the axis counts."
+            if logged
+            else "Name the unit of the axis in the header of the table's file, as in 'Manifold pressure (kPa)'.",
+        )
+    if role == "manifold_pressure" and _counts_from_ambient(axis):
+        ambient = log.playing("barometer")
+        if ambient is None or not np.isfinite(ambient).any():
+            raise InputError(
+                f"The axis {axis.label} counts from the ambient pressure, and {log.name} has no barometer to take off "
+                f"{log.roles[role]}.",
+                "Log the barometer too (--role barometer=CHANNEL), or bring the table with this axis as absolute "
+                "pressure.",
+            )
+        values = values - np.where(np.isfinite(ambient), ambient, np.nanmedian(ambient))
+    return values if factor == 1 else values / factor
