@@ -68,3 +68,12 @@ def test_whole_numbers_near_their_mean_are_no_summary() -> None:
     fields = [Field(str(at), "", 800.0 + (np.arange(200) // at) % 2) for at in range(1, 7)]
     assert summary_lines(time, fields)[0] == 0
     assert ROWS > 20
+
+
+@pytest.mark.parametrize("word", ["Average", "MAX:", "min"])
+def test_a_summary_under_the_header_is_left_out_and_changes_no_number(word: str, tmp_path: Path) -> None:
+    first = [word, *MEAN[1:-1], "2.382"]
+    log = read(tmp_path, [PLAIN[0], ",".join(first), *PLAIN[1:]])
+    check(log)
+    assert any("no part of the drive" in note and "line 2." in note for note in log.notes), log.notes
+    assert not any("thousands" in note for note in log.notes)

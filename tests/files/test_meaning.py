@@ -98,6 +98,8 @@ def test_a_small_difference_of_scales_is_a_caution() -> None:
         ("STFT Bank 1", ramp(0.97, 1.04), -3, "factor around 1"),
         ("STFT Bank 1", ramp(97, 104), -3, "around 100"),
         ("STFT Bank 1 (%)", ramp(97, 104), -3, "around 100"),
+        ("STFT Bank 1", np.rint(ramp(123, 150)), -3.90625, "raw bytes around 128"),
+        ("STFT Bank 1 (%)", np.rint(ramp(128, 143)), 0, "raw bytes around 128"),
         ("STFT Bank 1 factor", ramp(0.97, 1.04), -3, "factor around 1"),
         ("STFT Bank 1", np.tile([0, 0.78125], ROWS // 2), 0, "STFT Bank 1 in %"),
     ],

@@ -4,6 +4,8 @@ The benchmark in tests/benchmarks/convergence.py prints the same over twenty car
 """
 
 from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -15,6 +17,8 @@ from workbench.demo.engine import true_table
 from workbench.demo.judging import judge, meter_linearity
 from workbench.demo.rounds import Round, drives_of, gather_evidence, history_of
 from workbench.errors import InputError
+from workbench.maths import gather as gathering
+from workbench.maths.driven import Driven
 from workbench.maths.gather import gather
 from workbench.model.arrays import BoolArray
 from workbench.model.evidence import Delay
@@ -183,3 +187,20 @@ def test_no_drive_at_all_is_refused(record_of: MakeRecord) -> None:
     history = history_of((record_of(**SHORT).table,))
     with pytest.raises(InputError, match="no drive"):
         run(gather(history, history.revision(1), (), Settings()))
+
+
+@pytest.mark.parametrize(("left", "said"), [(0, "No sample of"), (1, "Too few samples .* gates, 1"), (9, "Too few")])
+def test_samples_too_few_to_tell_a_spread_are_refused(
+    left: int, said: str, round_of: MakeRound, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    found = round_of(seed=1)
+    look = gathering.first_look
+
+    def few(*arguments: Any) -> Driven:
+        driven = look(*arguments)
+        kept = np.cumsum(driven.readings.kept) <= left
+        return replace(driven, readings=replace(driven.readings, kept=driven.readings.kept & kept))
+
+    monkeypatch.setattr(gathering, "first_look", few)
+    with pytest.raises(InputError, match=said):
+        gather_evidence(found.tables[:1], found.records[:1])

@@ -19,6 +19,7 @@ DELIMITERS = ("\t", ";", ",", "|")
 _TIMELIKE = re.compile(r"\d{1,4}[-/.:]\d{1,2}[-/.:]\d{1,4}.*|\d{1,2}:\d{2}(:\d{2})?.*")
 _UNIT_INSIDE = re.compile(r"[(\[](%|[^()\[\]]{2,12})[)\]]")  # as in "Airflow (kg/h) Avg"
 _SAMPLE_LINES = 300
+_WORKED_OUT = re.compile(r"(average|avg|mean|median|min(imum)?|max(imum)?|total|sum)\.?:?", re.IGNORECASE)
 MOST_LINES = 20  # of one row; a quote that is never closed belongs to its own line
 MOST_COLUMNS = 5000
 BLANKS = " \t\r\n\"'\u00a0"
@@ -96,6 +97,9 @@ def find_layout(head: str, source: str) -> Layout:
     if first is None:
         raise FileError(f"{source} holds no line of values, or only one.", "A log has one line of values per moment.")
     header = _header([line for at, line in records if at < first], delimiter, columns, source)
+    worked_out = _worked_out([(at, cells) for at, cells in rows if at >= first], width, valued)
+    first = next((at for at, _ in rows if at >= first and at not in worked_out), first)
+    data = [cells for cells in data if cells not in worked_out.values()]
     spaced = delimiter + " " in head
     missing = tuple(sorted({cell for cells in data for cell in cells[:columns] if cell.casefold() in MISSING}))
     if not any(sign in cell for cells in data[1:] for cell in cells for sign in ".,"):  # thousands may yet come
@@ -113,7 +117,7 @@ def find_layout(head: str, source: str) -> Layout:
         tuple(numeric[:columns]),
         spaced,
         missing,
-        (*header.notes, *said),
+        (*header.notes, *said, *_left_out(worked_out)),
     )
 
 
@@ -202,6 +206,24 @@ def _is_data(cells: list[str], width: int, valued: list[bool]) -> bool:
         return False
     kinds = [_kind(cell) for cell, wanted in zip(cells, valued, strict=True) if wanted]
     return sum(kind in "nc" for kind in kinds) > kinds.count("t")
+
+
+def _worked_out(rows: list[tuple[int, list[str]]], width: int, valued: list[bool]) -> dict[int, list[str]]:
+    """Find the lines at the top, by their number, that say of themselves to be a mean or the like of the columns."""
+    found: dict[int, list[str]] = {}
+    for at, cells in rows:
+        words = [cell for cell, wanted in zip(cells, valued, strict=False) if wanted and _kind(cell) == "t"]
+        if len(cells) != width or not any(_WORKED_OUT.fullmatch(word) for word in words):
+            break
+        found[at] = cells
+    return {} if len(found) == len(rows) else found
+
+
+def _left_out(worked_out: dict[int, list[str]]) -> list[str]:
+    if not worked_out:
+        return []
+    where = ", ".join(str(at + 1) for at in worked_out)
+    return [f"Left out as no part of the drive, since it is a mean, maximum or total by its own word: line {where}."]
 
 
 @dataclass(frozen=True)

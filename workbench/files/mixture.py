@@ -189,6 +189,9 @@ def _plateau(values: FloatArray) -> float:
     return round(float(np.median(values[rounded == levels[best]])), 3)
 
 
+NEARER_128 = 114  # whole numbers around 128 are raw bytes, those around 100 percent
+
+
 def settle_trim(one: Measured) -> tuple[Measured, str]:
     """Turn a trim into percent, and say what was assumed."""
     there = one.there
@@ -199,6 +202,10 @@ def settle_trim(one: Measured) -> tuple[Measured, str]:
         if one.quantity == "" and low > 0.4 and high < 1.7 and (told or (0.7 < middle < 1.35 and not on_raster)):
             turned = one.becoming("percent", 100 * (one.values - 1))
             return turned, f"{one.name} is a factor around 1; it was read as percent: 100 * (factor - 1)."
+        if low > 50 and high <= 255 and middle > NEARER_128 and bool(np.all(there == np.rint(there))):
+            # SAE J1979, parameters 06 to 09: A * 100 / 128 - 100.
+            turned = one.becoming("percent", (one.values - 128) * 100 / 128)
+            return turned, f"{one.name} holds raw bytes around 128; 128 was read as a trim of 0 %, one step as 0.78 %."
         if low > 50 and high < 170 and 70 < middle < 135:
             return one.becoming(
                 "percent", one.values - 100

@@ -83,7 +83,8 @@ def blank_codes(one: Measured, role: Role) -> tuple[Measured, list[str]]:
         if not count:
             continue
         if count == np.count_nonzero(np.isfinite(one.values)):
-            said = f"{one.name} reads {code.low:g} throughout ({code.meaning}): it is missing and plays no role."
+            level = f"{code.low:g}" if code.exactly or one.extent == (code.low, code.low) else f"{code.low:g} or more"
+            said = f"{one.name} reads {level} throughout ({code.meaning}): it is missing and plays no role."
         else:
             rows = counted(count, "row")
             said = f"{one.name} reads {code.low:g} or more" if not code.exactly else f"{one.name} reads {code.low:g}"

@@ -23,6 +23,8 @@ from workbench.model.log import Drive
 from workbench.model.state import Settings
 from workbench.work import Progress
 
+FEWEST_SAMPLES = 10  # from fewer no spread can be told, and the interval of an only one would be nothing
+
 
 def gather(
     history: History,
@@ -45,7 +47,7 @@ def gather(
         trusted: ids of drives that are used even where their logged airflow fits another revision better.
 
     Raises:
-        InputError: when there is no drive, a drive lacks a channel, or no sample passes the gates.
+        InputError: when there is no drive, a drive lacks a channel, or too few samples pass the gates.
     """
     if not drives:
         raise InputError("There is no drive to take evidence from.", "Add a log with add-log first.")
@@ -130,13 +132,15 @@ def _in_accord(known: list[Driven], trusted: frozenset[int]) -> tuple[list[Drive
 
 
 def _refuse_nothing(known: list[Driven], source: Source) -> None:
-    if any(driven.readings.kept.any() for driven in known):
+    kept = sum(int(driven.readings.kept.sum()) for driven in known)
+    if kept >= FEWEST_SAMPLES:
         return
     tolls = toll(known)
     worst = sorted(tolls, key=lambda count: -count.rejected)[:3]
     found = [note for driven in known for note in driven.seen.notes]
+    names = ", ".join(driven.drive.log.name for driven in known)
     raise InputError(
-        f"No sample of {', '.join(d.drive.log.name for d in known)} passes the gates"
+        (f"Too few samples of {names} pass the gates, {kept}" if kept else f"No sample of {names} passes the gates")
         + (f" with --source {source}" if source != "both" else "")
         + ": "
         + ", ".join(f"{count.name} took {count.rejected}" for count in worst if count.rejected)
