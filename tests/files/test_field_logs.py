@@ -82,7 +82,7 @@ READ_RIGHT = {
     "dashes for minus signs": ([line.replace("-", "\u2013") for line in PLAIN], ""),
     "statistics above the values": (
         [PLAIN[0], *(f"{word}{',1' * 8}" for word in ("Min", "Max", "Average")), *PLAIN[1:]],
-        "3 rows without a time stamp dropped",
+        "by its own word: line 2, line 3, line 4.",
     ),
 }
 

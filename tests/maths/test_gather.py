@@ -198,8 +198,8 @@ def test_samples_too_few_to_tell_a_spread_are_refused(
 
     def few(*arguments: Any) -> Driven:
         driven = look(*arguments)
-        kept = np.cumsum(driven.readings.kept) <= left
-        return replace(driven, readings=replace(driven.readings, kept=driven.readings.kept & kept))
+        kept = driven.read.kept & (np.cumsum(driven.read.kept) <= left)
+        return replace(driven, read=replace(driven.read, kept=kept))
 
     monkeypatch.setattr(gathering, "first_look", few)
     with pytest.raises(InputError, match=said):

@@ -222,8 +222,8 @@ def _worked_out(rows: list[tuple[int, list[str]]], width: int, valued: list[bool
 def _left_out(worked_out: dict[int, list[str]]) -> list[str]:
     if not worked_out:
         return []
-    where = ", ".join(str(at + 1) for at in worked_out)
-    return [f"Left out as no part of the drive, since it is a mean, maximum or total by its own word: line {where}."]
+    where = ", ".join(f"line {at + 1}" for at in worked_out)
+    return [f"Left out as no part of the drive, being a mean, maximum or total by its own word: {where}."]
 
 
 @dataclass(frozen=True)
