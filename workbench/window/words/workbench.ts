@@ -1889,6 +1889,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Left out as no part of the drive, being a mean, maximum or total by its own word: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Likely reason: the drives since then disagree with each other.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2638,6 +2642,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Too few of the chosen cells count for a smooth line.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Too few samples of {0} pass the gates, {1}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4322,6 +4330,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} holds nothing but blank lines and comments.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} holds raw bytes around 128; 128 was read as a trim of 0 %, one step as 0.78 %.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
