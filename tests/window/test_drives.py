@@ -117,3 +117,75 @@ def test_what_a_form_does_not_say_stays_as_it_is(doubtful: MainWindow, settle: S
     settle()
     assert shop.bridge.scene.state.keeping().storage == kept
     assert kept.signed
+
+
+def choose_drives(window: MainWindow, qtbot: QtBot, settle: Settle, *numbers: int) -> CorrectTask:
+    """Open the correction and choose drives one by one."""
+    shop = window._workshop
+    shop.routes.do("correct")
+    settle()
+    task = shop.bench.drawer.task
+    assert isinstance(task, CorrectTask)
+    task.drives.setFocus()
+    qtbot.keyClick(task.drives, Qt.Key.Key_End)
+    for number, box in task.named.items():
+        if box.isChecked() is not (number in numbers):
+            box.click()
+    settle()
+    return task
+
+
+def strip_of(window: MainWindow) -> list[str]:
+    """What the strip says."""
+    return [label.text() for label in window._workshop.bench.strip.findChildren(QLabel) if label.isVisible()]
+
+
+@pytest.mark.parametrize("leave", ["Esc", "another task", "another session"])
+def test_a_choice_of_drives_ends_with_its_task(
+    doubtful: MainWindow, settle: Settle, qtbot: QtBot, leave: str, car_files: Path, tmp_path: Path
+) -> None:
+    shop = doubtful._workshop
+    fitting = shop.bridge.scene.evidence
+    task = choose_drives(doubtful, qtbot, settle, 2)
+    assert shop.bridge.scene.evidence.drives == (2,)
+    assert "drive 2 only" in strip_of(doubtful)
+    assert "fits revision 1, not 2" in task._left_out.text()
+    if leave == "Esc":
+        qtbot.keyClick(task.drives, Qt.Key.Key_Escape)
+    elif leave == "another task":
+        shop.routes.do("gates")
+    else:
+        shop.opening.begin_from(car_files / "curve.csv", tmp_path / "other.session")
+        shop.routes.take([car_files / "curve_drive.csv"])
+    settle()
+    assert shop.bridge.scene.evidence.drives == (1,)
+    assert "drive 2 only" not in strip_of(doubtful)
+    if leave != "another session":
+        assert shop.bridge.scene.evidence.ratio.tolist() == pytest.approx(fitting.ratio.tolist(), nan_ok=True)
+
+
+def test_leaving_with_no_drive_chosen_brings_the_evidence_back(
+    doubtful: MainWindow, settle: Settle, qtbot: QtBot
+) -> None:
+    shop = doubtful._workshop
+    choose_drives(doubtful, qtbot, settle)
+    assert shop.bridge.scene.evidence is None
+    assert "No drive is named" in shop.bench.notice.text
+    shop.bench.drawer.leave()
+    settle()
+    assert shop.bridge.scene.evidence.drives == (1,)
+    assert shop.bench.notice.text == ""
+
+
+def test_objections_are_those_of_all_drives_that_fit(doubtful: MainWindow, settle: Settle, qtbot: QtBot) -> None:
+    shop = doubtful._workshop
+    shop.routes.do("approve")
+    settle()
+    listed = shop.bench.drawer.task.arguments()["accept"]
+    assert listed
+    choose_drives(doubtful, qtbot, settle)  # without evidence there is less to object to
+    shop.routes.do("approve")
+    assert len(shop.bench.drawer.task.arguments()["accept"]) < len(listed)
+    settle()
+    assert shop.bench.drawer.task.arguments()["accept"] == listed
+    assert shop.bench.drawer.isAncestorOf(doubtful.focusWidget())

@@ -440,7 +440,7 @@ def test_the_strip_promises_no_more_than_was_driven(driven: MainWindow) -> None:
     part, full, worst = target_figures(seen, evidence.table, expected=False)
     assert (part.value, part.kind) == ("all inside", "good")
     assert (full.value, full.kind) == ("all inside, hardly known", "figure")
-    assert worst.caption == "Worst cell"
+    assert worst.caption == "Worst against its target"
     assert evidence.table.cell_name((7,)) in worst.value  # +0.8 of 1 % is worse than +3 of 5 %
     expected = target_figures(seen, evidence.table, expected=True)
     assert [(each.value, each.kind) for each in expected[:2]] == [("all inside, expected", "figure")] * 2

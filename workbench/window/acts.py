@@ -42,7 +42,7 @@ class Act:
 
 
 ACTS = (
-    Act("start", "Start page", "Session", "Ctrl+Home", "Close the session and show the start page.", "app"),
+    Act("start", "Start page", "Session", "Ctrl+W", "Close the session and show the start page.", "app"),
     Act("open", "Open a session…", "Session", "Ctrl+O", "Open a session file.", "open", needs_session=False),
     Act("paste-table", "New session from the clipboard", "Session", "Ctrl+Shift+P",
         "Begin a session from a table copied in a spreadsheet.", "paste", needs_session=False),

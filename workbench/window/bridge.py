@@ -119,13 +119,21 @@ class Bridge(QObject):
             scene = replace(self.scene, focus=focus)
             if focus.table != self.scene.focus.table and scene.table is not None:
                 fresh = Focus(table=focus.table, cell=(0,) * len(scene.table.axes), drive=focus.drive)
-                scene = replace(scene, focus=fresh, draft=None, evidence=None)
+                scene = replace(scene, focus=fresh, draft=None, evidence=None, by_choice=False)
             self._show(scene)
 
-    def put_evidence(self, evidence: Evidence | None, puzzle: str = "", nearest: Nearest | None = None) -> None:
+    def put_evidence(
+        self,
+        evidence: Evidence | None,
+        puzzle: str = "",
+        nearest: Nearest | None = None,
+        *,
+        by_choice: bool = False,
+    ) -> None:
         """Show what the logs say and to which cells their samples are nearest, or why they say nothing."""
         if evidence is not self.scene.evidence or puzzle != self.scene.puzzle:
-            self._show(replace(self.scene, evidence=evidence, puzzle=puzzle, nearest=nearest or {}))
+            scene = replace(self.scene, evidence=evidence, puzzle=puzzle, nearest=nearest or {})
+            self._show(replace(scene, by_choice=by_choice))
 
     def put_cautions(self, cautions: tuple[Caution, ...]) -> None:
         """Mark what in the logs calls for care."""

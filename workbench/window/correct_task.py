@@ -38,6 +38,7 @@ class CorrectTask(QWidget):
         """Make the fields."""
         super().__init__(parent)
         self._scene = scene
+        self._unfit: dict[Drive, list[str]] = {}  # drives that do not count where all are asked for, and why
         self.drafted: dict[str, Any] = {}  # what the draft that is shown was asked for with
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
@@ -213,19 +214,26 @@ class CorrectTask(QWidget):
     def _resource(self) -> None:
         for box in self.named.values():
             box.setVisible(self.drives.currentData() == BY_NAME)
+        self._say_left_out()
         self.sourced.emit(self.source.currentData(), self.drive_words, self.delay_words)
         self._soon.start()
 
     def _say_left_out(self) -> None:
-        """Say which drives do not count although all were asked for, and why."""
-        state, evidence = self._scene.state, self._scene.fitting_evidence
+        """Say which drives do not count, or would not if all were asked for, and why."""
+        state, evidence, chosen = self._scene.state, self._scene.fitting_evidence, self.drives.currentData()
+        if state is not None and evidence is not None and not self._scene.by_choice:
+            self._unfit = {
+                drive: [told(note) for note in evidence.notes if note.startswith(drive.log.name)]
+                for drive in state.drives
+                if drive.id not in evidence.drives
+            }
+        said = {
+            "all": tr("Left out: {drive}. To use it as it is, choose the drives yourself."),
+            BY_NAME: tr("It does not fit: {drive}."),
+        }
         lines = []
-        if state is not None and evidence is not None and self.drives.currentData() == "all":
-            for drive in state.drives:
-                why = [told(note) for note in evidence.notes if note.startswith(drive.log.name)]
-                if drive.id not in evidence.drives:
-                    said = tr("Left out: {drive}. To use it as it is, choose the drives yourself.")
-                    lines += [said.format(drive=drive_words(drive)), *why]
+        for drive, why in self._unfit.items() if chosen in said else ():
+            lines += [said[chosen].format(drive=drive_words(drive)), *why]
         self._left_out.setText("\n".join(lines))
         self._left_out.setVisible(bool(lines))
 

@@ -68,6 +68,11 @@ def figures(scene: Scene) -> list[Figure]:
         ),
     ]
     if (evidence := scene.fitting_evidence) is not None:
+        if scene.by_choice:
+            words = plural(len(evidence.drives), tr("drive {ids} only"), tr("drives {ids} only"))
+            shown = words.format(ids=", ".join(str(n) for n in evidence.drives))
+            tip = tr("The drives chosen in the task. Leaving it shows all that fit again.")
+            found.append(Figure(tr("Shown of"), shown, "attention", tip))
         found += target_figures(evidence, table, expected=not drives_of(state, head))
     return found
 
@@ -110,8 +115,13 @@ def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[
     worst = worst_target(evidence)
     if worst is not None and worst.worst_cell is not None:
         value = tr("{error} at {where}").format(error=_error(worst), where=table.cell_name(worst.worst_cell))
+        value = tr("{value}, expected").format(value=value) if expected else value
         kind = "figure" if inside(worst) else "attention"
-        found.append(Figure(tr("Worst cell"), value, kind, tr("Farthest out by its own target. Ctrl+G goes there.")))
+        found.append(
+            Figure(
+                tr("Worst against its target"), value, kind, tr("Farthest out by its own target. Ctrl+G goes there.")
+            )
+        )
     return found
 
 

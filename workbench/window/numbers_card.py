@@ -1,7 +1,9 @@
 """The card of the numbers: which layer, the cells, and the line in which changes are typed."""
 
+from typing import NamedTuple
+
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtGui import QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QLineEdit, QWidget
 
 from workbench.errors import InputError
@@ -15,6 +17,14 @@ from workbench.window.theme import Theme
 from workbench.window.wording import tr
 
 BESIDE_EM = 20  # lines of text that the card is wide, from which on the meaning stands beside the entry
+
+
+class Place(NamedTuple):
+    """Session, table and revision that are shown."""
+
+    session: str
+    table: str
+    revision: int
 
 
 class NumbersCard(Card):
@@ -68,9 +78,22 @@ class NumbersCard(Card):
         self._chosen = 0
         self._draft: Draft | None = None
         self._previewing = False
+        self._signs, self._at = "", Place("", "", 0)
+        self._refused: Place | None = None  # where a change was refused, while that is still to be read
 
     def show_scene(self, scene: Scene, theme: Theme) -> None:
         """Show the table that is looked at."""
+        self._show_choices(scene)
+        self.view.show_scene(scene, theme)
+        self._chosen = int(scene.chosen().sum()) if scene.table is not None else 0
+        if scene.table is not None and scene.focus.cell:
+            name = scene.table.cell_name(scene.focus.cell)
+            self._where.setText(
+                name if self._chosen <= 1 else tr("{name} and {n} more").format(name=name, n=self._chosen - 1)
+            )
+        self._show_entry(scene)
+
+    def _show_choices(self, scene: Scene) -> None:
         shown = [layer for layer in LAYERS if layer != "storage" or has_storage(scene)]
         if self._layers.count() != len(shown):
             self._layers.clear()
@@ -85,21 +108,24 @@ class NumbersCard(Card):
         self._tables.setVisible(len(names) > 1)
         if scene.focus.table:
             self._tables.setCurrentText(scene.focus.table)
-        self.view.show_scene(scene, theme)
-        self._chosen = int(scene.chosen().sum()) if scene.table is not None else 0
-        if scene.table is not None and scene.focus.cell:
-            name = scene.table.cell_name(scene.focus.cell)
-            self._where.setText(
-                name if self._chosen <= 1 else tr("{name} and {n} more").format(name=name, n=self._chosen - 1)
-            )
+
+    def _show_entry(self, scene: Scene) -> None:
+        """Clear the line when what stands in it is done with, and say what can be done or waits."""
         before, self._draft = self._draft, scene.draft
+        self._signs, self._at = signs_of(scene), place_of(scene)
+        if self._refused is not None:
+            # What was typed is not lost with the revision it was typed for.
+            same = self._at[:2] == self._refused[:2] if self._line.text() else self._at == self._refused
+            if scene.draft is None and same:
+                return
+            self._refused = None
         if self._previewing:
             return
         # A draft that comes from elsewhere is not what stands in the line; Enter must not seem to apply that.
         if scene.draft is not before or (scene.draft is None and not self._line.hasFocus()):
             self._line.clear()
             if scene.draft is None:
-                self._say(signs_of(scene), "soft")
+                self._say(self._signs, "soft")
             else:
                 self._say(tr("A draft waits: Enter applies, Esc drops."), "attention")
 
@@ -133,10 +159,12 @@ class NumbersCard(Card):
         self._on_text(text)
 
     def say_refused(self, error: InputError) -> None:
-        """Show why an entry cannot be applied, where it was typed."""
+        """Show why an entry cannot be applied, where it was typed; it stays there until the entry is another."""
         self._say(str(error), "trouble")
+        self._refused = self._at
 
     def _on_text(self, text: str) -> None:
+        self._refused = None
         if not text.strip():
             self._preview(None)
             self._say(tr("12.5 sets, +3 % changes by a part, *0.97 scales, +0.4 adds."), "soft")
@@ -160,24 +188,53 @@ class NumbersCard(Card):
         self._previewing = False
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Apply by Enter, drop by Esc, and go back to the cells."""
-        if watched is self._line and isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress:
+        """Apply by Enter, drop by Esc, and go back to the cells; with nothing typed, undo is the table's."""
+        if watched is not self._line or not isinstance(event, QKeyEvent):
+            return super().eventFilter(watched, event)
+        if event.type() == QEvent.Type.ShortcutOverride and not self._line.text():
+            undo = event.matches(QKeySequence.StandardKey.Undo) or event.matches(QKeySequence.StandardKey.Redo)
+            if undo:
+                event.ignore()
+                return True
+        if event.type() == QEvent.Type.KeyPress:
             if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-                self.applied.emit()
-                self.view.setFocus()
+                self._apply()
                 return True
             if event.key() == Qt.Key.Key_Escape:
-                self._line.clear()
-                self.previewed.emit(None)
-                self.view.setFocus()
+                self._drop()
                 return True
         return super().eventFilter(watched, event)
+
+    def _apply(self) -> None:
+        """Have the draft recorded; what was refused is shown as a draft again first, of the table as it is now."""
+        text = self._line.text()
+        if self._refused is not None:
+            self._on_text(text)
+            return
+        self.applied.emit()
+        if self._refused is None:
+            self.view.setFocus()
+        else:
+            self._line.setText(text)
+
+    def _drop(self) -> None:
+        self._line.clear()
+        self._refused = None
+        self.previewed.emit(None)
+        self._say(self._signs, "soft")
+        self.view.setFocus()
 
     def _say(self, text: str, kind: str) -> None:
         if text != self._meaning.text():
             self._meaning.setText(text)
             rekind(self._meaning, kind)
             self.fit()
+
+
+def place_of(scene: Scene) -> Place:
+    """Tell where a change is recorded."""
+    head, state = scene.head, scene.state
+    return Place("" if state is None else state.path, scene.focus.table, 0 if head is None else head.id)
 
 
 def signs_of(scene: Scene) -> str:

@@ -170,6 +170,7 @@ class Analyst(QObject):
         self._bridge, self._jobs = bridge, jobs
         self._arguments: dict[str, Any] = {}
         self._key: tuple[object, ...] = ()
+        self._path = ""
         self._cancel: Callable[[], None] = lambda: None
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
@@ -182,8 +183,16 @@ class Analyst(QObject):
         self._arguments |= arguments
         self._on_shown(self._bridge.scene)
 
+    def ask_all_that_fit(self) -> None:
+        """Gather from all drives that fit from now on, with the source and the delay that the logs give."""
+        self._arguments = {}
+        self._on_shown(self._bridge.scene)
+
     def _on_shown(self, scene: Scene) -> None:
         state, head = scene.state, scene.head
+        path = "" if state is None else state.path
+        if path != self._path:  # what was chosen is of another session
+            self._path, self._arguments = path, {}
         key: tuple[object, ...] = ()
         if state is not None and head is not None and state.drives:
             key = (state.path, head.id, state.drives, state.settings, tuple(sorted(self._arguments.items())))
@@ -206,7 +215,8 @@ class Analyst(QObject):
             answer, nearest = found
             if key == self._key and isinstance(answer.value, Evidence):
                 self.puzzled.emit(None)
-                self._bridge.put_evidence(answer.value, nearest=nearest)
+                by_choice = self._arguments.get("from_", "all") != "all"
+                self._bridge.put_evidence(answer.value, nearest=nearest, by_choice=by_choice)
 
         def refuse(error: WorkbenchError) -> None:
             if key == self._key:

@@ -99,6 +99,7 @@ class Scene:
         puzzle: why there is no evidence, as sentences.
         cautions: what in the logs calls for care.
         nearest: drive -> for each of its kept samples the cell nearest to it, as an index into the table.
+        by_choice: whether the evidence is of drives that were chosen, instead of all that fit.
     """
 
     state: State | None = None
@@ -108,6 +109,7 @@ class Scene:
     puzzle: str = ""
     cautions: tuple[Caution, ...] = ()
     nearest: Nearest = field(default_factory=dict)
+    by_choice: bool = False
 
     def nearest_of(self, samples: Samples) -> tuple[np.ndarray, ...]:
         """Find the cells nearest to the kept samples of a drive, where that was not done before."""

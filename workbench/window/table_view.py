@@ -221,7 +221,10 @@ class TableView(QTableView):
     def _follow(self, scene: Scene) -> None:
         """Choose what the scene says is chosen, if something else is."""
         table, focus = self.cells.table, scene.focus
-        if table is None or not focus.cell or (focus.cell, focus.blocks) == self._now(table):
+        if table is None or not focus.cell:
+            return
+        # Without a current cell nothing that is chosen would be told.
+        if self.currentIndex().isValid() and (focus.cell, focus.blocks) == self._now(table):
             return
         selection = QItemSelection()
         for block in focus.blocks or (tuple((i, i) for i in focus.cell),):

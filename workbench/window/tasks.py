@@ -6,11 +6,12 @@ from typing import Any
 
 from PySide6.QtCore import QObject, Qt, QTimer
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QLabel
+from PySide6.QtWidgets import QApplication, QLabel
 
 from workbench.commands.next_step import against
 from workbench.commands.registry import COMMANDS, Answer, Command, TableName
 from workbench.errors import InputError, WorkbenchError
+from workbench.model.evidence import Evidence
 from workbench.model.state import Applied
 from workbench.window.approve_task import ApproveTask
 from workbench.window.bridge import Bridge
@@ -55,6 +56,8 @@ class Tasks(QObject):
         super().__init__(parent)
         self._bridge, self._runner, self._analyst, self._drawer, self._log = bridge, runner, analyst, drawer, log_view
         self.word, self._path = "", ""
+        self._chosen = False  # whether the evidence is of what a task chose
+        self._weighed: Evidence | None = None  # what the list of objections was made from
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(SETTLE_MS)
@@ -62,6 +65,7 @@ class Tasks(QObject):
         runner.answered.connect(self._on_answer)
         runner.refused.connect(self._on_refusal)
         drawer.closed.connect(self._on_closed)
+        drawer.opened.connect(self._give_back)
         drawer.entered.connect(self.run)
         bridge.shown.connect(self._on_scene)
 
@@ -193,17 +197,43 @@ class Tasks(QObject):
                 "correct", arguments, lambda answer: task.show_answer(answer, arguments)
             )
         )
-        task.sourced.connect(lambda source, drives, delay: self._analyst.ask(source=source, from_=drives, delay=delay))
+        task.sourced.connect(self._choose)
         go = button(tr("Apply the correction"), tr("Make a revision of it (Enter)."), self._drawer, "step")
         go.clicked.connect(self.run)
         self._drawer.put(tr("Correct"), task, go, first=task.first)
 
+    def _choose(self, source: str, drives: str, delay: str) -> None:
+        self._chosen = True
+        self._analyst.ask(source=source, from_=drives, delay=delay)
+
+    def _give_back(self) -> None:
+        """Show what all drives that fit say again: the choice belonged to the task that was left."""
+        if self._chosen:
+            self._chosen = False
+            self._analyst.ask_all_that_fit()
+
     def _open_approve(self) -> None:
-        state, head = self._bridge.scene.state, self._bridge.scene.head
-        found = () if state is None or head is None else against(state, head, self._bridge.scene.fitting_evidence)
+        state = self._bridge.scene.state
         # Nobody signs by leaving a field as it was, but who signed in this session before may go on doing so.
         signed = [] if state is None else [each.by for each in state.history.approvals.values()]
-        self._show_approve([(each.name, each.sentence) for each in found], signed[-1] if signed else "", {})
+        self._show_approve(self._objections(), signed[-1] if signed else "", {})
+
+    def _objections(self) -> list[tuple[str, str]]:
+        """List what the window knows against approving, as (name, sentence)."""
+        state, head = self._bridge.scene.state, self._bridge.scene.head
+        self._weighed = self._bridge.scene.fitting_evidence
+        found = () if state is None or head is None else against(state, head, self._weighed)
+        return [(each.name, each.sentence) for each in found]
+
+    def _weigh_again(self, task: ApproveTask) -> None:
+        """List the objections anew where other evidence brings others."""
+        listed = self._objections()
+        if [name for name, _ in listed] != list(task.arguments()["accept"]):
+            focus = QApplication.focusWidget()
+            inside = focus is not None and self._drawer.isAncestorOf(focus)
+            self._show_approve(listed, task.by.text(), task.reasons)
+            if inside:
+                self._drawer.begin()
 
     def _show_approve(self, listed: list[tuple[str, str]], by: str, reasons: Mapping[str, str]) -> None:
         task = ApproveTask(self._bridge.scene, listed, by, self._drawer, reasons)
@@ -258,10 +288,14 @@ class Tasks(QObject):
             self._drawer.leave()
         if isinstance(self._drawer.task, CorrectTask | GatesTask | DriveTask):
             self._drawer.task.show_scene(scene)
+        found = scene.fitting_evidence
+        if isinstance(self._drawer.task, ApproveTask) and found is not None and found is not self._weighed:
+            self._weigh_again(self._drawer.task)
 
     def _on_closed(self) -> None:
         self.word = ""
         self._runner.drop()
+        self._give_back()
 
 
 def draft_words(answer: Answer) -> str:

@@ -49,6 +49,7 @@ class Workshop(QObject):
         analyst = Analyst(self.bridge, self.jobs, self)
         self.bench = Bench(self.jobs, stack)
         self._at: tuple[str, int] | None = None  # session and change that are shown
+        self._puzzle = ""  # why there was no evidence, as the notice said it
         workspace = scrolled(self.bench, tr("Bench"), stack)
         workspace.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
         stack.addWidget(workspace)
@@ -166,8 +167,12 @@ class Workshop(QObject):
                 self.start.begin()
 
     def _on_puzzle(self, error: WorkbenchError | None) -> None:
+        notice = self.bench.notice
         if error is not None:
-            self.bench.notice.say_refused(error)
+            notice.say_refused(error)
+            self._puzzle = notice.text
+        elif self._puzzle and notice.text == self._puzzle:
+            notice.hide()  # it has been solved
 
     def _on_act(self, name: str) -> None:
         points, theme = self._memory.number("points", 10), self._memory.text("theme", "light")

@@ -5608,6 +5608,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>It does not fit: {drive}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>It is approved.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5892,6 +5896,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Shown of</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Something that could hurt the engine, or spoils evidence: point at it to read what.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5912,6 +5920,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>The drives chosen in the task. Leaving it shows all that fit again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>The drives disagree here: the notes say which, and by how much.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5921,10 +5933,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The same for tables over manifold pressure, 1/s</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Worst cell</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6948,6 +6956,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Worst against its target</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Write 12.5 to set, +3 % or -3 % to change by, *0.97 to scale, +0.4 or -0.4 to add.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -7176,7 +7188,15 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>drive {ids} only</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>drive {id}: no wideband</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>drives {ids} only</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
