@@ -221,10 +221,7 @@ class TableView(QTableView):
     def _follow(self, scene: Scene) -> None:
         """Choose what the scene says is chosen, if something else is."""
         table, focus = self.cells.table, scene.focus
-        if table is None or not focus.cell:
-            return
-        # Without a current cell nothing that is chosen would be told.
-        if self.currentIndex().isValid() and (focus.cell, focus.blocks) == self._now(table):
+        if table is None or not focus.cell or (focus.cell, focus.blocks) == self._now(table):
             return
         selection = QItemSelection()
         for block in focus.blocks or (tuple((i, i) for i in focus.cell),):
@@ -237,9 +234,9 @@ class TableView(QTableView):
         self.viewport().update()
 
     def _now(self, table: Table) -> tuple[tuple[int, ...], Blocks]:
-        """Read current cell and blocks off the selection."""
+        """Read current cell and blocks off the selection; without a current cell, one that no table has."""
         current = self.currentIndex()
-        cell = (max(current.row(), 0), max(current.column(), 0))[: len(table.axes)]
+        cell = (current.row(), current.column())[: len(table.axes)]
         blocks = []
         for part in self.selectionModel().selection().toList():
             rows, columns = (part.top(), part.bottom()), (part.left(), part.right())
