@@ -56,7 +56,7 @@ def test_a_donor_that_does_not_reach_may_hold_its_ends(curve: Table, tmp_path: P
     path.write_text("s (Hz),m (g/s)\n1000,1\n3000,9\n")
     answer = resample_donor(state_of(curve), path, outside="hold", way="shape")
     assert answer.data["values"] == pytest.approx([1, 5, 9, 9, 9])
-    assert "hold the donor's outermost value" in answer.lines[1]
+    assert any("hold the donor's outermost value" in line for line in answer.lines)
 
 
 def test_a_donor_without_air_is_refused(curve: Table, tmp_path: Path) -> None:

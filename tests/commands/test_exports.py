@@ -12,9 +12,10 @@ from workbench.commands.hand import scale
 from workbench.commands.keeping import parts, storage
 from workbench.commands.logs import add_log
 from workbench.commands.reports import report
-from workbench.commands.revisions import approve, history
+from workbench.commands.revisions import approve, history, roll_back
 from workbench.errors import FileError, InputError
 from workbench.files.placing import write_whole
+from workbench.model.cells import read_cells
 from workbench.model.table import Table
 from workbench.session import Session
 from workbench.work import run
@@ -215,3 +216,19 @@ def test_changes_cut_off_the_end_are_missed_by_an_export(approved: Session, tmp_
     found = check(cut, against=tmp_path / "out.draft.csv").data["problems"]
     assert any("it held 4: the last ones are missing" in each for each in found)
     assert any("a revision 3 that this session does not hold" in each for each in found)
+
+
+def test_a_draft_that_leans_does_not_leave_silently(session: Session, tmp_path: Path) -> None:
+    made = scale(session.state, by=0.5, cells=read_cells("3:4"))
+    session.record(made.change)
+    told = export(session.state, tmp_path / "out.csv", draft=True)
+    for answer in (made, told):
+        lean = answer.data["lean_step"]
+        assert isinstance(lean, dict)
+        assert (lean["name"], lean["cells"]) == ("lean-step-at-high-load", [[3], [4]])
+        assert any("2 cells lean the mixture at high load since revision 1" in line for line in answer.lines)
+    back = roll_back(session.state, 1)
+    assert back.data["lean_step"] is None
+    session.record(back.change)
+    assert export(session.state, tmp_path / "back.csv", draft=True).data["lean_step"] is None
+    assert isinstance(roll_back(session.state, 2).data["lean_step"], dict)

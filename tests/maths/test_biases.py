@@ -280,13 +280,15 @@ def test_a_raster_is_found_and_a_smooth_channel_has_none() -> None:
 
 def test_trims_of_the_wrong_sign_are_left_out_until_named(records: list[DriveRecord], altered: Alter) -> None:
     turned = altered(records[0], stft_1=np.negative, ltft_1=np.negative)
-    with pytest.raises(InputError, match=r"sign looks inverted.*No drive|No drive.*sign looks inverted") as caught:
+    with pytest.raises(
+        InputError, match=r"No drive.*sign is inverted.*or the mixture channel is fuel over air"
+    ) as caught:
         gathered(turned)
     assert "--from 1" in caught.value.hint
     history = history_of((turned.table,))
     named = run(gather(history, history.revision(1), drives_of((turned,)), Settings(), trusted=frozenset({1})))
     assert named.drives == (1,)
-    assert any("sign looks inverted" in note for note in named.notes)
+    assert any("sign is inverted" in note for note in named.notes)
     both = gather_evidence((records[1].table, turned.table), (records[1], turned))
     assert both.drives == (1,)
     assert any("is left out: its measured lambda swings against its trims" in note for note in both.notes)

@@ -15,7 +15,7 @@ from workbench.commands.evidence_report import (
     pull_line,
     standing_names,
 )
-from workbench.commands.making import revise
+from workbench.commands.making import leaning, revise
 from workbench.commands.next_step import next_step
 from workbench.commands.registry import Answer, Between, Job, TableName, command
 from workbench.errors import InputError
@@ -134,7 +134,10 @@ def grounds(found: Evidence, proposed: Correction) -> dict[str, Json]:
 def corrected_answer(state: State, change: Applied, found: Evidence, proposed: Correction) -> Answer:
     """Tell what a correction did, and what comes next."""
     revision = change.revision
-    step = next_step(after_change(state, change), revision, found)
+    after = after_change(state, change)
+    step = next_step(after, revision, found)
+    lean, warnings = leaning(after, revision)
+    doubts = doubts_of(state, found)
     data: dict[str, Json] = {
         "revision": revision.id,
         "multipliers": nested(proposed.multipliers),
@@ -142,6 +145,8 @@ def corrected_answer(state: State, change: Applied, found: Evidence, proposed: C
         "changed": int(proposed.changed.sum()),
         "limited": int(proposed.limited.sum()),
         "notes": list(proposed.notes),
+        **lean,
+        "doubts": list(doubts),
         "next_step": None if step is None else step.json,
     }
     moved = proposed.multipliers[proposed.changed]
@@ -150,7 +155,17 @@ def corrected_answer(state: State, change: Applied, found: Evidence, proposed: C
         f"by {100 * (moved.min() - 1):+.1f} % to {100 * (moved.max() - 1):+.1f} %, "
         f"from {counted(found.samples_used, 'sample')}."
     )
-    return Answer(data, (line, *proposed.notes, *(() if step is None else (step.line,))), change, proposed)
+    told = (line, *warnings, *proposed.notes, *doubts, *(() if step is None else (step.line,)))
+    return Answer(data, told, change, proposed)
+
+
+def doubts_of(state: State, found: Evidence) -> tuple[str, ...]:
+    """Give what makes evidence doubtful, as sentences: what calls for care in its drives, then its own notes.
+
+    The notes say also which drives were left out, and which were named although they contradict themselves.
+    """
+    cautions = tuple(f"{state.drive(number).log.name}: {caution.sentence}" for number, caution in found.cautions)
+    return tuple(dict.fromkeys((*cautions, *found.notes)))
 
 
 @command("Show the pulls", menu="Evidence", icon="pulls")

@@ -10,7 +10,7 @@ from typing import Any, NoReturn
 import numpy as np
 
 from workbench.commands.keeping import keeping_json
-from workbench.commands.making import plain
+from workbench.commands.making import NOT_LEANING, leaning, plain
 from workbench.commands.next_step import next_step, stored_as_approved
 from workbench.commands.registry import Answer, TableName, command
 from workbench.commands.revisions import export_words
@@ -75,7 +75,10 @@ def export(
     named = {each.name: digest for each, digest in zip(files, digests, strict=True)}
     change = Exported(Export(wanted.id, named, approval is not None, user_name(), str(paper["exported_on"])))
     rounding = float(np.abs(whole.values - wanted.table.values).max())
+    # What leans an approved table was accepted by name.
+    lean, warnings = leaning(state, wanted) if approval is None else NOT_LEANING
     data: dict[str, Json] = {
+        **lean,
         "path": str(path),
         "revision": wanted.id,
         "table": wanted.table.name,
@@ -85,7 +88,8 @@ def export(
         "largest_rounding": rounding,
         "parts": [str(each) for each in files if each != path],
     }
-    return Answer(data, _export_lines(step(state, change), wanted, files, rounding), change, path, stands=True)
+    lines = _export_lines(step(state, change), wanted, files, rounding, warnings)
+    return Answer(data, lines, change, path, stands=True)
 
 
 def _approval(state: State, wanted: Revision) -> Approval | None:
@@ -112,13 +116,16 @@ def _refuse(state: State, wanted: Revision) -> NoReturn:
     )
 
 
-def _export_lines(state: State, wanted: Revision, files: Mapping[Path, Table], rounding: float) -> tuple[str, ...]:
+def _export_lines(
+    state: State, wanted: Revision, files: Mapping[Path, Table], rounding: float, warnings: tuple[str, ...]
+) -> tuple[str, ...]:
     approval = _approval(state, wanted)
     stand = f"approved by {approval.by}" if approval else "NOT APPROVED, a draft for a test drive"
     path, *others = files
     if approval and draft_path(path) == path:
         stand = f"a draft for a test drive, though it is {stand}"
     lines = [f"{path}: revision {wanted.id} of {wanted.table.name!r}, {stand}."]
+    lines += warnings
     lines += [f"{each}: its part {files[each].name!r}." for each in others]
     if state.keeping(wanted.table.name).storage:
         lines += [f"Values are rounded to the ECU's step, by {rounding:.3g} at most."]

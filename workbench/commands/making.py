@@ -8,17 +8,22 @@ import numpy as np
 from workbench.commands.registry import Answer
 from workbench.errors import InputError
 from workbench.files.clock import now, user_name
+from workbench.maths.case import Objection
+from workbench.maths.objections import lean_step
 from workbench.maths.resample import read_at
 from workbench.maths.scale import exact_multipliers, replay, same_bits, snapped
 from workbench.model.arrays import FloatArray
 from workbench.model.counting import counted
 from workbench.model.history import Json, Revision, brought_in
 from workbench.model.state import Applied, State
+from workbench.model.state import step as after_change
 from workbench.model.table import Table
 
 LARGEST = 1e30  # beyond any quantity in any unit; ratios and squares of such numbers still are numbers
 NO_AIR = ("trim", "correct", "offset", "difference", "error", "adjust", "change", "factor")  # rightly below 0
 AIR = ("airflow", "air flow", "air mass", "mass flow", "efficiency", "g/s", "kg/h")
+
+NOT_LEANING: tuple[dict[str, Json], tuple[str, ...]] = ({"lean_step": None}, ())
 
 
 def revise(
@@ -118,7 +123,7 @@ def revised(
     }
     if is_same(before, after):
         return Answer(
-            {**data, "multipliers": plain(np.ones(after.shape))},
+            {**data, "multipliers": plain(np.ones(after.shape)), **NOT_LEANING[0]},
             (f"Nothing changes: {before.name!r} stays at revision {head.id}.", *remarks),
         )
     if not was_before:
@@ -126,7 +131,24 @@ def revised(
         _check_air(before, after)
     change = revise(state, before.name, after, multipliers, operation, arguments, note)
     line = f"Revision {change.revision.id} of {before.name!r}: {operation}, {_extent(before, after)}."
-    return Answer({**data, "revision": change.revision.id}, (line, *remarks), change, change.revision)
+    lean, told = leaning(after_change(state, change), change.revision)
+    return Answer({**data, "revision": change.revision.id, **lean}, (line, *told, *remarks), change, change.revision)
+
+
+def leaning(state: State, revision: Revision) -> tuple[dict[str, Json], tuple[str, ...]]:
+    """Name the lean steps at high load of a revision that stands in a session, for a program and for people.
+
+    A draft is flashed as well as an approved table: whoever makes either must not overlook them.
+    """
+    found = lean_step(state.history, revision, state.drives, state.settings, state.keeping(revision.table.name))
+    if found is None:
+        return NOT_LEANING
+    return {"lean_step": objection_json(found)}, (found.sentence,)
+
+
+def objection_json(objection: Objection) -> dict[str, Json]:
+    """Give an objection as JSON."""
+    return {"name": objection.name, "sentence": objection.sentence, "cells": plain(objection.cells)}
 
 
 def revised_softly(

@@ -6,7 +6,7 @@ from dataclasses import asdict
 import numpy as np
 
 from workbench.commands.evidence import gather_for, promise_of
-from workbench.commands.making import changed_cells, percent_text, plain, revised
+from workbench.commands.making import changed_cells, objection_json, percent_text, plain, revised
 from workbench.commands.next_step import against, next_step, stored_as_approved
 from workbench.commands.registry import Answer, Job, TableName, command
 from workbench.errors import InputError, NothingToUndoError
@@ -200,11 +200,6 @@ def approved(state: State, wanted: Revision, standing: tuple[Objection, ...], by
         *(() if after is None else (after.line,)),
     )
     return Answer(data, lines, change, standing)
-
-
-def objection_json(objection: Objection) -> dict[str, Json]:
-    """Give an objection as JSON."""
-    return {"name": objection.name, "sentence": objection.sentence, "cells": plain(objection.cells)}
 
 
 def _check_accepted(wanted: Revision, standing: tuple[Objection, ...], accept: tuple[str, ...]) -> None:

@@ -193,8 +193,10 @@ def contradiction(seen: Signals, table: Table, gates: Gates) -> str:
     if min(found) > CONTRARY or max(found) >= 0.7 * -min(found):  # a wrong delay shows a swing upside down too
         return ""
     return (
-        f"its measured lambda swings against its trims (correlation {min(found):.2f}): their sign looks inverted, "
-        "where a positive trim must mean added fuel. Turn them round in the log and add it again"
+        f"its measured lambda swings against its trims (correlation {min(found):.2f}): either their sign is inverted, "
+        "where a positive trim must mean added fuel, or the mixture channel is fuel over air, the inverse of lambda. A "
+        "fuel cut tells: there lambda rises far above 1, and fuel over air falls towards 0. Turn the trims round in "
+        "the log, or write phi as the unit into the header of the mixture channel, and add it again"
     )
 
 

@@ -22,6 +22,7 @@ IMPOSSIBLE_OFFSET = 0.2  # of lambda; no wideband is off by so much
 BANKS_APART = 0.02
 LOW_VOLTS = 12.8
 CLOSED_LOOP_OFFSET = 0.015
+SAID_IN_READING = "Caution: "  # so begins a note of a log that is more than an assumption
 
 
 def find_cautions(log: Log, seen: Signals, rejected: dict[str, BoolArray], contrary: str = "") -> tuple[Caution, ...]:
@@ -43,9 +44,17 @@ def find_cautions(log: Log, seen: Signals, rejected: dict[str, BoolArray], contr
         *_offset(seen, running & ~rejected[COLD] & ~rejected[CUT]),
         *_low_voltage(log, seen, running),
         *_banks(seen),
+        *_from_reading(log),
         *([Caution("doubt", f"{contrary[0].upper()}{contrary[1:]}.", float("nan"))] if contrary else []),
     ]
     return tuple(found)
+
+
+def _from_reading(log: Log) -> list[Caution]:
+    """Repeat what reading the log made doubtful, as long as a channel that it names plays a role."""
+    said = [note.removeprefix(SAID_IN_READING) for note in log.notes if note.startswith(SAID_IN_READING)]
+    playing = frozenset(log.roles.values())
+    return [Caution("doubt", each, float("nan")) for each in said if any(name in each for name in playing)]
 
 
 def stretches(mask: BoolArray, time: FloatArray, shortest_s: float) -> list[tuple[float, float]]:

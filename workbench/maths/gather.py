@@ -24,6 +24,7 @@ from workbench.model.state import Settings
 from workbench.work import Progress
 
 FEWEST_SAMPLES = 10  # from fewer no spread can be told, and the interval of an only one would be nothing
+USED = "is used since it was named, though it contradicts itself"
 
 
 def gather(
@@ -95,7 +96,7 @@ def _believed(
             continue
         fit = fit_of_revisions(history, drive, head.table.name)
         if fit is not None and (fit.doubtful or fit.unexplained):
-            doubts.append(fit.sentence(drive))
+            doubts.append(fit.sentence(drive, named=drive.id in trusted))
         if fit is None or not (fit.doubtful or fit.unexplained) or drive.id in trusted:
             believed.append(drive)
         if fit is None:
@@ -119,7 +120,7 @@ def _in_accord(known: list[Driven], trusted: frozenset[int]) -> tuple[list[Drive
     """
     kept = [driven for driven in known if not driven.contrary or driven.drive.id in trusted]
     doubts = tuple(
-        f"{driven.drive.log.name}{'' if driven.drive.id in trusted else ' is left out'}: {driven.contrary}."
+        f"{driven.drive.log.name} {USED if driven.drive.id in trusted else 'is left out'}: {driven.contrary}."
         for driven in known
         if driven.contrary
     )

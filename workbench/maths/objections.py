@@ -57,15 +57,34 @@ def objections(
             revision.
         promise: how far the last correction did what it said.
     """
+    case = _case(history, revision, drives, settings, keeping, evidence, promise)
+    found = [objection for objection in (check(case) for check in CHECKS) if objection is not None]
+    return (*found, *from_drives(case))
+
+
+def lean_step(
+    history: History, revision: Revision, drives: Sequence[Drive], settings: Settings, keeping: Keeping = WHOLE
+) -> Objection | None:
+    """Tell of the lean steps at high load alone, for whoever makes a revision or hands it over; as `objections`."""
+    return lean_step_at_high_load(_case(history, revision, drives, settings, keeping))
+
+
+def _case(
+    history: History,
+    revision: Revision,
+    drives: Sequence[Drive],
+    settings: Settings,
+    keeping: Keeping,
+    evidence: Evidence | None = None,
+    promise: Promise | None = None,
+) -> Case:
     line = history.line(revision.id)
     approved = [each for each in line[:-1] if each.id in history.approvals]
     baseline = approved[-1] if approved else line[0]
     then = {drive.id: history.driven(drive, revision.table.name) for drive in drives}
     carried = {number: each.id for number, each in then.items() if each is not None}
     told = evidence if evidence is not None and evidence.table.name == revision.table.name else None
-    case = Case(revision, baseline, line, history.approvals, tuple(drives), settings, keeping, carried, told, promise)
-    found = [objection for objection in (check(case) for check in CHECKS) if objection is not None]
-    return (*found, *from_drives(case))
+    return Case(revision, baseline, line, history.approvals, tuple(drives), settings, keeping, carried, told, promise)
 
 
 def falling_curve(case: Case) -> Objection | None:

@@ -14,6 +14,9 @@ from workbench.model.log import Drive
 from workbench.model.table import Table
 
 NEAR = 0.01  # a table that was in the car repeats the logged airflow within sensor rounding: 1 % is far outside
+WAY_OUT = ", or name the drive with --from to use it as it is."
+LEFT_OUT = ". It is left out; to use it as it is, name it with --from."
+USED = ". It is used as it is, since it was named."
 
 
 @dataclass(frozen=True)
@@ -42,20 +45,19 @@ class Fit:
         """Whether no revision of the session explains the log."""
         return self.best_error > NEAR
 
-    def sentence(self, drive: Drive) -> str:
-        """Say what does not fit."""
+    def sentence(self, drive: Drive, *, named: bool = False) -> str:
+        """Say what does not fit, and whether the drive is used all the same since it was named."""
         if self.doubtful:
             return (
                 f"{drive.log.name} fits revision {self.best}, not {self.stated}: its logged airflow differs from "
                 f"revision {self.stated} by {100 * self.stated_error:.1f} %, from revision {self.best} by "
                 f"{100 * self.best_error:.1f} %. Was the table flashed? Say so with "
-                f"`amend-log SESSION {drive.id} --on {self.best}`, or name the drive with --from to use it as it is."
+                f"`amend-log SESSION {drive.id} --on {self.best}`{USED if named else WAY_OUT}"
             )
         return (
             f"{drive.log.name}: its logged airflow differs from revision {self.stated} by "
             f"{100 * self.stated_error:.1f} % and from all others by more than {100 * NEAR:g} %: another table may "
-            "have been in the car, or the ECU filters the channel. It is left out; to use it as it is, name it with "
-            "--from."
+            f"have been in the car, or the ECU filters the channel{USED if named else LEFT_OUT}"
         )
 
 

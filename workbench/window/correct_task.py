@@ -186,7 +186,8 @@ class CorrectTask(QWidget):
                         cut=count(cut),
                     )
                 )  # fmt: skip
-            self._untouched.setText("\n".join(told(note) for note in correction.notes))
+            next_one = 1 if answer.data["next_step"] else 0  # the last line
+            self._untouched.setText("\n".join(told(line) for line in answer.lines[1 : len(answer.lines) - next_one]))
 
     def _sources(self) -> QWidget:
         sources = [(tr("trims and wideband"), "both"), (tr("trims only"), "trims"), (tr("wideband only"), "wideband")]

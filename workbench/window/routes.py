@@ -257,7 +257,9 @@ class Routes(QObject):
         lost = "not_recorded" in answer.data
         shown = self._bench.drawer.task is not None and word == self._tasks.word  # the task says it
         if answer.lines and word not in QUIET and (lost or not shown):
-            self._bench.notice.say("\n".join((answer.lines[0], *answer.lines[-1:])) if lost else answer.lines[0])
+            lean = answer.data.get("lean_step")  # in the answers of acts that make a table or hand one over
+            warning = [told(str(lean["sentence"]))] if isinstance(lean, dict) else []
+            self._bench.notice.say("\n".join((told(answer.lines[0]), *warning, *(answer.lines[-1:] if lost else ()))))
         if word == "add-log":
             QTimer.singleShot(0, self, self._show_new_log)
 

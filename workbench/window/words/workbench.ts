@@ -154,6 +154,18 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>, or name the drive with --from to use it as it is.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>. It is left out; to use it as it is, name it with --from.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>. It is used as it is, since it was named.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>&lt;p&gt;{0} used. Gates took: {1}.&lt;/p&gt;</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1589,6 +1601,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>is used since it was named, though it contradicts itself</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>its measured lambda swings against its trims (correlation {0}): either their sign is inverted, where a positive trim must mean added fuel, or the mixture channel is fuel over air, the inverse of lambda. A fuel cut tells: there lambda rises far above 1, and fuel over air falls towards 0. Turn the trims round in the log, or write phi as the unit into the header of the mixture channel, and add it again</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>part of the step to take.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1622,6 +1642,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} does not lie between the ends of the axis {1}, {2} and {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} fits revision {1}, not {2}: its logged airflow differs from revision {3} by {4} %, from revision {5} by {6} %. Was the table flashed? Say so with `amend-log SESSION {7} --on {8}`{9}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1718,6 +1742,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0}: it counts from the ambient, without the vacuum below it, or its unit is another.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: its logged airflow differs from revision {1} by {2} % and from all others by more than {3} %: another table may have been in the car, or the ECU filters the channel{4}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3293,10 +3321,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>its measured lambda swings against its trims (correlation {0}): their sign looks inverted, where a positive trim must mean added fuel. Turn them round in the log and add it again</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>its reader died over it</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4213,10 +4237,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} fits revision {1}, not {2}: its logged airflow differs from revision {3} by {4} %, from revision {5} by {6} %. Was the table flashed? Say so with `amend-log SESSION {7} --on {8}`, or name the drive with --from to use it as it is.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} frames do not fit their description in {1} and were left out.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4726,10 +4746,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0}: in transients the walls take up {1} % of the fuel and give it back within {2} s; this is taken out.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}: its logged airflow differs from revision {1} by {2} % and from all others by more than {3} %: another table may have been in the car, or the ECU filters the channel. It is left out; to use it as it is, name it with --from.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
