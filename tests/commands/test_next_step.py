@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from workbench.commands.evidence import correct, evidence
+from workbench.commands.evidence import cautions, correct, evidence
 from workbench.commands.exports import export
 from workbench.commands.hand import scale, set_cells
 from workbench.commands.logs import add_log, amend_log
@@ -120,6 +120,35 @@ def test_where_drives_disagree_that_comes_before_correcting(car: Path, tmp_path:
     assert plain.word == told.word == "correct"
     assert "disagree" not in plain.line
     assert "the drives disagree: find out why first" in told.line
+
+
+@pytest.mark.parametrize(
+    ("factor", "said", "cautioned"),
+    [
+        (0.01, "is it a fraction, where 0.05 is 5 %?", "is it a fraction, where 0.05 is 5 %?"),
+        (-1.0, "trims.csv is used since it was named, though it contradicts itself", "their sign is inverted"),
+    ],
+)
+def test_a_correction_tells_what_makes_its_evidence_doubtful(
+    car: Path, tmp_path: Path, factor: float, said: str, cautioned: str
+) -> None:
+    head, *rows = (line.split(",") for line in (car / "first.csv").read_text().splitlines())
+    trims = [number for number, name in enumerate(head) if "trim" in name.lower()]
+    assert trims
+    for row in rows:
+        for number in trims:
+            row[number] = f"{factor * float(row[number]):.4f}"
+    (tmp_path / "trims.csv").write_text("\n".join(",".join(row) for row in (head, *rows)))
+    new(tmp_path / "car.session", car / "curve.csv", name="airflow")
+    with Session.open(tmp_path / "car.session") as session:
+        done(session, add_log(session.state, (tmp_path / "trims.csv",)))
+        assert any(cautioned in line for line in done(session, cautions(session.state)).lines)
+        answer = done(session, correct(session.state, from_="1"))
+    doubts = answer.data["doubts"]
+    assert isinstance(doubts, list)
+    assert any(said in str(doubt) for doubt in doubts)
+    assert [each for each in answer.lines if each in doubts] == doubts
+    assert answer.lines[-1].startswith("Next: ")
 
 
 def test_a_drive_names_what_every_table_was_by_then(car: Path, tmp_path: Path) -> None:

@@ -1697,6 +1697,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} lies around 100; {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} moved by more than {1} % since revision {2}, most at {3} ({4} %): {5}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1781,6 +1785,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>100 was read as a trim of 0 %.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>; as driven, {0}</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1814,6 +1822,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Caution: {0} It will say nothing about {1}. {2}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} lies around {1}. Is it a raw byte, where 128 is 0 %? {2}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4598,10 +4610,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} jumps from {1} to {2} within {3} s, and like that in {4} of {5} changes</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} lies around 100; 100 was read as a trim of 0 %.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
