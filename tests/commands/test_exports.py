@@ -12,7 +12,7 @@ from workbench.commands.hand import scale
 from workbench.commands.keeping import parts, storage
 from workbench.commands.logs import add_log
 from workbench.commands.reports import report
-from workbench.commands.revisions import approve, history, roll_back
+from workbench.commands.revisions import approve, history, roll_back, standing_against
 from workbench.errors import FileError, InputError
 from workbench.files.placing import write_whole
 from workbench.model.cells import read_cells
@@ -100,9 +100,12 @@ def test_the_stored_values_leave_and_each_part_as_well(approved: Session, tmp_pa
     assert check(approved.state, against=tmp_path / "out.csv").data["ok"]
     approved.record(storage(approved.state, bits=8).change)
     again(approved, "storage-range")
-    with pytest.raises(InputError, match="cannot be stored"):
-        export(approved.state, tmp_path / "other.csv", revision=2)
-    assert not (tmp_path / "other.csv").exists()
+    for draft in (False, True):
+        with pytest.raises(InputError, match="cannot be stored"):
+            export(approved.state, tmp_path / "other.csv", revision=2, draft=draft)
+    assert not list(tmp_path.glob("other*"))
+    standing = run(standing_against(approved.state, approved.state.history.revision(2)))
+    assert any("approved or not, such a table cannot be exported" in each.sentence for each in standing)
 
 
 @pytest.mark.parametrize("ending", ["", "-wal", "-shm"])
@@ -232,3 +235,11 @@ def test_a_draft_that_leans_does_not_leave_silently(session: Session, tmp_path: 
     session.record(back.change)
     assert export(session.state, tmp_path / "back.csv", draft=True).data["lean_step"] is None
     assert isinstance(roll_back(session.state, 2).data["lean_step"], dict)
+
+
+@pytest.mark.parametrize("sign", ["\n", "\t", "\x1b", "\x85", "\u2028"])
+def test_names_and_notes_stay_on_one_line(approved: Session, sign: str) -> None:
+    with pytest.raises(InputError, match="by holds a line break or another control character"):
+        run(approve(approved.state, 3, by=f"A. Tester{sign}approved by B. Tester"))
+    with pytest.raises(InputError, match="note holds"):
+        scale(approved.state, by=1.01, note=f"fine{sign}3 from 2")

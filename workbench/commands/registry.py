@@ -125,6 +125,8 @@ class Command:
 
 
 COMMANDS: dict[str, Command] = {}
+ONE_LINE = ("by", "note", "name")  # what people sign with and write beside it: it stands in papers and histories
+CONTROL = re.compile("[\\x00-\\x1f\\x7f-\\x9f\\u2028\\u2029]")
 
 Function = TypeVar("Function", bound=Callable[..., Answer | Job])
 
@@ -132,7 +134,7 @@ Function = TypeVar("Function", bound=Callable[..., Answer | Job])
 def command(
     title: str, *, menu: str, shortcut: str = "", word: str = "", icon: str = "", preview: bool = False
 ) -> Callable[[Function], Function]:
-    """Declare a function as a command; whoever calls it, numbers that are not finite or out of bounds are refused.
+    """Declare a function as a command; whoever calls it, what `_check` does not let through is refused.
 
     Args:
         title: for menus and the palette.
@@ -177,16 +179,22 @@ def _guarded(function: Function, parameters: tuple[Parameter, ...]) -> Function:
     @functools.wraps(function)
     def checked(*args: Any, **kwargs: Any) -> Answer | Job:
         for name, value in signature.bind(*args, **kwargs).arguments.items():
-            _check_number(name.rstrip("_").replace("_", "-"), value, bounds[name])
+            _check(name.rstrip("_").replace("_", "-"), value, bounds[name])
         return function(*args, **kwargs)
 
     return cast("Function", checked)
 
 
-def _check_number(name: str, value: object, bounds: Between | None) -> None:
+def _check(name: str, value: object, bounds: Between | None) -> None:
+    """Refuse numbers that are not finite or out of bounds, and names and notes that would break a line of a paper."""
     if isinstance(value, tuple):
         for each in value:
-            _check_number(name, each, bounds)
+            _check(name, each, bounds)
+    if isinstance(value, str) and name in ONE_LINE and (found := CONTROL.search(value)):
+        raise InputError(
+            f"{name} holds a line break or another control character, U+{ord(found[0]):04X}.",
+            "Write it in one line.",
+        )
     if isinstance(value, bool) or not isinstance(value, int | float):
         return
     if not math.isfinite(value):

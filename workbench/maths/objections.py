@@ -34,6 +34,7 @@ from workbench.model.log import Drive
 from workbench.model.state import Settings
 
 STEP_LIMIT = 0.25
+NOT_EXPORTED = "approved or not, such a table cannot be exported before that is put right."
 
 
 def objections(
@@ -229,7 +230,7 @@ def storage_range(case: Case) -> Objection | None:
     try:
         case.keeping.check(case.table)
     except InputError as refusal:
-        return Objection("storage-range", f"{refusal.message} {refusal.hint}")
+        return Objection("storage-range", f"{refusal.message} {refusal.hint} {NOT_EXPORTED.capitalize()}")
     if case.keeping.storage is None:
         return None
     cells = indices(stored(case.table.values, case.keeping.storage).outside)
@@ -239,7 +240,7 @@ def storage_range(case: Case) -> Objection | None:
     return Objection(
         "storage-range",
         f"{number_of(case.table, case.table, cells)} cannot be stored ({where(case.table, cells)}): the ECU holds "
-        f"{low:.10g} to {high:.10g}; such a table cannot be exported.",
+        f"{low:.10g} to {high:.10g}; {NOT_EXPORTED}",
         cells,
     )
 

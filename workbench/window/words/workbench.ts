@@ -1633,6 +1633,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} cannot be stored ({1}): the ECU holds {2} to {3}; {4}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} cannot be written: the folder {1} is read-only.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1654,6 +1658,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} has no parts, so {1} cannot be taken out of it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} holds a line break or another control character, U+{1}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2777,6 +2785,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Write it in one line.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Write numbers joined by commas.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2970,6 +2982,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>approved by {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>approved or not, such a table cannot be exported before that is put right.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4190,10 +4206,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} cannot be split into cells: {1}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} cannot be stored ({1}): the ECU holds {2} to {3}; such a table cannot be exported.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
