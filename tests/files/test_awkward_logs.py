@@ -127,10 +127,6 @@ DOUBTS = {
         "say --role lambda_measured='Lambda measured #2'",
     ),
     "trims as fractions": Doubt(written({"STFT bank 1 (%)": ("STFT bank 1 (%)", TIGHT)}), "is it a fraction"),
-    "trims as raw bytes": Doubt(
-        written({"STFT bank 1 (%)": ("STFT bank 1", np.rint(128 + 1.28 * COLUMNS["STFT bank 1 (%)"]))}),
-        "Is it a raw byte, where 128 is 0 %?",
-    ),
     "trims as factors under a % sign": Doubt(
         written({label: (label, 1 + COLUMNS[label] / 100) for label in COLUMNS if "TFT" in label}),
         "its header must say factor",

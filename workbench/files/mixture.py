@@ -20,7 +20,6 @@ TELLING_STEP = 0.03  # from lambda 1; less is no enrichment
 FEWEST_TELLING = 10  # rows
 LEANEST = 3.0  # lambda; an air-fuel ratio of any fuel lies above
 PLATEAU = 0.3  # of the rows; a commanded ratio stands at stoichiometric for most of a drive
-NEARER_A_BYTE = 114  # of a trim around 100 or 128, the zero of SAE J1979
 _STATED_SCALE = re.compile(r"(?<![\d.,])(\d{1,2}[.,]\d{1,2})(?!\d)")
 
 
@@ -208,12 +207,9 @@ def settle_trim(one: Measured) -> tuple[Measured, str]:
             turned = one.becoming("percent", (one.values - 128) * 100 / 128)
             return turned, f"{one.name} holds raw bytes around 128; 128 was read as a trim of 0 %, one step as 0.78 %."
         if low > 50 and high < 170 and 70 < middle < 135:
-            said = "100 was read as a trim of 0 %."
-            if middle > NEARER_A_BYTE and bool(np.all(there == np.rint(there))):
-                said = f"Caution: {one.name} lies around {middle:.3g}. Is it a raw byte, where 128 is 0 %? {said}"
-            else:
-                said = f"{one.name} lies around 100; {said}"
-            return one.becoming("percent", one.values - 100), said
+            return one.becoming(
+                "percent", one.values - 100
+            ), f"{one.name} lies around 100; 100 was read as a trim of 0 %."
     if one.quantity == "":
         return one.becoming("percent", one.values), ""
     return one, ""

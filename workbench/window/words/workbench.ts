@@ -1705,10 +1705,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} lies around 100; {1}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} moved by more than {1} % since revision {2}, most at {3} ({4} %): {5}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1793,10 +1789,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>100 was read as a trim of 0 %.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>; as driven, {0}</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1830,10 +1822,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Caution: {0} It will say nothing about {1}. {2}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Caution: {0} lies around {1}. Is it a raw byte, where 128 is 0 %? {2}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4622,6 +4610,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} jumps from {1} to {2} within {3} s, and like that in {4} of {5} changes</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} lies around 100; 100 was read as a trim of 0 %.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
