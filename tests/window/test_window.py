@@ -464,6 +464,15 @@ def test_what_was_exported_is_known_after_a_restart(driven: MainWindow, tmp_path
     assert shop.bench.strip._next.word == "add-log"
 
 
+def test_a_lean_draft_does_not_leave_the_window_silently(opened: MainWindow, tmp_path: Path) -> None:
+    shop = opened._workshop
+    shop.routes._runner.run("scale", {"by": 0.5})
+    assert "lean the mixture at high load since revision 1" in shop.bench.notice.text
+    shop.bench.notice.hide()
+    shop.routes._runner.run("export", {"file": tmp_path / "try.csv", "draft": True})
+    assert "lean the mixture at high load since revision 1" in shop.bench.notice.text
+
+
 def test_a_session_that_is_only_read_is_exported_and_says_so(opened: MainWindow, tmp_path: Path) -> None:
     shop = opened._workshop
     shop.bridge._session._store.read_only = "it is kept for reading"
