@@ -8,7 +8,7 @@ from PySide6.QtCore import QObject, QStandardPaths, Signal
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog, QWidget
 
-from workbench.commands.registry import COMMANDS
+from workbench.commands.registry import COMMANDS, Answer
 from workbench.errors import FileError, InputError, WorkbenchError
 from workbench.session import Session
 from workbench.window.bridge import Bridge
@@ -82,11 +82,13 @@ class Opening(QObject):
         """Begin a session from a table's file, beside it unless said otherwise."""
         path = session or free_path(table.with_suffix(SUFFIX))
         try:
-            COMMANDS["new"].function(path, table)
+            made = COMMANDS["new"].function(path, table)
         except WorkbenchError as error:
             self._refuse(error)
             return
         self.open(path)
+        if isinstance(made, Answer) and self._bridge.scene.state is not None:
+            self._notice.say("\n".join(made.lines[1:]))
 
     def paste(self) -> None:
         """Begin a session from a table on the clipboard."""
