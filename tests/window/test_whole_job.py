@@ -81,7 +81,7 @@ def begin(qtbot: QtBot, window: MainWindow, settle: Settle, kind: str, files: Pa
     state = window._workshop.bridge.scene.state
     assert state is not None
     assert Path(state.path) == table.with_suffix(".session")
-    assert "is fed by the channel" in window._workshop.bench.notice.text
+    assert "is fed by the" in window._workshop.bench.notice.text
     press(qtbot, "Ctrl+L")
     qtbot.keyClicks(QApplication.focusWidget(), str(files / f"{kind}_drive.csv"))
     press(qtbot, "Return")

@@ -444,6 +444,7 @@ def test_the_strip_promises_no_more_than_was_driven(driven: MainWindow) -> None:
     assert evidence.table.cell_name((7,)) in worst.value  # +0.8 of 1 % is worse than +3 of 5 %
     expected = target_figures(seen, evidence.table, expected=True)
     assert [(each.value, each.kind) for each in expected[:2]] == [("all inside, expected", "figure")] * 2
+    assert (expected[2].caption, expected[2].value) == ("Worst cell, expected", worst.value)
 
 
 def test_what_was_exported_is_known_after_a_restart(driven: MainWindow, tmp_path: Path, settle: Settle) -> None:

@@ -79,13 +79,17 @@ def feeding(axis: Axis) -> str:
         return f"Nothing tells what the axis {axis.label} measures: only a channel of that name can feed it. {NAMING}."
     if role == "manifold_pressure" and _counts_from_ambient(axis):
         return (
-            f"The axis {axis.label} is fed by the channel that plays {role} in a log, less the barometer, which must "
-            "be logged too."
+            f"The axis {axis.label} is fed by the {_in_words(role)} of a log, less its barometer, which must be logged "
+            "too."
         )
     if not _unit(axis)[0] and not axis.unit and role in _BASE_OF_ROLE:
         base = _BASE_OF_ROLE[role]
-        return f"The axis {axis.label} names no unit: {role} of a log feeds it in {base}."
-    return f"The axis {axis.label} is fed by the channel that plays {role} in a log."
+        return f"The axis {axis.label} names no unit: the {_in_words(role)} of a log feeds it in {base}."
+    return f"The axis {axis.label} is fed by the {_in_words(role)} of a log."
+
+
+def _in_words(role: Role) -> str:
+    return role.replace("_", " ")
 
 
 def axis_signal(axis: Axis, log: Log) -> FloatArray:

@@ -115,13 +115,9 @@ def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[
     worst = worst_target(evidence)
     if worst is not None and worst.worst_cell is not None:
         value = tr("{error} at {where}").format(error=_error(worst), where=table.cell_name(worst.worst_cell))
-        value = tr("{value}, expected").format(value=value) if expected else value
+        caption = tr("Worst cell, expected") if expected else tr("Worst against its target")
         kind = "figure" if inside(worst) else "attention"
-        found.append(
-            Figure(
-                tr("Worst against its target"), value, kind, tr("Farthest out by its own target. Ctrl+G goes there.")
-            )
-        )
+        found.append(Figure(caption, value, kind, tr("Farthest out by its own target. Ctrl+G goes there.")))
     return found
 
 

@@ -1533,6 +1533,18 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>The axis {0} is fed by the {1} of a log, less its barometer, which must be logged too.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The axis {0} is fed by the {1} of a log.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The axis {0} names no unit: the {1} of a log feeds it in {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>The clock passes {0} at row {1}; {2} added from there.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2222,18 +2234,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The axis {0} has no breakpoints.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The axis {0} is fed by the channel that plays {1} in a log, less the barometer, which must be logged too.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The axis {0} is fed by the channel that plays {1} in a log.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The axis {0} names no unit: {1} of a log feeds it in {2}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5961,6 +5961,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The same for tables over manifold pressure, 1/s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Worst cell, expected</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
