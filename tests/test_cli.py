@@ -210,10 +210,15 @@ def test_a_log_without_the_tables_axis_is_told_at_once(made: Run) -> None:
 
 
 def test_names_cannot_steer_the_terminal(made: Run, capsys: pytest.CaptureFixture[str]) -> None:
-    made("scale", "car.session", "--by", "1.01", "--note", "\x1b[31mred\x07\x9b2J")
-    assert main(["history", "car.session"]) == 0
+    steering = "\x1b[31mred\x07\x9b2J"
+    assert main(["scale", "car.session", "--by", "1.01", "--note", steering]) == 1
+    assert "control character, U+001B" in capsys.readouterr().err
+    # Names of files and channels are as they are: they are shown so that nothing happens.
+    log = Path(f"{steering}.csv")
+    log.write_text("Time (s),Engine speed (rpm)\n" + "".join(f"{k / 10},{800 + k}\n" for k in range(50)))
+    assert main(["inspect", str(log)]) == 0
     shown = capsys.readouterr().out
-    assert "“\\x1b[31mred\\x07\\x9b2J”" in shown
+    assert "\\x1b[31mred\\x07\\x9b2J.csv" in shown
     assert not re.search(r"[\x00-\x08\x0b-\x1f\x7f-\x9f]", shown)
 
 
