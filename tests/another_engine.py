@@ -22,9 +22,9 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 import numpy as np
 
 from workbench.demo.rounds import history_of
-from workbench.maths.correction import correction
-from workbench.maths.gather import gather
-from workbench.maths.interpolation import look_up, nearest
+from workbench.maths.evidence import gather
+from workbench.maths.table.correction import correction
+from workbench.maths.table.interpolation import look_up, nearest
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.log import Channel, Column, Drive, Log, Role
 from workbench.model.state import Settings

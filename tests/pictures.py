@@ -22,11 +22,11 @@ from showing import is_busy
 
 from workbench.demo.samples import sample_files
 from workbench.errors import FileError
-from workbench.window.main_window import MainWindow
-from workbench.window.memory import Memory
-from workbench.window.running import application
-from workbench.window.style import shipped_folder
-from workbench.window.theme import THEMES
+from workbench.window.kit.style import shipped_folder
+from workbench.window.kit.theme import THEMES
+from workbench.window.scene.preferences import Memory
+from workbench.window.shell.application import application
+from workbench.window.shell.main_window import MainWindow
 
 SIZES = ((1366, 768), (1920, 1080))
 Screen = tuple[str, Callable[[MainWindow], None]]

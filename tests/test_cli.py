@@ -15,9 +15,9 @@ import pytest
 from workbench import __main__ as entry
 from workbench import cli
 from workbench.cli import main
-from workbench.commands.arguments import arguments_from, joined, parser_for
+from workbench.commands.declaring.arguments import arguments_from, joined, parser_for
+from workbench.commands.declaring.registry import COMMANDS, Command
 from workbench.commands.handbook import BEGIN, END, command_table, overview, with_table
-from workbench.commands.registry import COMMANDS, Command
 from workbench.errors import FileError
 from workbench.model.cells import Cells
 from workbench.session import Session

@@ -9,10 +9,10 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
 
-from workbench.commands.exports import replay_problems
-from workbench.commands.hand import scale, set_cells
-from workbench.commands.registry import Answer
-from workbench.commands.revisions import redo, roll_back, undo
+from workbench.commands.declaring.registry import Answer
+from workbench.commands.record.exports import replay_problems
+from workbench.commands.record.revisions import redo, roll_back, undo
+from workbench.commands.table.hand import scale, set_cells
 from workbench.errors import FileError, NothingToUndoError, StaleError
 from workbench.model.cells import read_cells
 from workbench.model.state import Applied, Change, HeadMoved, State
@@ -54,14 +54,14 @@ def test_a_state_is_a_value_of_its_own(session: Session) -> None:
 
 
 def test_a_session_without_a_table_is_refused(session: Session, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("workbench.files.store.Store.changes", lambda self, after=0: [])
+    monkeypatch.setattr("workbench.files.store.store.Store.changes", lambda self, after=0: [])
     with pytest.raises(FileError, match="holds no table"):
         Session.open(Path(session.state.path))
 
 
 def test_a_file_whose_changes_do_not_follow_is_refused(session: Session, monkeypatch: pytest.MonkeyPatch) -> None:
     stray = Applied(session.state.head())
-    monkeypatch.setattr("workbench.files.store.Store.changes", lambda self, after=0: [stray, stray])
+    monkeypatch.setattr("workbench.files.store.store.Store.changes", lambda self, after=0: [stray, stray])
     with pytest.raises(FileError, match="change 2 does not follow"):
         Session.open(Path(session.state.path))
 

@@ -13,10 +13,10 @@ from dataclasses import replace
 from typing import Any
 
 from workbench import __version__
-from workbench.commands.arguments import PROGRAM, arguments_from, joined, parser_for
+from workbench.commands.declaring.arguments import PROGRAM, arguments_from, joined, parser_for
+from workbench.commands.declaring.making import plain
+from workbench.commands.declaring.registry import COMMANDS, Answer, Command
 from workbench.commands.handbook import overview
-from workbench.commands.making import plain
-from workbench.commands.registry import COMMANDS, Answer, Command
 from workbench.errors import UsageError, WorkbenchError
 from workbench.session import Session
 from workbench.work import Progress, run

@@ -5,10 +5,10 @@ from pathlib import Path
 from typing import Self
 
 from workbench.errors import FileError, WorkbenchError
-from workbench.files.clock import now, user_name
-from workbench.files.store import Store
+from workbench.files.disk.clock import now, user_name
+from workbench.files.store.store import Store
+from workbench.model.ecu_format import WHOLE, Keeping
 from workbench.model.history import History, Json, brought_in
-from workbench.model.keeping import WHOLE, Keeping
 from workbench.model.state import Applied, Change, State, step
 from workbench.model.table import Table
 

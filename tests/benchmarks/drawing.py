@@ -27,19 +27,19 @@ from workbench.demo.drive import drive
 from workbench.demo.engine import stale_table
 from workbench.demo.recorder import csv_text
 from workbench.demo.scenario import Scenario
-from workbench.files.tables import write_table_text
+from workbench.files.tables.tables import write_table_text
 from workbench.model.table import Axis, Table
 from workbench.session import Session
-from workbench.window.jobs import Heartbeat
-from workbench.window.lane_plot import Lane, Marks, Trace
-from workbench.window.lanes import Lanes
-from workbench.window.main_window import MainWindow
-from workbench.window.memory import Memory
-from workbench.window.pyramid import build
-from workbench.window.running import application
-from workbench.window.scene import Focus, Scene
-from workbench.window.table_view import TableView
-from workbench.window.theme import LIGHT
+from workbench.window.kit.pyramid import build
+from workbench.window.kit.theme import LIGHT
+from workbench.window.kit.worker import Heartbeat
+from workbench.window.log.lane_plot import Lane, Marks, Trace
+from workbench.window.log.lanes import Lanes
+from workbench.window.scene.preferences import Memory
+from workbench.window.scene.scene import Focus, Scene
+from workbench.window.shell.application import application
+from workbench.window.shell.main_window import MainWindow
+from workbench.window.table.table_view import TableView
 
 HOUSE = Path(__file__).parents[2]
 SAMPLES = int(os.environ.get("SAMPLES", "10000000"))
@@ -55,9 +55,9 @@ window = Bare(); window.resize(1366, 768); window.show(); app.exec()
 """
 OURS = """
 import time; start = time.perf_counter()
-from workbench.window.running import application
-from workbench.window.main_window import MainWindow
-from workbench.window.memory import Memory
+from workbench.window.shell.application import application
+from workbench.window.shell.main_window import MainWindow
+from workbench.window.scene.preferences import Memory
 app = application()
 class Timed(MainWindow):
     def paintEvent(self, event):

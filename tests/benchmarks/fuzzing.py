@@ -27,7 +27,7 @@ from victims import real_files, small_files
 
 from workbench.errors import WorkbenchError
 from workbench.files.logs import read_log
-from workbench.files.tables import read_table
+from workbench.files.tables.tables import read_table
 from workbench.work import run
 
 SECONDS, PATIENCE, MEGABYTES = 5.0, 60.0, 1000.0

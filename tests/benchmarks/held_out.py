@@ -18,9 +18,9 @@ import numpy as np
 
 from workbench.demo.rounds import history_of
 from workbench.files.logs import read_log
-from workbench.maths.gather import gather
-from workbench.maths.interpolation import look_up, nearest
-from workbench.maths.ratio import fuel_factor
+from workbench.maths.evidence import gather
+from workbench.maths.signals.ratio import fuel_factor
+from workbench.maths.table.interpolation import look_up, nearest
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Evidence
 from workbench.model.log import Drive, Log

@@ -21,13 +21,13 @@ from threadpoolctl import threadpool_limits
 from workbench.demo.drive import drive
 from workbench.demo.rounds import history_of
 from workbench.demo.scenario import Scenario
-from workbench.maths.accumulate import NormalSums, node_sums, normal_sums
-from workbench.maths.design import Design, Equations
-from workbench.maths.gather import gather
-from workbench.maths.interpolation import Nodes, spread
-from workbench.maths.roughness import penalty
-from workbench.maths.solve import Solution, solve
-from workbench.maths.symmetric import Arrow, combined, factored, regular
+from workbench.maths.evidence import gather
+from workbench.maths.solve.arrow_matrix import Arrow, combined, factored, regular
+from workbench.maths.solve.design import Design, Equations
+from workbench.maths.solve.normal_equations import NormalSums, node_sums, normal_sums
+from workbench.maths.solve.roughness import penalty
+from workbench.maths.solve.solve import Solution, solve
+from workbench.maths.table.interpolation import Nodes, spread
 from workbench.model.arrays import FloatArray, IntArray
 from workbench.model.log import Column, Drive, Log
 from workbench.model.state import Settings

@@ -34,13 +34,13 @@ from workbench.demo.engine import stale_table
 from workbench.demo.recorder import csv_text
 from workbench.demo.samples import sample_files
 from workbench.demo.scenario import Scenario
-from workbench.files.tables import write_table_text
+from workbench.files.tables.tables import write_table_text
 from workbench.model.table import Axis, Table
-from workbench.window.collecting import Collector
-from workbench.window.jobs import Heartbeat
-from workbench.window.main_window import MainWindow
-from workbench.window.memory import Memory
-from workbench.window.running import application
+from workbench.window.kit.gc_schedule import Collector
+from workbench.window.kit.worker import Heartbeat
+from workbench.window.scene.preferences import Memory
+from workbench.window.shell.application import application
+from workbench.window.shell.main_window import MainWindow
 
 ROWS = int(os.environ.get("ROWS", "1000000"))
 RUNS = int(os.environ.get("RUNS", "7"))

@@ -39,7 +39,7 @@ from workbench.files.logs import read_log
 SESSION = """
 import tempfile
 import numpy as np
-from workbench.commands.logs import add_log
+from workbench.commands.logs.logs import add_log
 from workbench.model.table import Axis, Table
 from workbench.session import Session
 folder = tempfile.TemporaryDirectory(dir=Path(path).parent)

@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from workbench.commands.donors import change_axis, insert_breakpoint, resample_donor, take_donor
+from workbench.commands.table.donors import change_axis, insert_breakpoint, resample_donor, take_donor
 from workbench.errors import InputError
 from workbench.model.history import History, brought_in
 from workbench.model.state import Applied, State, step

@@ -7,14 +7,14 @@ from pathlib import Path
 import pytest
 
 from workbench.cli import main
-from workbench.commands.exports import check, export
-from workbench.commands.hand import scale
-from workbench.commands.keeping import parts, storage
-from workbench.commands.logs import add_log
-from workbench.commands.reports import report
-from workbench.commands.revisions import approve, history, roll_back, standing_against
+from workbench.commands.logs.logs import add_log
+from workbench.commands.record.exports import check, export
+from workbench.commands.record.reports import report
+from workbench.commands.record.revisions import approve, history, roll_back, standing_against
+from workbench.commands.table.ecu_format import parts, storage
+from workbench.commands.table.hand import scale
 from workbench.errors import FileError, InputError
-from workbench.files.placing import write_whole
+from workbench.files.disk.atomic_write import write_whole
 from workbench.model.cells import read_cells
 from workbench.model.table import Table
 from workbench.session import Session
@@ -177,7 +177,7 @@ def test_a_file_is_known_by_its_bytes_whatever_it_is_called_now(approved: Sessio
 def test_a_session_that_cannot_be_written_is_exported_all_the_same(
     approved: Session, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr("workbench.files.store.why_read_only", lambda _: "it is kept for reading")
+    monkeypatch.setattr("workbench.files.store.store.why_read_only", lambda _: "it is kept for reading")
     words = ["export", approved.state.path, str(tmp_path / "out.csv"), "--revision", "2"]
     assert main([*words, "--json"]) == 0
     told = json.loads(capsys.readouterr().out)

@@ -10,11 +10,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from workbench.commands import clipboard, hand, keeping, shaping
-from workbench.commands.exports import replay_problems
-from workbench.commands.making import revise
-from workbench.commands.registry import Answer
-from workbench.commands.revisions import roll_back, undo
+from workbench.commands.declaring.making import revise
+from workbench.commands.declaring.registry import Answer
+from workbench.commands.record.exports import replay_problems
+from workbench.commands.record.revisions import roll_back, undo
+from workbench.commands.table import clipboard, hand, shaping
+from workbench.commands.table import ecu_format as keeping
 from workbench.errors import WorkbenchError
 from workbench.model.cells import ALL, Cells, read_cells
 from workbench.model.history import History, brought_in

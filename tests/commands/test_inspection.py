@@ -4,10 +4,10 @@ from pathlib import Path
 
 import pytest
 
-from workbench.commands.inspection import inspect
-from workbench.commands.logs import add_log
-from workbench.commands.registry import Answer
-from workbench.commands.tables import new
+from workbench.commands.declaring.registry import Answer
+from workbench.commands.logs.inspection import inspect
+from workbench.commands.logs.logs import add_log
+from workbench.commands.table.tables import new
 from workbench.errors import FileError, InputError
 from workbench.model.log import Log
 from workbench.model.table import Table

@@ -5,10 +5,10 @@ from typing import Annotated
 import numpy as np
 import pytest
 
-from workbench.commands.exports import replay_problems
-from workbench.commands.hand import scale
-from workbench.commands.making import bring_in, plain, revise, revised
-from workbench.commands.registry import COMMANDS, Answer, Between, TableName, command
+from workbench.commands.declaring.making import bring_in, plain, revise, revised
+from workbench.commands.declaring.registry import COMMANDS, Answer, Between, TableName, command
+from workbench.commands.record.exports import replay_problems
+from workbench.commands.table.hand import scale
 from workbench.errors import InputError
 from workbench.model.history import History
 from workbench.model.state import Applied, State
@@ -27,7 +27,7 @@ def test_a_fault_of_a_command_is_not_recorded(session: Session, curve: Table) ->
 
 def test_a_revision_knows_what_when_and_who(session: Session, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "0")
-    monkeypatch.setattr("workbench.commands.making.user_name", lambda: "someone")
+    monkeypatch.setattr("workbench.commands.declaring.making.user_name", lambda: "someone")
     change = scale(session.state, by=1.1, note="why").change
     assert isinstance(change, Applied)
     made = change.revision

@@ -8,25 +8,25 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from workbench.commands.evidence import cautions, correct, evidence
-from workbench.commands.exports import export
-from workbench.commands.hand import scale, set_cells
-from workbench.commands.logs import add_log, amend_log
-from workbench.commands.making import revise
-from workbench.commands.next_step import DRIVE_WITH_CARE, NextStep, drives_of, next_step
-from workbench.commands.registry import Answer
-from workbench.commands.revisions import approve, undo
-from workbench.commands.shaping import carry_on, keep_rising
-from workbench.commands.tables import add_table, new
+from workbench.commands.declaring.making import revise
+from workbench.commands.declaring.registry import Answer
+from workbench.commands.evidence.evidence import cautions, correct, evidence
+from workbench.commands.evidence.next_step import DRIVE_WITH_CARE, NextStep, drives_of, next_step
+from workbench.commands.logs.logs import add_log, amend_log
+from workbench.commands.record.exports import export
+from workbench.commands.record.revisions import approve, undo
+from workbench.commands.table.hand import scale, set_cells
+from workbench.commands.table.shaping import carry_on, keep_rising
+from workbench.commands.table.tables import add_table, new
 from workbench.demo.drive import drive
 from workbench.demo.engine import stale_table
 from workbench.demo.recorder import csv_text
 from workbench.demo.scenario import Scenario
 from workbench.errors import InputError
-from workbench.files.tables import write_table_text
-from workbench.maths.gather import gather
-from workbench.maths.objections import objections
-from workbench.maths.promise import drives_since
+from workbench.files.tables.tables import write_table_text
+from workbench.maths.evidence import gather
+from workbench.maths.verdict.objections import objections
+from workbench.maths.verdict.prediction_check import drives_since
 from workbench.model.cells import read_cells
 from workbench.model.evidence import Caution, Evidence, Target
 from workbench.model.history import History, brought_in

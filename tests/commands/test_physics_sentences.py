@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from workbench.commands.physics import physics
-from workbench.commands.registry import Answer
+from workbench.commands.declaring.registry import Answer
+from workbench.commands.table.physics import physics
 from workbench.model.history import History, brought_in
 from workbench.model.state import State
 from workbench.model.table import Axis, Table

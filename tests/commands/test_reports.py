@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from workbench.commands.registry import Answer
-from workbench.commands.reports import report
+from workbench.commands.declaring.registry import Answer
+from workbench.commands.record.reports import report
 from workbench.errors import FileError
 from workbench.session import Session
 from workbench.work import run

@@ -5,10 +5,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from workbench.commands.registry import COMMANDS, Answer
-from workbench.commands.samples import SESSION_NAME, samples, started_as, tour
+from workbench.commands.declaring.registry import COMMANDS, Answer
+from workbench.commands.record.samples import SESSION_NAME, samples, started_as, tour
 from workbench.errors import FileError
-from workbench.files.tables import read_table
+from workbench.files.tables.tables import read_table
 from workbench.model.arrays import FloatArray
 from workbench.session import Session
 from workbench.work import run

@@ -7,13 +7,13 @@ import numpy as np
 import pytest
 
 from workbench.cli import main
-from workbench.commands.evidence_report import pull_line
-from workbench.commands.hand import add, scale, set_cells
-from workbench.commands.logs import drive_lines
-from workbench.commands.settings import GATES, settings
+from workbench.commands.evidence.evidence_report import pull_line
+from workbench.commands.logs.logs import drive_lines
+from workbench.commands.record.settings import GATES, settings
+from workbench.commands.table.hand import add, scale, set_cells
 from workbench.errors import InputError
-from workbench.maths.objections import objections
-from workbench.maths.pulls import Pull
+from workbench.maths.verdict.objections import objections
+from workbench.maths.verdict.pulls import Pull
 from workbench.model.cells import cells_in_span, read_cells
 from workbench.model.counting import counted
 from workbench.model.evidence import Target

@@ -11,7 +11,7 @@ from workbench.demo.engine import stale_table
 from workbench.demo.recorder import csv_text
 from workbench.demo.samples import CURVE_CAR, GRID_CAR, sample_files
 from workbench.demo.scenario import Scenario
-from workbench.files.tables import read_table_text
+from workbench.files.tables.tables import read_table_text
 
 
 @pytest.fixture(scope="module")

@@ -9,7 +9,7 @@ import pytest
 from logs_by_hand import AT, COLUMNS, PLAIN, ROWS, SWING, check, read, written
 
 from workbench.errors import FileError, InputError, WorkbenchError
-from workbench.files.numbers import Style, to_numbers
+from workbench.files.text.numbers import Style, to_numbers
 
 
 def grouped(sign: str, decimal: str) -> Callable[[str, float], str]:

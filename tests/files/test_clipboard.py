@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import array_shapes, arrays
 
 from workbench.errors import FileError
-from workbench.files.clipboard import read_block, write_block, write_with_axes
-from workbench.files.tables import read_table_text
+from workbench.files.tables.clipboard import read_block, write_block, write_with_axes
+from workbench.files.tables.tables import read_table_text
 from workbench.model.table import Table
 
 BLOCKS = arrays(

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from workbench.errors import InputError
-from workbench.files.conversion import in_unit
+from workbench.files.tables.conversion import in_unit
 
 
 @pytest.mark.parametrize(

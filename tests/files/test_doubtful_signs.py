@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from logs_by_hand import AT, COLUMNS, ROWS, check, read, written
 
-from workbench.files.numbers import Style, column_style
+from workbench.files.text.numbers import Style, column_style
 from workbench.model.arrays import FloatArray
 
 FLOW = ("Airflow (g/s)", 12 + AT / 50)

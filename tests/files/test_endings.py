@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from logs_by_hand import AT, COLUMNS, PLAIN, ROWS, check, read, written
 
-from workbench.files.endings import summary_lines
-from workbench.files.recording import Field
+from workbench.files.channels.summary_rows import summary_lines
+from workbench.files.vocabulary.recording import Field
 
 MEAN = [f"{values.mean():.4f}" for values in COLUMNS.values()]
 MOST = [f"{values.max():.4f}" for values in COLUMNS.values()]

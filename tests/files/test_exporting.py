@@ -9,8 +9,8 @@ import pytest
 from rights import common_user
 
 from workbench.errors import FileError
-from workbench.files.exporting import draft_path, export_file, export_files, paper_path, read_paper
-from workbench.files.placing import check_place, write_whole
+from workbench.files.disk.atomic_write import check_place, write_whole
+from workbench.files.export.exporting import draft_path, export_file, export_files, paper_path, read_paper
 
 
 def test_a_file_and_its_paper(tmp_path: Path) -> None:
@@ -46,7 +46,7 @@ def test_what_cannot_be_written_leaves_what_was_there(tmp_path: Path, monkeypatc
     def full(_: int) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("workbench.files.placing.os.fsync", full)
+    monkeypatch.setattr("workbench.files.disk.atomic_write.os.fsync", full)
     with pytest.raises(FileError, match="No space left on device"):
         export_file(path, b"2", {})
     assert {each.name: each.read_bytes() for each in tmp_path.iterdir()} == before

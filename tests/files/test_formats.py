@@ -12,7 +12,7 @@ from workbooks import ods, xlsb, xlsx, zipped
 
 from workbench.errors import FileError, InputError
 from workbench.files.logs import read_log, read_log_text
-from workbench.files.tables import read_table
+from workbench.files.tables.tables import read_table
 from workbench.model.log import Log
 from workbench.work import run
 

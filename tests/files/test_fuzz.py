@@ -14,7 +14,7 @@ from victims import small_files
 
 from workbench.errors import WorkbenchError
 from workbench.files.logs import read_log, read_log_text
-from workbench.files.tables import read_table
+from workbench.files.tables.tables import read_table
 from workbench.work import run
 
 CASES_EACH = 12

@@ -7,7 +7,7 @@ import pytest
 
 from workbench.errors import FileError, InputError
 from workbench.files.logs import read_log
-from workbench.files.roles import read_role
+from workbench.files.vocabulary.roles import read_role
 from workbench.model.log import Log, Role
 from workbench.work import Cancelled, run
 

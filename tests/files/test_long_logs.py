@@ -6,9 +6,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from workbench.commands.logs import add_log
+from workbench.commands.logs.logs import add_log
 from workbench.errors import FileError
-from workbench.files.store import Store
+from workbench.files.store.store import Store
 from workbench.model import packing
 from workbench.session import Session
 from workbench.work import Cancelled, Progress, run

@@ -11,12 +11,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from workbench.errors import FileError
-from workbench.files.delimited import read_delimited
-from workbench.files.foreign import aside, quietly
+from workbench.files.channels.merging import hold, is_sparse, merge
+from workbench.files.disk.text_decoding import Text, decode_head, utf8_blocks
+from workbench.files.formats.subprocess_reader import aside, quietly
 from workbench.files.logs import read_log
-from workbench.files.merging import hold, is_sparse, merge
-from workbench.files.reading import Text, decode_head, utf8_blocks
-from workbench.files.recording import Series, listed, there
+from workbench.files.text.delimited import read_delimited
+from workbench.files.vocabulary.recording import Series, listed, there
 from workbench.work import Cancelled, Progress, run
 
 

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from workbench.errors import InputError
+from workbench.files.channels.interpret import Choices
 from workbench.files.logs import Options, read_log_text
-from workbench.files.meaning import Choices
 from workbench.model.log import Log
 from workbench.work import run
 

@@ -1,8 +1,8 @@
 import numpy as np
 import pytest
 
-from workbench.files.obd import EXTENDED, PIDS, Frames, decode_answers
-from workbench.files.recording import Series
+from workbench.files.formats.obd import EXTENDED, PIDS, Frames, decode_answers
+from workbench.files.vocabulary.recording import Series
 
 
 def frames(*messages: tuple[float, int, str]) -> Frames:

@@ -11,7 +11,7 @@ import pytest
 
 from workbench.errors import FileError, InputError
 from workbench.files.logs import read_log
-from workbench.maths.renewal import held_notes, renewal_period
+from workbench.maths.signals.sample_hold import held_notes, renewal_period
 from workbench.model.log import Channel, Log, Role
 from workbench.work import run
 

@@ -4,11 +4,11 @@ from pathlib import Path
 
 import pytest
 
-from workbench.commands.logs import add_log
-from workbench.commands.registry import Answer
-from workbench.commands.tables import new
+from workbench.commands.declaring.registry import Answer
+from workbench.commands.logs.logs import add_log
+from workbench.commands.table.tables import new
 from workbench.errors import WorkbenchError
-from workbench.files.recognising import refused_as_log, refused_as_table, table_in
+from workbench.files.identify import refused_as_log, refused_as_table, table_in
 from workbench.session import Session
 from workbench.work import run
 

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from workbench.files.cells import read_matrix
-from workbench.files.delimited import read_delimited
-from workbench.files.recording import Recording
+from workbench.files.tables.cells import read_matrix
+from workbench.files.text.delimited import read_delimited
+from workbench.files.vocabulary.recording import Recording
 from workbench.work import run
 
 CRLF = "\r\n"

@@ -8,7 +8,7 @@ import pytest
 
 from workbench.errors import FileError, InputError
 from workbench.files.logs import read_log
-from workbench.files.tables import read_table
+from workbench.files.tables.tables import read_table
 from workbench.model.log import Log, Role
 from workbench.work import run
 

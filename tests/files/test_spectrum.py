@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from workbench.errors import FileError
-from workbench.files.delimited import read_delimited
-from workbench.files.recording import Recording
+from workbench.files.text.delimited import read_delimited
+from workbench.files.vocabulary.recording import Recording
 from workbench.work import run
 
 LOGS = {

@@ -7,8 +7,8 @@ import pytest
 from logs_by_hand import PLAIN, ROWS, check, read
 
 from workbench.errors import InputError
+from workbench.files.channels.recasting import reread
 from workbench.files.logs import read_log
-from workbench.files.recasting import reread
 from workbench.work import run
 
 HALF = np.arange(ROWS) % 4 < 2  # on in two rows, off in two

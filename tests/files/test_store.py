@@ -17,13 +17,13 @@ import numpy as np
 import pytest
 from rights import common_user
 
-from workbench.commands.exports import check
-from workbench.commands.hand import scale
-from workbench.commands.making import bring_in
+from workbench.commands.declaring.making import bring_in
+from workbench.commands.record.exports import check
+from workbench.commands.table.hand import scale
 from workbench.errors import FileError, StaleError
-from workbench.files import store as store_module
-from workbench.files.rows import read_settings
-from workbench.files.store import Store
+from workbench.files.store import store as store_module
+from workbench.files.store.rows import read_settings
+from workbench.files.store.store import Store
 from workbench.model.gate import Gates
 from workbench.model.history import Approval
 from workbench.model.log import Drive
@@ -164,8 +164,8 @@ CRASH = """
 import os, sys
 from pathlib import Path
 from workbench.session import Session
-from workbench.commands.exports import check
-from workbench.commands.hand import scale
+from workbench.commands.record.exports import check
+from workbench.commands.table.hand import scale
 session = Session.open(Path(sys.argv[1]))
 session._store._settle = lambda: None
 session.record(scale(session.state, by=1.5).change)
@@ -354,8 +354,8 @@ import resource, signal, sys
 from pathlib import Path
 from workbench.errors import FileError
 from workbench.session import Session
-from workbench.commands.exports import check
-from workbench.commands.hand import scale
+from workbench.commands.record.exports import check
+from workbench.commands.table.hand import scale
 path = Path(sys.argv[1])
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 with Session.open(path) as session:
@@ -386,8 +386,8 @@ WRITER = """
 import sys
 from pathlib import Path
 from workbench.session import Session
-from workbench.commands.exports import check
-from workbench.commands.hand import scale
+from workbench.commands.record.exports import check
+from workbench.commands.table.hand import scale
 with Session.open(Path(sys.argv[1])) as session:
     while True:
         session.record(scale(session.state, by=1.0001).change)
@@ -441,7 +441,7 @@ def test_a_change_of_an_unknown_kind_is_damage(session: Session) -> None:
 RIVAL = """
 import sys
 from pathlib import Path
-from workbench.commands.hand import scale
+from workbench.commands.table.hand import scale
 from workbench.errors import FileError, StaleError
 from workbench.session import Session
 done = 0

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from workbench.errors import FileError
-from workbench.files.tables import read_table, read_table_text, write_table_text
+from workbench.files.tables.tables import read_table, read_table_text, write_table_text
 from workbench.model.table import Axis, Table
 
 CURVE = "sensor signal (Hz),mass airflow (g/s)\r\n1000,2.5\r\n2000,10\r\n3500.25,41.125\r\n"

@@ -7,10 +7,10 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from workbench.errors import InputError
-from workbench.files.clocks import read_stamps
-from workbench.files.moments import find_moments
-from workbench.files.recording import Field, Recording
-from workbench.files.stamps import make_clock
+from workbench.files.channels.stamps import make_clock
+from workbench.files.channels.time_axis import find_moments
+from workbench.files.text.timestamps import read_stamps
+from workbench.files.vocabulary.recording import Field, Recording
 
 RPM = Field("rpm", "", np.full(40, 900.0))
 

@@ -5,8 +5,8 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from workbench.files import delimited
-from workbench.files.layout import Layout, find_layout
+from workbench.files.text import delimited
+from workbench.files.text.layout import Layout, find_layout
 from workbench.work import run
 
 NUMBERS = st.one_of(

@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from workbench.files.roles import Candidate, cast_roles, could_play_a_role
-from workbench.files.units import base_unit, find_unit, to_base, unit_in_name
-from workbench.files.words import label_parts, mended, plain_words
+from workbench.files.vocabulary.roles import Candidate, cast_roles, could_play_a_role
+from workbench.files.vocabulary.spelling import label_parts, mended, plain_words
+from workbench.files.vocabulary.units import base_unit, find_unit, to_base, unit_in_name
 from workbench.model.log import Role
 
 INSIDE: dict[Role, float] = {

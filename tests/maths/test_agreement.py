@@ -8,7 +8,7 @@ import pytest
 
 from workbench.demo.drive import DriveRecord, drive
 from workbench.demo.rounds import Round, drives_of, gather_evidence, history_of
-from workbench.maths.promise import VERDICTS, keep_promise
+from workbench.maths.verdict.prediction_check import VERDICTS, keep_promise
 from workbench.model.evidence import Evidence
 
 MakeRound = Callable[..., Round]

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from scipy import signal
 
-from workbench.maths.align import DEFAULT, LIMITS, Course, estimate, misfit, place_of_wideband
-from workbench.maths.delay import seen_by_sensor, source_times
+from workbench.maths.drives.delay_estimation import DEFAULT, LIMITS, Course, estimate, misfit, place_of_wideband
+from workbench.maths.signals.delay import seen_by_sensor, source_times
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Delay
 

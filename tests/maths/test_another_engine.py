@@ -7,8 +7,8 @@ import pytest
 from another_engine import USUAL, Car, Found, drive, rounds, tables
 
 from workbench.demo.rounds import history_of
-from workbench.maths import pooling
-from workbench.maths.provenance import fit_of_revisions
+from workbench.maths.drives import pooling
+from workbench.maths.verdict.revision_match import fit_of_revisions
 
 CARS = (1, 2)
 

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from workbench.errors import InputError
-from workbench.files.units import find_unit, to_base
-from workbench.maths.axes import _UNITS, axis_role, axis_signal, feeding
+from workbench.files.vocabulary.units import find_unit, to_base
+from workbench.maths.signals.axes import _UNITS, axis_role, axis_signal, feeding
 from workbench.model.log import Channel, Column, Log, Role
 from workbench.model.table import Axis
 

@@ -8,8 +8,8 @@ import pytest
 from workbench.demo.drive import DriveRecord, drive
 from workbench.demo.rounds import drives_of, first_round, history_of
 from workbench.demo.scenario import Scenario
-from workbench.maths.driven import before_corrections
-from workbench.maths.gather import gather
+from workbench.maths.drives.drive_fit import before_corrections
+from workbench.maths.evidence import gather
 from workbench.model.evidence import Evidence
 from workbench.model.history import History, Revision
 from workbench.model.state import Settings

@@ -12,13 +12,17 @@ import pytest
 from workbench.demo.drive import DriveRecord
 from workbench.demo.rounds import drives_of, gather_evidence, history_of
 from workbench.errors import InputError
-from workbench.maths import align, driven, pooling, sampling, unlogged
-from workbench.maths.design import Design, Equations, Shifts
-from workbench.maths.gather import gather
-from workbench.maths.ratio import Signals
-from workbench.maths.resolution import levels_of, raster
-from workbench.maths.roughness import penalty
-from workbench.maths.solve import solve
+from workbench.maths.drives import delay_estimation as align
+from workbench.maths.drives import drive_fit as driven
+from workbench.maths.drives import hidden_purge as unlogged
+from workbench.maths.drives import pooling
+from workbench.maths.evidence import gather
+from workbench.maths.signals import sampling
+from workbench.maths.signals.ratio import Signals
+from workbench.maths.solve.design import Design, Equations, Shifts
+from workbench.maths.solve.roughness import penalty
+from workbench.maths.solve.solve import solve
+from workbench.maths.solve.trim_quantisation import levels_of, raster
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Evidence
 from workbench.model.gate import Gates

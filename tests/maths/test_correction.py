@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from workbench.demo.rounds import Round
 from workbench.errors import InputError
-from workbench.maths.correction import correction
+from workbench.maths.table.correction import correction
 from workbench.model.evidence import Evidence
 
 MakeRound = Callable[..., Round]

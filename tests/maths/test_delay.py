@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from workbench.maths.delay import seen_by_sensor, source_times
+from workbench.maths.signals.delay import seen_by_sensor, source_times
 
 
 def test_steady_flow_delays_by_fixed_part_plus_volume_over_flow() -> None:

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from workbench.demo.rounds import Round, drives_of, history_of
-from workbench.maths.objections import objections
-from workbench.maths.promise import Promise, keep_promise
+from workbench.maths.verdict.objections import objections
+from workbench.maths.verdict.prediction_check import Promise, keep_promise
 from workbench.model.evidence import Caution, Evidence
 from workbench.model.state import Settings
 

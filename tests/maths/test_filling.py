@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from workbench.errors import InputError
-from workbench.maths.filling import carried, filled, ramped
+from workbench.maths.table.filling import carried, filled, ramped
 from workbench.model.table import Axis, Table
 
 POINTS = np.array([0.0, 1, 3, 4, 8])

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from workbench.demo.rounds import Round
-from workbench.maths.screen import screen
+from workbench.maths.verdict.residual_screening import screen
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import ADVICE, Effect, Evidence
 

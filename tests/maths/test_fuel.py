@@ -1,7 +1,7 @@
 import pytest
 
 from workbench.errors import InputError
-from workbench.maths.fuel import blend, read_fuel
+from workbench.maths.signals.fuel import blend, read_fuel
 
 
 @pytest.mark.parametrize(("percent", "ratio"), [(0, 14.7), (10, 14.0999), (85, 9.8141), (100, 9.0)])

@@ -17,9 +17,9 @@ from workbench.demo.engine import true_table
 from workbench.demo.judging import judge, meter_linearity
 from workbench.demo.rounds import Round, drives_of, gather_evidence, history_of
 from workbench.errors import InputError
-from workbench.maths import gather as gathering
-from workbench.maths.driven import Driven
-from workbench.maths.gather import gather
+from workbench.maths import evidence as gathering
+from workbench.maths.drives.drive_fit import Driven
+from workbench.maths.evidence import gather
 from workbench.model.arrays import BoolArray
 from workbench.model.evidence import Delay
 from workbench.model.state import Settings

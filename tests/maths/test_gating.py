@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 from hypothesis.extra import numpy as arrays
 
 from workbench.errors import InputError
-from workbench.maths import gating
-from workbench.maths.axes import axis_role, axis_signal
-from workbench.maths.gating import change_rate, counts, engine_gates, follows, precedes
-from workbench.maths.ratio import Signals, fuel_factor, signals
+from workbench.maths.signals import gating
+from workbench.maths.signals.axes import axis_role, axis_signal
+from workbench.maths.signals.gating import change_rate, counts, engine_gates, follows, precedes
+from workbench.maths.signals.ratio import Signals, fuel_factor, signals
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.gate import Gates
 from workbench.model.log import Channel, Column, Drive, Log, Role

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.interpolate import RegularGridInterpolator
 
-from workbench.maths.interpolation import FEW, PIECE, look_up, nearest, place, spread
+from workbench.maths.table.interpolation import FEW, PIECE, look_up, nearest, place, spread
 from workbench.model.arrays import FloatArray
 from workbench.model.table import Axis, Table
 

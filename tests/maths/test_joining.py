@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from workbench.errors import InputError
-from workbench.maths.joining import joined
-from workbench.maths.storage import parts_of
+from workbench.maths.table.joining import joined
+from workbench.maths.table.storage import parts_of
 from workbench.model.table import Axis, Table
 
 

@@ -9,7 +9,8 @@ from workbench.demo.drive import DriveRecord, drive
 from workbench.demo.engine import true_multipliers
 from workbench.demo.rounds import gather_evidence
 from workbench.demo.scenario import Scenario
-from workbench.maths import align, driven
+from workbench.maths.drives import delay_estimation as align
+from workbench.maths.drives import drive_fit as driven
 from workbench.model.evidence import Delay, Evidence
 
 CAR = Scenario(kind="grid", seed=11, minutes=6, pulls=2, start_coolant_c=84.0)

@@ -9,8 +9,8 @@ from workbench.demo.drive import drive
 from workbench.demo.engine import stale_table, true_multipliers
 from workbench.demo.scenario import Scenario
 from workbench.errors import InputError
-from workbench.maths.gather import gather
-from workbench.maths.gating import HIDDEN
+from workbench.maths.evidence import gather
+from workbench.maths.signals.gating import HIDDEN
 from workbench.model.evidence import Evidence
 from workbench.model.history import History, brought_in
 from workbench.model.log import Column, Drive, Log

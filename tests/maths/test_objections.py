@@ -6,13 +6,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from workbench.commands.donors import insert_breakpoint
-from workbench.commands.hand import scale, set_cells
-from workbench.commands.making import revise, revised
-from workbench.maths.objections import objections
+from workbench.commands.declaring.making import revise, revised
+from workbench.commands.table.donors import insert_breakpoint
+from workbench.commands.table.hand import scale, set_cells
+from workbench.maths.verdict.objections import objections
 from workbench.model.cells import Cells, read_cells
+from workbench.model.ecu_format import Keeping, Part, Storage
 from workbench.model.history import Approval, History, brought_in
-from workbench.model.keeping import Keeping, Part, Storage
 from workbench.model.log import Channel, Column, Drive
 from workbench.model.state import Applied, Approved, State, step
 from workbench.model.table import Axis, Table

@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from workbench.errors import InputError
-from workbench.maths.outliers import grain, outliers
-from workbench.maths.physics import (
+from workbench.maths.table.outliers import grain, outliers
+from workbench.maths.table.physics import (
     air_density,
     charge,
     divider_ohm,

@@ -9,7 +9,7 @@ from workbench.demo.drive import drive
 from workbench.demo.engine import stale_table
 from workbench.demo.scenario import Scenario
 from workbench.errors import InputError
-from workbench.maths.gather import gather
+from workbench.maths.evidence import gather
 from workbench.model.evidence import Evidence
 from workbench.model.history import History, brought_in
 from workbench.model.log import Column, Drive, Log

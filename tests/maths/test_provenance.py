@@ -11,9 +11,9 @@ from workbench.demo.engine import stale_table
 from workbench.demo.rounds import Round, history_of, next_round
 from workbench.demo.scenario import Scenario
 from workbench.errors import InputError
-from workbench.maths.gather import gather
-from workbench.maths.promise import VERDICTS, Promise, drives_since, keep_promise, last_correction
-from workbench.maths.provenance import fit_of_revisions
+from workbench.maths.evidence import gather
+from workbench.maths.verdict.prediction_check import VERDICTS, Promise, drives_since, keep_promise, last_correction
+from workbench.maths.verdict.revision_match import fit_of_revisions
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import STANDINGS, Evidence
 from workbench.model.history import History, Json

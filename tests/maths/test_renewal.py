@@ -3,7 +3,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from workbench.maths.renewal import held_notes, renewal_period, renewals
+from workbench.maths.signals.sample_hold import held_notes, renewal_period, renewals
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.log import Channel, Column, Log
 

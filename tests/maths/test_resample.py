@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from workbench.errors import InputError
-from workbench.maths.interpolation import look_up
-from workbench.maths.resample import beyond, deviation, read_at, with_axis, with_breakpoint
+from workbench.maths.table.interpolation import look_up
+from workbench.maths.table.resample import beyond, deviation, read_at, with_axis, with_breakpoint
 from workbench.model.table import Axis, Table
 
 # NTC of a passenger car's service manual (coolant element), degC -> ohm, with a divider of 2490 ohm on 5 V.

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from workbench.maths.scale import exact_multipliers, replay, same_bits, snapped
+from workbench.maths.table.scale import exact_multipliers, replay, same_bits, snapped
 
 NUMBERS = st.floats(-1e9, 1e9, allow_subnormal=False)
 ROWS = arrays(np.float64, 6, elements=NUMBERS)

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from workbench.errors import InputError
-from workbench.maths.smooth import kept_rising, penalty_of, rising, smoothed
+from workbench.maths.table.smooth import kept_rising, penalty_of, rising, smoothed
 from workbench.model.table import Axis, Table
 
 Y = np.array([1.0, 3, 2, 5, 4, 6])

@@ -5,11 +5,11 @@ from importlib.resources import files
 import numpy as np
 import pytest
 
-from workbench.maths.accumulate import normal_sums
-from workbench.maths.design import Design, Equations
-from workbench.maths.interpolation import spread
-from workbench.maths.roughness import penalty
-from workbench.maths.solve import huber_weights, solve, spread_of
+from workbench.maths.solve.design import Design, Equations
+from workbench.maths.solve.normal_equations import normal_sums
+from workbench.maths.solve.roughness import penalty
+from workbench.maths.solve.solve import huber_weights, solve, spread_of
+from workbench.maths.table.interpolation import spread
 from workbench.model.arrays import FloatArray
 from workbench.model.table import Axis
 

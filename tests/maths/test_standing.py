@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from workbench.demo.rounds import Round
-from workbench.maths import standing
-from workbench.maths.interpolation import PIECE, spread
-from workbench.maths.plan import plan, traffic
+from workbench.maths.table.interpolation import PIECE, spread
+from workbench.maths.verdict import standing
+from workbench.maths.verdict.plan import plan, traffic
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.evidence import Samples
 from workbench.model.table import Axis, Table

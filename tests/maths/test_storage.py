@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from workbench.errors import InputError
-from workbench.maths.storage import as_stored, parts_of, stored, value_range
-from workbench.model.keeping import Keeping, Part, Rounding, Storage
+from workbench.maths.table.storage import as_stored, parts_of, stored, value_range
+from workbench.model.ecu_format import Keeping, Part, Rounding, Storage
 from workbench.model.table import Table
 
 RULES: tuple[Rounding, ...] = ("half-even", "half-away", "half-up", "toward-zero")

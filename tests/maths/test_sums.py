@@ -11,13 +11,13 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from threadpoolctl import threadpool_limits
 
-from workbench.maths.accumulate import node_sums, normal_sums
-from workbench.maths.design import Design, Effect, Equations, Shifts
-from workbench.maths.interpolation import PIECE, spread, spread_in_pieces
-from workbench.maths.likelihood import most_likely_weight
-from workbench.maths.roughness import first_differences, penalty, second_differences, stretch
-from workbench.maths.solve import huber_weights, solve, spread_of, variance_inflation
-from workbench.maths.symmetric import Arrow, combined, factored, nearby, regular
+from workbench.maths.solve.arrow_matrix import Arrow, combined, factored, nearby, regular
+from workbench.maths.solve.design import Design, Effect, Equations, Shifts
+from workbench.maths.solve.normal_equations import node_sums, normal_sums
+from workbench.maths.solve.reml import most_likely_weight
+from workbench.maths.solve.roughness import first_differences, penalty, second_differences, stretch
+from workbench.maths.solve.solve import huber_weights, solve, spread_of, variance_inflation
+from workbench.maths.table.interpolation import PIECE, spread, spread_in_pieces
 from workbench.model.arrays import FloatArray
 from workbench.model.table import Axis
 
@@ -219,8 +219,8 @@ def test_a_whole_solve_is_the_same_along_the_band(
     roughness, free = penalty(equations.design.axes)
     found = {}
     for dense in (1000, 0):
-        monkeypatch.setattr("workbench.maths.symmetric.DENSE", dense)
-        monkeypatch.setattr("workbench.maths.likelihood.DENSE", dense)
+        monkeypatch.setattr("workbench.maths.solve.arrow_matrix.DENSE", dense)
+        monkeypatch.setattr("workbench.maths.solve.reml.DENSE", dense)
         found[dense] = solve(equations, roughness, free, smoothing=smoothing)
     for name in ("multipliers", "deviation", "nuisance", "nuisance_deviation", "residual"):
         np.testing.assert_allclose(getattr(found[0], name), getattr(found[1000], name), atol=digits, err_msg=name)
@@ -238,8 +238,8 @@ def test_a_large_grid_driven_along_one_line_only_is_solved(monkeypatch: pytest.M
     roughness, free = penalty(axes)
     found = {}
     for dense in (49, 0):
-        monkeypatch.setattr("workbench.maths.symmetric.DENSE", dense)
-        monkeypatch.setattr("workbench.maths.likelihood.DENSE", dense)
+        monkeypatch.setattr("workbench.maths.solve.arrow_matrix.DENSE", dense)
+        monkeypatch.setattr("workbench.maths.solve.reml.DENSE", dense)
         found[dense] = solve(equations, roughness, free)
     # Across the line anything goes; along it, where the car was, both say the same.
     seen = [design.predicted(each.multipliers) for each in found.values()]

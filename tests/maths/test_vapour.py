@@ -5,7 +5,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from workbench.maths.vapour import levels_of_error
+from workbench.maths.signals.purge_levels import levels_of_error
 from workbench.model.arrays import BoolArray, FloatArray
 
 RATE, SECONDS = 10.0, 900

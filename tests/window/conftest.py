@@ -17,10 +17,10 @@ from workbench.demo.drive import drive
 from workbench.demo.engine import stale_table
 from workbench.demo.recorder import csv_text
 from workbench.demo.scenario import Scenario
-from workbench.files.tables import write_table_text
-from workbench.window.main_window import MainWindow
-from workbench.window.memory import Memory
-from workbench.window.running import application
+from workbench.files.tables.tables import write_table_text
+from workbench.window.scene.preferences import Memory
+from workbench.window.shell.application import application
+from workbench.window.shell.main_window import MainWindow
 
 CARS = {
     "curve": Scenario(seed=7, minutes=4, pulls=1, start_coolant_c=84.0, rate_hz=10.0),

@@ -14,8 +14,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from workbench.window.main_window import MainWindow
-from workbench.window.turns import Turns
+from workbench.window.kit.idle_queue import Turns
+from workbench.window.shell.main_window import MainWindow
 
 TOLERANCE = 1  # px, for sizes that are rounded
 

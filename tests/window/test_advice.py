@@ -7,7 +7,7 @@ import pytest
 
 from workbench.model.evidence import Evidence, Target
 from workbench.model.table import Table
-from workbench.window.evidence_panel import advice
+from workbench.window.panels.evidence_panel import advice
 
 PART, FULL = (Target(limit, 1.0, 1.0, 0.0, None, 0.0) for limit in (0.05, 0.01))
 

@@ -8,9 +8,9 @@ from PySide6.QtWidgets import QComboBox, QPushButton
 from pytestqt.qtbot import QtBot
 
 from workbench.commands.handbook import COMMANDS
-from workbench.window.branches import Branch, Entry, rows_of
-from workbench.window.form import Form
-from workbench.window.main_window import MainWindow
+from workbench.window.panels.revision_rows import Branch, Entry, rows_of
+from workbench.window.shell.main_window import MainWindow
+from workbench.window.tasks.form import Form
 
 
 @pytest.fixture

@@ -10,7 +10,7 @@ import pytest
 from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QApplication
 
-from workbench.window.collecting import COLLECT_EVERY, GROWN, Collector
+from workbench.window.kit.gc_schedule import COLLECT_EVERY, GROWN, Collector
 
 
 @pytest.fixture

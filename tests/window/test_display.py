@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from workbench.window import display
+from workbench.window.kit import display_check as display
 
 HOUSE = Path(__file__).parents[2]
 

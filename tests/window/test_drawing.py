@@ -14,14 +14,14 @@ from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
-from workbench.commands.making import revised
+from workbench.commands.declaring.making import revised
 from workbench.model.table import Table
 from workbench.session import Session
-from workbench.window.pyramid import build
-from workbench.window.scene import Focus, Scene, draft_of
-from workbench.window.spans import Spans, spans_of
-from workbench.window.table_view import TableView
-from workbench.window.theme import LIGHT, change_ramp
+from workbench.window.kit.pyramid import build
+from workbench.window.kit.spans import Spans, spans_of
+from workbench.window.kit.theme import LIGHT, change_ramp
+from workbench.window.scene.scene import Focus, Scene, draft_of
+from workbench.window.table.table_view import TableView
 
 PIXELS = 200
 SceneOf = Callable[[Table, Table], Scene]

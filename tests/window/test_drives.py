@@ -8,9 +8,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QLabel
 from pytestqt.qtbot import QtBot
 
-from workbench.window.correct_task import CorrectTask
-from workbench.window.form import Form
-from workbench.window.main_window import MainWindow
+from workbench.window.shell.main_window import MainWindow
+from workbench.window.tasks.correct_task import CorrectTask
+from workbench.window.tasks.form import Form
 
 Settle = Callable[[], None]
 

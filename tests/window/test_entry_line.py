@@ -10,7 +10,7 @@ from pytestqt.qtbot import QtBot
 
 from workbench.commands.handbook import COMMANDS
 from workbench.session import Session
-from workbench.window.main_window import MainWindow
+from workbench.window.shell.main_window import MainWindow
 
 Settle = Callable[[], None]
 

@@ -3,14 +3,14 @@
 import subprocess
 import sys
 
-from workbench.window.guard import HOUSE, guard_all
-from workbench.window.main_window import MainWindow
-from workbench.window.table_model import TableModel
+from workbench.window.kit.pyside_guard import HOUSE, guard_all
+from workbench.window.shell.main_window import MainWindow
+from workbench.window.table.table_model import TableModel
 
 FALLEN = """
 from PySide6.QtCore import QAbstractTableModel
 from PySide6.QtWidgets import QApplication, QTableView
-from workbench.window.guard import guard
+from workbench.window.kit.pyside_guard import guard
 
 class Model(QAbstractTableModel):
     rows = 5

@@ -10,8 +10,8 @@ from PySide6.QtCore import QObject
 from pytestqt.qtbot import QtBot
 
 from workbench.errors import InputError
-from workbench.window.fetching import LIBRARIES, fetch
-from workbench.window.jobs import Heartbeat, Jobs
+from workbench.window.kit.worker import Heartbeat, Jobs
+from workbench.window.shell.preload import LIBRARIES, fetch
 from workbench.work import Progress
 
 

@@ -8,10 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PySide6.QtCore import QLocale, QRectF
 
-from workbench.window.heat import HeatItem
-from workbench.window.layers import cell_text, writer
-from workbench.window.theme import LIGHT
-from workbench.window.wording import number, percent
+from workbench.window.kit.theme import LIGHT
+from workbench.window.table.heat import HeatItem
+from workbench.window.table.layers import cell_text, writer
+from workbench.window.words.wording import number, percent
 
 LOCALES = (QLocale.Language.C, QLocale.Language.German, QLocale.Language.Polish, QLocale.Language.Arabic)
 

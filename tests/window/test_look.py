@@ -8,9 +8,21 @@ from PySide6.QtCore import QLocale
 
 from workbench.errors import InputError
 from workbench.model.arrays import FloatArray
-from workbench.window.entry import read_entry
-from workbench.window.theme import DARK, LIGHT, SUN, THEMES, Theme, change_ramp, contrast, heat_ramp, lab, linear, rgb
-from workbench.window.wording import decimals_for, number, percent, read_number, share
+from workbench.window.kit.theme import (
+    DARK,
+    LIGHT,
+    SUN,
+    THEMES,
+    Theme,
+    change_ramp,
+    contrast,
+    heat_ramp,
+    lab,
+    linear,
+    rgb,
+)
+from workbench.window.table.cell_entry import read_entry
+from workbench.window.words.wording import decimals_for, number, percent, read_number, share
 
 WRITTEN_ON = (("ink", "card"), ("ink", "ground"), ("soft", "card"), ("soft", "ground"), ("ink", "wash"),
               ("soft", "wash"), ("accent", "card"), ("attention", "card"), ("accent", "wash"),

@@ -10,10 +10,10 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
-from workbench.window import log_view
-from workbench.window.main_window import MainWindow
-from workbench.window.scene import engine_point
-from workbench.window.story import story_lines
+from workbench.window.log import log_view
+from workbench.window.panels.cell_history import story_lines
+from workbench.window.scene.scene import engine_point
+from workbench.window.shell.main_window import MainWindow
 
 Settle = Callable[[], None]
 

@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 from pytestqt.qtbot import QtBot
 
-from workbench.window.main_window import MainWindow
-from workbench.window.memory import Memory
-from workbench.window.recall import KEY, SESSIONS
+from workbench.window.scene.preferences import Memory
+from workbench.window.shell.main_window import MainWindow
+from workbench.window.shell.view_state import KEY, SESSIONS
 
 Settle = Callable[[], None]
 

@@ -9,8 +9,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from workbench.window.log_tasks import DriveTask, RoleBox
-from workbench.window.main_window import MainWindow
+from workbench.window.shell.main_window import MainWindow
+from workbench.window.tasks.log_tasks import DriveTask, RoleBox
 
 TABLE = "Sensor (Hz),Airflow (g/s)\n1000,2\n2000,6\n3000,15\n4000,40\n"
 

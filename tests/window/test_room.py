@@ -10,12 +10,12 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
-from workbench.commands.next_step import NextStep
-from workbench.window.correct_task import CorrectTask
-from workbench.window.main_window import MainWindow
-from workbench.window.next_step import against
-from workbench.window.plots import space_ticks
-from workbench.window.style import TOUCH
+from workbench.commands.evidence.next_step import NextStep
+from workbench.window.kit.plots import space_ticks
+from workbench.window.kit.style import TOUCH
+from workbench.window.panels.next_step import against
+from workbench.window.shell.main_window import MainWindow
+from workbench.window.tasks.correct_task import CorrectTask
 from workbench.work import Progress
 
 

@@ -13,14 +13,14 @@ from PySide6.QtGui import QColor, QFont, QImage
 from PySide6.QtWidgets import QApplication, QTableView, QWidget
 from pytestqt.qtbot import QtBot
 
-from workbench.commands.making import revised
+from workbench.commands.declaring.making import revised
 from workbench.model.table import Axis, Table
 from workbench.session import Session
-from workbench.window.scene import LAYERS, Focus, Scene, draft_of
-from workbench.window.sections import MARGIN, even_size, row_need
-from workbench.window.style import TOUCH, even_digits
-from workbench.window.table_view import TableView
-from workbench.window.theme import THEMES, Theme
+from workbench.window.kit.style import TOUCH, even_digits
+from workbench.window.kit.theme import THEMES, Theme
+from workbench.window.scene.scene import LAYERS, Focus, Scene, draft_of
+from workbench.window.table.header_view import MARGIN, even_size, row_need
+from workbench.window.table.table_view import TableView
 
 POINTS = (9, 10, 14, 24)
 

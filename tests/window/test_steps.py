@@ -12,11 +12,11 @@ from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from workbench.commands.handbook import COMMANDS
-from workbench.window.lane_plot import Lane, Marks, Trace
-from workbench.window.lanes import Lanes
-from workbench.window.main_window import MainWindow
-from workbench.window.pyramid import build
-from workbench.window.theme import DARK, LIGHT
+from workbench.window.kit.pyramid import build
+from workbench.window.kit.theme import DARK, LIGHT
+from workbench.window.log.lane_plot import Lane, Marks, Trace
+from workbench.window.log.lanes import Lanes
+from workbench.window.shell.main_window import MainWindow
 
 WHOLE = (0.0, 99.0)
 

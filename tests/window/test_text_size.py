@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 from showing import cut_of
 
-from workbench.window.main_window import MainWindow
-from workbench.window.style import LARGEST_PT, SMALLEST_PT
+from workbench.window.kit.style import LARGEST_PT, SMALLEST_PT
+from workbench.window.shell.main_window import MainWindow
 
 TASKS = (
     "drive gates lanes keys correct approve export add-log smooth settings roll-back amend-log difference physics "

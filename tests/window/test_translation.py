@@ -12,10 +12,10 @@ from PySide6.QtCore import QLocale, QTranslator
 from PySide6.QtWidgets import QApplication
 from showing import cut_of, texts_of
 
-from workbench.window.main_window import MainWindow
+from workbench.window.shell.main_window import MainWindow
 from workbench.window.texts import core_texts, window_texts
-from workbench.window.translation import CORE, NAME, WORDS, core, install, pattern_of, sources, speak
-from workbench.window.voice import told
+from workbench.window.words.phrasing import told
+from workbench.window.words.translation import CORE, NAME, WORDS, core, install, pattern_of, sources, speak
 
 TASKS = "gates lanes keys correct approve export add-log smooth settings roll-back".split()
 

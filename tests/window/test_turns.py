@@ -6,8 +6,8 @@ from PySide6.QtCore import QObject, Qt, QTimer
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from workbench.window.main_window import MainWindow
-from workbench.window.turns import Turns
+from workbench.window.kit.idle_queue import Turns
+from workbench.window.shell.main_window import MainWindow
 
 
 def test_each_thing_has_a_turn_of_its_own(qtbot: QtBot) -> None:

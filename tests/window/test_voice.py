@@ -9,7 +9,7 @@ import pytest
 
 import workbench
 from workbench.commands.handbook import COMMANDS
-from workbench.window.voice import field_name, told
+from workbench.window.words.phrasing import field_name, told
 
 HOUSE = Path(workbench.__file__).parent
 FLOORS = ("model", "maths", "files", "commands", "session.py")

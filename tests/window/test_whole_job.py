@@ -11,10 +11,10 @@ from PySide6.QtWidgets import QApplication, QCheckBox, QLineEdit
 from pytestqt.qtbot import QtBot
 
 from workbench.cli import main as command_line
-from workbench.window.approve_task import ApproveTask
-from workbench.window.correct_task import CorrectTask
-from workbench.window.form import Form
-from workbench.window.main_window import MainWindow
+from workbench.window.shell.main_window import MainWindow
+from workbench.window.tasks.approve_task import ApproveTask
+from workbench.window.tasks.correct_task import CorrectTask
+from workbench.window.tasks.form import Form
 
 Settle = Callable[[], None]
 

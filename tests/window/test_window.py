@@ -27,14 +27,14 @@ from workbench.model.evidence import Target
 from workbench.model.history import Approval
 from workbench.model.state import Approved, SettingsSet
 from workbench.session import Session
-from workbench.window import crash
-from workbench.window.acts import ACTS
-from workbench.window.approve_task import ApproveTask
-from workbench.window.form import Form
-from workbench.window.main_window import MainWindow
-from workbench.window.memory import Memory
-from workbench.window.next_step import target_figures
-from workbench.window.scene import EnginePoint
+from workbench.window.kit import crash_report as crash
+from workbench.window.panels.next_step import target_figures
+from workbench.window.scene.preferences import Memory
+from workbench.window.scene.scene import EnginePoint
+from workbench.window.shell.actions import ACTS
+from workbench.window.shell.main_window import MainWindow
+from workbench.window.tasks.approve_task import ApproveTask
+from workbench.window.tasks.form import Form
 
 Settle = Callable[[], None]
 CONTROLS = (QAbstractButton, QAbstractItemView, QComboBox, QDoubleSpinBox, QLineEdit, QPlainTextEdit)

@@ -8,25 +8,13 @@ from collections.abc import Iterator
 from itertools import groupby
 from pathlib import Path
 
-from workbench.commands import (
-    clipboard,
-    donors,
-    evidence,
-    exports,
-    hand,
-    inspection,
-    keeping,
-    logs,
-    physics,
-    reports,
-    revisions,
-    samples,
-    settings,
-    shaping,
-    tables,
-)
-from workbench.commands.arguments import bare_type, choices_of, metavar
-from workbench.commands.registry import COMMANDS, Command, Parameter
+from workbench.commands.declaring.arguments import bare_type, choices_of, metavar
+from workbench.commands.declaring.registry import COMMANDS, Command, Parameter
+from workbench.commands.evidence import evidence
+from workbench.commands.logs import inspection, logs
+from workbench.commands.record import exports, reports, revisions, samples, settings
+from workbench.commands.table import clipboard, donors, hand, physics, shaping, tables
+from workbench.commands.table import ecu_format as keeping
 from workbench.errors import FileError
 from workbench.model.cells import Cells
 

@@ -9,7 +9,7 @@ from workbench.demo import ecu, engine, exhaust, recorder
 from workbench.demo.driver import Trace, plan_drive
 from workbench.demo.scenario import STEP_S, Scenario
 from workbench.errors import InputError
-from workbench.maths.interpolation import look_up
+from workbench.maths.table.interpolation import look_up
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.log import Log, Role
 from workbench.model.table import Table

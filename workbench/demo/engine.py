@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from workbench.demo.scenario import STOICHIOMETRIC_AFR, Scenario
-from workbench.maths.interpolation import look_up
+from workbench.maths.table.interpolation import look_up
 from workbench.model.arrays import FloatArray
 from workbench.model.table import Axis, Table
 

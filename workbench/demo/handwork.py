@@ -10,9 +10,9 @@ nearest rows alone. A careful hand also leaves out what was driven under purge a
 import numpy as np
 
 from workbench.demo.drive import DriveRecord
-from workbench.maths.axes import axis_signal
-from workbench.maths.gating import follows
-from workbench.maths.interpolation import nearest
+from workbench.maths.signals.axes import axis_signal
+from workbench.maths.signals.gating import follows
+from workbench.maths.table.interpolation import nearest
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.log import Log, Role
 from workbench.model.table import Table

@@ -8,8 +8,8 @@ import numpy as np
 from workbench.demo import engine
 from workbench.demo.drive import DriveRecord
 from workbench.demo.scenario import Scenario
-from workbench.maths.axes import axis_signal
-from workbench.maths.interpolation import look_up, nearest
+from workbench.maths.signals.axes import axis_signal
+from workbench.maths.table.interpolation import look_up, nearest
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.table import Table
 

@@ -8,8 +8,8 @@ import numpy as np
 from workbench.demo.drive import DriveRecord, drive
 from workbench.demo.engine import stale_table
 from workbench.demo.scenario import Scenario
-from workbench.maths.correction import correction
-from workbench.maths.gather import gather
+from workbench.maths.evidence import gather
+from workbench.maths.table.correction import correction
 from workbench.model.correction import Correction
 from workbench.model.evidence import Delay, Evidence, Source
 from workbench.model.history import History, Json, Revision

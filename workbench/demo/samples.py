@@ -6,7 +6,7 @@ from workbench.demo.drive import drive
 from workbench.demo.engine import stale_table
 from workbench.demo.recorder import csv_text
 from workbench.demo.scenario import Scenario
-from workbench.files.tables import write_table_text
+from workbench.files.tables.tables import write_table_text
 
 CURVE_CAR = Scenario(seed=7, minutes=12.0, pulls=0)
 """The car with an airflow sensor, on its part-throttle drive."""

@@ -9,17 +9,25 @@ from pathlib import Path
 from typing import BinaryIO, cast
 
 from workbench.errors import FileError, InputError
-from workbench.files.captures import BLF_MARK, decode_frames, is_asc, is_candump, read_asc, read_blf, read_candump
-from workbench.files.containers import Opened, is_workbook, unwrapped
-from workbench.files.delimited import read_delimited
-from workbench.files.foreign import aside
-from workbench.files.longform import long_form
-from workbench.files.mdf import MARKS, read_mdf
-from workbench.files.meaning import Choices, make_log
-from workbench.files.merging import merge
-from workbench.files.reading import check_readable
-from workbench.files.recording import Recording
-from workbench.files.sheets import read_sheet
+from workbench.files.channels.interpret import Choices, make_log
+from workbench.files.channels.merging import merge
+from workbench.files.disk.text_decoding import check_readable
+from workbench.files.formats.captures import (
+    BLF_MARK,
+    decode_frames,
+    is_asc,
+    is_candump,
+    read_asc,
+    read_blf,
+    read_candump,
+)
+from workbench.files.formats.containers import Opened, is_workbook, unwrapped
+from workbench.files.formats.mdf import MARKS, read_mdf
+from workbench.files.formats.sheets import read_sheet
+from workbench.files.formats.subprocess_reader import aside
+from workbench.files.text.delimited import read_delimited
+from workbench.files.text.longform import long_form
+from workbench.files.vocabulary.recording import Recording
 from workbench.model.log import Log, Role
 from workbench.work import Progress
 

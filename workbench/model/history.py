@@ -9,7 +9,7 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.model.arrays import FloatArray
-from workbench.model.keeping import Storage
+from workbench.model.ecu_format import Storage
 from workbench.model.log import Drive
 from workbench.model.table import Table
 

@@ -4,9 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from workbench.errors import InputError, StaleError
+from workbench.model.ecu_format import WHOLE, Keeping
 from workbench.model.gate import Gates
 from workbench.model.history import Approval, Export, History, Revision
-from workbench.model.keeping import WHOLE, Keeping
 from workbench.model.log import Channel, Column, Drive, Role, Wideband
 from workbench.model.table import Table
 

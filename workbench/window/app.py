@@ -3,7 +3,7 @@
 import sys
 from pathlib import Path
 
-from workbench.window.display import trouble
+from workbench.window.kit.display_check import trouble
 
 
 def main(path: Path | None) -> int:
@@ -11,6 +11,6 @@ def main(path: Path | None) -> int:
     if reason := trouble():
         sys.stderr.write(reason + "\n")
         return 1
-    from workbench.window.running import run
+    from workbench.window.shell.application import run
 
     return run(path)

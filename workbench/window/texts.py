@@ -1,4 +1,4 @@
-"""All English texts of the window and the core, for translators: writes words/workbench.ts.
+"""All English texts of the window and the core, for translators: writes words/translations/workbench.ts.
 
 Run `python -m workbench.window.texts` after texts changed; translations that are there already are kept. It needs the
 tool lupdate, which comes with PySide6.
@@ -13,17 +13,27 @@ from pathlib import Path
 
 import PySide6
 
-from workbench.commands import next_step
-from workbench.commands.arguments import bare_type, choices_of
+from workbench.commands.declaring.arguments import bare_type, choices_of
+from workbench.commands.declaring.registry import COMMANDS
+from workbench.commands.evidence import next_step
 from workbench.commands.handbook import MODULES
-from workbench.commands.registry import COMMANDS
-from workbench.window import acts, gates_task, keys_task, layers, start_page, tasks, voice, wording
-from workbench.window.translation import CORE, NAME, WORDS
+from workbench.window.shell import actions as acts
+from workbench.window.shell import start_page
+from workbench.window.table import layers
+from workbench.window.tasks import gates_task, keys_task, tasks
+from workbench.window.words import phrasing as voice
+from workbench.window.words import wording
+from workbench.window.words.translation import CORE, NAME, WORDS
 
 WINDOW = "window"
 HOUSE = Path(__file__).parents[1]
 FLOORS = ("model", "maths", "files", "commands")
-LEFT_OUT = ("units", "vocabulary", "words", "samples")  # words that are read, not said; and the tour, never shown here
+LEFT_OUT = (
+    "units",
+    "vocabulary",
+    "spelling",
+    "samples",
+)  # words that are read, not said; and the tour, never shown here
 ENDS = ("", " and its unit", " and its values")
 LEAST = 12  # characters; shorter texts of the core that are shown stand in a list below
 SHORT = (
@@ -53,7 +63,7 @@ def core_texts() -> list[str]:
     """List what the core says, with {0}, {1} … where values stand."""
     found = set(SHORT)
     for floor in FLOORS:
-        for path in sorted(path for path in (HOUSE / floor).glob("*.py") if path.stem not in LEFT_OUT):
+        for path in sorted(path for path in (HOUSE / floor).rglob("*.py") if path.stem not in LEFT_OUT):
             found |= set(_sentences(ast.parse(path.read_text(encoding="utf-8"))))
     for command in COMMANDS.values():
         found |= {_escaped(text) for text in (command.summary, *(each.help for each in command.parameters)) if text}
@@ -61,7 +71,7 @@ def core_texts() -> list[str]:
 
 
 def _called(folder: Path) -> Iterator[str]:
-    for path in sorted(folder.glob("*.py")):
+    for path in sorted(folder.rglob("*.py")):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "tr":
                 first = node.args[0]
@@ -89,7 +99,7 @@ def _tables() -> Iterator[str]:
 
 def _sentences_in_tables(folder: Path) -> Iterator[str]:
     """Give whole sentences in tables at the head of modules, so that a new table is not forgotten."""
-    for path in sorted(folder.glob("*.py")):
+    for path in sorted(folder.rglob("*.py")):
         for node in ast.parse(path.read_text(encoding="utf-8")).body:
             if isinstance(node, ast.Assign | ast.AnnAssign) and node.value is not None:
                 yield from (text for text in _constants(ast.Module([ast.Expr(node.value)], [])) if _is_said(text))

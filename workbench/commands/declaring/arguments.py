@@ -1,0 +1,220 @@
+"""Words of the command line into the typed arguments of a command."""
+
+import argparse
+import re
+import types
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any, Literal, NoReturn, Union, get_args, get_origin
+
+from workbench.commands.declaring.registry import Command, Parameter, TableName
+from workbench.errors import UsageError
+from workbench.model.cells import Cells, cells_in_span, read_cells
+from workbench.model.state import State
+
+PROGRAM = "python -m workbench"
+_NAMES: dict[Any, str] = {Cells: "A:B", TableName: "NAME", float: "NUMBER", int: "N", Path: "FILE"}
+_WORDS = {
+    "by": "NAME",
+    "note": "TEXT",
+    "accept": "CHECK",
+    "role": "ROLE=CHANNEL",
+    "afr-of": "CHANNEL=NUMBER",
+    "gate": "LIMIT=NUMBER",
+    "from": "all|latest|LOG,...",
+    "delay": "S,G,S",
+    "to": "NUMBER,NUMBER,...",
+}
+
+
+class Words(argparse.ArgumentParser):
+    """A parser that refuses as the rest of the program does, instead of leaving it."""
+
+    def error(self, message: str) -> NoReturn:
+        """Refuse.
+
+        Raises:
+            UsageError: always.
+        """
+        raise UsageError(f"{self.prog}: {message}.", " ".join(self.format_usage().split()))
+
+
+def parser_for(command: Command) -> Words:
+    """Make the parser of a command from its signature and docstring."""
+    words = Words(
+        prog=f"{PROGRAM} {command.word}",
+        description="\n\n".join(part for part in (command.summary, command.details) if part),
+        epilog=f"Example:\n  {PROGRAM} {command.example}" if command.example else None,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    if command.takes_state:
+        words.add_argument("session_file", metavar="SESSION", type=Path, help="the session file")
+    for parameter in command.parameters:
+        _add(words, parameter)
+    if command.preview:
+        words.add_argument("--preview", action="store_true", help="show what would change, and change nothing")
+    words.add_argument("--json", action="store_true", help="print one JSON object instead of text")
+    return words
+
+
+def joined(command: Command, words: Sequence[str]) -> list[str]:
+    """Join `--flag -3` to `--flag=-3`, which argparse takes for two flags where the number is -1e3 or a span."""
+    flags = {f"--{parameter.flag}" for parameter in command.parameters} | {"--span"}
+    done: list[str] = []
+    for word in words:
+        if done and done[-1] in flags and re.match(r"-[\d.]", word):
+            done[-1] += "=" + word
+        else:
+            done.append(word)
+    return done
+
+
+def arguments_from(command: Command, said: argparse.Namespace, state: State | None) -> dict[str, Any]:
+    """Give the arguments of a command's function by name, where they were said.
+
+    Args:
+        command: which.
+        said: what `parser_for` made of the words.
+        state: the session, which a choice of cells by axis values needs.
+
+    Raises:
+        InputError: when a choice of cells does not fit the table.
+        UsageError: when cells are chosen twice, or must be and are not.
+    """
+    found: dict[str, Any] = {}
+    for parameter in command.parameters:
+        if parameter.type is Cells:
+            if (cells := _cells(parameter, said, state)) is not None:
+                found[parameter.name] = cells
+        elif (value := getattr(said, parameter.name)) is not None:
+            found[parameter.name] = tuple(value) if isinstance(value, list) else value
+    return found
+
+
+def bare_type(hint: Any) -> Any:
+    """Take the `| None` off a type."""
+    if get_origin(hint) in (types.UnionType, Union):
+        return next(each for each in get_args(hint) if each is not type(None))
+    return hint
+
+
+def choices_of(hint: Any) -> tuple[str, ...]:
+    """Give the words a type allows, where it is one of a few."""
+    hint = bare_type(hint)
+    return tuple(word for word in get_args(hint) if word) if get_origin(hint) is Literal else ()
+
+
+def flag_help(parameter: Parameter) -> str:
+    """Tell what a parameter is for, its bounds and its default, for people."""
+    told = parameter.help.rstrip(".")
+    if parameter.bounds is not None:
+        told += f"; from {parameter.bounds.low:g} to {parameter.bounds.high:g}"
+    if isinstance(parameter.default, str | int | float) and not isinstance(parameter.default, bool):
+        told += f"; default {parameter.default}" if parameter.default != "" else ""
+    return told
+
+
+def metavar(parameter: Parameter) -> str:
+    """Name the value of a parameter in usage lines."""
+    kind = bare_type(parameter.type)
+    several = get_origin(kind) is tuple
+    if parameter.positional:
+        return parameter.flag.upper().removesuffix("S" if several else "")
+    kind = get_args(kind)[0] if several else kind
+    return _NAMES.get(kind) or _WORDS.get(parameter.flag, parameter.flag.upper())
+
+
+def _add(words: Words, parameter: Parameter) -> None:
+    kind = bare_type(parameter.type)
+    told = flag_help(parameter).replace("%", "%%")
+    must = not parameter.positional and parameter.required
+    if kind is Cells:
+        words.add_argument(
+            "--cells", action=_Once, metavar="A:B", help=f"{told}; breakpoints from 0, as in 3:7 or 0:2,4:8+5,5"
+        )
+        words.add_argument(
+            "--span",
+            action=_Once,
+            metavar="LOW:HIGH",
+            help="the same by axis values, as in 3000:4500 or 1000:1500+3000:4500",
+        )
+        return
+    options: dict[str, Any] = {"help": told}
+    if not parameter.positional:
+        options |= {"dest": parameter.name, "required": must}
+    if kind is bool:
+        words.add_argument(f"--{parameter.flag}", action="store_const", const=True, **options)
+        return
+    several = get_origin(kind) is tuple
+    if several:
+        kind = get_args(kind)[0]
+        options |= {"nargs": "+"} if parameter.positional else {"action": "append"}
+    else:
+        options |= {"action": _Once} | ({"nargs": "?"} if parameter.positional and not parameter.required else {})
+    if choices := choices_of(kind):
+        options["choices"] = choices
+    else:
+        options |= {"type": _READERS.get(kind, _text), "metavar": metavar(parameter)}
+    words.add_argument(parameter.name if parameter.positional else f"--{parameter.flag}", **options)
+
+
+def _cells(parameter: Parameter, said: argparse.Namespace, state: State | None) -> Cells | None:
+    if said.cells is not None and said.span is not None:
+        raise UsageError("Cells are chosen twice, by --cells and by --span.", "Leave one of them out.")
+    for flag, words in (("--cells", said.cells), ("--span", said.span)):
+        if words is not None and not words.strip():
+            raise UsageError(f"{flag} is empty, so no cells are chosen.", f"Say which, or leave {flag} out.")
+    if said.cells is not None:
+        return read_cells(said.cells)
+    if said.span is not None and state is not None:
+        return cells_in_span(state.table(getattr(said, "table", None)), said.span)
+    if parameter.required:
+        raise UsageError("No cells are chosen.", "Say --cells A:B, --span LOW:HIGH, or --cells all.")
+    return None
+
+
+class _Once(argparse.Action):
+    """Takes a value once; a second one would silently win over the first."""
+
+    def __call__(
+        self,
+        parser: argparse.ArgumentParser,  # noqa: ARG002 - argparse hands it over
+        namespace: argparse.Namespace,
+        values: Any,
+        option_string: str | None = None,
+    ) -> None:
+        """Keep the value.
+
+        Raises:
+            ArgumentError: when there is one already.
+        """
+        if option_string and getattr(namespace, self.dest, None) is not None:
+            raise argparse.ArgumentError(self, "is said twice; leave one of them out")
+        setattr(namespace, self.dest, values)
+
+
+def _number(text: str) -> float:
+    # Python's own reading also takes 1_0 and the digits of other scripts, which are slips here.
+    if not re.fullmatch(
+        r"\s*[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?\s*|\s*[+-]?(inf|infinity|nan)\s*", text, re.ASCII | re.IGNORECASE
+    ):
+        raise argparse.ArgumentTypeError(f"{text!r} is no number")
+    return float(text)
+
+
+def _whole(text: str) -> int:
+    if not re.fullmatch(r"\s*[+-]?\d+\s*", text, re.ASCII):
+        raise argparse.ArgumentTypeError(f"{text!r} is no whole number")
+    return int(text)
+
+
+def _text(text: str) -> str:
+    try:
+        text.encode()
+    except UnicodeEncodeError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no text in this system's encoding") from None
+    return text
+
+
+_READERS = {float: _number, int: _whole, Path: Path, str: _text, TableName: _text}

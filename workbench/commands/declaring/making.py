@@ -1,0 +1,301 @@
+"""New revisions: what every command that changes a table has in common."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+import numpy as np
+
+from workbench.commands.declaring.registry import Answer
+from workbench.errors import InputError
+from workbench.files.disk.clock import now, user_name
+from workbench.maths.table.resample import read_at
+from workbench.maths.table.scale import exact_multipliers, replay, same_bits, snapped
+from workbench.maths.verdict.approval_case import Objection
+from workbench.maths.verdict.objections import lean_step
+from workbench.model.arrays import FloatArray
+from workbench.model.counting import counted
+from workbench.model.history import Json, Revision, brought_in
+from workbench.model.state import Applied, State
+from workbench.model.state import step as after_change
+from workbench.model.table import Table
+
+LARGEST = 1e30  # beyond any quantity in any unit; ratios and squares of such numbers still are numbers
+NO_AIR = ("trim", "correct", "offset", "difference", "error", "adjust", "change", "factor")  # rightly below 0
+AIR = ("airflow", "air flow", "air mass", "mass flow", "efficiency", "g/s", "kg/h")
+
+NOT_LEANING: tuple[dict[str, Json], tuple[str, ...]] = ({"lean_step": None}, ())
+
+
+def revise(
+    state: State,
+    name: str,
+    after: Table,
+    multipliers: FloatArray,
+    operation: str,
+    arguments: Mapping[str, Json],
+    note: str,
+    author: str = "",
+) -> Applied:
+    """Make the revision that leads from the head of a table to what it shall be.
+
+    Args:
+        state: the session.
+        name: of the table.
+        after: what it shall be.
+        multipliers: shape of `after`; the head's values times these are its values bit for bit; NaN: set outright.
+        operation: word of the command.
+        arguments: what it was told.
+        note: in the user's words.
+        author: by default who is logged in.
+
+    Raises:
+        ValueError: when the multipliers do not lead to the values: a fault of the command.
+    """
+    head = state.head(name)
+    if after.same_axes(head.table):
+        if not replay(head.table.values, multipliers, after.values).all():
+            raise ValueError(f"{operation}: multipliers and values do not belong together")
+    elif not np.isnan(multipliers).all():
+        raise ValueError(f"{operation}: values on other breakpoints are set outright")
+    revision = Revision(
+        id=state.history.next_id,
+        parent=head.id,
+        table=replace(after, name=head.table.name),
+        operation=operation,
+        arguments={key: plain(value) for key, value in arguments.items()},
+        note=note,
+        author=author or user_name(),
+        time=now(),
+        multipliers=multipliers,
+    )
+    return Applied(replace(revision, digest=revision.chained(head.digest)))
+
+
+def bring_in(state: State, table: Table, operation: str, arguments: Mapping[str, Json], note: str) -> Applied:
+    """Make the first revision of one more table.
+
+    Raises:
+        InputError: when the session has a table of that name.
+    """
+    if table.name in state.history.table_names:
+        raise InputError(f"This session has a table {table.name!r} already.", "Give the new one another --name.")
+    return Applied(brought_in(state.history.next_id, table, operation, dict(arguments), note, user_name(), now()))
+
+
+def revised(
+    state: State,
+    after: Table,
+    operation: str,
+    arguments: Mapping[str, Json],
+    note: str,
+    *,
+    multipliers: FloatArray | None = None,
+    remarks: tuple[str, ...] = (),
+    was_before: bool = False,
+) -> Answer:
+    """Make a revision and tell about it; where nothing changes, make none.
+
+    Args:
+        state: the session.
+        after: what the table of that name shall be.
+        operation: word of the command.
+        arguments: what it was told.
+        note: in the user's words.
+        multipliers: as for `revise`; worked out from the values where not given.
+        remarks: sentences to add.
+        was_before: whether the table has been so already: that is never refused.
+
+    Raises:
+        InputError: naming the first cell of an airflow or volumetric efficiency where no engine breathes.
+    """
+    head = state.head(after.name)
+    before = head.table
+    if multipliers is None:
+        same = after.same_axes(before)
+        multipliers = exact_multipliers(before.values, after.values) if same else np.full(after.shape, np.nan)
+    data: dict[str, Json] = {
+        "table": before.name,
+        "revision": head.id,
+        "multipliers": plain(multipliers),
+        "values": plain(after.values),
+        "changed": changed_cells(before, after),
+        "notes": list(remarks),
+    }
+    if is_same(before, after):
+        return Answer(
+            {**data, "multipliers": plain(np.ones(after.shape)), **NOT_LEANING[0]},
+            (f"Nothing changes: {before.name!r} stays at revision {head.id}.", *remarks),
+        )
+    if not was_before:
+        _check_size(after)
+        _check_air(before, after)
+    change = revise(state, before.name, after, multipliers, operation, arguments, note)
+    line = f"Revision {change.revision.id} of {before.name!r}: {operation}, {_extent(before, after)}."
+    lean, told = leaning(after_change(state, change), change.revision)
+    return Answer({**data, "revision": change.revision.id, **lean}, (line, *told, *remarks), change, change.revision)
+
+
+def leaning(state: State, revision: Revision) -> tuple[dict[str, Json], tuple[str, ...]]:
+    """Name the lean steps at high load of a revision that stands in a session, for a program and for people.
+
+    A draft is flashed as well as an approved table: whoever makes either must not overlook them.
+    """
+    found = lean_step(state.history, revision, state.drives, state.settings, state.keeping(revision.table.name))
+    if found is None:
+        return NOT_LEANING
+    return {"lean_step": objection_json(found)}, (found.sentence,)
+
+
+def objection_json(objection: Objection) -> dict[str, Json]:
+    """Give an objection as JSON."""
+    return {"name": objection.name, "sentence": objection.sentence, "cells": plain(objection.cells)}
+
+
+def revised_softly(
+    state: State,
+    target: Table,
+    operation: str,
+    arguments: Mapping[str, Json],
+    note: str,
+    *,
+    remarks: tuple[str, ...] = (),
+) -> Answer:
+    """As `revised`, for results that need not be sharp to the last bit, so that every cell keeps a multiplier."""
+    values, multipliers = snapped(state.table(target.name).values, target.values)
+    return revised(
+        state,
+        target.with_values(values),
+        operation,
+        arguments,
+        note,
+        multipliers=multipliers,
+        remarks=remarks,
+    )
+
+
+def finite(table: Table, values: FloatArray) -> Table:
+    """Give the table with other values.
+
+    Raises:
+        InputError: naming the first cell whose value grew beyond what a number can hold.
+    """
+    bad = np.argwhere(~np.isfinite(values))
+    if bad.size:
+        raise InputError(
+            f"The cell at {table.cell_name(tuple(int(i) for i in bad[0]))} would leave the range of numbers.",
+            "Nothing was changed; use a smaller step.",
+        )
+    return table.with_values(values)
+
+
+def airless(before: Table, after: Table) -> tuple[int, ...] | None:
+    """Find the first cell of an airflow or volumetric efficiency that comes to hold what no engine breathes.
+
+    That is a value below 0, or 0 elsewhere than at the foot of a curve. A cell that is read as before may stay, and a
+    table that holds negative values already is no airflow, whatever it is called.
+
+    Args:
+        before: the table as it is.
+        after: as it shall be, maybe on other breakpoints.
+    """
+    words = f"{after.value_name} {after.unit}".lower()
+    if not any(word in words for word in AIR) or (before.values < 0).any():
+        return None
+    wrong = (after.values <= 0) & (after.values != read_at(before, after.axes))
+    if after.kind == "curve" and after.values[0] == 0:
+        wrong[0] = False
+    places = np.argwhere(wrong)
+    return tuple(int(i) for i in places[0]) if places.size else None
+
+
+def _check_size(table: Table) -> None:
+    places = np.argwhere(np.abs(table.values) > LARGEST)
+    if places.size:
+        at = tuple(int(i) for i in places[0])
+        raise InputError(
+            f"The cell at {table.cell_name(at)} would hold {table.values[at]:g}, which no quantity reaches.",
+            "Give a value that an ECU can hold.",
+        )
+
+
+def check_brought_in(table: Table) -> tuple[str, ...]:
+    """Refuse numbers beyond all measure, and air below 0; give a caution where it is 0 but at the foot of a curve.
+
+    Raises:
+        InputError: naming the first such cell.
+    """
+    _check_size(table)
+    words = f"{table.value_name} {table.unit}".lower()
+    if not any(word in words for word in AIR) or any(word in words for word in NO_AIR):
+        return ()
+    if (below := np.argwhere(table.values < 0)).size:
+        at = tuple(int(i) for i in below[0])
+        raise InputError(
+            f"The table {table.name!r} holds {table.values[at]:g} {table.unit} at {table.cell_name(at)}: no engine "
+            "breathes less than nothing.",
+            "Put the cell right in the file. If it holds something else, let the header of its values say what.",
+        )
+    empty = table.values == 0
+    if table.kind == "curve":
+        empty[0] = False
+    if not empty.any():
+        return ()
+    at = tuple(int(i) for i in np.argwhere(empty)[0])
+    many = counted(int(empty.sum()), "cell holds", "cells hold")
+    return (f"Caution: {many} 0 {table.unit}, the first at {table.cell_name(at)}: the ECU would meter no fuel there.",)
+
+
+def _check_air(before: Table, after: Table) -> None:
+    at = airless(before, after)
+    if at is not None:
+        foot = " Only the lowest breakpoint of a curve may hold 0." if after.kind == "curve" else ""
+        raise InputError(
+            f"{after.value_name} of {after.values[at]:g} {after.unit} at {after.cell_name(at)} is not possible: the "
+            "ECU would meter no fuel there.",
+            f"Give a value above 0.{foot}",
+        )
+
+
+def is_same(before: Table, after: Table) -> bool:
+    """Tell whether two tables are equal in axes, labels and every bit of their values."""
+    return (
+        after.same_axes(before)
+        and (after.value_name, after.unit) == (before.value_name, before.unit)
+        and bool(same_bits(before.values, after.values).all())
+    )
+
+
+def changed_cells(before: Table, after: Table) -> int:
+    """Count the cells that differ; all of them where the breakpoints do."""
+    if not after.same_axes(before):
+        return after.values.size
+    return int((~same_bits(before.values, after.values)).sum())
+
+
+def plain(value: object) -> Json:
+    """Give a value as JSON knows it: arrays as nested lists, and None for what is no finite number."""
+    if isinstance(value, np.ndarray | np.generic):
+        value = value.tolist()
+    if value is None or isinstance(value, bool | int | str):
+        return value
+    if isinstance(value, float):
+        return value if np.isfinite(value) else None
+    if isinstance(value, Mapping):
+        return {str(key): plain(each) for key, each in value.items()}
+    return [plain(each) for each in value] if isinstance(value, list | tuple) else str(value)
+
+
+def percent_text(values: FloatArray) -> str:
+    """Tell the range of some changes, given as ratios, in percent."""
+    low, high = 100 * (float(values.min()) - 1), 100 * (float(values.max()) - 1)
+    return f"by {low:+.2f} %" if low == high else f"from {low:+.2f} % to {high:+.2f} %"
+
+
+def _extent(before: Table, after: Table) -> str:
+    if not after.same_axes(before):
+        return "now on " + " and ".join(f"{counted(len(axis), 'breakpoint')} of {axis.name!r}" for axis in after.axes)
+    moved = ~same_bits(before.values, after.values)
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        ratio = after.values[moved] / before.values[moved]
+    told = f"{int(moved.sum())} of {moved.size} cells changed"
+    return f"{told}, {percent_text(ratio)}" if np.isfinite(ratio).all() and ratio.size else told

@@ -1,0 +1,1 @@
+"""Commands that ask what the logs say, and correct by it; the next step."""

@@ -1,0 +1,294 @@
+"""What the logs say about a table, and the correction that follows from it."""
+
+from collections.abc import Generator
+from typing import Annotated, Literal
+
+import numpy as np
+
+from workbench.commands.declaring.making import leaning, revise
+from workbench.commands.declaring.registry import Answer, Between, Job, TableName, command
+from workbench.commands.evidence.evidence_report import (
+    caution_json,
+    delay_json,
+    evidence_json,
+    evidence_lines,
+    nested,
+    pull_json,
+    pull_line,
+    standing_names,
+)
+from workbench.commands.evidence.next_step import next_step
+from workbench.errors import InputError
+from workbench.maths.drives.delay_estimation import contradiction
+from workbench.maths.drives.drive_fit import driven_table
+from workbench.maths.evidence import gather
+from workbench.maths.signals.gating import engine_gates
+from workbench.maths.signals.ratio import signals
+from workbench.maths.table.correction import correction
+from workbench.maths.verdict.cautions import find_cautions
+from workbench.maths.verdict.prediction_check import Promise, drives_since, keep_promise, last_correction
+from workbench.maths.verdict.pulls import find_pulls, too_slow
+from workbench.model.cells import ALL, Cells
+from workbench.model.correction import Correction
+from workbench.model.counting import counted
+from workbench.model.evidence import Delay, Evidence, Source
+from workbench.model.history import Json, Revision
+from workbench.model.log import Drive
+from workbench.model.state import Applied, State
+from workbench.model.state import step as after_change
+from workbench.work import Progress
+
+SourceName = Literal["both", "trims", "wideband"]
+FIRST = TableName("")
+
+
+@command("Show the evidence", menu="Evidence", shortcut="Ctrl+E", icon="evidence")
+def evidence(
+    state: State,
+    *,
+    table: TableName = FIRST,
+    from_: str = "all",
+    source: SourceName = "both",
+    delay: str = "",
+) -> Job:
+    """Show per cell what the logs say about the table, and how sure that is.
+
+    Args:
+        table: the table to look at; the first one if not given.
+        from_: which drives count: all, latest, or numbers joined by commas.
+        source: use trims and wideband, or only one of them.
+        delay: state the wideband's delay instead of estimating it: FIXED_S,VOLUME_G,LAG_S.
+
+    Example:
+        evidence car.session --from latest
+    """
+    found = yield from gather_for(state, table, from_, source, delay)
+    promise = yield from promise_of(state, table, source, delay)
+    step = next_step(state, state.head(found.table.name), found, promise=promise)
+    data, lines = evidence_json(found, promise), evidence_lines(found, promise)
+    return Answer(
+        {**data, "next_step": None if step is None else step.json},
+        lines if step is None else (*lines, step.line),
+        value=found,
+    )
+
+
+@command("Correct from the evidence", menu="Evidence", shortcut="Ctrl+Return", icon="correct", preview=True)
+def correct(
+    state: State,
+    *,
+    share: Annotated[float, Between(0, 1)] = 1.0,
+    limit: Annotated[float, Between(0, 1)] = 0.25,
+    table: TableName = FIRST,
+    from_: str = "all",
+    source: SourceName = "both",
+    delay: str = "",
+    cells: Cells = ALL,
+    without_thin: bool = False,
+    note: str = "",
+) -> Job:
+    """Multiply the driven cells by the airflow ratio that the logs show; undriven cells are left alone.
+
+    Args:
+        share: part of the step to take.
+        limit: largest step allowed, as a ratio.
+        table: the table to correct; the first one if not given.
+        from_: which drives count: all, latest, or numbers joined by commas.
+        source: use trims and wideband, or only one of them.
+        delay: state the wideband's delay instead of estimating it: FIXED_S,VOLUME_G,LAG_S.
+        cells: cells that may change.
+        without_thin: leave thin cells alone as well.
+        note: kept with the revision.
+
+    Example:
+        correct car.session --share 0.5 --note "first round, half a step"
+    """
+    found = yield from gather_for(state, table, from_, source, delay)
+    proposed = correction(found, share=share, limit=limit, cells=cells.mask(found.table), thin=not without_thin)
+    after = found.table.with_values(found.table.values * proposed.multipliers)
+    arguments: dict[str, Json] = {
+        "share": share,
+        "limit": limit,
+        "cells": str(cells),
+        "without_thin": without_thin,
+        **grounds(found, proposed),
+    }
+    change = revise(state, state.table_name(table), after, proposed.multipliers, "correct", arguments, note)
+    return corrected_answer(state, change, found, proposed)
+
+
+def grounds(found: Evidence, proposed: Correction) -> dict[str, Json]:
+    """Give what a correction rests on and what it expects of the next drive, to be kept with its revision."""
+    return {
+        "source": found.source,
+        "drives": list(found.drives),
+        "standing": standing_names(found),
+        "full_throttle": found.full_throttle.tolist(),
+        "expected": nested(found.ratio / proposed.multipliers),
+        "half_width": nested(found.half_width),
+        "delay": {str(number): delay_json(each) for number, each in found.delay.items()},
+        "gates": [{"name": gate.name, "rejected": gate.rejected} for gate in found.gates],
+    }
+
+
+def corrected_answer(state: State, change: Applied, found: Evidence, proposed: Correction) -> Answer:
+    """Tell what a correction did, and what comes next."""
+    revision = change.revision
+    after = after_change(state, change)
+    step = next_step(after, revision, found)
+    lean, warnings = leaning(after, revision)
+    doubts = doubts_of(state, found)
+    data: dict[str, Json] = {
+        "revision": revision.id,
+        "multipliers": nested(proposed.multipliers),
+        "values": nested(revision.table.values),
+        "changed": int(proposed.changed.sum()),
+        "limited": int(proposed.limited.sum()),
+        "notes": list(proposed.notes),
+        **lean,
+        "doubts": list(doubts),
+        "next_step": None if step is None else step.json,
+    }
+    moved = proposed.multipliers[proposed.changed]
+    line = (
+        f"Revision {revision.id}: {moved.size} of {proposed.multipliers.size} cells corrected, "
+        f"by {100 * (moved.min() - 1):+.1f} % to {100 * (moved.max() - 1):+.1f} %, "
+        f"from {counted(found.samples_used, 'sample')}."
+    )
+    told = (line, *warnings, *proposed.notes, *doubts, *(() if step is None else (step.line,)))
+    return Answer(data, told, change, proposed)
+
+
+def doubts_of(state: State, found: Evidence) -> tuple[str, ...]:
+    """Give what makes evidence doubtful, as sentences: what calls for care in its drives, then its own notes.
+
+    The notes say also which drives were left out, and which were named although they contradict themselves.
+    """
+    cautions = tuple(f"{state.drive(number).log.name}: {caution.sentence}" for number, caution in found.cautions)
+    return tuple(dict.fromkeys((*cautions, *found.notes)))
+
+
+@command("Show the pulls", menu="Evidence", icon="pulls")
+def pulls(state: State, *, table: TableName = FIRST, from_: str = "all") -> Job:
+    """Show every run at full throttle: when, over which engine speeds, how far its mixture was from the command.
+
+    Args:
+        table: the table to hold them against; the first one if not given.
+        from_: which drives count: all, latest, or numbers joined by commas.
+
+    Example:
+        pulls car.session --from latest
+    """
+    found = yield from gather_for(state, table, from_, "both", "")
+    by_number = {samples.drive: samples for samples in found.kept}
+    told: list[Json] = []
+    lines = []
+    for number, samples in by_number.items():
+        drive = state.drive(number)
+        seen = signals(drive, driven_table(state.history, drive, found.table.name), state.settings.gates)
+        for pull in find_pulls(seen, samples):
+            told.append(pull_json(number, pull))
+            lines.append(pull_line(drive.log.name, pull))
+        lines += [f"{drive.log.name}: {slow}"] if (slow := too_slow(drive.log)) else []
+    return Answer({"pulls": told}, tuple(lines) or ("No run at full throttle of a second or more.",))
+
+
+@command("Show the cautions", menu="Evidence", icon="cautions")
+def cautions(state: State, *, table: TableName = FIRST, from_: str = "all") -> Answer:
+    """Show what in the logs could hurt the engine, or makes their evidence worth less.
+
+    Args:
+        table: the table that was driven; the first one if not given.
+        from_: which drives count: all, latest, or numbers joined by commas.
+
+    Example:
+        cautions car.session
+    """
+    name = state.table_name(table)
+    told: list[Json] = []
+    lines = []
+    for drive in drives_named(state, from_):
+        try:
+            driven = driven_table(state.history, drive, name)
+            seen = signals(drive, driven, state.settings.gates)
+        except InputError as refusal:
+            lines.append(f"{drive.log.name} was not looked at: {refusal.message}")
+            continue
+        gates = state.settings.gates
+        contrary = contradiction(seen, driven, gates) if np.isfinite(seen.measured).any() else ""
+        for caution in find_cautions(drive.log, seen, engine_gates(seen, driven, gates), contrary):
+            told.append(caution_json(drive.id, caution))
+            lines.append(f"{drive.log.name}: {caution.sentence}")
+    return Answer({"cautions": told}, tuple(lines) or ("Nothing in the logs calls for caution.",))
+
+
+def gather_for(
+    state: State, table: str, from_: str, source: Source, delay: str, against: Revision | None = None
+) -> Generator[Progress, None, Evidence]:
+    """Gather evidence for a table of a session from the drives that were named, against its head if not said."""
+    drives = drives_named(state, from_)
+    trusted = frozenset(drive.id for drive in drives) if from_ not in ("all", "latest") else frozenset[int]()
+    return (
+        yield from gather(
+            state.history, against or state.head(table), drives, state.settings, source, stated(delay), trusted
+        )
+    )
+
+
+def promise_of(
+    state: State, table: str, source: Source, delay: str, revision: Revision | None = None
+) -> Generator[Progress, None, Promise | None]:
+    """Hold the last correction against the drives made with it in the car; None where there is neither.
+
+    It is the last one on the way to the table's head, if no other revision is given.
+    """
+    correction_made = last_correction(state.history, revision or state.head(table))
+    if correction_made is None:
+        return None
+    since = drives_since(state.history, state.drives, correction_made)
+    if not since:
+        return None
+    trusted = frozenset(drive.id for drive in since)
+    try:
+        seen = yield from gather(state.history, correction_made, since, state.settings, source, stated(delay), trusted)
+    except InputError:  # nothing in those drives passes the gates: there is nothing to hold it against
+        return None
+    return keep_promise(state.history, correction_made, seen, state.drives)
+
+
+def drives_named(state: State, words: str) -> tuple[Drive, ...]:
+    """Choose drives: all, latest, or numbers joined by commas.
+
+    Raises:
+        InputError: when the words are none of these, or there is no such drive.
+    """
+    if words == "all":
+        return state.drives
+    if words == "latest":
+        return state.drives[-1:]
+    if not words.strip():
+        raise InputError("No drive is named.", "Name at least one, or say all or latest.")
+    try:
+        numbers = [int(word) for word in words.split(",")]
+    except ValueError:
+        raise InputError(f"Drives {words!r} cannot be read.", "Write all, latest, or numbers as in 1,3.") from None
+    return tuple(state.drive(number) for number in dict.fromkeys(numbers))
+
+
+def stated(words: str) -> Delay | None:
+    """Read a delay stated as FIXED_S,VOLUME_G,LAG_S; empty means it is to be estimated.
+
+    Raises:
+        InputError: when the words are not three numbers in their ranges.
+    """
+    if not words.strip():
+        return None
+    try:
+        fixed, volume, lag = (float(word) for word in words.split(","))
+    except ValueError:
+        raise InputError(
+            f"The delay {words!r} cannot be read.", "Write FIXED_S,VOLUME_G,LAG_S as in 0.1,1.0,0.08."
+        ) from None
+    if not (0 <= fixed <= 5 and 0 <= volume <= 50 and 0 <= lag <= 2):
+        raise InputError(f"The delay {words!r} is out of range.", "Give 0..5 s, 0..50 g and 0..2 s.")
+    return Delay(fixed, volume, lag, "stated")

@@ -1,0 +1,194 @@
+"""Evidence as the JSON object of the command-line contract, and as lines for people."""
+
+import numpy as np
+
+from workbench.maths.verdict.prediction_check import VERDICTS, Promise
+from workbench.maths.verdict.pulls import Pull
+from workbench.model.arrays import FloatArray
+from workbench.model.counting import counted
+from workbench.model.evidence import STANDINGS, Caution, Delay, Effect, Evidence, Target
+from workbench.model.history import Json
+
+
+def nested(values: FloatArray) -> Json:
+    """Give an array as nested lists, with None where it holds no number."""
+    if values.ndim > 1:
+        return [nested(row) for row in values]
+    return [float(value) if np.isfinite(value) else None for value in values]
+
+
+def standing_names(found: Evidence) -> Json:
+    """Give the standing of every cell as nested lists of words."""
+    names = np.array(STANDINGS)[found.standing]
+    listed: Json = names.tolist()
+    return listed
+
+
+def delay_json(delay: Delay) -> dict[str, Json]:
+    """Give a delay as JSON."""
+    return {
+        "fixed_s": delay.fixed_s,
+        "volume_g": delay.volume_g,
+        "lag_s": delay.lag_s,
+        "source": delay.source,
+        "interval_s": _number(delay.interval_s),
+        "carried_by": delay.carried_by,
+    }
+
+
+def evidence_json(found: Evidence, promise: Promise | None) -> dict[str, Json]:
+    """Give evidence as the JSON object of the command-line contract."""
+    delays = {str(number): delay_json(delay) for number, delay in found.delay.items()}
+    last = found.delay[found.drives[-1]]
+    return {
+        "table": found.table.name,
+        "revision": found.revision,
+        "drives": list(found.drives),
+        "source": found.source,
+        "cells": [_cell_json(found, index) for index in np.ndindex(found.table.shape)],
+        "delay": {**delay_json(last), "per_drive": dict(delays)},
+        "wideband": {str(number): place for number, place in found.wideband.items()},
+        "gates": [{"name": g.name, "rejected": g.rejected, "alone": g.alone} for g in found.gates],
+        "samples_used": found.samples_used,
+        "target": {"part_throttle": _target_json(found.part_target), "full_throttle": _target_json(found.full_target)},
+        "notes": list(found.notes),
+        "plan": list(found.plan),
+        "effects": [_effect_json(effect) for effect in found.effects],
+        "last_correction": None if promise is None else _promise_json(promise),
+    }
+
+
+def evidence_lines(found: Evidence, promise: Promise | None) -> tuple[str, ...]:
+    """Give evidence for people, line by line."""
+    lines = [f"{found.table.name}, revision {found.revision}: {counted(found.samples_used, 'sample')} used."]
+    for number, delay in found.delay.items():
+        place = found.wideband[number]
+        if place != "none":
+            lines.append(
+                f"Drive {number}: wideband {place} the catalyst, delay {delay.fixed_s:.2f} s + {delay.volume_g:.1f} g "
+                f"/ airflow, lag {delay.lag_s:.2f} s ({delay.source})."
+            )
+    taken = [f"{gate.name} {gate.rejected}" for gate in found.gates if gate.rejected]
+    lines.append("Gates took: " + (", ".join(taken) if taken else "nothing") + ".")
+    lines += [
+        _target_line("Part throttle", found.part_target, found),
+        _target_line("Full throttle", found.full_target, found),
+    ]
+    head = " ".join(f"{axis.label:>18}" for axis in found.table.axes)
+    lines.append(f"{head}    ratio    ±95 %  samples visits     mean   median  standing")
+    for index in np.argwhere(found.driven):
+        at = tuple(int(i) for i in index)
+        place = " ".join(f"{axis.breakpoints[i]:18.6g}" for axis, i in zip(found.table.axes, at, strict=True))
+        lines.append(
+            f"{place}  {_shown(found.ratio[at])}  {_shown(found.half_width[at])}  {found.samples[at]:7.0f} "
+            f"{found.visits[at]:6d}  {_shown(found.mean[at])}  {_shown(found.median[at])}  {found.standing_of(at)}"
+        )
+    undriven = int((~found.driven).sum())
+    lines.append(f"{counted(undriven, 'cell')} {'is' if undriven == 1 else 'are'} undriven.")
+    kept = () if promise is None else promise.sentences
+    return (*lines, *kept, *found.notes, *found.plan)
+
+
+def _shown(value: float) -> str:
+    return f"{value:7.4f}" if np.isfinite(value) else "      –"
+
+
+def _cell_json(found: Evidence, at: tuple[int, ...]) -> Json:
+    place: dict[str, Json] = {"index": at[0]} if len(at) == 1 else {"row": at[0], "column": at[1]}
+    values: Json = [float(axis.breakpoints[i]) for axis, i in zip(found.table.axes, at, strict=True)]
+    return {
+        **place,
+        "axis": values,
+        "value": float(found.table.values[at]),
+        "samples": float(found.samples[at]),
+        "visits": int(found.visits[at]),
+        "ratio": _number(found.ratio[at]),
+        "half_width": _number(found.half_width[at]),
+        "standing": found.standing_of(at),
+        "mean": _number(found.mean[at]),
+        "median": _number(found.median[at]),
+        "spread": _number(found.spread[at]),
+        "count": int(found.count[at]),
+        "full_throttle": bool(found.full_throttle[at]),
+    }
+
+
+def _target_json(target: Target) -> Json:
+    return {
+        "limit": target.limit,
+        "inside_cells": _number(target.inside_cells),
+        "inside_time": _number(target.inside_time),
+        "worst": _number(target.worst),
+        "worst_cell": None if target.worst_cell is None else list(target.worst_cell),
+        "worst_half_width": _number(target.worst_half_width),
+        "proven": _number(target.proven),
+    }
+
+
+def _target_line(regime: str, target: Target, found: Evidence) -> str:
+    if target.worst_cell is None:
+        return f"{regime}: not driven."
+    return f"{regime}: {target.shares}, {target.worst_of(found.table)}."
+
+
+def _number(value: float) -> Json:
+    return float(value) if np.isfinite(value) else None
+
+
+def pull_json(drive: int, pull: Pull) -> Json:
+    """Give a pull as JSON."""
+    return {
+        "drive": drive,
+        "start": pull.start,
+        "end": pull.end,
+        "low_rpm": _number(pull.low_rpm),
+        "high_rpm": _number(pull.high_rpm),
+        "error": _number(pull.error),
+        "leanest": _number(pull.leanest),
+        "samples": pull.samples,
+    }
+
+
+def pull_line(name: str, pull: Pull) -> str:
+    """Give a pull for people."""
+    span = f"{name}, {pull.start:.1f} to {pull.end:.1f} s, {pull.low_rpm:.0f} to {pull.high_rpm:.0f} rpm"
+    if not pull.samples:
+        return f"{span}: no sample passed the gates."
+    lean = f"; as driven, {_leanest(pull.leanest)}" if np.isfinite(pull.leanest) else ""
+    many = counted(pull.samples, "sample")
+    return f"{span}: airflow {100 * pull.error:+.1f} % against the table as it is now ({many}){lean}."
+
+
+def _leanest(ratio: float) -> str:
+    """Say how lean a pull read at its leanest, beside the leanest command of the second before."""
+    off = 100 * (ratio - 1)
+    if abs(off) < 0.05:
+        return "at its leanest as commanded"
+    return f"at its leanest {abs(off):.1f} % {'leaner' if off > 0 else 'richer'} than commanded"
+
+
+def caution_json(drive: int, caution: Caution) -> Json:
+    """Give a caution as JSON."""
+    return {"drive": drive, "kind": caution.kind, "sentence": caution.sentence, "at": _number(caution.at)}
+
+
+def _effect_json(effect: Effect) -> Json:
+    return {
+        "channel": effect.channel,
+        "change": effect.change,
+        "half_width": effect.half_width,
+        "low": effect.low,
+        "high": effect.high,
+        "stands_out": effect.stands_out,
+        "beside": list(effect.beside),
+    }
+
+
+def _promise_json(promise: Promise) -> Json:
+    verdicts: Json = np.array(VERDICTS)[promise.verdict].tolist()
+    return {
+        "revision": promise.revision,
+        "drives": list(promise.drives),
+        "verdict": verdicts,
+        "sentences": list(promise.sentences),
+    }

@@ -1,0 +1,233 @@
+"""The one thing to do next with a table, as the command line and the window both say it."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from workbench.maths.verdict.approval_case import Objection, where
+from workbench.maths.verdict.drive_objections import (
+    CAUTIONS,
+    ENOUGH_PROVEN,
+    NOT_DRIVEN,
+    OUTSIDE,
+    UNPROVEN,
+    WORD_NOT_KEPT,
+)
+from workbench.maths.verdict.objections import objections
+from workbench.maths.verdict.prediction_check import Promise
+from workbench.model.evidence import Evidence, Target
+from workbench.model.history import Json, Revision
+from workbench.model.log import Drive
+from workbench.model.state import State
+
+# Common practice, no source.
+DRIVE_WITH_CARE = (
+    "drive with a passenger at the laptop, part throttle first, then pulls one at a time, and stop when the wideband "
+    "reads leaner than commanded"
+)
+__all__ = ["ENOUGH_PROVEN"]  # the window, which may not use maths, marks figures by it
+# What is to be looked into before a table goes into an engine even for a trial.
+WEIGHTY = ("falling-curve", "lean-step-at-high-load", "step-over-limit", "storage-range")
+# In this order they come before approving: what a drive showed to be wrong, and what no drive has shown yet.
+UNDONE = (WORD_NOT_KEPT, CAUTIONS, NOT_DRIVEN, UNPROVEN)
+ROUNDED_OFF_BY = ("carry-on", "smooth", "keep-rising", "round")
+
+
+@dataclass(frozen=True)
+class NextStep:
+    """What to do next; title and reason name their values in braces, so that they can be translated whole.
+
+    Attributes:
+        title: what to do, in few words.
+        word: the command that does it; empty where there is nothing to do but wait.
+        reason: why, as a sentence.
+        values: what goes into the braces.
+    """
+
+    title: str
+    word: str
+    reason: str
+    values: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def line(self) -> str:
+        """Title and reason in one line."""
+        return f"Next: {self.title.format(**self.values)}. {self.reason.format(**self.values)}"
+
+    @property
+    def json(self) -> dict[str, Json]:
+        """The same for a program."""
+        title, reason = (text.format(**self.values) for text in (self.title, self.reason))
+        return {"title": title, "command": self.word, "reason": reason}
+
+
+def next_step(
+    state: State, head: Revision, evidence: Evidence | None, promise: Promise | None = None
+) -> NextStep | None:
+    """Choose what to do next with a table.
+
+    A revision that no drive was made with is tried as a draft first, however good it is expected to be; it is approved
+    when a drive with it stands in the session and nothing that the drives say speaks against it. What they say later
+    counts after an approval too.
+
+    Args:
+        state: the session.
+        head: the revision that is worked on.
+        evidence: of its table; None while it is not gathered.
+        promise: how far the last correction did what it said, where that is known.
+
+    Returns:
+        None where only the evidence can tell.
+    """
+    if head.id not in state.history.approvals and not state.drives:
+        return NextStep("Add the log of a drive", "add-log", "Evidence comes from driving on this table.")
+    found = against(state, head, evidence, promise)
+    if head.id in state.history.approvals:
+        return _after_approval(state, head, found)
+    driven = bool(drives_of(state, head))
+    step: NextStep | None = None
+    exported = {each.approved for each in state.history.exports if each.revision == head.id}
+    if not driven and _corrected_since_driven(state, head):
+        drafted = False in exported
+        step = (None if drafted else _mend(state, head, found)) or _trial(head, found, drafted=drafted)
+    elif evidence is not None and not (inside(evidence.part_target) and inside(evidence.full_target)):
+        step = _correct(evidence, found)
+    elif evidence is not None and not driven:
+        step = _trial(head, found, drafted=False in exported)
+    elif evidence is not None and evidence.revision == head.id:
+        step = _approve(head, found)
+    return step
+
+
+def against(
+    state: State, revision: Revision, evidence: Evidence | None, promise: Promise | None = None
+) -> tuple[Objection, ...]:
+    """List what speaks against approving a revision, by what is known of it."""
+    keeping = state.keeping(revision.table.name)
+    return objections(state.history, revision, state.drives, state.settings, keeping, evidence, promise)
+
+
+def stored_as_approved(state: State, revision: Revision) -> bool:
+    """Tell whether the ECU stores an approved revision as it did when it was approved."""
+    return state.history.approvals[revision.id].storage == state.keeping(revision.table.name).storage
+
+
+def _after_approval(state: State, head: Revision, found: tuple[Objection, ...]) -> NextStep:
+    values = {"id": str(head.id)}
+    approval = state.history.approvals[head.id]
+    if not stored_as_approved(state, head):
+        reason = "What is said about the ECU's storage is other than when it was approved: look at what it stores now."
+        return NextStep("Approve revision {id} again", "approve", reason, values)
+    newer = any(drive.added > approval.time for drive in state.drives)
+    speaking = [
+        each
+        for each in found
+        if (each.name.endswith(OUTSIDE) or each.name in (WORD_NOT_KEPT, CAUTIONS))
+        and (newer or each.name not in approval.accepted)
+    ]
+    if speaking:
+        why = {**values, "why": speaking[0].sentence, "objections": ", ".join(each.name for each in speaking)}
+        reason = "Revision {id} is approved, but drives speak against it. {why}"
+        if speaking[0].name.endswith(OUTSIDE):
+            return NextStep("Correct again", "correct", reason, why)
+        return NextStep("Look at the evidence again", "evidence", reason, why)
+    if any(each.approved and each.revision == head.id for each in state.history.exports):
+        return NextStep("Add the next drive", "add-log", "Flash revision {id}, drive, and add the new log.", values)
+    return NextStep("Export revision {id}", "export", "It is approved.", values)
+
+
+def _correct(evidence: Evidence, found: tuple[Objection, ...]) -> NextStep:
+    title = "Correct from {n} drives" if len(evidence.drives) > 1 else "Correct from 1 drive"
+    reason = "Part of what was driven is outside its target."
+    doubts = any(each.name == CAUTIONS for each in found) and any(
+        caution.kind == "doubt" and not caution.passes for _, caution in evidence.cautions
+    )
+    if doubts:
+        reason = "Part of what was driven is outside its target, but the logs are doubtful: look at the cautions first."
+    elif evidence.disputed.any():
+        reason = (
+            "Part of what was driven is outside its target, but the drives disagree: find out why first, or name those "
+            "that hold."
+        )
+    values = {"n": str(len(evidence.drives)), "objections": CAUTIONS if doubts else ""}
+    return NextStep(title, "correct", reason, values)
+
+
+def _approve(head: Revision, found: tuple[Objection, ...]) -> NextStep:
+    """Advise approving, or what is to be seen to before."""
+    undone = next((each for ending in UNDONE for each in found if each.name.endswith(ending)), None)
+    if undone is None:
+        reason = "A drive was made with it, and what was driven is inside its targets."
+        weighty = ", ".join(each.name for each in found if each.name in WEIGHTY)
+        if weighty:
+            reason = "What was driven is inside its targets; against it speaks: {objections}. Look into that first."
+        return NextStep("Approve revision {id}", "approve", reason, {"id": str(head.id), "objections": weighty})
+    why = {"id": str(head.id), "why": undone.sentence, "objections": undone.name}
+    reason = "Before revision {id} is approved: {why}"
+    if undone.name == CAUTIONS:
+        return NextStep("Look at the cautions", "cautions", reason, why)
+    return NextStep("Add another drive", "add-log", reason, why)
+
+
+def _trial(head: Revision, found: tuple[Objection, ...], *, drafted: bool) -> NextStep:
+    weighty = ", ".join(each.name for each in found if each.name in WEIGHTY)
+    values = {"id": str(head.id), "care": DRIVE_WITH_CARE, "objections": weighty}
+    if drafted:
+        reason = "Flash the draft; {care}. Then add the log, and say that revision {id} was in the car."
+        return NextStep("Add the drive with revision {id}", "add-log", reason, values)
+    reason = (
+        "No drive was made with revision {id} yet: export it as a draft, flash that, {care}; then add the log. It is "
+        "not approved."
+    )
+    if weighty:
+        reason = (
+            "Against revision {id} speaks: {objections}. Look into that first. Then export it as a draft, flash that, "
+            "{care}; then add the log. It is not approved."
+        )
+    return NextStep("Export a draft of revision {id}", "export", reason, values)
+
+
+def _mend(state: State, head: Revision, found: tuple[Objection, ...]) -> NextStep | None:
+    """Advise what makes a curve rise again that a correction left falling; None where it does not fall.
+
+    It falls beside undriven cells, which a correction leaves alone: there it is carried on, once. Else it is drawn
+    level by as little as needed.
+    """
+    fall = next((each for each in found if each.name == "falling-curve"), None)
+    line = state.history.line(head.id)
+    made = max(number for number, each in enumerate(line) if each.operation == "correct")
+    if fall is None or head.table.values[0] > head.table.values[-1] or not line[made].table.same_axes(head.table):
+        return None
+    weighty = ", ".join(each.name for each in found if each.name in WEIGHTY)
+    values = {"id": str(head.id), "where": where(head.table, fall.cells), "objections": weighty}
+    standing = np.array(line[made].arguments["standing"])
+    beside = any("undriven" in standing[at - 1 : at + 1] for (at,) in fall.cells)
+    if beside and not any(each.operation == "carry-on" for each in line[made:]):
+        reason = (
+            "The curve of revision {id} falls at {where}, beside cells that no drive reached and the correction left "
+            "alone: carry it on to them, or drive there."
+        )
+        return NextStep("Carry the correction on", "carry-on", reason, values)
+    reason = "The curve of revision {id} falls at {where}: lift what falls, by as little as needed."
+    return NextStep("Keep the curve rising", "keep-rising", reason, values)
+
+
+def _corrected_since_driven(state: State, head: Revision) -> bool:
+    """Tell whether nothing but a correction, and what is done to round it off, lies between the car and a revision."""
+    each = head
+    while each.operation in ROUNDED_OFF_BY and each.parent is not None and not drives_of(state, each):
+        each = state.history.revision(each.parent)
+    return each.operation == "correct" and not drives_of(state, each)
+
+
+def drives_of(state: State, revision: Revision) -> tuple[Drive, ...]:
+    """Give the drives that were driven on a revision."""
+    name = revision.table.name
+    return tuple(drive for drive in state.drives if state.history.driven(drive, name) is revision)
+
+
+def inside(target: Target) -> bool:
+    """Tell whether nothing that was driven is outside; so it is where nothing was."""
+    return math.isnan(target.worst) or abs(target.worst) <= target.limit

@@ -1,0 +1,1 @@
+"""Commands that read logs, look at files, and tie drives to revisions."""

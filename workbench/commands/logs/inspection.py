@@ -1,0 +1,175 @@
+"""Saying what is understood of any file, without a session."""
+
+from collections.abc import Generator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated
+
+import numpy as np
+
+from workbench.commands.declaring.making import plain
+from workbench.commands.declaring.registry import Answer, Between, Job, command
+from workbench.commands.logs.logs import players, read_ratios, read_roles
+from workbench.errors import InputError, WorkbenchError
+from workbench.files.logs import WINDOW_S, read_log
+from workbench.files.tables.tables import read_table
+from workbench.maths.signals.fuel import read_fuel
+from workbench.maths.signals.sample_hold import held_notes, renewal_period
+from workbench.model.arrays import FloatArray
+from workbench.model.counting import counted
+from workbench.model.history import Json
+from workbench.model.log import Channel, Log, Role
+from workbench.model.table import Table
+from workbench.work import Progress
+
+
+@command("Inspect a file", menu="Log")
+def inspect(
+    file: Path,
+    *,
+    role: tuple[str, ...] = (),
+    rate: Annotated[float | None, Between(0.01, 100_000)] = None,
+    fuel: str = "14.7",
+    afr_of: tuple[str, ...] = (),
+    window: Annotated[float, Between(0, 3600)] = WINDOW_S,
+    part: str = "",
+    dbc: Path | None = None,
+) -> Job:
+    """Say what is understood of a log or a table, and what had to be assumed.
+
+    Args:
+        file: a log or a table in any format.
+        role: say which channel plays a role, as in airflow=MAF; otherwise it is guessed, and told.
+        rate: rows a second, for a log without a time.
+        fuel: for channels logged as air-fuel ratio, that of the fuel at lambda 1, or its name, as in E10.
+        afr_of: another such ratio for one channel, as in AFR=14.1.
+        window: longest time a value stands for, in seconds, where channels have times of their own.
+        part: the sheet of a workbook, or the file in a zip with several.
+        dbc: a DBC file that describes the messages of a CAN capture.
+
+    Example:
+        inspect town.csv
+    """
+    roles, ratios = read_roles(role), read_ratios(afr_of)
+    log: Log | None = None
+    refusal: WorkbenchError = InputError(f"{file} is neither a log nor a table.")
+    try:
+        log = yield from _log(file, _Reading(roles, rate, read_fuel(fuel), ratios, window, part, dbc))
+    except WorkbenchError as error:
+        refusal = error
+    if log is None or not log.roles:  # a table reads as a log of channels that mean nothing
+        try:
+            table, said = read_table(file, part=part)
+        except WorkbenchError:
+            if log is None:
+                raise refusal from None
+        else:
+            return Answer(table_json(file, table, said), table_lines(file, table, said), value=table)
+    notes = (*log.notes, *held_notes(log))
+    return Answer(log_json(log, notes), log_lines(log, notes), value=log)
+
+
+@dataclass(frozen=True)
+class _Reading:
+    roles: Mapping[Role, str]
+    rate: float | None
+    afr: float
+    ratios: Mapping[str, float]
+    window: float
+    part: str
+    dbc: Path | None
+
+
+def _log(file: Path, reading: _Reading) -> Generator[Progress, None, Log]:
+    return (
+        yield from read_log(
+            file,
+            roles=reading.roles,
+            stoichiometric_afr=reading.afr,
+            stoichiometric_of=reading.ratios,
+            rate_hz=reading.rate,
+            window_s=reading.window,
+            part=reading.part,
+            dbc=reading.dbc,
+            must_be_plausible=False,
+        )
+    )
+
+
+def log_json(log: Log, notes: Sequence[str]) -> dict[str, Json]:
+    """Give what is understood of a log as JSON."""
+    played = players(log)
+    return {
+        "kind": "log",
+        "file": log.name,
+        "sha256": log.sha256,
+        "rows": log.rows,
+        "time": {"first": plain(log.time.values[0]), "last": plain(log.time.values[-1]), "rate_hz": plain(log.rate_hz)},
+        "channels": [_channel_json(channel, log, played.get(channel.name)) for channel in log.channels],
+        "warnings": list(notes),
+    }
+
+
+def _channel_json(channel: Channel, log: Log, role: Role | None) -> dict[str, Json]:
+    least, middle, most = _spread(channel.values)
+    return {
+        "name": channel.name,
+        "unit": channel.unit,
+        "unit_read": channel.unit_read,
+        "role": role,
+        "why": None if role is None else log.guesses.get(role),
+        "values": int(np.isfinite(channel.values).sum()),
+        "least": plain(least),
+        "median": plain(middle),
+        "most": plain(most),
+        "renewed_every_s": plain(renewal_period(channel.values, log.time.values)),
+    }
+
+
+def _spread(values: FloatArray) -> tuple[float, float, float]:
+    there = values[np.isfinite(values)]
+    if not there.size:
+        return float("nan"), float("nan"), float("nan")
+    return float(there.min()), float(np.median(there)), float(there.max())
+
+
+def log_lines(log: Log, notes: Sequence[str]) -> tuple[str, ...]:
+    """Give what is understood of a log for people."""
+    played = players(log)
+    seconds = log.time.values[-1] - log.time.values[0]
+    lines = [f"{log.name} is a log: {counted(log.rows, 'row')} over {seconds:.1f} s, {log.rate_hz:.3g} a second."]
+    for channel in log.channels:
+        least, middle, most = _spread(channel.values)
+        values = f"{least:.6g} … {middle:.6g} … {most:.6g}" if np.isfinite(middle) else "no values"
+        role = played.get(channel.name)
+        told = f"  {role} ({log.guesses.get(role, 'stated')})" if role is not None else ""
+        lines.append(f"  {channel.name:<36} {channel.unit:<8} {values:<30}{told}".rstrip())
+    return (*lines, *(f"  Note: {note}" for note in notes))
+
+
+def table_json(file: Path, table: Table, notes: Sequence[str]) -> dict[str, Json]:
+    """Give what is understood of a table as JSON."""
+    return {
+        "kind": table.kind,
+        "file": file.name,
+        "name": table.name,
+        "value": table.value_name,
+        "unit": table.unit,
+        "axes": [
+            {"name": axis.name, "unit": axis.unit, "breakpoints": axis.breakpoints.tolist()} for axis in table.axes
+        ],
+        "values": table.values.tolist(),
+        "warnings": list(notes),
+    }
+
+
+def table_lines(file: Path, table: Table, notes: Sequence[str]) -> tuple[str, ...]:
+    """Give what is understood of a table for people."""
+    size = " by ".join(str(length) for length in table.shape)
+    lines = [f"{file.name} is a {table.kind} of {size} cells: {table.value_label}."]
+    lines += [
+        f"  {axis.label}: {len(axis)} breakpoints from {axis.breakpoints[0]:g} to {axis.breakpoints[-1]:g}"
+        for axis in table.axes
+    ]
+    lines.append(f"  values from {table.values.min():g} to {table.values.max():g}")
+    return (*lines, *(f"  Note: {note}" for note in notes))

@@ -1,0 +1,290 @@
+"""Bringing logs into a session, and saying what they are."""
+
+from collections.abc import Generator, Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Annotated, Any
+
+from workbench.commands.declaring.making import plain
+from workbench.commands.declaring.registry import Answer, Between, Job, TableName, command
+from workbench.errors import InputError, WorkbenchError
+from workbench.files.channels.recasting import reread
+from workbench.files.disk.clock import now
+from workbench.files.identify import refused_as_log
+from workbench.files.logs import WINDOW_S, pack_samples, read_log
+from workbench.files.vocabulary.roles import STATED, read_role, shape_key
+from workbench.maths.drives.drive_fit import check_speaks
+from workbench.maths.signals.fuel import read_fuel
+from workbench.maths.signals.sample_hold import held_notes
+from workbench.model.counting import counted
+from workbench.model.history import Json
+from workbench.model.log import Drive, Log, Role, Wideband
+from workbench.model.state import DriveAdded, DriveCorrected, State
+from workbench.work import Progress
+
+
+@command("Add logs", menu="Log", shortcut="Ctrl+L", icon="add-log")
+def add_log(
+    state: State,
+    files: tuple[Path, ...],
+    *,
+    on: tuple[int, ...] = (),
+    role: tuple[str, ...] = (),
+    wideband: Wideband = "auto",
+    rate: Annotated[float | None, Between(0.01, 100_000)] = None,
+    afr_of: tuple[str, ...] = (),
+    window: Annotated[float, Between(0, 3600)] = WINDOW_S,
+    part: str = "",
+    dbc: Path | None = None,
+    again: bool = False,
+    table: TableName = TableName(""),
+) -> Job:
+    """Read one or more logs and tie them to the revision that was in the car; all of them or none.
+
+    Args:
+        files: the logs.
+        on: the revision that was in the car; of a table that it does not name, the one worked on now.
+        role: say which channel plays a role, as in airflow=MAF; otherwise it is guessed, and told.
+        wideband: where the wideband sat, before or after the catalyst; auto recognises it.
+        rate: rows a second, for a log without a time.
+        afr_of: air-fuel ratio at lambda 1 that one channel was scaled with, as in AFR=14.1, if not the session's.
+        window: longest time a value stands for, in seconds, where channels have times of their own.
+        part: the sheet of a workbook, or the file in a zip with several.
+        dbc: a DBC file that describes the messages of a CAN capture.
+        again: add a log even if the session has one with the same content.
+        table: which table the drive is about; the first one if not given.
+
+    Example:
+        add-log car.session town.csv road.csv --on 1 --role lambda_measured=AFR
+    """
+    stated = _by_table(state, on)
+    others = {**state.history.heads, **stated}
+    about = state.table_name(table) if table or not on else state.history.revision(on[0]).table.name
+    revision = others.pop(about)
+    options = {
+        "stoichiometric_afr": state.settings.stoichiometric_afr,
+        "stoichiometric_of": read_ratios(afr_of),
+        "rate_hz": rate,
+        "window_s": window,
+        "part": part,
+        "dbc": dbc,
+    }
+    roles = read_roles(role)
+    added = now()
+    drives: list[Drive] = []
+    for file in files:
+        log = yield from _read(file, roles, options, (*state.drives, *drives))
+        if not again:
+            _check_new(log, (*state.drives, *drives))
+        yield from pack_samples(log)
+        drives.append(Drive(len(state.drives) + len(drives) + 1, log, revision, wideband, added, others))
+    told = [drive_json(drive, about, _deaf(state, about, drive)) for drive in drives]
+    lines = [line for drive in drives for line in drive_lines(drive, _deaf(state, about, drive))]
+    return Answer({**told[0], "logs": list[Json](told)}, tuple(lines), DriveAdded(tuple(drives)), tuple(drives))
+
+
+@command("Correct what is said about a log", menu="Log", icon="amend-log")
+def amend_log(
+    state: State,
+    log: int,
+    *,
+    on: tuple[int, ...] = (),
+    role: tuple[str, ...] = (),
+    wideband: Wideband | None = None,
+) -> Answer:
+    """Say otherwise which revision was in the car, where the wideband sat, or which channel plays a role.
+
+    A channel without unit is understood anew for its new role. Logs of the same shape are then read so at once.
+
+    Args:
+        log: number of the log.
+        on: the revision that was in the car; of other tables it stays as it was.
+        role: which channel plays a role, as in airflow=MAF; airflow= leaves it without one.
+        wideband: where the wideband sat, before or after the catalyst; auto recognises it.
+
+    Example:
+        amend-log car.session 2 --on 3
+    """
+    drive = state.drive(log)
+    roles = dict(drive.log.roles)
+    fresh = read_roles(role)
+    for each, name in fresh.items():
+        if name and drive.log.channel(name) is None:
+            known = ", ".join(channel.name for channel in drive.log.channels)
+            raise InputError(f"Log {log} ({drive.log.name}) has no channel {name!r}.", f"It has: {known}.")
+        roles = {old: channel for old, channel in roles.items() if old != each and channel != name}
+        roles |= {each: name} if name else {}
+    about, others = state.history.revision(drive.revision).table.name, _by_table(state, on)
+    revision = others.pop(about, drive.revision)
+    again = reread(drive.log, fresh, state.settings.stoichiometric_afr)
+    change = DriveCorrected(log, revision, wideband or drive.wideband, roles, again, others)
+    after = change.applied(drive)
+    if not again and _said(after) == _said(drive):
+        return Answer(drive_json(drive, about), ("Nothing changes.",), value=drive)
+    return Answer(drive_json(after, about), drive_lines(after), change, after)
+
+
+def _said(drive: Drive) -> tuple[object, ...]:
+    return drive.revision, dict(drive.others), drive.wideband, dict(drive.log.roles)
+
+
+def _by_table(state: State, on: Sequence[int]) -> dict[str, int]:
+    """Give table -> its stated revision.
+
+    Raises:
+        InputError: when there is no such revision, or two of one table are stated.
+    """
+    stated: dict[str, int] = {}
+    for number in on:
+        name = state.history.revision(number).table.name
+        if stated.setdefault(name, number) != number:
+            raise InputError(
+                f"Revisions {stated[name]} and {number} are both of {name!r}; only one of them was in the car.",
+                "State one revision for each table.",
+            )
+    return stated
+
+
+def read_roles(words: Sequence[str]) -> dict[Role, str]:
+    """Read roles stated as ROLE=CHANNEL.
+
+    Raises:
+        InputError: when a word is not of that form, there is no such role, or one is stated twice.
+    """
+    roles: dict[Role, str] = {}
+    for word in words:
+        name, equals, channel = word.partition("=")
+        if not equals:
+            raise InputError(f"The role {word!r} cannot be read.", "Write ROLE=CHANNEL, as in airflow=MAF.")
+        role = read_role(name)
+        if role in roles:
+            raise InputError(f"The role {role} is stated twice.", "Leave one of them out.")
+        roles[role] = channel.strip()
+    return roles
+
+
+def drive_json(drive: Drive, about: str, warned: tuple[str, ...] = ()) -> dict[str, Json]:
+    """Give a log as the JSON object of the command-line contract.
+
+    Args:
+        drive: the log.
+        about: name of the table of its revision.
+        warned: further warnings.
+    """
+    log = drive.log
+    played = players(log)
+    return {
+        "log": drive.id,
+        "file": log.name,
+        "sha256": log.sha256,
+        "revision": drive.revision,
+        "revisions": {about: drive.revision, **drive.others},
+        "wideband": drive.wideband,
+        "rows": log.rows,
+        "channels": [
+            {
+                "name": channel.name,
+                "unit": channel.unit,
+                "role": played.get(channel.name),
+                "why": log.guesses.get(played[channel.name]) if channel.name in played else None,
+            }
+            for channel in log.channels
+        ],
+        "time": {"first": plain(log.time.values[0]), "last": plain(log.time.values[-1]), "rate_hz": plain(log.rate_hz)},
+        "warnings": [*log.notes, *_silent(log), *warned],
+    }
+
+
+def drive_lines(drive: Drive, warned: tuple[str, ...] = ()) -> tuple[str, ...]:
+    """Give a log for people, line by line, with further warnings."""
+    log = drive.log
+    played = players(log)
+    seconds = log.time.values[-1] - log.time.values[0]
+    extent = f"{counted(log.rows, 'row')} over {seconds:.1f} s, {log.rate_hz:.3g} a second"
+    others = "".join(f", {number} of {name!r}" for name, number in drive.others.items())
+    lines = [f"Log {drive.id}, {log.name}: {extent}; driven on revision {drive.revision}{others}."]
+    for channel in log.channels:
+        role = played.get(channel.name)
+        told = f"  {role} ({log.guesses.get(role, 'stated')})" if role is not None else ""
+        lines.append(f"  {channel.name:<32} {channel.unit:<8}{told}".rstrip())
+    return (*lines, *(f"  Note: {note}" for note in (*log.notes, *_silent(log), *warned)))
+
+
+def _deaf(state: State, table: str, drive: Drive) -> tuple[str, ...]:
+    """Warn of a log that lacks a channel for an axis of the table."""
+    try:
+        check_speaks(state.history, drive, table)
+    except InputError as refusal:
+        return (f"Caution: {refusal.message} It will say nothing about {table!r}. {refusal.hint}",)
+    return ()
+
+
+def _silent(log: Log) -> tuple[str, ...]:
+    """Warn of a log that holds nothing of the mixture."""
+    if any(role in log.roles for role in ("stft_1", "stft_2", "lambda_measured")):
+        return ()
+    return (
+        "It holds neither trims nor measured lambda: it will say nothing about the table. Say who is who with --role.",
+    )
+
+
+def players(log: Log) -> Mapping[str, Role]:
+    """Give channel name -> the role it plays."""
+    return {name: role for role, name in log.roles.items()}
+
+
+def read_ratios(words: Sequence[str]) -> dict[str, float]:
+    """Read air-fuel ratios stated as CHANNEL=RATIO.
+
+    Raises:
+        InputError: when a word is not of that form, or the ratio is no ratio of a fuel.
+    """
+    ratios: dict[str, float] = {}
+    for word in words:
+        name, _, ratio = word.rpartition("=")
+        if not name.strip():
+            raise InputError(f"The ratio {word!r} cannot be read.", "Write CHANNEL=RATIO, as in AFR=14.1.")
+        ratios[name.strip()] = read_fuel(ratio)
+    return ratios
+
+
+def _read(
+    file: Path, roles: Mapping[Role, str], options: Mapping[str, Any], drives: Sequence[Drive]
+) -> Generator[Progress, None, Log]:
+    """Read a log, with the roles that were stated for a log of the same shape before, unless others are stated now."""
+    try:
+        log = yield from read_log(file, roles=roles, **options)
+    except WorkbenchError as refusal:
+        raise refused_as_log(file, options["part"], refusal) from refusal
+    if not log.roles:  # a table reads as a log of channels that mean nothing
+        nothing = InputError("Not one of its columns is known as a channel of a log.", "")
+        if (told := refused_as_log(file, options["part"], nothing)) is not nothing:
+            raise told
+    remembered = {role: name for role, name in remembered_roles(log, drives).items() if role not in roles}
+    if any(log.roles.get(role) != name for role, name in remembered.items()):
+        log = yield from read_log(file, roles={**remembered, **roles}, **options)
+        said = ", ".join(f"{role}={name}" for role, name in remembered.items())
+        log = replace(log, notes=(*log.notes, f"As stated for an earlier log of the same shape: {said}."))
+    return replace(log, notes=(*log.notes, *held_notes(log)))
+
+
+def remembered_roles(log: Log, drives: Sequence[Drive]) -> dict[Role, str]:
+    """Give the roles that the user stated, or corrected afterwards, for the last log with the same channels."""
+    shape = shape_key(log)
+    earlier = next((drive.log for drive in reversed(drives) if shape_key(drive.log) == shape), None)
+    if earlier is None:
+        return {}
+    return {
+        role: name
+        for role, name in earlier.roles.items()
+        if earlier.guesses.get(role, STATED) == STATED or log.roles.get(role, name) != name
+    }
+
+
+def _check_new(log: Log, drives: Sequence[Drive]) -> None:
+    for drive in drives:
+        if drive.log.sha256 == log.sha256:
+            raise InputError(
+                f"{log.name} has the same content as log {drive.id} ({drive.log.name}).",
+                "It would count twice; if you mean that, say --again.",
+            )

@@ -1,0 +1,1 @@
+"""Commands on the session as a record: history, approving, exporting, reports, settings, samples."""

@@ -1,0 +1,338 @@
+"""Handing a table over, and checking a handed-over file against the session."""
+
+import hashlib
+import re
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
+from pathlib import Path
+from typing import Any, NoReturn
+
+import numpy as np
+
+from workbench.commands.declaring.making import NOT_LEANING, leaning, plain
+from workbench.commands.declaring.registry import Answer, TableName, command
+from workbench.commands.evidence.next_step import next_step, stored_as_approved
+from workbench.commands.record.revisions import export_words
+from workbench.commands.table.ecu_format import keeping_json
+from workbench.errors import InputError, WorkbenchError
+from workbench.files.disk.clock import now, user_name
+from workbench.files.export.exporting import draft_path, export_files, read_paper
+from workbench.files.store.store import Store
+from workbench.files.tables.tables import read_table, write_table_text
+from workbench.maths.table.scale import replay
+from workbench.maths.table.storage import as_stored, parts_of
+from workbench.model.counting import counted
+from workbench.model.ecu_format import Keeping, Storage
+from workbench.model.history import Approval, Export, History, Json, Revision
+from workbench.model.state import Exported, State, step
+from workbench.model.table import Table
+
+AS_RECORDED = "Everything that stands in the session is as it was recorded."
+NOTHING_TO_COMPARE = (
+    "Whether something was cut off its end only an exported file can show, with the paper beside it: --against FILE."
+)
+
+
+@command("Export a table", menu="Session", shortcut="Ctrl+Shift+E", icon="export")
+def export(
+    state: State,
+    file: Path,
+    *,
+    revision: int | None = None,
+    draft: bool = False,
+    replace: bool = False,
+    table: TableName = TableName(""),
+) -> Answer:
+    """Write an approved table, or a draft, as CSV, and beside it a paper that says where it comes from.
+
+    Where the ECU's step is known, the file holds the stored values; where it keeps a curve in parts, each part gets a
+    file of its own besides.
+
+    Args:
+        file: where to write it.
+        revision: which revision; by default the one that is worked on.
+        draft: write a revision that is not approved; its name then says so.
+        replace: replace a file that is no earlier export; sessions and their logs are never replaced.
+        table: of which table the head is meant; the first one if not given.
+
+    Example:
+        export car.session airflow_new.csv --revision 4
+    """
+    wanted = state.head(table) if revision is None else state.history.revision(revision)
+    approval = _approval(state, wanted)
+    if approval is None and not draft:
+        _refuse(state, wanted)
+    path = draft_path(file) if draft else file
+    keeping = state.keeping(wanted.table.name)
+    whole = as_stored(wanted.table, keeping)
+    files = _files(path, whole, keeping)
+    paper = _paper(state, wanted)
+    digests = export_files(
+        {each: (write_table_text(held).encode(), {**paper, "table": held.name}) for each, held in files.items()},
+        replace=replace,
+        kept={drive.log.sha256 for drive in state.drives},
+    )
+    named = {each.name: digest for each, digest in zip(files, digests, strict=True)}
+    change = Exported(Export(wanted.id, named, approval is not None, user_name(), str(paper["exported_on"])))
+    rounding = float(np.abs(whole.values - wanted.table.values).max())
+    # What leans an approved table was accepted by name.
+    lean, warnings = leaning(state, wanted) if approval is None else NOT_LEANING
+    data: dict[str, Json] = {
+        **lean,
+        "path": str(path),
+        "revision": wanted.id,
+        "table": wanted.table.name,
+        "approved": approval is not None,
+        "sha256": digests[0],
+        "values": plain(whole.values),
+        "largest_rounding": rounding,
+        "parts": [str(each) for each in files if each != path],
+    }
+    lines = _export_lines(step(state, change), wanted, files, rounding, warnings)
+    return Answer(data, lines, change, path, stands=True)
+
+
+def _approval(state: State, wanted: Revision) -> Approval | None:
+    """Give the approval of the values that the ECU stores now; None where it is of others, or there is none."""
+    approval = state.history.approvals.get(wanted.id)
+    return approval if approval is not None and stored_as_approved(state, wanted) else None
+
+
+def _refuse(state: State, wanted: Revision) -> NoReturn:
+    """Say why a revision cannot leave as an approved one."""
+    if wanted.id in state.history.approvals:
+        raise InputError(
+            f"What is said about the ECU's storage is other than when revision {wanted.id} was approved, so other "
+            "values would be stored than were approved.",
+            f"Approve it again: approve SESSION {wanted.id} --by NAME; or set the storage back; or write a draft with "
+            "--draft.",
+        )
+    others = [str(number) for number in state.history.approvals]
+    raise InputError(
+        f"Revision {wanted.id} of {wanted.table.name!r} is not approved.",
+        f"Approve it first: approve SESSION {wanted.id} --by NAME"
+        + (f"; or export one that is: --revision {' or '.join(others)}" if others else "")
+        + "; or write a draft with --draft.",
+    )
+
+
+def _export_lines(
+    state: State, wanted: Revision, files: Mapping[Path, Table], rounding: float, warnings: tuple[str, ...]
+) -> tuple[str, ...]:
+    approval = _approval(state, wanted)
+    stand = f"approved by {approval.by}" if approval else "NOT APPROVED, a draft for a test drive"
+    path, *others = files
+    if approval and draft_path(path) == path:
+        stand = f"a draft for a test drive, though it is {stand}"
+    lines = [f"{path}: revision {wanted.id} of {wanted.table.name!r}, {stand}."]
+    lines += warnings
+    lines += [f"{each}: its part {files[each].name!r}." for each in others]
+    if state.keeping(wanted.table.name).storage:
+        lines += [f"Values are rounded to the ECU's step, by {rounding:.3g} at most."]
+    after = next_step(state, wanted, None)
+    return (*lines, *(() if after is None else (after.line,)))
+
+
+def _files(path: Path, whole: Table, keeping: Keeping) -> dict[Path, Table]:
+    """Give the files of an export: the whole table first, then its parts.
+
+    Raises:
+        InputError: when two parts would get the same file name.
+    """
+    kept = parts_of(whole, keeping)
+    files = {path: whole} | {_part_path(path, part.name): part for part in kept}
+    if len(files) < 1 + len(kept):
+        names = ", ".join(repr(part.name) for part in kept)
+        raise InputError(f"The parts {names} would share a file.", "Name them so that they differ in more than signs.")
+    return files
+
+
+def _paper(state: State, wanted: Revision) -> dict[str, Json]:
+    """Say where an exported table comes from."""
+    approval = _approval(state, wanted)
+    return {
+        "session": Path(state.path).name,
+        "table": wanted.table.name,
+        "revision": wanted.id,
+        "digest": wanted.digest,
+        "changes": state.sequence,
+        "standing": "approved" if approval else "not approved: a draft for a test drive",
+        "approved": approval is not None,
+        "approved_by": approval.by if approval else None,
+        "approved_on": approval.time if approval else None,
+        "note": approval.note if approval else wanted.note,
+        "accepted_objections": list(approval.accepted) if approval else [],
+        "exported_on": now(),
+        "keeping": keeping_json(state.keeping(wanted.table.name)),
+    }
+
+
+@command("Check the session", menu="Session", icon="check")
+def check(state: State, *, against: Path | None = None, table: TableName = TableName("")) -> Answer:
+    """Replay the whole history from the first table on, bit for bit, and hold a file against it if asked.
+
+    That shows that what stands in the session is as it was recorded. That nothing was cut off its end only an exported
+    file can show, whose paper tells how far the session had come by then.
+
+    Args:
+        against: an exported CSV file to hold against the session.
+        table: whose export it is; the first one if not given.
+
+    Example:
+        check car.session --against airflow_new.csv
+    """
+    problems = [*_stored_problems(Path(state.path)), *replay_problems(state.history)]
+    replayed = counted(len(state.history.revisions), "revision")
+    lines = [f"{replayed} and {counted(state.sequence, 'change')} were replayed."]
+    known = NOTHING_TO_COMPARE
+    data: dict[str, Json] = {"revisions": len(state.history.revisions), "changes": state.sequence}
+    if against is not None:
+        wrong, is_revision = file_problems(state, state.table_name(table), against)
+        problems += [*wrong, *_missing(state, against)]
+        known = "" if read_paper(against) else NOTHING_TO_COMPARE
+        data |= {"against": str(against), "is_revision": is_revision}
+        lines += [f"{against} holds revision {is_revision}."] if is_revision is not None else []
+        made = export_of(state, against)
+        data["exported"] = None if made is None else made.time
+        lines += [] if made is None else [f"It is, byte for byte, what was {export_words(made)}."]
+    data |= {"ok": not problems, "problems": list(problems)}
+    count = "1 problem was" if len(problems) == 1 else f"{len(problems)} problems were"
+    refusal = f"{count} found: {problems[0]}" if problems else ""
+    return Answer(data, (*lines, *(problems or (AS_RECORDED, *((known,) if known else ())))), refusal=refusal)
+
+
+def _missing(state: State, path: Path) -> Iterator[str]:
+    """Tell whether the session lacks what it held when a file was exported, as the paper beside the file says."""
+    paper = read_paper(path) or {}
+    changes, number, digest = (paper.get(key) for key in ("changes", "revision", "digest"))
+    if paper.get("session") != Path(state.path).name and digest not in {r.digest for r in state.history.revisions}:
+        return  # of another session; what the file holds tells
+    if isinstance(changes, int) and changes > state.sequence:
+        yield (
+            f"The session holds {counted(state.sequence, 'change')}; when {path.name} was exported it held {changes}: "
+            "the last ones are missing."
+        )
+    held = {revision.id: revision.digest for revision in state.history.revisions}
+    if isinstance(number, int) and isinstance(digest, str) and held.get(number) != digest:
+        yield f"{path.name} was exported from a revision {number} that this session does not hold as it was then."
+
+
+def replay_problems(all_of_it: History) -> list[str]:
+    """Replay a history: digests along every branch, and each cell's old value times its multiplier."""
+    problems = []
+    for each in all_of_it.revisions:
+        parent = None if each.parent is None else all_of_it.revision(each.parent)
+        if each.chained("" if parent is None else parent.digest) != each.digest:
+            problems.append(f"Revision {each.id} is not as it was recorded: its digest does not fit.")
+        if parent is None or not each.table.same_axes(parent.table):
+            continue
+        wrong = np.argwhere(~replay(parent.table.values, each.multipliers, each.table.values))
+        if wrong.size:
+            at = each.table.cell_name(tuple(int(i) for i in wrong[0]))
+            problems.append(
+                f"Revision {each.id}: in {counted(len(wrong), 'cell')} (first at {at}) the value of revision "
+                f"{parent.id} times the multiplier is not the value."
+            )
+    return problems
+
+
+def file_problems(state: State, name: str, path: Path) -> tuple[tuple[str, ...], int | None]:
+    """Hold a file against the revisions of a table: what is wrong with it, and which revision it is.
+
+    Raises:
+        FileError: when the file cannot be read as a table.
+    """
+    all_of_it = state.history
+    revisions = [each for each in all_of_it.revisions if each.table.name == name]
+    read, _ = read_table(path, name=name, kind=revisions[0].table.kind)
+    paper = read_paper(path) or {}
+    made, keeping = export_of(state, path), state.keeping(name)
+    named = paper.get("revision") if made is None else made.revision
+    same = [
+        each
+        for each in revisions
+        if (made is not None and each.id == named)
+        or any(_holds(held, read) for held in _forms(each.table, keeping, paper))
+    ]
+    if same:
+        found = next((each for each in same if each.id == named), None) or _best(all_of_it, same)
+        approval = all_of_it.approvals.get(found.id)
+        if "draft" in path.name.lower() or (made is not None and made.approved and made.revision == found.id):
+            return (), found.id
+        if approval is not None:
+            kept = Keeping(approval.storage, keeping.parts)
+            if any(_holds(held, read) for held in _forms(found.table, kept, {})):
+                return (), found.id
+            return (f"{path.name} is revision {found.id} rounded otherwise than it was approved.",), found.id
+        return (f"{path.name} is revision {found.id}, which nobody approved.",), found.id
+    nearest = next((each for each in revisions if each.id == named), all_of_it.revision(all_of_it.heads[name]))
+    return tuple(_differences(path, read, nearest)), None
+
+
+def export_of(state: State, path: Path) -> Export | None:
+    """Find the latest export that wrote the very bytes of a file; None where none is known of."""
+    digest = hashlib.sha256(path.read_bytes()).hexdigest() if path.is_file() else ""
+    return next((each for each in reversed(state.history.exports) if digest in each.files.values()), None)
+
+
+def _forms(table: Table, keeping: Keeping, paper: Mapping[str, Any]) -> Iterator[Table]:
+    """Give a table as it is, as the ECU stores it, as it stored it when it was exported, and its parts."""
+    yield table
+    rules = [keeping]
+    with suppress(LookupError, TypeError, WorkbenchError):
+        then = paper["keeping"]["storage"]
+        rules += [Keeping(Storage(**{key: then[key] for key in Storage.__dataclass_fields__}))] if then else []
+    for rule in rules:
+        with suppress(WorkbenchError):  # what cannot be stored was not exported either
+            whole = as_stored(table, rule)
+            yield from (whole, *parts_of(whole, keeping))
+
+
+def _part_path(path: Path, part: str) -> Path:
+    name = re.sub(r"[^\w.-]+", "_", part)
+    return path.with_name(f"{path.stem}.{name}{path.suffix}")
+
+
+def _best(all_of_it: History, same: list[Revision]) -> Revision:
+    approved = [each for each in same if each.id in all_of_it.approvals]
+    return (approved or same)[-1]
+
+
+def _holds(table: Table, read: Table) -> bool:
+    return (
+        [len(axis) for axis in table.axes] == [len(axis) for axis in read.axes]
+        and all(np.array_equal(a.breakpoints, b.breakpoints) for a, b in zip(table.axes, read.axes, strict=True))
+        and np.array_equal(table.values, read.values)
+    )
+
+
+def _differences(path: Path, read: Table, nearest: Revision) -> list[str]:
+    table = nearest.table
+    told = f"{path.name} is none of this session's revisions; beside revision {nearest.id} it"
+    if read.shape != table.shape:
+        return [f"{told} has {_size(read)} cells instead of {_size(table)}."]
+    for mine, theirs in zip(table.axes, read.axes, strict=True):
+        moved = np.flatnonzero(mine.breakpoints != theirs.breakpoints)
+        if moved.size:
+            i = int(moved[0])
+            points = f"{theirs.breakpoints[i]:.10g} instead of {mine.breakpoints[i]:.10g}"
+            return [f"{told} has other breakpoints: number {i} of {mine.name!r} is {points}."]
+    cells = np.argwhere(read.values != table.values)
+    first = [tuple(int(i) for i in cell) for cell in cells[:5]]
+    listed = "; ".join(f"{table.cell_name(at)}: {read.values[at]:.10g} for {table.values[at]:.10g}" for at in first)
+    return [f"{told} has {counted(len(cells), 'other value')}: {listed}{' …' if len(cells) > 5 else ''}."]
+
+
+def _size(table: Table) -> str:
+    return " x ".join(str(size) for size in table.shape)
+
+
+def _stored_problems(path: Path) -> tuple[str, ...]:
+    try:
+        store = Store.open(path)
+    except WorkbenchError as refusal:
+        return (str(refusal),)
+    try:
+        return store.problems()
+    finally:
+        store.close()

@@ -1,0 +1,47 @@
+"""The session on paper."""
+
+from pathlib import Path
+
+from workbench.commands.declaring.registry import Answer, Job, TableName, command
+from workbench.commands.evidence.evidence import FIRST, cautions, gather_for
+from workbench.errors import FileError, InputError
+from workbench.files.disk.atomic_write import check_place, write_whole
+from workbench.files.disk.clock import now
+from workbench.files.export.report import Paper, report_html
+from workbench.model.evidence import Evidence
+from workbench.model.state import State
+
+
+@command("Write a report", menu="Session", icon="report")
+def report(
+    state: State, file: Path, *, revision: int | None = None, replace: bool = False, table: TableName = FIRST
+) -> Job:
+    """Write the table, its evidence, its logs and its whole history as one HTML file.
+
+    Args:
+        file: where to write it.
+        revision: which revision; by default the one that is worked on.
+        replace: replace a file that is there; sessions and their logs are never replaced.
+        table: of which table the head is meant; the first one if not given.
+
+    Example:
+        report car.session airflow.html
+    """
+    check_place(file, {drive.log.sha256 for drive in state.drives})
+    if file.exists() and not replace:
+        raise FileError(f"{file} is there already.", "Name another file, or say --replace.")
+    wanted = state.head(table) if revision is None else state.history.revision(revision)
+    name = wanted.table.name
+    found: Evidence | None = None
+    warned: tuple[str, ...] = ()
+    if state.drives:
+        try:
+            found = yield from gather_for(state, name, "all", "both", "", wanted)
+            warned = cautions(state, table=TableName(name)).lines
+        except InputError as refusal:
+            warned = (str(refusal),)
+    paper = Paper(
+        state.path, state.history, wanted, state.history.line(wanted.id)[0], state.drives, found, warned, now()
+    )
+    write_whole(file, report_html(paper).encode())
+    return Answer({"path": str(file), "revision": wanted.id}, (f"{file}: revision {wanted.id} of {name!r} on paper.",))

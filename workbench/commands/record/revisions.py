@@ -1,0 +1,276 @@
+"""The history of a session: look at it, go back and forth in it, stand by a revision, and check it."""
+
+from collections.abc import Generator
+from dataclasses import asdict
+
+import numpy as np
+
+from workbench.commands.declaring.making import changed_cells, objection_json, percent_text, plain, revised
+from workbench.commands.declaring.registry import Answer, Job, TableName, command
+from workbench.commands.evidence.evidence import gather_for, promise_of
+from workbench.commands.evidence.next_step import against, next_step, stored_as_approved
+from workbench.errors import InputError, NothingToUndoError
+from workbench.files.disk.clock import now
+from workbench.maths.table.resample import read_at
+from workbench.maths.verdict.approval_case import Objection
+from workbench.model.counting import counted
+from workbench.model.history import Approval, Export, History, Json, Revision
+from workbench.model.state import Approved, HeadMoved, State, step
+from workbench.work import Progress
+
+
+@command("Show the history", menu="History", shortcut="Ctrl+H", icon="history")
+def history(state: State, *, table: TableName = TableName("")) -> Answer:
+    """List the revisions, who made them, why, and which are approved.
+
+    Args:
+        table: only those of this table; all if not given.
+
+    Example:
+        history car.session
+    """
+    all_of_it = state.history
+    name = state.table_name(table)
+    listed = [each for each in all_of_it.revisions if not table or each.table.name == name]
+    data: dict[str, Json] = {
+        "revisions": [_revision_json(all_of_it, each) for each in listed],
+        "head": all_of_it.heads[name],
+        "heads": plain(all_of_it.heads),
+    }
+    return Answer(data, tuple(_revision_line(all_of_it, each) for each in listed), value=all_of_it)
+
+
+@command("Compare two revisions", menu="History", shortcut="Ctrl+D", icon="difference")
+def difference(state: State, a: int, b: int) -> Answer:
+    """Show by how many percent each cell differs between two revisions.
+
+    Where they stand on other breakpoints, the first is read at those of the second, as the ECU reads it.
+
+    Args:
+        a: the earlier revision.
+        b: the later revision.
+
+    Example:
+        difference car.session 1 4
+    """
+    one, other = state.history.revision(a), state.history.revision(b)
+    if one.table.kind != other.table.kind or one.table.name != other.table.name:
+        raise InputError(
+            f"Revision {a} is one of the {one.table.kind} {one.table.name!r}, revision {b} of the "
+            f"{other.table.kind} {other.table.name!r}.",
+            "Compare two revisions of one table.",
+        )
+    before, after = read_at(one.table, other.table.axes), other.table.values
+    with np.errstate(divide="ignore", invalid="ignore"):
+        percent = np.where(before == after, 0.0, 100 * (after / before - 1))
+    moved = before != after
+    remarks = () if one.table.same_axes(other.table) else (f"Revision {a} was read at the breakpoints of {b}.",)
+    lines = [f"{int(moved.sum())} of {moved.size} cells differ between revision {a} and {b}."]
+    for index in np.argwhere(moved):
+        at = tuple(int(i) for i in index)
+        told = f"{percent[at]:+9.3f} %" if np.isfinite(percent[at]) else "from zero"
+        lines.append(f"{other.table.cell_name(at):>28}  {before[at]:12.6g} -> {after[at]:12.6g}  {told}")
+    data: dict[str, Json] = {
+        "a": a,
+        "b": b,
+        "change_percent": plain(percent),
+        "changed": int(moved.sum()),
+        "notes": list(remarks),
+    }
+    return Answer(data, (*remarks, *lines), value=percent)
+
+
+@command("Undo", menu="History", shortcut="Ctrl+Z", icon="undo")
+def undo(state: State, *, table: TableName = TableName("")) -> Answer:
+    """Go back to the revision before; nothing is lost, redo goes forward again.
+
+    Args:
+        table: which table; the first one if not given.
+
+    Example:
+        undo car.session
+    """
+    head = state.head(table)
+    if head.parent is None:
+        raise NothingToUndoError(
+            f"Revision {head.id} is the first of {head.table.name!r}.", "There is nothing to undo."
+        )
+    return _moved(state, head, head.parent)
+
+
+@command("Redo", menu="History", shortcut="Ctrl+Shift+Z", icon="redo")
+def redo(state: State, *, table: TableName = TableName("")) -> Answer:
+    """Go forward again to the revision that was last undone.
+
+    Args:
+        table: which table; the first one if not given.
+
+    Example:
+        redo car.session
+    """
+    head = state.head(table)
+    child = state.history.left.get(head.id)
+    if child is None:
+        raise NothingToUndoError(f"Nothing was undone after revision {head.id}.", "There is nothing to redo.")
+    return _moved(state, head, child)
+
+
+@command("Roll back to a revision", menu="History", shortcut="Ctrl+Shift+B", icon="roll-back")
+def roll_back(state: State, revision: int, *, note: str = "") -> Answer:
+    """Make a new revision with the values of an earlier one; everything in between stays in the history.
+
+    Args:
+        revision: whose values to take.
+        note: kept with the new revision.
+
+    Example:
+        roll-back car.session 3 --note "revision 5 ran rough"
+    """
+    wanted = state.history.revision(revision)
+    return revised(state, wanted.table, "roll-back", {"to": revision}, note, was_before=True)
+
+
+@command("Approve a revision", menu="History", shortcut="Ctrl+Shift+A", icon="approve")
+def approve(
+    state: State,
+    revision: int | None = None,
+    *,
+    by: str,
+    note: str = "",
+    accept: tuple[str, ...] = (),
+    table: TableName = TableName(""),
+) -> Job:
+    """Stand by a revision with your name, so that it can be exported.
+
+    What speaks against it is listed first; each such objection must be accepted by its name, after looking into it.
+
+    Args:
+        revision: which revision; by default the one that is worked on.
+        by: your name.
+        note: in your words, why it is good.
+        accept: name of an objection you have looked into and accept.
+        table: of which table the head is meant; the first one if not given.
+
+    Example:
+        approve car.session --by "A. Calibrator" --accept not-driven-since
+    """
+    if not by.strip():
+        raise InputError("An approval needs a name.", "Say who stands by the table: --by NAME.")
+    wanted = state.head(table) if revision is None else state.history.revision(revision)
+    if wanted.id in state.history.approvals and stored_as_approved(state, wanted):
+        raise InputError(
+            f"Revision {wanted.id} is approved already, by {state.history.approvals[wanted.id].by}.",
+            "Nothing more is needed.",
+        )
+    standing = yield from standing_against(state, wanted)
+    _check_accepted(wanted, standing, accept)
+    return approved(state, wanted, standing, by, note)
+
+
+def standing_against(state: State, wanted: Revision) -> Generator[Progress, None, tuple[Objection, ...]]:
+    """Gather what all drives say of a revision, and list what speaks against approving it."""
+    if not state.drives:
+        return against(state, wanted, None)
+    name = wanted.table.name
+    try:
+        found = yield from gather_for(state, name, "all", "both", "", wanted)
+        promise = yield from promise_of(state, name, "both", "", wanted)
+    except InputError as refusal:
+        silent = Objection("no-evidence", f"The drives say nothing of this table. {refusal.message} {refusal.hint}")
+        return (*against(state, wanted, None), silent)
+    return against(state, wanted, found, promise)
+
+
+def approved(state: State, wanted: Revision, standing: tuple[Objection, ...], by: str, note: str) -> Answer:
+    """Approve a revision, all that speaks against it being accepted."""
+    accepted = tuple(each.name for each in standing)
+    approval = Approval(by.strip(), note, now(), accepted, state.keeping(wanted.table.name).storage)
+    data: dict[str, Json] = {
+        "revision": wanted.id,
+        "table": wanted.table.name,
+        "by": approval.by,
+        "accepted": list(accepted),
+        "objections": [objection_json(each) for each in standing],
+    }
+    change = Approved(wanted.id, approval)
+    after = next_step(step(state, change), wanted, None)
+    lines = (
+        f"Revision {wanted.id} of {wanted.table.name!r} is approved by {approval.by}.",
+        *(f"Accepted: {each.name}. {each.sentence}" for each in standing),
+        *(() if after is None else (after.line,)),
+    )
+    return Answer(data, lines, change, standing)
+
+
+def _check_accepted(wanted: Revision, standing: tuple[Objection, ...], accept: tuple[str, ...]) -> None:
+    names = [each.name for each in standing]
+    unknown = [name for name in accept if name not in names]
+    if unknown:
+        told = "These stand: " + ", ".join(names) + "." if names else "Nothing speaks against it: leave --accept out."
+        refusal = InputError(f"There is no objection {unknown[0]!r} against revision {wanted.id}.", told)
+        refusal.details["objections"] = [objection_json(each) for each in standing]
+        raise refusal
+    open_ones = [each for each in standing if each.name not in accept]
+    if open_ones:
+        refusal = InputError(
+            f"Against revision {wanted.id} speaks:\n"
+            + "\n".join(f"- {each.name}: {each.sentence}" for each in open_ones),
+            "Look into each; what you then stand by, accept: " + " ".join(f"--accept {each.name}" for each in standing),
+        )
+        refusal.details["objections"] = [objection_json(each) for each in standing]
+        raise refusal
+
+
+def _moved(state: State, head: Revision, to: int) -> Answer:
+    target = state.history.revision(to)
+    name = head.table.name
+    data: dict[str, Json] = {
+        "revision": to,
+        "from": head.id,
+        "table": name,
+        "values": plain(target.table.values),
+        "changed": changed_cells(head.table, target.table),
+    }
+    line = f"{name!r} is at revision {to} ({target.operation}) again, coming from {head.id} ({head.operation})."
+    return Answer(data, (line,), HeadMoved(state.table_name(name), to), target)
+
+
+def _revision_json(all_of_it: History, each: Revision) -> Json:
+    approval = all_of_it.approvals.get(each.id)
+    return {
+        "id": each.id,
+        "parent": each.parent,
+        "table": each.table.name,
+        "operation": each.operation,
+        "arguments": plain(each.arguments),
+        "note": each.note,
+        "author": each.author,
+        "time": each.time,
+        "digest": each.digest,
+        "approved": approval is not None,
+        "approval": None if approval is None else plain(asdict(approval)),
+        "exports": [plain(asdict(made)) for made in all_of_it.exports if made.revision == each.id],
+    }
+
+
+def export_words(made: Export) -> str:
+    """Say when and as what a revision was handed over."""
+    draft = "" if made.approved else " as a draft"
+    return f"exported{draft} on {made.time} as {next(iter(made.files), '?')}"
+
+
+def _revision_line(all_of_it: History, each: Revision) -> str:
+    mark = "*" if all_of_it.heads[each.table.name] == each.id else " "
+    known = np.isfinite(each.multipliers)
+    moved = each.multipliers[known & (each.multipliers != 1)]
+    extent = f", {counted(moved.size, 'cell')} {percent_text(moved)}" if moved.size else ""
+    outright = int((~known).sum()) if each.parent is not None else 0
+    extent += f", {counted(outright, 'cell')} set outright" if outright else ""
+    approval = all_of_it.approvals.get(each.id)
+    parent = "" if each.parent is None else f" from {each.parent}"
+    words = [f"{mark}{each.id:4d}{parent}  {each.time}  {each.table.name}: {each.operation}{extent}"]
+    words += [f"by {each.author}"] if each.author else []
+    words += [f"“{each.note}”"] if each.note else []
+    words += [f"approved by {approval.by}"] if approval else []
+    words += [export_words(made) for made in all_of_it.exports if made.revision == each.id]
+    return "  ".join(words)

@@ -1,0 +1,213 @@
+"""Cells to and from a spreadsheet's clipboard."""
+
+import sys
+from pathlib import Path
+from typing import Annotated, Literal
+
+import numpy as np
+
+from workbench.commands.declaring.making import finite, plain, revised
+from workbench.commands.declaring.registry import Answer, Between, TableName, command
+from workbench.commands.table.shaping import blocks_of
+from workbench.errors import InputError
+from workbench.files.disk.text_decoding import check_readable, decode
+from workbench.files.tables.clipboard import LARGEST, DecimalSign, PastedBlock, read_block, write_block, write_with_axes
+from workbench.maths.table.scale import same_bits
+from workbench.model.arrays import FloatArray
+from workbench.model.cells import ALL, Cells
+from workbench.model.counting import counted
+from workbench.model.history import Json
+from workbench.model.state import State
+from workbench.model.table import Axis, Table
+
+Meaning = Literal["auto", "factors", "percents"]
+
+LEAST_FACTOR = 0.5  # factors beyond this and its inverse are asked about: common practice, no source
+
+
+@command("Copy cells", menu="Table", shortcut="Ctrl+C", icon="copy")
+def copy(
+    state: State,
+    *,
+    with_axes: bool = False,
+    decimal: DecimalSign = "point",
+    cells: Cells = ALL,
+    table: TableName = TableName(""),
+) -> Answer:
+    """Give the chosen cells as a spreadsheet pastes them: tab-separated text.
+
+    Args:
+        with_axes: with the breakpoints and their names.
+        decimal: the decimal sign of the spreadsheet.
+        cells: one block of cells; all if not given.
+        table: which table; the first one if not given.
+
+    Example:
+        copy car.session --cells 3:7 --decimal comma
+    """
+    of = state.table(table)
+    block = _one_block(of, cells)
+    axes = tuple(Axis(axis.name, axis.unit, axis.breakpoints[part]) for axis, part in zip(of.axes, block, strict=True))
+    values = of.values[block]
+    part = Table(of.name, of.value_name, of.unit, axes, values)
+    text = write_with_axes(part, decimal) if with_axes else write_block(_upright(values), decimal)
+    data: dict[str, Json] = {"table": of.name, "cells": str(cells), "text": text, "values": plain(values)}
+    return Answer(data, tuple(text.splitlines()), value=text)
+
+
+@command("Paste values", menu="Table", shortcut="Ctrl+V", icon="paste", preview=True)
+def paste(
+    state: State,
+    file: Path | None = None,
+    *,
+    text: str = "",
+    cells: Cells,
+    table: TableName = TableName(""),
+    note: str = "",
+) -> Answer:
+    """Put values copied from a spreadsheet into the table.
+
+    Args:
+        file: a file with the copied text; - reads it from standard input.
+        text: the copied text itself, instead of a file.
+        cells: the cell for the first value, or a block of the same shape; a single value goes into all chosen cells.
+        table: which table; the first one if not given.
+        note: kept with the revision.
+
+    Example:
+        paste car.session copied.txt --cells 3
+    """
+    before = state.table(table)
+    pasted = _read(file, text)
+    values, chosen = _placed(before, cells, pasted.numbers)
+    after = before.with_values(np.where(chosen, values + 0.0, before.values))
+    multipliers = np.where(same_bits(after.values, before.values), 1.0, np.nan)
+    remarks = ("The percent signs were left out.",) if pasted.percent else ()
+    told: dict[str, Json] = {"cells": str(cells), "shape": list(pasted.numbers.shape)}
+    notes = (*((pasted.note,) if pasted.note else ()), *remarks)
+    return revised(state, after, "paste", told, note, multipliers=multipliers, remarks=notes)
+
+
+@command("Multiply by pasted factors", menu="Table", icon="multiply-by-paste", preview=True)
+def multiply_by_paste(
+    state: State,
+    file: Path | None = None,
+    *,
+    text: str = "",
+    share: Annotated[float, Between(0, 1)] = 1.0,
+    meaning: Meaning = "auto",
+    cells: Cells,
+    table: TableName = TableName(""),
+    note: str = "",
+) -> Answer:
+    """Multiply cells by factors or percentages copied from a spreadsheet, wholly or by a share.
+
+    Args:
+        file: a file with the copied text; - reads it from standard input.
+        text: the copied text itself, instead of a file.
+        share: part of each step to take, as in 0.5 for half of it.
+        meaning: factors such as 1.02, or percents such as 2; auto takes numbers with a percent sign for percents.
+        cells: the cell for the first factor, or a block of the same shape; a single factor goes for all chosen cells.
+        table: which table; the first one if not given.
+        note: kept with the revision.
+
+    Example:
+        multiply-by-paste car.session factors.txt --share 0.5 --cells 3:7
+    """
+    before = state.table(table)
+    pasted = _read(file, text)
+    as_percents = pasted.percent if meaning == "auto" else meaning == "percents"
+    factors, chosen = _placed(before, cells, 1 + pasted.numbers / 100 if as_percents else pasted.numbers)
+    bad = np.argwhere(chosen & ~(factors > 0))
+    if bad.size:
+        at = tuple(int(i) for i in bad[0])
+        raise InputError(
+            f"The factor for the cell at {before.cell_name(at)} is {factors[at]:g}.",
+            "Factors are above 0, as in 1.02; if percents are meant, say --meaning percents.",
+        )
+    wild = np.argwhere(chosen & ((factors < LEAST_FACTOR) | (factors > 1 / LEAST_FACTOR)))
+    if wild.size and meaning == "auto":
+        at = tuple(int(i) for i in wild[0])
+        raise InputError(
+            f"The cell at {before.cell_name(at)} would be multiplied by {factors[at]:g}.",
+            "If percents are meant, say --meaning percents; if factors are, say --meaning factors.",
+        )
+    multipliers = np.where(chosen, 1 + share * (factors - 1), 1.0)
+    with np.errstate(over="ignore"):
+        after = finite(before, before.values * multipliers)
+    told: dict[str, Json] = {"share": share, "meaning": "percents" if as_percents else "factors", "cells": str(cells)}
+    notes = (f"The numbers were taken for {told['meaning']}.", *((pasted.note,) if pasted.note else ()))
+    return revised(state, after, "multiply-by-paste", told, note, multipliers=multipliers, remarks=notes)
+
+
+def _read(file: Path | None, text: str) -> PastedBlock:
+    if (file is None) == (not text):
+        raise InputError(
+            "There is nothing to paste.", "Name a file, - for standard input, or give --text; one of them."
+        )
+    if file is None:
+        return read_block(text)
+    if str(file) == "-":
+        return read_block(sys.stdin.read(LARGEST + 1), "standard input")
+    check_readable(file)
+    with file.open("rb") as opened:
+        return read_block(decode(opened.read(LARGEST + 1), file.name).text, file.name)
+
+
+def _one_block(table: Table, cells: Cells) -> tuple[slice, ...]:
+    blocks = list(blocks_of(table, cells))
+    if len(blocks) > 1:
+        raise InputError("Several blocks are chosen.", "Copy or paste one block at a time.")
+    return blocks[0]
+
+
+def _upright(values: FloatArray) -> FloatArray:
+    """Give a part of a table as rows and columns; a curve stands, as a column."""
+    return values[:, None] if values.ndim == 1 else values
+
+
+def _placed(table: Table, cells: Cells, numbers: FloatArray) -> tuple[FloatArray, np.ndarray]:
+    """Lay a pasted block over the table.
+
+    Returns:
+        Its numbers where they fall (NaN elsewhere), and a mask of these cells, both of the table's shape.
+    """
+    placed = np.full(table.shape, np.nan)
+    if numbers.size == 1:
+        chosen = cells.mask(table)
+        placed[chosen] = numbers[0, 0]
+        return placed, chosen
+    block = _one_block(table, cells)
+    if table.kind == "curve":
+        if min(numbers.shape) != 1:
+            raise InputError(
+                f"The pasted block is {_shape(numbers)}; the curve {table.name!r} takes one row or one column.",
+                "Copy only the values, without the breakpoints.",
+            )
+        numbers = numbers.ravel()
+    sizes = tuple(part.stop - part.start for part in block)
+    if sizes == (1,) * len(sizes):
+        block = tuple(slice(part.start, part.start + size) for part, size in zip(block, numbers.shape, strict=True))
+        room = tuple(size - part.start for part, size in zip(block, table.shape, strict=True))
+        if any(size > space for size, space in zip(numbers.shape, room, strict=True)):
+            raise InputError(
+                f"The pasted block is {_shape(numbers)}; from there on the table has {_words(room)}.",
+                "Begin further to the front, or copy less.",
+            )
+    elif sizes != numbers.shape:
+        raise InputError(
+            f"The pasted block is {_shape(numbers)}; the chosen cells are {_words(sizes)}.",
+            "Choose as many, or only the cell for the first value.",
+        )
+    placed[block] = numbers
+    return placed, np.isfinite(placed)
+
+
+def _shape(numbers: FloatArray) -> str:
+    return _words(numbers.shape)
+
+
+def _words(sizes: tuple[int, ...]) -> str:
+    if len(sizes) == 1:
+        return counted(sizes[0], "cell")
+    return f"{counted(sizes[0], 'row')} by {counted(sizes[1], 'column')}"

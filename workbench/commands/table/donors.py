@@ -1,0 +1,229 @@
+"""Other breakpoints: tables from another calibration, and changes of an axis."""
+
+import hashlib
+from dataclasses import replace
+from pathlib import Path
+from typing import Literal
+
+import numpy as np
+
+from workbench.commands.declaring.making import plain, revised
+from workbench.commands.declaring.registry import Answer, TableName, command
+from workbench.errors import InputError
+from workbench.files.tables.conversion import in_unit
+from workbench.files.tables.tables import read_table
+from workbench.maths.table.resample import Deviation, Way, beyond, deviation, read_at, with_axis, with_breakpoint
+from workbench.maths.verdict.driven_change import driven_change
+from workbench.model.history import Json
+from workbench.model.state import State
+from workbench.model.table import Axis, Table
+
+Beyond = Literal["refuse", "hold", "keep"]
+AxisName = Literal["", "row", "column"]
+
+
+@command("Take over a donor table", menu="Table", icon="take-donor", preview=True)
+def take_donor(
+    state: State,
+    file: Path,
+    *,
+    units_are_ours: bool = False,
+    table: TableName = TableName(""),
+    note: str = "",
+) -> Answer:
+    """Take over a table of another calibration whole: its breakpoints and its values.
+
+    Args:
+        file: the donor, as CSV or as a spreadsheet pastes it.
+        units_are_ours: take its numbers as they are, whatever units it names.
+        table: which table it replaces; the first one if not given.
+        note: kept with the revision.
+
+    Example:
+        take-donor car.session donor.csv --preview
+    """
+    before = state.table(table)
+    donor, told, remarks = _donor(file, before, units_are_ours=units_are_ours)
+    return _on_axes(state, donor, "take-donor", told, note, remarks)
+
+
+@command("Resample a donor table", menu="Table", icon="resample-donor", preview=True)
+def resample_donor(
+    state: State,
+    file: Path,
+    *,
+    way: Way = "linear",
+    outside: Beyond = "refuse",
+    units_are_ours: bool = False,
+    table: TableName = TableName(""),
+    note: str = "",
+) -> Answer:
+    """Read a table of another calibration at our breakpoints.
+
+    Args:
+        file: the donor, as CSV or as a spreadsheet pastes it.
+        way: linear as an ECU reads it, or shape for smooth pieces that never overshoot.
+        outside: where the donor does not reach: refuse, hold its outermost value, or keep ours.
+        units_are_ours: take its numbers as they are, whatever units it names.
+        table: which table it goes into; the first one if not given.
+        note: kept with the revision.
+
+    Example:
+        resample-donor car.session donor.csv --way shape --outside keep --preview
+    """
+    before = state.table(table)
+    donor, told, remarks = _donor(file, before, units_are_ours=units_are_ours)
+    missing = beyond(donor, before.axes)
+    if missing.any():
+        at = before.cell_name(tuple(int(i) for i in np.argwhere(missing)[0]))
+        where = f"{int(missing.sum())} of our cells, the first at {at}"
+        if outside == "refuse":
+            raise InputError(
+                f"The donor does not reach {where}.",
+                "Say --outside hold to take its outermost values there, or --outside keep to leave ours.",
+            )
+        does = "hold the donor's outermost value" if outside == "hold" else "keep our value"
+        remarks = (*remarks, f"The donor does not reach {where}; these {does}.")
+    read = read_at(donor, before.axes, way)
+    after = before.with_values(np.where(missing & (outside == "keep"), before.values, read))
+    told |= {"way": way, "outside": outside}
+    answer = revised(state, after, "resample-donor", told, note, remarks=remarks)
+    return _with_effect(state, answer, before, after)
+
+
+@command("Insert a breakpoint", menu="Table", icon="insert-breakpoint", preview=True)
+def insert_breakpoint(
+    state: State, *, at: float, axis: AxisName = "", table: TableName = TableName(""), note: str = ""
+) -> Answer:
+    """Add a breakpoint where the table needs a finer hand; as the ECU reads it, it stays the same.
+
+    Args:
+        at: where, in the axis' unit.
+        axis: in a grid, the row or the column axis.
+        table: which table; the first one if not given.
+        note: kept with the revision.
+
+    Example:
+        insert-breakpoint car.session --at 3250
+    """
+    before = state.table(table)
+    number = _axis_number(before, axis)
+    low, high = before.axes[number].breakpoints[[0, -1]]
+    if not low < at < high:
+        raise InputError(
+            f"{at:g} does not lie between the ends of the axis {before.axes[number].name!r}, {low:g} and {high:g}.",
+            "Choose a place between them; change-axis puts the table on a longer axis.",
+        )
+    after = with_breakpoint(before, number, at)
+    told: dict[str, Json] = {"at": at, "axis": before.axes[number].name}
+    return _on_axes(state, after, "insert-breakpoint", told, note, ())
+
+
+@command("Change an axis", menu="Table", icon="change-axis", preview=True)
+def change_axis(
+    state: State,
+    *,
+    to: str,
+    axis: AxisName = "",
+    table: TableName = TableName(""),
+    note: str = "",
+) -> Answer:
+    """Put the table on other breakpoints, read as the ECU reads it; how far it then differs is told.
+
+    Args:
+        to: the new breakpoints, joined by commas or blanks.
+        axis: in a grid, the row or the column axis.
+        table: which table; the first one if not given.
+        note: kept with the revision.
+
+    Example:
+        change-axis car.session --to "1000 2000 3000 4000 5000 6000"
+    """
+    before = state.table(table)
+    number = _axis_number(before, axis)
+    try:
+        points = np.array([float(word) for word in to.replace(",", " ").split()])
+    except ValueError:
+        raise InputError(f"The breakpoints {to!r} cannot be read.", "Write numbers joined by commas.") from None
+    after = with_axis(before, number, points)
+    told: dict[str, Json] = {"to": plain(points), "axis": before.axes[number].name}
+    return _on_axes(state, after, "change-axis", told, note, ())
+
+
+def _on_axes(
+    state: State, after: Table, word: str, told: dict[str, Json], note: str, remarks: tuple[str, ...]
+) -> Answer:
+    before = state.table(after.name)
+    answer = revised(state, after, word, told, note, remarks=remarks)
+    axes: Json = [plain(axis.breakpoints) for axis in after.axes]
+    answer = replace(answer, data={**answer.data, "axes": axes})
+    return _with_effect(state, answer, before, after)
+
+
+def _with_effect(state: State, answer: Answer, before: Table, after: Table) -> Answer:
+    """Add how far the new table lies from the old one, everywhere and over what was driven."""
+    apart = deviation(before, after)
+    lines = [_deviation_line(apart, before)]
+    data: dict[str, Json] = {
+        "largest_difference": apart.largest,
+        "largest_difference_percent": plain(100 * apart.ratio),
+        "largest_difference_at": apart.place,
+        "driven": None,
+    }
+    seen = driven_change(before, after, state.drives)
+    if seen is not None:
+        data["driven"] = {
+            "samples": seen.samples,
+            "lowest_percent": 100 * (seen.lowest - 1),
+            "highest_percent": 100 * (seen.highest - 1),
+            "mean_percent": 100 * (seen.mean - 1),
+            "outside": seen.outside,
+        }
+        low, high, mean = (100 * (each - 1) for each in (seen.lowest, seen.highest, seen.mean))
+        lines.append(
+            f"At the {seen.samples} samples that were driven the reading changes by {low:+.2f} % to {high:+.2f} %, by "
+            f"{mean:+.2f} % on average; {seen.outside} of them lie beyond its ends."
+        )
+    elif state.drives:
+        lines.append("No log shows where in this table was driven.")
+    return replace(answer, data={**answer.data, **data}, lines=(*answer.lines, *lines))
+
+
+def _deviation_line(apart: Deviation, before: Table) -> str:
+    if apart.largest == 0:
+        return "As the ECU reads it, the table is the same everywhere."
+    ratio = f" ({100 * apart.ratio:+.2f} %)" if np.isfinite(apart.ratio) else ""
+    return (
+        f"As the ECU reads it, the largest difference is {apart.largest:+.6g} {before.unit}{ratio}, at {apart.place}."
+    )
+
+
+def _donor(file: Path, ours: Table, *, units_are_ours: bool) -> tuple[Table, dict[str, Json], tuple[str, ...]]:
+    """Read a donor and bring it into our units and names."""
+    read, remarks = read_table(file, name=ours.name, kind=ours.kind)
+    notes = list(remarks)
+    axes = []
+    for axis, own in zip(read.axes, ours.axes, strict=True):
+        points = axis.breakpoints
+        if not units_are_ours:
+            points, note = in_unit(points, axis.unit, own.unit, f"The donor's axis {axis.name!r}")
+            notes += [note] if note else []
+        axes.append(Axis(own.name, own.unit, points))
+    values = read.values
+    if not units_are_ours:
+        values, note = in_unit(values, read.unit, ours.unit, f"The donor's {read.value_name!r}")
+        notes += [note] if note else []
+    told: dict[str, Json] = {
+        "file": file.name,
+        "sha256": hashlib.sha256(file.read_bytes()).hexdigest(),
+        "assumed": list(notes),
+    }
+    return Table(ours.name, ours.value_name, ours.unit, tuple(axes), values), told, tuple(notes)
+
+
+def _axis_number(table: Table, axis: AxisName) -> int:
+    if table.kind == "curve":
+        return 0
+    if not axis:
+        raise InputError(f"The grid {table.name!r} has two axes.", "Say --axis row or --axis column.")
+    return 0 if axis == "row" else 1

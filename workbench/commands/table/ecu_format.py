@@ -1,0 +1,209 @@
+"""How the ECU keeps a table: steps, range, and parts that share a boundary."""
+
+from dataclasses import asdict, replace
+from typing import Annotated
+
+import numpy as np
+
+from workbench.commands.declaring.making import airless, finite, plain, revised
+from workbench.commands.declaring.registry import Answer, Between, TableName, command
+from workbench.errors import InputError
+from workbench.maths.table.storage import Stored, check_fits, stored, value_range
+from workbench.model.cells import ALL, Cells
+from workbench.model.counting import counted
+from workbench.model.ecu_format import Keeping, Part, Rounding, Storage
+from workbench.model.history import Json
+from workbench.model.state import KeepingSet, State
+from workbench.model.table import Table
+
+Width = Annotated[int | None, Between(1, 64)]
+
+
+@command("Storage in the ECU", menu="Table", icon="storage")
+def storage(
+    state: State,
+    *,
+    step: float | None = None,
+    offset: float | None = None,
+    bits: Width = None,
+    signed: bool | None = None,
+    low: float | None = None,
+    high: float | None = None,
+    rounding: Rounding | None = None,
+    none: bool = False,
+    table: TableName = TableName(""),
+) -> Answer:
+    """Show what the ECU stores of each cell, or say how it stores them: value = count * step + offset.
+
+    Once a step is known, exports hold the stored values. A value out of range is refused, never wrapped.
+
+    Args:
+        step: what one count is worth, in the table's unit.
+        offset: the value at count 0.
+        bits: width of the count.
+        signed: counts may be negative.
+        low: lowest value allowed.
+        high: highest value allowed.
+        rounding: how a value between two steps is rounded; half-even (IEEE 754) if not given.
+        none: forget the steps; values are then exported as they are.
+        table: which table; the first one if not given.
+
+    Example:
+        storage car.session --step 0.01 --bits 16
+    """
+    name = state.table_name(table)
+    keeping = state.keeping(name)
+    said: dict[str, object] = {
+        "step": step,
+        "offset": offset,
+        "bits": bits,
+        "signed": signed,
+        "low": low,
+        "high": high,
+        "rounding": rounding,
+    }
+    said = {key: value for key, value in said.items() if value is not None}
+    after = keeping
+    if none and said:
+        raise InputError("The steps cannot be forgotten and said at once.", "Leave --none out, or all the others.")
+    if none:
+        after = replace(keeping, storage=None)
+    elif said:
+        if keeping.storage is None and step is None:
+            raise InputError("The step is not known yet.", "Say what one count is worth: --step 0.01.")
+        known = asdict(keeping.storage) if keeping.storage is not None else {}
+        after = replace(keeping, storage=Storage(**{**known, **said}))
+    return _told(state.table(name), after, changed=after != keeping)
+
+
+@command("Parts of a curve", menu="Table", icon="parts")
+def parts(
+    state: State,
+    *,
+    at: tuple[float, ...] = (),
+    name: tuple[str, ...] = (),
+    none: bool = False,
+    table: TableName = TableName(""),
+) -> Answer:
+    """Show, or say, in which parts the ECU keeps a curve; it is edited as one, and exported as its parts too.
+
+    Neighbouring parts share the breakpoint at their boundary, so its cell is always equal in both.
+
+    Args:
+        at: axis value of the breakpoint at which a part ends and the next begins.
+        name: name of a part, in rising order; one more than boundaries.
+        none: the curve is kept whole.
+        table: which table; the first one if not given.
+
+    Example:
+        parts car.session --at 4500 --name low_flow --name high_flow
+    """
+    of = state.table_name(table)
+    keeping, now = state.keeping(of), state.table(of)
+    after = keeping
+    if none and (at or name):
+        raise InputError("Parts cannot be forgotten and said at once.", "Leave --none out, or all the others.")
+    if none:
+        after = replace(keeping, parts=())
+    elif at or name:
+        if len(name) != len(at) + 1:
+            raise InputError(
+                f"A curve cut at {counted(len(at), 'boundary', 'boundaries')} has {counted(len(at) + 1, 'part')}, but "
+                f"{counted(len(name), 'name is', 'names are')} given.",
+                "Give --at once for each boundary, and --name once for each part.",
+            )
+        if now.kind != "curve":
+            raise InputError(f"The {now.kind} {now.name!r} cannot be kept in parts.", "Only a curve can.")
+        points = now.axes[0].breakpoints
+        ends = [float(points[0]), *at, float(points[-1])]
+        after = replace(keeping, parts=tuple(Part(*each) for each in zip(name, ends[:-1], ends[1:], strict=True)))
+        after.check(now)
+    return _told(now, after, changed=after != keeping)
+
+
+@command("Round to the ECU's step", menu="Table", word="round", icon="round", preview=True)
+def round_cells(
+    state: State,
+    *,
+    step: float | None = None,
+    cells: Cells = ALL,
+    table: TableName = TableName(""),
+    note: str = "",
+) -> Answer:
+    """Round the chosen cells to what the ECU can store, so that the table shows what the engine will get.
+
+    Args:
+        step: round to this step instead.
+        cells: which cells; all if not given.
+        table: which table; the first one if not given.
+        note: kept with the revision.
+
+    Example:
+        round car.session --cells 3:7
+    """
+    before = state.table(table)
+    rule = state.keeping(table).storage if step is None else Storage(step, bits=64, signed=True)
+    if rule is None:
+        raise InputError(
+            "The ECU's step is not known.", "Say it with: storage SESSION --step 0.01, or round SESSION --step 0.01."
+        )
+    chosen = cells.mask(before)
+    held = stored(before.values, rule)
+    check_fits(before, replace(held, outside=held.outside & chosen), rule)
+    after = finite(before, np.where(chosen, held.values, before.values))
+    if (at := airless(before, after)) is not None:
+        raise InputError(
+            f"Steps of {rule.step:g} {before.unit} are too coarse for {before.cell_name(at)}: {before.values[at]:g} "
+            f"{before.unit} would be rounded to {after.values[at]:g}, and the ECU would meter no fuel there.",
+            "Raise that cell first, or leave it out of the chosen cells.",
+        )
+    worst = float(np.abs(held.error[chosen]).max())
+    told = {"step": rule.step, "offset": rule.offset, "rounding": rule.rounding, "cells": str(cells)}
+    return revised(state, after, "round", told, note, remarks=(f"The largest rounding is {worst:.3g}.",))
+
+
+def keeping_json(keeping: Keeping) -> dict[str, Json]:
+    """Give a keeping as JSON."""
+    kept: dict[str, Json] = {"storage": None, "parts": [plain(asdict(part)) for part in keeping.parts]}
+    if keeping.storage is not None:
+        low, high = value_range(keeping.storage)
+        kept["storage"] = {**{k: plain(v) for k, v in asdict(keeping.storage).items()}, "lowest": low, "highest": high}
+    return kept
+
+
+def _told(table: Table, keeping: Keeping, *, changed: bool) -> Answer:
+    held = None if keeping.storage is None else stored(table.values, keeping.storage)
+    data: dict[str, Json] = {"table": table.name, **keeping_json(keeping), "values": plain(table.values)}
+    if held is not None:
+        data |= {
+            "stored": plain(held.values),
+            "counts": plain(held.counts),
+            "error": plain(held.error),
+            "outside": plain(held.outside),
+        }
+    lines = (*_storage_lines(table, keeping.storage, held), *_part_lines(table, keeping))
+    return Answer(data, lines, KeepingSet(table.name, keeping) if changed else None, keeping)
+
+
+def _storage_lines(table: Table, rule: Storage | None, held: Stored | None) -> tuple[str, ...]:
+    if rule is None or held is None:
+        return (f"{table.name!r}: no step is known; values are exported as they are.",)
+    low, high = value_range(rule)
+    width = f"{rule.bits} bits, {'signed' if rule.signed else 'unsigned'}"
+    extent = f"steps of {rule.step:.10g} {table.unit} from {low:.10g} to {high:.10g} ({width})"
+    worst = f"the largest rounding error is {np.abs(held.error).max():.3g}"
+    lines = [f"{table.name!r}: {extent}, rounded {rule.rounding}; {worst}."]
+    for index in np.ndindex(table.shape):
+        mark = "  DOES NOT FIT" if held.outside[index] else ""
+        lines.append(
+            f"{table.cell_name(index):>28}  {table.values[index]:14.8g} -> {held.values[index]:14.8g}  count "
+            f"{held.counts[index]:.0f}  error {held.error[index]:+.3g}{mark}"
+        )
+    return tuple(lines)
+
+
+def _part_lines(table: Table, keeping: Keeping) -> tuple[str, ...]:
+    if not keeping.parts:
+        return ()
+    unit = table.axes[0].unit
+    return tuple(f"Part {part.name!r}: {part.low:g} to {part.high:g} {unit}." for part in keeping.parts)

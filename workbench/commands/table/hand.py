@@ -1,0 +1,99 @@
+"""Numbers changed by hand in chosen cells; every act is one revision."""
+
+import numpy as np
+
+from workbench.commands.declaring.making import finite, revised
+from workbench.commands.declaring.registry import Answer, TableName, command
+from workbench.errors import InputError
+from workbench.maths.table.scale import same_bits
+from workbench.model.cells import ALL, Cells
+from workbench.model.state import State
+
+SMALLEST = 1e-6  # no table is scaled by less, nor by more than its inverse; between two units lie 1000 or so
+
+
+@command("Set cells", menu="Table", shortcut="Ctrl+Shift+V", word="set", icon="set", preview=True)
+def set_cells(state: State, *, to: float, cells: Cells, table: TableName = TableName(""), note: str = "") -> Answer:
+    """Give the chosen cells a value outright.
+
+    Args:
+        to: the new value, in the table's unit.
+        cells: which cells.
+        table: which table; the first one if not given.
+        note: kept with the revision.
+
+    Example:
+        set car.session --to 84.5 --cells 12 --note "typing mistake in the original"
+    """
+    before = state.table(table)
+    after = before.with_values(np.where(cells.mask(before), to + 0.0, before.values))  # no cell is -0
+    # What is set outright is recorded as that, even where some multiplier would have led there.
+    multipliers = np.where(same_bits(after.values, before.values), 1.0, np.nan)
+    return revised(state, after, "set", {"to": to, "cells": str(cells)}, note, multipliers=multipliers)
+
+
+@command("Add to cells", menu="Table", word="add", icon="add", preview=True)
+def add(state: State, *, by: float, cells: Cells = ALL, table: TableName = TableName(""), note: str = "") -> Answer:
+    """Add an amount to the chosen cells.
+
+    Args:
+        by: the amount, in the table's unit; below 0 takes away.
+        cells: which cells; all if not given.
+        table: which table; the first one if not given.
+        note: kept with the revision.
+
+    Example:
+        add car.session --by -0.25 --cells 0:3
+    """
+    before = state.table(table)
+    with np.errstate(over="ignore"):
+        after = finite(before, np.where(cells.mask(before), before.values + by, before.values))
+    return revised(state, after, "add", {"by": by, "cells": str(cells)}, note)
+
+
+@command("Scale cells", menu="Table", shortcut="Ctrl+K", icon="scale", preview=True)
+def scale(state: State, *, by: float, cells: Cells = ALL, table: TableName = TableName(""), note: str = "") -> Answer:
+    """Multiply the chosen cells by a factor.
+
+    Args:
+        by: the factor, above 0.
+        cells: which cells; all if not given.
+        table: which table; the first one if not given.
+        note: kept with the revision.
+
+    Example:
+        scale car.session --by 1.02 --cells 3:7
+    """
+    if not SMALLEST <= by <= 1 / SMALLEST:
+        raise InputError(f"A factor of {by:g} is not possible.", "Give a factor above 0, as in 1.02 for 2 % more.")
+    return _multiplied(state, by, cells, table, note, "scale", {"by": by})
+
+
+@command("Scale cells by percent", menu="Table", icon="scale-percent", preview=True)
+def scale_percent(
+    state: State, *, by: float, cells: Cells = ALL, table: TableName = TableName(""), note: str = ""
+) -> Answer:
+    """Raise or lower the chosen cells by a percentage.
+
+    Args:
+        by: how many percent; below 0 lowers.
+        cells: which cells; all if not given.
+        table: which table; the first one if not given.
+        note: kept with the revision.
+
+    Example:
+        scale-percent car.session --by -1.5 --span 3000:4500
+    """
+    if by <= -100:
+        raise InputError(f"{by:g} % would leave nothing.", "Give more than -100, as in 2 for 2 % more.")
+    return _multiplied(state, 1 + by / 100, cells, table, note, "scale-percent", {"by": by})
+
+
+def _multiplied(
+    state: State, factor: float, cells: Cells, name: TableName, note: str, word: str, told: dict[str, float]
+) -> Answer:
+    before = state.table(name)
+    multipliers = np.where(cells.mask(before), factor, 1.0)
+    with np.errstate(over="ignore"):
+        after = finite(before, before.values * multipliers)
+    return revised(state, after, word, {**told, "cells": str(cells)}, note, multipliers=multipliers)

@@ -1,0 +1,318 @@
+"""Shapes drawn through chosen cells: ramps, smooth lines, filled gaps, rising curves, and corrections carried on."""
+
+from collections.abc import Iterator
+from typing import Annotated, Literal
+
+import numpy as np
+
+from workbench.commands.declaring.making import finite, revised, revised_softly
+from workbench.commands.declaring.registry import Answer, Between, TableName, command
+from workbench.errors import InputError
+from workbench.maths.table.filling import carried, filled, ramped
+from workbench.maths.table.resample import read_at
+from workbench.maths.table.smooth import kept_rising, rising, smoothed
+from workbench.maths.verdict.high_load import barometer, high_load, leans
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.cells import ALL, Cells
+from workbench.model.counting import counted
+from workbench.model.history import Json, Revision
+from workbench.model.state import State
+from workbench.model.table import Table
+
+Edges = Literal["auto", "held", "free"]
+Along = Literal["rows", "columns", "corners"]
+Lines = Literal["rows", "columns"]
+Direction = Literal["rising", "falling"]
+
+
+@command("Ramp between the ends", menu="Table", shortcut="Ctrl+R", icon="ramp", preview=True)
+def ramp(
+    state: State,
+    *,
+    cells: Cells = ALL,
+    along: Along = "corners",
+    table: TableName = TableName(""),
+    note: str = "",
+) -> Answer:
+    """Draw a straight line over the axis between the outermost chosen cells, which stay as they are.
+
+    Args:
+        cells: which cells; all if not given.
+        along: in a grid, along each row, along each column, or between the four corners.
+        table: which table; the first one if not given.
+        note: kept with the revision.
+
+    Example:
+        ramp car.session --cells 8:12
+    """
+    before = state.table(table)
+    after = before
+    for block in blocks_of(before, cells):
+        axes = tuple(range(len(before.axes))) if along == "corners" else ((1,) if along == "rows" else (0,))
+        if before.kind == "curve":
+            axes = (0,)
+        elif along == "corners":
+            # A block one cell wide has its corners on one line.
+            axes = tuple(n for n in axes if block[n].stop - block[n].start > 1) or axes
+        after = after.with_values(ramped(after, block, axes))
+    return revised_softly(state, after, "ramp", {"along": along, "cells": str(cells)}, note)
+
+
+@command("Smooth cells", menu="Table", shortcut="Ctrl+M", icon="smooth", preview=True)
+def smooth(
+    state: State,
+    *,
+    strength: Annotated[float, Between(0, 1)] = 0.5,
+    edges: Edges = "auto",
+    by_evidence: bool = False,
+    since: int | None = None,
+    cells: Cells = ALL,
+    table: TableName = TableName(""),
+    note: str = "",
+) -> Answer:
+    """Draw the chosen cells towards a smooth curve or surface; straight stretches stay as they are.
+
+    A curve that rises keeps rising.
+
+    Args:
+        strength: 0 leaves the cells alone, 1 makes a curve straight.
+        edges: held keeps the outermost chosen cells, free moves them, auto holds those with a neighbour beyond.
+        by_evidence: let cells count by what the latest correction knew of them; undriven ones then follow.
+        since: smooth what was multiplied since this revision instead of the values; a bent curve then keeps its bend.
+        cells: which cells; all if not given.
+        table: which table; the first one if not given.
+        note: kept with the revision.
+
+    Example:
+        smooth car.session --strength 0.3 --cells 10:20
+    """
+    before = state.table(table)
+    chosen = cells.mask(before)
+    if max(_longest_run(chosen, number) for number in range(chosen.ndim)) < 3:
+        raise InputError("Fewer than three cells in a row are chosen: nothing can be smoothed.", "Choose more cells.")
+    held = _edge(chosen, edges)
+    weight = _weights(state, before) if by_evidence else None
+    base = np.ones(before.shape) if since is None else _base(state, before, since)
+    drawn = smoothed(before.with_values(before.values / base), chosen, strength, held=held, weight=weight)
+    values = np.where(chosen & ~held & (strength > 0), drawn * base, before.values)
+    if before.kind == "curve" and (np.diff(before.values) >= 0).all():
+        values = kept_rising(values, chosen & ~held)
+    if (before.values > 0).all() and (values <= 0).any():
+        at = before.cell_name(tuple(int(i) for i in np.argwhere(values <= 0)[0]))
+        raise InputError(f"The smooth line would fall to zero or below at {at}.", "Use less strength, or fewer cells.")
+    told: dict[str, Json] = {"strength": strength, "edges": edges, "by_evidence": by_evidence, "since": since}
+    return revised_softly(state, finite(before, values), "smooth", {**told, "cells": str(cells)}, note)
+
+
+@command("Fill cells from their neighbours", menu="Table", icon="fill", preview=True)
+def fill(state: State, *, cells: Cells, table: TableName = TableName(""), note: str = "") -> Answer:
+    """Replace the chosen cells by what the cells around them say; none leaves the range of those.
+
+    Args:
+        cells: the cells to fill.
+        table: which table; the first one if not given.
+        note: kept with the revision.
+
+    Example:
+        fill car.session --cells 5:6
+    """
+    before = state.table(table)
+    after = before.with_values(filled(before, cells.mask(before)))
+    return revised_softly(state, after, "fill", {"cells": str(cells)}, note)
+
+
+@command("Keep rising", menu="Table", icon="keep-rising", preview=True)
+def keep_rising(
+    state: State,
+    *,
+    direction: Direction = "rising",
+    along: Lines = "columns",
+    by_evidence: bool = False,
+    cells: Cells = ALL,
+    table: TableName = TableName(""),
+    note: str = "",
+) -> Answer:
+    """Move the chosen cells as little as needed so that none falls below the one before (least squares).
+
+    Args:
+        direction: let them rise, or fall.
+        along: in a grid, along each row, or along each column.
+        by_evidence: let cells count by what the latest correction knew of them.
+        cells: which cells; all if not given.
+        table: which table; the first one if not given.
+        note: kept with the revision.
+
+    Example:
+        keep-rising car.session
+    """
+    before = state.table(table)
+    chosen = cells.mask(before)
+    weight = _weights(state, before, least=1e-3) if by_evidence else np.ones(before.shape)
+    sign = 1.0 if direction == "rising" else -1.0
+    number = 0 if before.kind == "curve" or along == "columns" else 1
+    values = np.moveaxis(sign * before.values, number, -1).copy()
+    lines = np.moveaxis(chosen, number, -1).reshape(-1, values.shape[-1])
+    flat, counts = values.reshape(lines.shape), np.moveaxis(weight, number, -1).reshape(lines.shape)
+    for row, line, count in zip(flat, lines, counts, strict=True):
+        for first, end in _runs(line):
+            row[first:end] = rising(row[first:end], count[first:end])
+    after = before.with_values(np.moveaxis(sign * flat.reshape(values.shape), -1, number))
+    told: dict[str, Json] = {"direction": direction, "along": along, "by_evidence": by_evidence, "cells": str(cells)}
+    return revised(state, after, "keep-rising", told, note)
+
+
+@command("Blend with another revision", menu="Table", icon="blend", preview=True)
+def blend(
+    state: State,
+    revision: int,
+    *,
+    share: Annotated[float, Between(0, 1)] = 0.5,
+    cells: Cells = ALL,
+    note: str = "",
+) -> Answer:
+    """Move the chosen cells towards their values in another revision of the table.
+
+    Args:
+        revision: the other revision.
+        share: 0 keeps what is, 1 takes the other's values.
+        cells: which cells; all if not given.
+        note: kept with the revision.
+
+    Example:
+        blend car.session 3 --share 0.5
+    """
+    other = state.history.revision(revision)
+    before = state.table(other.table.name)
+    if other.table.kind != before.kind:
+        raise InputError(f"Revision {revision} is a {other.table.kind}.", f"Blend with a {before.kind}.")
+    theirs = read_at(other.table, before.axes)
+    mixed = theirs if share == 1 else before.values + share * (theirs - before.values)
+    after = before.with_values(np.where(cells.mask(before), mixed, before.values))
+    told: dict[str, Json] = {"with": revision, "share": share, "cells": str(cells)}
+    same = other.table.same_axes(before)
+    remarks = () if same else (f"Revision {revision} stands on other breakpoints and was read at these.",)
+    make = revised if share == 1 else revised_softly
+    return make(state, after, "blend", told, note, remarks=remarks)
+
+
+@command("Carry the correction on", menu="Table", icon="carry-on", preview=True)
+def carry_on(
+    state: State,
+    *,
+    over: Annotated[int | None, Between(1, 1000)] = None,
+    lean_is_meant: bool = False,
+    cells: Cells = ALL,
+    table: TableName = TableName(""),
+    note: str = "",
+) -> Answer:
+    """Carry the latest correction on from its proven cells to the undriven ones among the chosen cells.
+
+    Between proven cells it runs straight, beyond the last it stays the same, or fades. Values are counted from before
+    the correction, so that doing it twice does it once.
+
+    Args:
+        over: let it fade to nothing over that many cells.
+        lean_is_meant: let the mixture lean by more than 1 % in undriven cells at high load.
+        cells: which cells may change; all if not given.
+        table: which table; the first one if not given.
+        note: kept with the revision.
+
+    Example:
+        carry-on car.session --over 4
+    """
+    before = state.table(table)
+    last, standing = _latest_correction(state, before)
+    if last.parent is None:
+        raise InputError("The latest correction has no revision before it.", "Correct from evidence first.")
+    base = state.history.revision(last.parent).table
+    multipliers = np.where(np.isfinite(last.multipliers), last.multipliers, 1.0)
+    spread = carried(before, multipliers, standing == "proven", over)
+    targets = cells.mask(before) & (standing == "undriven")
+    if not targets.any():
+        raise InputError("None of the chosen cells is undriven.", "Choose cells without evidence; others have theirs.")
+    lean = targets & leans(before, spread - 1) & high_load(before, base.values, barometer(state.drives))
+    if lean.any() and not lean_is_meant:
+        at = before.cell_name(tuple(int(i) for i in np.argwhere(lean)[0]))
+        raise InputError(
+            f"This would lean the mixture in {counted(int(lean.sum()), 'undriven cell')} at high load, the first at "
+            f"{at} by {100 * (spread[lean][0] - 1):+.1f} %, where nothing was measured.",
+            "Drive there first; or leave these cells out; or say --lean-is-meant.",
+        )
+    after = finite(before, np.where(targets, base.values * spread, before.values))
+    told: dict[str, Json] = {"correction": last.id, "over": over, "lean_is_meant": lean_is_meant, "cells": str(cells)}
+    return revised_softly(state, after, "carry-on", told, note)
+
+
+def blocks_of(table: Table, cells: Cells) -> Iterator[tuple[slice, ...]]:
+    """Give the blocks that were chosen as slices; the whole table where none was.
+
+    Raises:
+        InputError: when a block does not fit the table.
+    """
+    cells.mask(table)
+    for block in cells.blocks or (tuple((0, size - 1) for size in table.shape),):
+        yield tuple(slice(first, last + 1) for first, last in block)
+
+
+def _latest_correction(state: State, table: Table) -> tuple[Revision, np.ndarray]:
+    """Find the latest correction on the way to the head, and the standing it gave each cell, as words."""
+    head = state.head(table.name)
+    for revision in reversed(state.history.line(head.id)):
+        told = revision.arguments.get("standing")
+        if told is not None and revision.table.same_axes(table):
+            return revision, np.array(told, dtype="<U8").reshape(table.shape)
+    raise InputError(
+        f"No correction from evidence leads to revision {head.id} on its breakpoints.", "Correct from evidence first."
+    )
+
+
+def _weights(state: State, table: Table, least: float = 1e-6) -> FloatArray:
+    """Weigh cells by the evidence of the latest correction: inverse squared half-widths, 1 for the best known cell."""
+    revision, _ = _latest_correction(state, table)
+    told = revision.arguments.get("half_width")
+    if told is None:
+        raise InputError(f"Revision {revision.id} tells no half-widths.", "Leave --by-evidence out.")
+    known = np.array(told, dtype=np.float64).reshape(table.shape)
+    with np.errstate(divide="ignore"):
+        weight = np.where(np.isfinite(known), 1 / known**2, 0.0)
+    best = weight[np.isfinite(weight)].max(initial=0.0)
+    if not best > 0:
+        raise InputError(f"Revision {revision.id} knew of no cell how well.", "Leave --by-evidence out.")
+    return np.asarray(np.clip(weight / best, least, 1.0), dtype=np.float64)
+
+
+def _base(state: State, table: Table, since: int) -> FloatArray:
+    other = state.history.revision(since)
+    if other.table.name != table.name or other.table.kind != table.kind:
+        raise InputError(f"Revision {since} is not one of the table {table.name!r}.", "Name one of its revisions.")
+    base = read_at(other.table, table.axes)
+    if (base == 0).any() or (table.values == 0).any():
+        raise InputError("A table with zeros cannot be smoothed by its multipliers.", "Leave --since out.")
+    return base
+
+
+def _longest_run(chosen: BoolArray, axis: int) -> int:
+    longest, run = 0, np.zeros(np.delete(chosen.shape, axis), dtype=np.int64)
+    for line in np.moveaxis(chosen, axis, 0):
+        run = np.where(line, run + 1, 0)
+        longest = max(longest, int(run.max()))
+    return longest
+
+
+def _runs(line: BoolArray) -> Iterator[tuple[int, int]]:
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], line, [False]]).astype(np.int8)))
+    yield from zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True)
+
+
+def _edge(chosen: BoolArray, edges: Edges) -> BoolArray:
+    """Mark the chosen cells that are held: beside one that is not chosen, or, if asked, at the table's ends too."""
+    beyond = edges == "held"
+    padded = np.pad(chosen, 1, constant_values=not beyond)
+    held = np.zeros_like(chosen)
+    if edges == "free":
+        return held
+    for axis in range(chosen.ndim):
+        for shift in (-1, 1):
+            inner = tuple(slice(1, -1) for _ in range(chosen.ndim))
+            held |= ~np.roll(padded, shift, axis=axis)[inner]
+    return held & chosen

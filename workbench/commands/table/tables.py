@@ -1,0 +1,133 @@
+"""Bringing tables into a session."""
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from workbench.commands.declaring.making import bring_in, check_brought_in, plain
+from workbench.commands.declaring.registry import Answer, command
+from workbench.errors import InputError, WorkbenchError
+from workbench.files.identify import refused_as_table
+from workbench.files.tables.tables import TableKind, read_table
+from workbench.maths.signals.axes import feeding
+from workbench.maths.table.joining import Boundary, joined
+from workbench.model.counting import counted
+from workbench.model.ecu_format import Keeping
+from workbench.model.history import Json
+from workbench.model.state import State
+from workbench.model.table import Table
+from workbench.session import Session
+
+
+@command("New session", menu="Session", shortcut="Ctrl+N", icon="new")
+def new(
+    session: Path,
+    file: Path,
+    *,
+    name: str = "",
+    kind: TableKind = "auto",
+    more: tuple[Path, ...] = (),
+    boundary: Boundary = "",
+    part: str = "",
+    note: str = "",
+) -> Answer:
+    """Make a session from a table as the ECU holds it today.
+
+    Args:
+        session: where to make the session; nothing may be there yet.
+        file: the table as CSV, as a spreadsheet pastes it, or in a spreadsheet's own file.
+        name: what to call the table; by default the file's name.
+        kind: take the file for a curve or a grid, where it cannot be told.
+        more: a file with another part of the same curve, where the ECU keeps it in several.
+        boundary: which part counts where two disagree at the breakpoint they share.
+        part: the sheet of a workbook, or the file in a zip with several.
+        note: kept with the first revision.
+
+    Example:
+        new car.session airflow.csv --name airflow
+    """
+    table, keeping, arguments, remarks = _read((file, *more), name, kind, boundary, part)
+    with Session.create(session, table, note=note, arguments=arguments, keeping=keeping) as made:
+        head = made.state.head()
+    data: dict[str, Json] = {"session": str(session), "revision": head.id, **_table_json(table, remarks)}
+    return Answer(data, (f"{session}: {_told(table)} is revision 1.", *remarks, *map(feeding, table.axes)))
+
+
+@command("Add a table", menu="Session", shortcut="Ctrl+Shift+N", icon="add-table")
+def add_table(
+    state: State,
+    file: Path,
+    *,
+    name: str = "",
+    kind: TableKind = "auto",
+    more: tuple[Path, ...] = (),
+    boundary: Boundary = "",
+    part: str = "",
+    note: str = "",
+) -> Answer:
+    """Bring one more table of the same car into the session.
+
+    Args:
+        file: the table as CSV, as a spreadsheet pastes it, or in a spreadsheet's own file.
+        name: what to call the table; by default the file's name.
+        kind: take the file for a curve or a grid, where it cannot be told.
+        more: a file with another part of the same curve, where the ECU keeps it in several.
+        boundary: which part counts where two disagree at the breakpoint they share.
+        part: the sheet of a workbook, or the file in a zip with several.
+        note: kept with its first revision.
+
+    Example:
+        add-table car.session intake_temperature.csv
+    """
+    table, keeping, arguments, remarks = _read((file, *more), name, kind, boundary, part)
+    change = replace(bring_in(state, table, "add-table", arguments, note), keeping=keeping)
+    data: dict[str, Json] = {"revision": change.revision.id, **_table_json(table, remarks)}
+    return Answer(
+        data, (f"{_told(table)} is revision {change.revision.id}.", *remarks, *map(feeding, table.axes)), change, table
+    )
+
+
+def _read(
+    files: Sequence[Path], name: str, kind: TableKind, boundary: Boundary, part: str
+) -> tuple[Table, Keeping | None, dict[str, Json], tuple[str, ...]]:
+    """Read a table from one file, or a curve from several that hold its parts."""
+    name = name.strip() or (files[0].stem if len(files) == 1 else "curve")
+    remarks: tuple[str, ...] = ()
+    tables: list[Table] = []
+    sources: list[Json] = []
+    for file in files:
+        try:
+            table, said = read_table(file, name=name if len(files) == 1 else file.stem, kind=kind, part=part)
+        except WorkbenchError as refusal:
+            raise refused_as_table(file, part, refusal) from refusal
+        tables.append(table)
+        sources.append({"file": file.name, "sha256": hashlib.sha256(file.read_bytes()).hexdigest()})
+        remarks += said
+    if not name:
+        raise InputError("The table has no name.", "Give one with --name.")
+    keeping = None
+    table = tables[0]
+    if len(tables) > 1:
+        table, keeping, said = joined(tables, name, boundary)
+        remarks += said
+    remarks += check_brought_in(table)
+    arguments: dict[str, Json] = {"kind": kind, "assumed": list(remarks), "files": sources}
+    return table, keeping, arguments, remarks
+
+
+def _table_json(table: Table, remarks: tuple[str, ...]) -> dict[str, Json]:
+    return {
+        "table": table.name,
+        "kind": table.kind,
+        "shape": list(table.shape),
+        "axes": [{"name": axis.name, "unit": axis.unit, "breakpoints": plain(axis.breakpoints)} for axis in table.axes],
+        "values": plain(table.values),
+        "assumed": list(remarks),
+        "feeding": [feeding(axis) for axis in table.axes],
+    }
+
+
+def _told(table: Table) -> str:
+    size = " x ".join(f"{counted(len(axis), 'breakpoint')} of {axis.label}" for axis in table.axes)
+    return f"the {table.kind} {table.name!r} of {table.value_label} over {size}"

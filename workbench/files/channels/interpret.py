@@ -1,0 +1,300 @@
+"""From columns as they were read to a log: units, roles, scales, and codes that stand for nothing."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from workbench.errors import InputError
+from workbench.files.channels.assumed_units import absolute, assume_unit
+from workbench.files.channels.measured import Measured, measure
+from workbench.files.channels.merging import hold, is_sparse
+from workbench.files.channels.mixture import (
+    check_inverse,
+    check_scales,
+    is_afr,
+    is_mixture_name,
+    may_be_inverse,
+    settle_mixture,
+    settle_trim,
+)
+from workbench.files.channels.plausibility import (
+    MIXTURES,
+    RICHEST,
+    TRIMS,
+    blank_codes,
+    blank_spikes,
+    contradictions,
+    impossible_jumps,
+    is_dead,
+    is_no_mixture,
+    out_of_range,
+    twins,
+)
+from workbench.files.channels.states import EXPECTED, settle_fuel_system, settle_purge, state_codes
+from workbench.files.channels.time_axis import find_moments
+from workbench.files.vocabulary.recording import Field, Recording, TextArray, listed
+from workbench.files.vocabulary.roles import Candidate, cast_roles, check_dimension, doubtful_roles, unfit_for_roles
+from workbench.files.vocabulary.spelling import plain_words
+from workbench.files.vocabulary.units import find_unit
+from workbench.model.arrays import FloatArray
+from workbench.model.log import Channel, Column, Log, Role
+
+
+@dataclass(frozen=True)
+class Choices:
+    """What the user says about the channels.
+
+    Attributes:
+        roles: role -> channel.
+        stoichiometric_afr: air-fuel ratio at lambda 1 of the fuel, for channels logged as AFR.
+        stoichiometric_of: channel -> the same, where a channel was scaled with another one.
+        rate_hz: rows a second, for a file without a time.
+        must_be_plausible: whether to refuse values that cannot come from an engine.
+        window_s: longest time a value stands for, where channels have times of their own, s.
+    """
+
+    roles: Mapping[Role, str] = field(default_factory=dict)
+    stoichiometric_afr: float = 14.7
+    stoichiometric_of: Mapping[str, float] = field(default_factory=dict)
+    rate_hz: float | None = None
+    must_be_plausible: bool = True
+    window_s: float = 1.0
+
+
+@np.errstate(over="ignore", invalid="ignore")  # a damaged number may be as large as numbers get
+def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
+    """Give a recording its meaning.
+
+    Raises:
+        InputError: when a stated channel is not there, there is no time, or the values cannot be true.
+    """
+    moments = find_moments(recording, choices.rate_hz)
+    fields, left_out = _numeric(recording.fields, moments.field, {name: role for role, name in choices.roles.items()})
+    measured = [measure(one, moments.clock.kept) for one in fields]
+    if recording.time is None:
+        measured, said = _bridged(measured, moments.clock.time, choices.window_s)
+        left_out += said
+    if not measured:
+        raise InputError(f"{recording.source} has a time but no channels of numbers.", "Log at least one quantity.")
+    candidates = [Candidate(one.name, one.quantity, one.unit is not None, one.there) for one in measured]
+    cast = cast_roles(candidates, {role: _named(name, measured) for role, name in choices.roles.items()})
+    by_name = {one.name: one for one in measured}
+    mixtures = [cast.roles.get(role) for role in MIXTURES]
+    _check_ratios(choices.stoichiometric_of, measured, mixtures, recording.source)
+    doubts = _doubts(recording.source, {role: cast.roles[role] for role in choices.roles}, by_name, candidates)
+    settled, notes = _settle({role: by_name[name] for role, name in cast.roles.items()}, measured, choices)
+    notes += (
+        doubts
+        + unfit_for_roles(candidates, cast.roles)
+        + _strangers(settled)
+        + twins({role: by_name[name] for role, name in cast.roles.items()}, measured)
+    )
+    _check_inverse(settled)
+    settled, dead, more = _suspect(settled, frozenset(choices.roles))
+    objections = impossible_jumps(settled, moments.clock.time) + out_of_range(settled)
+    if objections:
+        more.append(f"Caution: these values cannot come from a car: {'; '.join(objections)}.")
+        if choices.must_be_plausible:
+            raise InputError(
+                f"{recording.source} cannot be used for calibration: {'; '.join(objections)}.",
+                "No car does that: it looks like simulated or damaged data. Log the drive again.",
+            )
+    settled, spikes = blank_spikes(settled, moments.clock.time)
+    more += spikes
+    by_name |= {one.name: one for one in settled.values()}
+    by_name = {name: _scaled(one, choices) for name, one in by_name.items()}
+    for one in by_name.values():
+        one.values.flags.writeable = False  # so that the log can keep them without a copy
+    channels = tuple(Channel(one.name, one.unit_name, Column(one.values), one.field.unit) for one in by_name.values())
+    roles = {
+        role: name
+        for role, name in cast.roles.items()
+        if role in choices.roles or (role not in dead and settled[role].there.size)
+    }
+    reasons = {role: cast.reasons[role] for role in roles}
+    notes = [*recording.notes, *moments.notes, *left_out, *notes, *more]
+    time = Column(moments.clock.time)
+    return Log(recording.source, sha256, time, channels, roles, reasons, tuple(dict.fromkeys(notes)))
+
+
+def _check_ratios(
+    ratios: Mapping[str, float], measured: Sequence[Measured], mixtures: Sequence[str | None], source: str
+) -> None:
+    """Refuse an air-fuel ratio that is stated for a channel which is none, or which is not there."""
+    for name in ratios:
+        one = next((one for one in measured if one.name == name), None)
+        if one is None:
+            known = ", ".join(one.name for one in measured)
+            raise InputError(f"{source} has no channel {name!r} to give an air-fuel ratio for.", f"It has: {known}.")
+        if one.quantity == "afr" or name in mixtures or (one.quantity == "" and is_mixture_name(name)):
+            if is_afr(one) or np.isnan(one.middle):
+                continue
+            what = f"reads around {one.middle:.3g}, as lambda does, not as an air-fuel ratio"
+        else:
+            what = f"is in {one.unit_name}" if one.unit_name else "plays no part as a mixture"
+        raise InputError(
+            f"{source}: the channel {name!r} {what}, so there is nothing in it to be scaled with {ratios[name]:g}.",
+            "Leave that --afr-of out, or name the channel that is logged as an air-fuel ratio.",
+        )
+
+
+def _doubts(
+    source: str, stated: Mapping[Role, str], measured: Mapping[str, Measured], candidates: Sequence[Candidate]
+) -> list[str]:
+    """Refuse stated roles whose channel is measured in something else, and doubt those whose values are strange."""
+    for role, name in stated.items():
+        check_dimension(source, role, name, measured[name].unit, measured[name].field.unit)
+    by_name = {candidate.name: candidate for candidate in candidates}
+    return doubtful_roles({role: by_name[name] for role, name in stated.items()})
+
+
+def _bridged(measured: list[Measured], time: FloatArray, window_s: float) -> tuple[list[Measured], list[str]]:
+    """Let the values of columns with many empty cells stand for the rows that follow."""
+    sparse = [one.name for one in measured if is_sparse(one.values)]
+    if not sparse:
+        return measured, []
+    filled = [replace(one, values=hold(one.values, time, window_s)) if one.name in sparse else one for one in measured]
+    said = (
+        f"Most cells of {listed(sparse[:5], len(sparse))} are empty; a value stands for the rows that follow it by at "
+    )
+    return filled, [said + f"most {window_s:g} s and is missing past that."]
+
+
+def _named(name: str, measured: Sequence[Measured]) -> str:
+    """Find the channel a user means: as spelt, or in plain words; the name itself where there is none."""
+    names = [one.name for one in measured]
+    if name in names:
+        return name
+    alike = [known for known in names if plain_words(known) == plain_words(name)]
+    return alike[0] if len(alike) == 1 else name
+
+
+def _settle(
+    playing: Mapping[Role, Measured], measured: Sequence[Measured], choices: Choices
+) -> tuple[dict[Role, Measured], list[str]]:
+    """Bring every channel that plays a role to the role's base unit."""
+    afr, of = choices.stoichiometric_afr, choices.stoichiometric_of
+    mixture: dict[str, str] = {role: playing[role].name for role in MIXTURES if role in playing}
+    notes = check_scales(measured, mixture, afr, of)
+    settled: dict[Role, Measured] = {}
+    assumed = []
+    for role, one in playing.items():
+        if role in MIXTURES:
+            settled[role], said = settle_mixture(one, afr, of)
+        elif role in TRIMS:
+            settled[role], said = settle_trim(one)
+            if not said and one.unit is None:
+                assumed.append(f"{one.name} in %")
+        elif role == "fuel_system":
+            settled[role], said = settle_fuel_system(one)
+        else:
+            turned, said = settle_purge(one) if role == "purge" else (one, "")
+            settled[role], unit = assume_unit(turned, role)
+            assumed += [unit] * bool(unit)
+        notes += [said] * bool(said)
+    if "manifold_pressure" in settled:
+        barometer = settled["barometer"].values if "barometer" in settled else None
+        settled["manifold_pressure"], said = absolute(settled["manifold_pressure"], "manifold_pressure", barometer)
+        notes += [said] * bool(said)
+    tails = [one.name for one in playing.values() if not one.field.unit and one.unit is not None]
+    if tails:
+        notes.append(f"Units were taken from the ends of names: {listed(tails, len(tails))}.")
+    if assumed:
+        notes.append(f"No unit is given, so these were assumed: {listed(assumed, len(assumed))}.")
+    return settled, notes
+
+
+_EFFORTS: tuple[Role, ...] = ("load", "manifold_pressure", "airflow", "throttle", "pedal")
+_MEET: tuple[Role, ...] = ("engine_speed", "manifold_pressure", "airflow", "sensor_signal", "stft_1", "lambda_measured")
+
+
+def _strangers(settled: Mapping[Role, Measured]) -> list[str]:
+    """Say which channels that belong together are never there at the same moment."""
+    here = [settled[role] for role in _MEET if role in settled and settled[role].there.size]
+    apart = [
+        f"{one.name} and {other.name}"
+        for at, one in enumerate(here)
+        for other in here[at + 1 :]
+        if not (one.complete or other.complete or np.any(np.isfinite(one.values) & np.isfinite(other.values)))
+    ]
+    if not apart:
+        return []
+    return [f"Caution: never logged at the same moment, so of no use together: {listed(apart[:4], len(apart))}."]
+
+
+def _check_inverse(settled: Mapping[Role, Measured]) -> None:
+    """Refuse fuel over air that would be taken for lambda."""
+    commanded = settled.get("lambda_commanded")
+    if commanded is None or not may_be_inverse(replace(commanded, unit=find_unit(commanded.field.unit))):
+        return
+    for role in _EFFORTS:
+        if role in settled and settled[role].there.size:
+            check_inverse(commanded, settled[role])
+            return
+
+
+def _scaled(one: Measured, choices: Choices) -> Measured:
+    """Turn mixture channels that play no role into lambda too."""
+    if one.quantity not in ("afr", "phi") and one.name not in choices.stoichiometric_of:
+        return one
+    return settle_mixture(one, choices.stoichiometric_afr, choices.stoichiometric_of)[0]
+
+
+def _suspect(
+    settled: Mapping[Role, Measured], stated: frozenset[Role]
+) -> tuple[dict[Role, Measured], set[Role], list[str]]:
+    """Take out codes, find dead channels, and say what contradicts itself."""
+    kept: dict[Role, Measured] = {}
+    dead: set[Role] = set()
+    notes = []
+    for role, one in settled.items():
+        kept[role], said = blank_codes(one, role)
+        notes += said
+        if is_dead(kept[role], role):
+            dead.add(role)
+            level = f"{kept[role].there[0]:g} {one.unit_name}".strip()
+            end = "" if role in stated else " and plays no role"
+            notes.append(f"{one.name} reads {level} in every row: it is a dead channel{end}.")
+        elif is_no_mixture(kept[role], role):
+            dead.add(role)
+            end = "" if role in stated else " It plays no role."
+            notes.append(f"Caution: {one.name} often reads under {RICHEST:g} as lambda; is it a voltage?{end}")
+    return kept, dead, notes + contradictions(kept)
+
+
+def _numeric(fields: Sequence[Field], clock: Field | None, stated: Mapping[str, Role]) -> tuple[list[Field], list[str]]:
+    """Give the columns of numbers, turning texts that stand for a state into numbers."""
+    numeric: list[Field] = []
+    left_out: list[str] = []
+    empty: list[str] = []
+    states: list[str] = []
+    for one in fields:
+        if one is clock:
+            continue
+        if one.texts is None:
+            numeric.append(one)
+            continue
+        values, said = state_codes(one.name, one.texts, stated.get(one.name))
+        if values is None and one.name in stated:
+            _refuse_text(one.name, one.texts, stated[one.name])
+        states += [said] * bool(said)
+        if values is not None:
+            numeric.append(replace(one, values=values, texts=None))
+        elif not said:
+            (left_out if any(text.strip() for text in one.texts) else empty).append(one.name)
+    told = [("Columns of text were left out", left_out), ("Empty columns were left out", empty)]
+    return numeric, [f"{what}: {listed(names[:6], len(names))}." for what, names in told if names] + states
+
+
+def _refuse_text(name: str, texts: TextArray, role: Role) -> None:
+    """Refuse a role that was stated for a channel of text which says nothing of it.
+
+    Raises:
+        InputError: naming the channel and what was expected.
+    """
+    shown = next((str(text)[:30] for text in texts if text.strip()), "")
+    wanted = EXPECTED.get(role, "numbers")
+    raise InputError(
+        f"The channel {name!r} holds text such as {shown!r}, so it cannot be {role}.", f"Expected: {wanted}."
+    )

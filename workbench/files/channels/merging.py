@@ -1,0 +1,92 @@
+"""Channels with times of their own, brought to one time base without inventing values."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from workbench.files.text.layout import unique_names
+from workbench.files.vocabulary.recording import Field, Recording, Series, is_complete, listed
+from workbench.files.vocabulary.roles import could_play_a_role
+from workbench.model.arrays import BoolArray, FloatArray, IntArray
+
+SPARSE = 0.6  # of the rows
+LARGEST = 150_000_000  # cells; beyond, only channels that may play a role are kept
+
+
+def merge(source: str, series: Sequence[Series], notes: Sequence[str], window_s: float) -> Recording:
+    """Bring series to the union of their times.
+
+    A channel keeps a value at rows that follow its own sample by at most the window; past it, the value is missing.
+
+    Args:
+        source: name of the file.
+        series: what was read.
+        notes: what was assumed so far.
+        window_s: longest time a sample stands for, s.
+    """
+    said = list(notes)
+    rasters = {id(one.time): one.time for one in series}
+    if len(rasters) == 1:
+        time = series[0].time
+        return _recording(source, series, [one.values for one in series], time, said)
+    time = np.unique(np.concatenate(list(rasters.values())))
+    if time.size * len(series) > LARGEST:
+        kept = [one for one in series if could_play_a_role(one.name, one.unit)]
+        said.append(f"{len(series) - len(kept)} channels that play no role were left out: the log would be too large.")
+        series = kept
+    places = {key: _places(raster, time, window_s) for key, raster in rasters.items()}
+    values = []
+    for one in series:
+        at, fresh = places[id(one.time)]
+        values.append(np.where(fresh, one.values[at], np.nan))
+    said.append(
+        f"The channels have {len(rasters)} time bases; a value stands for the rows that follow it by at most "
+        f"{window_s:g} s and is missing past that."
+    )
+    said += _slow(series, window_s)
+    return _recording(source, series, values, time, said)
+
+
+def is_sparse(values: FloatArray) -> bool:
+    """Tell whether a column has values, but only on some rows: as one channel after the other was asked."""
+    return not is_complete(values) and 0 < int(np.isfinite(values).sum()) < SPARSE * values.size
+
+
+def hold(values: FloatArray, time: FloatArray, window_s: float) -> FloatArray:
+    """Let a value stand for the rows without one that follow it by at most the window.
+
+    Args:
+        values: shape (rows,), NaN where missing.
+        time: s, shape (rows,), not falling.
+        window_s: longest time a value stands for, s.
+    """
+    rows = np.arange(values.size)
+    last = np.maximum.accumulate(np.where(np.isfinite(values), rows, -1))
+    held = (last >= 0) & (time - time[np.maximum(last, 0)] <= window_s * (1 + 1e-9))
+    filled: FloatArray = np.where(held, values[np.maximum(last, 0)], np.nan)
+    return filled
+
+
+def _places(raster: FloatArray, time: FloatArray, window_s: float) -> tuple[IntArray, BoolArray]:
+    at = np.searchsorted(raster, time, side="right") - 1
+    fresh = (at >= 0) & (time - raster[np.maximum(at, 0)] <= window_s * (1 + 1e-9))
+    return np.maximum(at, 0), fresh
+
+
+def _slow(series: Sequence[Series], window_s: float) -> list[str]:
+    slow = [one.name for one in series if one.time.size > 2 and float(np.median(np.diff(one.time))) > window_s]
+    if not slow:
+        return []
+    said = f"Sampled more slowly than that, so often missing: {listed(slow[:5], len(slow))}."
+    return [said + " A longer window keeps more rows, and pairs values of different moments."]
+
+
+def _recording(
+    source: str, series: Sequence[Series], values: Sequence[FloatArray], time: FloatArray, notes: list[str]
+) -> Recording:
+    names = unique_names([one.name for one in series])
+    doubles = [new for new, one in zip(names, series, strict=True) if new != one.name]
+    if doubles:
+        notes.append(f"Channel names occur more than once; later ones are called {listed(doubles[:5], len(doubles))}.")
+    fields = tuple(Field(name, one.unit, column) for name, one, column in zip(names, series, values, strict=True))
+    return Recording(source, fields, tuple(notes), time)

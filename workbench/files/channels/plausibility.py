@@ -1,0 +1,287 @@
+"""Values that cannot be: codes that stand for nothing, dead channels, impossible jumps, units that contradict them."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.files.channels.measured import Measured, median_of
+from workbench.files.channels.mixture import LEANEST, USUAL_SCALES
+from workbench.files.vocabulary.roles import stands_still
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.counting import counted
+from workbench.model.log import Role
+
+TRIMS: tuple[Role, ...] = ("stft_1", "ltft_1", "stft_2", "ltft_2")
+MIXTURES: tuple[Role, ...] = ("lambda_measured", "lambda_commanded")
+# Role -> (largest change, within s) between two readings; past it no car follows. Common practice, no source.
+FASTEST: Mapping[Role, tuple[float, float]] = {
+    "engine_speed": (5000, 0.6),
+    "vehicle_speed": (60, 1.0),
+    "coolant_temperature": (25, 2.0),
+    "intake_temperature": (40, 1.0),
+    "battery_voltage": (15, 1.0),
+}
+IMPOSSIBLE_SHARE = 0.1
+FASTEST_ENGINE = 14000  # rpm
+HOTTEST = 130.0  # degC, of coolant or intake air over a drive
+TWIN_SHARE = 0.005  # of the level; two control units may report the same a moment apart
+VOLTS = (
+    6.0  # a throttle sensor's supply is 5 V; a drive opens the throttle further than 6 %: common practice, no source
+)
+STILLEST_TRIM, FEW_LEVELS = 0.5, 4  # %; a loop that works moves further. Common practice, no source.
+RICHEST, TOO_RICH_SHARE = 0.5, 0.1  # lambda, and of the rows; no engine burns below it. Common practice, no source.
+SLOWEST_ENGINE = 100  # rpm
+EMPTY_SHARE = 0.05  # of the rows
+EMPTY = 3.0  # kPa; lower than any engine draws its manifold: common practice, no source
+PSI = 6.894757293168  # kPa; NIST SP 811
+
+
+FACTORS = (0.4, 1.7)  # between these lies a trim that is a factor
+FEWEST_HELD = 100  # rows in closed loop, to judge what is measured there
+FAR_FROM_HELD, NEAR_A_FUEL = 0.15, 0.03  # of lambda: more than a wideband is ever off; less than fuels differ
+
+
+@dataclass(frozen=True)
+class Code:
+    """A value that stands for nothing: all at or above `low` (or exactly `low`), and what it means."""
+
+    low: float
+    exactly: bool
+    meaning: str
+
+
+# SAE J1979: what the largest raw number of a parameter reads as.
+CODES: Mapping[Role, tuple[Code, ...]] = {
+    **dict.fromkeys(TRIMS, (Code(99.0, exactly=False, meaning="raw FF, 'not used'"),)),
+    **dict.fromkeys(MIXTURES, (Code(0.0, exactly=True, meaning="not supported"),)),
+    "manifold_pressure": (Code(255.0, exactly=True, meaning="a saturated byte"),),
+    "barometer": (Code(255.0, exactly=True, meaning="a saturated byte"), Code(0.0, exactly=True, meaning="no reading")),
+    "engine_speed": (Code(16383.0, exactly=False, meaning="raw FFFF"),),
+    "airflow": (Code(655.35, exactly=True, meaning="raw FFFF"),),
+    "vehicle_speed": (Code(255.0, exactly=True, meaning="a saturated byte"),),
+    "coolant_temperature": (
+        Code(215.0, exactly=True, meaning="a saturated byte"),
+        Code(-40.0, exactly=True, meaning="raw 0"),
+    ),
+    "intake_temperature": (
+        Code(215.0, exactly=True, meaning="a saturated byte"),
+        Code(-40.0, exactly=True, meaning="raw 0"),
+    ),
+}
+
+
+def blank_codes(one: Measured, role: Role) -> tuple[Measured, list[str]]:
+    """Take out values that stand for nothing, and say how many and what they were."""
+    notes = []
+    for code in CODES.get(role, ()):
+        low, high = one.extent
+        if not (low - 1e-9 <= code.low <= high + 1e-9 if code.exactly else high >= code.low):
+            continue
+        near = np.abs(one.values - code.low) < 1e-9 if code.exactly else one.values >= code.low
+        count = int(np.sum(near))
+        if not count:
+            continue
+        if count == np.count_nonzero(np.isfinite(one.values)):
+            level = f"{code.low:g}" if code.exactly or one.extent == (code.low, code.low) else f"{code.low:g} or more"
+            said = f"{one.name} reads {level} throughout ({code.meaning}): it is missing and plays no role."
+        else:
+            rows = counted(count, "row")
+            said = f"{one.name} reads {code.low:g} or more" if not code.exactly else f"{one.name} reads {code.low:g}"
+            said += f" in {rows} ({code.meaning}); that counts as missing."
+        notes.append(said)
+        one = one.without(near)
+    if role == "lambda_measured" and one.extent[1] >= 1.999:
+        at_top = int(np.sum(one.values >= 1.999))
+        rows = counted(at_top, "row")
+        notes.append(f"{one.name} is at the top of its range in {rows} (air, or a saturated reading).")
+    return one, notes
+
+
+def is_dead(one: Measured, role: Role) -> bool:
+    """Tell whether a channel that must move reads the same in every row."""
+    return stands_still(role, one.there) and bool(np.all((one.values == one.there[0]) | np.isnan(one.values)))
+
+
+def is_no_mixture(one: Measured, role: Role) -> bool:
+    """Tell whether a channel that should be lambda reads so low, so often, that it is something else: a voltage."""
+    return role in MIXTURES and one.there.size > 0 and float(np.mean(one.there < RICHEST)) > TOO_RICH_SHARE
+
+
+def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
+    """Say where values contradict their unit."""
+    notes = []
+    pressure, speed = by_role.get("manifold_pressure"), by_role.get("engine_speed")
+    if pressure is not None and pressure.there.size:
+        notes += _pressure(pressure, speed)
+    notes += [
+        f"Caution: {one.name} reads {median_of(one.values):.4g} degC; is it in degF?"
+        for one in (by_role.get("coolant_temperature"), by_role.get("intake_temperature"))
+        if one is not None and median_of(one.values) > HOTTEST
+    ]
+    notes += [
+        f"Caution: {one.name} stays within {np.abs(one.extent).max():.2g} %; is it a fraction, where 0.05 is 5 %?"
+        for one in (by_role.get(role) for role in TRIMS)
+        if one is not None and 0 < np.abs(one.extent).max() < STILLEST_TRIM and np.unique(one.there).size > FEW_LEVELS
+    ]
+    trims = [by_role[role] for role in TRIMS if role in by_role]
+    if trims and all(_is_around_one(one.there) for one in trims):
+        notes += [
+            f"Caution: {one.name} stays around 1 %; is it a factor, where 1.03 is +3 %? Then its header must say "
+            "factor, not %."
+            for one in trims
+        ]
+    notes += _closed_loop(by_role)
+    speed = by_role.get("engine_speed")
+    if speed is not None and 0 < speed.extent[1] < SLOWEST_ENGINE:
+        notes.append(
+            f"Caution: {speed.name} stays under {SLOWEST_ENGINE} rpm; is it in thousands, or in turns a second?"
+        )
+    throttle = by_role.get("throttle")
+    if throttle is not None and not throttle.field.unit and 0 < throttle.extent[1] < VOLTS:
+        notes.append(f"Caution: {throttle.name} stays under {VOLTS:g} %; is it a voltage, or a fraction?")
+    voltage = by_role.get("battery_voltage")
+    if voltage is not None and not 6 < median_of(voltage.values) < 32 and voltage.there.size:
+        notes.append(f"Caution: {voltage.name} reads {median_of(voltage.values):.3g} V, which no battery has.")
+    return notes
+
+
+def _is_around_one(values: FloatArray) -> bool:
+    """Tell whether a trim given in % lies where factors do, and on no step of the trims of SAE J1979."""
+    if not values.size or values.min() <= FACTORS[0] or values.max() >= FACTORS[1]:
+        return False
+    return bool(np.any(np.abs(values / 0.78125 - np.rint(values / 0.78125)) > 1e-3))
+
+
+def _closed_loop(by_role: Mapping[Role, Measured]) -> list[str]:
+    """Say so where a mixture is measured in closed loop that no loop holds, and whose fuel's scale explains it."""
+    measured, state = by_role.get("lambda_measured"), by_role.get("fuel_system")
+    if measured is None or state is None:
+        return []
+    commanded = by_role.get("lambda_commanded")
+    held = np.isin(state.values, (2, 16)) & np.isfinite(measured.values)  # SAE J1979, parameter 03: closed loop
+    if held.sum() < FEWEST_HELD:
+        return []
+    middle = float(np.median(measured.values[held]))
+    wanted = 1.0 if commanded is None else median_of(commanded.values[held])
+    if not wanted > RICHEST or abs(middle / wanted - 1) < FAR_FROM_HELD:
+        return []
+    said = f"Caution: {measured.name} reads lambda {middle:.2f} in the middle of closed loop, where the ECU holds"
+    said += f" {wanted:.3g}: no engine runs so."
+    scale = float(np.nanmedian(measured.field.values)) / median_of(measured.values)
+    near = min(USUAL_SCALES, key=lambda usual: abs(scale * middle / wanted / usual - 1))
+    if scale > LEANEST and abs(scale * middle / wanted / near - 1) < NEAR_A_FUEL:
+        return [f"{said} It looks scaled with about {near:g}: add the log with --afr-of '{measured.name}={near:g}'."]
+    return [f"{said} Look at the sensor, its wiring and its scale."]
+
+
+def twins(playing: Mapping[Role, Measured], measured: Sequence[Measured]) -> list[str]:
+    """Say where a channel of the same name reads otherwise than the one that was taken for a role."""
+    taken = {one.name for one in playing.values()}
+    notes = []
+    for role, one in playing.items():
+        for other in measured:
+            if other.name in taken or other.quantity != one.quantity or not other.name.startswith(f"{one.name} #"):
+                continue
+            apart = np.abs(one.values - other.values)
+            apart = apart[np.isfinite(apart)]
+            if apart.size and np.median(apart) > TWIN_SHARE * abs(one.middle):
+                notes.append(
+                    f"Caution: {one.name} occurs twice, with different values; the first was taken as {role}. If that "
+                    f"is wrong, say --role {role}='{other.name}'."
+                )
+                break
+    return notes
+
+
+def _pressure(pressure: Measured, speed: Measured | None) -> list[str]:
+    if pressure.extent[1] > 115:
+        idle = _idling(speed, pressure.values)
+        level, where = (
+            (median_of(pressure.values[idle]), " at idle") if idle.any() else (float(pressure.there.min()), "")
+        )
+        if level > 115:
+            twice = f"; {level:.5g} / {PSI:.4g} = {level / PSI:.3g} kPa would be likely, as if converted from psi twice"
+            known = twice if 15 < level / PSI < 110 else ""
+            return [f"Caution: {pressure.name} reads {level:.5g} kPa{where}, which no intake manifold has{known}."]
+    if (empty := float(np.mean(pressure.there < EMPTY))) >= EMPTY_SHARE:
+        said = (
+            f"Caution: {pressure.name} reads under {EMPTY:g} kPa in {empty:.0%} of its rows, as no intake manifold does"
+        )
+        return [f"{said}: it counts from the ambient, without the vacuum below it, or its unit is another."]
+    if float(pressure.there.max()) < 20:
+        return [f"Caution: {pressure.name} stays under 20 kPa; is its unit {pressure.field.unit or 'kPa'}?"]
+    return []
+
+
+def _idling(speed: Measured | None, values: FloatArray) -> BoolArray:
+    if speed is None:
+        return np.zeros(values.shape, dtype=np.bool_)
+    idle: BoolArray = (speed.values > 400) & (speed.values < 1100) & np.isfinite(values)
+    return idle if int(idle.sum()) >= 5 else np.zeros(values.shape, dtype=np.bool_)
+
+
+def impossible_jumps(by_role: Mapping[Role, Measured], time: FloatArray) -> list[str]:
+    """Say which channels jump as no car can, in a tenth or more of their changes."""
+    objections = []
+    for role, (largest, within) in FASTEST.items():
+        one = by_role.get(role)
+        if one is None or not one.extent[1] - one.extent[0] > largest:
+            continue
+        known = np.isfinite(one.values)
+        values, clock = (one.values, time) if known.all() else (one.values[known], time[known])
+        if not np.any(np.abs(np.diff(values)) > largest):
+            continue
+        changed = np.flatnonzero(np.diff(values) != 0) + 1
+        if changed.size < 8:
+            continue
+        readings = np.concatenate([[0], changed])
+        jumps, gaps = np.diff(values[readings]), np.diff(clock[readings])
+        bad = (np.abs(jumps) > largest) & (gaps <= within)
+        if np.mean(bad) >= IMPOSSIBLE_SHARE:
+            at = int(np.argmax(np.where(bad, np.abs(jumps), 0)))
+            start, end = values[readings[at]], values[readings[at + 1]]
+            objections.append(
+                f"{one.name} jumps from {start:g} to {end:g} within {gaps[at]:.2g} s, and like that in "
+                f"{int(bad.sum())} of {bad.size} changes"
+            )
+    return objections
+
+
+def blank_spikes(by_role: Mapping[Role, Measured], time: FloatArray) -> tuple[dict[Role, Measured], list[str]]:
+    """Take out single readings that no car can jump to and back from, and say how many there were."""
+    cleaned = dict(by_role)
+    notes = []
+    for role, (largest, within) in FASTEST.items():
+        one = by_role.get(role)
+        if one is None or not one.extent[1] - one.extent[0] > largest:
+            continue
+        known = np.flatnonzero(np.isfinite(one.values))
+        values, clock = one.values[known], time[known]
+        if values.size < 3 or not np.any(np.abs(np.diff(values)) > largest):
+            continue
+        starts = np.concatenate([[0], np.flatnonzero(np.diff(values) != 0) + 1])
+        level, gaps = values[starts], np.diff(clock[starts])
+        up, back = np.diff(level)[:-1], np.diff(level)[1:]
+        spike = (np.abs(up) > largest) & (np.abs(back) > largest) & (np.abs(up + back) < largest)
+        spike &= (gaps[:-1] <= within) & (gaps[1:] <= within)
+        if not spike.any():
+            continue
+        bad = np.zeros(one.values.size, dtype=np.bool_)
+        for at in np.flatnonzero(spike) + 1:
+            bad[known[starts[at] : starts[at + 1]]] = True
+        cleaned[role] = one.without(bad)
+        first = int(np.flatnonzero(bad)[0])
+        notes.append(
+            f"{one.name} jumps and comes back as no car can, {int(spike.sum())} times, as to {one.values[first]:g} at "
+            f"{time[first]:.6g} s; those readings count as missing."
+        )
+    return cleaned, notes
+
+
+def out_of_range(by_role: Mapping[Role, Measured]) -> list[str]:
+    """Say so where the engine speed lies where no engine turns, in a tenth or more of the rows."""
+    one = by_role.get("engine_speed")
+    if one is None or not one.there.size or np.mean(one.there > FASTEST_ENGINE) < IMPOSSIBLE_SHARE:
+        return []
+    return [f"{one.name} is above {FASTEST_ENGINE} rpm in {np.mean(one.there > FASTEST_ENGINE):.0%} of its rows"]

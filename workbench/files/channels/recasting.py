@@ -1,0 +1,89 @@
+"""A channel that is given another role after its log was added: its values are understood anew for that role."""
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from workbench.errors import InputError
+from workbench.files.channels.assumed_units import assume_unit
+from workbench.files.channels.measured import Measured
+from workbench.files.channels.mixture import settle_mixture, settle_trim
+from workbench.files.channels.plausibility import MIXTURES, TRIMS
+from workbench.files.channels.states import settle_fuel_system, settle_purge
+from workbench.files.vocabulary.recording import Field
+from workbench.files.vocabulary.units import find_unit
+from workbench.files.vocabulary.vocabulary import RULES
+from workbench.model.log import Channel, Log, Role
+from workbench.model.state import Reread
+
+
+def reread(log: Log, roles: Mapping[Role, str], afr: float) -> dict[str, Reread]:
+    """Give channel -> how its values become those of its new role, for the channels where anything changes.
+
+    Args:
+        log: as it is.
+        roles: the roles that are stated now, with the channels that shall play them.
+        afr: air-fuel ratio at lambda 1 of the session's fuel.
+
+    Raises:
+        InputError: when a channel was taken for another quantity, or the log must be read from its file again.
+    """
+    found = {}
+    for role, name in roles.items():
+        channel = log.channel(name)
+        if channel is not None and (made := _reread(channel, role, afr)) is not None:
+            found[name] = made
+    return found
+
+
+def _reread(channel: Channel, role: Role, afr: float) -> Reread | None:
+    unit = find_unit(channel.unit) if channel.unit else None
+    one = Measured(Field(channel.name, channel.unit, channel.values), unit, channel.values)
+    assumed = unit is not None and not channel.unit_read
+    if assumed and unit is not None and unit.quantity not in _quantities(role):
+        raise InputError(
+            f"{channel.name} has no unit and was read in {channel.unit}, which does not go with {role}.",
+            f"Add the log again with --role {role}={channel.name}.",
+        )
+    if role in MIXTURES:
+        after, said = settle_mixture(one, afr, {})
+    elif role in TRIMS:
+        after, said = settle_trim(one)
+    elif role == "fuel_system":
+        after, said = settle_fuel_system(one)
+    else:
+        turned, said = settle_purge(one) if role == "purge" else (one, "")
+        after, told = assume_unit(turned, role)
+        said = f"No unit is given, so this was assumed: {told}." if told else said
+    if after.unit_name == channel.unit and np.array_equal(after.values, channel.values, equal_nan=True):
+        return None
+    return _line_through(channel, role, after, said)
+
+
+def _quantities(role: Role) -> tuple[str, ...]:
+    if role in MIXTURES:
+        return ("lambda",)
+    return ("percent",) if role in TRIMS else tuple(RULES[role].quantities)
+
+
+def _line_through(channel: Channel, role: Role, after: Measured, said: str) -> Reread:
+    """Tell the new values from the old ones by a factor and an offset, which the session keeps.
+
+    Raises:
+        InputError: when they do not lie on a line.
+    """
+    there = np.flatnonzero(np.isfinite(channel.values) & np.isfinite(after.values))
+    factor, offset = 1.0, 0.0
+    if there.size:
+        old, new = channel.values[there], after.values[there]
+        low, high = int(np.argmin(old)), int(np.argmax(old))
+        if old[high] > old[low]:
+            factor = float((new[high] - new[low]) / (old[high] - old[low]))
+        offset = float(new[low] - factor * old[low])
+        offset = 0.0 if abs(offset) < 1e-9 * max(abs(float(new[low])), 1e-9) else offset
+        if not np.allclose(old * factor + offset, new, rtol=1e-9, atol=1e-9):
+            raise InputError(
+                f"{channel.name} cannot be turned into {role} afterwards.",
+                f"Add the log again with --role {role}={channel.name}.",
+            )
+    return Reread(after.unit_name, factor, offset, said)

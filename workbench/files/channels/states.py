@@ -1,0 +1,144 @@
+"""Texts and flags that stand for a state: of the fuel system as the codes of SAE J1979, parameter 03; of purge in %."""
+
+import re
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import replace
+
+import numpy as np
+
+from workbench.files.channels.measured import Measured
+from workbench.files.text.numbers import Style
+from workbench.files.vocabulary.recording import TextArray, listed
+from workbench.files.vocabulary.spelling import plain_words
+from workbench.files.vocabulary.vocabulary import RULES
+from workbench.model.arrays import FloatArray
+from workbench.model.counting import counted
+from workbench.model.log import Role
+
+_FUEL_SYSTEM = re.compile(
+    r"fuel ?sys|loop|kraftstoffsystem|combust|carburant|regelkreis|lambda ?(regelung|control|feedback)"
+)
+_PURGE = re.compile(rf"\b(?:{RULES['purge'].name})")
+_NO_PURGE = re.compile(rf"\b(?:{RULES['purge'].but})")
+# What a flag says where it is 1 or on: that the loop is closed, or open.
+_CLOSED = re.compile(r"\bclosed ?loop|geschlossen|\blambda ?(regelung|control|feedback)")
+_OPEN = re.compile(r"\bopen ?loop|offen")
+_YES = re.compile(r"on|ein|an|true|wahr|yes|ja|active|aktiv|activated|aktiviert|enabled|1")
+_NO = re.compile(r"off|aus|false|falsch|no|nein|(not |in)active|(nicht |in)aktiv|deactivated|deaktiviert|disabled|0")
+_VALVE_OPEN = re.compile(r"open|opened|offen|geoffnet|auf")
+_VALVE_SHUT = re.compile(r"closed|shut|geschlossen|zu")
+CLOSED_LOOP, OPEN_LOOP = 2.0, 1.0
+EXPECTED: Mapping[Role, str] = {
+    "fuel_system": "the codes of SAE J1979, OL and CL, open loop and closed loop, or, if its name says closed loop or "
+    "open loop, ON and OFF",
+    "purge": "%, 0 and 1, ON and OFF, or open and closed",
+}
+
+
+def tells_state(name: str) -> Role | None:
+    """Give the role of a channel whose texts may stand for a state, by its name; None where there is none."""
+    words = plain_words(name)
+    if _PURGE.search(words) and not _NO_PURGE.search(words):
+        return "purge"
+    return "fuel_system" if _FUEL_SYSTEM.search(words) else None
+
+
+def state_codes(name: str, texts: TextArray, stated: Role | None = None) -> tuple[FloatArray | None, str]:
+    """Turn texts such as `CL`, `open loop` or `ON` into the numbers that they stand for, and say what was not known.
+
+    Args:
+        name: of the channel.
+        texts: its cells, shape (rows,).
+        stated: the role that the user gave it, if any.
+
+    Returns:
+        The numbers, shape (rows,), NaN where missing; None where no text was understood. Then a sentence, or nothing.
+    """
+    role = stated or tells_state(name)
+    if role is None or role not in EXPECTED:
+        return None, ""
+    counts = Counter(str(text) for text in texts.tolist())
+    codes = {text: _valve(text) if role == "purge" else _state(text, name) for text in counts}
+    strange = [text for text, code in codes.items() if text.strip() and np.isnan(code)]
+    shown = listed([repr(text[:30]) for text in strange[:3]], len(strange))
+    known = {code for code in codes.values() if not np.isnan(code)}
+    if not known:
+        if not strange or not (stated or re.search(rf"\b(?:{RULES[role].name})", plain_words(name))):
+            return None, ""
+        said = f"Caution: {name} holds texts that were not understood ({shown}) and was left out; expected are "
+        return None, said + EXPECTED[role] + "."
+    on = _closed_when_on(name)
+    if role == "fuel_system" and on is not None and known <= {CLOSED_LOOP, OPEN_LOOP}:  # a flag it stays, as of numbers
+        codes = {text: float((code == CLOSED_LOOP) == on) if code in known else code for text, code in codes.items()}
+    said = ""
+    if strange:
+        rows = counted(sum(counts[text] for text in strange), "row")
+        said = f"{name}: {shown} was not understood in {rows}; that counts as missing. Expected are {EXPECTED[role]}."
+    elif role == "purge" and known <= {0.0, 100.0}:
+        said = f"{name} is a flag; it was read as 0 or 100 %."
+    return np.array([codes[str(text)] for text in texts.tolist()]), said
+
+
+def _valve(text: str) -> float:
+    words = plain_words(text)
+    if _YES.fullmatch(words) or _VALVE_OPEN.fullmatch(words):
+        return 100.0
+    if _NO.fullmatch(words) or _VALVE_SHUT.fullmatch(words):
+        return 0.0
+    number = Style("," if "," in text else ".").number(text.strip("% "))
+    return float("nan") if number is None else number
+
+
+def _state(text: str, name: str) -> float:
+    words = plain_words(text)
+    on = _closed_when_on(name)
+    if on is not None and (yes := _YES.fullmatch(words) is not None) != (_NO.fullmatch(words) is not None):
+        return CLOSED_LOOP if yes == on else OPEN_LOOP
+    closed = re.search(r"\b(cl|closed|geschlossen|geregelt|ferme\w*|cerrad\w*|fechad\w*)\b", words) is not None
+    opened = re.search(r"\b(ol|open|offen|gesteuert|ouvert\w*|abiert\w*|abert\w*)\b", words) is not None
+    fault = re.search(r"\b(fault|fehler|failure|defaut|fallo)\b", words) is not None
+    if closed == opened:
+        return float("nan")
+    if closed:
+        return 16.0 if fault else CLOSED_LOOP
+    if fault:
+        return 8.0
+    return 4.0 if re.search(r"\b(drive|load|decel\w*|cut|last)\b", words) else OPEN_LOOP
+
+
+def _closed_when_on(name: str) -> bool | None:
+    """Tell whether a flag of that name says closed loop where it is on; None where that cannot be known."""
+    words = plain_words(name)
+    closed, opened = _CLOSED.search(words) is not None, _OPEN.search(words) is not None
+    return None if closed == opened else closed
+
+
+def settle_fuel_system(one: Measured) -> tuple[Measured, str]:
+    """Turn a fuel system state into the code of SAE J1979, parameter 03, for the first bank; say what was assumed."""
+    there = one.there
+    if there.size and set(np.unique(there)) <= {0.0, 1.0}:
+        on = _closed_when_on(one.name)
+        if on is None:
+            said = f"Caution: {one.name} reads nothing but 0 and 1; by the codes of SAE J1979, 1 was read as open loop."
+            said += " Where it is a flag, its header must say what 1 means, as in 'Closed loop'."
+            return one, said if there.any() else ""
+        codes = np.where(one.values == (1.0 if on else 0.0), CLOSED_LOOP, OPEN_LOOP)
+        codes = np.where(np.isnan(one.values), np.nan, codes)
+        said = f"{one.name} is a flag; it was read as closed (2) or open loop (1)."
+        return replace(one, values=codes), said
+    if there.size and float(there.max()) >= 256 and np.all(there % 1 == 0):
+        return replace(one, values=np.floor(one.values / 256)), f"{one.name} holds two bytes; the first one was taken."
+    return one, ""
+
+
+def settle_purge(one: Measured) -> tuple[Measured, str]:
+    """Turn purge without a unit that stays within 0 and 1 into %, and say what was assumed."""
+    low, high = one.extent
+    if one.unit is not None or not (low >= 0 and 0 < high <= 1):
+        return one, ""
+    if set(np.unique(one.there)) <= {0.0, 1.0}:
+        said = f"{one.name} is a flag; it was read as 0 or 100 %."
+    else:
+        said = f"{one.name} has no unit and stays within 0 and 1; it was read as a fraction, where 1 is 100 %."
+    return one.becoming("percent", 100 * one.values), said

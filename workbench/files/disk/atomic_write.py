@@ -1,0 +1,133 @@
+"""A place for a new file: there, free to be written to, and then holding the file whole or not at all."""
+
+import hashlib
+import os
+import secrets
+import shutil
+import stat
+from collections.abc import Collection, Iterable, Mapping
+from pathlib import Path
+
+from workbench.errors import FileError
+from workbench.files.disk.session_header import is_session
+
+_BESIDE_A_SESSION = ("-wal", "-shm", "-journal")  # what SQLite keeps of it in files of their own
+
+
+def check_place(path: Path, kept: Collection[str] = ()) -> None:
+    """Refuse a place where no file can come to be, or where one lies that is never replaced.
+
+    Args:
+        path: the place.
+        kept: SHA-256, hexadecimal, of the bytes of files that are not to be replaced; sessions never are.
+
+    Raises:
+        FileError: when it is a directory, its folder is missing or cannot be written to, or what lies there must stay.
+    """
+    folder = path.absolute().parent
+    if os.path.isdir(path):  # noqa: PTH112 - Path's own raises where a folder on the way cannot be entered
+        raise FileError(f"{path} is a directory.", "Name the file to write.")
+    if not os.path.isdir(folder):  # noqa: PTH112 - as above
+        raise FileError(f"There is no folder {folder}.", "Make it, or choose another place.")
+    if not os.access(folder, os.W_OK | os.X_OK):
+        raise FileError(f"{path} cannot be written: the folder {folder} is read-only.", "Choose another place.")
+    try:
+        there = stat.S_ISREG(path.stat().st_mode)
+    except FileNotFoundError:
+        return
+    except OSError as error:  # the name is too long, or leads round in circles
+        raise cannot_write(path, error) from error
+    if there:
+        _check_not_kept(path, kept)
+
+
+def _check_not_kept(path: Path, kept: Collection[str]) -> None:
+    whole = next(
+        (path.with_name(path.name.removesuffix(end)) for end in _BESIDE_A_SESSION if path.name.endswith(end)), path
+    )
+    try:
+        if whole.is_file() and is_session(whole):
+            what = "is a session" if whole == path else f"belongs to the session {whole}"
+            raise FileError(f"{path} {what}: it is never replaced.", "Name another file to write.")
+        if kept and hashlib.sha256(path.read_bytes()).hexdigest() in kept:
+            raise FileError(f"{path} is a log of this session: it is never replaced.", "Name another file to write.")
+    except OSError as error:
+        raise FileError(
+            f"{path} is there and cannot be read ({error.strerror}), so it cannot be told what would be lost with it.",
+            "Name another file to write.",
+        ) from error
+
+
+def cannot_write(path: Path | str, error: OSError) -> FileError:
+    """Say that a file cannot be written, and why."""
+    return FileError(
+        f"{path} cannot be written: {error.strerror or error}. Nothing was written.",
+        "Make room, or choose a place that can be written to.",
+    )
+
+
+def draft_beside(path: Path, ending: str = ".new") -> Path:
+    """Give a name beside a place that nothing else has; short, so that it fits wherever the place's own does."""
+    return path.with_name(f".{secrets.token_hex(8)}{ending}")
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Write a file beside its place, make sure that it is on the disk, then give it its name.
+
+    Raises:
+        FileError: when it cannot be written; what was there is then untouched.
+    """
+    write_all({path: content})
+
+
+def write_all(files: Mapping[Path, bytes]) -> None:
+    """Write files beside their places, make sure that all are on the disk, then give them their names.
+
+    Raises:
+        FileError: naming the one that cannot be written; what was there is then as it was, and nothing is added.
+    """
+    _check_places(files)
+    drafts = {path: draft_beside(path) for path in files}
+    before = {path: draft_beside(path, ".old") for path in files if len(files) > 1 and path.exists()}
+    named: list[Path] = []
+    try:
+        for path, content in files.items():
+            with drafts[path].open("xb") as file:
+                file.write(content)
+                file.flush()
+                os.fsync(file.fileno())
+        for path, kept in before.items():
+            shutil.copy2(path, kept)
+        for path, draft in drafts.items():
+            draft.replace(path)
+            named.append(path)
+    except BaseException as error:
+        for path in named:
+            if path in before:
+                before[path].replace(path)
+            else:
+                path.unlink()
+        if isinstance(error, OSError):
+            hidden = {str(draft): path for path, draft in (*drafts.items(), *before.items())}
+            raise cannot_write(hidden.get(str(error.filename), error.filename or next(iter(files))), error) from error
+        raise
+    finally:
+        for left in (*drafts.values(), *before.values()):
+            left.unlink(missing_ok=True)
+    for folder in {path.absolute().parent for path in files}:
+        sync_folder(folder)
+
+
+def _check_places(paths: Iterable[Path]) -> None:
+    for path in paths:
+        check_place(path)
+
+
+def sync_folder(folder: Path) -> None:
+    """Make sure that a name just given in a folder survives a loss of power, where the system can promise it."""
+    if os.name == "posix":
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)

@@ -1,0 +1,76 @@
+"""Exported files, each with a paper beside it that says where it comes from."""
+
+import hashlib
+import json
+from collections.abc import Collection, Mapping
+from pathlib import Path
+
+from workbench.errors import FileError
+from workbench.files.disk.atomic_write import check_place, write_all
+from workbench.model.history import Json
+
+PAPER = ".provenance.json"
+
+
+def draft_path(path: Path) -> Path:
+    """Say in a file's name that it is a draft, as in `out.draft.csv`."""
+    return path if "draft" in path.stem.lower() else path.with_name(f"{path.stem}.draft{path.suffix}")
+
+
+def paper_path(path: Path) -> Path:
+    """Give the place of the paper that goes with an exported file."""
+    return path.with_name(path.name + PAPER)
+
+
+def read_paper(path: Path) -> dict[str, Json] | None:
+    """Read the paper beside an exported file; None where there is none."""
+    try:
+        paper = json.loads(paper_path(path).read_text("utf-8"))
+    except (OSError, ValueError):
+        return None
+    return paper if isinstance(paper, dict) else None
+
+
+def is_unchanged(path: Path) -> bool:
+    """Tell whether a file is an export of the workbench, with the very bytes that its paper tells of."""
+    paper = read_paper(path)
+    return paper is not None and paper.get("sha256") == hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+def export_file(path: Path, content: bytes, paper: Mapping[str, Json], *, replace: bool = False) -> str:
+    """Write a file and the paper beside it, as `export_files` does; give the SHA-256 of its bytes, hexadecimal."""
+    return export_files({path: (content, paper)}, replace=replace)[0]
+
+
+def export_files(
+    files: Mapping[Path, tuple[bytes, Mapping[str, Json]]], *, replace: bool = False, kept: Collection[str] = ()
+) -> tuple[str, ...]:
+    """Write files and the papers beside them, all or none; give the SHA-256 of the bytes of each, hexadecimal.
+
+    Args:
+        files: path -> its bytes, and what to say beside it, to which the digest is added; an earlier export that was
+            not changed since is replaced.
+        replace: replace whatever is there, but for a session and what is kept.
+        kept: SHA-256 of the files that are never replaced.
+
+    Raises:
+        FileError: when something else is there, or one cannot be written; what was there is then untouched.
+    """
+    for path in files:
+        _check_free(path, replace=replace, kept=kept)
+    digests = tuple(hashlib.sha256(content).hexdigest() for content, _ in files.values())
+    told: dict[Path, bytes] = {}
+    for (path, (content, paper)), digest in zip(files.items(), digests, strict=True):
+        text = json.dumps({**paper, "sha256": digest}, indent=2, ensure_ascii=False) + "\n"
+        told |= {paper_path(path): text.encode(), path: content}
+    write_all(told)
+    return digests
+
+
+def _check_free(path: Path, *, replace: bool, kept: Collection[str]) -> None:
+    check_place(path, kept)
+    check_place(paper_path(path), kept)
+    if path.exists() and not replace and not is_unchanged(path):
+        raise FileError(
+            f"{path} exists and is no unchanged export of the workbench.", "Choose another name, or say --replace."
+        )

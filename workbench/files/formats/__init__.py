@@ -1,0 +1,1 @@
+"""Containers and binary formats into columns, each by its kept library. Meaning is decided in channels/."""

@@ -1,0 +1,70 @@
+"""Spreadsheets (.xlsx, .xls, .xlsb, .ods): the cells of a sheet as text, for the readers of logs and tables."""
+
+import json
+import shutil
+import tempfile
+from collections.abc import Generator, Sequence
+from pathlib import Path
+from typing import BinaryIO
+
+from workbench.errors import FileError, InputError
+from workbench.files.formats.containers import OLD_SHEET
+from workbench.files.formats.subprocess_reader import IS_DAMAGED, NO_LIBRARY, apart, damaged, missing_library
+from workbench.work import Progress
+
+_DIED = "its reader died over it, as it does where one cell lies far from all others"
+
+
+def read_sheet(file: BinaryIO, source: str, part: str = "") -> Generator[Progress, None, tuple[str, str]]:
+    """Give a sheet's cells as tab-separated text, and what was chosen; a job.
+
+    Args:
+        file: the workbook.
+        source: its name.
+        part: name of the sheet; by default the only one with cells.
+
+    Raises:
+        FileError: when it is damaged, or the library is missing.
+        InputError: when several sheets hold cells and none was named, or there is none of that name.
+    """
+    with tempfile.TemporaryDirectory(prefix="workbench-") as name:
+        folder = Path(name)
+        path = folder / "workbook"
+        with path.open("wb") as copy:
+            shutil.copyfileobj(file, copy, 1 << 20)
+        reader = "workbench.files.formats.sheet_reader"
+        code, said = yield from apart(reader, path, folder, lambda: Progress(0, 0, f"reading {source}"))
+        if code == NO_LIBRARY:
+            raise missing_library("python-calamine", "spreadsheets")
+        if code:
+            fault = damaged(source, _format_of(path), ValueError(said if code == IS_DAMAGED else _DIED))
+            raise FileError(fault.message, "Save it as .xlsx or CSV, without a password, and bring that.")
+        sheets = json.loads((folder / "sheets.json").read_text())
+        chosen = _choose(sheets["filled"], sheets["all"], source, part)
+        text = folder / str(sheets["all"].index(chosen))
+        said = f"The sheet {chosen!r} of {source} was read." if len(sheets["all"]) > 1 else ""
+        return text.read_text("utf-8") if text.exists() else "", said
+
+
+def _format_of(path: Path) -> str:
+    with path.open("rb") as file:
+        content = file.read(200)
+    if content.startswith(OLD_SHEET):
+        return "a spreadsheet of an old kind (.xls), or one with a password"
+    if b"opendocument" in content:  # its first part says what it is, uncompressed (OpenDocument 1.2, part 3)
+        return "an OpenDocument spreadsheet (.ods)"
+    return "a spreadsheet (.xlsx)"
+
+
+def _choose(filled: Sequence[str], names: Sequence[str], source: str, part: str) -> str:
+    if part:
+        if part not in names:
+            raise InputError(f"{source} has no sheet {part!r}.", "It has: " + ", ".join(names) + ".")
+        return part
+    if len(filled) > 1:
+        raise InputError(
+            f"{source} has {len(filled)} sheets with cells.", f"Name one with --part: {', '.join(filled)}."
+        )
+    if not filled:
+        raise InputError(f"{source} has no sheet with cells.", "Save it again.")
+    return filled[0]

@@ -1,0 +1,255 @@
+"""Model values to and from the rows of a session file."""
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, fields, replace
+from typing import Any
+
+import numpy as np
+
+from workbench.model.arrays import FloatArray
+from workbench.model.ecu_format import Keeping, Part, Storage
+from workbench.model.gate import Gates
+from workbench.model.history import Approval, Export, Revision
+from workbench.model.log import Channel, Column, Drive, Log
+from workbench.model.state import (
+    Applied,
+    Approved,
+    Change,
+    DriveAdded,
+    DriveCorrected,
+    Exported,
+    HeadMoved,
+    KeepingSet,
+    Reread,
+    Settings,
+    SettingsSet,
+)
+from workbench.model.table import Axis, Table
+
+Row = Mapping[str, Any]
+
+
+def to_json(value: object) -> str:
+    """Write JSON that is the same for the same value, strictly (no NaN)."""
+    return json.dumps(value, sort_keys=True, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+
+
+def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:  # noqa: PLR0911 - one for each kind
+    """Tell a change by its kind and by what is not kept in rows of its own."""
+    match change:
+        case Applied(revision, keeping):
+            kept = {} if keeping is None else {"keeping": asdict(keeping)}
+            return "applied", {"revision": revision.id, "digest": revision.digest, **kept}
+        case HeadMoved(table, to):
+            return "head-moved", {"table": table, "to": to}
+        case Approved(number, approval):
+            told = asdict(approval)
+            return "approved", {"revision": number, **{key: told[key] for key in told if told[key] is not None}}
+        case Exported(export):
+            return "exported", asdict(export)
+        case DriveAdded(drives):
+            listed = [{"id": drive.id, "digest": drive_digest(drive), **_others(drive.others)} for drive in drives]
+            return "drive-added", {"drives": listed}
+        case DriveCorrected(drive, number, wideband, roles, reread, others):
+            again = {"reread": {name: asdict(each) for name, each in reread.items()}} if reread else {}
+            told = {"drive": drive, "revision": number, "wideband": wideband, "roles": dict(roles)}
+            return "drive-corrected", {**told, **again, **_others(others)}
+        case SettingsSet(settings):
+            return "settings-set", asdict(settings)
+        case KeepingSet(table, keeping):
+            return "keeping-set", {"table": table, "keeping": asdict(keeping)}
+
+
+def change_of(  # noqa: PLR0911 - one for each kind
+    kind: str, payload: Row, revisions: Mapping[int, Revision], drives: Mapping[int, Drive]
+) -> Change:
+    """Make a change from its row, with the revisions and drives it may name.
+
+    Raises:
+        KeyError, TypeError, ValueError: when the row is not as this program writes it.
+    """
+    match kind:
+        case "applied":
+            kept = payload.get("keeping")
+            return Applied(revisions[payload["revision"]], None if kept is None else read_keeping(kept))
+        case "head-moved":
+            return HeadMoved(payload["table"], payload["to"])
+        case "approved":
+            words = (payload["by"], payload["note"], payload["time"], tuple(payload["accepted"]))
+            stored = payload.get("storage")
+            return Approved(payload["revision"], Approval(*words, None if stored is None else Storage(**stored)))
+        case "exported":
+            return Exported(Export(**payload))
+        case "drive-added":
+            listed = payload["drives"]
+            return DriveAdded(tuple(replace(drives[each["id"]], others=each.get("others", {})) for each in listed))
+        case "drive-corrected":
+            again = {name: Reread(**each) for name, each in payload.get("reread", {}).items()}
+            told = (payload["drive"], payload["revision"], payload["wideband"], payload["roles"])
+            return DriveCorrected(*told, again, payload.get("others", {}))
+        case "settings-set":
+            return SettingsSet(read_settings(payload))
+        case "keeping-set":
+            return KeepingSet(payload["table"], read_keeping(payload["keeping"]))
+    raise ValueError(f"a change of the kind {kind!r}")
+
+
+def _others(revisions: Mapping[str, int]) -> dict[str, Any]:
+    """Name the revisions of a drive's other tables, where there are any."""
+    return {"others": dict(revisions)} if revisions else {}
+
+
+def read_settings(told: Row) -> Settings:
+    """Make settings from what `asdict` made of them; a limit that this version has no more is left out.
+
+    Raises:
+        KeyError: when it is not of that form.
+    """
+    gates = {each.name: told["gates"][each.name] for each in fields(Gates) if each.name in told["gates"]}
+    plain = {each.name: told[each.name] for each in fields(Settings) if each.name in told}
+    return Settings(**{**plain, "gates": Gates(**gates)})
+
+
+def read_keeping(told: Row) -> Keeping:
+    """Make a keeping from what `asdict` made of it.
+
+    Raises:
+        InputError, KeyError, TypeError: when it is not of that form.
+    """
+    storage = told["storage"]
+    return Keeping(None if storage is None else Storage(**storage), tuple(Part(**part) for part in told["parts"]))
+
+
+def chain(sequence: int, kind: str, payload: str, before: str) -> str:
+    """Work out the digest of a change after that of the change before."""
+    return hashlib.sha256(to_json([sequence, kind, payload, before]).encode()).hexdigest()
+
+
+def revision_row(revision: Revision, sequence: int) -> dict[str, Any]:
+    """Give the row of a revision."""
+    table = revision.table
+    return {
+        "id": revision.id,
+        "sequence": sequence,
+        "parent": revision.parent,
+        "table_name": table.name,
+        "value_name": table.value_name,
+        "unit": table.unit,
+        "axes": to_json([[axis.name, axis.unit, len(axis)] for axis in table.axes]),
+        "breakpoints": b"".join(_bytes(axis.breakpoints) for axis in table.axes),
+        "cell_values": _bytes(table.values),
+        "multipliers": _bytes(revision.multipliers),
+        "operation": revision.operation,
+        "arguments": to_json(dict(revision.arguments)),
+        "note": revision.note,
+        "author": revision.author,
+        "time": revision.time,
+        "digest": revision.digest,
+    }
+
+
+def read_revision(row: Row) -> Revision:
+    """Make a revision from its row.
+
+    Raises:
+        InputError, KeyError, TypeError, ValueError: when the row is not as this program writes it.
+    """
+    axes, points, at = [], _array(row["breakpoints"]), 0
+    for name, unit, length in json.loads(row["axes"]):
+        axes.append(Axis(name, unit, points[at : at + length]))
+        at += length
+    shape = tuple(len(axis) for axis in axes)
+    values = _array(row["cell_values"]).reshape(shape)
+    table = Table(row["table_name"], row["value_name"], row["unit"], tuple(axes), values)
+    multipliers = _array(row["multipliers"]).reshape(shape)
+    return Revision(
+        id=row["id"],
+        parent=row["parent"],
+        table=table,
+        operation=row["operation"],
+        arguments=json.loads(row["arguments"]),
+        note=row["note"],
+        author=row["author"],
+        time=row["time"],
+        multipliers=multipliers,
+        digest=row["digest"],
+    )
+
+
+def drive_row(drive: Drive, sequence: int) -> dict[str, Any]:
+    """Give the row of a drive, without its channels."""
+    log = drive.log
+    return {
+        "id": drive.id,
+        "sequence": sequence,
+        "revision": drive.revision,
+        "wideband": drive.wideband,
+        "added": drive.added,
+        "file": log.name,
+        "sha256": log.sha256,
+        "row_count": log.rows,
+        "time": log.time.pack(),
+        "roles": to_json(dict(log.roles)),
+        "guesses": to_json(dict(log.guesses)),
+        "notes": to_json(list(log.notes)),
+    }
+
+
+def channel_rows(drive: Drive) -> list[dict[str, Any]]:
+    """Give the rows of a drive's channels."""
+    return [
+        {
+            "drive": drive.id,
+            "position": position,
+            "name": channel.name,
+            "unit": channel.unit,
+            "unit_read": channel.unit_read,
+            "samples": channel.column.pack(),
+        }
+        for position, channel in enumerate(drive.log.channels)
+    ]
+
+
+def read_drive(row: Row, channels: Iterable[Row]) -> Drive:
+    """Make a drive from its row and those of its channels; samples are unpacked when they are first asked for.
+
+    Raises:
+        KeyError, TypeError, ValueError: when the rows are not as this program writes them.
+    """
+    rows = row["row_count"]
+    log = Log(
+        name=row["file"],
+        sha256=row["sha256"],
+        time=Column(packed=row["time"], rows=rows),
+        channels=tuple(
+            Channel(c["name"], c["unit"], Column(packed=c["samples"], rows=rows), c["unit_read"]) for c in channels
+        ),
+        roles=json.loads(row["roles"]),
+        guesses=json.loads(row["guesses"]),
+        notes=tuple(json.loads(row["notes"])),
+    )
+    return Drive(row["id"], log, row["revision"], row["wideband"], row["added"])
+
+
+def drive_digest(drive: Drive) -> str:
+    """SHA-256 over everything in a drive as it was added: of short channels the values, of long ones the kept bytes."""
+    log = drive.log
+    head = [
+        [drive.id, drive.revision, drive.wideband, drive.added, log.name, log.sha256, log.rows],
+        [dict(log.roles), dict(log.guesses), list(log.notes)],
+        [[channel.name, channel.unit, channel.unit_read] for channel in log.channels],
+    ]
+    whole = hashlib.sha256(to_json(head).encode())
+    for column in (log.time, *(channel.column for channel in log.channels)):
+        whole.update(column.digested())
+    return whole.hexdigest()
+
+
+def _bytes(array: FloatArray) -> bytes:
+    return array.astype("<f8").tobytes()
+
+
+def _array(blob: bytes) -> FloatArray:
+    return np.frombuffer(blob, dtype="<f8").astype(np.float64)

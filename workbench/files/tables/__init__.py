@@ -1,0 +1,1 @@
+"""Tables from and to CSV, spreadsheets and the clipboard. No logs."""

@@ -1,0 +1,39 @@
+"""Numbers of a table in the unit another table is in."""
+
+import numpy as np
+
+from workbench.errors import InputError
+from workbench.files.vocabulary.units import find_unit, to_base
+from workbench.model.arrays import FloatArray
+
+
+def in_unit(values: FloatArray, unit: str, wanted: str, what: str) -> tuple[FloatArray, str]:
+    """Turn numbers into another unit of the same quantity; also tell what was done or assumed, or nothing.
+
+    Args:
+        values: any shape.
+        unit: as their table spells it.
+        wanted: as the other table spells it.
+        what: names the numbers in messages.
+
+    Raises:
+        InputError: when the units do not measure the same, or one is unknown.
+    """
+    if unit == wanted:
+        return values, ""
+    if not unit or not wanted:
+        return values, f"{what} is taken to be in {wanted or unit}: a unit is missing."
+    source, target = find_unit(unit), find_unit(wanted)
+    if source is None or target is None or source.quantity != target.quantity or not source.quantity:
+        raise InputError(
+            f"{what} is in {unit}, ours is in {wanted}, and that is no unit of the same quantity that is known here.",
+            "Convert it in a spreadsheet, or say --units-are-ours to take the numbers as they are.",
+        )
+    if source.gauge != target.gauge or "phi" in (source.quantity, target.quantity):
+        raise InputError(f"{what} is in {unit}, ours is in {wanted}.", "Convert it in a spreadsheet first.")
+    if source == target:
+        return values, ""
+    # Both go to the base unit by factor and offset, so the way back from ours is known from two of its points.
+    zero, one = to_base(np.array([0.0, 1.0]), target)
+    turned: FloatArray = (to_base(values, source) - zero) / (one - zero)
+    return turned, f"{what} was turned from {unit} into {wanted}."

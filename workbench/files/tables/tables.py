@@ -1,0 +1,270 @@
+"""Tables from and to text: the CSV of the contract, and whatever a spreadsheet pastes."""
+
+import csv
+import io
+import re
+from collections.abc import Sequence
+from pathlib import Path
+from typing import BinaryIO, Literal
+
+import numpy as np
+
+from workbench.errors import FileError
+from workbench.files.disk.text_decoding import check_readable, decode
+from workbench.files.formats.containers import is_workbook, unwrapped
+from workbench.files.formats.sheets import read_sheet
+from workbench.files.tables.cells import Block, Decimal, Matrix, name_and_unit, read_matrix
+from workbench.files.vocabulary.units import find_unit
+from workbench.model.table import Axis, Table
+from workbench.work import run
+
+TableKind = Literal["auto", "curve", "grid"]
+Notes = tuple[str, ...]
+
+LARGEST_TABLE = 20_000_000  # bytes; a text table of 1000 x 1000 cells is about that
+_CORNER = " / "
+# Quantity of a unit -> what a header that is only that unit is called.
+_MEASURED_IN = {
+    "turning": "engine speed",
+    "pressure": "pressure",
+    "frequency": "frequency",
+    "voltage": "voltage",
+    "mass flow": "airflow",
+}
+
+
+def read_table(
+    path: Path,
+    *,
+    name: str | None = None,
+    kind: TableKind = "auto",
+    part: str = "",
+    axes: tuple[Axis, ...] = (),
+) -> tuple[Table, Notes]:
+    """Read a table from a text file or a spreadsheet; also tell, as sentences, what had to be assumed.
+
+    Args:
+        path: the file.
+        name: of the table; by default that of the file.
+        kind: what it is, where that is not to be told from its shape.
+        part: the sheet of a workbook, or the file in a zip with several.
+        axes: for a file of bare values: their axis, or the row and the column axis.
+
+    Raises:
+        FileError: naming file, line and column of what is wrong.
+    """
+    check_readable(path)
+    try:
+        with path.open("rb") as file, unwrapped(file, path.name, part) as opened:
+            if is_workbook(opened.file):
+                text, note = run(read_sheet(opened.file, opened.name, opened.part))
+            elif opened.part:
+                raise FileError(
+                    f"{opened.name} has no parts, so {opened.part!r} cannot be taken out of it.", "Leave --part out."
+                )
+            else:
+                decoded = decode(_limited(opened.file, path), path.name)
+                text, note = decoded.text, decoded.note
+    except OSError as error:
+        raise FileError(
+            f"The file {path} cannot be read: {error.strerror or error}.", "Check its permissions."
+        ) from error
+    called = path.name.split(".")[0] or path.stem if name is None else name
+    table, notes = read_table_text(text, path.name, name=called, kind=kind, axes=axes)
+    return table, (*opened.notes, *((note,) * bool(note)), *notes)
+
+
+def _limited(file: BinaryIO, path: Path) -> bytes:
+    content = file.read(LARGEST_TABLE + 1)
+    if len(content) > LARGEST_TABLE:
+        raise FileError(f"{path} is larger than {LARGEST_TABLE // 1_000_000} MB: it is no table.", "Is it a log?")
+    return content
+
+
+def read_table_text(
+    text: str, source: str, *, name: str = "table", kind: TableKind = "auto", axes: tuple[Axis, ...] = ()
+) -> tuple[Table, Notes]:
+    """Read a table from text; `source` names it in errors. Also tell what had to be assumed.
+
+    Raises:
+        FileError: naming source, line and column of what is wrong.
+    """
+    matrix = read_matrix(text, source)
+    refusals: list[FileError] = []
+    found: list[tuple[Decimal, Table, Notes]] = []
+    for decimal in matrix.decimals:
+        try:
+            shaped = _bare(matrix, decimal, name, axes) if axes else _shape(matrix, decimal, name, kind)
+            found.append((decimal, *shaped))
+        except FileError as refusal:
+            refusals.append(refusal)
+    if not found and kind == "grid" and matrix.columns == 2:
+        raise FileError(refusals[0].message, "It has two columns, as a curve has: leave --kind out, or say curve.")
+    if not found:
+        raise refusals[0]
+    decimal, table, notes = found[0]
+    if len(found) > 1:
+        raise FileError(
+            f"{source}: numbers such as {matrix.doubtful!r} can be read with a decimal comma or with a comma between "
+            "thousands, and both give a table.",
+            "Write the numbers with a decimal point and without thousands separators.",
+        )
+    if decimal.said:
+        notes = (f"Numbers were read {decimal.said}.", *notes)
+    if matrix.note:
+        notes = (matrix.note, *notes)
+    return table, notes
+
+
+def write_table_text(table: Table) -> str:
+    """Write a table as the CSV of the contract: RFC 4180, lines ended by CR LF, numbers that read back exactly.
+
+    Numbers have their shortest such form. Write the text to a file with `newline=""`, so that no system changes the
+    line ends.
+    """
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    labels = [_label(axis.name, axis.unit) for axis in table.axes] + [_label(table.value_name, table.unit)]
+    if table.kind == "curve":
+        writer.writerow(labels)
+        rows = np.column_stack([table.axes[0].breakpoints, table.values])
+        writer.writerows([number_text(cell) for cell in row] for row in rows)
+    else:
+        corner = _CORNER.join(label.replace(_CORNER, "/") for label in labels)
+        writer.writerow([corner, *(number_text(point) for point in table.axes[1].breakpoints)])
+        for point, row in zip(table.axes[0].breakpoints, table.values, strict=True):
+            writer.writerow([number_text(cell) for cell in (point, *row)])
+    return out.getvalue()
+
+
+def number_text(value: float) -> str:
+    """Write the shortest text that reads back as exactly this number."""
+    return repr(float(value)).removesuffix(".0")
+
+
+def _label(name: str, unit: str) -> str:
+    # Empty brackets keep a name that ends in one, or is a number or a unit, from being read as something else.
+    odd = name[-1:] in ")]" or name[:1].isdigit() or name[:1] in "+-.," or _quantity(name)
+    return f"{name} ({unit})" if unit or odd else name
+
+
+def _quantity(label: str) -> str:
+    """Give what a label that is only a unit measures; empty where it is more than that."""
+    unit = find_unit(label) if len(label) > 1 or label == "V" else None  # one letter may be any quantity's sign
+    return _MEASURED_IN.get(unit.quantity, "") if unit is not None else ""
+
+
+def _named(labels: Sequence[str]) -> tuple[list[tuple[str, str]], Notes]:
+    """Split labels into names and units; one that is only a unit is called by what that measures."""
+    named, notes = [], []
+    for label in labels:
+        quantity = _quantity(label)
+        named.append((quantity, label) if quantity else name_and_unit(label))
+        if quantity:
+            notes.append(f"The header says only {label!r}, a unit: that is called '{quantity} ({label})'.")
+    return named, tuple(notes)
+
+
+def _bare(matrix: Matrix, decimal: Decimal, name: str, axes: tuple[Axis, ...]) -> tuple[Table, Notes]:
+    """Read values that stand without their axes."""
+    values = matrix.block(decimal, rows=slice(None), columns=slice(None)).numbers
+    shape = tuple(len(axis) for axis in axes)
+    if values.size != int(np.prod(shape)) or (len(shape) == 2 and values.shape != shape):
+        raise FileError(
+            f"{matrix.source} has {matrix.rows} rows and {matrix.columns} columns of values, the axes ask for "
+            f"{' by '.join(str(length) for length in shape)}.",
+            "Give axes with as many breakpoints as there are rows and columns.",
+        )
+    return Table(name, "value", "", axes, values.reshape(shape)), ("The axes were given; the file holds the values.",)
+
+
+def _shape(matrix: Matrix, decimal: Decimal, name: str, kind: TableKind) -> tuple[Table, Notes]:
+    """Find out what kind of table the cells are, and read it."""
+    corner = matrix.cell(0, 0)
+    second_is_text = matrix.columns > 1 and bool(matrix.cell(0, 1)) and matrix.number(0, 1, decimal) is None
+    grid_corner = len(_corner_parts(corner)) == 3 and not second_is_text
+    if kind == "grid" or (kind == "auto" and grid_corner):
+        return _grid(matrix, decimal, name)
+    if matrix.columns == 2:
+        return _standing(matrix, decimal, name)
+    if matrix.rows == 2 and matrix.columns > 2:
+        return _lying(matrix, decimal, name)
+    if kind == "curve" or matrix.columns < 2 or matrix.rows < 2:
+        raise FileError(
+            f"{matrix.source} has {matrix.rows} rows and {matrix.columns} columns: that is no curve.",
+            "A curve has two columns (or two rows): breakpoints and values."
+            if kind == "curve"
+            else "A table has at least two columns and two rows; separate cells by commas, semicolons or tabs.",
+        )
+    return _grid(matrix, decimal, name)
+
+
+def _standing(matrix: Matrix, decimal: Decimal, name: str) -> tuple[Table, Notes]:
+    header = matrix.number(0, 0, decimal) is None and matrix.number(0, 1, decimal) is None
+    first = 1 if header else 0
+    if matrix.rows <= first:
+        raise FileError(f"{matrix.source} has a header but no rows of numbers.", "Give at least one breakpoint.")
+    points = matrix.block(decimal, rows=slice(first, None), columns=slice(0, 1))
+    values = matrix.block(decimal, rows=slice(first, None), columns=slice(1, 2))
+    return _curve(matrix, name, points, values, header)
+
+
+def _lying(matrix: Matrix, decimal: Decimal, name: str) -> tuple[Table, Notes]:
+    header = matrix.number(0, 0, decimal) is None and matrix.number(1, 0, decimal) is None
+    first = 1 if header else 0
+    points = matrix.block(decimal, rows=slice(0, 1), columns=slice(first, None))
+    values = matrix.block(decimal, rows=slice(1, 2), columns=slice(first, None))
+    table, notes = _curve(matrix, name, points, values, header, below=True)
+    return table, ("The curve lies on its side: breakpoints in the first row, values in the second.", *notes)
+
+
+def _curve(
+    matrix: Matrix, name: str, points: Block, values: Block, header: bool, *, below: bool = False
+) -> tuple[Table, Notes]:
+    points.check_rising(matrix.source)
+    labels = ("", "")
+    if header:
+        labels = (matrix.cell(0, 0), matrix.cell(1, 0) if below else matrix.cell(0, 1))
+    ((axis_name, axis_unit), (value_name, unit)), notes = _named(labels)
+    if not header:
+        notes = ("There is no header: the axis is called 'axis' and the values 'value', without units.",)
+    axis = Axis(axis_name or "axis", axis_unit, points.numbers.ravel())
+    return Table(name, value_name or "value", unit, (axis,), values.numbers.ravel()), notes
+
+
+def _corner_parts(corner: str) -> list[str]:
+    """Part the three labels of a corner; where no blanks stand around the strokes, at two strokes outside brackets."""
+    parts = corner.split(_CORNER)
+    if len(parts) == 1 and corner.count("/") == 2 and not re.search(r"[(\[][^)\]]*/", corner):
+        parts = [part.strip() for part in corner.split("/")]
+    return parts
+
+
+def _grid(matrix: Matrix, decimal: Decimal, name: str) -> tuple[Table, Notes]:
+    if matrix.rows < 2 or matrix.columns < 2:
+        raise FileError(
+            f"{matrix.source} has {matrix.rows} rows and {matrix.columns} columns: that is no grid.",
+            "A grid has column breakpoints in its first row and row breakpoints in its first column.",
+        )
+    if matrix.number(0, 0, decimal) is not None:
+        raise FileError(
+            f"{matrix.source}, {matrix.place(0, 0)}: the corner is the number {matrix.cell(0, 0)!r}, so it cannot be "
+            "told whether the first row and column are breakpoints or values.",
+            "Put the breakpoints into the first row and the first column, and words or nothing into the corner.",
+        )
+    across = matrix.block(decimal, rows=slice(0, 1), columns=slice(1, None))
+    down = matrix.block(decimal, rows=slice(1, None), columns=slice(0, 1))
+    across.check_rising(matrix.source)
+    down.check_rising(matrix.source)
+    values = matrix.block(decimal, rows=slice(1, None), columns=slice(1, None))
+    corner = matrix.cell(0, 0)
+    parts = _corner_parts(corner)
+    notes: Notes = ()
+    if len(parts) != 3:
+        parts = ["row axis", "column axis", corner or "value"]
+        want = f"row axis (unit){_CORNER}column axis (unit){_CORNER}value (unit)"
+        notes = (f"The corner does not name the axes ({want!r}): they are called 'row axis' and 'column axis'.",)
+    labels, units = _named(parts)
+    notes += units
+    axes = (Axis(*labels[0], down.numbers.ravel()), Axis(*labels[1], across.numbers.ravel()))
+    return Table(name, labels[2][0] or "value", labels[2][1], axes, values.numbers), notes

@@ -1,0 +1,359 @@
+"""How a delimited text is laid out, found by looking at its first lines."""
+
+import csv
+import re
+from collections import Counter
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+from numpy.typing import NDArray
+
+from workbench.errors import FileError
+from workbench.files.text.numbers import MISSING, Style, column_style, find_style, looks_numeric
+from workbench.files.vocabulary.roles import could_play_a_role, fits_a_role
+from workbench.files.vocabulary.spelling import label_parts, mended
+from workbench.files.vocabulary.units import find_unit, is_physical
+
+DELIMITERS = ("\t", ";", ",", "|")
+_TIMELIKE = re.compile(r"\d{1,4}[-/.:]\d{1,2}[-/.:]\d{1,4}.*|\d{1,2}:\d{2}(:\d{2})?.*")
+_UNIT_INSIDE = re.compile(r"[(\[](%|[^()\[\]]{2,12})[)\]]")  # as in "Airflow (kg/h) Avg"
+_SAMPLE_LINES = 300
+_WORKED_OUT = re.compile(r"(average|avg|mean|median|min(imum)?|max(imum)?|total|sum)\.?:?", re.IGNORECASE)
+MOST_LINES = 20  # of one row; a quote that is never closed belongs to its own line
+MOST_COLUMNS = 5000
+BLANKS = " \t\r\n\"'\u00a0"
+
+
+@dataclass(frozen=True)
+class Layout:
+    """How to split a delimited text.
+
+    Attributes:
+        delimiter: one character; a blank stands for runs of blanks.
+        columns: cells in a data line, without the empty one after a trailing delimiter.
+        trailing: whether data lines end in a delimiter.
+        styles: how the numbers of each column are written.
+        first: number of the first data line, from 0.
+        names: of the columns, unique.
+        units: as written, empty where none.
+        numeric: which columns hold numbers.
+        spaced: whether blanks follow delimiters.
+        missing: words for a missing number that occur; the empty one where cells are empty.
+        notes: what was assumed, as sentences.
+    """
+
+    delimiter: str
+    columns: int
+    trailing: bool
+    styles: tuple[Style, ...]
+    first: int
+    names: tuple[str, ...]
+    units: tuple[str, ...]
+    numeric: tuple[bool, ...]
+    spaced: bool
+    missing: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+def split_line(line: str, delimiter: str) -> list[str]:
+    """Split one line into cells, without the blanks around them."""
+    if delimiter == " ":
+        return line.split()
+    if '"' not in line:
+        return [cell.strip(BLANKS) for cell in line.split(delimiter)]
+    try:
+        cells = next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
+    except csv.Error:
+        cells = line.split(delimiter)
+    return [cell.strip(BLANKS) for cell in cells]
+
+
+def find_layout(head: str, source: str) -> Layout:
+    """Find delimiter, number style, header and units from the head of a text.
+
+    Raises:
+        FileError: when no line of it looks like measured values.
+    """
+    records = _records(head.split("\n")[:_SAMPLE_LINES])
+    sample = [line for _, line in records if line.strip(BLANKS) and not line.lstrip().startswith("#")]
+    if not sample:
+        raise FileError(f"{source} holds nothing but blank lines and comments.", "Save or export the log again.")
+    best = max((_rate(sample, sign) for sign in (*DELIMITERS, " ")), key=lambda rated: rated[0])
+    score, delimiter, width = best
+    if score <= 0:
+        raise FileError(
+            f"{source} is no log that can be read: no lines of numbers, split by tabs, semicolons, commas or bars.",
+            "A log has a line of channel names and below it one line of values per moment.",
+        )
+    rows = [(at, split_line(line, delimiter)) for at, line in records if line.strip(BLANKS)]
+    data = [cells for line in sample if len(cells := split_line(line, delimiter)) == width]
+    kinds = np.array([[_kind(cell) for cell in cells] for cells in data])
+    valued = [_mostly(kinds[:, column], "nc") for column in range(width)]
+    numeric = [_mostly(kinds[:, column], "n") for column in range(width)]
+    trailing = width > 2 and all(not cells[-1] for cells in data[1:]) and sum(valued) > 1
+    columns = width - trailing
+    first = next((at for at, cells in rows if _is_data(cells, width, valued)), None)
+    if first is None:
+        raise FileError(f"{source} holds no line of values, or only one.", "A log has one line of values per moment.")
+    header = _header([line for at, line in records if at < first], delimiter, columns, source)
+    worked_out = _worked_out([(at, cells) for at, cells in rows if at >= first], width, valued)
+    first = next((at for at, _ in rows if at >= first and at not in worked_out), first)
+    data = [cells for cells in data if cells not in worked_out.values()]
+    spaced = delimiter + " " in head
+    missing = tuple(sorted({cell for cells in data for cell in cells[:columns] if cell.casefold() in MISSING}))
+    if not any(sign in cell for cells in data[1:] for cell in cells for sign in ".,"):  # thousands may yet come
+        more = head.split("\n")[_SAMPLE_LINES:]
+        data += [cells for line in more if len(cells := split_line(line, delimiter)) == width]
+    styles, said = _styles(data, delimiter, header)
+    return Layout(
+        delimiter,
+        columns,
+        trailing,
+        styles,
+        first,
+        header.names,
+        header.units,
+        tuple(numeric[:columns]),
+        spaced,
+        missing,
+        (*header.notes, *said, *_left_out(worked_out)),
+    )
+
+
+def _records(lines: list[str]) -> list[tuple[int, str]]:
+    """Give every line with its number, those of a quoted cell that holds line ends as one (RFC 4180, 2.6)."""
+    found, at = [], 0
+    while at < len(lines):
+        end = at + 1
+        if lines[at].count('"') % 2:
+            ends = range(at + 2, min(at + MOST_LINES, len(lines)) + 1)
+            closed = next((end for end in ends if lines[end - 1].count('"') % 2), 0)
+            if closed and _is_one_record("\n".join(lines[at:closed])):
+                end = closed
+        found.append((at, "\n".join(lines[at:end])))
+        at = end
+    return found
+
+
+def _is_one_record(text: str) -> bool:
+    """Tell whether all line ends of a text stand inside quotes that are well closed."""
+    for sign in DELIMITERS:
+        try:
+            next(csv.reader([text], delimiter=sign, skipinitialspace=True, strict=True))
+        except csv.Error:
+            continue
+        return True
+    return False
+
+
+def _styles(data: list[list[str]], delimiter: str, header: "_Header") -> tuple[tuple[Style, ...], list[str]]:
+    """Find out how the numbers of each column are written, and say what was assumed."""
+    style = find_style([cell for cells in data for cell in cells], delimiter)
+    styles, notes = [], []
+    for at, (name, unit) in enumerate(zip(header.names, header.units, strict=True)):
+        fits = partial(fits_a_role, name, unit)
+        styles.append(column_style([cells[at] for cells in data], style, fits))
+        if styles[-1].doubtful:
+            notes.append(_told(name, styles[-1]))
+    if any(one.thousands and _holds(data, at, one.thousands) for at, one in enumerate(styles)):
+        notes.insert(0, "Numbers were read with thousands separators.")
+    if any(one.decimal == "," and _holds(data, at, ",") for at, one in enumerate(styles)):
+        notes.insert(0, "Numbers were read with a decimal comma.")
+    return tuple(styles), notes
+
+
+def _holds(data: list[list[str]], at: int, sign: str) -> bool:
+    """Tell whether any cell of a column holds a sign; blanks were seen before, in whatever form."""
+    return sign == " " or any(sign in cells[at] for cells in data)
+
+
+def _told(name: str, style: Style) -> str:
+    text, value = style.doubtful, style.number(style.doubtful)
+    return f"{name}: {text!r} may be meant with a decimal sign or with thousands parted; it was read as {value:.10g}."
+
+
+def _rate(lines: list[str], delimiter: str) -> tuple[float, str, int]:
+    """Rate a delimiter: (score, delimiter, width); the score is 0 where it does not split the lines into values."""
+    split = [split_line(line, delimiter) for line in lines]
+    width, often = Counter(len(cells) for cells in split).most_common(1)[0]
+    if not 2 <= width <= MOST_COLUMNS:
+        return 0.0, delimiter, width
+    cells = [cell for row in split if len(row) == width for cell in row if cell]
+    if not cells:
+        return 0.0, delimiter, width
+    valued = float(np.mean([_kind(cell) in "nc" for cell in cells]))
+    score = often / len(lines) * (0.2 + 0.8 * valued) if valued > 0 else 0.0
+    return (0.9 * score if delimiter == " " else score), delimiter, width
+
+
+def _kind(cell: str) -> str:
+    """Tell a number ("n") and a time or date ("c") from nothing ("e") and text ("t")."""
+    if cell.casefold() in MISSING:
+        return "e"
+    if looks_numeric(cell):
+        return "n"
+    return "c" if _TIMELIKE.fullmatch(cell) else "t"
+
+
+def _mostly(kinds: NDArray[np.str_], wanted: str) -> bool:
+    fit = int(np.sum(np.isin(kinds, list(wanted))))
+    return fit > kinds.size - fit - int(np.sum(kinds == "e"))
+
+
+def _is_data(cells: list[str], width: int, valued: list[bool]) -> bool:
+    if len(cells) != width:
+        return False
+    kinds = [_kind(cell) for cell, wanted in zip(cells, valued, strict=True) if wanted]
+    return sum(kind in "nc" for kind in kinds) > kinds.count("t")
+
+
+def _worked_out(rows: list[tuple[int, list[str]]], width: int, valued: list[bool]) -> dict[int, list[str]]:
+    """Find the lines at the top, by their number, that say of themselves to be a mean or the like of the columns."""
+    found: dict[int, list[str]] = {}
+    for at, cells in rows:
+        words = [cell for cell, wanted in zip(cells, valued, strict=False) if wanted and _kind(cell) == "t"]
+        if len(cells) != width or not any(_WORKED_OUT.fullmatch(word) for word in words):
+            break
+        found[at] = cells
+    return {} if len(found) == len(rows) else found
+
+
+def _left_out(worked_out: dict[int, list[str]]) -> list[str]:
+    if not worked_out:
+        return []
+    where = ", ".join(f"line {at + 1}" for at in worked_out)
+    return [f"Left out as no part of the drive, being a mean, maximum or total by its own word: {where}."]
+
+
+@dataclass(frozen=True)
+class _Header:
+    names: tuple[str, ...]
+    units: tuple[str, ...]
+    notes: tuple[str, ...] = ()
+
+
+def _header(lines: list[str], delimiter: str, columns: int, source: str) -> _Header:
+    """Find names and units in the lines above the data."""
+    above, notes = _lines_above(lines, delimiter, columns, source), list[str]()
+    if not above and (sign := _other_delimiter(lines, columns)):
+        above = _lines_above(lines, sign, columns, source)
+        notes.append(f"The names of the channels are split by {sign!r}, the values by {delimiter!r}.")
+    if not above:
+        names = tuple(f"column {at + 1}" for at in range(columns))
+        return _Header(
+            names, ("",) * columns, (f"{source} has no header: its columns are called column 1, column 2, …",)
+        )
+    units = [""] * columns
+    if len(above) > 1 and _are_units(above[-1]):
+        units = _bare_units(above.pop())
+    labels = above[-1]
+    if len(above) > 1 and _known_labels(above[-2]) > _known_labels(labels):
+        labels = above.pop(-2)
+        notes.append("The line between the names of the channels and their values was passed over.")
+    elif len(above) > 1 and any(high and not low for high, low in zip(above[-2], labels, strict=True)):
+        labels = [f"{high} {low}".strip() for high, low in zip(above[-2], labels, strict=True)]
+        notes.append("The names of the channels were put together from two lines.")
+    named = [_label(label) for label in labels]
+    names_read = [name or f"column {at + 1}" for at, (name, _) in enumerate(named)]
+    units = [unit or own for unit, (_, own) in zip(units, named, strict=True)]
+    unique = unique_names(names_read)
+    doubles = [new for new, old in zip(unique, names_read, strict=True) if new != old]
+    if doubles:
+        notes.append(f"Channel names occur more than once; the later ones are called {', '.join(doubles)}.")
+    return _Header(unique, tuple(units), tuple(notes))
+
+
+def _known_labels(cells: list[str]) -> int:
+    """Count the cells that are known as channels, or that name a unit."""
+    labels = [_label(cell) for cell in cells if _kind(cell) == "t"]
+    return sum(find_unit(unit) is not None or could_play_a_role(name, unit) for name, unit in labels)
+
+
+def _label(label: str) -> tuple[str, str]:
+    """Give the name and the unit that a column's label holds."""
+    name, unit = label_parts(label)
+    if not unit and (inside := _UNIT_INSIDE.search(name)) and is_physical(inside[1]):
+        return " ".join(name.replace(inside[0], " ").split()), inside[1]
+    if unit and find_unit(unit) is None and not label.rstrip().endswith("]"):
+        return " ".join(mended(label).split()), ""  # brackets that hold no unit belong to the name
+    return name, unit
+
+
+def _bare_units(cells: list[str]) -> list[str]:
+    return [cell.strip("[](){} ") for cell in cells]
+
+
+def _other_delimiter(lines: list[str], columns: int) -> str:
+    """Give the delimiter that splits the last line above the values into as many cells; empty where there is none."""
+    last = next((line for line in reversed(lines) if line.strip(BLANKS)), "")
+    return next((sign for sign in DELIMITERS if columns > 2 and len(split_line(last, sign)) == columns), "")
+
+
+def is_header_again(cells: list[str], layout: Layout) -> bool | None:
+    """Tell whether a line among the values is the header, or its units, once more; None where it is another header.
+
+    A line of names has a text of its own in every column that should hold a number.
+    """
+    texts = [cell for cell, numeric in zip(cells, layout.numeric, strict=True) if numeric]
+    if texts and _kind(texts[0]) == "n":
+        return False
+    units = any(layout.units) and tuple(_bare_units(cells)) == layout.units
+    if units or any(_kind(cell) != "t" for cell in texts) or len(set(texts)) < max(len(texts), 2):
+        return units
+    named = [_label(cell) for cell in cells]
+    names = unique_names([name or f"column {at + 1}" for at, (name, _) in enumerate(named)])
+    same = names == layout.names and all(u in ("", known) for (_, u), known in zip(named, layout.units, strict=True))
+    return True if same else None
+
+
+def is_other_header(cells: list[str], layout: Layout) -> bool:
+    """Tell whether a line of another length than the rows names most of the channels, and so begins another log."""
+    return 2 * len({_label(cell)[0] for cell in cells} & set(layout.names)) > len(layout.names)
+
+
+def _lines_above(lines: list[str], delimiter: str, columns: int, source: str) -> list[list[str]]:
+    """Give the lines above the data that have a cell for every column.
+
+    Raises:
+        FileError: when there is none, but one that has nearly as many.
+    """
+    above, near = [], []
+    for line in lines:
+        cells = split_line(line.lstrip("#\ufeff \t"), delimiter)
+        if len(cells) > columns and not any(cells[columns:]):
+            cells = cells[:columns]
+        if len(cells) == columns and any(cells):
+            above.append(cells)
+        elif abs(len(cells) - columns) <= max(1, columns // 10) and len(cells) > 1:
+            near.append(cells)
+    if not above and any(2 * len(cells) == columns > 4 for cells in (split_line(line, delimiter) for line in lines)):
+        raise FileError(
+            f"{source}: the lines of values have twice as many cells as the header: numbers with a decimal comma were "
+            "split by commas, and which belong together cannot be known.",
+            "Export the log with a decimal point, or with semicolons or tabs between the cells.",
+        )
+    if above or not near:
+        return above
+    cells = near[-1]
+    missing = "a name is missing" if len(cells) < columns else "a name is too many"
+    raise FileError(
+        f"{source}: the header has {len(cells)} cells and the lines of values have {columns}: {missing}, and which one "
+        "cannot be known.",
+        "Put the header right in a text editor: one name for each column, in their order.",
+    )
+
+
+def unique_names(names: list[str]) -> tuple[str, ...]:
+    """Tell names apart that occur more than once: the second is called `name #2`."""
+    seen: Counter[str] = Counter()
+    found = []
+    for name in names:
+        seen[name] += 1
+        found.append(name if seen[name] == 1 else f"{name} #{seen[name]}")
+    return tuple(found)
+
+
+def _are_units(cells: list[str]) -> bool:
+    known = [cell for cell in cells if cell and find_unit(cell) is not None]
+    return len(known) > 0 and len(known) >= 0.5 * sum(1 for cell in cells if cell)

@@ -1,0 +1,121 @@
+"""Long form: one line per reading, with time, name of the channel and value."""
+
+import re
+from collections import Counter
+
+import numpy as np
+
+from workbench.errors import FileError
+from workbench.files.text.timestamps import read_stamps
+from workbench.files.vocabulary.recording import Field, Recording, Series, TextArray
+from workbench.files.vocabulary.spelling import plain_words
+from workbench.files.vocabulary.units import find_unit, to_base
+from workbench.model.arrays import FloatArray, IntArray
+
+LONGEST_NAME = 120
+_NAMES = re.compile(
+    r"^(pid|name|channel|signal|parameter|sensor|kanal|messgrosse|quantity|canal|signalname|label|item)s?( name)?$"
+)
+_VALUES = re.compile(r"^(value|wert|messwert|valeur|valor|reading|data|physical value)s?$")
+_UNITS = re.compile(r"^(unit|einheit|unite|unidad|unidade)s?$")
+
+
+def long_form(recording: Recording) -> tuple[list[Series], list[str]] | None:
+    """Take a recording in long form apart into series; None where it is in wide form.
+
+    Raises:
+        FileError: when no reading has both a time and a name.
+    """
+    found = _columns(recording)
+    if found is None:
+        return None
+    names, values, units, clock = found
+    seconds, notes = _seconds(clock)
+    there = np.isfinite(seconds)
+    in_time = np.argsort(seconds[there], kind="stable")
+    backwards = bool(np.any(np.diff(seconds[there]) < 0))
+    if backwards:
+        notes.append("Lines are not in the order of their times; they were put in order.")
+    stamps = seconds[there][in_time]
+    texts = names[there][in_time]
+    numbers = values.values[there][in_time]
+    unit_texts = None if units is None else units[there][in_time]
+    notes.append(f"Long form: {stamps.size} readings of one channel each.")
+    if lost := int(np.sum(~there)):
+        notes.append(f"{lost} readings without a time were dropped.")
+    if not stamps.size:
+        raise FileError(f"{recording.source} is in long form, but no reading has a time.", "Export it again.")
+    group, kinds = _numbered(texts)
+    order = np.argsort(group, kind="stable")
+    ends = np.cumsum(np.bincount(group, minlength=len(kinds)))
+    series = []
+    for name, mine in zip(kinds, np.split(order, ends[:-1]), strict=True):
+        if not name:
+            continue
+        unit = ""
+        if unit_texts is not None:
+            unit = Counter(str(text) for text in unit_texts[mine]).most_common(1)[0][0]
+        series.append(_one(name[:LONGEST_NAME], unit, stamps[mine], numbers[mine]))
+    if not series:
+        raise FileError(f"{recording.source} is in long form, but names no channel at any time.", "Export it again.")
+    return series, notes
+
+
+def _numbered(texts: TextArray) -> tuple[IntArray, list[str]]:
+    """Number texts by their first appearance: the number of each, and the texts."""
+    numbers: dict[str, int] = {}
+    group = np.array([numbers.setdefault(str(text), len(numbers)) for text in texts.tolist()], dtype=np.int64)
+    return group, list(numbers)
+
+
+def _one(name: str, unit: str, time: FloatArray, values: FloatArray) -> Series:
+    """Make a series; of readings at one moment the last one stands."""
+    last = np.append(np.diff(time) > 0, True)
+    return Series(name, unit, time[last], values[last])
+
+
+def _columns(recording: Recording) -> tuple[TextArray, Field, TextArray | None, Field] | None:
+    fields = recording.fields
+    if not 3 <= len(fields) <= 6:
+        return None
+    words = [plain_words(field.name) for field in fields]
+    texts = [at for at, field in enumerate(fields) if field.texts is not None]
+    named = [at for at in texts if _NAMES.match(words[at])]
+    value = [at for at, field in enumerate(fields) if _VALUES.match(words[at]) and field.texts is None]
+    if not named or not value:
+        headless = words == [f"column {at + 1}" for at in range(len(fields))]
+        if not headless or not texts or len(fields) > 4:
+            return None
+        named = [at for at in texts if _repeats(fields[at].texts)][:1]
+        value = [at for at, field in enumerate(fields) if field.texts is None][-1:]
+    if not named or not value:
+        return None
+    names = fields[named[0]].texts
+    if names is None or not _repeats(names):
+        return None
+    unit = [at for at in texts if at != named[0] and (_UNITS.match(words[at]) or at == value[0] + 1)]
+    clocks = [at for at in range(len(fields)) if at not in (named[0], value[0], *unit)]
+    if not clocks:
+        return None
+    return names, fields[value[0]], fields[unit[0]].texts if unit else None, fields[clocks[0]]
+
+
+def _repeats(texts: TextArray | None) -> bool:
+    """Tell whether a few names come again and again."""
+    if texts is None or texts.size < 4:
+        return False
+    distinct = len(set(texts.tolist()))
+    return 1 < distinct <= max(3, texts.size // 3)
+
+
+def _seconds(clock: Field) -> tuple[FloatArray, list[str]]:
+    if clock.texts is not None:
+        stamps = read_stamps(clock.texts.tolist(), clock.name)
+        if stamps is None:
+            return np.full(clock.values.size, np.nan), []
+        return stamps.seconds, [stamps.note]
+    unit = find_unit(clock.unit)
+    if unit is not None and unit.quantity == "time":
+        return to_base(clock.values, unit), []
+    said = "" if plain_words(clock.name) in ("seconds", "sec") else f"{clock.name} was read as seconds."
+    return clock.values, [said] * bool(said)

@@ -1,0 +1,1 @@
+"""Names, units and roles that channels and axes go by, and a recording before it is understood. Reads no file."""

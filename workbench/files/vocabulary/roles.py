@@ -1,0 +1,253 @@
+"""Which channel plays which role, told from its name, its unit and its values, with the reason."""
+
+import hashlib
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from workbench.errors import InputError
+from workbench.files.vocabulary.spelling import plain_words
+from workbench.files.vocabulary.units import BASES, Unit, base_unit, find_unit, to_base, unit_in_name
+from workbench.files.vocabulary.vocabulary import ALIASES, RULES
+from workbench.model.arrays import FloatArray
+from workbench.model.log import ROLES, Log, Role
+
+_SIGNAL = re.compile(r"\b(freq\w*|volt\w*|signal|hz|v)\b")
+_BY_ALIAS = {alias: role for role, aliases in ALIASES.items() for alias in aliases.split()} | {r: r for r in ROLES}
+
+
+# A channel of these roles that never changes while the others do is dead; the rest may well stand still.
+MUST_MOVE: tuple[Role, ...] = (
+    "sensor_signal",
+    "airflow",
+    "engine_speed",
+    "manifold_pressure",
+    "load",
+    "lambda_measured",
+)
+FEWEST = 20  # values before a channel is called dead
+_OF_A_SPAN = re.compile(r"\b(min|max|minimum|maximum|peak|lowest|highest)$")  # of the time since the row before
+
+STATED = "stated"
+"""The reason of a role that the user stated."""
+
+
+def shape_key(log: Log) -> str:
+    """Give a key that is equal for logs with the same channels in the same units, whatever their order."""
+    channels = sorted(f"{channel.name}\t{channel.unit_read}" for channel in log.channels)
+    return hashlib.sha256("\n".join(channels).encode()).hexdigest()[:16]
+
+
+def read_role(text: str) -> Role:
+    """Read a role by its name or a short word for it (rpm, map, maf, stft, ltft, lambda, commanded, coolant, …).
+
+    Raises:
+        InputError: listing the roles, when there is none of that name.
+    """
+    word = re.sub(r"[\s-]+", "_", text.strip().casefold())
+    if word not in _BY_ALIAS:
+        raise InputError(f"There is no role {text!r}.", "Roles are: " + ", ".join(ROLES) + ".")
+    return _BY_ALIAS[word]
+
+
+@dataclass(frozen=True, eq=False)
+class Candidate:
+    """A channel that asks for a role.
+
+    Attributes:
+        name: as the file spells it.
+        quantity: of its unit; empty where unknown or none.
+        has_unit: whether the file gave a unit that says something.
+        there: its values in base units, without the missing ones; of very many an even choice.
+    """
+
+    name: str
+    quantity: str
+    has_unit: bool
+    there: FloatArray
+
+
+@dataclass(frozen=True)
+class Cast:
+    """Who plays which role, and why."""
+
+    roles: Mapping[Role, str] = field(default_factory=dict)
+    reasons: Mapping[Role, str] = field(default_factory=dict)
+
+
+def cast_roles(candidates: Sequence[Candidate], stated: Mapping[Role, str]) -> Cast:
+    """Give each role its likeliest channel; what the user stated stands.
+
+    Raises:
+        InputError: when a stated channel is not in the log.
+    """
+    names = [candidate.name for candidate in candidates]
+    roles: dict[Role, str] = {}
+    reasons: dict[Role, str] = {}
+    for role, name in stated.items():
+        if name not in names:
+            raise InputError(f"The log has no channel {name!r} for {role}.", "It has: " + ", ".join(names) + ".")
+        roles[role], reasons[role] = name, STATED
+    scored = [
+        (score, -place, role, candidate)
+        for place, candidate in enumerate(candidates)
+        for role, score in _scores(candidate)
+        if role not in roles and candidate.name not in roles.values()
+    ]
+    scored.sort(key=lambda entry: entry[:2], reverse=True)
+    taken: set[str] = set()
+    for _, _, role, candidate in scored:
+        if role in roles or candidate.name in taken:
+            continue
+        roles[role] = candidate.name
+        taken.add(candidate.name)
+        others = [
+            f"{other.name} (stands still)" if stands_still(role, other.there) else other.name
+            for _, _, asked, other in scored
+            if asked == role and other is not candidate
+        ]
+        reasons[role] = _reason(role, candidate, others)
+    order = {role: place for place, role in enumerate(ROLES)}
+    keys = sorted(roles, key=order.__getitem__)
+    return Cast({role: roles[role] for role in keys}, {role: reasons[role] for role in keys})
+
+
+_SAID = {"afr": "AFR", "phi": "phi"}
+
+
+def check_dimension(source: str, role: Role, name: str, unit: Unit | None, unit_read: str) -> None:
+    """Refuse a role that a channel cannot play, being measured in something else.
+
+    Args:
+        source: the file.
+        role: as stated.
+        name: of the channel.
+        unit: what its unit was understood as; None where it has none.
+        unit_read: as the file spells it, empty where it was taken from the end of the name.
+
+    Raises:
+        InputError: naming the channel, its unit, and the units that the role may have.
+    """
+    wanted = RULES[role].quantities
+    if unit is None or not wanted or unit.quantity in wanted:
+        return
+    bases = dict.fromkeys(_SAID.get(quantity, BASES[quantity][0]) for quantity in wanted)
+    told = repr(unit_read) if unit_read else f"{base_unit(unit)} (by the end of its name)"
+    raise InputError(
+        f"{source}: the channel {name!r} is in {told}, so it cannot be {role}, which is in {' or '.join(bases)}.",
+        "Name another channel for that role, or put the unit right in the file.",
+    )
+
+
+def doubtful_roles(candidates: Mapping[Role, Candidate]) -> list[str]:
+    """Say of which stated roles the values are not what such a channel reads."""
+    return [
+        f"Caution: {one.name} was stated to be {role}, but most of its values, around {middle:.5g}, are nothing that "
+        f"such a channel reads ({RULES[role].low:g} to {RULES[role].high:g})."
+        for role, one in candidates.items()
+        for middle in [float(np.median(one.there)) if one.there.size else 0.0]
+        if _fits(role, one) is False
+    ]
+
+
+def could_play_a_role(name: str, unit: str) -> bool:
+    """Tell whether name and unit of a channel fit any role."""
+    return fits_a_role(name, unit, np.empty(0)) is True
+
+
+def fits_a_role(name: str, unit: str, values: FloatArray) -> bool | None:
+    """Tell whether values, in a unit as written, are such as a channel of that name reads; None if it has no role."""
+    found = find_unit(unit or unit_in_name(name))
+    known = values if found is None or not found.quantity else to_base(values, found)
+    candidate = Candidate(name, found.quantity if found else "", found is not None, known)
+    if next(iter(_scores(candidate)), None) is not None:
+        return True
+    return None if next(iter(_scores(_blank(candidate))), None) is None else False
+
+
+def unfit_for_roles(candidates: Sequence[Candidate], roles: Mapping[Role, str]) -> list[str]:
+    """Say which channels have the name of a role that no other plays, but values that are nothing of the kind."""
+    notes = []
+    for one in candidates:
+        asked = None if one.name in roles.values() else next((role for role, _ in _scores(_blank(one))), None)
+        if asked is None or asked in roles or not one.there.size or _fits(asked, one) is not False:
+            continue
+        rule, middle = RULES[asked], float(np.median(one.there))
+        notes.append(
+            f"{one.name} has the name of {asked}, but most of its values, around {middle:.5g}, are nothing that such a "
+            f"channel reads ({rule.low:g} to {rule.high:g}): it plays no role."
+        )
+    return notes
+
+
+def _blank(candidate: Candidate) -> Candidate:
+    return replace(candidate, there=candidate.there[:0])
+
+
+def _scores(candidate: Candidate) -> Iterable[tuple[Role, float]]:
+    words = plain_words(candidate.name)
+    for role, rule in RULES.items():
+        if candidate.quantity and candidate.quantity not in rule.quantities:
+            continue
+        if candidate.has_unit and not candidate.quantity:
+            continue  # a unit that is known to be of no use for a role
+        match = re.search(rf"\b(?:{rule.name})", words)
+        if match is None or re.search(rf"\b(?:{rule.but})", words):
+            continue
+        fits = _fits(role, candidate)
+        if fits is False:
+            continue
+        score = 2.0 + (candidate.quantity in rule.quantities) + (fits is True)
+        score -= 3.0 * stands_still(role, candidate.there) + 1.5 * bool(_OF_A_SPAN.search(words))
+        score += bool(re.search(rf"\b(?:{rule.better})", words)) + 0.5 * len(match[0]) / max(len(words), 1)
+        if role == "sensor_signal" and not candidate.quantity and not _SIGNAL.search(words):
+            continue  # without Hz or V it is told from the airflow by nothing
+        yield role, score
+
+
+def stands_still(role: Role, there: FloatArray) -> bool:
+    """Tell whether a channel that must move reads the same all the time."""
+    return role in MUST_MOVE and there.size >= FEWEST and bool(np.all(there == there[0]))
+
+
+def _fits(role: Role, candidate: Candidate) -> bool | None:
+    """Tell whether most values lie where the role's do; None where there are none."""
+    known = candidate.there
+    rule = RULES[role]
+    mixture = role in ("lambda_measured", "lambda_commanded")
+    if mixture:
+        known = known[known != 0]  # SAE J1979: 0 where the car does not support it
+    if not known.size:
+        return None
+    if role == "fuel_system":  # a state is a whole number; others are what the loop puts out
+        known = np.where(known % 1 == 0, known, np.inf)
+    if _most_within(known, rule.low, rule.high):
+        return True
+    if mixture:  # an air-fuel ratio, or percent of stoichiometric
+        return _most_within(known, 5, 25) or _most_within(known, 40, 220)
+    if role[1:4] == "tft":  # percent of 100
+        return _most_within(known, 50, 170)
+    if "pressure" in rule.quantities and not candidate.quantity:  # perhaps in hPa
+        return _most_within(known, rule.low, 10 * rule.high)
+    return False
+
+
+def _most_within(known: FloatArray, low: float, high: float) -> bool:
+    return 2 * int(np.count_nonzero((known >= low) & (known <= high))) > known.size
+
+
+def _reason(role: Role, candidate: Candidate, others: Sequence[str]) -> str:
+    rule = RULES[role]
+    parts = ["its name"]
+    if candidate.quantity in rule.quantities:
+        parts.append("its unit")
+    if _fits(role, candidate):
+        parts.append("its values")
+    reason = f"by {' and '.join(parts)}" if len(parts) < 3 else "by its name, its unit and its values"
+    if not candidate.there.size:
+        reason += "; it has no values"
+    if others:
+        reason += f"; runners-up: {', '.join(list(others)[:3])}"
+    return reason

@@ -1,0 +1,210 @@
+"""Units in all their spellings, brought to the base units of a log."""
+
+import re
+import unicodedata
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from workbench.files.vocabulary.spelling import mended, plain_words
+from workbench.model.arrays import FloatArray
+
+# Quantity -> (base unit, what the units library calls it).
+BASES: Mapping[str, tuple[str, str]] = {
+    "time": ("s", "second"),
+    "turning": ("rpm", "revolution/minute"),
+    "pressure": ("kPa", "kilopascal"),
+    "frequency": ("Hz", "hertz"),
+    "voltage": ("V", "volt"),
+    "mass flow": ("g/s", "gram/second"),
+    "percent": ("%", ""),
+    "lambda": ("lambda", ""),
+    "afr": ("lambda", ""),
+    "phi": ("lambda", ""),
+    "temperature": ("degC", "degC"),
+    "speed": ("km/h", "kilometer/hour"),
+}
+
+# Quantity -> {what the units library calls it: spellings, parted by blanks, lower case}.
+_SPELLINGS: Mapping[str, Mapping[str, str]] = {
+    "time": {
+        "second": "s sec secs second seconds sek sekunden segundos secondes sekunde",
+        "millisecond": "ms msec msecs millisecond milliseconds millis",
+        "microsecond": "us µs usec microsecond microseconds",
+        "minute": "min mins minute minutes minuten minutos",
+        "hour": "h hr hrs hour hours std",
+    },
+    "turning": {
+        "revolution/minute": "rpm r/min rev/min 1/min min-1 min^-1 u/min upm tr/min tr/mn giri/min /min rpm/min tpm",
+        "revolution/second": "rps r/s rev/s u/s",
+    },
+    "pressure": {
+        "kilopascal": "kpa kpaa kpa(a) kpa_abs",
+        "pascal": "pa",
+        "hectopascal": "hpa mbar mbara millibar",
+        "megapascal": "mpa",
+        "bar": "bar bara",
+        "psi": "psi psia lb/in2 lbf/in2 lb/in^2",
+        "inHg": 'inhg in.hg in_hg "hg in-hg',
+        "mmHg": "mmhg torr mm_hg",
+        "atmosphere": "atm",
+    },
+    "frequency": {"hertz": "hz hertz 1/s s-1", "kilohertz": "khz"},
+    "voltage": {"volt": "v volt volts", "millivolt": "mv mvolt"},
+    "mass flow": {
+        "gram/second": "g/s g/sec gr/s gps gm/s gm/sec grams/s grams/sec g/sek g.s-1",
+        "kilogram/second": "kg/s kg/sec",
+        "milligram/second": "mg/s",
+        "kilogram/hour": "kg/h kg/hr kg/hour kg/std",
+        "pound/minute": "lb/min lbs/min lbm/min lb/mn",
+        "pound/hour": "lb/h lb/hr lbs/h lbs/hr",
+        "gram/minute": "g/min",
+        "kilogram/minute": "kg/min",
+    },
+    "percent": {"": "% pct percent prozent pourcent porcento per_cent"},
+    "lambda": {"": "lambda λ lam la"},
+    "afr": {"": "afr a/f :1 x:1 air/fuel"},
+    "phi": {"": "phi φ eqr eq.ratio"},
+    "temperature": {
+        "degC": "°c oc degc c celsius deg_c grad_c gradc ºc ˚c °celsius",
+        "degF": "°f of degf f fahrenheit deg_f ºf ˚f",
+        "kelvin": "k kelvin °k",
+    },
+    "speed": {
+        "kilometer/hour": "km/h kmh kph kmph km/hr kilometers/hour",
+        "mile/hour": "mph mi/h mile/h miles/hour",
+        "meter/second": "m/s m/sec",
+    },
+}
+
+# Known units that no role needs: they keep their values as read.
+_OTHERS = """
+    a ma ua µa ° deg grad °ca degca °btdc deg_btdc nm ft-lb lb-ft l/h l/hr gal/h gph l/100km km/l km/l. mpg km mi m mm
+    m/s2 m/s^2 m_sec2 g mg kg l gal hp kw ps cv ch w ohm kohm mg/str mg/stk mg/stroke mg/hub mg/cyl g/rev g/cyl kj j
+    kg/m3 g/km nm/s % /s €
+"""
+
+
+@dataclass(frozen=True)
+class Unit:
+    """A unit that was recognised.
+
+    Attributes:
+        quantity: key of BASES, or empty for one that no role needs.
+        name: what the units library calls it.
+        gauge: whether a pressure counts from the ambient.
+    """
+
+    quantity: str
+    name: str
+    gauge: bool = False
+
+
+def _index() -> dict[str, Unit]:
+    found = {}
+    for quantity, spellings in _SPELLINGS.items():
+        for name, words in spellings.items():
+            found.update({word: Unit(quantity, name) for word in words.split()})
+    for word in ("psig", "psi_g", "psi(g)", "barg", "bar_g", "kpag", "kpa_g", "kpa(g)"):
+        found[word] = Unit("pressure", {"p": "psi", "b": "bar", "k": "kilopascal"}[word[0]], gauge=True)
+    return found
+
+
+_INDEX = _index()
+LONGEST_UNIT = 100  # characters; the search for blanks takes the square of them
+
+
+def find_unit(text: str) -> Unit | None:
+    """Recognise a unit in any of its spellings; None where it is empty or unknown."""
+    if len(text) > LONGEST_UNIT:
+        return None
+    text = unicodedata.normalize("NFKC", mended(text)).replace("\u03bc", "µ").replace("*", "").strip(" \t\"'")
+    if text[:1] in "[({" and text[-1:] in "])}":
+        text = text[1:-1]
+    text = re.sub(r"\s*/\s*", "/", text.casefold().replace("²", "2").replace("\u2212", "-"))
+    text = text.removesuffix(".")
+    for spelling in (text, text.replace(" ", "_"), text.replace(" ", "")):
+        if spelling in _INDEX:
+            return _INDEX[spelling]
+        if spelling and spelling in _OTHERS.split():
+            return Unit("", spelling)
+    return None
+
+
+def is_physical(text: str) -> bool:
+    """Tell whether a text is a unit of a quantity that is no time and no mixture."""
+    unit = find_unit(text)
+    return unit is not None and unit.quantity not in ("", "time", "lambda", "afr", "phi")
+
+
+# Units that names end in, as in `MAF_Hz` or `airflow_g_s`; which mixture a number is, is told from its values instead.
+_TAILS = {
+    "g/s": "g s|gs",
+    "kg/h": "kg h",
+    "lb/min": "lb min",
+    "km/h": "km h|kmh|kph",
+    "mph": "mph",
+    "Hz": "hz",
+    "kHz": "khz",
+    "V": "v|volt|volts",
+    "mV": "mv",
+    "rpm": "rpm",
+    "kPa": "kpa",
+    "psi": "psi",
+    "hPa": "hpa|mbar",
+    "inHg": "inhg",
+    "mmHg": "mmhg",
+    "degC": "degc|deg c",
+    "degF": "degf|deg f",
+    "%": "pct|percent",
+}
+_TAIL = {tail: unit for unit, tails in _TAILS.items() for tail in tails.split("|")}
+
+
+def unit_in_name(name: str) -> str:
+    """Give the unit that a name of several words ends in; empty where there is none."""
+    words = plain_words(name).split()
+    for length in (2, 1):
+        tail = " ".join(words[-length:])
+        if len(words) > length and tail in _TAIL:
+            return _TAIL[tail]
+    return ""
+
+
+def base_unit(unit: Unit) -> str:
+    """Give the base unit that values of this unit are turned into."""
+    return BASES[unit.quantity][0] if unit.quantity else unit.name
+
+
+def to_base(values: FloatArray, unit: Unit, *, stoichiometric_afr: float = 14.7) -> FloatArray:
+    """Turn values into the base unit of their quantity; the same array where they are in it already."""
+    match unit.quantity:
+        case "" | "percent" | "lambda":
+            return values
+        case "afr":
+            return values / stoichiometric_afr
+        case "phi":
+            return 1 / values
+    target = BASES[unit.quantity][1]
+    if unit.name == target:
+        return values
+    factor, offset = _conversion(unit.name, target)
+    turned = values * factor
+    return turned + offset if offset else turned
+
+
+@cache
+def _conversion(source: str, target: str) -> tuple[float, float]:
+    registry = _registry()
+    offset = float(registry.convert(0.0, source, target))
+    if offset == 0:
+        return float(registry.convert(1.0, source, target)), 0.0
+    return float(registry.convert(1.0, f"delta_{source}" if source != "kelvin" else source, f"delta_{target}")), offset
+
+
+@cache
+def _registry() -> Any:
+    from pint import UnitRegistry  # 0.3 s, and needed only for a unit that is no base unit
+
+    return UnitRegistry(on_redefinition="ignore")

@@ -1,0 +1,141 @@
+"""Do the drives agree? A robust solve takes the smaller of two bodies of samples for outliers: that must be said."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.maths.drives.drive_fit import Driven
+from workbench.maths.solve.solve import Solution
+from workbench.maths.table.interpolation import look_up, nearest
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.table import Table
+
+FEWEST = 8.0  # readings of one drive in a cell and throttle regime, by weight, before it has a say of its own
+APART = 0.02  # drives that differ by less pass for alike, as one day differs from another: common practice, no source
+RASTER = 0.003  # what the steps of a logged trim may hide in one drive, standard deviation
+SURELY = 3.0  # standard deviations; every cell of a table is asked
+
+
+@dataclass(frozen=True, eq=False)
+class Agreement:
+    """Where drives say different things of a cell.
+
+    Attributes:
+        disputed: cells of which two drives say different things, shape of the table.
+        farthest: airflow ratio of the drive that lies farthest from the pooled one there; NaN elsewhere.
+        reach: how far from the pooled ratio that drive's own interval reaches, as a ratio; 0 elsewhere.
+        sentences: which drives, where and by how much.
+    """
+
+    disputed: BoolArray
+    farthest: FloatArray
+    reach: FloatArray
+    sentences: tuple[str, ...] = ()
+
+
+def agreement(known: list[Driven], table: Table, solution: Solution, ratio: FloatArray) -> Agreement:
+    """Compare what every drive by itself says of each cell, at part and at full throttle apart.
+
+    Args:
+        known: the drives.
+        table: that the evidence is for.
+        solution: of all of them together, in which whole drives may not differ.
+        ratio: pooled airflow ratio per cell, shape of the table.
+    """
+    pooled = ratio.ravel()
+    farthest, reach = np.full(pooled.size, np.nan), np.zeros(pooled.size)
+    sentences: list[str] = []
+    for full in (False, True) if len(known) > 1 else ():
+        level, deviation = _levels(known, table, solution, full)
+        apart = np.nanmax(level, axis=0, initial=-np.inf) - np.nanmin(level, axis=0, initial=np.inf)
+        unsure = np.hypot(*np.sort(np.nan_to_num(deviation), axis=0)[-2:])
+        disputed = np.isfinite(pooled) & (np.isfinite(level).sum(axis=0) > 1) & (apart > APART)
+        disputed = _not_alone((disputed & (apart > SURELY * unsure)).reshape(table.shape)).ravel()
+        if not disputed.any():
+            said = _as_a_whole(known, level - solution.multipliers, deviation, full)
+            disputed = np.isfinite(pooled) & (np.isfinite(level).sum(axis=0) > 1) & bool(said)
+            # What a cell of one drive is unsure by counts the very difference between the drives.
+            deviation = np.full_like(deviation, RASTER)
+        else:
+            said = [_sentence(known, table, level, np.where(disputed, apart, 0.0), full)]
+        sentences += said
+        off = np.where(disputed, np.abs(level - pooled), -1.0)
+        worst = np.argmax(np.nan_to_num(off, nan=-1.0), axis=0)
+        cells = np.arange(pooled.size)
+        further = disputed & ~(np.abs(farthest - pooled) >= off[worst, cells])
+        farthest[further] = level[worst, cells][further]
+        reach[further] = (off + 1.96 * deviation)[worst, cells][further]
+    shape = table.shape
+    return Agreement(
+        np.isfinite(farthest).reshape(shape), farthest.reshape(shape), reach.reshape(shape), tuple(sentences)
+    )
+
+
+def _not_alone(marked: BoolArray) -> BoolArray:
+    """Leave out cells without a marked neighbour: what one cell alone says is a hasty moment, not another car."""
+    from scipy import ndimage
+
+    around = ndimage.convolve(marked.astype(np.int64), np.ones((3,) * marked.ndim, dtype=np.int64), mode="constant")
+    return np.asarray(marked & (around > 1))
+
+
+def _levels(known: list[Driven], table: Table, solution: Solution, full: bool) -> tuple[FloatArray, FloatArray]:
+    """Give the ratio that each drive alone says of every cell, and its standard deviation, shape (drives, cells)."""
+    cells = table.values.size
+    level, deviation = np.full((len(known), cells), np.nan), np.full((len(known), cells), np.nan)
+    start = 0
+    for number, driven in enumerate(known):
+        kept = driven.readings.kept
+        position = driven.readings.position[kept]
+        # The residual is against the table that was in the car.
+        onto = look_up(driven.table, position) / look_up(table, position)
+        left = solution.residual[start : start + position.shape[0]] * onto
+        start += position.shape[0]
+        rows = driven.seen.full[kept] == full
+        cell, left = nearest(table.axes, position)[rows], left[rows]
+        weight = np.bincount(cell, driven.readings.weight[kept][rows], minlength=cells)
+        order = np.argsort(cell, kind="stable")
+        count = np.bincount(cell, minlength=cells)
+        ends = np.cumsum(count)
+        for k in np.flatnonzero(weight >= FEWEST):
+            level[number, k] = np.median(left[order[ends[k] - count[k] : ends[k]]]) + solution.multipliers[k]
+            independent = max(weight[k] / max(solution.inflation, 1.0), 1.0)
+            # The median of n readings has pi/2 times the variance of their mean (normal errors).
+            deviation[number, k] = np.hypot(solution.sigma * np.sqrt(np.pi / 2 / independent), RASTER)
+    return level, deviation
+
+
+def _as_a_whole(known: list[Driven], left: FloatArray, deviation: FloatArray, full: bool) -> list[str]:
+    """Say where drives differ throughout, though in no cell clearly enough."""
+    there = np.isfinite(left)
+    count = np.maximum(there.sum(axis=1), 1)
+    mean = np.sum(np.where(there, left, 0.0), axis=1) / count
+    unsure = np.sqrt(np.sum(np.where(there, deviation, 0.0) ** 2, axis=1)) / count
+    low, high = int(np.argmin(mean)), int(np.argmax(mean))
+    surely = SURELY * np.hypot(unsure[low], unsure[high])
+    if mean[high] - mean[low] <= max(APART, surely) or min(there[low].sum(), there[high].sum()) < FEWEST:
+        return []
+    said = ", ".join(f"drive {driven.drive.id} {100 * each:+.1f} %" for driven, each in zip(known, mean, strict=True))
+    where = "full" if full else "part"
+    sentence = (
+        f"Taken whole, the drives differ at {where} throttle, against all of them together: {said}. Weather, fuel or a "
+        "sensor may have changed: go by the drives that hold now, with --from."
+    )
+    return [sentence]
+
+
+def _sentence(known: list[Driven], table: Table, level: FloatArray, apart: FloatArray, full: bool) -> str:
+    most = int(np.argmax(apart))
+    said = [
+        f"drive {driven.drive.id} {100 * (each[most] - 1):+.1f} %"
+        for driven, each in zip(known, level, strict=True)
+        if np.isfinite(each[most])
+    ]
+    where = table.cell_name(tuple(int(i) for i in np.unravel_index(most, table.shape)))
+    count = int(np.count_nonzero(apart))
+    return (
+        f"The drives disagree at {'full' if full else 'part'} throttle in {count} {'cell' if count == 1 else 'cells'}, "
+        f"most at {where}: {', '.join(said)}. Find out what changed between them (fuel, weather, a sensor, fuel "
+        "pressure, another table in the car) and go by the drives that hold now, with --from, before correcting or "
+        "approving."
+    )

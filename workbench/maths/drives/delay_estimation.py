@@ -1,0 +1,249 @@
+"""Estimating the wideband's delay from a drive, and telling where in the exhaust it sits.
+
+The three numbers (fixed part, gas volume, sensor lag) are those with which the predicted lambda, carried through
+exhaust and sensor, lies nearest to the measured one: profile least squares with a robust loss. Command steps, trim
+swings and tip-ins carry the information; a drive without them gets the stated default.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.maths.signals.delay import seen_by_sensor, source_times
+from workbench.maths.signals.disturbances import mixture_command
+from workbench.maths.signals.gating import COLD, CUT, NO_READING, NOT_RUNNING, PURGE, engine_gates, follows, precedes
+from workbench.maths.signals.ratio import Signals
+from workbench.maths.signals.series import blocks, filled, moving_mean, row_step
+from workbench.maths.solve.solve import HUBER, huber_weights, spread_of, variance_inflation
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.evidence import Delay
+from workbench.model.gate import Gates
+from workbench.model.table import Table
+
+DEFAULT = Delay(fixed_s=0.10, volume_g=1.0, lag_s=0.08, source="default")  # common practice, no source
+MOST_ROWS = 60_000  # more rows tell nothing more about three numbers
+CALM = 0.5  # share of the predicted swing under which a reading counts as calmed by a catalyst
+COARSE_S = 0.3  # rows further apart do not show the loop's swing
+WITHIN_ROW = 0.475  # 95 % of an even spread over a row: no log tells when within a row each channel was read
+SWING_S = 2.0  # swings of the loop are faster than this
+CONTRARY = -0.4  # correlation of what trims foretell with what is measured, from which they contradict each other
+PLAIN = 0.6  # the same, from which they plainly agree
+STILL, MOVING = 1e-4, 0.003  # lambda, standard deviation: of a reading that stands, and of one that a loop moves
+LIMITS = ([0.0, 0.0, 0.0], [2.0, 12.0, 0.6])  # fixed part s, volume g, lag s: lowest and highest
+
+
+@dataclass(frozen=True, eq=False)
+class Course:
+    """One drive made ready for comparing predicted with measured lambda, all of shape (rows,)."""
+
+    time: FloatArray
+    airflow: FloatArray
+    predicted: FloatArray
+    measured: FloatArray
+    usable: BoolArray
+    step_s: float
+
+
+def course(seen: Signals, table: Table, gates: Gates, ratio: FloatArray, delay: Delay) -> Course:
+    """Prepare a drive.
+
+    Args:
+        seen: the drive.
+        table: the revision it was driven on.
+        gates: limits.
+        ratio: best knowledge so far of the airflow ratio at every row (with film effects), shape (rows,).
+        delay: as far as it is known: gas of a fuel cut is left out when it arrives, not when it left.
+    """
+    engine = engine_gates(seen, table, gates)
+    away = engine[NOT_RUNNING] | engine[CUT] | engine[COLD] | engine[NO_READING] | engine[PURGE]
+    source = source_times(seen.time, filled(seen.airflow), delay.fixed_s, delay.volume_g)
+    at = np.clip(np.searchsorted(seen.time, source), 0, seen.time.size - 1)
+    usable = ~(away | away[at])
+    usable &= np.isfinite(seen.measured) & np.isfinite(seen.commanded)
+    usable &= (seen.measured > gates.lambda_low) & (seen.measured < gates.lambda_high)
+    rows = slice(None)
+    if seen.time.size > MOST_ROWS:
+        start = _liveliest(mixture_command(seen), MOST_ROWS)
+        rows = slice(start, start + MOST_ROWS)
+    return Course(
+        time=seen.time[rows],
+        airflow=filled(seen.airflow)[rows],
+        predicted=(filled(ratio) * mixture_command(seen))[rows],
+        measured=seen.measured[rows],
+        usable=usable[rows],
+        step_s=row_step(seen.time),
+    )
+
+
+def estimate(path: Course) -> Delay:
+    """Estimate the delay of a wideband from one drive; the default where the drive cannot tell."""
+    if path.usable.sum() < 200 or path.step_s > COARSE_S:
+        return _untold("rows come too seldom" if path.step_s > COARSE_S else "there is too little of it in range")
+    scale = spread_of(misfit(path, (DEFAULT.fixed_s, DEFAULT.volume_g, DEFAULT.lag_s)), np.ones(int(path.usable.sum())))
+
+    from scipy import optimize
+
+    def loss(numbers: Sequence[float] | FloatArray) -> float:
+        return _huber_loss(misfit(path, numbers), scale)
+
+    starts = [
+        (fixed, volume, lag)
+        for fixed in (0.0, 0.05, 0.1, 0.2, 0.4, 0.7, 1.0, 1.4)
+        for volume in (0.3, 1.0, 3.0)
+        for lag in (0.03, 0.1)
+    ]
+
+    def apart(numbers: FloatArray) -> FloatArray:
+        return misfit(path, numbers)
+
+    found = optimize.least_squares(
+        apart,
+        np.array(min(starts, key=loss)),
+        bounds=LIMITS,
+        loss="huber",
+        f_scale=HUBER * scale,
+        x_scale=np.array([0.05, 0.5, 0.05]),
+        diff_step=np.array([0.02, 0.02, 0.02]),
+        max_nfev=40,
+    )
+    best = tuple(float(number) for number in found.x)
+    interval = _interval(path, best)
+    flat = _huber_loss(path.measured[path.usable] - np.median(path.measured[path.usable]), scale)
+    if not np.isfinite(interval) or interval > 0.3 or loss(best) > 0.9 * flat:
+        return _untold("what was measured follows no predicted change closely enough")
+    swings = float(np.std(path.predicted[path.usable]))
+    return Delay(
+        fixed_s=best[0],
+        volume_g=best[1],
+        lag_s=best[2],
+        source="estimated",
+        interval_s=float(np.hypot(interval, WITHIN_ROW * path.step_s)),
+        carried_by=f"changes of the predicted mixture by {100 * swings:.1f} % (standard deviation)",
+    )
+
+
+def misfit(path: Course, numbers: Sequence[float] | FloatArray) -> FloatArray:
+    """Give measured minus carried prediction at the usable rows, for (fixed s, volume g, lag s)."""
+    fixed, volume, lag = numbers
+    source = source_times(path.time, path.airflow, fixed, volume)
+    carried = seen_by_sensor(path.predicted, path.time, source, lag, path.step_s)
+    apart: FloatArray = (path.measured - carried)[path.usable]
+    return apart
+
+
+def place_of_wideband(path: Course, delay: Delay) -> tuple[str, str]:
+    """Tell from closed-loop swings whether the wideband sits before or after the catalyst.
+
+    A sensor before it shows the swings that trims and delay predict; oxygen storage takes them away.
+
+    Returns:
+        "before" or "after", and a sentence that says what it rests on.
+    """
+    source = source_times(path.time, path.airflow, delay.fixed_s, delay.volume_g)
+    carried = seen_by_sensor(path.predicted, path.time, source, delay.lag_s, path.step_s)
+    away = ~path.usable | (np.abs(carried - 1) > 0.06)
+    calm = ~(follows(away, path.time, SWING_S) | precedes(away, path.time, SWING_S))
+    swing = (carried - moving_mean(carried, path.time, SWING_S))[calm]
+    answer = (path.measured - moving_mean(filled(path.measured), path.time, SWING_S))[calm]
+    if path.step_s > COARSE_S or calm.sum() < 200 or np.std(swing) < 0.002:
+        return (
+            "before",
+            "The log does not show the trims' swings: the wideband is taken as sitting before the catalyst.",
+        )
+    share = _typical_slope(swing, answer)
+    if share < CALM:
+        return "after", (
+            f"The wideband shows only {100 * max(share, 0.0):.0f} % of the swings that the trims cause: it is taken as "
+            "sitting after the catalyst and is believed only in sustained rich running."
+        )
+    return "before", f"The wideband shows {100 * share:.0f} % of the trims' swings: it sits before the catalyst."
+
+
+def contradiction(seen: Signals, table: Table, gates: Gates) -> str:
+    """Say how the measured mixture contradicts the trims, or the commanded one; empty where it does not.
+
+    Fuel that a trim adds makes the mixture richer a moment later. Where the swings of the loop come back upside down at
+    every delay that an exhaust has, the sign of the trims is inverted; where in closed loop the command moves and the
+    reading stands, the two are taken for one another.
+    """
+    path = course(seen, table, gates, np.ones(seen.time.size), DEFAULT)
+    rows = int(np.searchsorted(seen.time, path.time[0])) + np.arange(path.time.size)
+    away = ~path.usable | ~seen.closed[rows] | (np.abs(path.measured - 1) > 0.1)
+    calm = ~(follows(away, path.time, SWING_S) | precedes(away, path.time, SWING_S))
+    if path.step_s > COARSE_S or calm.sum() < 200:
+        return ""
+    answer = _swing(path.measured, path.time)[calm]
+    asked = _swing(filled(seen.commanded)[rows], path.time)[calm]
+    if np.std(answer) < STILL and np.std(asked) > MOVING:
+        return (
+            "in closed loop the commanded lambda moves while the measured one stands still: they look as if taken for "
+            "one another. Put them right with amend-log --role"
+        )
+    if np.std(_swing(path.predicted, path.time)[calm]) < MOVING or np.std(answer) < STILL:
+        return ""
+    found: list[float] = []
+    for fixed in (DEFAULT.fixed_s, 0.0, 0.05, 0.2, 0.4, 0.7, 1.0, 1.4):
+        for volume in (0.4, DEFAULT.volume_g, 2.0):
+            source = source_times(path.time, path.airflow, fixed, volume)
+            carried = seen_by_sensor(path.predicted, path.time, source, DEFAULT.lag_s, path.step_s)
+            found.append(float(np.corrcoef(_swing(carried, path.time)[calm], answer)[0, 1]))
+        if max(found) > PLAIN:
+            return ""
+    if min(found) > CONTRARY or max(found) >= 0.7 * -min(found):  # a wrong delay shows a swing upside down too
+        return ""
+    return (
+        f"its measured lambda swings against its trims (correlation {min(found):.2f}): either their sign is inverted, "
+        "where a positive trim must mean added fuel, or the mixture channel is fuel over air, the inverse of lambda. A "
+        "fuel cut tells: there lambda rises far above 1, and fuel over air falls towards 0. Turn the trims round in "
+        "the log, or write phi as the unit into the header of the mixture channel, and add it again"
+    )
+
+
+def _swing(values: FloatArray, time: FloatArray) -> FloatArray:
+    return values - moving_mean(filled(values), time, SWING_S)
+
+
+def _typical_slope(swing: FloatArray, answer: FloatArray) -> float:
+    """Give the slope that most samples follow; the few that break through a full store are weighed down."""
+    weight = np.ones(swing.size)
+    slope = 0.0
+    for _ in range(15):
+        slope = float((weight * swing) @ answer / ((weight * swing) @ swing))
+        rest = answer - slope * swing
+        weight = huber_weights(rest, spread_of(rest, np.ones(rest.size)) / HUBER) ** 2
+    return slope
+
+
+def _untold(why: str) -> Delay:
+    return Delay(DEFAULT.fixed_s, DEFAULT.volume_g, DEFAULT.lag_s, "default", carried_by=f"the log cannot tell: {why}")
+
+
+def _huber_loss(residual: FloatArray, scale: float) -> float:
+    size = np.abs(residual) / scale
+    return float(np.sum(np.where(size <= HUBER, size**2 / 2, HUBER * (size - HUBER / 2))))
+
+
+def _interval(path: Course, best: tuple[float, ...]) -> float:
+    """Give the half-width of the 95 % interval of transport plus lag at the median airflow, s."""
+    rest = misfit(path, best)
+    slopes = []
+    for k, small in enumerate((0.01, 0.1, 0.01)):
+        up, down = list(best), list(best)
+        up[k] += small
+        down[k] = max(best[k] - small, 0.0)
+        slopes.append((misfit(path, tuple(up)) - misfit(path, tuple(down))) / (up[k] - down[k]))
+    slope = np.stack(slopes, axis=1)
+    weight = np.ones(rest.size)
+    sigma = spread_of(rest, weight)
+    clipped = np.clip(rest, -HUBER * sigma, HUBER * sigma)
+    inflation = variance_inflation(clipped, weight, blocks(path.time)[path.usable])
+    covariance = sigma**2 * inflation * np.linalg.pinv(slope.T @ slope)
+    toward = np.array([1.0, 1 / float(np.median(path.airflow[path.usable])), 1.0])
+    return 1.96 * float(np.sqrt(max(toward @ covariance @ toward, 0.0)))
+
+
+def _liveliest(values: FloatArray, rows: int) -> int:
+    """Give the start of the stretch of so many rows in which values move most."""
+    moved = np.concatenate([[0.0], np.cumsum(np.abs(np.diff(values)))])
+    return int(np.argmax(moved[rows - 1 :] - moved[: moved.size - rows + 1]))

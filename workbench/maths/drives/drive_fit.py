@@ -1,0 +1,207 @@
+"""One drive on its way to evidence: read, with its delay, film and wideband's place found one after the other."""
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from workbench.errors import InputError
+from workbench.maths.drives import delay_estimation as align
+from workbench.maths.signals import sampling
+from workbench.maths.signals.axes import axis_signal
+from workbench.maths.signals.disturbances import DRY, FILM_S, Film, film_filling
+from workbench.maths.signals.gating import FILM
+from workbench.maths.signals.purge_levels import Levels
+from workbench.maths.signals.ratio import Signals, signals
+from workbench.maths.signals.sampling import Readings, under_vapour
+from workbench.maths.signals.series import filled
+from workbench.maths.solve.solve import Solution, huber_weights, spread_of
+from workbench.maths.table.interpolation import look_up
+from workbench.model.arrays import FloatArray
+from workbench.model.evidence import Delay, Source
+from workbench.model.gate import Gates
+from workbench.model.history import History, Revision
+from workbench.model.log import Drive
+from workbench.model.table import Table
+
+# How far an estimated delay may yet be off, part by part (s, g, s): about as far as it was between drives of one car of
+# the demo, and a fifth of a row of a common log.
+LEEWAY = {"fixed_s": 0.01, "volume_g": 0.1, "lag_s": 0.01}
+
+
+@dataclass(frozen=True, eq=False)
+class Driven:
+    """One drive on its way to evidence.
+
+    Attributes:
+        drive: the log.
+        table: that was in the car.
+        seen: its channels.
+        place: of the wideband: before, after or none.
+        delay: of the wideband.
+        film: on the walls.
+        read: what it says with these, purge that is not logged included.
+        leeway: what an error of the size of LEEWAY in each part of the delay adds to the ratio, shape (rows, parts);
+            None where the delay was not estimated.
+        vapour: where such purge was found out.
+        notes: on what was found.
+        contrary: how what was measured contradicts the trims or the command; empty where it does not.
+    """
+
+    drive: Drive
+    table: Table
+    seen: Signals
+    place: str
+    delay: Delay
+    film: Film
+    read: Readings
+    leeway: FloatArray | None = None
+    vapour: Levels | None = None
+    notes: tuple[str, ...] = ()
+    contrary: str = ""
+
+    @cached_property
+    def readings(self) -> Readings:
+        """What the drive says, with purge that was found out treated as purge that is logged."""
+        return self.read if self.vapour is None else under_vapour(self.read, self.seen, self.vapour)
+
+
+def driven_table(history: History, drive: Drive, name: str) -> Table:
+    """Give the table of that name that was in the car: the drive's revision, or what that table was by then.
+
+    Raises:
+        InputError: when the table was not in the session yet.
+    """
+    revision = history.driven(drive, name)
+    if revision is None:
+        raise InputError(f"Drive {drive.id} was driven before the table {name!r} was added.", "Add the log again.")
+    return revision.table
+
+
+# What these wrote rests on the logs, or may: who shapes a table by hand looks at what they say. Only values that were
+# brought in whole are knowledge from elsewhere.
+_BY_EVIDENCE = (
+    "correct", "smooth", "keep-rising", "round", "carry-on", "fill", "ramp", "scale", "scale-percent", "add", "set",
+    "roll-back",
+)  # fmt: skip
+
+
+def before_corrections(history: History, head: Revision) -> Table:
+    """Give the table whose correction is what must be smooth: the head as it was before any correction from logs.
+
+    A corrected table holds what the drives said and, where they said little, what was carried on from there. Counted
+    from it, the rest would look smoother than the car is, and cells that no drive reached would pass for well known.
+    """
+    revision = head
+    while revision.operation in _BY_EVIDENCE and revision.parent is not None:
+        parent = history.revision(revision.parent)
+        if not parent.table.same_axes(head.table) or not np.all(parent.table.values > 0):
+            break
+        revision = parent
+    return revision.table
+
+
+def check_speaks(history: History, drive: Drive, name: str) -> None:
+    """Check that a drive was made with a table in the car and logs what feeds its axes.
+
+    Raises:
+        InputError: saying what is missing.
+    """
+    for axis in driven_table(history, drive, name).axes:
+        axis_signal(axis, drive.log)
+
+
+def first_look(
+    history: History, head: Revision, drive: Drive, gates: Gates, source: Source, stated: Delay | None
+) -> Driven:
+    """Read a drive with the default or stated delay, no film, and the wideband before the catalyst if not stated."""
+    table = driven_table(history, drive, head.table.name)
+    seen = signals(drive, table, gates)
+    place, contrary = "none", ""
+    if np.isfinite(seen.measured).any():
+        contrary = align.contradiction(seen, table, gates)
+        place = drive.wideband if drive.wideband != "auto" else "before"
+    delay = stated or align.DEFAULT
+    readings = sampling.read_drive(seen, table, gates, delay, DRY, source, place)
+    return Driven(drive, table, seen, place, delay, DRY, readings, contrary=contrary)
+
+
+def second_look(
+    driven: Driven, head: Table, solution: Solution, gates: Gates, source: Source, stated: Delay | None
+) -> Driven:
+    """Find film, delay and the wideband's place from what a first solution expects, and read the drive again."""
+    if driven.place == "none" or source == "trims":
+        return driven
+    # A film shifts what transients look like, and so does a delay: each is found again after the other.
+    driven = replace(driven, film=_film(driven, head, solution, gates, driven.delay))
+    path = align.course(
+        driven.seen, driven.table, gates, _expected_ratio(driven, head, solution), stated or driven.delay
+    )
+    place, delay, notes = driven.place, stated or driven.delay, driven.notes
+    if stated is None and place != "after":
+        delay = align.estimate(path)
+    if driven.drive.wideband == "auto":
+        place, why = align.place_of_wideband(path, delay)
+        notes = (why,)
+        if place == "after" and stated is None:
+            delay = replace(align.DEFAULT, carried_by="oxygen storage hides it: the default is used")
+    film = _film(driven, head, solution, gates, delay)
+    readings = sampling.read_drive(driven.seen, driven.table, gates, delay, film, source, place)
+    found = replace(driven, place=place, delay=delay, film=film, read=readings, leeway=None, notes=notes)
+    return replace(found, leeway=_leeway(found, head, solution, gates)) if delay.source == "estimated" else found
+
+
+def _leeway(driven: Driven, head: Table, solution: Solution, gates: Gates) -> FloatArray:
+    """Give what a small error in each part of the delay adds to the ratio, against what a solution expects there.
+
+    The delay is found while the table is taken as known. The solve, told what a wrong delay looks like, sets right what
+    that leaves, and counts its uncertainty in every interval.
+    """
+    corrected = _corrected(head, solution)
+
+    def left(delay: Delay) -> FloatArray:
+        read = sampling.read_drive(driven.seen, driven.table, gates, delay, driven.film, "wideband", driven.place)
+        expected = look_up(corrected, read.position) / look_up(driven.table, read.position)
+        return np.where(driven.read.by_trims, 0.0, read.ratio - expected)
+
+    here = left(driven.delay)
+    moved = [left(replace(driven.delay, **{part: getattr(driven.delay, part) + by})) for part, by in LEEWAY.items()]
+    return np.nan_to_num(np.stack(moved, axis=1) - here[:, None])
+
+
+def _film(driven: Driven, head: Table, solution: Solution, gates: Gates, delay: Delay) -> Film:
+    """Find the fuel film that explains best what a solution leaves over in one drive."""
+    best, least = driven.film, np.inf
+    trial = sampling.read_drive(driven.seen, driven.table, gates, delay, DRY, "wideband", "before")
+    # Trials differ by what the film takes up, and by the gate on it.
+    others = {name: mask for name, mask in trial.rejected.items() if name != FILM}
+    rows = sampling.passed(others) & driven.readings.kept
+    position, ratio = trial.position[rows], trial.ratio[rows]
+    expected = look_up(_corrected(head, solution), position) / look_up(driven.table, position)
+    del trial, others, position
+    for constant in FILM_S:
+        taken = sampling.film_at_sensor(driven.seen, delay, constant)[rows]
+        kept = ~(np.abs(taken) > gates.film)
+        if not np.any(np.abs(taken[kept]) > 0.02):
+            return DRY
+        left, filling = ratio[kept] - expected[kept], ratio[kept] * taken[kept]
+        robust = np.ones(left.size)
+        for _ in range(5):
+            share = float(np.sum(robust * filling * left) / np.sum(robust * filling**2))
+            rest = left - share * filling
+            robust = huber_weights(rest, spread_of(rest, np.ones(rest.size)))
+        loss = float(np.sum(robust * rest**2))
+        if loss < least:
+            best, least = Film(min(max(share, 0.0), 0.5), constant), loss
+    return best
+
+
+def _corrected(head: Table, solution: Solution) -> Table:
+    return head.with_values(head.values * solution.multipliers.reshape(head.shape))
+
+
+def _expected_ratio(driven: Driven, head: Table, solution: Solution) -> FloatArray:
+    """Give the airflow ratio that a solution expects at every row, film effects included."""
+    position = np.stack([filled(column) for column in driven.seen.position.T], axis=1)
+    ratio = look_up(_corrected(head, solution), position) / look_up(driven.table, position)
+    return ratio / (1 - driven.film.share * film_filling(driven.seen, driven.film.constant_s))

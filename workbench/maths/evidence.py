@@ -1,0 +1,219 @@
+"""From drives to evidence: read each drive, find its delay, pool all of them, solve, and say how sure it is."""
+
+from collections.abc import Generator
+
+import numpy as np
+
+from workbench.errors import InputError
+from workbench.maths.drives.agreement import Agreement, agreement
+from workbench.maths.drives.drive_fit import Driven, before_corrections, check_speaks, first_look, second_look
+from workbench.maths.drives.hidden_purge import solve_without_vapour
+from workbench.maths.drives.pooling import samples_of, solve_drives, toll
+from workbench.maths.signals.gating import engine_gates
+from workbench.maths.solve.solve import Solution
+from workbench.maths.verdict import standing
+from workbench.maths.verdict.cautions import find_cautions
+from workbench.maths.verdict.findings import effects_of, notes_of
+from workbench.maths.verdict.plan import what_to_drive
+from workbench.maths.verdict.revision_match import fit_of_revisions
+from workbench.model.evidence import Caution, Delay, Evidence, Source
+from workbench.model.gate import Gates
+from workbench.model.history import History, Revision
+from workbench.model.log import Drive
+from workbench.model.state import Settings
+from workbench.work import Progress
+
+FEWEST_SAMPLES = 10  # from fewer no spread can be told, and the interval of an only one would be nothing
+USED = "is used since it was named, though it contradicts itself"
+
+
+def gather(
+    history: History,
+    head: Revision,
+    drives: tuple[Drive, ...],
+    settings: Settings,
+    source: Source = "both",
+    stated: Delay | None = None,
+    trusted: frozenset[int] = frozenset(),
+) -> Generator[Progress, None, Evidence]:
+    """Gather the evidence of drives for a table.
+
+    Args:
+        history: for the revisions that the drives were driven on.
+        head: the table as it is now.
+        drives: at least one.
+        settings: targets and gates.
+        source: trims and wideband, or one of them.
+        stated: fixes the wideband's delay.
+        trusted: ids of drives that are used even where their logged airflow fits another revision better.
+
+    Raises:
+        InputError: when there is no drive, a drive lacks a channel, or too few samples pass the gates.
+    """
+    if not drives:
+        raise InputError("There is no drive to take evidence from.", "Add a log with add-log first.")
+    drives, doubts = _believed(history, head, drives, trusted)
+    steps = 3 * len(drives) + 2
+    known: list[Driven] = []
+    for number, drive in enumerate(drives):
+        yield Progress(number, steps, f"reading {drive.log.name}")
+        known.append(first_look(history, head, drive, settings.gates, source, stated))
+    known, contrary = _in_accord(known, trusted)
+    drives, doubts = tuple(driven.drive for driven in known), (*doubts, *contrary)
+    base = before_corrections(history, head)
+    for turn in (1, 2):
+        _refuse_nothing(known, source)
+        known, solution = solve_without_vapour(known, head.table, base)
+        for number, drive in enumerate(drives):
+            yield Progress(turn * len(drives) + number, steps, f"finding the delay of {drive.log.name}")
+            known[number] = second_look(known[number], head.table, solution, settings.gates, source, stated)
+    _refuse_nothing(known, source)
+    yield Progress(steps - 1, steps, "solving")
+    known, _ = solve_without_vapour(known, head.table, base)
+    solution = solve_drives(known, head.table, base, quick=False)
+    # Whole drives may differ in the solution; here that is what is asked.
+    alike = solve_drives(known, head.table, base, quick=True) if len(known) > 1 else solution
+    agreed = agreement(known, head.table, alike, solution.multipliers.reshape(head.table.shape))
+    return _evidence(known, head, solution, agreed, settings, source, doubts)
+
+
+def _believed(
+    history: History, head: Revision, drives: tuple[Drive, ...], trusted: frozenset[int]
+) -> tuple[tuple[Drive, ...], tuple[str, ...]]:
+    """Leave out drives that say nothing of this table or belong to another one, unless they were named; and say so.
+
+    Raises:
+        InputError: when no drive is left, or a named one cannot speak about the table.
+    """
+    believed, doubts, unchecked = [], [], []
+    for drive in drives:
+        try:
+            check_speaks(history, drive, head.table.name)
+        except InputError as refusal:
+            if drive.id in trusted or len(drives) == 1:
+                raise
+            doubts.append(f"{drive.log.name} is left out: {refusal.message}")
+            continue
+        fit = fit_of_revisions(history, drive, head.table.name)
+        if fit is not None and (fit.doubtful or fit.unexplained):
+            doubts.append(fit.sentence(drive, named=drive.id in trusted))
+        if fit is None or not (fit.doubtful or fit.unexplained) or drive.id in trusted:
+            believed.append(drive)
+        if fit is None:
+            unchecked.append(drive)
+    if not believed:
+        raise InputError("No drive is left to take evidence from.", " ".join(doubts))
+    if unchecked and sum(revision.table.name == head.table.name for revision in history.revisions) > 1:
+        named = ", ".join(str(drive.id) for drive in unchecked)
+        doubts.append(
+            f"Which revision was in the car is taken as stated for drive {named}: no logged airflow tells it of this "
+            "table. Were a correction not flashed, it would be made twice."
+        )
+    return tuple(believed), tuple(doubts)
+
+
+def _in_accord(known: list[Driven], trusted: frozenset[int]) -> tuple[list[Driven], tuple[str, ...]]:
+    """Leave out drives whose mixture contradicts itself, unless they were named; and say so.
+
+    Raises:
+        InputError: when no drive is left.
+    """
+    kept = [driven for driven in known if not driven.contrary or driven.drive.id in trusted]
+    doubts = tuple(
+        f"{driven.drive.log.name} {USED if driven.drive.id in trusted else 'is left out'}: {driven.contrary}."
+        for driven in known
+        if driven.contrary
+    )
+    if not kept:
+        named = ",".join(str(driven.drive.id) for driven in known)
+        raise InputError(
+            "No drive is left to take evidence from. " + " ".join(doubts), f"To use it all the same: --from {named}"
+        )
+    return kept, doubts
+
+
+def _refuse_nothing(known: list[Driven], source: Source) -> None:
+    kept = sum(int(driven.readings.kept.sum()) for driven in known)
+    if kept >= FEWEST_SAMPLES:
+        return
+    tolls = toll(known)
+    worst = sorted(tolls, key=lambda count: -count.rejected)[:3]
+    found = [note for driven in known for note in driven.seen.notes]
+    names = ", ".join(driven.drive.log.name for driven in known)
+    raise InputError(
+        (f"Too few samples of {names} pass the gates, {kept}" if kept else f"No sample of {names} passes the gates")
+        + (f" with --source {source}" if source != "both" else "")
+        + ": "
+        + ", ".join(f"{count.name} took {count.rejected}" for count in worst if count.rejected)
+        + f" of {sum(d.seen.time.size for d in known)}.",
+        " ".join((*dict.fromkeys(found), "Drive warm, in closed loop or with a wideband and commanded lambda logged."))
+        + " The roles of the channels stand with add-log.",
+    )
+
+
+def _evidence(
+    known: list[Driven],
+    head: Revision,
+    solution: Solution,
+    agreed: Agreement,
+    settings: Settings,
+    source: Source,
+    doubts: tuple[str, ...],
+) -> Evidence:
+    table = head.table
+    kept = samples_of(known, table, solution)
+    times = tuple(driven.seen.time[driven.readings.kept] for driven in known)
+    amount = solution.amount.reshape(table.shape)
+    visits = standing.count_visits(table, kept, times)
+    half_width = 1.96 * solution.deviation.reshape(table.shape)
+    running = tuple(d.seen.position[~(d.seen.speed < settings.gates.running_rpm)] for d in known)
+    passed = standing.touched(table, running)
+    stands = standing.standing(amount, visits, half_width, passed)
+    driven = stands > 0
+    # Where drives disagree, none of them is proven: the interval holds them all, and the target is held against each.
+    stands = np.where(agreed.disputed, np.minimum(stands, 1), stands)
+    ratio = np.where(driven, solution.multipliers.reshape(table.shape), np.nan)
+    half_width = np.where(driven, np.maximum(half_width, agreed.reach), np.nan)
+    farthest = np.where(agreed.disputed, agreed.farthest, ratio)
+    mean, median, spread, count, full = standing.plain_statistics(table, kept)
+    part_regime, full_regime = standing.by_regime(table, kept, amount, full, driven)
+    at_full = tuple(d.seen.position[d.seen.full & ~(d.seen.speed < settings.gates.running_rpm)] for d in known)
+    effects = effects_of(known, table, solution)
+    return Evidence(
+        table=table,
+        revision=head.id,
+        drives=tuple(d.drive.id for d in known),
+        source=source,
+        ratio=ratio,
+        half_width=half_width,
+        samples=amount,
+        visits=visits,
+        standing=stands,
+        mean=mean,
+        median=median,
+        spread=spread,
+        count=count,
+        full_throttle=full,
+        delay={d.drive.id: d.delay for d in known},
+        gates=toll(known),
+        kept=kept,
+        samples_used=sum(int(d.readings.kept.sum()) for d in known),
+        part_target=standing.target(settings.part_throttle_target, farthest, half_width, part_regime, stands == 2),
+        full_target=standing.target(settings.full_throttle_target, farthest, half_width, full_regime, stands == 2),
+        wideband={d.drive.id: d.place for d in known},
+        notes=(*doubts, *agreed.sentences, *notes_of(known, effects, table, ratio)),
+        plan=what_to_drive(known, table, stands, half_width),
+        effects=effects,
+        disputed=agreed.disputed,
+        at_full=standing.touched(table, at_full),
+        cautions=_cautions(known, settings.gates),
+    )
+
+
+def _cautions(known: list[Driven], gates: Gates) -> tuple[tuple[int, Caution], ...]:
+    """Find what in the logs calls for care, each with its drive."""
+    return tuple(
+        (d.drive.id, caution)
+        for d in known
+        for caution in find_cautions(d.drive.log, d.seen, engine_gates(d.seen, d.table, gates), d.contrary)
+    )

@@ -1,0 +1,72 @@
+"""What moves the mixture beside the airflow table, and can be modelled: the fuel film and purge vapour."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.maths.signals.delay import seen_by_sensor
+from workbench.maths.signals.ratio import Signals
+from workbench.maths.signals.series import filled, row_step
+from workbench.model.arrays import FloatArray
+
+FILM_S = (0.1, 0.2, 0.35, 0.6, 1.0)  # time constants tried for a warm fuel film: common practice, no source
+MOST_GIVEN_OFF = -4.0  # of the injected fuel; what more is given off says nothing of the table
+FEWEST_PURGED = 200  # rows with the valve open, and as many with it shut, to tell purge from the table
+
+
+@dataclass(frozen=True)
+class Film:
+    """The fuel film on the walls, as far as the ECU does not make up for it.
+
+    Attributes:
+        share: part of the injected fuel that wets the walls, 0..1.
+        constant_s: time constant with which it evaporates, s.
+    """
+
+    share: float
+    constant_s: float
+
+
+DRY = Film(0.0, 0.35)
+
+
+def mixture_command(seen: Signals) -> FloatArray:
+    """Give commanded lambda over fuel factor: the lambda the sensor would see if the table were right, (rows,)."""
+    return filled(seen.commanded / seen.fuel)
+
+
+def film_filling(seen: Signals, constant_s: float) -> FloatArray:
+    """Give the part of the injected fuel that a film of share 1 would be taking up, shape (rows,).
+
+    It is 1 at most; below 0 the film gives off fuel, many times what is injected where a throttle shuts at high speed.
+
+    Injected fuel wets the walls and evaporates with a time constant; while the film fills the cylinder gets less:
+    film' = share * injected - film / constant (two-parameter film model after Aquino 1981, SAE 810494, from memory),
+    so the cylinder lacks share * (injected - injected lagged by the constant).
+    """
+    injected = injected_fuel(seen)
+    lagged = seen_by_sensor(injected, seen.time, seen.time, constant_s, row_step(seen.time))
+    filling: FloatArray = np.where(seen.cut, 0.0, (injected - lagged) / np.maximum(injected, 1e-9))
+    return np.clip(filling, MOST_GIVEN_OFF, 1.0)
+
+
+def injected_fuel(seen: Signals) -> FloatArray:
+    """Give what is proportional to the injected fuel: airflow over the lambda asked for, g/s of air, shape (rows,)."""
+    injected = filled(seen.airflow) / np.maximum(mixture_command(seen), 0.3)
+    return np.where(seen.cut, 0.0, injected)
+
+
+def purge_loads(seen: Signals) -> FloatArray | None:
+    """Give the shapes that purge vapour takes over the injected fuel, shape (rows, 2); None where it cannot be told.
+
+    Vapour flows with the valve's opening and mixes with the injected fuel; the canister empties while the valve is
+    open, so the second shape is the first times the opening so far. How much vapour each stands for is estimated.
+    """
+    opening = np.nan_to_num(seen.purge) / 100
+    if min((opening > 0).sum(), (opening == 0).sum()) < FEWEST_PURGED:
+        return None
+    load = opening / np.maximum(injected_fuel(seen), 1.0)
+    emptied = np.cumsum(opening * np.diff(seen.time, prepend=seen.time[0]))
+    # Scaled to about 1, so that both effects are found with the same care.
+    first = load / float(np.mean(load[opening > 0]))
+    return np.stack([first, first * emptied / max(float(emptied[-1]), 1e-9)], axis=1)

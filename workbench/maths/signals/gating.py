@@ -1,0 +1,120 @@
+"""Gates: which moments of a drive say something about the table, and what took the others away."""
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from workbench.maths.signals.axes import axis_role
+from workbench.maths.signals.ratio import Signals
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.gate import GateCount, Gates
+from workbench.model.table import Table
+
+NOT_RUNNING = "engine not running"
+COLD = "engine cold"
+CUT = "fuel cut and after"
+LOOP = "loop state changed"
+FAST = "airflow changing fast"
+PURGE = "purge"
+UNLOGGED_PURGE = "purge not logged, beginning or ending"
+CLIPPED = "trim at its limit"
+BEYOND = "beyond the ends of the table"
+NO_READING = "no reading"
+NO_COMMAND = "commanded lambda unknown"
+RANGE = "wideband out of range"
+HIDDEN = "closed loop hides it: no trims logged"
+OPEN = "open loop without a wideband"
+UNSETTLED = "trims still moving"
+FILM = "fuel film filling or emptying fast"
+STORAGE = "catalyst may hold oxygen"
+
+# In this order a rejected row is booked to the first gate that takes it.
+ORDER = (
+    NOT_RUNNING,
+    NO_READING,
+    COLD,
+    CUT,
+    HIDDEN,
+    OPEN,
+    NO_COMMAND,
+    LOOP,
+    FAST,
+    FILM,
+    PURGE,
+    UNLOGGED_PURGE,
+    CLIPPED,
+    BEYOND,
+    RANGE,
+    UNSETTLED,
+    STORAGE,
+)
+
+
+def engine_gates(seen: Signals, table: Table, gates: Gates) -> dict[str, BoolArray]:
+    """Mark, at engine time, the rows that each gate on the engine's state rejects; each mask has shape (rows,)."""
+    rejected = {
+        NOT_RUNNING: seen.speed < gates.running_rpm,
+        COLD: seen.coolant < gates.warm_c,
+        CUT: follows(seen.cut, seen.time, gates.after_cut_s),
+        LOOP: follows(_changes(seen.closed), seen.time, gates.settle_s),
+        FAST: change_rate(seen.airflow, seen.time) > _fastest(table, gates),
+        PURGE: follows(seen.purge > gates.purge_percent, seen.time, gates.after_purge_s),
+        CLIPPED: np.abs(seen.short_trim) >= gates.trim_limit_percent - 0.4,  # half a step of the 100/128 % raster
+        BEYOND: _beyond(seen.position, table),
+    }
+    missing = ~np.isfinite(seen.position).all(axis=1) | ~np.isfinite(seen.fuel) | ~(seen.table_value > 0)
+    rejected[NO_READING] = missing
+    return rejected
+
+
+def follows(state: BoolArray, time: FloatArray, seconds: float) -> BoolArray:
+    """Mark the rows in a state, and those within some seconds after it, shape (rows,)."""
+    last = np.where(state, time, -np.inf)
+    last = np.maximum.accumulate(last)
+    marked: BoolArray = time - last <= seconds
+    return marked
+
+
+def precedes(state: BoolArray, time: FloatArray, seconds: float) -> BoolArray:
+    """Mark the rows in a state, and those within some seconds before it, shape (rows,)."""
+    return follows(state[::-1], -time[::-1], seconds)[::-1]
+
+
+def change_rate(airflow: FloatArray, time: FloatArray, window_s: float = 0.4) -> FloatArray:
+    """Give the size of the relative change of airflow, 1/s, over a short window around each row, shape (rows,)."""
+    level = np.log(np.where(airflow > 0, airflow, np.nan))
+    after = np.interp(time + window_s / 2, time, level)
+    before = np.interp(time - window_s / 2, time, level)
+    rate: FloatArray = np.abs(after - before) / window_s
+    return rate
+
+
+def counts(masks: Mapping[str, BoolArray]) -> tuple[GateCount, ...]:
+    """Count what every gate rejects, and what it rejects alone; gates that reject nothing are listed too."""
+    if not masks:
+        return ()
+    hits = np.sum(list(masks.values()), axis=0)
+    return tuple(
+        GateCount(name, int(masks[name].sum()), int((masks[name] & (hits == 1)).sum()))
+        for name in ORDER
+        if name in masks
+    )
+
+
+def _fastest(table: Table, gates: Gates) -> float:
+    in_manifold = any(axis_role(axis) == "manifold_pressure" for axis in table.axes)
+    return gates.steady_in_manifold_per_s if in_manifold else gates.steady_per_s
+
+
+def _changes(state: BoolArray) -> BoolArray:
+    return np.diff(state, prepend=state[:1]).astype(np.bool_)
+
+
+def _beyond(position: FloatArray, table: Table) -> BoolArray:
+    outside = np.zeros(position.shape[0], dtype=np.bool_)
+    for k, axis in enumerate(table.axes):
+        points = axis.breakpoints
+        # At the end itself the ECU still reads that cell; past it every reading is clamped and says nothing of shape.
+        margin = 0.02 * (points[-1] - points[0]) if points.size > 1 else np.inf
+        outside |= (position[:, k] < points[0] - margin) | (position[:, k] > points[-1] + margin)
+    return outside

@@ -1,0 +1,251 @@
+"""From a drive's channels to what the evidence needs: position in the table, fuel factor, lambdas, regimes."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.maths.signals.axes import axis_signal
+from workbench.maths.signals.resync import continuous, reading_weight
+from workbench.maths.table.interpolation import look_up
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.gate import Gates
+from workbench.model.log import Drive, Log, Role
+from workbench.model.table import Table
+
+CLOSED_LOOP = (2, 16)  # SAE J1979 PID 03: closed loop; closed loop with a sensor fault
+NOMINAL_LITRES = 2.0  # for the gas transport of a grid without a logged airflow: invented, only its shape matters
+
+
+def fuel_factor(stft: FloatArray, ltft: FloatArray) -> FloatArray:
+    """Combine short and long trim of one bank, both in percent, to the factor on the injected fuel."""
+    return (1 + stft / 100) * (1 + ltft / 100)
+
+
+@dataclass(frozen=True, eq=False)
+class Signals:
+    """A drive as the evidence sees it; all arrays have shape (rows,) unless said otherwise.
+
+    Attributes:
+        time: s.
+        position: where the ECU looked the table up, shape (rows, axes), axis units.
+        table_value: what the driven revision gives there, in the table's unit.
+        airflow: g/s, logged, or else the curve's own reading, or an estimate for a grid.
+        fuel: fuel factor, mean over banks; 1 where no trim is logged.
+        has_trims: whether short-term trims are logged and alive, so that closed loop hides nothing.
+        measured: wideband lambda, NaN where there is none.
+        commanded: lambda the ECU asked for, NaN where unknown.
+        closed: whether the ECU was in closed loop.
+        loop_logged: whether that is logged, not only worked out.
+        full: whether the throttle was wide open.
+        cut: whether fuel was cut.
+        coolant, speed, purge: degC, rpm, %; NaN where not logged.
+        short_trim: the short-term trim with the largest size over the banks, %, NaN where not logged.
+        long_trim: the long-term trim of bank 1 as logged, %, NaN where not logged.
+        weight: how much of an independent reading each row is: less than 1 where values were held.
+        imbalance: mean difference of the banks' fuel factors in closed loop, as a ratio; NaN with one bank.
+        notes: what had to be assumed, as sentences.
+    """
+
+    time: FloatArray
+    position: FloatArray
+    table_value: FloatArray
+    airflow: FloatArray
+    fuel: FloatArray
+    has_trims: bool
+    measured: FloatArray
+    commanded: FloatArray
+    closed: BoolArray
+    loop_logged: bool
+    full: BoolArray
+    cut: BoolArray
+    coolant: FloatArray
+    speed: FloatArray
+    purge: FloatArray
+    short_trim: FloatArray
+    long_trim: FloatArray
+    weight: FloatArray
+    imbalance: float
+    notes: tuple[str, ...]
+
+
+def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
+    """Prepare a drive for the evidence.
+
+    Args:
+        drive: the log and its roles.
+        table: as it was in the car when the drive was driven.
+        gates: for what counts as full throttle, warm and running.
+
+    Raises:
+        InputError: when the log has no channel for an axis.
+    """
+    log, time = drive.log, drive.log.time.values
+    notes: list[str] = []
+
+    def get(role: Role) -> FloatArray:
+        values = log.playing(role)
+        return np.full(log.rows, np.nan) if values is None else continuous(values, time)
+
+    position = np.stack([continuous(axis_signal(axis, log), time) for axis in table.axes], axis=1)
+    raw_axes = [axis_signal(axis, log) for axis in table.axes]
+    table_value = look_up(table, position)
+    speed, coolant, throttle = get("engine_speed"), get("coolant_temperature"), get("throttle")
+    fuel, short_trim, imbalance_series, raw_trims = _trims(log, time)
+    full = _full_throttle(throttle, get("lambda_commanded"), gates, coolant)
+    cut = _fuel_cut(log, throttle, speed, full, notes)
+    closed = _closed_loop(log, short_trim, full | cut, coolant, gates, notes)
+    has_trims, closed = _believable(log, short_trim, closed, notes)
+    commanded = _commanded(log, closed, notes)
+    imbalance = float("nan")
+    if imbalance_series is not None and np.any(closed & np.isfinite(imbalance_series)):
+        imbalance = float(np.nanmean(imbalance_series[closed]))
+    return Signals(
+        time=time,
+        position=position,
+        table_value=table_value,
+        airflow=_airflow(table, table_value, get, notes),
+        fuel=fuel,
+        has_trims=has_trims,
+        measured=_alive(get("lambda_measured"), notes),
+        commanded=commanded,
+        closed=closed,
+        loop_logged=log.playing("fuel_system") is not None,
+        full=full,
+        cut=cut,
+        coolant=coolant,
+        speed=speed,
+        purge=get("purge"),
+        short_trim=short_trim,
+        long_trim=get("ltft_1"),
+        weight=reading_weight([*raw_axes, *raw_trims], time),
+        imbalance=imbalance,
+        notes=tuple(notes),
+    )
+
+
+def _trims(log: Log, time: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray | None, list[FloatArray]]:
+    """Give fuel factor (mean of banks), short trim, the banks' difference, the raw channels."""
+    banks, shorts, raw = [], [], []
+    banks_of_roles: tuple[tuple[Role, Role], ...] = (("stft_1", "ltft_1"), ("stft_2", "ltft_2"))
+    for short_role, long_role in banks_of_roles:
+        short, long = log.playing(short_role), log.playing(long_role)
+        if short is None and long is None:
+            continue
+        if short is not None:
+            raw.append(short)
+            shorts.append(continuous(short, time))
+        zero = np.zeros(log.rows)
+        banks.append(fuel_factor(shorts[-1] if short is not None else zero, zero if long is None else long))
+    if not banks:
+        return np.ones(log.rows), np.full(log.rows, np.nan), None, raw
+    short_trim = np.full(log.rows, np.nan)
+    if shorts:
+        stack = np.stack(shorts)
+        short_trim = np.take_along_axis(stack, np.argmax(np.nan_to_num(np.abs(stack)), axis=0)[None], axis=0)[0]
+    if len(banks) == 1:
+        return banks[0], short_trim, None, raw
+    return (banks[0] + banks[1]) / 2, short_trim, banks[1] - banks[0], raw
+
+
+def _full_throttle(throttle: FloatArray, commanded: FloatArray, gates: Gates, coolant: FloatArray) -> BoolArray:
+    full = np.zeros(throttle.size, dtype=np.bool_)
+    widest = float(np.nanmax(throttle)) if np.isfinite(throttle).any() else 0.0
+    if widest >= 60:  # common practice, no source: a drive that never opened further had no full throttle
+        full |= throttle >= gates.full_throttle_percent / 100 * widest
+    elif not np.isfinite(throttle).any():
+        warm = ~(coolant < gates.warm_c)
+        full |= (commanded > 0.5) & (commanded < gates.rich_command) & warm
+    return full
+
+
+def _fuel_cut(log: Log, throttle: FloatArray, speed: FloatArray, full: BoolArray, notes: list[str]) -> BoolArray:
+    status, commanded = log.playing("fuel_system"), log.playing("lambda_commanded")
+    if status is not None:
+        # A command of 0 is one that the ECU does not report, not a rich one.
+        lean = np.ones(log.rows, dtype=np.bool_) if commanded is None else ~((commanded > 0.1) & (commanded < 0.99))
+        cut: BoolArray = (status == 4) & ~full & lean
+        return cut
+    if not np.isfinite(throttle).any():
+        return np.zeros(log.rows, dtype=np.bool_)
+    turning = throttle[speed > 400] if np.any(speed > 400) else throttle
+    closed = float(np.nanpercentile(turning, 2)) + 2.0
+    notes.append(
+        "The log has no fuel system status: overrun (throttle closed above 1300 rpm) counts as fuel cut, "
+        "and all else that is warm and not at full throttle as closed loop."
+    )
+    return (throttle <= closed) & (speed > 1300)
+
+
+def _closed_loop(
+    log: Log, short_trim: FloatArray, away: BoolArray, coolant: FloatArray, gates: Gates, notes: list[str]
+) -> BoolArray:
+    status = log.playing("fuel_system")
+    if status is not None:
+        return np.isin(status, CLOSED_LOOP)
+    if not np.isfinite(short_trim).any():
+        return np.zeros(log.rows, dtype=np.bool_)
+    if not np.isfinite(coolant).any():
+        notes.append("The log has no coolant temperature: the engine is taken as warm.")
+    return ~away & ~(coolant < gates.warm_c) & np.isfinite(short_trim)
+
+
+def _alive(measured: FloatArray, notes: list[str]) -> FloatArray:
+    """Give the wideband's readings, or none where it stands still: a dead sensor would pass for a good table."""
+    there = measured[np.isfinite(measured)]
+    if there.size < 2 or float(np.ptp(there)) > 0:
+        return measured
+    notes.append(f"Measured lambda stands still at {there[0]:g}: the channel is dead and is left out.")
+    return np.full_like(measured, np.nan)
+
+
+def _believable(log: Log, short_trim: FloatArray, closed: BoolArray, notes: list[str]) -> tuple[bool, BoolArray]:
+    """Tell whether the trims show what closed loop does, and where the ECU is taken to be in closed loop."""
+    there = short_trim[np.isfinite(short_trim)]
+    if not there.size:
+        notes.append(
+            "No short-term trims are logged: closed loop would hide every error, so only what is surely open loop "
+            "counts. Long-term trims that the ECU applies there stay hidden too and make the table look better than "
+            "it is: reset them first."
+        )
+        return False, closed
+    if float(np.ptp(there)) > 0:
+        if log.playing("ltft_1") is None and log.playing("ltft_2") is None:
+            notes.append(
+                "No long-term trim is logged: what the ECU has learnt there stays hidden and makes the table look "
+                "better than it is. Log it, or reset the trims before driving."
+            )
+        return True, closed
+    if log.playing("fuel_system") is not None and closed.any():
+        notes.append(
+            "The short-term trim never moves although the ECU reports closed loop: the channel or the sensor is dead, "
+            "and only what is surely open loop counts."
+        )
+        return False, closed
+    notes.append("The short-term trim never moves: the ECU is taken to be in open loop throughout.")
+    return True, np.zeros_like(closed)
+
+
+def _commanded(log: Log, closed: BoolArray, notes: list[str]) -> FloatArray:
+    commanded = log.playing("lambda_commanded")
+    if commanded is None or not np.any(commanded > 0.1):
+        notes.append("Commanded lambda is not logged: 1 in closed loop, unknown in open loop.")
+        return np.where(closed, 1.0, np.nan)
+    # Loggers round 2/65536 to 0.0000305, so a command of 1 may be written as 0.999 (SAE J1979 PID 44 scaling).
+    return np.where(closed & (np.abs(commanded - 1) <= 1.1e-3), 1.0, np.where(commanded > 0.1, commanded, np.nan))
+
+
+def _airflow(table: Table, table_value: FloatArray, get: Callable[[Role], FloatArray], notes: list[str]) -> FloatArray:
+    logged = get("airflow")
+    if np.isfinite(logged).any() and float(np.nanmax(logged) - np.nanmin(logged)) > 0:
+        return np.maximum(logged, 0.1)
+    unit = table.unit.strip().lower()
+    if table.kind == "curve" and unit in ("g/s", "kg/h"):
+        return np.maximum(table_value / (3.6 if unit == "kg/h" else 1.0), 0.1)
+    speed, pressure, intake = get("engine_speed"), get("manifold_pressure"), get("intake_temperature")
+    kelvin = np.where(np.isfinite(intake), intake, 25.0) + 273.15
+    filling = table_value / (100.0 if np.median(table.values) > 5 else 1.0)
+    # Ideal gas, four-stroke: m = VE * p * V / (R T) a cycle, one cycle in two turns (Heywood 1988, eq. 2.27, memory).
+    flow = filling * pressure * NOMINAL_LITRES * speed / (120 * 0.287 * kelvin)
+    notes.append(f"Airflow is not logged: exhaust transport is worked out for a displacement of {NOMINAL_LITRES:g} l.")
+    return np.maximum(np.where(np.isfinite(flow), flow, 0.1), 0.1)

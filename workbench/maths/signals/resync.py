@@ -1,0 +1,52 @@
+"""Channels that hold their value between renewals, put back on one clock."""
+
+import numpy as np
+
+from workbench.maths.signals.sample_hold import renewal_period, renewals
+from workbench.model.arrays import FloatArray
+
+
+def continuous(values: FloatArray, time: FloatArray) -> FloatArray:
+    """Undo the holding of a channel that is renewed more slowly than rows are written.
+
+    Between two renewals the quantity moved; the old value was last true one renewal period before the new one was
+    read. So the value runs straight from there to the renewal, and stays where it was before that.
+
+    Args:
+        values: shape (rows,), NaN where missing.
+        time: s, shape (rows,), not falling.
+
+    Returns:
+        Values, shape (rows,); the same array where the channel is not held.
+    """
+    period = renewal_period(values, time)
+    if not np.isfinite(period):
+        return values
+    changed = np.flatnonzero(renewals(values, time))
+    if changed.size < 2:
+        return values
+    new_time, new_value = time[changed], values[changed]
+    old_time = np.maximum(new_time[1:] - period, new_time[:-1])
+    times = np.empty(2 * changed.size - 1)
+    points = np.empty_like(times)
+    times[0], points[0] = new_time[0], new_value[0]
+    times[1::2], points[1::2] = old_time, new_value[:-1]
+    times[2::2], points[2::2] = new_time[1:], new_value[1:]
+    whole = np.isfinite(points)
+    filled = np.interp(time, times[whole], points[whole])
+    filled[np.isnan(values)] = np.nan
+    return filled
+
+
+def reading_weight(channels: list[FloatArray], time: FloatArray) -> FloatArray:
+    """Tell how much of an independent reading each row is: its duration over the slowest renewal, at most 1.
+
+    Args:
+        channels: those a sample is made of, each of shape (rows,).
+        time: s, shape (rows,).
+    """
+    periods = [period for period in (renewal_period(values, time) for values in channels) if np.isfinite(period)]
+    if not periods or time.size < 2:
+        return np.ones(time.size)
+    duration = np.diff(time, append=time[-1])
+    return np.clip(duration / max(periods), 0.0, 1.0)

@@ -1,0 +1,274 @@
+"""Samples: the moments of a drive at which the airflow ratio was seen, and where in the table each belongs."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from workbench.maths.signals import gating
+from workbench.maths.signals.delay import seen_by_sensor, source_times
+from workbench.maths.signals.disturbances import DRY, Film, film_filling, injected_fuel, mixture_command, purge_loads
+from workbench.maths.signals.gating import change_rate, engine_gates, follows, precedes
+from workbench.maths.signals.purge_levels import Levels
+from workbench.maths.signals.ratio import Signals
+from workbench.maths.signals.series import filled, moving_mean, row_step, turning_points
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.evidence import Delay, Source
+from workbench.model.gate import Gates
+from workbench.model.table import Table
+
+WINDOW_S = 2.0  # trims are averaged over one or two swings of the loop: common practice, no source
+FEWEST_TURNS, LONGEST_SWING_S = 20, 4.0
+SURELY_OPEN = 0.03  # a command further from 1 is no closed loop of a common narrow-band sensor
+PURGED_WEIGHT = 0.1  # what a sample under purge counts where vapour is modelled: common practice, no source
+FILM_HALVES = 0.5  # at such a filling a sample counts half: a film is not modelled closer (common practice, no source)
+PLAIN_FILM = 0.1  # a film that takes up less of the fuel than this is left to the pocket calculator
+STORAGE_G = 3.0  # oxygen that must have been used up before a reading behind the catalyst counts: twice a common store
+OXYGEN = 0.2314  # mass fraction of oxygen in dry air
+
+
+@dataclass(frozen=True, eq=False)
+class Readings:
+    """What one drive says, row by row of its log; all arrays have shape (rows,) unless said otherwise.
+
+    Attributes:
+        kept: rows that count.
+        by_trims: rows whose ratio rests on the trims alone.
+        position: where in the table each row's gas was metered, shape (rows, axes).
+        ratio: airflow ratio against the driven revision's table.
+        film: part of the injected fuel that a film of share 1 would be taking up.
+        purge: what purge vapour of each shape would take off the ratio, shape (rows, 2); 0 where it is not modelled.
+        weight: of each row, 0..1.
+        plain: rows that need no model of film or purge.
+        rejected: gate -> rows it rejects.
+    """
+
+    kept: BoolArray
+    by_trims: BoolArray
+    position: FloatArray
+    ratio: FloatArray
+    film: FloatArray
+    purge: FloatArray
+    weight: FloatArray
+    plain: BoolArray
+    rejected: dict[str, BoolArray]
+
+
+def read_drive(
+    seen: Signals, table: Table, gates: Gates, delay: Delay, film: Film, source: Source, place: str
+) -> Readings:
+    """Turn a drive's signals into readings of the airflow ratio.
+
+    Args:
+        seen: the drive.
+        table: the revision it was driven on.
+        gates: limits.
+        delay: of the wideband.
+        film: as far as it is known.
+        source: what to use: both, trims or wideband.
+        place: where the wideband sits: "before", "after" or "none".
+    """
+    engine = engine_gates(seen, table, gates)
+    loads = purge_loads(seen)
+    trims = _by_trims(seen, engine, gates, loads) if source != "wideband" and seen.has_trims else None
+    wideband = None
+    if source != "trims" and place != "none":
+        wideband = _by_wideband(seen, engine, gates, delay, film, place, loads)
+    if wideband is None or trims is None:
+        return wideband or trims or _nothing(seen, engine)
+    return _with_trims(wideband, trims)
+
+
+def _with_trims(wideband: Readings, trims: Readings) -> Readings:
+    """Put the trims' readings where the wideband has none; into the wideband's own arrays, which nobody else holds."""
+    use = trims.kept & ~wideband.kept
+    pairs = (
+        (wideband.position, trims.position),
+        (wideband.ratio, trims.ratio),
+        (wideband.film, trims.film),
+        (wideband.weight, trims.weight),
+        (wideband.plain, trims.plain),
+    )
+    for into, values in pairs:
+        np.copyto(into, values, where=use if into.ndim == 1 else use[:, None])
+    for mask in wideband.rejected.values():
+        mask &= ~use  # noqa: PLW2901 - in place
+    purge = wideband.purge
+    if purge.flags.writeable:
+        np.copyto(purge, trims.purge, where=use[:, None])
+    return replace(wideband, kept=wideband.kept | use, by_trims=use)
+
+
+def passed(rejected: dict[str, BoolArray]) -> BoolArray:
+    """Mark the rows that no gate rejects."""
+    passed = np.ones_like(next(iter(rejected.values())))
+    for mask in rejected.values():
+        passed &= ~mask
+    return passed
+
+
+def film_at_sensor(seen: Signals, delay: Delay, constant_s: float) -> FloatArray:
+    """Give what a film of share 1 was taking up when the gas that the wideband meets was made, shape (rows,)."""
+    source = source_times(seen.time, seen.airflow, delay.fixed_s, delay.volume_g)
+    filling = filled(film_filling(seen, constant_s))
+    return seen_by_sensor(filling, seen.time, source, delay.lag_s, row_step(seen.time))
+
+
+def _by_wideband(
+    seen: Signals,
+    engine: dict[str, BoolArray],
+    gates: Gates,
+    delay: Delay,
+    film: Film,
+    place: str,
+    loads: FloatArray | None,
+) -> Readings:
+    step = row_step(seen.time)
+    source = source_times(seen.time, seen.airflow, delay.fixed_s, delay.volume_g)
+
+    def carried(values: FloatArray) -> FloatArray:
+        return seen_by_sensor(filled(values), seen.time, source, delay.lag_s, step)
+
+    command = carried(mixture_command(seen))
+    position = np.stack([carried(column) for column in seen.position.T], axis=1)
+    filling = carried(film_filling(seen, film.constant_s))
+    at = np.clip(np.searchsorted(seen.time, source), 0, seen.time.size - 1)
+    rejected = {name: mask[at] | mask[np.maximum(at - 1, 0)] for name, mask in engine.items()}
+    purged = _set_purge_aside(rejected, loads)
+    # A trim at its limit is still what the engine got: trim and wideband together stay right.
+    del rejected[gating.CLIPPED]
+    if not seen.has_trims:
+        rejected[gating.HIDDEN] = _perhaps_closed(seen)[at]
+    rejected[gating.NO_COMMAND] = ~np.isfinite(seen.commanded)[at]
+    rejected[gating.NO_READING] = rejected[gating.NO_READING] | ~np.isfinite(seen.measured)
+    rejected[gating.FILM] = np.abs(filling) > gates.film
+    rejected[gating.RANGE] = (seen.measured <= gates.lambda_low) | (seen.measured >= gates.lambda_high)
+    if place == "after":
+        rejected[gating.STORAGE] = ~_storage_empty(seen)[at] | seen.closed[at]
+    return Readings(
+        kept=passed(rejected),
+        by_trims=np.zeros(seen.time.size, dtype=np.bool_),
+        position=position,
+        ratio=seen.measured / command * (1 - film.share * filling),
+        film=filling,
+        purge=_none(seen) if loads is None else np.stack([carried(load) for load in loads.T], axis=1),
+        weight=np.where(purged, PURGED_WEIGHT, 1.0) * seen.weight / (1 + (filling / FILM_HALVES) ** 2),
+        plain=~purged & (np.abs(filling) <= PLAIN_FILM),
+        rejected=rejected,
+    )
+
+
+def _by_trims(seen: Signals, engine: dict[str, BoolArray], gates: Gates, loads: FloatArray | None) -> Readings:
+    turns = turning_points(seen.fuel)
+    swing = _swing(turns, seen)
+    window = max(WINDOW_S, 2.01 * row_step(seen.time)) if swing is None else swing
+    half = window / 2
+    ratio = 1 / moving_mean(mixture_command(seen), seen.time, window)
+    position = np.stack([moving_mean(filled(column), seen.time, window) for column in seen.position.T], axis=1)
+    rejected = {name: follows(mask, seen.time, half) | precedes(mask, seen.time, half) for name, mask in engine.items()}
+    purged = _set_purge_aside(rejected, loads)
+    rejected[gating.OPEN] = follows(~seen.closed, seen.time, half) | precedes(~seen.closed, seen.time, half)
+    if swing is None:
+        slow = change_rate(seen.airflow, seen.time, window) <= gates.steady_for_trims_per_s
+        rejected[gating.FAST] = rejected[gating.FAST] | ~slow
+        away = ~seen.closed if loads is not None else ~seen.closed | (seen.purge > gates.purge_percent)
+        rejected[gating.LOOP] = follows(away, seen.time, gates.settle_for_trims_s + half)
+        drift = np.abs(np.interp(seen.time + half, seen.time, ratio) - np.interp(seen.time - half, seen.time, ratio))
+        rejected[gating.UNSETTLED] = drift > gates.settled
+    else:
+        rejected[gating.UNSETTLED] = ~_swings_around(turns, seen.time, swing)
+
+    def averaged(values: FloatArray) -> FloatArray:
+        return moving_mean(values, seen.time, window)
+
+    filling = averaged(film_filling(seen, DRY.constant_s))
+    return Readings(
+        kept=passed(rejected),
+        by_trims=np.ones(seen.time.size, dtype=np.bool_),
+        position=position,
+        ratio=ratio,
+        film=filling,
+        purge=_none(seen) if loads is None else np.stack([averaged(load) for load in loads.T], axis=1),
+        weight=np.where(purged, PURGED_WEIGHT * seen.weight, seen.weight),
+        plain=~purged & (np.abs(filling) <= PLAIN_FILM),
+        rejected=rejected,
+    )
+
+
+def under_vapour(read: Readings, seen: Signals, levels: Levels) -> Readings:
+    """Treat rows at which vapour was found out like those under logged purge: it is modelled, and they count less.
+
+    How the valve worked is not known: vapour may be a share of the fuel, or flow evenly and matter less where more fuel
+    is injected. Both shapes are estimated.
+    """
+    fuel = np.maximum(injected_fuel(seen), 1.0)
+    evenly = float(np.mean(fuel[levels.low])) / fuel
+    return replace(
+        read,
+        kept=read.kept & ~levels.edge,
+        purge=np.stack([levels.low.astype(np.float64), np.where(levels.low, evenly, 0.0)], axis=1),
+        weight=np.where(levels.low, PURGED_WEIGHT * read.weight, read.weight),
+        plain=read.plain & ~levels.low,
+        rejected={**read.rejected, gating.UNLOGGED_PURGE: levels.edge},
+    )
+
+
+def _perhaps_closed(seen: Signals) -> BoolArray:
+    """Mark rows at which the ECU was, or may have been, in closed loop: there unlogged trims hold lambda."""
+    if seen.loop_logged:
+        return seen.closed
+    unsure: BoolArray = ~(np.abs(seen.commanded - 1) > SURELY_OPEN) & ~seen.full
+    return unsure
+
+
+def _set_purge_aside(rejected: dict[str, BoolArray], loads: FloatArray | None) -> BoolArray:
+    """Take purge out of the gates where its vapour is modelled, and mark the rows under it."""
+    return np.zeros_like(rejected[gating.PURGE]) if loads is None else rejected.pop(gating.PURGE)
+
+
+def _none(seen: Signals) -> FloatArray:
+    """Give no effect at every row: one row of zeros, seen as many; not to be written to."""
+    return np.broadcast_to(np.zeros(2), (seen.time.size, 2))
+
+
+def _swing(turns: BoolArray, seen: Signals) -> float | None:
+    """Give the period of the loop's swing, s; None where the log is too coarse to show it."""
+    at = seen.time[turns & seen.closed]
+    if at.size < FEWEST_TURNS or np.min(seen.weight) < 1:
+        return None
+    period = 2 * float(np.median(np.diff(at)))
+    if period < 4 * row_step(seen.time) or period > LONGEST_SWING_S:
+        return None
+    return float(np.clip(period, 0.4, WINDOW_S))
+
+
+def _swings_around(turns: BoolArray, time: FloatArray, swing: float) -> BoolArray:
+    """Mark the rows with a turning point shortly before and one shortly after: there the loop holds its target."""
+    reach = 0.75 * swing
+    return follows(turns, time, reach) & precedes(turns, time, reach)
+
+
+def _nothing(seen: Signals, engine: dict[str, BoolArray]) -> Readings:
+    rows = seen.time.size
+    return Readings(
+        kept=np.zeros(rows, dtype=np.bool_),
+        by_trims=np.zeros(rows, dtype=np.bool_),
+        position=seen.position,
+        ratio=np.full(rows, np.nan),
+        film=np.zeros(rows),
+        purge=_none(seen),
+        weight=seen.weight,
+        plain=np.zeros(rows, dtype=np.bool_),
+        rejected={**engine, gating.NO_READING: np.ones(rows, dtype=np.bool_)},
+    )
+
+
+def _storage_empty(seen: Signals) -> BoolArray:
+    """Mark rows at which rich gas has used up whatever oxygen a catalyst may have held."""
+    command = mixture_command(seen)
+    # level' = 0.2314 * airflow * (1 - 1/lambda): oxygen taken out while rich, booked from the last rest at 1.
+    taken = OXYGEN * seen.airflow * np.maximum(1 / command - 1, 0.0) * np.diff(seen.time, prepend=seen.time[0])
+    taken[seen.closed | seen.cut | (command > 0.985)] = 0.0
+    total = np.cumsum(taken)
+    resting = seen.closed | seen.cut
+    since = np.maximum.accumulate(np.where(resting, total, 0.0))
+    return total - since > STORAGE_G

@@ -1,0 +1,184 @@
+"""Sums over samples, in pieces that fit the processor's cache: the cost is linear and memory does not grow."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from workbench.maths.solve.arrow_matrix import Arrow, nearby
+from workbench.maths.solve.design import Design, Equations, Shifts
+from workbench.maths.table.interpolation import PIECE
+from workbench.model.arrays import FloatArray, IntArray
+
+
+@dataclass(frozen=True, eq=False)
+class NormalSums:
+    """Weighted normal equations for how far the multipliers are from 1, then further effects, then shifts.
+
+    Solving for the departure from 1 keeps the sums small, so that nothing is lost in their differences.
+
+    Attributes:
+        square: A' W A, of (cells + effects + shifts) unknowns.
+        right: A' W y, shape (cells + effects + shifts,), y being the ratio less what multipliers of 1 say.
+        total: y' W y.
+        weight: sum over the samples of weight times what multipliers of 1 say.
+    """
+
+    square: Arrow
+    right: FloatArray
+    total: float
+    weight: float
+
+
+def normal_sums(equations: Equations, robust: FloatArray, piece: int = PIECE) -> NormalSums:
+    """Accumulate the normal equations.
+
+    Sums run from sample to sample over all pieces, so their size changes nothing, to the last bit, but in what is
+    summed by dot products (the total, and effects among themselves and with the right side).
+
+    A sample's first node names its rectangle, so the sums of all pairs of its nodes are kept per rectangle and put
+    into their places once at the end.
+
+    Args:
+        equations: what the samples state.
+        robust: by what each sample's weight is multiplied, shape (samples,).
+        piece: samples at a time.
+    """
+    offsets = equations.design.spreader.offsets
+    cells, nodes, effects = equations.design.spreader.cells, len(offsets), len(equations.effects)
+    pairs = [(p, q) for p in range(nodes) for q in range(p, nodes)]
+    pair_sums, crossed = np.zeros((len(pairs), cells)), np.zeros((effects, nodes, cells))
+    right, right_of_effects, corner = np.zeros((nodes, cells)), np.zeros(effects), np.zeros((effects, effects))
+    total = amount = 0.0
+    shifted = None if equations.shifts is None else _ShiftSums(equations.shifts, effects, nodes, cells)
+    for rows, first, share in equations.design.pieces(piece):
+        weight = equations.weight[rows] * robust[rows]
+        said = _total(share)
+        y = equations.ratio[rows] - said
+        weighted_y = weight * y
+        total += float(weighted_y @ y)
+        amount += float(weight @ said)
+        weighted = [weight * each for each in share]
+        product = np.empty(y.size)
+        for index, (p, q) in enumerate(pairs):
+            np.add.at(pair_sums[index], first, np.multiply(weighted[p], share[q], out=product))
+        for p in range(nodes):
+            np.add.at(right[p], first, np.multiply(weighted_y, share[p], out=product))
+        moved = equations.moved(rows)
+        for k, column in moved.items():
+            right_of_effects[k] += float(weighted_y @ column)
+            for p in range(nodes):
+                np.add.at(crossed[k, p], first, np.multiply(weighted[p], column, out=product))
+            np.multiply(weight, column, out=product)
+            for other, its_column in moved.items():
+                corner[k, other] += float(product @ its_column)
+        if shifted is not None:
+            shifted.add(rows, first, weight, weighted, weighted_y, moved)
+    right_of_all = np.concatenate([_put(right, offsets), right_of_effects])
+    border = np.array([_put(each, offsets) for each in crossed]).reshape(effects, cells)
+    if shifted is not None:
+        border = np.concatenate([border, [_put(each, offsets) for each in shifted.with_nodes()]])
+        corner = np.block([[corner, shifted.with_effects.T], [shifted.with_effects, np.diag(shifted.square)]])
+        right_of_all = np.concatenate([right_of_all, shifted.right])
+    square = replace(_near(pair_sums, pairs, offsets), border=border, corner=corner)
+    return NormalSums(square, right_of_all, total, amount)
+
+
+def node_sums(design: Design, columns: Callable[[slice], Sequence[FloatArray]], count: int) -> FloatArray:
+    """Sum columns over the samples around each cell, each sample counting by its share there.
+
+    Args:
+        design: which cells the samples speak of.
+        columns: rows -> the columns' values there, shape (rows,) each.
+        count: number of the columns.
+
+    Returns:
+        Shape (count, cells).
+    """
+    offsets, cells = design.spreader.offsets, design.spreader.cells
+    sums = np.zeros((count, len(offsets), cells))
+    for rows, first, share in design.pieces():
+        product = np.empty(first.size)
+        for k, column in enumerate(columns(rows)):
+            for p, each in enumerate(share):
+                np.add.at(sums[k, p], first, np.multiply(column, each, out=product))
+    return np.array([_put(each, offsets) for each in sums]).reshape(count, cells)
+
+
+def _total(parts: list[FloatArray]) -> FloatArray:
+    total = parts[0] + parts[1]
+    for part in parts[2:]:
+        total += part
+    return total
+
+
+class _ShiftSums:
+    """What the shifts of groups add to the normal equations; every group is one row of the matrix."""
+
+    def __init__(self, shifts: Shifts, effects: int, nodes: int, cells: int) -> None:
+        self._shifts, self._cells = shifts, cells
+        self._crossed = np.zeros((nodes, (shifts.count + 1) * cells))
+        self._effects, self._right = np.zeros((effects, shifts.count + 1)), np.zeros(shifts.count + 1)
+        self._square = np.zeros(shifts.count + 1)
+
+    def add(
+        self,
+        rows: slice,
+        first: IntArray,
+        weight: FloatArray,
+        weighted: list[FloatArray],
+        weighted_y: FloatArray,
+        moved: dict[int, FloatArray],
+    ) -> None:
+        """Take in a piece of samples, as `normal_sums` has it: shares of the nodes and right sides weighted."""
+        group, share = self._shifts.group[rows], self._shifts.share[rows]
+        place = group * self._cells + first
+        for node, each in enumerate(weighted):
+            np.add.at(self._crossed[node], place, each * share)
+        felt = weight * share
+        np.add.at(self._square, group, felt * share)
+        np.add.at(self._right, group, weighted_y * share)
+        for k, column in moved.items():
+            np.add.at(self._effects[k], group, felt * column)
+
+    def with_nodes(self) -> FloatArray:
+        """Products with the nodes, by first node, shape (count, nodes, cells)."""
+        nodes = self._crossed.shape[0]
+        by_group: FloatArray = self._crossed.reshape(nodes, -1, self._cells)[:, :-1].swapaxes(0, 1)
+        return by_group
+
+    @property
+    def with_effects(self) -> FloatArray:
+        """Products with the further effects, shape (count, effects)."""
+        return self._effects[:, :-1].T
+
+    @property
+    def square(self) -> FloatArray:
+        """Products with themselves, shape (count,)."""
+        return self._square[:-1]
+
+    @property
+    def right(self) -> FloatArray:
+        """Products with the right sides, shape (count,)."""
+        return self._right[:-1]
+
+
+def _put(per_node: FloatArray, offsets: tuple[int, ...]) -> FloatArray:
+    """Add what was summed by first node, shape (nodes, cells), to the cells of the nodes themselves, shape (cells,)."""
+    cells = per_node.shape[1]
+    found = np.zeros(cells)
+    for sums, offset in zip(per_node, offsets, strict=True):
+        found[offset:] += sums[: cells - offset]
+    return found
+
+
+def _near(pair_sums: FloatArray, pairs: list[tuple[int, int]], offsets: tuple[int, ...]) -> Arrow:
+    """Put the sums of pairs of nodes, by first node, onto the diagonals of the matrix of all cells."""
+    cells = pair_sums.shape[1]
+    diagonals: dict[int, FloatArray] = {}
+    for sums, (p, q) in zip(pair_sums, pairs, strict=True):
+        low, apart = min(offsets[p], offsets[q]), abs(offsets[p] - offsets[q])
+        # Two nodes of one sample that are the same cell count in both orders.
+        times = 2.0 if apart == 0 and p != q else 1.0
+        diagonals.setdefault(apart, np.zeros(cells))[low:] += times * sums[: cells - low]
+    return nearby(diagonals)

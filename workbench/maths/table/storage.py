@@ -1,0 +1,132 @@
+"""Values as the ECU stores them: whole counts of a step, within a range.
+
+Numbers are taken for what they say in decimal: 1.005 in steps of 0.01 is 100.5 counts exactly, though neither number is
+exact as a double. So a tie is a tie, and the rounding rule decides it.
+"""
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+
+import numpy as np
+
+from workbench.errors import InputError
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.ecu_format import Keeping, Rounding, Storage
+from workbench.model.table import Table
+
+_HALF = Fraction(1, 2)
+
+
+@dataclass(frozen=True, eq=False)
+class Stored:
+    """A table's values in the ECU's memory. All arrays have the shape of the table.
+
+    Attributes:
+        counts: whole numbers, as float64 so that a count out of range is seen, not wrapped.
+        values: what they stand for.
+        error: stored value less the value wanted; at most half a step by size (a whole one when rounding toward zero).
+        outside: cells that do not fit into the counts, or leave the range.
+    """
+
+    counts: FloatArray
+    values: FloatArray
+    error: FloatArray
+    outside: BoolArray
+
+
+def stored(values: FloatArray, storage: Storage) -> Stored:
+    """Work out what the ECU would store; nothing is clipped or wrapped.
+
+    Rounding never turns a rise into a fall: all four rules are non-decreasing maps.
+    """
+    step, offset = _exact(storage.step), _exact(storage.offset)
+    whole = [_count(value, step, offset, storage.rounding) for value in values.ravel().tolist()]
+    kept = [float(count * step + offset) + 0.0 for count in whole]
+    counts = np.array([float(count) for count in whole]).reshape(values.shape)
+    back = np.array(kept).reshape(values.shape)
+    lowest, highest = storage.counts
+    outside = np.array([not lowest <= count <= highest for count in whole], dtype=np.bool_).reshape(values.shape)
+    low, high = (-np.inf if storage.low is None else storage.low), (np.inf if storage.high is None else storage.high)
+    return Stored(counts, back, back - values, outside | (back < low) | (back > high))
+
+
+def as_stored(table: Table, keeping: Keeping) -> Table:
+    """Give the table with the values that the ECU will hold; the table itself where no step is known.
+
+    Raises:
+        InputError: naming the first cell that does not fit: it is refused, never wrapped or clipped.
+    """
+    if keeping.storage is None:
+        return table
+    held = stored(table.values, keeping.storage)
+    check_fits(table, held, keeping.storage)
+    return table.with_values(held.values)
+
+
+def check_fits(table: Table, held: Stored, storage: Storage) -> None:
+    """Refuse values that cannot be stored.
+
+    Raises:
+        InputError: naming the first cell that does not fit, and what would.
+    """
+    bad = np.argwhere(held.outside)
+    if bad.size:
+        at = tuple(int(i) for i in bad[0])
+        low, high = value_range(storage)
+        more = f", and {len(bad) - 1} more" if len(bad) > 1 else ""
+        raise InputError(
+            f"The cell at {table.cell_name(at)} ({table.values[at]:.10g} {table.unit}{more}) cannot be stored: the ECU "
+            f"holds {low:.10g} to {high:.10g}.",
+            "Bring it into the range, or correct what is said about the storage.",
+        )
+
+
+def value_range(storage: Storage) -> tuple[float, float]:
+    """Give the lowest and the highest value that can be stored."""
+    ends = [float(count * _exact(storage.step) + _exact(storage.offset)) for count in storage.counts]
+    low = ends[0] if storage.low is None else max(ends[0], storage.low)
+    high = ends[1] if storage.high is None else min(ends[1], storage.high)
+    return low, high
+
+
+def parts_of(table: Table, keeping: Keeping) -> tuple[Table, ...]:
+    """Cut a curve into the parts the ECU keeps; neighbours share the boundary cell, so it is equal in both.
+
+    Raises:
+        InputError: when the parts do not fit the table any more.
+    """
+    keeping.check(table)
+    points = table.axes[0].breakpoints
+    cut = []
+    for part in keeping.parts:
+        inside = (points >= part.low) & (points <= part.high)
+        axis = type(table.axes[0])(table.axes[0].name, table.axes[0].unit, points[inside])
+        cut.append(Table(part.name, table.value_name, table.unit, (axis,), table.values[inside]))
+    return tuple(cut)
+
+
+def _exact(value: float) -> Fraction:
+    return Fraction(repr(value))
+
+
+def _count(value: float, step: Fraction, offset: Fraction, rule: Rounding) -> int:
+    """Give the count of a value; one that is already what a count stands for, to the last bit, is that count.
+
+    The shortest decimal of such a value may lie a hair under it, and would lose a step when rounded toward zero.
+    """
+    exact = (_exact(value) - offset) / step
+    nearest = round(exact)
+    return nearest if float(nearest * step + offset) == value else _rounded(exact, rule)
+
+
+def _rounded(count: Fraction, rule: Rounding) -> int:
+    match rule:
+        case "half-even":
+            return round(count)
+        case "half-up":
+            return math.floor(count + _HALF)
+        case "half-away":
+            return int(math.copysign(math.floor(abs(count) + _HALF), count))
+        case "toward-zero":
+            return math.trunc(count)

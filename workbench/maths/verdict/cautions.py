@@ -1,0 +1,177 @@
+"""Cautions: what in a log could hurt an engine, or make its evidence worth less.
+
+All limits are common practice, no source, unless said otherwise.
+"""
+
+import numpy as np
+
+from workbench.maths.signals.gating import CLIPPED, COLD, CUT, NOT_RUNNING
+from workbench.maths.signals.ratio import Signals
+from workbench.maths.signals.series import recent_largest
+from workbench.maths.verdict.pulls import LATE_S, too_slow
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.evidence import Caution
+from workbench.model.log import Log
+
+LEAN_AT_FULL = 1.03
+LEAN_SECONDS = 0.5  # shorter is the fuel film on the walls when the throttle opens, with any table
+LEANEST = 1.5  # of the command; gasoline does not burn beyond
+HOT_C = 110.0
+HOTTEST_C = 150.0
+IMPOSSIBLE_OFFSET = 0.2  # of lambda; no wideband is off by so much
+BANKS_APART = 0.02
+LOW_VOLTS = 12.8
+CLOSED_LOOP_OFFSET = 0.015
+SAID_IN_READING = "Caution: "  # so begins a note of a log that is more than an assumption
+
+
+def find_cautions(log: Log, seen: Signals, rejected: dict[str, BoolArray], contrary: str = "") -> tuple[Caution, ...]:
+    """Find the cautions of one drive.
+
+    Args:
+        log: for channels that the evidence does not need.
+        seen: the drive's signals.
+        rejected: gate -> rows it rejects, at engine time.
+        contrary: how the mixture contradicts trims or command, where it does.
+    """
+    running = ~rejected[NOT_RUNNING]
+    slow = too_slow(log)
+    found = [
+        *_lean_at_full(seen),
+        *([Caution("doubt", slow, float("nan"))] if slow else []),
+        *_hot(seen),
+        *_clipped(seen, rejected[CLIPPED] & running),
+        *_offset(seen, running & ~rejected[COLD] & ~rejected[CUT]),
+        *_low_voltage(log, seen, running),
+        *_banks(seen),
+        *_from_reading(log),
+        *([Caution("doubt", f"{contrary[0].upper()}{contrary[1:]}.", float("nan"))] if contrary else []),
+    ]
+    return tuple(found)
+
+
+def _from_reading(log: Log) -> list[Caution]:
+    """Repeat what reading the log made doubtful, as long as a channel that it names plays a role."""
+    said = [note.removeprefix(SAID_IN_READING) for note in log.notes if note.startswith(SAID_IN_READING)]
+    playing = frozenset(log.roles.values())
+    return [Caution("doubt", each, float("nan")) for each in said if any(name in each for name in playing)]
+
+
+def stretches(mask: BoolArray, time: FloatArray, shortest_s: float) -> list[tuple[float, float]]:
+    """Give start and end, s, of every stretch of marked rows that lasts long enough."""
+    edges = np.flatnonzero(np.diff(mask.astype(np.int8), prepend=0, append=0))
+    pairs = zip(edges[::2], edges[1::2], strict=True)
+    spans = [(float(time[first]), float(time[after - 1])) for first, after in pairs]
+    return [span for span in spans if span[1] - span[0] >= shortest_s]
+
+
+def _lean_at_full(seen: Signals) -> list[Caution]:
+    asked = recent_largest(seen.commanded, seen.time, LATE_S)
+    lean = seen.full & (seen.measured / asked > LEAN_AT_FULL)
+    spans = stretches(lean, seen.time, LEAN_SECONDS)
+    if not spans:
+        return []
+    worst = float(np.nanmax(np.where(lean, seen.measured / asked, np.nan)))
+    if worst > LEANEST:
+        return [
+            Caution(
+                "danger",
+                f"At full throttle measured and commanded mixture are apart by a factor of {worst:.3g}: the engine "
+                "misfires there, or one of the two channels is wrong. Do not repeat it before that is known.",
+                spans[0][0],
+            )
+        ]
+    return [
+        Caution(
+            "danger",
+            f"Full throttle ran up to {100 * (worst - 1):.0f} % leaner than commanded for "
+            f"{sum(end - start for start, end in spans):.1f} s: do not repeat it before the table is corrected there.",
+            spans[0][0],
+            passes=True,
+        )
+    ]
+
+
+def _hot(seen: Signals) -> list[Caution]:
+    spans = stretches(seen.coolant > HOT_C, seen.time, 2.0)
+    if not spans:
+        return []
+    highest = float(np.nanmax(seen.coolant))
+    if highest > HOTTEST_C:
+        said = f"The coolant channel reads up to {highest:.0f} °C, which no engine survives: look at its unit."
+        return [Caution("doubt", said, spans[0][0])]
+    told = f"The coolant reached {highest:.0f} °C: let it cool, find out why."
+    return [Caution("danger", told, spans[0][0], passes=True)]
+
+
+def _clipped(seen: Signals, clipped: BoolArray) -> list[Caution]:
+    spans = stretches(clipped, seen.time, 0.5)
+    if not spans:
+        return []
+    total = sum(end - start for start, end in spans)
+    return [
+        Caution(
+            "doubt",
+            f"A trim stood at its limit for {total:.0f} s: the true error is larger than the trim shows. "
+            "Correct with what there is, then drive again.",
+            spans[0][0],
+            passes=True,
+        )
+    ]
+
+
+def _offset(seen: Signals, usable: BoolArray) -> list[Caution]:
+    held = usable & seen.closed & np.isfinite(seen.measured)
+    rows = held & (np.abs(seen.measured - 1) < IMPOSSIBLE_OFFSET)
+    if held.sum() >= 200 and rows.sum() < held.sum() / 2:
+        return [
+            Caution(
+                "doubt",
+                f"The wideband reads {np.median(seen.measured[held]):.2f} in the middle of closed loop, where the ECU "
+                "holds 1, which cannot be: it is scaled for another fuel (add the log with --afr-of), or faulty.",
+                float("nan"),
+            )
+        ]
+    if rows.sum() < 200:
+        return []
+    apart = float(np.mean(seen.measured[rows])) - 1
+    if abs(apart) <= CLOSED_LOOP_OFFSET:
+        return []
+    return [
+        Caution(
+            "doubt",
+            f"In closed loop the wideband reads {1 + apart:.3f} on average while the ECU's own sensor holds 1: "
+            "check the wideband's calibration and the exhaust for leaks before trusting it at full throttle.",
+            float("nan"),
+        )
+    ]
+
+
+def _banks(seen: Signals) -> list[Caution]:
+    if not np.isfinite(seen.imbalance) or abs(seen.imbalance) < BANKS_APART:
+        return []
+    return [
+        Caution(
+            "doubt",
+            f"Bank 2 takes {100 * seen.imbalance:+.1f} % more fuel than bank 1: look for a leak, an injector or a "
+            "sensor on one side; the airflow table is common to both.",
+            float("nan"),
+        )
+    ]
+
+
+def _low_voltage(log: Log, seen: Signals, running: BoolArray) -> list[Caution]:
+    volts = log.playing("battery_voltage")
+    if volts is None:
+        return []
+    spans = stretches(running & (volts < LOW_VOLTS) & (volts > 1), seen.time, 10.0)
+    if not spans:
+        return []
+    return [
+        Caution(
+            "doubt",
+            f"The supply stayed under {LOW_VOLTS:g} V for {sum(b - a for a, b in spans):.0f} s with the engine "
+            "running: injectors open later then, which looks like an airflow error.",
+            spans[0][0],
+        )
+    ]

@@ -1,0 +1,71 @@
+"""What the drives themselves say against a revision: where it is off, what nobody drove, and what to be wary of."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from workbench.maths.verdict.approval_case import Case, Objection, indices
+from workbench.model.evidence import Evidence, Target
+
+ENOUGH_PROVEN = 0.5  # of what was driven at a throttle: common practice, no source
+PART, FULL = "part-throttle", "full-throttle"
+OUTSIDE, NOT_DRIVEN, UNPROVEN = "-outside", "-not-driven", "-unproven"
+WORD_NOT_KEPT, CAUTIONS = "word-not-kept", "open-cautions"
+
+
+def from_drives(case: Case) -> Iterator[Objection]:
+    """List what speaks against a revision by what its evidence says; nothing where none was gathered for it."""
+    told = case.told
+    if told is None:
+        return
+    speaking = case.with_it or frozenset(told.drives)
+    for name, target, full in ((PART, told.part_target, False), (FULL, told.full_target, True)):
+        driven = any(np.any(each.full_throttle == full) for each in told.kept if each.drive in speaking)
+        yield from _of_regime(case, name, target, driven=driven, told=told)
+    yield from _word_not_kept(case)
+    yield from _open_cautions(case, told)
+
+
+def _of_regime(case: Case, name: str, target: Target, *, driven: bool, told: Evidence) -> Iterator[Objection]:
+    words = name.replace("-", " ").capitalize()
+    if target.worst_cell is not None and abs(target.worst) > target.limit:
+        yield Objection(
+            name + OUTSIDE,
+            f"{words} is outside its target: {target.shares}, {target.worst_of(told.table)}. "
+            "Correct, then drive again.",
+            (target.worst_cell,),
+        )
+    if not driven:
+        which = f"revision {case.revision.id} in the car" if case.with_it else "any revision"
+        how = "make pulls with a wideband" if name == FULL else "drive on part throttle"
+        yield Objection(name + NOT_DRIVEN, f"{words} was not driven with {which}: nothing shows it right; {how}.")
+    elif not target.proven >= ENOUGH_PROVEN:
+        yield Objection(
+            name + UNPROVEN,
+            f"{words} is hardly known: {100 * np.nan_to_num(target.proven):.0f} % of what was driven there lies in "
+            "proven cells. Drive there again, twice at least.",
+        )
+
+
+def _word_not_kept(case: Case) -> Iterator[Objection]:
+    """Object where a correction was not right and its values still stand."""
+    promise = case.promise
+    made = next((each for each in case.line if promise is not None and each.id == promise.revision), None)
+    if promise is None or made is None or not made.table.same_axes(case.table):
+        return
+    cells = indices(promise.left_outside & (made.table.values == case.table.values))
+    if cells:
+        yield Objection(WORD_NOT_KEPT, " ".join(promise.sentences), cells)
+
+
+def _open_cautions(case: Case, told: Evidence) -> Iterator[Objection]:
+    """Object to what calls for care; what came of an earlier table is settled by driving without it."""
+    names = {drive.id: drive.log.name for drive in case.drives}
+    found = [
+        f"{names.get(number, number)}: {caution.sentence}"
+        for number, caution in told.cautions
+        if not caution.passes or number in case.with_it
+    ]
+    if found:
+        told_of = " ".join(dict.fromkeys(found))
+        yield Objection(CAUTIONS, f"The logs call for care: {told_of}")

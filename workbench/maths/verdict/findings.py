@@ -1,0 +1,139 @@
+"""What else a solve tells: biases found and handled, doubts, and whether this table is the culprit at all."""
+
+import numpy as np
+
+from workbench.maths.drives.delay_estimation import COARSE_S
+from workbench.maths.drives.drive_fit import Driven
+from workbench.maths.signals.gating import CLIPPED
+from workbench.maths.signals.resync import continuous
+from workbench.maths.signals.series import blocks, joined, row_step
+from workbench.maths.solve.solve import Solution
+from workbench.maths.table.interpolation import nearest
+from workbench.maths.verdict.residual_screening import screen
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.counting import counted
+from workbench.model.evidence import Effect
+from workbench.model.log import Role
+from workbench.model.table import Table
+
+SCREENED: tuple[Role, ...] = (
+    "intake_temperature",
+    "coolant_temperature",
+    "engine_speed",
+    "battery_voltage",
+    "purge",
+    "manifold_pressure",
+)
+BLOCK_S = 20.0  # stretches over which what the solve leaves over is taken as independent
+SHAPED = 0.8  # share of the ratios' variance that a simple fault must explain before it is named
+WORTH_NAMING = 0.03
+LARGEST_FILM = 0.4  # a larger share is no film, only what explains a coarse log best
+
+
+def effects_of(known: list[Driven], table: Table, solution: Solution) -> tuple[Effect, ...]:
+    """Set what the solve leaves over against the other channels that are logged."""
+    columns: dict[str, list[FloatArray]] = {name: [] for name in (*SCREENED, "time")}
+    cells, times, weights, first = [], [], [], 0
+    for driven in known:
+        kept, log = driven.readings.kept, driven.drive.log
+        time = log.time.values
+        for role in SCREENED:
+            values = log.playing(role)
+            column = np.full(time.size, np.nan) if values is None else continuous(values, time)
+            columns[role].append(column[kept])
+        columns["time"].append(time[kept] - time[0])
+        cells.append(nearest(table.axes, driven.readings.position[kept]))
+        number = blocks(time, BLOCK_S)
+        times.append(number[kept] + first)
+        first += int(number[-1]) + 1
+        weights.append(driven.readings.weight[kept])
+    fed = {axis.name.lower().replace(" ", "_") for axis in table.axes}
+    channels = {name: joined(parts) for name, parts in columns.items() if name not in fed}
+    return screen(
+        solution.residual,
+        joined(weights) * solution.robust,
+        joined(cells),
+        joined(times),
+        channels,
+    )
+
+
+def notes_of(known: list[Driven], effects: tuple[Effect, ...], table: Table, ratio: FloatArray) -> tuple[str, ...]:
+    """Say what was assumed, found and handled, one sentence each."""
+    notes: list[str] = []
+    for driven in known:
+        notes += [*driven.seen.notes, *driven.notes, *_of_drive(driven)]
+    notes += [effect.sentence for effect in effects if effect.stands_out]
+    notes += _shape(known, table, ratio)
+    return tuple(dict.fromkeys(notes))
+
+
+def _of_drive(driven: Driven) -> list[str]:
+    seen, name = driven.seen, driven.drive.log.name
+    notes = []
+    if np.isfinite(seen.imbalance) and abs(seen.imbalance) > 0.02:
+        notes.append(
+            f"{name}: bank 2 takes {100 * seen.imbalance:+.1f} % more fuel than bank 1; their mean is used. "
+            "A difference is no fault of the airflow table."
+        )
+    if 0.01 < driven.film.share < LARGEST_FILM and row_step(seen.time) <= COARSE_S:
+        notes.append(
+            f"{name}: in transients the walls take up {100 * driven.film.share:.0f} % of the fuel and give it back "
+            f"within {driven.film.constant_s:g} s; this is taken out."
+        )
+    if driven.vapour is not None:
+        notes.append(
+            f"{name}: purge is not logged, but {driven.vapour.stretches} times the mixture jumps richer by "
+            f"{100 * driven.vapour.apart:.1f} % for some time, as canister vapour makes it: those "
+            f"{counted(int(driven.vapour.low.sum()), 'row')} count a tenth each, and the vapour is taken out. Drive "
+            "with purge off to be sure."
+        )
+    elif driven.readings.purge.any():
+        rows = int((seen.purge > 0).sum())
+        notes.append(f"{name}: {counted(rows, 'row')} under purge count a tenth each, and their vapour is taken out.")
+    elif not np.isfinite(seen.purge).any():
+        notes.append(f"{name}: purge is not logged; if it worked, cruising cells read richer than they are.")
+    clipped = driven.readings.rejected.get(CLIPPED)
+    if clipped is not None and clipped.sum() > 20:
+        many = counted(int(clipped.sum()), "row")
+        notes.append(f"{name}: a trim stood at its limit in {many}: there the error is larger still.")
+    return notes
+
+
+def _shape(known: list[Driven], table: Table, ratio: FloatArray) -> list[str]:
+    """Name a fault whose error has a simple shape over airflow; common practice, no source."""
+    position = np.concatenate([d.readings.position[d.readings.kept] for d in known])
+    flow = np.concatenate([d.seen.airflow[d.readings.kept] for d in known])
+    cell = nearest(table.axes, position)
+    count = np.bincount(cell, minlength=ratio.size)
+    there: BoolArray = (count > 20) & np.isfinite(ratio.ravel())
+    if there.sum() < 8:
+        return []
+    mean_flow = np.bincount(cell, flow, ratio.size)[there] / count[there]
+    error = ratio.ravel()[there] - 1
+    leak = _explained(1 / mean_flow, error)
+    if leak[0] > SHAPED and leak[1] > WORTH_NAMING:
+        return [
+            (
+                "The error is largest at low airflow and shrinks as airflow grows, as a leak behind the sensor does: "
+                "look for one before correcting the table."
+            )
+        ]
+    load = _explained(mean_flow, error)
+    if load[0] > SHAPED and load[1] > WORTH_NAMING:
+        return [
+            (
+                "The error grows evenly with airflow, as too little fuel pressure or too small injectors do: "
+                "look at them before correcting the table."
+            )
+        ]
+    return []
+
+
+def _explained(shape: FloatArray, error: FloatArray) -> tuple[float, float]:
+    """Give the share of the error's variance that a straight line over a shape explains, and its rise over it."""
+    x = shape - shape.mean()
+    slope = float(x @ (error - error.mean()) / (x @ x))
+    rest = error - error.mean() - slope * x
+    total = float(np.sum((error - error.mean()) ** 2))
+    return (1 - float(rest @ rest) / total if total > 0 else 0.0), slope * float(shape.max() - shape.min())

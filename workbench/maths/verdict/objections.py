@@ -1,0 +1,256 @@
+"""What speaks against approving a revision: a list of checks, each with a name it can be accepted by.
+
+Changes are counted from the baseline: the revision approved last on the way to this one, or the table as it was
+brought in. Tables are compared as functions, as the ECU reads and stores them. The limits (25 % a step, 1 % of lean)
+are common practice, no source.
+"""
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+
+from workbench.errors import InputError
+from workbench.maths.table.storage import stored, value_range
+from workbench.maths.verdict.approval_case import (
+    ROUNDING,
+    Case,
+    Comparison,
+    Objection,
+    Place,
+    any_around,
+    indices,
+    number_of,
+    standing_on_the_way,
+    where,
+)
+from workbench.maths.verdict.drive_objections import from_drives
+from workbench.maths.verdict.high_load import barometer, high_load, leans
+from workbench.maths.verdict.prediction_check import Promise
+from workbench.model.arrays import BoolArray
+from workbench.model.ecu_format import WHOLE, Keeping
+from workbench.model.evidence import Evidence
+from workbench.model.history import History, Revision
+from workbench.model.log import Drive
+from workbench.model.state import Settings
+
+STEP_LIMIT = 0.25
+NOT_EXPORTED = "approved or not, such a table cannot be exported before that is put right."
+
+
+def objections(
+    history: History,
+    revision: Revision,
+    drives: Sequence[Drive],
+    settings: Settings,
+    keeping: Keeping = WHOLE,
+    evidence: Evidence | None = None,
+    promise: Promise | None = None,
+) -> tuple[Objection, ...]:
+    """List what speaks against approving a revision.
+
+    Args:
+        history: all of it.
+        revision: to be approved.
+        drives: all logs of the session.
+        settings: of the session.
+        keeping: how the ECU keeps the table.
+        evidence: of the table; what was driven at full throttle is taken from it even where it is against another
+            revision.
+        promise: how far the last correction did what it said.
+    """
+    case = _case(history, revision, drives, settings, keeping, evidence, promise)
+    found = [objection for objection in (check(case) for check in CHECKS) if objection is not None]
+    return (*found, *from_drives(case))
+
+
+def lean_step(
+    history: History, revision: Revision, drives: Sequence[Drive], settings: Settings, keeping: Keeping = WHOLE
+) -> Objection | None:
+    """Tell of the lean steps at high load alone, for whoever makes a revision or hands it over; as `objections`."""
+    return lean_step_at_high_load(_case(history, revision, drives, settings, keeping))
+
+
+def _case(
+    history: History,
+    revision: Revision,
+    drives: Sequence[Drive],
+    settings: Settings,
+    keeping: Keeping,
+    evidence: Evidence | None = None,
+    promise: Promise | None = None,
+) -> Case:
+    line = history.line(revision.id)
+    approved = [each for each in line[:-1] if each.id in history.approvals]
+    baseline = approved[-1] if approved else line[0]
+    then = {drive.id: history.driven(drive, revision.table.name) for drive in drives}
+    carried = {number: each.id for number, each in then.items() if each is not None}
+    told = evidence if evidence is not None and evidence.table.name == revision.table.name else None
+    return Case(revision, baseline, line, history.approvals, tuple(drives), settings, keeping, carried, told, promise)
+
+
+def falling_curve(case: Case) -> Objection | None:
+    """Object where a curve goes against its own direction, which the baseline's ends tell."""
+    if case.table.kind != "curve" or case.table.values.size < 2:
+        return None
+    first, last = case.baseline.table.values[[0, -1]]
+    sign = -1.0 if last < first else 1.0
+    values = sign * case.table.values
+    falls = np.flatnonzero(np.diff(values) < -ROUNDING * np.abs(values).max()) + 1
+    if not falls.size:
+        return None
+    cells = indices(falls)
+    return Objection(
+        "falling-curve",
+        f"The curve {'falls' if sign > 0 else 'rises'} at {where(case.table, cells)}, against its direction: look "
+        "there; carry-on takes a correction on to undriven ends, keep-rising lifts what falls.",
+        cells,
+    )
+
+
+def step_over_limit(case: Case) -> Objection | None:
+    """Object to cells that moved by more than 25 % since the baseline."""
+    beside = case.since_baseline
+    step = beside.step
+    places = indices(np.abs(step) > STEP_LIMIT)
+    if not places:
+        return None
+    worst = max(places, key=lambda at: abs(step[at]))
+    return Objection(
+        "step-over-limit",
+        f"{number_of(beside.after, case.table, places)} moved by more than {100 * STEP_LIMIT:g} % since revision "
+        f"{case.baseline.id}, most at {beside.after.cell_name(worst)} ({100 * step[worst]:+.1f} %): "
+        f"{_whence(case, beside, worst)}.",
+        case.own(beside.after.axes, places),
+    )
+
+
+def _whence(case: Case, beside: Comparison, place: Place) -> str:
+    """Say what to do about a large step, by what made it: evidence, a hand, or the ECU's rounding."""
+    if abs(beside.wanted_step[place]) <= STEP_LIMIT:
+        return "the ECU's step is too coarse for it: look at what storage says"
+    (cell,) = case.own(beside.after.axes, (place,))
+    after = [each for each in case.line if each.id > case.baseline.id]
+    for revision in reversed(after):
+        if revision.table.same_axes(case.table) and revision.multipliers[cell] != 1:
+            if revision.operation != "correct":
+                return f"revision {revision.id} ({revision.operation}) moved it by hand: make sure that it is meant"
+            break
+    return "find out why the table was that wrong"
+
+
+def thin_changed(case: Case) -> Objection | None:
+    """Object to changed cells whose evidence is thin."""
+    return _changed(case, "thin", "thin-changed", "on thin evidence", "drive there again")
+
+
+def undriven_changed(case: Case) -> Objection | None:
+    """Object to changed cells without evidence: no correction on the way to this revision found them driven."""
+    return _changed(case, "undriven", "undriven-changed", "without evidence", "drive there, or put them back")
+
+
+def _changed(case: Case, standing: str, name: str, how: str, advice: str) -> Objection | None:
+    beside = case.since_baseline
+    places = indices(beside.changed & (standing_on_the_way(case, beside.after.axes) == standing))
+    if not places:
+        return None
+    count = number_of(beside.after, case.table, places)
+    return Objection(
+        name,
+        f"{count} changed {how} ({where(beside.after, places)}): {advice}.",
+        case.own(beside.after.axes, places),
+    )
+
+
+def lean_step_at_high_load(case: Case) -> Objection | None:
+    """Object to a change by more than 1 % that makes the mixture leaner at high load.
+
+    High load is what the table itself says (`high_load`) and every cell that the logs, or a correction on the way,
+    touch at full throttle. The change is counted from the baseline, from the revision that was last in the car (the
+    first one where none was), and from the latest correction, so that a rise does not hide a cut that follows it, nor
+    approvals without a drive a cut in small steps.
+    """
+    found: list[tuple[int, tuple[Place, ...], Comparison]] = []
+    pressure = barometer(case.drives) if case.table.kind == "grid" else 0.0
+    for revision in _references(case):
+        beside = case.beside(revision)
+        loaded = high_load(beside.before, beside.before.values, pressure) | _full_throttle(case, beside)
+        found.append((revision.id, indices(leans(case.table, beside.step) & loaded), beside))
+    since, places, beside = max(found, key=lambda each: len(each[1]))
+    if not places:
+        return None
+    step = beside.step
+    worst = max(places, key=lambda at: abs(step[at]))
+    lean = "leans" if len(places) == 1 else "lean"
+    return Objection(
+        "lean-step-at-high-load",
+        f"{number_of(beside.after, case.table, places)} {lean} the mixture at high load since revision {since}, most "
+        f"at {beside.after.cell_name(worst)} ({100 * step[worst]:+.1f} %): a lean mixture under load can destroy an "
+        "engine. Be sure that full-throttle drives with a wideband ask for it, and take it in steps.",
+        case.own(beside.after.axes, places),
+    )
+
+
+def _references(case: Case) -> list[Revision]:
+    """Give what a change is counted from: the baseline, what was last in the car, the latest correction before."""
+    before = case.line[:-1]
+    driven = frozenset(case.carried.values())
+    last_driven = [each for each in before if each.id in driven][-1:] or [case.line[0]]
+    corrected = [each for each in before if each.operation == "correct"][-1:]
+    return list({each.id: each for each in (case.baseline, *last_driven, *corrected)}.values())
+
+
+def _full_throttle(case: Case, beside: Comparison) -> BoolArray:
+    """Mark what the logs, or corrections on the way, saw driven at full throttle."""
+    axes = beside.after.axes
+    marked = np.zeros(beside.after.shape, dtype=np.bool_)
+    for revision in case.line:
+        told = revision.arguments.get("full_throttle")
+        if told is not None:
+            then = np.array(told, dtype=np.bool_).reshape(revision.table.shape)
+            marked |= any_around(then, revision.table.axes, axes)
+    seen = case.evidence
+    if seen is not None and seen.at_full is not None:
+        marked |= any_around(seen.at_full, seen.table.axes, axes)
+    return marked
+
+
+def not_driven_since(case: Case) -> Objection | None:
+    """Object where no log was driven with this revision in the car."""
+    if case.with_it:
+        return None
+    return Objection(
+        "not-driven-since",
+        f"No drive was made with revision {case.revision.id} in the car: export it as a draft, drive it, "
+        "and add that log.",
+    )
+
+
+def storage_range(case: Case) -> Objection | None:
+    """Object to values that the ECU cannot hold, and to parts that do not fit the axis any more."""
+    try:
+        case.keeping.check(case.table)
+    except InputError as refusal:
+        return Objection("storage-range", f"{refusal.message} {refusal.hint} {NOT_EXPORTED.capitalize()}")
+    if case.keeping.storage is None:
+        return None
+    cells = indices(stored(case.table.values, case.keeping.storage).outside)
+    if not cells:
+        return None
+    low, high = value_range(case.keeping.storage)
+    return Objection(
+        "storage-range",
+        f"{number_of(case.table, case.table, cells)} cannot be stored ({where(case.table, cells)}): the ECU holds "
+        f"{low:.10g} to {high:.10g}; {NOT_EXPORTED}",
+        cells,
+    )
+
+
+CHECKS: list[Callable[[Case], Objection | None]] = [
+    falling_curve,
+    step_over_limit,
+    thin_changed,
+    undriven_changed,
+    lean_step_at_high_load,
+    not_driven_since,
+    storage_range,
+]

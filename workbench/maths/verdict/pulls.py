@@ -1,0 +1,82 @@
+"""Pulls: stretches at full throttle, each with how far its mixture was from the commanded one."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.maths.signals.gating import follows
+from workbench.maths.signals.ratio import Signals
+from workbench.maths.signals.sample_hold import renewal_period
+from workbench.maths.signals.series import recent_largest
+from workbench.model.evidence import Samples
+from workbench.model.log import Log, Role
+
+SHORTEST_S = 1.0
+LATE_S = 1.0  # no common exhaust takes longer at full throttle: common practice, no source
+
+
+@dataclass(frozen=True)
+class Pull:
+    """One run at full throttle.
+
+    Attributes:
+        start, end: s in the log.
+        low_rpm, high_rpm: engine speed over it; NaN where not logged.
+        error: mean airflow ratio less 1 over its kept samples; NaN where none was kept.
+        leanest: largest measured over commanded lambda (the leanest of the last second), as a ratio, whatever the gates
+            say but for the air of a fuel cut; NaN where none was measured.
+        samples: how many were kept.
+    """
+
+    start: float
+    end: float
+    low_rpm: float
+    high_rpm: float
+    error: float
+    leanest: float
+    samples: int
+
+
+def too_slow(log: Log) -> str:
+    """Say so where throttle or mixture are renewed too seldom to show a pull; empty where they are not."""
+    slow = {}
+    roles: tuple[Role, ...] = ("throttle", "lambda_measured")
+    for role in roles:
+        values = log.playing(role)
+        period = renewal_period(values, log.time.values) if values is not None else float("nan")
+        if period > LATE_S:
+            slow[role.replace("_", " ")] = period
+    if not slow:
+        return ""
+    told = " and ".join(f"{name} every {period:.2g} s" for name, period in slow.items())
+    return (
+        f"Between readings values are held: {told}. A pull cannot be judged by that: log fewer channels, and "
+        "take what is said of full throttle with care."
+    )
+
+
+def find_pulls(seen: Signals, samples: Samples) -> tuple[Pull, ...]:
+    """Find the pulls of a drive of at least a second, in order of time."""
+    edges = np.flatnonzero(np.diff(seen.full.astype(np.int8), prepend=0, append=0))
+    # The wideband is late: what it reads now answers to what was asked for within the last second.
+    asked = recent_largest(seen.commanded, seen.time, LATE_S)
+    lean = np.where(follows(seen.cut, seen.time, LATE_S), np.nan, seen.measured / asked)
+    pulls = []
+    for first, after in zip(edges[::2], edges[1::2], strict=True):
+        start, end = float(seen.time[first]), float(seen.time[after - 1])
+        if end - start < SHORTEST_S:
+            continue
+        inside = (samples.rows >= first) & (samples.rows < after)
+        ratio, speed, within = samples.ratio[inside], seen.speed[first:after], lean[first:after]
+        pulls.append(
+            Pull(
+                start=start,
+                end=end,
+                low_rpm=float(np.nanmin(speed)) if np.isfinite(speed).any() else float("nan"),
+                high_rpm=float(np.nanmax(speed)) if np.isfinite(speed).any() else float("nan"),
+                error=float(np.mean(ratio) - 1) if ratio.size else float("nan"),
+                leanest=float(np.nanmax(within)) if np.isfinite(within).any() else float("nan"),
+                samples=int(ratio.size),
+            )
+        )
+    return tuple(pulls)

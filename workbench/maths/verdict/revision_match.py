@@ -1,0 +1,100 @@
+"""Was the stated revision really in the car? The logged airflow must be what its table gives."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.maths.signals.axes import axis_signal
+from workbench.maths.signals.gating import change_rate
+from workbench.maths.signals.resync import continuous
+from workbench.maths.table.interpolation import look_up, nearest
+from workbench.model.arrays import FloatArray
+from workbench.model.history import History
+from workbench.model.log import Drive
+from workbench.model.table import Table
+
+NEAR = 0.01  # a table that was in the car repeats the logged airflow within sensor rounding: 1 % is far outside
+WAY_OUT = ", or name the drive with --from to use it as it is."
+LEFT_OUT = ". It is left out; to use it as it is, name it with --from."
+USED = ". It is used as it is, since it was named."
+
+
+@dataclass(frozen=True)
+class Fit:
+    """How well tables explain a drive's logged airflow.
+
+    Attributes:
+        stated: the revision that the drive is said to have been driven on.
+        best: the revision that fits best.
+        stated_error: relative difference of logged airflow and the stated revision's table, as it typically is.
+        best_error: the same for the best.
+    """
+
+    stated: int
+    best: int
+    stated_error: float
+    best_error: float
+
+    @property
+    def doubtful(self) -> bool:
+        """Whether another revision explains the log far better than the stated one."""
+        return self.best != self.stated and self.stated_error > NEAR and self.best_error < self.stated_error / 3
+
+    @property
+    def unexplained(self) -> bool:
+        """Whether no revision of the session explains the log."""
+        return self.best_error > NEAR
+
+    def sentence(self, drive: Drive, *, named: bool = False) -> str:
+        """Say what does not fit, and whether the drive is used all the same since it was named."""
+        if self.doubtful:
+            return (
+                f"{drive.log.name} fits revision {self.best}, not {self.stated}: its logged airflow differs from "
+                f"revision {self.stated} by {100 * self.stated_error:.1f} %, from revision {self.best} by "
+                f"{100 * self.best_error:.1f} %. Was the table flashed? Say so with "
+                f"`amend-log SESSION {drive.id} --on {self.best}`{USED if named else WAY_OUT}"
+            )
+        return (
+            f"{drive.log.name}: its logged airflow differs from revision {self.stated} by "
+            f"{100 * self.stated_error:.1f} % and from all others by more than {100 * NEAR:g} %: another table may "
+            f"have been in the car, or the ECU filters the channel{USED if named else LEFT_OUT}"
+        )
+
+
+def fit_of_revisions(history: History, drive: Drive, name: str) -> Fit | None:
+    """Compare a drive's logged airflow with every revision of a table; None where that cannot be done.
+
+    Args:
+        history: all revisions.
+        drive: the drive.
+        name: of the table, a curve in g/s or kg/h.
+    """
+    logged = drive.log.playing("airflow")
+    revisions = [revision for revision in history.revisions if revision.table.name == name]
+    first = revisions[0].table
+    factor = {"g/s": 1.0, "kg/h": 1 / 3.6}.get(first.unit.strip().lower())
+    if logged is None or first.kind != "curve" or factor is None:
+        return None
+    time = drive.log.time.values
+    logged = continuous(logged, time)
+    position = continuous(axis_signal(first.axes[0], drive.log), time)[:, None]
+    steady = (change_rate(np.maximum(logged, 0.01), time) < 0.1) & (logged > 1.0) & np.isfinite(position[:, 0])
+    if steady.sum() < 50:
+        return None
+    in_the_car = history.driven(drive, name)
+    stated = revisions[0].id if in_the_car is None else in_the_car.id
+    errors = {revision.id: _error(revision.table, position[steady], logged[steady] / factor) for revision in revisions}
+    best = min(errors, key=lambda number: (errors[number], number != stated))
+    return Fit(stated, best, errors[stated], errors[best])
+
+
+def _error(table: Table, position: FloatArray, logged: FloatArray) -> float:
+    """Give the median over the rows of how far the cell they are nearest to is off, by the median of its own rows.
+
+    Rounding, noise and channels that were asked one after another cancel within a cell; another table does not.
+    """
+    difference = look_up(table, position) / logged - 1
+    _, cell = np.unique(nearest(table.axes, position), return_inverse=True)
+    by_cell = np.split(difference[np.argsort(cell, kind="stable")], np.cumsum(np.bincount(cell))[:-1])
+    off = np.array([abs(float(np.median(rows))) for rows in by_cell])
+    return float(np.median(off[cell]))

@@ -1,0 +1,70 @@
+"""When the program itself is at fault: what happened is kept in a report, and the work goes on."""
+
+import platform
+import sys
+import tempfile
+import traceback
+from datetime import UTC, datetime
+from pathlib import Path
+from types import TracebackType
+
+from PySide6 import __version__ as binding
+from PySide6.QtCore import QStandardPaths, Qt
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QMessageBox, QWidget
+
+from workbench import __version__
+from workbench.window.words.wording import tr
+
+
+def report_of(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> str:
+    """Write what a maintainer needs to know; no data of the session."""
+    versions = f"Python {platform.python_version()}, PySide6 {binding}, {platform.platform()}"
+    head = f"Calibration workbench {__version__}, {versions}"
+    return head + "\n\n" + "".join(traceback.format_exception(kind, error, trace))
+
+
+def save(report: str) -> Path:
+    """Keep a report among the user's application data."""
+    place = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppLocalDataLocation)
+    folder = Path(place or tempfile.gettempdir())
+    folder.mkdir(parents=True, exist_ok=True)
+    path = folder / f"fault_{datetime.now(UTC):%Y%m%d_%H%M%S_%f}.txt"
+    path.write_text(report, encoding="utf-8")
+    return path
+
+
+def show(window: QWidget, report: str, path: Path) -> QMessageBox:
+    """Tell the user; nothing that was recorded is lost, and the window stays."""
+    box = QMessageBox(window)
+    box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+    box.setIcon(QMessageBox.Icon.Warning)
+    box.setWindowTitle(tr("A fault of the program"))
+    box.setText(tr("Something went wrong that should not have. Every revision you made is safe in the session file."))
+    box.setInformativeText(tr("A report was saved: {path}").format(path=path))
+    box.setDetailedText(report)
+    copy = box.addButton(tr("Copy the report"), QMessageBox.ButtonRole.ActionRole)
+    box.addButton(tr("Go on"), QMessageBox.ButtonRole.AcceptRole)
+    copy.clicked.connect(lambda: QGuiApplication.clipboard().setText(report))
+    box.setModal(False)
+    box.show()
+    return box
+
+
+def report(window: QWidget, error: BaseException) -> None:
+    """Keep a report of a fault and tell of it."""
+    text = report_of(type(error), error, error.__traceback__)
+    sys.stderr.write(text)
+    show(window, text, save(text))
+
+
+def catch_all(window: QWidget) -> None:
+    """Have every uncaught exception reported instead of being lost on a terminal nobody sees."""
+
+    def caught(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
+        if issubclass(kind, KeyboardInterrupt):
+            sys.__excepthook__(kind, error, trace)
+        else:
+            report(window, error)
+
+    sys.excepthook = caught

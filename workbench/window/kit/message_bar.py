@@ -1,0 +1,89 @@
+"""A sheet under the history or the task: what just happened, or what was refused and what to do about it."""
+
+from collections.abc import Callable
+
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from workbench.errors import WorkbenchError
+from workbench.window.kit.controls import Card, button, label, rekind, row, spread
+from workbench.window.words.phrasing import told
+from workbench.window.words.wording import tr
+
+SHOWN_MS = 8000
+
+
+class Notice(Card):
+    """Shows one message: what happened goes by itself, a refusal when it is closed or the session moves on."""
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make it hidden."""
+        super().__init__(tr("Message"), parent)
+        self.setProperty("kind", "notice")
+        self._text = label("", self, wrap=True)
+        spread(self._text, QSizePolicy.Policy.Expanding)
+        self._close = button(tr("Close"), tr("Close the message."), self, "flat")
+        self._close.clicked.connect(self.hide)
+        self._accept = button("", "", self, "step")
+        self._accept.clicked.connect(self._take)
+        self._offered: Callable[[], None] | None = None
+        self._refused = False
+        self.column.setContentsMargins(12, 6, 6, 6)
+        line = row(self._text, self._close)
+        line.setAlignment(self._close, Qt.AlignmentFlag.AlignTop)
+        self.column.addLayout(line)
+        self.column.addLayout(row(None, self._accept))
+        self._later = QTimer(self)
+        self._later.setSingleShot(True)
+        self._later.timeout.connect(self.hide)
+        self.hide()
+
+    def say(self, text: str) -> None:
+        """Show what happened."""
+        self._show(text, "")
+        self._later.start(SHOWN_MS)
+
+    def say_refused(self, error: WorkbenchError) -> None:
+        """Show what was refused, and the remedy."""
+        self._later.stop()
+        self._show(f"{error.message} {error.hint}".strip(), "trouble")
+        self._refused = True
+
+    def forget_refusal(self) -> None:
+        """Take away a refusal that what happened since has overtaken."""
+        if self._refused:
+            self.hide()
+
+    def offer(self, text: str, title: str, act: Callable[[], None]) -> None:
+        """Offer to do something; the offer stays until it is taken or closed."""
+        self._later.stop()
+        self._accept.setText(title)
+        self._accept.setAccessibleName(title)
+        self._show(text, "", act)
+
+    def _take(self) -> None:
+        act, self._offered = self._offered, None
+        self.hide()
+        if act is not None:
+            act()
+
+    @property
+    def text(self) -> str:
+        """What it says; empty when it is hidden."""
+        return "" if self.isHidden() else self._text.text()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Need as much height as the text takes at this width."""
+        super().resizeEvent(event)
+        self.setMinimumHeight(self.height_for(self.width()))
+
+    def _show(self, text: str, kind: str, act: Callable[[], None] | None = None) -> None:
+        self._offered, self._refused = act, False
+        self._accept.setVisible(act is not None)
+        shown = told(text)
+        self._text.setText(shown)
+        self._text.setAccessibleName(shown)
+        rekind(self._text, kind)
+        self.setVisible(bool(text))
+        self.setMinimumHeight(self.height_for(self.width()))

@@ -1,0 +1,145 @@
+"""The right-hand column: the history, and in its place whatever task is at hand; nothing is modal."""
+
+import re
+
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QAbstractSpinBox, QSizePolicy, QStackedLayout, QVBoxLayout, QWidget
+
+from workbench.errors import WorkbenchError
+from workbench.window.kit.controls import Card, button, emptied, label, rekind, row, scrolled, spread
+from workbench.window.words.phrasing import told
+from workbench.window.words.wording import tr
+
+_GAPS = re.compile(" {2,}")
+
+
+class Drawer(Card):
+    """Holds one task at a time: its title, its body, its answer.
+
+    Signals:
+        opened: a task was put in.
+        closed: the task was left.
+        entered: Enter was pressed in one of its fields.
+    """
+
+    opened = Signal()
+    closed = Signal()
+    entered = Signal()
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make it empty."""
+        super().__init__(tr("Task"), parent)
+        self._title = label("", self, "title", wrap=True)
+        spread(self._title, QSizePolicy.Policy.Expanding)
+        close = button(tr("Close"), tr("Leave this and show the history (Esc)."), self, "flat")
+        close.clicked.connect(self.leave)
+        self.column.addLayout(row(self._title, close))
+        self._message = label("", self, "trouble", wrap=True)
+        self._message.hide()
+        self._inside = QWidget(self)
+        inside = QVBoxLayout(self._inside)
+        inside.setContentsMargins(0, 0, 6, 0)
+        self._body = QVBoxLayout()
+        self._answer = label("", self._inside, wrap=True)
+        self._answer.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        inside.addLayout(self._body)
+        inside.addWidget(self._answer)
+        inside.addStretch(1)
+        self._place = scrolled(self._inside, tr("Task"), self)
+        self.column.addWidget(self._place, 1)
+        self.column.addWidget(self._message)
+        self._feet = row()
+        self.column.addLayout(self._feet)
+        self.task: QWidget | None = None
+        self.acts = False  # whether it has a button that does what it is about
+        self._first: QWidget = self
+
+    def put(self, title: str, task: QWidget, *feet: QWidget, first: QWidget | None = None) -> None:
+        """Show a task; the one before is destroyed."""
+        emptied(self._body)
+        emptied(self._feet)
+        self.task = task
+        self._title.setText(title)
+        self.setAccessibleName(title)
+        self._silence()
+        self._body.addWidget(task)
+        self._feet.addStretch(1)
+        for foot in feet:
+            self._feet.addWidget(foot)
+        task.show()
+        self.acts = any(foot.property("kind") == "step" for foot in feet)
+        self._first = first or task
+        self.opened.emit()
+
+    def begin(self) -> None:
+        """Put the keyboard on the first field of the task."""
+        self._first.setFocus(Qt.FocusReason.OtherFocusReason)
+        if isinstance(self._first, QAbstractSpinBox):
+            self._first.selectAll()  # what is typed takes its place
+
+    def answer(self, text: str) -> None:
+        """Show what was asked for, of any length, below the fields."""
+        self.say("")
+        # Columns of the command line's even letters mean nothing in letters of different widths.
+        lines = (_GAPS.sub("  ", line.strip()).replace("->", "→") for line in told(text).splitlines())
+        self._answer.setText("\n".join(lines))
+        self._answer.show()
+        QTimer.singleShot(0, self, self._show_answer)
+
+    def _show_answer(self) -> None:
+        """Show the answer from its first line on, as far as the task's end lets it."""
+        self._place.verticalScrollBar().setValue(max(self._answer.y() - self.fontMetrics().height(), 0))
+
+    def _silence(self) -> None:
+        for said in (self._message, self._answer):
+            said.hide()
+
+    def say(self, text: str, kind: str = "soft") -> None:
+        """Show a sentence under the task."""
+        rekind(self._message, kind)
+        self._message.setText(told(text))
+        self._message.setVisible(bool(text))
+
+    def say_refused(self, error: WorkbenchError) -> None:
+        """Show a refusal with its remedy under the task."""
+        self.say(f"{error.message}\n{error.hint}".strip(), "trouble")
+
+    def leave(self) -> None:
+        """Drop the task."""
+        emptied(self._body)
+        emptied(self._feet)
+        self.task, self._first, self.acts = None, self, False
+        self._silence()
+        self.closed.emit()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Leave by Esc, do it by Enter."""
+        if event.key() == Qt.Key.Key_Escape:
+            self.leave()
+        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self.task is not None:
+            self.entered.emit()
+        else:
+            super().keyPressEvent(event)
+
+
+class Column(QWidget):
+    """Shows one of several widgets."""
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make it empty."""
+        super().__init__(parent)
+        self._stack = QStackedLayout(self)
+
+    def add(self, widget: QWidget) -> None:
+        """Take one more widget; the first is shown."""
+        self._stack.addWidget(widget)
+
+    def turn_to(self, widget: QWidget) -> None:
+        """Show one of them."""
+        self._stack.setCurrentWidget(widget)
+
+    @property
+    def shown(self) -> QWidget | None:
+        """The widget that is shown."""
+        return self._stack.currentWidget()

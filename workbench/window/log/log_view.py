@@ -1,0 +1,333 @@
+"""The card along the bottom: which log, what was kept of it, and its lanes."""
+
+from collections.abc import Callable, Mapping
+
+import numpy as np
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QResizeEvent
+from PySide6.QtWidgets import QWidget
+
+from workbench.model.arrays import BoolArray
+from workbench.model.log import Log
+from workbench.window.kit.controls import Card, button, choice, label, rekind
+from workbench.window.kit.flow_layout import Flow, row_starts
+from workbench.window.kit.pyramid import Pyramid
+from workbench.window.kit.spans import NO_SPANS, Spans, spans_of
+from workbench.window.kit.theme import LIGHT, Theme, laid_over
+from workbench.window.kit.worker import Jobs
+from workbench.window.log.lane_data import Prepared, prepare, usual_lanes
+from workbench.window.log.lane_plot import Marks
+from workbench.window.log.lane_stack import LIT
+from workbench.window.log.lanes import Lanes
+from workbench.window.scene.scene import Scene, engine_point, row_at
+from workbench.window.words.phrasing import told
+from workbench.window.words.wording import count, duration, number, plain, tr
+
+GAP = 12  # px
+LEGEND_TIPS = (
+    "Samples that a gate took away: point at one to read which gate, and why.",
+    "Kept samples that lie nearest to the chosen cells.",
+    "The ECU held the mixture by its own sensor; the stretches are those of the loop state as it was logged.",
+    "Kept samples at full throttle.",
+    "Something that could hurt the engine, or spoils evidence: point at it to read what.",
+)
+# Common practice, no source.
+WHAT_TO_LOG = (
+    "Drive ten to fifteen minutes with a warm engine, at many speeds and loads, with a passenger at the laptop.",
+    "With a wideband, add two or three pulls at full throttle on a closed course, one at a time.",
+    "Stop a pull when the wideband reads leaner than commanded.",
+    "Log sensor signal, or engine speed and manifold pressure; short and long trims; commanded and measured lambda.",
+    "Log coolant temperature, throttle, loop state and purge too, as far as the ECU gives them.",
+)
+
+
+class LogView(Card):
+    """Shows the log of one drive.
+
+    Signals:
+        drive_chosen: number of a drive.
+        pointed: the time under the cursor, s.
+        span: a chosen stretch, s; two NaN to drop it.
+        delay_tried: by how much the shifted wideband was dragged, s.
+        looked: other lanes, or another stretch of time, are seen.
+        asked: a panel that was asked for: "lanes" or "drive".
+    """
+
+    drive_chosen = Signal(int)
+    pointed = Signal(float)
+    span = Signal(float, float)
+    asked = Signal(str)
+    delay_tried = Signal(float)
+    looked = Signal()
+
+    def __init__(self, jobs: Jobs, parent: QWidget) -> None:
+        """Make an empty card."""
+        super().__init__(tr("Log"), parent)
+        self._jobs, self._scene, self._theme = jobs, Scene(), LIGHT
+        self._cancel: Callable[[], None] = lambda: None
+        self._known: dict[tuple[str, str], Pyramid] = {}
+        self._prepared: Prepared | None = None
+        self._lit: tuple[object, ...] = ()
+        self._key: tuple[object, ...] = ()
+        self.wanted: dict[str, tuple[tuple[str, ...], ...]] = {}  # by SHA-256 of the log, as is what follows
+        self.seen: dict[str, tuple[float, float]] = {}
+        self._listing: object = None
+        self._drives = choice(tr("Drive"), [], self, tr("Which drive's log is shown."), whole=True)
+        self._drives.activated.connect(lambda i: self.drive_chosen.emit(int(self._drives.itemData(i))))
+        self._facts = label("", self, "soft")
+        self._reading = label("", self)
+        self._reading.setAccessibleName(tr("At the cursor"))
+        self._legend = [label("", self, "soft") for _ in range(5)]
+        for entry in self._legend:
+            entry.setTextFormat(Qt.TextFormat.RichText)
+        facts = button(
+            tr("Channels"),
+            tr("Channels, roles and assumptions of this log; roles are changed there."),
+            self,
+            "flat",
+        )
+        facts.clicked.connect(lambda: self.asked.emit("drive"))
+        lanes = button(tr("Lanes"), tr("Choose which channels are drawn."), self, "flat")
+        lanes.clicked.connect(lambda: self.asked.emit("lanes"))
+        self.column.setSpacing(2)
+        head = Flow(gap=GAP)
+        head.addWidget(self._drives)
+        head.addWidget(self._facts)
+        head.addWidget(self._reading)
+        head.push()
+        self._askers = (lanes, facts)
+        QWidget.setTabOrder(lanes, facts)
+        for part in (*self._legend, *self._askers):
+            head.addWidget(part)
+        self.column.addLayout(head)
+        self.lanes = Lanes(self)
+        self.lanes.pointed.connect(self.pointed)
+        self.lanes.span.connect(self.span)
+        self.lanes.shifted.connect(self._on_shift)
+        self.lanes.stack.ranged.connect(self._on_range)
+        self.lanes.walked.connect(self._on_walk)
+        self.column.addWidget(self.lanes, 1)
+        self._empty = label("", self, "soft", wrap=True)
+        self._empty.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
+        self._empty.setText("\n".join(f"· {tr(text)}" for text in WHAT_TO_LOG))
+        self._empty.setContentsMargins(0, 6, 0, 0)
+        self.column.addWidget(self._empty, 1)
+        for part in (self._drives, *self._askers, self.lanes, self._empty):
+            part.hide()  # until it is known whether there is a log
+
+    def _on_shift(self, by: float, done: bool) -> None:
+        self._show_words(tr("delay {change} s").format(change=number(-by, 2, sign=True)))
+        if done:
+            self.delay_tried.emit(-by)
+
+    @property
+    def prepared(self) -> Prepared | None:
+        """What is drawn."""
+        return self._prepared
+
+    def choose_lanes(self, log: Log, wanted: tuple[tuple[str, ...], ...]) -> None:
+        """Draw other channels of a log from now on."""
+        self.wanted[log.sha256] = wanted
+        self.show_scene(self._scene, self._theme)
+        self.looked.emit()
+
+    def recall(
+        self, wanted: Mapping[str, tuple[tuple[str, ...], ...]], seen: Mapping[str, tuple[float, float]]
+    ) -> None:
+        """Draw logs, when they are shown next, with these lanes and over these stretches; by SHA-256."""
+        self.wanted |= wanted
+        self.seen |= seen
+
+    def _on_range(self, low: float, high: float) -> None:
+        if self._prepared is not None:
+            self.seen[self._prepared.log.sha256] = (low, high)
+            self.looked.emit()
+
+    def lanes_of(self, log: Log) -> tuple[tuple[str, ...], ...]:
+        """Tell which channels are drawn."""
+        return self.wanted.get(log.sha256) or usual_lanes(log)
+
+    def show_scene(self, scene: Scene, theme: Theme) -> None:
+        """Show the drive that is looked at; what has to be worked out is worked out elsewhere."""
+        redressed = theme is not self._theme
+        before, self._scene, self._theme = self._scene, scene, theme
+        self._list_drives(scene)
+        drive = scene.drive
+        shown: tuple[QWidget, ...] = (self.lanes, *self._askers)
+        for widget in shown:
+            widget.setVisible(drive is not None)
+        self._empty.setVisible(drive is None)
+        rekind(self._facts, "title" if drive is None else "soft")
+        if drive is None:
+            self._prepared, self._key = None, ()
+            self.lanes.show_lanes((), theme, (0.0, 1.0), Marks())
+            self._facts.setText(tr("No log yet. Add the log of a drive: drop it here, or press Ctrl+L."))
+            self._facts.setToolTip("")
+            self._reading.setText("")
+            self._facts.show()
+            for part in self._legend:
+                part.hide()
+            return
+        key = (drive.log, scene.samples, self.wanted.get(drive.log.sha256))
+        if len(key) != len(self._key) or any(a is not b for a, b in zip(key, self._key, strict=True)):
+            self._key = key
+            self._cancel()
+            job = prepare(drive.log, scene.samples, self._known, scene.evidence, self.lanes_of(drive.log))
+            self._cancel = self._jobs.start(tr("Drawing the log"), job, self._on_prepared, lambda _: None)
+        elif (redressed or scene.cautions != before.cautions) and self._prepared is not None:
+            self._on_prepared(self._prepared)
+        elif scene.focus != before.focus:
+            self._show_focus()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Let the legend step back, or come again, as the room asks."""
+        super().resizeEvent(event)
+        if self._prepared is not None:
+            self._show_words(self._reading.accessibleDescription())
+
+    def redress(self) -> None:
+        """Take over a new text size."""
+        if self._prepared is not None:
+            self._on_prepared(self._prepared)
+
+    def _list_drives(self, scene: Scene) -> None:
+        drives, table = () if scene.state is None else scene.state.drives, scene.focus.table
+        if scene.state is not None and (drives, table) != self._listing:
+            self._listing = (drives, table)
+            self._drives.clear()
+            for drive in drives:
+                driven = scene.state.history.driven(drive, table)
+                revision = drive.revision if driven is None else driven.id
+                text = tr("{id}  {name}, on revision {revision}")
+                self._drives.addItem(text.format(id=drive.id, name=drive.log.name, revision=revision), drive.id)
+        self._drives.setVisible(bool(drives))
+        if scene.drive is not None:
+            self._drives.setCurrentIndex(self._drives.findData(scene.drive.id))
+
+    def _on_prepared(self, prepared: Prepared) -> None:
+        self._prepared = prepared
+        for lane, names in zip(prepared.lanes, self.lanes_of(prepared.log), strict=False):
+            for trace, name in zip(lane.traces, names, strict=False):
+                self._known[prepared.log.sha256, name] = trace.pyramid
+        seen = self.seen.get(prepared.log.sha256)
+        self.lanes.show_lanes(prepared.lanes, self._theme, prepared.whole, self._marks(prepared), seen)
+        self._facts.setText(self._sentence(prepared))
+        self._show_legend(prepared)
+        self._lit = ()
+        self._show_focus()
+
+    def _on_walk(self) -> None:
+        """Say to those who listen where the cursor is now, and whether the sample there counts."""
+        point, table, words = engine_point(self._scene), self._scene.table, self._reading.accessibleDescription()
+        if point is not None and table is not None:
+            places = zip(point.position, table.axes, strict=True)
+            words += ", " + ", ".join(f"{plain(float(f'{at:.4g}'))} {axis.unit}".strip() for at, axis in places)
+        speak(self.lanes.view, words)
+
+    def _sentence(self, prepared: Prepared) -> str:
+        log, samples = prepared.log, prepared.samples
+        words = tr("{rows} rows, {length}").format(
+            rows=count(log.rows),
+            length=duration(prepared.whole[1] - prepared.whole[0]),
+        )
+        if samples is None:
+            return words
+        taken = [(name, int(np.sum(samples.rejected_by == i))) for i, name in enumerate(samples.gates)]
+        worst = ", ".join(f"{name} {count(n)}" for name, n in sorted(taken, key=lambda t: -t[1]) if n)
+        self._facts.setToolTip(tr("Left out: {worst}").format(worst=worst))
+        return words + tr(" · {kept} kept").format(kept=count(len(samples.rows)))
+
+    def _marks(self, prepared: Prepared) -> Marks:
+        drive = self._scene.drive
+        here = tuple((c.at, c.sentence) for c in self._scene.cautions if drive is not None and c.drive == drive.id)
+        return Marks(prepared.closed, prepared.full, here)
+
+    def _show_legend(self, prepared: Prepared) -> None:
+        theme = self._theme
+        cautions = len(self._marks(prepared).cautions)
+        entries = (
+            ("▇", theme.wash, tr("gated"), prepared.samples is not None),
+            ("▇", laid_over(theme.accent, theme.card, LIT), tr("chosen cells"), prepared.samples is not None),
+            ("▒", theme.soft, tr("closed loop"), len(prepared.closed.starts) > 0),
+            ("▇", theme.attention, tr("full throttle"), len(prepared.full.starts) > 0),
+            ("▲", theme.ink, tr("1 caution") if cautions == 1 else tr("{n} cautions").format(n=cautions), cautions > 0),
+        )
+        for part, tip, (sign, colour, text, shown) in zip(self._legend, LEGEND_TIPS, entries, strict=True):
+            part.setText(f"<span style='color:{colour}'>{sign}</span> {text}")
+            part.setToolTip(tr(tip))
+            part.setProperty("told", shown)
+        self._show_words(self._reading.accessibleDescription())
+
+    def _show_focus(self) -> None:
+        prepared = self._prepared
+        if prepared is None:
+            return
+        focus = self._scene.focus
+        key = (prepared, self._scene.table, self._scene.evidence, focus.cell, focus.blocks, self._theme)
+        if len(key) != len(self._lit) or any(a is not b and a != b for a, b in zip(key, self._lit, strict=True)):
+            self._lit = key
+            self.lanes.stack.show_spans(prepared.rejected, lit_spans(self._scene, prepared))
+        self.lanes.show_chosen(self._scene.focus.span)
+        self.lanes.show_cursor(self._scene.focus.cursor_s)
+        time = self._scene.focus.cursor_s
+        at = None if time is None or not prepared.log.rows else row_at(prepared.log, time)
+        self.lanes.stack.show_values(at)
+        words = self._words_at(prepared, time, at)
+        self.lanes.view.viewport().setToolTip(words)
+        self._show_words(words)
+
+    def _show_words(self, words: str) -> None:
+        """Say what the log is or, if there are words, what is under the cursor.
+
+        Where those need the room of the legend it steps back: pointing at the lanes must not make them lower.
+        """
+        legend = [part for part in self._legend if part.property("told")]
+        margins = self.column.contentsMargins()
+        room = self.contentsRect().width() - margins.left() - margins.right()
+        beside = sum(part.sizeHint().width() + GAP for part in (self._drives, *self._askers))
+        most = room - beside if room - beside > room // 3 else room
+        self._reading.setText(self.fontMetrics().elidedText(words, Qt.TextElideMode.ElideRight, most))
+        self._reading.setAccessibleDescription(words)
+        self._reading.setToolTip(words)
+        rows = [
+            len(
+                row_starts(
+                    [part.sizeHint().width() for part in (self._drives, what, *legend, *self._askers)], room, GAP
+                )
+            )
+            for what in (self._facts, self._reading)
+        ]
+        for part in self._legend:
+            part.setVisible(part in legend and not (words and rows[1] > rows[0]))
+        self._facts.setVisible(not words)
+        self._reading.setVisible(bool(words))
+
+    def _words_at(self, prepared: Prepared, time: float | None, at: int | None) -> str:
+        """Say where the cursor is, and whether the sample there was kept."""
+        if time is None or at is None:
+            return ""
+        words, samples = tr("at {time} s").format(time=number(time, 2)), prepared.samples
+        if near := [text for when, text in self._marks(prepared).cautions if abs(when - time) < 1.0]:
+            return f"▲ {words}: {told(near[0])}"
+        if samples is None or at >= len(samples.rejected_by):
+            return words
+        gate = int(samples.rejected_by[at])
+        kept = tr("kept") if gate < 0 else tr("gated: {gate}").format(gate=told(samples.gates[gate]))
+        return f"{words}: {kept}"
+
+
+def speak(widget: QWidget, words: str) -> None:
+    """Have a screen reader say something."""
+    if words:
+        QAccessible.updateAccessibility(QAccessibleAnnouncementEvent(widget, words))
+
+
+def lit_spans(scene: Scene, prepared: Prepared) -> Spans:
+    """Find the stretches whose kept samples lie nearest to the chosen cells."""
+    samples, table = prepared.samples, scene.table
+    if samples is None or table is None or samples is not scene.samples or scene.fitting_evidence is None:
+        return NO_SPANS
+    near = scene.chosen()[scene.nearest_of(samples)]
+    marked: BoolArray = np.zeros(prepared.log.rows, dtype=np.bool_)
+    marked[samples.rows[near]] = True
+    return spans_of(marked, prepared.log.time.values)

@@ -1,0 +1,325 @@
+"""What the logs say about the chosen cells, and what to do about them."""
+
+import numpy as np
+from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
+
+from workbench.model.arrays import FloatArray
+from workbench.model.evidence import STANDINGS, Evidence
+from workbench.window.kit.controls import Card, button, label, row, spread
+from workbench.window.kit.flow_layout import Flow
+from workbench.window.kit.theme import LIGHT, Theme
+from workbench.window.scene.scene import Scene
+from workbench.window.words.phrasing import told
+from workbench.window.words.wording import STANDING_SIGNS, THIN_SPACE, count, delay_words, number, percent, plural, tr
+
+FAR_INSIDE = 0.1  # of the target: an error below it is not worth a revision; common practice, no source
+
+
+class Distribution(QWidget):
+    """A small picture of how the samples of the chosen cells spread about their ratio."""
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make it empty."""
+        super().__init__(parent)
+        self.setAccessibleName(tr("Distribution of the samples"))
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
+        self._heights: FloatArray = np.zeros(0)
+        self._edges = (0.9, 1.1)
+        self._middle, self._theme = float("nan"), LIGHT
+
+    def sizeHint(self) -> QSize:
+        """Ask for little room."""
+        metrics = QFontMetrics(self._small())
+        return QSize(max(150, metrics.horizontalAdvance(_caption()) + 4), 30 + 2 * metrics.height())
+
+    def _small(self) -> QFont:
+        small = QFont(self.font())
+        small.setPointSizeF(max(7.5, small.pointSizeF() * 0.8))
+        return small
+
+    def show_ratios(self, ratios: FloatArray, middle: float, theme: Theme) -> None:
+        """Draw other samples."""
+        self._theme, self._middle = theme, middle
+        self._heights = np.zeros(0)
+        if ratios.size:
+            low, high = (float(edge) for edge in np.quantile(ratios, (0.01, 0.99)))
+            reach = max(abs(low - 1), abs(high - 1), 0.02)
+            self._edges = (1 - reach, 1 + reach)
+            self._heights = np.histogram(ratios, bins=30, range=self._edges)[0].astype(float)
+            words = plural(ratios.size, tr("1 sample at {low}"), tr("{n} samples from {low} to {high}"))
+            self.setAccessibleDescription(words.format(n=count(ratios.size), low=percent(low), high=percent(high)))
+        self.setToolTip(self.accessibleDescription())
+        self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Draw bars, a line at 1 and the ratio."""
+        del event
+        if not self._heights.size:
+            return
+        painter = QPainter(self)
+        small = self._small()
+        under = QFontMetrics(small).height()
+        area = QRectF(self.rect()).adjusted(1, under, -1, -under)
+        painter.setFont(small)
+        painter.setPen(QColor(self._theme.soft))
+        low, high = (percent(edge, 0) for edge in self._edges)
+        painter.drawText(self.rect(), Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, _caption())
+        feet = QRectF(self.rect()).adjusted(0, self.height() - under, 0, 0)
+        painter.drawText(feet, Qt.AlignmentFlag.AlignLeft, low)
+        painter.drawText(feet, Qt.AlignmentFlag.AlignHCenter, "0")
+        painter.drawText(feet, Qt.AlignmentFlag.AlignRight, high)
+        wide = area.width() / len(self._heights)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(QColor(self._theme.edge))
+        for i, height in enumerate(self._heights / max(float(self._heights.max()), 1.0)):
+            tall = height * area.height()
+            painter.drawRect(QRectF(area.left() + i * wide + 0.5, area.bottom() - tall, wide - 1, tall))
+        for at, colour, style in (
+            (1.0, self._theme.ink, Qt.PenStyle.SolidLine),
+            (self._middle, self._theme.accent, Qt.PenStyle.DashLine),
+        ):
+            if self._edges[0] <= at <= self._edges[1]:
+                x = area.left() + (at - self._edges[0]) / (self._edges[1] - self._edges[0]) * area.width()
+                painter.setPen(QPen(QColor(colour), 2, style))
+                painter.drawLine(int(x), int(area.top()), int(x), int(area.bottom()))
+        painter.end()
+
+
+def _caption() -> str:
+    return tr("samples, off the table by")
+
+
+class EvidencePanel(Card):
+    """Sentences and figures about the chosen cells.
+
+    Signals:
+        more: all sentences are asked for.
+    """
+
+    more = Signal()
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make it empty."""
+        super().__init__(tr("What the logs say"), parent)
+        self._key: tuple[object, ...] = ()
+        self._tallest = ((0, 0), 0)  # width and line of text, and the height taken there, px
+        self._title = label("", self, "title", wrap=True)
+        spread(self._title, QSizePolicy.Policy.Expanding)
+        self._more = button("", tr("All that the logs say, and what to drive next."), self, "flat")
+        self._more.clicked.connect(self.more)
+        self._more.hide()
+        self.column.addLayout(row(self._title, self._more))
+        self._advice = label("", self, wrap=True)
+        self._advice.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
+        self.column.addWidget(self._advice)
+        flow = Flow(gap=18)
+        self._places: list[QWidget] = []
+        self._values: list[QLabel] = []
+        tips = (
+            tr("True airflow over the table's; ± is half the width of its 95 % interval."),
+            tr("How well a cell is known: ● proven, ◐ thin, ○ undriven."),
+            tr("Logged samples that speak for the cells, and how often the engine came by."),
+            tr("Of the samples nearest to the cell alone, to be checked with a pocket calculator."),
+            "",
+        )
+        names = tr("Airflow ratio"), tr("Standing"), tr("Samples, visits"), tr("Mean, median"), tr("Wideband")
+        for name, tip in zip(names, tips, strict=True):
+            place = QWidget(self)
+            column = QVBoxLayout(place)
+            column.setContentsMargins(0, 0, 0, 0)
+            column.setSpacing(0)
+            column.addWidget(label(name, place, "soft"))
+            value = label("", place, "figure")
+            value.setAccessibleDescription(f"{name}: {tip}")
+            place.setToolTip(tip)
+            self._places.append(place)
+            self._values.append(value)
+            column.addWidget(value)
+            flow.addWidget(place)
+        self._distribution = Distribution(self)
+        flow.addWidget(self._distribution)
+        self.column.addLayout(flow)
+        self.column.addStretch(1)
+
+    def show_scene(self, scene: Scene, theme: Theme) -> None:
+        """Say what is known about the chosen cells."""
+        table, evidence, cell = scene.table, scene.fitting_evidence, scene.focus.cell
+        storage = None if scene.state is None else scene.state.keeping(scene.focus.table).storage
+        drives = scene.state and scene.state.drives
+        key = (table, evidence, cell, scene.focus.blocks, scene.puzzle, drives, storage, theme)
+        if table is None or not cell or key == self._key:
+            return
+        self._key = key
+        chosen = scene.chosen()
+        many = int(chosen.sum())
+        where = table.cell_name(cell) if many <= 1 else tr("{n} cells from {first} to {last}").format(
+            n=many, first=table.cell_name(_first(chosen)), last=table.cell_name(_last(chosen))
+        )  # fmt: skip
+        self._title.setText(tr("What the logs say about {where}").format(where=where))
+        if evidence is None:
+            for part in (*self._places, self._distribution):
+                part.hide()
+            self._more.hide()
+            self._advice.setText(scene.puzzle or self._silence(scene))
+            self._advice.setToolTip("")
+            self._tallest = ((0, 0), 0)
+            self.fit()
+            return
+        index = cell if many <= 1 else None
+        self._write(evidence, chosen, index)
+        ratios = ratios_of(scene, evidence, chosen)
+        self._distribution.setVisible(ratios.size > 0)
+        self._distribution.show_ratios(ratios, _mean_ratio(evidence, chosen), theme)
+        said = advice(evidence, chosen, 0.0 if storage is None else storage.step)
+        self._advice.setText(" ".join(said[:2]))
+        self._advice.setToolTip("\n".join(said))
+        many = len(evidence.notes) + len(evidence.plan)
+        self._more.setText(plural(many, tr("1 note"), tr("{n} notes")).format(n=many))
+        self._more.setAccessibleName(self._more.text())
+        self._more.setVisible(bool(evidence.notes or evidence.plan))
+        self.fit()
+
+    @staticmethod
+    def _silence(scene: Scene) -> str:
+        """Say why nothing is said."""
+        if scene.state is not None and scene.state.drives:
+            return tr("The logs are being worked through…")
+        return tr("Nothing yet: add the log of a drive. Undriven cells keep their value.")
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Need as much height as the texts take at this width."""
+        super().resizeEvent(event)
+        self.fit()
+
+    def fit(self) -> None:
+        """Ask for the height that the texts take, or took at this width: who walks over cells sees nothing jump."""
+        high, at = self.height_for(self.width()), (self.width(), self.fontMetrics().height())
+        self._tallest = (at, max(high, self._tallest[1]) if self._tallest[0] == at else high)
+        self.setMinimumHeight(self._tallest[1])
+
+    def _write(self, evidence: Evidence, chosen: np.ndarray, cell: tuple[int, ...] | None) -> None:
+        """Show the figures; one that says nothing of these cells is left out."""
+        if cell is not None and not evidence.driven[cell]:
+            texts = ["", f"{STANDING_SIGNS['undriven']} {tr('undriven')}", "", ""]
+        elif cell is not None:
+            ratio = number(float(evidence.ratio[cell]), 3)
+            half = number(float(evidence.half_width[cell]), 3)
+            standing = evidence.standing_of(cell)
+            texts = [
+                f"{ratio} ± {half}",
+                f"{STANDING_SIGNS[standing]} {tr(standing)}",
+                plural(float(evidence.visits[cell]), tr("{n} in 1 visit"), tr("{n} in {visits} visits")).format(
+                    n=count(float(evidence.samples[cell])), visits=count(float(evidence.visits[cell]))
+                ),
+                f"{number(float(evidence.mean[cell]), 3)}, {number(float(evidence.median[cell]), 3)}",
+            ]
+        else:
+            standings = [(name, int((chosen & evidence.stands(name)).sum())) for name in reversed(STANDINGS)]
+            texts = [
+                number(_mean_ratio(evidence, chosen), 3),
+                ", ".join(f"{STANDING_SIGNS[name]} {n}" for name, n in standings if n),
+                count(float(evidence.samples[chosen].sum())),
+                "",
+            ]
+        where, how = wideband_words(evidence)
+        self._places[-1].setToolTip(how)
+        self._values[-1].setAccessibleDescription(how)
+        for place, value, text in zip(self._places, self._values, (*texts, where), strict=True):
+            value.setText(text)
+            place.setVisible(bool(text))
+
+
+def wideband_words(evidence: Evidence) -> tuple[str, str]:
+    """Say where the wideband of the latest drive sat, and how late it saw the mixture."""
+    words = {"before": tr("before the catalyst"), "after": tr("after the catalyst")}
+    number = max(evidence.wideband, default=0)
+    where, delay = words.get(evidence.wideband.get(number, "none"), ""), evidence.delay.get(number)
+    if not where or delay is None:
+        return tr("none"), tr("The evidence rests on the trims.")
+    # What was estimated is the rule; what a person stated is told.
+    if delay.source == "stated":
+        where = tr("{where}, delay stated").format(where=where)
+    how = tr("It sees the mixture late by {delay}: a fixed part, and gas volume over airflow.")
+    return where, how.format(delay=delay_words(delay))
+
+
+def advice(evidence: Evidence, chosen: np.ndarray, storage_step: float = 0.0) -> list[str]:
+    """Give the sentences worth reading for these cells: what is thin, what the error follows, what to drive.
+
+    Args:
+        evidence: against the table.
+        chosen: cells, shape of the table.
+        storage_step: what one count of the ECU is worth, in the table's unit; 0 where that was not stated.
+    """
+    undriven = int((chosen & ~evidence.driven).sum())
+    found = []
+    if undriven:
+        found.append(
+            tr("Undriven: the value stays as it is.")
+            if undriven == int(chosen.sum())
+            else tr("{n} of them are undriven and stay as they are.").format(n=undriven)
+        )
+    if (chosen & evidence.driven).any():
+        found.append(_step(evidence, chosen, storage_step))
+    if evidence.disputed.size and (chosen & evidence.disputed).any():
+        found.append(tr("The drives disagree here: the notes say which, and by how much."))
+    followed = [effect.sentence for effect in evidence.effects if effect.stands_out]
+    return [*found, *(told(line) for line in (*followed, *evidence.plan))]
+
+
+def _step(evidence: Evidence, chosen: np.ndarray, storage_step: float) -> str:
+    """Say how far the table is off in these cells and what to do; no step that would be lost, or changes nothing."""
+    driven = chosen & evidence.driven
+    ratio, half = evidence.ratio[driven], evidence.half_width[driven]
+    limits = np.where(evidence.full_throttle[driven], evidence.full_target.limit, evidence.part_target.limit)
+    off = _mean_ratio(evidence, chosen) - 1
+    size = number(abs(off) * 100, 1) + THIN_SPACE + "%"
+    if not (np.abs(ratio - 1) > half).any():
+        known = "±" + number(float(np.median(half)) * 100, 1) + THIN_SPACE + "%"
+        if (half > limits).any():
+            return tr("The logs cannot tell yet whether the table is off here ({known}): drive here again.").format(
+                known=known
+            )
+        return tr("As far as the logs can tell ({known}), the table is right here: leave it.").format(known=known)
+    if (np.abs(off * evidence.table.values[driven]) < storage_step / 2).all():
+        words = (
+            tr("The table reads {size} low here, less than the ECU can store: leave it.")
+            if off > 0
+            else tr("The table reads {size} high here, less than the ECU can store: leave it.")
+        )
+    elif (np.abs(ratio - 1) < FAR_INSIDE * limits).all():
+        words = (
+            tr("The table reads {size} low here, far inside its target: leave it.")
+            if off > 0
+            else tr("The table reads {size} high here, far inside its target: leave it.")
+        )
+    else:
+        words = (
+            tr("The table reads low here: raise it by {size}.")
+            if off > 0
+            else tr("The table reads high here: lower it by {size}.")
+        )
+    return words.format(size=size)
+
+
+def ratios_of(scene: Scene, evidence: Evidence, chosen: np.ndarray) -> FloatArray:
+    """Collect the ratios of the samples nearest to the chosen cells, shape (n,)."""
+    parts = [kept.ratio[chosen[scene.nearest_of(kept)]] for kept in evidence.kept if len(kept.position)]
+    ratios: FloatArray = np.concatenate(parts or [np.zeros(0)])
+    return np.asarray(ratios[np.isfinite(ratios)])
+
+
+def _mean_ratio(evidence: Evidence, chosen: np.ndarray) -> float:
+    driven = chosen & evidence.driven
+    weight = evidence.samples[driven]
+    return float(np.average(evidence.ratio[driven], weights=weight)) if weight.sum() > 0 else float("nan")
+
+
+def _first(chosen: np.ndarray) -> tuple[int, ...]:
+    return tuple(int(i) for i in np.argwhere(chosen)[0])
+
+
+def _last(chosen: np.ndarray) -> tuple[int, ...]:
+    return tuple(int(i) for i in np.argwhere(chosen)[-1])

@@ -1,0 +1,300 @@
+"""The rail on the right: revisions from the newest down, each with its multipliers drawn small."""
+
+import numpy as np
+from PySide6.QtCore import (
+    QAbstractListModel,
+    QModelIndex,
+    QPersistentModelIndex,
+    QPointF,
+    QRect,
+    QRectF,
+    QSize,
+    Qt,
+    Signal,
+)
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QKeyEvent, QPainter, QPen, QPolygonF
+from PySide6.QtWidgets import QAbstractItemView, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
+
+from workbench.model.arrays import FloatArray
+from workbench.model.history import Revision
+from workbench.window.kit.theme import LIGHT, Theme, as_bytes, change_ramp
+from workbench.window.panels.revision_rows import Branch, Entry, Row, rows_of
+from workbench.window.scene.scene import Scene
+from workbench.window.words.wording import clock, operation, percent, plural, tr
+
+Index = QModelIndex | QPersistentModelIndex
+NOWHERE = QModelIndex()
+PICTURE_HEIGHT = 40
+INDENT = 14  # px for each step to the right
+
+
+class RailModel(QAbstractListModel):
+    """The rows, for Qt's list."""
+
+    def __init__(self, parent: QWidget) -> None:
+        """Begin empty."""
+        super().__init__(parent)
+        self.rows: list[Row] = []
+
+    def put(self, rows: list[Row]) -> None:
+        """Show other rows."""
+        self.beginResetModel()
+        self.rows = rows
+        self.endResetModel()
+
+    def rowCount(self, parent: Index = NOWHERE) -> int:
+        """Count the rows."""
+        return 0 if parent.isValid() else len(self.rows)
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> str | None:
+        """Say an entry in one line, and all of it in a tip."""
+        if not index.isValid() or index.row() >= len(self.rows):
+            return None
+        entry = self.rows[index.row()]
+        if isinstance(entry, Branch):
+            return _branch_words(entry, role)
+        revision = entry.revision
+        if role == Qt.ItemDataRole.DisplayRole:
+            return f"{revision.id} {operation(revision)}"
+        if role in (Qt.ItemDataRole.ToolTipRole, Qt.ItemDataRole.AccessibleTextRole):
+            parts = [
+                tr("Revision {id}: {what}").format(id=revision.id, what=operation(revision)),
+                reach_words(revision.multipliers),
+                revision.note,
+                tr("{author}, {time}").format(author=revision.author, time=clock(revision.time)),
+                *([tr("worked on now")] if entry.head else []),
+                *entry.marks(),
+            ]
+            return "\n".join(part for part in parts if part)
+        return None
+
+
+def _branch_words(branch: Branch, role: int) -> str | None:
+    if role == Qt.ItemDataRole.DisplayRole:
+        return branch.words
+    if role in (Qt.ItemDataRole.ToolTipRole, Qt.ItemDataRole.AccessibleTextRole):
+        how = (
+            tr("Folded: a click, Enter or Right shows it.") if branch.folded else tr("A click, Enter or Left folds it.")
+        )
+        return f"{branch.words}\n{how}"
+    return None
+
+
+def reach_words(multipliers: FloatArray) -> str:
+    """Say how far the multipliers go, as in "40 cells, −15.2 % to −9.1 %"."""
+    moved = multipliers[np.isfinite(multipliers) & (multipliers != 1)]
+    outright = int(np.isnan(multipliers).sum())
+    parts = []
+    if moved.size:
+        low, high = percent(float(moved.min())), percent(float(moved.max()))
+        span = low if low == high else tr("{low} to {high}").format(low=low, high=high)
+        parts.append(plural(moved.size, tr("1 cell, {span}"), tr("{n} cells, {span}")).format(n=moved.size, span=span))
+    if outright and outright < multipliers.size:
+        parts.append(tr("{n} set outright").format(n=outright))
+    return ", ".join(parts)
+
+
+class _Painter(QStyledItemDelegate):
+    """Draws an entry: number, words, the small picture, marks."""
+
+    theme: Theme = LIGHT
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
+        metrics = QFontMetrics(option.font)
+        entry: Row = index.model().rows[index.row()]  # type: ignore[attr-defined]  # the rail's own model
+        if isinstance(entry, Branch):
+            return QSize(120, metrics.height() + 14)
+        lines = 2 + bool(entry.revision.note) + bool(entry.marks())
+        picture = PICTURE_HEIGHT if entry.revision.parent is not None else 0
+        return QSize(120, lines * (metrics.height() + 1) + picture + 14)
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
+        entry: Row = index.model().rows[index.row()]  # type: ignore[attr-defined]  # the rail's own model
+        theme, place = self.theme, QRect(option.rect).adjusted(2, 2, -4, -2)
+        painter.save()
+        chosen = bool(option.state & QStyle.StateFlag.State_Selected)
+        focused = bool(option.state & QStyle.StateFlag.State_HasFocus)
+        painter.fillRect(place, QColor(theme.wash if chosen else theme.card))
+        if focused:
+            painter.setPen(QPen(QColor(theme.attention), 2))
+            painter.drawRect(place.adjusted(1, 1, -1, -1))
+        if isinstance(entry, Branch):
+            painter.setPen(QColor(theme.soft))
+            painter.setFont(option.font)
+            words = f"{'▸' if entry.folded else '▾'} {entry.words}"
+            inside = place.adjusted(INDENT, 0, -4, 0)
+            shown = QFontMetrics(option.font).elidedText(words, Qt.TextElideMode.ElideRight, inside.width())
+            painter.drawText(inside, Qt.AlignmentFlag.AlignVCenter, shown)
+        else:
+            colour = theme.attention if entry.draft else theme.accent if entry.head else theme.line
+            bar = QRect(place.left() + INDENT * entry.depth, place.top(), 4, place.height())
+            painter.fillRect(bar, QColor(colour))
+            self._write(painter, QFont(option.font), place.adjusted(bar.left() - place.left() + 12, 3, -4, -3), entry)
+        painter.restore()
+
+    def _write(self, painter: QPainter, font: QFont, place: QRect, entry: Entry) -> None:
+        theme, revision = self.theme, entry.revision
+        bold = QFont(font)
+        bold.setWeight(QFont.Weight.DemiBold)
+        metrics, high = QFontMetrics(font), QFontMetrics(font).height() + 1
+        number = str(revision.id)
+        painter.setFont(bold)
+        painter.setPen(QColor(theme.attention if entry.draft else theme.ink))
+        painter.drawText(place.left(), place.top() + metrics.ascent(), number)
+        start = place.left() + QFontMetrics(bold).horizontalAdvance(number) + 8
+        if not entry.head:
+            painter.setFont(font)
+        words = QFontMetrics(painter.font()).elidedText(
+            operation(revision), Qt.TextElideMode.ElideRight, place.right() - start
+        )
+        painter.drawText(start, place.top() + metrics.ascent(), words)
+        painter.setFont(font)
+        top = place.top() + high
+        soft = (reach_words(revision.multipliers) if revision.parent is not None else "") or clock(revision.time)
+        for text, shade in (
+            (soft, theme.soft),
+            (revision.note, theme.ink),
+            (" · ".join(entry.marks()), theme.attention if entry.draft else theme.accent),
+        ):
+            if text:
+                painter.setPen(QColor(shade))
+                shown = metrics.elidedText(text, Qt.TextElideMode.ElideRight, place.width())
+                painter.drawText(place.left(), top + metrics.ascent(), shown)
+                top += high
+        if revision.parent is not None:
+            box = QRectF(place.left(), top + 2, place.width(), PICTURE_HEIGHT - 4)
+            draw_multipliers(painter, box, revision.multipliers, theme, draft=entry.draft)
+
+
+def draw_multipliers(painter: QPainter, box: QRectF, multipliers: FloatArray, theme: Theme, *, draft: bool) -> None:
+    """Draw multipliers small: a curve about its 1, or a grid as coloured cells; the scale fits what moved."""
+    shown = np.where(np.isnan(multipliers), 1.0, multipliers)
+    reach = max(float(np.max(np.abs(shown - 1))), 0.002)
+    if multipliers.ndim == 2:
+        rows, columns = multipliers.shape
+        wide, high = min(box.width() / columns, 9.0), box.height() / rows
+        steps = as_bytes(change_ramp(theme))
+        indices = np.round(((shown - 1) / reach + 1) / 2 * (len(steps) - 1)).astype(int)
+        for row in range(rows):
+            for column in range(columns):
+                place = QRectF(box.left() + column * wide, box.bottom() - (row + 1) * high, wide + 0.5, high + 0.5)
+                painter.fillRect(place, QColor(*steps[indices[row, column]].tolist()))
+        painter.setPen(QPen(QColor(theme.line), 1))
+        painter.drawRect(QRectF(box.left(), box.top(), columns * wide, box.height()))
+        return
+    lean = np.clip((shown - 1) / reach, -1, 1)
+    low, high_part = min(float(lean.min()), 0.0), max(float(lean.max()), 0.0)
+    span = max(high_part - low, 0.5)
+    base = box.top() + 3 + (high_part / span) * (box.height() - 6)
+    painter.setPen(QPen(QColor(theme.line), 1))
+    painter.drawLine(QPointF(box.left(), base), QPointF(box.right(), base))
+    xs = np.linspace(box.left(), box.right(), len(lean))
+    points = QPolygonF(
+        [QPointF(float(x), base - float(y) / span * (box.height() - 6)) for x, y in zip(xs, lean, strict=True)]
+    )
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(QPen(QColor(theme.attention if draft else theme.accent), theme.stroke))
+    painter.drawPolyline(points)
+
+
+class HistoryRail(QListView):
+    """The revisions of the table that is looked at.
+
+    Signals:
+        compare: number of the revision that changes are counted from.
+        roll_back: number of the revision to go back to.
+    """
+
+    compare = Signal(int)
+    roll_back = Signal(int)
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make it empty."""
+        super().__init__(parent)
+        self.setObjectName("rail")
+        self.setAccessibleName(tr("History of the table"))
+        words = tr("Enter counts changes from a revision; Backspace rolls back to it; Left and Right fold a branch.")
+        self.setAccessibleDescription(words)
+        self._entries = RailModel(self)
+        self.setModel(self._entries)
+        self._painter = _Painter(self)
+        self.setItemDelegate(self._painter)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setUniformItemSizes(False)
+        self._key: tuple[object, ...] = ()
+        self._head: Revision | None = None
+        self._scene = Scene()
+        self._turned: dict[int, bool] = {}
+        self.activated.connect(self._on_activated)
+        self.clicked.connect(self._on_clicked)
+
+    def show_scene(self, scene: Scene, theme: Theme) -> None:
+        """Show the history, if it or the theme changed."""
+        self._painter.theme = theme
+        history = None if scene.state is None else scene.state.history
+        drives = None if scene.state is None else scene.state.drives
+        key = (history, drives, scene.draft, scene.focus.table, scene.focus.against, theme)
+        self._scene = scene
+        if key != self._key:
+            self._key = key
+            before = self.revision
+            moved = scene.head is not self._head
+            self._head = scene.head
+            self._put(scene.head.id if scene.head is not None and (moved or before is None) else before)
+
+    def _put(self, wanted: int | None) -> None:
+        """Show the rows, and choose the one of a revision, or the one that stands for it."""
+        rows = rows_of(self._scene, self._turned)
+        self._entries.put(rows)
+        at = next(
+            (i for i, row in enumerate(rows) if isinstance(row, Entry) and row.revision.id == wanted and not row.draft),
+            0,
+        )
+        self.setCurrentIndex(self._entries.index(at))
+        self.scrollTo(self._entries.index(0 if self._scene.draft is not None else at))
+
+    def fold(self, root: int, *, folded: bool) -> None:
+        """Fold a branch to one row, or show its revisions; the row over it is then the chosen one."""
+        self._turned[root] = folded
+        self._put(None)
+        rows = self._entries.rows
+        at = next((i for i, row in enumerate(rows) if isinstance(row, Branch) and row.root == root), 0)
+        self.setCurrentIndex(self._entries.index(at))
+        self.scrollTo(self._entries.index(at))
+
+    def _on_activated(self, index: QModelIndex) -> None:
+        row = self._entries.rows[index.row()]
+        if isinstance(row, Entry):
+            self.compare.emit(row.revision.id)
+
+    def _on_clicked(self, index: QModelIndex) -> None:
+        row = self._entries.rows[index.row()]
+        if isinstance(row, Branch):
+            self.fold(row.root, folded=not row.folded)
+
+    def _branch_at(self, at: int) -> Branch | None:
+        """Find the branch whose row, or one of whose revisions, stands there."""
+        row = self._entries.rows[at] if 0 <= at < len(self._entries.rows) else None
+        root = None if row is None else row.root
+        return next((each for each in self._entries.rows if isinstance(each, Branch) and each.root == root), None)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Offer to roll back by Backspace; fold and unfold by Left and Right; Enter does what it says of the row."""
+        at = self.currentIndex().row()
+        branch = self._branch_at(at)
+        if event.key() in (Qt.Key.Key_Backspace, Qt.Key.Key_Delete) and self.revision is not None:
+            self.roll_back.emit(self.revision)
+        elif event.key() in (Qt.Key.Key_Left, Qt.Key.Key_Right) and branch is not None:
+            self.fold(branch.root, folded=event.key() == Qt.Key.Key_Left)
+        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and branch is self._entries.rows[at]:
+            self.fold(branch.root, folded=not branch.folded)
+        else:
+            super().keyPressEvent(event)
+
+    @property
+    def revision(self) -> int | None:
+        """The revision that is chosen in the rail; None for a draft, a branch or nothing."""
+        index = self.currentIndex()
+        row = self._entries.rows[index.row()] if index.isValid() else None
+        return row.revision.id if isinstance(row, Entry) and not row.draft else None

@@ -1,0 +1,131 @@
+"""Where one is, and the one thing to do next: read off the scene, nothing worked out."""
+
+from dataclasses import dataclass
+
+from workbench.commands.evidence.next_step import ENOUGH_PROVEN, NextStep, drives_of, inside
+from workbench.commands.evidence.next_step import next_step as next_step_of
+from workbench.model.evidence import Evidence, Target
+from workbench.model.table import Table
+from workbench.window.scene.scene import Scene
+from workbench.window.words.phrasing import told
+from workbench.window.words.wording import THIN_SPACE, number, plain, plural, share, spoken, tr
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One figure of the strip: what it is, its value, and whether it is good, wants attention, or neither."""
+
+    caption: str
+    value: str
+    kind: str = "figure"
+    tip: str = ""
+
+
+def next_step(scene: Scene) -> NextStep:
+    """Choose the next step: what waits in the window first, then what the core says of the table."""
+    state, head = scene.state, scene.head
+    if state is None or head is None:
+        return NextStep(tr("Open or begin a session"), "start", tr("There is no session yet."))
+    if scene.draft is not None:
+        reason = tr("The dashed line is a draft: Enter applies it, Esc drops it.")
+        return NextStep(tr("Apply the draft"), "apply", reason)
+    step = next_step_of(state, head, scene.fitting_evidence)
+    if step is not None:
+        values = {name: told(value) if name == "why" else tr(value) for name, value in step.values.items()}
+        return NextStep(tr(step.title).format(**values), step.word, tr(step.reason).format(**values), step.values)
+    if scene.puzzle:
+        return NextStep(tr("Look at the log"), "drive", scene.puzzle)
+    return NextStep(tr("Gathering the evidence…"), "", tr("The logs are being worked through."))
+
+
+def figures(scene: Scene) -> list[Figure]:
+    """Give the figures of the strip."""
+    state, head = scene.state, scene.head
+    if state is None or head is None:
+        return []
+    table = head.table
+    driven = state.history.driven(state.drives[-1], table.name) if state.drives else None
+    size = tr("{size} cells").format(size=" × ".join(str(n) for n in table.shape))
+    approved = state.history.approvals.get(head.id)
+    found = [
+        Figure(tr("Table"), f"{table.name} · {size}", tip=table.value_label),
+        Figure(
+            tr("Revision"),
+            tr("{id}, approved").format(id=head.id) if approved else str(head.id),
+            "good" if approved else "figure",
+            tr("Worked on now."),
+        ),
+        Figure(
+            tr("In the car"),
+            tr("revision {id}, round {n}").format(id=driven.id, n=len({drive.revision for drive in state.drives}))
+            if driven is not None
+            else tr("no drive yet"),
+            tip=plural(
+                len(state.drives),
+                tr("The revision that the only drive was driven on. A round: correct, flash, drive."),
+                tr("The revision that the latest of {n} drives was driven on. A round: correct, flash, drive."),
+            ).format(n=len(state.drives)),
+        ),
+    ]
+    if (evidence := scene.fitting_evidence) is not None:
+        if scene.by_choice:
+            words = plural(len(evidence.drives), tr("drive {ids} only"), tr("drives {ids} only"))
+            shown = words.format(ids=", ".join(str(n) for n in evidence.drives))
+            tip = tr("The drives chosen in the task. Leaving it shows all that fit again.")
+            found.append(Figure(tr("Shown of"), shown, "attention", tip))
+        found += target_figures(evidence, table, expected=not drives_of(state, head))
+    return found
+
+
+def against(step: NextStep) -> list[Figure]:
+    """Name what is to be looked into before the next step, where there is such."""
+    names = step.values.get("objections", "")
+    return [Figure(tr("Look into first"), spoken(names), "attention", step.reason)] if names else []
+
+
+def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[Figure]:
+    """Say how far each throttle regime is inside its target, and where it is farthest from it.
+
+    Args:
+        evidence: against the table.
+        table: the table.
+        expected: no drive was made with this table yet: the figures are what earlier drives let expect.
+    """
+    found = []
+    for name, target in ((tr("Part throttle"), evidence.part_target), (tr("Full throttle"), evidence.full_target)):
+        limit = plain(round(target.limit * 100, 6)) + THIN_SPACE + "%"
+        caption = tr("{regime} within ±{limit}").format(regime=name, limit=limit)
+        if target.worst_cell is None:
+            found.append(Figure(caption, tr("not driven"), tip=tr("No kept sample in this regime.")))
+            continue
+        good = inside(target)
+        value = tr("all inside") if good else tr("{share} of driven time").format(share=share(target.inside_time))
+        kind = "attention"
+        if expected:
+            value = tr("{value}, expected").format(value=value)
+            kind = "figure" if good else kind
+        elif good:
+            known = target.proven >= ENOUGH_PROVEN
+            value = value if known else tr("{value}, hardly known").format(value=value)
+            kind = "good" if known else "figure"
+        words = tr("Worst {error} at {where}.")
+        farthest = words.format(error=_error(target), where=table.cell_name(target.worst_cell))
+        tip = f"{told(target.shares)}.\n{farthest}"
+        found.append(Figure(caption, value, kind, tip))
+    worst = worst_target(evidence)
+    if worst is not None and worst.worst_cell is not None:
+        value = tr("{error} at {where}").format(error=_error(worst), where=table.cell_name(worst.worst_cell))
+        caption = tr("Worst cell, expected") if expected else tr("Worst against its target")
+        kind = "figure" if inside(worst) else "attention"
+        found.append(Figure(caption, value, kind, tr("Farthest out by its own target. Ctrl+G goes there.")))
+    return found
+
+
+def worst_target(evidence: Evidence) -> Target | None:
+    """Give the regime whose worst cell is farthest out, measured by its own limit; None where nothing was driven."""
+    driven = [t for t in (evidence.part_target, evidence.full_target) if t.worst_cell is not None]
+    return max(driven, key=lambda target: abs(target.worst) / target.limit, default=None)
+
+
+def _error(target: Target) -> str:
+    return number(target.worst * 100, 1, sign=True) + THIN_SPACE + "%"

@@ -1,0 +1,108 @@
+"""The strip on top: where one is, and one next step."""
+
+from PySide6.QtCore import QEvent, Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+
+from workbench.commands.evidence.next_step import NextStep
+from workbench.window.kit.controls import Card, button, label, rekind
+from workbench.window.kit.flow_layout import Flow
+from workbench.window.kit.theme import Theme
+from workbench.window.panels.next_step import Figure, against, figures, next_step
+from workbench.window.scene.scene import Scene
+from workbench.window.words.wording import tr
+
+
+class StatusStrip(Card):
+    """Shows the figures and the next step.
+
+    Signals:
+        step: name of the action to trigger.
+    """
+
+    step = Signal(str)
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make it empty."""
+        super().__init__(tr("Where you are"), parent)
+        self._next = NextStep("", "", "")
+        self._quiet = False
+        self._shown: tuple[object, ...] = ()
+        self._figures: list[tuple[QWidget, QLabel, QLabel]] = []
+        self._button: QPushButton = button(tr("Next"), "", self, "step")
+        self._button.setAccessibleName(tr("Next step"))
+        self._button.clicked.connect(self.step_now)
+        self._flow = Flow(gap=22)
+        self._flow.push()
+        self._flow.addWidget(self._button)
+        self.column.addLayout(self._flow)
+
+    def show_scene(self, scene: Scene, _: Theme) -> None:
+        """Show where one is, if it changed."""
+        of = (scene.state, scene.head, scene.fitting_evidence, scene.draft, scene.puzzle)
+        if of == self._shown:
+            return
+        self._shown = of
+        self._next = next_step(scene)
+        self._button.setText(self._next.title)
+        self._button.setToolTip(self._next.reason)
+        self._button.setAccessibleDescription(self._next.reason)
+        self._button.setEnabled(bool(self._next.word))
+        shown = [*figures(scene), *against(self._next)]
+        while len(self._figures) < len(shown):
+            self._figures.append(self._make_place())
+        for place, _caption, _value in self._figures[len(shown) :]:
+            place.hide()
+        for (place, caption, value), figure in zip(self._figures, shown, strict=False):
+            place.show()
+            self._write(caption, value, figure)
+        self._fit()
+
+    def hush(self, quiet: bool) -> None:
+        """Step back while a task is at hand, whose own button is the next step."""
+        if quiet is not self._quiet:
+            self._quiet = quiet
+            rekind(self._button, "" if quiet else "step")
+
+    def hasHeightForWidth(self) -> bool:
+        """Deny it: the strip sees to its own height, so that the bench under it may shrink."""
+        return False
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Take as many rows as the width asks for."""
+        super().resizeEvent(event)
+        self._fit()
+
+    def event(self, event: QEvent) -> bool:
+        """Take as many rows as the figures ask for, once they have taken in their new texts."""
+        if event.type() == QEvent.Type.LayoutRequest:
+            self._fit()
+        return super().event(event)
+
+    def _fit(self) -> None:
+        self.setFixedHeight(self.height_for(self.width()))
+
+    def step_now(self) -> None:
+        """Do the next step."""
+        if self._next.word:
+            self.step.emit(self._next.word)
+
+    def _make_place(self) -> tuple[QWidget, QLabel, QLabel]:
+        place = QWidget(self)
+        column = QVBoxLayout(place)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        caption, value = label("", place, "soft"), label("", place, "figure")
+        column.addWidget(caption)
+        column.addWidget(value)
+        self._flow.insert(len(self._figures), place)
+        return place, caption, value
+
+    @staticmethod
+    def _write(caption: QLabel, value: QLabel, figure: Figure) -> None:
+        caption.setText(figure.caption)
+        value.setText(figure.value)
+        value.setToolTip(figure.tip)
+        value.setAccessibleName(f"{figure.caption}: {figure.value}")
+        value.setAccessibleDescription(figure.tip)
+        rekind(value, figure.kind)

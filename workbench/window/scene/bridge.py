@@ -1,0 +1,175 @@
+"""The only listener of the session; tells all panels by one signal what to show."""
+
+import threading
+from collections.abc import Callable, Generator, Mapping
+from dataclasses import replace
+from typing import Any
+
+from PySide6.QtCore import QObject, Signal
+
+from workbench.errors import StaleError
+from workbench.model.evidence import Evidence
+from workbench.model.state import Change, State
+from workbench.session import Session
+from workbench.window.scene.scene import Caution, Draft, Focus, Layer, Nearest, Scene
+from workbench.work import Cancelled, Progress
+
+
+class Bridge(QObject):
+    """Holds the session and the scene; nothing else in the window does.
+
+    Attributes:
+        scene: what is shown.
+        looked_at: gives the fields of the focus that a session was left with.
+
+    Signals:
+        shown: carries the new Scene whenever any part of it changed.
+    """
+
+    shown = Signal(object)
+    _written = Signal(object, object)  # session and state, from the thread that wrote
+
+    def __init__(self, parent: QObject) -> None:
+        """Begin with no session."""
+        super().__init__(parent)
+        self._session: Session | None = None
+        self._unsubscribe: Callable[[], None] = _nothing
+        self.scene = Scene()
+        self.looked_at: Callable[[State], Mapping[str, Any]] = lambda _: {}
+        self._writing, self._home = threading.RLock(), threading.get_ident()
+        self._written.connect(self._on_written)
+
+    def open(self, session: Session) -> None:
+        """Show a session; one that was open is closed, without the start page in between."""
+        shown = self.scene.state
+        if shown is not None and shown.path == session.state.path:
+            self.close()  # the panels tell sessions apart by their paths
+        self._let_go()
+        self._session = session
+        self._unsubscribe = session.subscribe(self._on_change)
+        state = session.state
+        table = state.table_name()
+        layer: Layer = "ratio" if state.drives else "value"
+        focus = Focus(table=table, cell=(0,) * len(state.table(table).axes), layer=layer)
+        focus = replace(focus, **self.looked_at(state))
+        self._show(Scene(state=state, focus=focus))
+
+    def close(self) -> None:
+        """Let go of the session."""
+        if self._let_go():
+            self._show(Scene())
+
+    def _let_go(self) -> bool:
+        """Close the session; tell whether there was one."""
+        self._unsubscribe()
+        self._unsubscribe = _nothing
+        if self._session is None:
+            return False
+        with self._writing:
+            self._session.close()
+            self._session = None
+        return True
+
+    def record(self, change: Change) -> None:
+        """Write a change down; the panels hear of it by `shown`.
+
+        Raises:
+            WorkbenchError: when the session refuses it; nothing is changed then.
+        """
+        if self._session is not None:
+            self.scene = replace(self.scene, draft=None)
+            with self._writing:
+                _record(self._session, change)
+
+    def recording(self, change: Change) -> Generator[Progress, None, None]:
+        """Make the job that writes a change down elsewhere, since a long log takes a while; `shown` follows.
+
+        Raises:
+            WorkbenchError: when the session refuses the change; nothing is changed then.
+        """
+        session = self._session
+
+        def write() -> Generator[Progress, None, None]:
+            yield Progress(0, 1)
+            with self._writing:
+                if session is None or session is not self._session:
+                    raise Cancelled
+                _record(session, change)
+
+        return write()
+
+    def reload(self) -> bool:
+        """Take in what another process wrote; tell whether there was any."""
+        if self._session is None or not self._writing.acquire(blocking=False):
+            return False
+        try:
+            return self._session.reload()
+        finally:
+            self._writing.release()
+
+    def focus(self, **parts: Any) -> None:
+        """Look at something else; takes fields of Focus."""
+        table = self.scene.table
+        if table is not None and parts.get("table", self.scene.focus.table) == self.scene.focus.table:
+            # A panel that still shows another table may speak of a cell that this one does not have.
+            fits = len(parts.get("cell", self.scene.focus.cell)) == len(table.axes)
+            parts = parts if fits else {k: v for k, v in parts.items() if k not in ("cell", "blocks")}
+        focus = replace(self.scene.focus, **parts)
+        if focus != self.scene.focus:
+            scene = replace(self.scene, focus=focus)
+            if focus.table != self.scene.focus.table and scene.table is not None:
+                fresh = Focus(table=focus.table, cell=(0,) * len(scene.table.axes), drive=focus.drive)
+                scene = replace(scene, focus=fresh, draft=None, evidence=None, by_choice=False)
+            self._show(scene)
+
+    def put_evidence(
+        self,
+        evidence: Evidence | None,
+        puzzle: str = "",
+        nearest: Nearest | None = None,
+        *,
+        by_choice: bool = False,
+    ) -> None:
+        """Show what the logs say and to which cells their samples are nearest, or why they say nothing."""
+        if evidence is not self.scene.evidence or puzzle != self.scene.puzzle:
+            scene = replace(self.scene, evidence=evidence, puzzle=puzzle, nearest=nearest or {})
+            self._show(replace(scene, by_choice=by_choice))
+
+    def put_cautions(self, cautions: tuple[Caution, ...]) -> None:
+        """Mark what in the logs calls for care."""
+        if cautions != self.scene.cautions:
+            self._show(replace(self.scene, cautions=cautions))
+
+    def put_draft(self, draft: Draft | None) -> None:
+        """Show what a change would make of the table, or drop it."""
+        if draft is not self.scene.draft:
+            self._show(replace(self.scene, draft=draft))
+
+    def _on_change(self, _: Change | None, state: State) -> None:
+        if threading.get_ident() == self._home:
+            self._show(replace(self.scene, state=state, draft=None))
+        else:
+            self._written.emit(self._session, state)
+
+    def _on_written(self, session: Session, state: State) -> None:
+        """Show what was written elsewhere, unless something newer is shown already."""
+        shown = self.scene.state
+        if session is self._session and (shown is None or shown.sequence < state.sequence):
+            self._show(replace(self.scene, state=state, draft=None))
+
+    def _show(self, scene: Scene) -> None:
+        self.scene = scene
+        self.shown.emit(scene)
+
+
+def _record(session: Session, change: Change) -> None:
+    """Write a change down; where another process was first, show what that wrote along with the refusal."""
+    try:
+        session.record(change)
+    except StaleError:
+        session.reload()
+        raise
+
+
+def _nothing() -> None:
+    """End no subscription."""

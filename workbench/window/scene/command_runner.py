@@ -1,0 +1,238 @@
+"""Runs commands: by the same functions as the command line, quick ones at once, long ones on the worker's thread."""
+
+from collections.abc import Callable, Generator, Mapping
+from typing import Any
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from workbench.commands.declaring.registry import COMMANDS, Answer, TableName
+from workbench.errors import WorkbenchError
+from workbench.model.evidence import Evidence
+from workbench.model.state import DriveAdded, State
+from workbench.window.kit.worker import Jobs
+from workbench.window.scene.bridge import Bridge
+from workbench.window.scene.scene import Caution, Nearest, Scene, draft_of, nearest_cells
+from workbench.window.words.phrasing import told
+from workbench.window.words.wording import tr
+from workbench.work import Progress
+
+SOON_MS = 150  # what has changed is drawn by then; drawing beside a solve takes twice as long
+
+
+class Runner(QObject):
+    """Calls commands and has their changes recorded.
+
+    Signals:
+        answered: word and Answer of a command whose change, if any, was recorded.
+        refused: word and WorkbenchError.
+    """
+
+    answered = Signal(str, object)
+    refused = Signal(str, object)
+
+    def __init__(self, bridge: Bridge, jobs: Jobs, parent: QObject) -> None:
+        """Work on the bridge's scene."""
+        super().__init__(parent)
+        self._bridge, self._jobs = bridge, jobs
+        self._cancel_draft: Callable[[], None] = lambda: None
+
+    def run(self, word: str, arguments: Mapping[str, Any]) -> None:
+        """Run a command and record what it changes."""
+        self._call(word, arguments, lambda answer: self._finish(word, answer))
+
+    def draft(self, word: str, arguments: Mapping[str, Any], told: Callable[[Answer], None] | None = None) -> None:
+        """Run a command and show its revision as a draft; a draft that is still being worked out is given up."""
+        self._cancel_draft()
+
+        def show(answer: Answer) -> None:
+            self._bridge.put_draft(draft_of(word, answer))
+            if told is not None:
+                told(answer)
+
+        # What was drafted before is no answer to what was asked now.
+        self._cancel_draft = self._call(word, arguments, show, lambda: self._bridge.put_draft(None))
+
+    def drop(self) -> None:
+        """Give up the draft."""
+        self._cancel_draft()
+        self._bridge.put_draft(None)
+
+    def apply(self) -> None:
+        """Record the draft."""
+        draft = self._bridge.scene.draft
+        if draft is not None:
+            self._finish(draft.word, draft.answer)
+
+    def _call(
+        self,
+        word: str,
+        arguments: Mapping[str, Any],
+        then: Callable[[Answer], None],
+        failed: Callable[[], None] = lambda: None,
+    ) -> Callable[[], None]:
+        command, state = COMMANDS[word], self._bridge.scene.state
+
+        def refuse(error: WorkbenchError) -> None:
+            failed()
+            self.refused.emit(word, error)
+
+        if command.takes_state and state is None:
+            refusal = WorkbenchError(tr("There is no session yet."), tr("Open one, or begin one from a table."))
+            refuse(refusal)
+            return lambda: None
+        try:
+            result = command.function(*([state] if command.takes_state else []), **arguments)
+        except WorkbenchError as error:
+            refuse(error)
+            return lambda: None
+        if isinstance(result, Generator):
+
+            def deliver(answer: Answer) -> None:
+                now = self._bridge.scene.state
+                if state is None or (now is not None and now.path == state.path):
+                    then(answer)
+                elif answer.change is not None:  # it must not end up in another session
+                    words = (
+                        tr("The session was left before this was done: {title}."),
+                        tr("Open it again, and repeat it."),
+                    )
+                    self.refused.emit(word, WorkbenchError(words[0].format(title=tr(command.title)), words[1]))
+
+            return self._jobs.start(command.title, _packed(result), deliver, refuse)
+        then(result)
+        return lambda: None
+
+    def _finish(self, word: str, answer: Answer) -> None:
+        if isinstance(answer.change, DriveAdded):
+            job = self._bridge.recording(answer.change)
+            done, refused = (lambda _: self.answered.emit(word, answer)), (lambda error: self.refused.emit(word, error))
+            self._jobs.start(tr("Keeping the log"), job, done, refused)
+            return
+        try:
+            if answer.change is not None:
+                self._bridge.record(answer.change)
+        except WorkbenchError as error:
+            try:
+                answer = answer.unrecorded(error)
+            except WorkbenchError:
+                self.refused.emit(word, error)
+                return
+        self.answered.emit(word, answer)
+
+
+def _packed(job: Generator[Progress, None, Answer]) -> Generator[Progress, None, Answer]:
+    """Have the columns of new logs deflated on the worker's thread too, so that recording them takes no time."""
+    answer = yield from job
+    if isinstance(answer.change, DriveAdded):
+        for drive in answer.change.drives:
+            columns = (drive.log.time, *(channel.column for channel in drive.log.channels))
+            for done, column in enumerate(columns):
+                column.pack()
+                yield Progress(done, len(columns), drive.log.name)
+    return answer
+
+
+def _with_nearest(job: Generator[Progress, None, Answer]) -> Generator[Progress, None, tuple[Answer, Nearest]]:
+    """Find the cells nearest to all samples on the worker's thread too, so that showing them takes no time."""
+    answer = yield from job
+    if not isinstance(answer.value, Evidence):
+        return answer, {}
+    found = answer.value
+    return answer, {kept.drive: nearest_cells(found.table, kept.position) for kept in found.kept if len(kept.position)}
+
+
+def _look_for_cautions(state: State, table: str) -> Generator[Progress, None, tuple[Caution, ...]]:
+    """Ask the command for cautions, on the worker's thread: it goes through whole logs."""
+    yield Progress(0, 1)
+    answer = COMMANDS["cautions"].function(state, table=TableName(table))
+    listed = answer.data.get("cautions", []) if isinstance(answer, Answer) else []
+    found = []
+    for one in listed if isinstance(listed, list) else []:
+        if isinstance(one, dict):
+            at = one.get("at")
+            where = float(at) if isinstance(at, int | float) else float("nan")
+            found.append(Caution(int(str(one["drive"])), str(one["kind"]), told(str(one["sentence"])), where))
+    return tuple(found)
+
+
+class Analyst(QObject):
+    """Has the evidence gathered anew whenever the table, its drives or the gates are others.
+
+    Signals:
+        puzzled: a WorkbenchError: why there is no evidence; None when there is some.
+    """
+
+    puzzled = Signal(object)
+
+    def __init__(self, bridge: Bridge, jobs: Jobs, parent: QObject) -> None:
+        """Watch the bridge."""
+        super().__init__(parent)
+        self._bridge, self._jobs = bridge, jobs
+        self._arguments: dict[str, Any] = {}
+        self._key: tuple[object, ...] = ()
+        self._path = ""
+        self._cancel: Callable[[], None] = lambda: None
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(SOON_MS)
+        self._soon.timeout.connect(self._gather)
+        bridge.shown.connect(self._on_shown)
+
+    def ask(self, **arguments: Any) -> None:
+        """Gather with other drives, another source or a stated delay from now on."""
+        self._arguments |= arguments
+        self._on_shown(self._bridge.scene)
+
+    def ask_all_that_fit(self) -> None:
+        """Gather from all drives that fit from now on, with the source and the delay that the logs give."""
+        self._arguments = {}
+        self._on_shown(self._bridge.scene)
+
+    def _on_shown(self, scene: Scene) -> None:
+        state, head = scene.state, scene.head
+        path = "" if state is None else state.path
+        if path != self._path:  # what was chosen is of another session
+            self._path, self._arguments = path, {}
+        key: tuple[object, ...] = ()
+        if state is not None and head is not None and state.drives:
+            key = (state.path, head.id, state.drives, state.settings, tuple(sorted(self._arguments.items())))
+        if key != self._key:
+            self._key = key
+            self._cancel()
+            if key:
+                self._soon.start()
+            elif scene.evidence is not None or scene.cautions:
+                self._bridge.put_evidence(None)
+                self._bridge.put_cautions(())
+
+    def _gather(self) -> None:
+        scene = self._bridge.scene
+        if not self._key or scene.state is None:
+            return
+        key, command = self._key, COMMANDS["evidence"]
+
+        def show(found: tuple[Answer, Nearest]) -> None:
+            answer, nearest = found
+            if key == self._key and isinstance(answer.value, Evidence):
+                self.puzzled.emit(None)
+                by_choice = self._arguments.get("from_", "all") != "all"
+                self._bridge.put_evidence(answer.value, nearest=nearest, by_choice=by_choice)
+
+        def refuse(error: WorkbenchError) -> None:
+            if key == self._key:
+                self._bridge.put_evidence(None, told(str(error)))
+                self.puzzled.emit(error)
+
+        def mark(found: tuple[Caution, ...]) -> None:
+            if key == self._key:
+                self._bridge.put_cautions(found)
+
+        try:
+            job = command.function(scene.state, table=TableName(scene.focus.table), **self._arguments)
+        except WorkbenchError as error:
+            refuse(error)
+            return
+        if isinstance(job, Generator):
+            self._cancel = self._jobs.start(tr("Gathering the evidence"), _with_nearest(job), show, refuse)
+            look = _look_for_cautions(scene.state, scene.focus.table)
+            self._jobs.start(tr("Looking for cautions"), look, mark, lambda _: None)

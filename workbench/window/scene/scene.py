@@ -1,0 +1,246 @@
+"""All that the window shows at one moment, as one frozen value."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+
+from workbench.commands.declaring.registry import Answer
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.cells import ALL, Cells
+from workbench.model.evidence import Evidence, Samples
+from workbench.model.history import Revision
+from workbench.model.log import Drive, Log
+from workbench.model.state import Applied, State
+from workbench.model.table import Table
+from workbench.window.words.wording import tr
+
+Layer = Literal["value", "change", "ratio", "half_width", "samples", "standing", "storage"]
+LAYERS: tuple[Layer, ...] = ("value", "change", "ratio", "half_width", "samples", "standing", "storage")
+
+
+Nearest = Mapping[int, tuple[np.ndarray, ...]]
+
+
+@dataclass(frozen=True)
+class Focus:
+    """What the user looks at.
+
+    Attributes:
+        table: name of the table; empty for the first.
+        cell: the current cell, as index.
+        blocks: chosen blocks of cells, first and last breakpoint per axis; empty for the current cell alone.
+        layer: what the numbers and the picture show.
+        against: revision that changes are counted from; None for the one the table began with.
+        before: whether the revision that is compared with is shown in place of the table as it is.
+        drive: drive whose log is shown; 0 for the latest.
+        span: chosen stretch of the log, s, or None.
+        cursor_s: where the pointer is in the log, s, or None.
+    """
+
+    table: str = ""
+    cell: tuple[int, ...] = ()
+    blocks: tuple[tuple[tuple[int, int], ...], ...] = ()
+    layer: Layer = "value"
+    against: int | None = None
+    before: bool = False
+    drive: int = 0
+    span: tuple[float, float] | None = None
+    cursor_s: float | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Draft:
+    """A revision that was worked out and waits for a yes.
+
+    Attributes:
+        word: the command it came from.
+        answer: what the command said.
+        revision: the revision that would be made.
+    """
+
+    word: str
+    answer: Answer
+    revision: Revision
+
+
+def draft_of(word: str, answer: Answer) -> Draft | None:
+    """Take an answer as a draft, if it would make a revision."""
+    return Draft(word, answer, answer.change.revision) if isinstance(answer.change, Applied) else None
+
+
+@dataclass(frozen=True)
+class Caution:
+    """Something in a log that could hurt the engine or spoils evidence.
+
+    Attributes:
+        drive: in which log.
+        kind: danger or doubt.
+        sentence: what it is.
+        at: s in the log; NaN where it is about the whole.
+    """
+
+    drive: int
+    kind: str
+    sentence: str
+    at: float
+
+
+@dataclass(frozen=True, eq=False)
+class Scene:
+    """State of the session, what is looked at, what the logs say, and what waits for a yes.
+
+    Attributes:
+        state: of the session; None while none is open.
+        focus: what is looked at.
+        evidence: what the logs say.
+        draft: what waits for a yes.
+        puzzle: why there is no evidence, as sentences.
+        cautions: what in the logs calls for care.
+        nearest: drive -> for each of its kept samples the cell nearest to it, as an index into the table.
+        by_choice: whether the evidence is of drives that were chosen, instead of all that fit.
+    """
+
+    state: State | None = None
+    focus: Focus = field(default_factory=Focus)
+    evidence: Evidence | None = None
+    draft: Draft | None = None
+    puzzle: str = ""
+    cautions: tuple[Caution, ...] = ()
+    nearest: Nearest = field(default_factory=dict)
+    by_choice: bool = False
+
+    def nearest_of(self, samples: Samples) -> tuple[np.ndarray, ...]:
+        """Find the cells nearest to the kept samples of a drive, where that was not done before."""
+        known = self.nearest.get(samples.drive)
+        if known is not None and known[0].size == len(samples.position):
+            return known
+        table = self.table
+        return () if table is None else nearest_cells(table, samples.position)
+
+    @property
+    def head(self) -> Revision | None:
+        """The revision that is worked on."""
+        return None if self.state is None else self.state.head(self.focus.table)
+
+    @property
+    def table(self) -> Table | None:
+        """The table at its head."""
+        return None if self.state is None else self.state.table(self.focus.table)
+
+    @property
+    def shown_table(self) -> Table | None:
+        """The table as the draft would make it, as it was before while that is looked at, or as it is."""
+        if self.draft is not None:
+            return self.draft.revision.table
+        if self.focus.before and self.reference is not None and self.table is not None:
+            return self.reference.table if self.reference.table.same_axes(self.table) else self.table
+        return self.table
+
+    @property
+    def fitting_evidence(self) -> Evidence | None:
+        """The evidence, if it is about this table's breakpoints."""
+        table = self.table
+        if self.evidence is None or table is None or self.evidence.table.name != table.name:
+            return None
+        return self.evidence if self.evidence.table.same_axes(table) else None
+
+    @property
+    def reference(self) -> Revision | None:
+        """The revision that changes are counted from: the one chosen, else the first of this line."""
+        if self.state is None:
+            return None
+        history = self.state.history
+        if self.focus.against is not None and 1 <= self.focus.against <= len(history.revisions):
+            chosen = history.revision(self.focus.against)
+            if chosen.table.name == self.state.table_name(self.focus.table):
+                return chosen
+        return history.line(history.heads[self.state.table_name(self.focus.table)])[0]
+
+    @property
+    def drive(self) -> Drive | None:
+        """The drive whose log is shown."""
+        if self.state is None or not self.state.drives:
+            return None
+        drives = self.state.drives
+        return drives[self.focus.drive - 1] if 1 <= self.focus.drive <= len(drives) else drives[-1]
+
+    @property
+    def samples(self) -> Samples | None:
+        """What the evidence took from the log that is shown."""
+        if self.evidence is None or self.drive is None:
+            return None
+        return next((kept for kept in self.evidence.kept if kept.drive == self.drive.id), None)
+
+    @property
+    def cells(self) -> Cells:
+        """The chosen cells as commands take them; the current one alone where no block is chosen."""
+        if self.focus.blocks:
+            return Cells(self.focus.blocks)
+        return Cells((tuple((i, i) for i in self.focus.cell),)) if self.focus.cell else ALL
+
+    def chosen(self) -> BoolArray:
+        """Mark the chosen cells, shape of the table; none where there is no table."""
+        table = self.table
+        if table is None or not (self.focus.blocks or self.focus.cell):
+            return np.zeros(() if table is None else table.shape, dtype=np.bool_)
+        return self.cells.mask(table)
+
+
+@dataclass(frozen=True)
+class EnginePoint:
+    """Where the engine was at the log's cursor.
+
+    Attributes:
+        position: in axis units.
+        gate: what took the sample away; empty where it was kept.
+    """
+
+    position: tuple[float, ...]
+    gate: str = ""
+
+
+def row_at(log: Log, time: float) -> int:
+    """Find the row that holds at a time."""
+    return int(np.clip(np.searchsorted(log.time.values, time, side="right") - 1, 0, log.rows - 1))
+
+
+def engine_point(scene: Scene) -> EnginePoint | None:
+    """Find where the engine was at the log's cursor; None where the log does not tell."""
+    samples, drive, time = scene.samples, scene.drive, scene.focus.cursor_s
+    if samples is None or drive is None or time is None or scene.fitting_evidence is None or not drive.log.rows:
+        return None
+    row = row_at(drive.log, time)
+    at = int(samples.rows.searchsorted(row))
+    if at < len(samples.rows) and samples.rows[at] == row:
+        return EnginePoint(tuple(float(x) for x in samples.position[at]))
+    if row >= len(samples.everywhere) or not np.isfinite(samples.everywhere[row]).all():
+        return None
+    gate = int(samples.rejected_by[row]) if row < len(samples.rejected_by) else -1
+    name = samples.gates[gate] if gate >= 0 else tr("no reading")
+    return EnginePoint(tuple(float(x) for x in samples.everywhere[row]), name)
+
+
+def nearest_cells(table: Table, position: FloatArray) -> tuple[np.ndarray, ...]:
+    """Find the cell nearest to each position, shape (n, axes), as an index into the table."""
+    found = []
+    for i, axis in enumerate(table.axes):
+        middles = (axis.breakpoints[1:] + axis.breakpoints[:-1]) / 2
+        found.append(np.searchsorted(middles, position[:, i]))
+    return tuple(found)
+
+
+def drawn_from(scene: Scene) -> tuple[object, ...]:
+    """Give all that a picture of the table depends on; pointing at the log is not part of it."""
+    focus = scene.focus
+    looked_at = (focus.layer, focus.cell, focus.blocks, focus.before)
+    return (
+        scene.shown_table,
+        scene.head,
+        scene.reference,
+        scene.fitting_evidence,
+        scene.draft,
+        scene.drive,
+        *looked_at,
+    )

@@ -1,0 +1,146 @@
+"""Every command and every act of the window as one QAction each: menus, shortcuts, palette and page of keys."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
+
+from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtWidgets import QMainWindow, QMenu
+
+from workbench.commands.declaring.registry import COMMANDS
+from workbench.window.kit.idle_queue import Turns
+from workbench.window.kit.style import icon
+from workbench.window.kit.theme import Theme
+from workbench.window.words.phrasing import told
+from workbench.window.words.wording import tr
+
+AT_ONCE = 8  # icons
+MENUS = ("Session", "Log", "Evidence", "Table", "History", "View", "Help")
+
+
+@dataclass(frozen=True)
+class Act:
+    """Something the window itself does.
+
+    Attributes:
+        name: as the code calls it.
+        title: for people.
+        menu: where it sits.
+        shortcut: portable key sequence, or empty.
+        tip: what and why, as a sentence.
+        icon: file in icons/, without its ending.
+        needs_session: whether it works on an open session.
+    """
+
+    name: str
+    title: str
+    menu: str
+    shortcut: str
+    tip: str
+    icon: str = ""
+    needs_session: bool = True
+
+
+ACTS = (
+    Act("start", "Start page", "Session", "Ctrl+W", "Close the session and show the start page.", "app"),
+    Act("open", "Open a session…", "Session", "Ctrl+O", "Open a session file.", "open", needs_session=False),
+    Act("paste-table", "New session from the clipboard", "Session", "Ctrl+Shift+P",
+        "Begin a session from a table copied in a spreadsheet.", "paste", needs_session=False),
+    Act("watch", "Watch a folder for logs…", "Log", "Ctrl+Shift+W",
+        "Logs that are written there from now on are offered at once.", "folder-watch"),
+    Act("drive", "What was understood of the log", "Log", "Ctrl+Shift+L", "Channels, roles, assumptions.", "inspect"),
+    Act("lanes", "Choose lanes", "Log", "", "Choose which channels are drawn.", "log"),
+    Act("gates", "Gates…", "Evidence", "Ctrl+Shift+G", "Which samples count, and what each gate left out.", "settings"),
+    Act("apply", "Apply the draft", "Table", "Ctrl+Shift+Return", "Record the draft as a revision.", "approve"),
+    Act("drop", "Drop the draft", "Table", "", "Leave the table as it is (Esc).", "close"),
+    Act("entry", "Type a change of the chosen cells", "Table", "F2", "12.5 sets, +3 % changes, *0.97 scales.", "set"),
+    Act("copy-all", "Copy all values alone", "Table", "Ctrl+Shift+C", "For pasting into another tool.", "copy"),
+    Act("story", "Story of the cell", "History", "Ctrl+Shift+H", "Every revision that changed it.", "history"),
+    Act("compare", "Count changes from the chosen revision", "History", "", "Shows the changes.", "difference"),
+    Act("flick", "Flick between now and before", "History", "F4", "The compared revision, and back.", "difference"),
+    Act("next", "Do the next step", "View", "F5", "What the strip on top proposes.", "next", needs_session=False),
+    Act("search", "Search all commands", "View", "Ctrl+F", "By any word of them.", "search", needs_session=False),
+    Act("go-numbers", "Go to the numbers", "View", "Alt+1", "Put the keyboard there."),
+    Act("go-picture", "Go to the picture", "View", "Alt+2", "Put the keyboard there."),
+    Act("go-history", "Go to the history", "View", "Alt+3", "Put the keyboard there."),
+    Act("go-log", "Go to the log", "View", "Alt+4", "Put the keyboard there."),
+    Act("go-worst", "Go to the worst cell", "View", "Ctrl+G", "The one farthest from its target."),
+    Act("layer-value", "Show values", "View", "Ctrl+1", "What the ECU looks up."),
+    Act("layer-change", "Show changes", "View", "Ctrl+2", "Against the revision you compare with."),
+    Act("layer-ratio", "Show airflow ratios", "View", "Ctrl+3", "True airflow over the table's."),
+    Act("layer-half_width", "Show how well ratios are known", "View", "Ctrl+4", "Half the 95 % interval."),
+    Act("layer-samples", "Show samples", "View", "Ctrl+5", "How many speak for a cell."),
+    Act("layer-standing", "Show standing", "View", "Ctrl+6", "Proven, thin or undriven."),
+    Act("theme", "Next theme", "View", "Ctrl+T", "Light, dark, direct sun.", "theme", needs_session=False),
+    Act("larger", "Larger text", "View", "Ctrl++", "Up to 24 pt.", needs_session=False),
+    Act("smaller", "Smaller text", "View", "Ctrl+-", "Down to 9 pt.", needs_session=False),
+    Act("keys", "Keys", "Help", "F1", "All shortcuts on one page.", "keys", needs_session=False),
+    Act("quit", "Quit", "Session", "Ctrl+Q", "All is kept as it is.", "close", needs_session=False),
+)  # fmt: skip
+
+
+class Acts:
+    """Makes the actions and keeps them by name; a command's action is named by its word."""
+
+    def __init__(self, window: QMainWindow, trigger: Callable[[str], None]) -> None:
+        """Make all actions; `trigger` is called with the name of the one that was chosen."""
+        self.actions: dict[str, QAction] = {}
+        self._icons: dict[str, str] = {}
+        self._session_bound: set[str] = set()
+        menus: dict[str, QMenu] = {}
+        bar = window.menuBar()
+        bar.setNativeMenuBar(False)
+        for name in (*MENUS, *(c.menu for c in COMMANDS.values())):
+            if name not in menus:
+                menus[name] = bar.addMenu(tr(name))
+        entries = [
+            (c.word, c.title, c.menu, c.shortcut, c.summary, c.icon or c.word, c.takes_state) for c in COMMANDS.values()
+        ] + [(a.name, a.title, a.menu, a.shortcut, a.tip, a.icon, a.needs_session) for a in ACTS]
+        for name, title, menu, shortcut, why, picture, bound in entries:
+            action = QAction(tr(title), window)
+            action.setObjectName(name)
+            tip = told(why) if name in COMMANDS else tr(why)
+            action.setStatusTip(tip)
+            shown = f" ({QKeySequence(shortcut).toString(QKeySequence.SequenceFormat.NativeText)})" if shortcut else ""
+            action.setToolTip(tip + shown)
+            if shortcut:
+                action.setShortcut(QKeySequence(shortcut))
+            action.triggered.connect(lambda _=False, named=name: trigger(named))
+            menus[menu].addAction(action)
+            self.actions[name] = action
+            self._icons[name] = picture
+            if bound:
+                self._session_bound.add(name)
+
+    def dress(self, theme: Theme, turns: Turns) -> None:
+        """Have the icons drawn in the theme's ink, a few per turn: each takes several sizes, and menus are closed."""
+        names = [name for name, picture in self._icons.items() if picture]
+        turns.put(*(partial(self._dress, theme, names[i : i + AT_ONCE]) for i in range(0, len(names), AT_ONCE)))
+
+    def _dress(self, theme: Theme, names: Sequence[str]) -> None:
+        for name in names:
+            self.actions[name].setIcon(icon(self._icons[name], theme))
+
+    def enable(self, *, session: bool, draft: bool) -> None:
+        """Enable what can be done now."""
+        for name in self._session_bound:
+            self.actions[name].setEnabled(session)
+        for name in ("apply", "drop"):
+            self.actions[name].setEnabled(draft)
+
+    def in_order(self) -> list[QAction]:
+        """Give all actions as they stand in the menus, from the first menu on."""
+        listed = self.by_menu()
+        return [action for menu in sorted(listed, key=_place) for action in listed[menu]]
+
+    def by_menu(self) -> Mapping[str, list[QAction]]:
+        """Give all actions by the menu they sit in."""
+        found: dict[str, list[QAction]] = {}
+        titles = {c.word: c.menu for c in COMMANDS.values()} | {a.name: a.menu for a in ACTS}
+        for name, action in self.actions.items():
+            found.setdefault(titles[name], []).append(action)
+        return found
+
+
+def _place(menu: str) -> int:
+    return MENUS.index(menu) if menu in MENUS else len(MENUS)

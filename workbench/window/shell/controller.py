@@ -1,0 +1,189 @@
+"""All that works on a session: ties bridge, runner, bench, tasks and acts together."""
+
+from pathlib import Path
+
+from PySide6.QtCore import QObject, Qt, QTimer
+from PySide6.QtGui import QFontMetrics
+from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget
+
+from workbench.commands.handbook import MODULES
+from workbench.errors import WorkbenchError
+from workbench.window.kit.controls import scrolled
+from workbench.window.kit.crash_report import report
+from workbench.window.kit.idle_queue import Turns
+from workbench.window.kit.plots import set_up
+from workbench.window.kit.style import LARGEST_PT, SMALLEST_PT, dress, theme_named
+from workbench.window.kit.theme import THEMES
+from workbench.window.kit.worker import Jobs
+from workbench.window.scene.bridge import Bridge
+from workbench.window.scene.command_runner import Analyst, Runner
+from workbench.window.scene.preferences import Memory
+from workbench.window.scene.scene import Scene
+from workbench.window.shell.actions import Acts
+from workbench.window.shell.dispatch import Routes
+from workbench.window.shell.opening import Opening
+from workbench.window.shell.palette import Palette
+from workbench.window.shell.preload import fetch
+from workbench.window.shell.progress_corner import WorkLine
+from workbench.window.shell.start_page import StartPage
+from workbench.window.shell.view_state import Recall
+from workbench.window.shell.workspace import SPLITTERS, Bench
+from workbench.window.tasks.tasks import Tasks
+from workbench.window.words.wording import tr
+
+FETCH_MS = 300  # once the window stands; a session that was open last is on its way by then
+
+
+class Workshop(QObject):
+    """Made once per window, after its first paint."""
+
+    def __init__(self, window: QMainWindow, stack: QStackedWidget, start: StartPage, memory: Memory) -> None:
+        """Put the bench beside the start page, and the menus into the window."""
+        super().__init__(window)
+        if not MODULES:  # importing them declares the commands
+            raise RuntimeError("no commands")
+        set_up()
+        self._window, self._stack, self.start, self._memory = window, stack, start, memory
+        self.jobs, self.bridge = Jobs(self), Bridge(self)
+        runner = Runner(self.bridge, self.jobs, self)
+        analyst = Analyst(self.bridge, self.jobs, self)
+        self.bench = Bench(self.jobs, stack)
+        self._at: tuple[str, int] | None = None  # session and change that are shown
+        self._puzzle = ""  # why there was no evidence, as the notice said it
+        workspace = scrolled(self.bench, tr("Bench"), stack)
+        workspace.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
+        stack.addWidget(workspace)
+        self.palette = Palette(window)
+        tasks = Tasks(self.bridge, runner, analyst, self.bench.drawer, self.bench.log, self)
+        self._recall = Recall(self.bridge, self.bench.log, memory, self)
+        self.opening = Opening(self.bridge, memory, self.bench.notice, window)
+        self.acts = Acts(window, self.do)
+        self.routes = Routes(self.bridge, runner, tasks, self.bench, self.opening, self.acts, self)
+        self._connect(analyst)
+        for name in SPLITTERS:
+            self.bench.restore(name, memory.bytes(name))
+        theme = theme_named(memory.text("theme", "light"))
+        self._turns = Turns(self)
+        self.acts.dress(theme, self._turns)
+        self.bench.dress(theme, self.bridge.scene)
+        self._on_scene(self.bridge.scene)
+        QTimer.singleShot(FETCH_MS, self, self._fetch)
+
+    def _fetch(self) -> None:
+        self.jobs.start("", fetch(), lambda _: None, lambda _: None)
+
+    def _connect(self, analyst: Analyst) -> None:
+        self.bridge.shown.connect(self._on_scene)
+        for moved in (self.bench.drawer.opened, self.bench.drawer.closed):
+            moved.connect(self._turn_page)
+        self.jobs.broke.connect(lambda error: report(self._window, error))
+        line = WorkLine(self._window)
+        self._window.menuBar().setCornerWidget(line, Qt.Corner.TopRightCorner)
+        self.jobs.working.connect(line.show_work)
+        line.cancelled.connect(self.jobs.cancel)
+        self.bench.strip.step.connect(self.routes.do)
+        analyst.puzzled.connect(self._on_puzzle)
+        self.routes.window_act.connect(self._on_act)
+        self.opening.refused.connect(self.start.show_refused)
+
+    def do(self, name: str) -> None:
+        """Do the act, or open the command, of a name."""
+        self.routes.do(name)
+
+    def open(self, path: Path | None) -> None:
+        """Open a session file, or the one that was open last."""
+        if path is None:
+            self.opening.open_last()
+        else:
+            self.opening.open(path)
+
+    def take(self, paths: list[Path]) -> None:
+        """Take files that were dropped."""
+        self.routes.take(paths)
+
+    @property
+    def has_draft(self) -> bool:
+        """Whether a draft waits for a yes."""
+        return self.bridge.scene.draft is not None
+
+    def reload(self) -> None:
+        """Take in what another process wrote."""
+        try:
+            self.bridge.reload()
+        except WorkbenchError as error:
+            self.bench.notice.say_refused(error)
+
+    def place(self) -> None:
+        """Move what stands over the window along with it."""
+        self.palette.place()
+
+    def leave(self) -> None:
+        """Remember the layout, stop the work, let go of the session."""
+        for name, state in self.bench.layout_bytes:
+            self._memory.keep(name, state)
+        self._recall.save()
+        self.jobs.finish()
+        self.bridge.close()
+
+    def dress(self, name: str, points: int) -> None:
+        """Put everything into a theme and a text size, and remember both."""
+        theme, application = theme_named(name), QApplication.instance()
+        self._memory.keep("theme", theme.name)
+        self._memory.keep("points", max(SMALLEST_PT, min(LARGEST_PT, points)))
+        if isinstance(application, QApplication):
+            dress(application, theme, points)
+        self._window.menuBar().setMinimumHeight(QFontMetrics(QApplication.font()).height() + 8)
+        self._turns.drop()
+        self.acts.dress(theme, self._turns)
+        self._turns.put(self.palette.redraw)
+        self.start.dress(theme, round(points * 2.4))
+        self.bench.dress(theme, self.bridge.scene)
+
+    def _on_scene(self, scene: Scene) -> None:
+        at = (scene.state.path, scene.state.sequence) if scene.state is not None else None
+        if at != self._at:
+            if at is None or self._at is None or at[0] != self._at[0]:
+                self.bench.notice.hide()  # what it says is of another session
+            self._at = at
+            self.bench.notice.forget_refusal()
+        self.acts.enable(session=scene.state is not None, draft=scene.draft is not None)
+        self.bench.show_scene(scene)
+        self._turn_page()
+        name = Path(scene.state.path).stem if scene.state is not None else ""
+        title = tr("Calibration workbench")
+        self._window.setWindowTitle(f"{name} – {title}" if name else title)
+
+    def _turn_page(self) -> None:
+        """Show the start page, or the bench where there is a session or a task at hand."""
+        opened = self.bridge.scene.state is not None
+        if not opened:
+            self.start.show_recent(self._memory.recent)
+        place = 1 if opened or self.bench.drawer.task is not None else 0
+        if self._stack.currentIndex() != place:
+            self._stack.setCurrentIndex(place)
+            if opened:
+                self.bench.numbers.view.setFocus(Qt.FocusReason.OtherFocusReason)
+            elif place == 0:
+                self.start.begin()
+
+    def _on_puzzle(self, error: WorkbenchError | None) -> None:
+        notice = self.bench.notice
+        if error is not None:
+            notice.say_refused(error)
+            self._puzzle = notice.text
+        elif self._puzzle and notice.text == self._puzzle:
+            notice.hide()  # it has been solved
+
+    def _on_act(self, name: str) -> None:
+        points, theme = self._memory.number("points", 10), self._memory.text("theme", "light")
+        match name:
+            case "theme":
+                names = list(THEMES)
+                self.dress(names[(names.index(theme_named(theme).name) + 1) % len(names)], points)
+            case "larger" | "smaller":
+                self.dress(theme, points + (1 if name == "larger" else -1))
+            case "search":
+                self._turns.finish()  # it shows the icons
+                self.palette.open(self.acts.in_order(), QApplication.focusWidget())
+            case "quit":
+                self._window.close()

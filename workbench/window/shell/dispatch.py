@@ -1,0 +1,280 @@
+"""Where everything leads that can be asked for: one place per act, and what panels say to each other."""
+
+import math
+from pathlib import Path
+
+from PySide6.QtCore import QLocale, QObject, Qt, QTimer, Signal
+from PySide6.QtGui import QGuiApplication
+
+from workbench.commands.declaring.registry import COMMANDS, Answer, TableName
+from workbench.errors import InputError, WorkbenchError
+from workbench.model.cells import ALL, Cells
+from workbench.window.panels.cell_history import story_lines
+from workbench.window.panels.next_step import worst_target
+from workbench.window.scene.bridge import Bridge
+from workbench.window.scene.command_runner import Runner
+from workbench.window.shell.actions import Acts
+from workbench.window.shell.opening import SUFFIX, Opening
+from workbench.window.shell.workspace import Bench
+from workbench.window.table.cell_entry import Entry
+from workbench.window.tasks.keys_task import KeysTask
+from workbench.window.tasks.tasks import Tasks
+from workbench.window.words.phrasing import told
+from workbench.window.words.wording import plural, tr
+
+# Their answers are shown where they were asked for.
+QUIET = ("difference", "history", "evidence", "add-log", "settings")
+ARGUMENT_NAMES = {"set": "to", "scale": "by", "add": "by"}
+
+
+class Routes(QObject):
+    """Does what was asked for.
+
+    Signals:
+        window_act: name of an act that only the window can do.
+    """
+
+    window_act = Signal(str)
+
+    def __init__(
+        self, bridge: Bridge, runner: Runner, tasks: Tasks, bench: Bench, opening: Opening, acts: Acts, parent: QObject
+    ) -> None:
+        """Tie the panels together."""
+        super().__init__(parent)
+        self._bridge, self._runner, self._tasks, self._bench = bridge, runner, tasks, bench
+        self._opening, self._acts = opening, acts
+        self._flicked = False
+        self._connect()
+
+    def _connect(self) -> None:
+        bench, bridge = self._bench, self._bridge
+        numbers = bench.numbers
+        numbers.layer_chosen.connect(lambda layer: bridge.focus(layer=layer))
+        numbers.table_chosen.connect(lambda name: bridge.focus(table=name))
+        numbers.previewed.connect(self._preview)
+        numbers.applied.connect(self._runner.apply)
+        for view in (numbers.view, bench.curve, bench.grid):
+            view.chosen.connect(lambda cell, blocks: bridge.focus(cell=cell, blocks=blocks))
+        for picture in (bench.curve, bench.grid):
+            picture.pulled.connect(self._pull)
+        bench.rail.compare.connect(self._compare)
+        bench.rail.roll_back.connect(lambda _: self.do("roll-back"))
+        bench.log.drive_chosen.connect(lambda number: bridge.focus(drive=number, span=None, cursor_s=None))
+        bench.log.pointed.connect(lambda time: bridge.focus(cursor_s=time))
+        bench.log.span.connect(lambda a, b: bridge.focus(span=None if math.isnan(a) else (a, b)))
+        bench.log.asked.connect(self.do)
+        bench.log.delay_tried.connect(self._tasks.try_delay)
+        bench.evidence.more.connect(self._notes)
+        bench.drawer.closed.connect(self._show_history)
+        self._opening.sample_wanted.connect(lambda folder: self._runner.run("samples", {"folder": folder}))
+        self._opening.watching.finished.connect(self._offer)
+        self._runner.answered.connect(self._on_answer)
+        self._runner.refused.connect(self._on_refusal)
+
+    def do(self, name: str) -> None:
+        """Do the act or open the command of a name."""
+        self._bench.finish()  # what is asked for may speak of what a panel shows
+        special = {
+            "start": self._opening.leave,
+            "open": self._opening.choose,
+            "sample": self._opening.open_sample,
+            "paste-table": self._opening.paste,
+            "watch": self._opening.choose_folder,
+            "drive": lambda: self._open(self._tasks.open_drive),
+            "gates": lambda: self._open(self._tasks.open_gates),
+            "lanes": lambda: self._open(self._tasks.open_lanes),
+            "apply": self._tasks.apply,
+            "drop": self._runner.drop,
+            "entry": lambda: self._bench.numbers.begin(""),
+            "copy": lambda: self._copy(self._bridge.scene.cells),
+            "copy-all": lambda: self._copy(ALL),
+            "paste": self._paste,
+            "story": self._story,
+            "compare": lambda: self._compare(self._bench.rail.revision),
+            "flick": self._flick,
+            "next": self._next,
+            "keys": self._keys,
+            "new": self._opening.choose_table,
+        }
+        if name in special:
+            special[name]()
+        elif name.startswith("layer-"):
+            self._bridge.focus(layer=name.removeprefix("layer-"))
+        elif name.startswith("go-"):
+            self._go(name.removeprefix("go-"))
+        elif name in COMMANDS:
+            preset = self._to_roll_back_to() if name == "roll-back" else None
+            self._open(lambda: self._tasks.open(name, preset), at_once=name in ("undo", "redo"))
+        else:
+            self.window_act.emit(name)
+
+    def _to_roll_back_to(self) -> dict[str, int | None]:
+        """Propose the revision chosen in the rail; where that is the one worked on, the one before it."""
+        head, chosen = self._bridge.scene.head, self._bench.rail.revision
+        if head is not None and chosen in (None, head.id):
+            chosen = head.parent
+        return {"revision": chosen}
+
+    def take(self, paths: list[Path]) -> None:
+        """Take files that were dropped: a session is opened, a table begins one, logs are added to one."""
+        if not paths:
+            return
+        if self._opening.is_session(paths[0]):
+            self._opening.open(paths[0])
+        elif self._bridge.scene.state is None:
+            self._opening.begin_from(paths[0])
+        else:
+            self._runner.run("add-log", {"files": tuple(paths)})
+
+    def _offer(self, path: Path) -> None:
+        """Offer a log that a logger has just finished."""
+        if self._bridge.scene.state is not None:
+            text = tr("{name} has just been written.").format(name=path.name)
+            self._bench.notice.offer(text, tr("Add this log"), lambda: self.take([path]))
+
+    def _open(self, opener: object, *, at_once: bool = False) -> None:
+        if callable(opener):
+            opener()
+        if not at_once and self._bench.drawer.task is not None:
+            self._bench.side.turn_to(self._bench.drawer)
+            self._bench.drawer.begin()
+
+    def _show_history(self) -> None:
+        self._bench.side.turn_to(self._bench.rail_card)
+        self._bench.numbers.view.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _next(self) -> None:
+        self._bench.strip.step_now()
+
+    def _keys(self) -> None:
+        task = KeysTask(self._acts.by_menu(), self._bench.drawer)
+        self._open(lambda: self._bench.drawer.put(tr("Keys"), task))
+
+    def _story(self) -> None:
+        scene = self._bridge.scene
+        if scene.table is not None and scene.focus.cell:
+            title = tr("Story of {cell}").format(cell=scene.table.cell_name(scene.focus.cell))
+            self._open(lambda: self._tasks.show_text(title, story_lines(scene)))
+
+    def _notes(self) -> None:
+        evidence = self._bridge.scene.evidence
+        if evidence is not None:
+            plan = (
+                (tr("What to drive next:"), *(f"· {told(line)}" for line in evidence.plan), "") if evidence.plan else ()
+            )
+            notes = (tr("What the logs say besides:"), *(f"· {told(line)}" for line in evidence.notes))
+            self._open(lambda: self._tasks.show_text(tr("Notes on the evidence"), (*plan, *notes)))
+
+    def _go(self, place: str) -> None:
+        if place == "worst":
+            evidence = self._bridge.scene.fitting_evidence
+            target = None if evidence is None else worst_target(evidence)
+            if target is not None and target.worst_cell is not None:
+                self._bridge.focus(cell=target.worst_cell, blocks=())
+            return
+        curve = self._bench.pictures.shown is self._bench.curve
+        picture = self._bench.curve if curve else self._bench.grid
+        widgets = {
+            "numbers": self._bench.numbers.view,
+            "picture": picture,
+            "history": self._bench.rail,
+            "log": self._bench.log.lanes,
+        }
+        if place == "history":
+            self._bench.drawer.leave()
+        widgets[place].setFocus(Qt.FocusReason.ShortcutFocusReason)
+
+    def _compare(self, revision: int | None) -> None:
+        if revision is not None:
+            self._bridge.focus(against=revision, layer="change")
+
+    def _flick(self) -> None:
+        """Show the revision that is compared with in place of the table, or the table again."""
+        self._bridge.focus(before=not self._bridge.scene.focus.before)
+
+    def _preview(self, entry: Entry | None) -> None:
+        if entry is None:
+            self._runner.drop()
+            return
+        if entry.word not in COMMANDS:
+            error = InputError(tr("Adding an amount is not possible here."), tr("Use +3 % or *1.03."))
+            self._bench.numbers.say_refused(error)
+            return
+        scene = self._bridge.scene
+        arguments = {ARGUMENT_NAMES[entry.word]: entry.amount, "cells": scene.cells, "note": entry.note}
+        self._runner.draft(entry.word, {**arguments, "table": TableName(scene.focus.table)})
+
+    def _pull(self, cell: tuple[int, ...], factor: float) -> None:
+        """Draft a drag: the chosen cells all move by the same factor."""
+        scene = self._bridge.scene
+        many = bool(scene.focus.blocks) and bool(scene.chosen()[cell])
+        cells = scene.cells if many else Cells((tuple((i, i) for i in cell),))
+        if factor > 0:
+            self._runner.draft("scale", {"by": factor, "cells": cells, "table": TableName(scene.focus.table)})
+
+    def _copy(self, cells: Cells) -> None:
+        """Put values on the clipboard as a spreadsheet pastes them."""
+        scene = self._bridge.scene
+        if scene.state is None:
+            return
+        decimal = "comma" if QLocale().decimalPoint() == "," else "point"
+        try:
+            answer = COMMANDS["copy"].function(
+                scene.state, cells=cells, decimal=decimal, table=TableName(scene.focus.table)
+            )
+        except WorkbenchError as error:
+            self._bench.notice.say_refused(error)
+            return
+        if isinstance(answer, Answer):
+            QGuiApplication.clipboard().setText(str(answer.data["text"]))
+            many = len(str(answer.data["text"]).split())
+            words = plural(many, tr("1 value is on the clipboard."), tr("{n} values are on the clipboard."))
+            self._bench.notice.say(words.format(n=many))
+
+    def _paste(self) -> None:
+        """Draft what the clipboard holds, from the chosen cell on."""
+        scene, text = self._bridge.scene, QGuiApplication.clipboard().text()
+        if not text.strip():
+            self._bench.notice.say_refused(InputError(tr("The clipboard holds no text."), tr("Copy cells first.")))
+            return
+        arguments = {"text": text, "cells": scene.cells, "table": TableName(scene.focus.table)}
+        self._runner.draft(
+            "paste",
+            arguments,
+            lambda answer: self._bench.notice.say(
+                tr("{line} Enter applies, Esc drops.").format(line=told(answer.lines[0]))
+            ),
+        )
+
+    def _on_answer(self, word: str, answer: Answer) -> None:
+        if word == "difference":
+            self._bridge.focus(against=int(str(answer.data["a"])), layer="change")
+        if word == "new":
+            self._opening.open(Path(str(answer.data["session"])))
+        if word == "samples":
+            made = sorted(Path(str(answer.data["folder"])).glob(f"*{SUFFIX}"))
+            self._opening.open(made[0])
+        lost = "not_recorded" in answer.data
+        shown = self._bench.drawer.task is not None and word == self._tasks.word  # the task says it
+        if answer.lines and word not in QUIET and (lost or not shown):
+            lean = answer.data.get("lean_step")  # in the answers of acts that make a table or hand one over
+            warning = [told(str(lean["sentence"]))] if isinstance(lean, dict) else []
+            self._bench.notice.say("\n".join((told(answer.lines[0]), *warning, *(answer.lines[-1:] if lost else ()))))
+        if word == "add-log":
+            QTimer.singleShot(0, self, self._show_new_log)
+
+    def _show_new_log(self) -> None:
+        """Look at the log that was added last, and at what was understood of it."""
+        scene = self._bridge.scene
+        if scene.state is not None:
+            layer = "ratio" if scene.focus.layer == "value" else scene.focus.layer
+            self._bridge.focus(drive=len(scene.state.drives), span=None, cursor_s=None, layer=layer)
+            QTimer.singleShot(0, self, lambda: self.do("drive"))
+
+    def _on_refusal(self, word: str, error: WorkbenchError) -> None:
+        if word in ("set", "scale", "add") and self._bench.drawer.task is None:
+            self._bench.numbers.say_refused(InputError(told(error.message), told(error.hint)))
+        elif self._bridge.scene.state is None and self._bench.drawer.task is None:
+            self._opening.refused.emit(error)
+        elif word != self._tasks.word or self._bench.drawer.task is None:
+            self._bench.notice.say_refused(error)

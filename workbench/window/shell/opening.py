@@ -1,0 +1,154 @@
+"""Ways into a session: open, recent, sample, from a table file, from the clipboard; and folders to watch."""
+
+import shutil
+import tempfile
+from pathlib import Path
+
+from PySide6.QtCore import QObject, QStandardPaths, Signal
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QFileDialog, QWidget
+
+from workbench.commands.declaring.registry import COMMANDS, Answer
+from workbench.errors import FileError, InputError, WorkbenchError
+from workbench.session import Session
+from workbench.window.kit.message_bar import Notice
+from workbench.window.kit.style import shipped_folder
+from workbench.window.log.folder_watch import FolderWatch
+from workbench.window.scene.bridge import Bridge
+from workbench.window.scene.preferences import Memory
+from workbench.window.words.wording import tr
+
+SUFFIX = ".session"
+MAGIC = b"SQLite format 3\x00"
+
+
+class Opening(QObject):
+    """Opens and begins sessions.
+
+    Signals:
+        refused: a WorkbenchError while no session is open.
+        sample_wanted: folder in which the sample is to be made.
+    """
+
+    refused = Signal(object)
+    sample_wanted = Signal(object)
+
+    def __init__(self, bridge: Bridge, memory: Memory, notice: Notice, parent: QWidget) -> None:
+        """Begin with nothing open."""
+        super().__init__(parent)
+        self._bridge, self._memory, self._notice, self._window = bridge, memory, notice, parent
+        self.watching = FolderWatch(self)
+        watched = Path(memory.text("watched")) if memory.text("watched") else None
+        if watched is not None and watched.is_dir():
+            self.watching.watch(watched)
+
+    def open(self, path: Path) -> None:
+        """Open a session file."""
+        try:
+            session = Session.open(path)
+        except WorkbenchError as error:
+            self._refuse(error)
+            return
+        self._memory.opened(path)
+        self._memory.keep("open", str(path.resolve()))
+        self._bridge.open(session)
+        if session.read_only:
+            self._notice.say(session.read_only)
+
+    def leave(self) -> None:
+        """Close the session; the next start begins at the start page."""
+        self._memory.keep("open", "")
+        self._bridge.close()
+
+    def open_last(self) -> None:
+        """Open the session that was open when the window was closed, if it is still there."""
+        last = self._memory.text("open")
+        if last and Path(last).is_file():
+            self.open(Path(last))
+
+    def choose(self) -> None:
+        """Ask for a session file."""
+        found, _ = QFileDialog.getOpenFileName(self._window, tr("Open a session"), self._folder())
+        if found:
+            self.open(Path(found))
+
+    def choose_table(self) -> None:
+        """Ask for the file of a table."""
+        found, _ = QFileDialog.getOpenFileName(self._window, tr("The table as the ECU holds it today"), self._folder())
+        if found:
+            self.begin_from(Path(found))
+
+    def begin_from(self, table: Path, session: Path | None = None) -> None:
+        """Begin a session from a table's file, beside it unless said otherwise."""
+        path = session or free_path(table.with_suffix(SUFFIX))
+        try:
+            made = COMMANDS["new"].function(path, table)
+        except WorkbenchError as error:
+            self._refuse(error)
+            return
+        self.open(path)
+        if isinstance(made, Answer) and self._bridge.scene.state is not None:
+            self._notice.say("\n".join(made.lines[1:]))
+
+    def paste(self) -> None:
+        """Begin a session from a table on the clipboard."""
+        text = QGuiApplication.clipboard().text()
+        if not text.strip():
+            self._refuse(InputError(tr("The clipboard holds no text."), tr("Copy the table in the spreadsheet first.")))
+            return
+        with tempfile.TemporaryDirectory() as folder:
+            file = Path(folder) / "pasted.csv"
+            file.write_text(text, encoding="utf-8")
+            self.begin_from(file, free_path(Path(self._folder()) / f"pasted{SUFFIX}"))
+
+    def open_sample(self) -> None:
+        """Open a copy of the ready sample session, or have the sample made where it did not come along."""
+        found = sorted(shipped_folder("sample_sessions").glob(f"*{SUFFIX}"))
+        if not found:
+            self.sample_wanted.emit(free_path(Path(self._folder()) / "workbench_sample"))
+            return
+        copy = free_path(Path(self._folder()) / found[0].name)
+        try:
+            shutil.copyfile(found[0], copy)
+        except OSError as error:
+            self._refuse(FileError(str(error), tr("Make room, or choose another folder.")))
+            return
+        self.open(copy)
+
+    def choose_folder(self) -> None:
+        """Ask for a folder whose new logs are offered."""
+        found = QFileDialog.getExistingDirectory(self._window, tr("Watch a folder"), self._folder())
+        if found:
+            self.watch(Path(found))
+
+    def watch(self, folder: Path) -> None:
+        """Offer logs that appear in a folder from now on."""
+        self.watching.watch(folder)
+        self._memory.keep("watched", str(folder))
+        self._notice.say(tr("Watching {folder} for new logs.").format(folder=folder))
+
+    def is_session(self, path: Path) -> bool:
+        """Tell a session file by how it begins."""
+        try:
+            with path.open("rb") as file:
+                return file.read(len(MAGIC)) == MAGIC
+        except OSError:
+            return False
+
+    def _folder(self) -> str:
+        return QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation) or str(Path.home())
+
+    def _refuse(self, error: WorkbenchError) -> None:
+        if self._bridge.scene.state is None:
+            self.refused.emit(error)
+        else:
+            self._notice.say_refused(error)
+
+
+def free_path(path: Path) -> Path:
+    """Find a name that is not taken."""
+    free, n = path, 2
+    while free.exists():
+        free = path.with_name(f"{path.stem} {n}{path.suffix}")
+        n += 1
+    return free

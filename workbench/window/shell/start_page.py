@@ -1,0 +1,152 @@
+"""The empty state: what the job is, recent sessions, the sample, and ways to bring a table in."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QFont
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QLabel, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+
+from workbench.errors import WorkbenchError
+from workbench.window.kit.controls import Card, button, label, scrolled
+from workbench.window.kit.style import pixmap
+from workbench.window.kit.theme import Theme
+from workbench.window.words.phrasing import told
+from workbench.window.words.wording import tr
+
+HEADING = 1.5  # times the text
+WIDEST_EM = 86  # lines of text; wider than that it would be hard to take in
+STEPS = (
+    ("table", "Bring in the table",
+     "The ECU's airflow curve or volumetric-efficiency grid: a CSV, or copied from a spreadsheet."),
+    ("add-log", "Add the log of a drive",
+     "Any logger's file: trims, a wideband, or both. Its channels are recognised and shown."),
+    ("correct", "Correct what the logs prove",
+     "For each cell how far it is off, and how sure that is. Undriven cells keep their value."),
+    ("approve", "Approve and export", "What speaks against it is listed first; then the table is yours to flash."),
+)  # fmt: skip
+
+
+class StartPage(QWidget):
+    """Shown while no session is open.
+
+    Signals:
+        chosen: path of a session to open.
+        asked: name of an act: open, new, paste-table, sample.
+    """
+
+    chosen = Signal(object)
+    asked = Signal(str)
+
+    def __init__(self, parent: QWidget) -> None:
+        """Lay it out."""
+        super().__init__(parent)
+        self.setAccessibleName(tr("Start"))
+        self._inside = QWidget(self)
+        middle = QVBoxLayout(self._inside)
+        middle.setContentsMargins(24, 20, 24, 20)
+        cards = QHBoxLayout()
+        cards.setSpacing(16)
+        cards.addWidget(self._begin_card(), 3)
+        cards.addWidget(self._recent_card(), 2)
+        middle.addStretch(1)
+        middle.addLayout(cards)
+        middle.addStretch(2)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        place = scrolled(self._inside, tr("Start"), self)  # large text may need more than the window has
+        place.setAlignment(Qt.AlignmentFlag.AlignHCenter)
+        outer.addWidget(place)
+
+    def _begin_card(self) -> Card:
+        card = Card(tr("The job"), self)
+        card.column.setContentsMargins(24, 20, 24, 20)
+        card.column.setSpacing(10)
+        claim = tr("From a drive log and a table to a table you can defend")
+        self._heading = label(claim, card, "title", wrap=True)
+        card.column.addWidget(self._heading)
+        self._pictures: list[tuple[QLabel, str]] = []
+        for picture, title, text in STEPS:
+            line = QHBoxLayout()
+            line.setSpacing(14)
+            sign = QLabel(card)
+            self._pictures.append((sign, picture))
+            line.addWidget(sign, 0, Qt.AlignmentFlag.AlignTop)
+            words = QVBoxLayout()
+            words.setSpacing(0)
+            words.addWidget(label(tr(title), card, "title", wrap=True))
+            words.addWidget(label(tr(text), card, "soft", wrap=True))
+            line.addLayout(words, 1)
+            card.column.addSpacing(14)
+            card.column.addLayout(line)
+        card.column.addSpacing(26)
+        self._trouble = label("", card, "attention", wrap=True)
+        self._trouble.hide()
+        card.column.addWidget(self._trouble)
+        self._buttons = []
+        for name, title, tip in (
+            ("new", tr("New from a table"), tr("Choose the table's file; or drop it here.")),
+            ("paste-table", tr("Paste a table"), tr("Begin from a table copied in a spreadsheet.")),
+            ("sample", tr("Try the sample"), tr("A copy of a ready session made by the virtual car; invented data.")),
+        ):
+            made = button(title, tip, card, "step" if name == "new" else "")
+            made.clicked.connect(lambda _=False, named=name: self.asked.emit(named))
+            self._buttons.append(made)
+        line = QHBoxLayout()
+        for made in self._buttons:
+            line.addWidget(made)
+        line.addStretch(1)
+        card.column.addLayout(line)
+        card.column.addSpacing(10)
+        hint = tr("Or drop a table, a session or a log anywhere in this window. F1 shows all keys.")
+        card.column.addWidget(label(hint, card, "soft", wrap=True))
+        card.column.addSpacing(26)
+        caution = tr("A wrong table can melt an engine. No lean step at high load is approved without your word.")
+        card.column.addWidget(label(caution, card, "trouble", wrap=True))
+        return card
+
+    def _recent_card(self) -> Card:
+        card = Card(tr("Recent sessions"), self)
+        card.column.setContentsMargins(16, 14, 16, 14)
+        card.column.addWidget(label(tr("Recent sessions"), card, "title"))
+        self._recent = QListWidget(card)
+        self._recent.setAccessibleName(tr("Recent sessions"))
+        self._recent.itemActivated.connect(lambda item: self.chosen.emit(Path(item.data(Qt.ItemDataRole.UserRole))))
+        self._recent.itemClicked.connect(lambda item: self.chosen.emit(Path(item.data(Qt.ItemDataRole.UserRole))))
+        self._none = label(tr("None yet. Sessions you open are listed here."), card, "soft", wrap=True)
+        card.column.addWidget(self._none)
+        card.column.addWidget(self._recent, 1)
+        card.column.addStretch(1)
+        opened = button(tr("Open a session…"), tr("A session is one file for one vehicle job."), card)
+        opened.clicked.connect(lambda: self.asked.emit("open"))
+        card.column.addWidget(opened)
+        return card
+
+    def show_recent(self, paths: Sequence[Path]) -> None:
+        """List sessions that are still there."""
+        self._recent.clear()
+        for path in paths:
+            item = QListWidgetItem(f"{path.stem}\n{path.parent}", self._recent)
+            item.setData(Qt.ItemDataRole.UserRole, str(path))
+            item.setToolTip(str(path))
+        self._none.setVisible(not paths)
+        self._recent.setVisible(bool(paths))
+
+    def show_refused(self, error: WorkbenchError) -> None:
+        """Show why something could not be opened, and the remedy."""
+        self._trouble.setText(told(f"{error.message} {error.hint}".strip()))
+        self._trouble.setVisible(True)
+
+    def dress(self, theme: Theme, side: int) -> None:
+        """Draw the pictures in the theme's accent, and the heading larger than the text."""
+        font = QApplication.font()
+        font.setPointSizeF(font.pointSizeF() * HEADING)
+        font.setWeight(QFont.Weight.DemiBold)
+        self._heading.setFont(font)
+        self._inside.setMaximumWidth(WIDEST_EM * self.fontMetrics().height())
+        for sign, picture in self._pictures:
+            sign.setPixmap(pixmap(picture, theme.accent, side))
+
+    def begin(self) -> None:
+        """Put the keyboard on the first button."""
+        self._buttons[0].setFocus()

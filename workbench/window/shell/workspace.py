@@ -1,0 +1,229 @@
+"""The bench: strip, numbers, picture over evidence, history or task with a message under it, and the log below."""
+
+from PySide6.QtCore import QByteArray, Qt, QTimer
+from PySide6.QtGui import QResizeEvent, QShowEvent
+from PySide6.QtWidgets import QSplitter, QVBoxLayout, QWidget
+
+from workbench.model.log import Drive
+from workbench.window.kit.controls import Card, label
+from workbench.window.kit.idle_queue import Turns
+from workbench.window.kit.message_bar import Notice
+from workbench.window.kit.task_panel import Column, Drawer
+from workbench.window.kit.theme import LIGHT, Theme
+from workbench.window.kit.worker import Jobs
+from workbench.window.log.log_view import LogView
+from workbench.window.panels.evidence_panel import EvidencePanel
+from workbench.window.panels.history_rail import HistoryRail
+from workbench.window.panels.status_strip import StatusStrip
+from workbench.window.scene.scene import Scene, engine_point
+from workbench.window.table.numbers_card import NumbersCard
+from workbench.window.table.picture_card import PictureCard
+from workbench.window.words.wording import tr
+
+BESIDE_EM = 66  # lines of text that the bench is wide, from which on the picture stands beside the numbers
+SIDE_EM = 26  # lines of text that the column on the right is wide
+SPLITTERS = ("table", "known", "upper", "whole")  # as their places are kept
+
+Panel = StatusStrip | NumbersCard | PictureCard | EvidencePanel | HistoryRail | LogView
+
+
+class Bench(QWidget):
+    """Lays the panels out and shows a scene in all of them."""
+
+    def __init__(self, jobs: Jobs, parent: QWidget) -> None:
+        """Make all panels."""
+        super().__init__(parent)
+        self.setObjectName("bench")
+        self.theme: Theme = LIGHT
+        self._arranged = self._to_stand = False
+        self._kept: dict[str, QByteArray] = {}
+        self._by_hand: set[str] = set()  # splitters that stand as the user set them
+        self._needed, self._driven = 0, False  # the width that the numbers need; whether there is a log
+        self.strip = StatusStrip(self)
+        self.numbers = NumbersCard(self)
+        self.picture = PictureCard(self)
+        self.curve, self.grid, self.pictures = self.picture.curve, self.picture.grid, self.picture.pictures
+        self.evidence = EvidencePanel(self)
+        self.rail_card = Card(tr("History"), self)
+        self.rail_card.column.addWidget(label(tr("History"), self.rail_card, "title"))
+        self.rail = HistoryRail(self.rail_card)
+        self.rail_card.column.addWidget(self.rail, 1)
+        self.drawer = Drawer(self)
+        self._side = QWidget(self)
+        self.side, self.notice = Column(self._side), Notice(self._side)
+        self.side.add(self.rail_card)
+        self.side.add(self.drawer)
+        self.log = LogView(jobs, self)
+        self._panels: tuple[Panel, ...] = (self.strip, self.numbers, self.picture, self.evidence, self.rail, self.log)
+        self._scene, self._turns = Scene(), Turns(self)
+        self._late: list[Panel] = []  # that do not show the scene yet
+        for moved in (self.drawer.opened, self.drawer.closed):
+            moved.connect(self._fit)
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        self._known = self._splitter(Qt.Orientation.Vertical, (self.picture, 100), (self.evidence, 0))
+        self._table = self._splitter(Qt.Orientation.Horizontal, (self.numbers, 44), (self._known, 56))
+        side = QVBoxLayout(self._side)
+        side.setContentsMargins(0, 0, 0, 0)
+        side.setSpacing(8)
+        side.addWidget(self.side, 1)
+        side.addWidget(self.notice)
+        self._upper = self._splitter(Qt.Orientation.Horizontal, (self._table, 76), (self._side, 24))
+        self._whole = self._splitter(Qt.Orientation.Vertical, (self._upper, 66), (self.log, 34))
+        for name, splitter in self._splitters():
+            splitter.splitterMoved.connect(lambda *_, named=name: self._by_hand.add(named))
+        column = QVBoxLayout(self)
+        column.setContentsMargins(8, 4, 8, 8)
+        column.setSpacing(8)
+        column.addWidget(self.strip)
+        column.addWidget(self._whole, 1)
+
+    def _splitter(self, way: Qt.Orientation, *parts: tuple[QWidget, int]) -> QSplitter:
+        made = QSplitter(way, self)
+        made.setHandleWidth(8)
+        made.setChildrenCollapsible(False)
+        for i, (part, share) in enumerate(parts):
+            made.addWidget(part)
+            made.setStretchFactor(i, share)
+        made.setSizes([share * 10 for _, share in parts])
+        return made
+
+    def arrange(self) -> None:
+        """Share the room out as it suits most, where the user did not: to the numbers what their columns need."""
+        wide, high = self.width(), self.height() - self.strip.height()
+        line = self.fontMetrics().height()
+        state = self._scene.state
+        self._driven = state is not None and bool(state.drives)
+        if self._driven:
+            least, log = line * 13, min(high * 36 // 100, max(high * 32 // 100, line * 14))
+        else:  # what to log is said in a few lines; the table has the rest
+            least = log = self.log.height_for(wide)
+        self.log.setMinimumHeight(least)
+        self._share("whole", high - log, log)
+        # On a small screen the names of channels and roles need more than a quarter.
+        side = max(wide * 24 // 100, min(wide * 28 // 100, line * SIDE_EM))
+        self._share("upper", wide - side, side)
+        self._share("known", high, 1)
+        # Large text leaves no room for the picture beside the numbers.
+        beside = wide >= BESIDE_EM * line
+        way = Qt.Orientation.Horizontal if beside else Qt.Orientation.Vertical
+        if self._table.orientation() != way:
+            self._table.setOrientation(way)
+            self._by_hand.discard("table")
+        self._needed = self.numbers.need
+        left = self._table.width() - self._table.handleWidth()
+        numbers = max(left * 40 // 100, min(left * 52 // 100, self._needed))
+        self._share("table", *((numbers, left - numbers) if beside else (1, 1)))
+
+    def _share(self, name: str, *sizes: int) -> None:
+        if name not in self._by_hand:
+            dict(self._splitters())[name].setSizes(list(sizes))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Share the room out anew."""
+        super().resizeEvent(event)
+        if self._arranged:
+            QTimer.singleShot(0, self, self.arrange)  # once the splitters have taken in their new size
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Share the room out when it is first shown."""
+        super().showEvent(event)
+        if not self._arranged:
+            self._arranged = self._to_stand = True
+            QTimer.singleShot(0, self, self._stand)
+
+    def show_scene(self, scene: Scene) -> None:
+        """Show a scene in every panel: at once what the user did, one per turn what a job or another session brought.
+
+        Without a session only the task at hand is seen.
+        """
+        before, self._scene = self._scene, scene
+        opened = scene.state is not None
+        for part in (self.strip, self._table, self.log):
+            part.setVisible(opened)
+        if not opened or path_of(scene) != path_of(before) or scene.evidence is not before.evidence:
+            self._turns.drop()
+            self._late = list(self._panels) if opened else []
+            self._turns.put(*[self._show_next] * len(self._late))
+        elif drives_of(scene) is not drives_of(before):  # panels that wait already keep their turn
+            more = [panel for panel in self._panels if panel not in self._late]
+            self._late += more
+            self._turns.put(*[self._show_next] * len(more))
+        else:
+            for panel in self._panels:
+                if panel not in self._late:
+                    panel.show_scene(scene, self.theme)
+            self._fit()
+
+    def finish(self) -> None:
+        """Show the scene in the panels that do not show it yet, now."""
+        self._turns.finish()
+
+    def _show_next(self) -> None:
+        self._late.pop(0).show_scene(self._scene, self.theme)
+        self._fit()
+        self._stand()
+
+    def _fit(self) -> None:
+        """Give the panels the room they need for what they show, and mark where the engine was in all that show it."""
+        if self._scene.state is None:
+            return
+        self.strip.hush(self.drawer.acts)
+        # Tasks take more room than the history.
+        self.side.setMinimumWidth(self.fontMetrics().height() * (12 if self.drawer.task is None else 15))
+        now = (self.numbers.need, bool(self._scene.state.drives))
+        if self._arranged and not self._to_stand and now != (self._needed, self._driven):
+            self.arrange()
+        if not self._late:
+            point = engine_point(self._scene)
+            self.numbers.view.show_engine(point)
+            self.picture.shown.show_engine(point)
+
+    def dress(self, theme: Theme, scene: Scene) -> None:
+        """Take over theme and text size."""
+        self.theme = theme
+        self.numbers.redress()
+        if self._arranged:
+            self.arrange()
+        self.show_scene(scene)
+        self.picture.redress()
+        self.log.redress()
+
+    @property
+    def layout_bytes(self) -> list[tuple[str, QByteArray]]:
+        """How the splitters stand, by name."""
+        if not self._arranged:  # nothing was shared out: what was kept stays
+            return list(self._kept.items())
+        # What is shared out by need is worked out anew.
+        return [(n, part.saveState() if n in self._by_hand else QByteArray()) for n, part in self._splitters()]
+
+    def restore(self, name: str, state: QByteArray) -> None:
+        """Have a splitter stand as it stood, once there is room to share out."""
+        if not state.isEmpty():
+            self._kept[name] = state
+
+    def _stand(self) -> None:
+        """Share the room out once, when all panels show what they need it for."""
+        if self._late or not self._to_stand:
+            return
+        self._to_stand = False
+        self.arrange()
+        for name, splitter in self._splitters():
+            if name in self._kept:
+                splitter.restoreState(self._kept[name])
+                self._by_hand.add(name)
+        self.arrange()
+
+    def _splitters(self) -> list[tuple[str, QSplitter]]:
+        return list(zip(SPLITTERS, (self._table, self._known, self._upper, self._whole), strict=True))
+
+
+def drives_of(scene: Scene) -> tuple[Drive, ...]:
+    """Give the drives of the session that a scene shows."""
+    return () if scene.state is None else scene.state.drives
+
+
+def path_of(scene: Scene) -> str:
+    """Give the path of the session that a scene shows; empty where it shows none."""
+    return "" if scene.state is None else scene.state.path

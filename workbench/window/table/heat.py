@@ -1,0 +1,166 @@
+"""A grid as a picture true to its axes: one rectangle per cell, the engine's trail and the chosen cells over it."""
+
+import itertools
+
+import numpy as np
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QPainter, QPaintEvent
+from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
+
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.window.kit.plots import faint, pen
+from workbench.window.kit.theme import LIGHT, Theme
+from workbench.window.words.wording import tr
+
+STEPS = 64
+
+
+def edges(points: FloatArray) -> FloatArray:
+    """Lay borders half way between breakpoints, shape (n + 1,)."""
+    if points.size == 1:
+        return np.array([points[0] - 0.5, points[0] + 0.5])
+    middles = (points[1:] + points[:-1]) / 2
+    return np.concatenate([[2 * points[0] - middles[0]], middles, [2 * points[-1] - middles[-1]]])
+
+
+class HeatItem(QGraphicsItem):
+    """Draws the cells, in axis units: columns to the right, rows upward."""
+
+    def __init__(self) -> None:
+        """Begin empty."""
+        super().__init__()
+        self._theme: Theme = LIGHT
+        self._xs = self._ys = np.array([0.0, 1.0])
+        self._colours = np.zeros((1, 1, 3), dtype=np.uint8)
+        self._chosen: BoolArray = np.zeros((1, 1), dtype=np.bool_)
+        self._ringed: BoolArray = np.zeros((1, 1), dtype=np.bool_)
+        self._trail = np.zeros((0, 2))
+        self._current: tuple[int, ...] = ()
+        self._fills: list[tuple[QRectF, QColor]] = []
+
+    def show_cells(
+        self, rows: FloatArray, columns: FloatArray, colours: np.ndarray, undriven: BoolArray, theme: Theme
+    ) -> None:
+        """Take breakpoints, fills (rows, columns, 3) and the cells that get a ring as they are undriven."""
+        self.prepareGeometryChange()
+        self._xs, self._ys = edges(columns), edges(rows)
+        self._colours, self._ringed, self._theme = colours, undriven, theme
+        self._fills = self._merged()
+        self.update()
+
+    def show_chosen(self, chosen: BoolArray, current: tuple[int, ...]) -> None:
+        """Mark chosen cells and the current one."""
+        self._chosen, self._current = chosen, current
+        self.update()
+
+    def show_trail(self, trail: FloatArray) -> None:
+        """Draw where the engine was, shape (n, 2) as row axis, column axis."""
+        self._trail = trail
+        self.update()
+
+    def boundingRect(self) -> QRectF:
+        """Cover all cells."""
+        return QRectF(
+            QPointF(float(self._xs[0]), float(self._ys[0])), QPointF(float(self._xs[-1]), float(self._ys[-1]))
+        )
+
+    def paint(self, painter: QPainter, option: QStyleOptionGraphicsItem, widget: QWidget | None = None) -> None:
+        """Fill the cells, then lay marks over them."""
+        del option, widget
+        high, wide = self._colours.shape[:2]
+        for place, colour in self._fills:
+            painter.fillRect(place, colour)
+        painter.setPen(pen(self._theme.card, 1))
+        painter.drawLines(self._grid_lines())
+        trail = [QPointF(float(x), float(y)) for y, x in self._trail]
+        # A rim in the card's colour keeps the dots off fills that are as dark, or as bright, as they are.
+        for shade, alpha, width in ((self._theme.card, 110, 4.2), (self._theme.ink, 160, 2.4)) if trail else ():
+            dots = pen(faint(shade, alpha).name(QColor.NameFormat.HexArgb), width)
+            dots.setCapStyle(Qt.PenCapStyle.RoundCap)
+            painter.setPen(dots)
+            painter.drawPoints(trail)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(pen(self._theme.accent, 2))
+        for row, column in np.argwhere(self._chosen):
+            painter.drawRect(self._place(int(row), int(column)))
+        if len(self._current) == 2 and self._current[0] < high and self._current[1] < wide:
+            painter.setPen(pen(self._theme.card, 5))
+            painter.drawRect(self._place(*self._current))
+            painter.setPen(pen(self._theme.attention, 3))
+            painter.drawRect(self._place(*self._current))
+
+    def _merged(self) -> list[tuple[QRectF, QColor]]:
+        """Join neighbours of one colour along a row, so that there is less to fill at every paint."""
+        fills = []
+        known: dict[int, QColor] = {}
+        codes = self._colours.astype(np.int64) @ np.array([65536, 256, 1])
+        xs, ys = self._xs.tolist(), self._ys.tolist()
+        for row, line in enumerate(codes):
+            low, high = ys[row], ys[row + 1] - ys[row]
+            starts = [0, *(np.flatnonzero(np.diff(line)) + 1).tolist(), len(line)]
+            for first, after in itertools.pairwise(starts):
+                code = int(line[first])
+                if code not in known:
+                    known[code] = QColor(code >> 16, code >> 8 & 255, code & 255)
+                fills.append((QRectF(xs[first], low, xs[after] - xs[first], high), known[code]))
+        return fills
+
+    def _grid_lines(self) -> list[QPointF]:
+        points = []
+        for x in self._xs:
+            points += [QPointF(float(x), float(self._ys[0])), QPointF(float(x), float(self._ys[-1]))]
+        for y in self._ys:
+            points += [QPointF(float(self._xs[0]), float(y)), QPointF(float(self._xs[-1]), float(y))]
+        return points
+
+    def _place(self, row: int, column: int) -> QRectF:
+        return QRectF(
+            QPointF(float(self._xs[column]), float(self._ys[row])),
+            QPointF(float(self._xs[column + 1]), float(self._ys[row + 1])),
+        )
+
+
+class ColourScale(QWidget):
+    """The colours of a picture from the lowest number to the highest, with both named."""
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make it empty."""
+        super().__init__(parent)
+        self.setAccessibleName(tr("Colour scale"))
+        self._colours: list[QColor] = []
+        self._ends, self._ink = ("", ""), QColor()
+
+    def show_scale(self, ramp: FloatArray, ends: tuple[str, str], theme: Theme) -> None:
+        """Take the colours, shape (n, 3), and what the ends stand for."""
+        chosen = np.round(np.clip(ramp[:: max(1, len(ramp) // STEPS)], 0, 1) * 255).astype(int)
+        self._colours = [QColor(*colour) for colour in chosen.tolist()]
+        self._ends, self._ink = ends, QColor(theme.soft)
+        self.setToolTip(tr("from {low} to {high}").format(low=ends[0], high=ends[1]))
+        self.updateGeometry()
+        self.update()
+
+    def sizeHint(self) -> QSize:
+        """Ask for one line."""
+        return QSize(120, self.fontMetrics().height() + 2)
+
+    def minimumSizeHint(self) -> QSize:
+        """Need one line."""
+        return QSize(60, self.sizeHint().height())
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Draw the strip between its two names."""
+        del event
+        if not self._colours or not any(self._ends):
+            return
+        painter = QPainter(self)
+        metrics = self.fontMetrics()
+        low, high = (metrics.horizontalAdvance(text) + 6 for text in self._ends)
+        place = QRectF(self.rect())
+        painter.setPen(self._ink)
+        painter.drawText(place, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, self._ends[0])
+        painter.drawText(place, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, self._ends[1])
+        strip = place.adjusted(low, 4, -high, -4)
+        wide = strip.width() / len(self._colours)
+        for i, colour in enumerate(self._colours):
+            painter.fillRect(QRectF(strip.left() + i * wide, strip.top(), wide + 0.5, strip.height()), colour)
+        painter.end()

@@ -1,0 +1,215 @@
+"""What the numbers and the picture can show of a table, with their colours and a sign besides the colour."""
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from PySide6.QtCore import QLocale
+
+from workbench.commands.declaring.registry import COMMANDS, Answer, TableName
+from workbench.model.arrays import FloatArray
+from workbench.model.evidence import STANDINGS
+from workbench.model.table import Table
+from workbench.window.kit.theme import Theme, amount_ramp, as_bytes, change_ramp, rgb
+from workbench.window.scene.scene import Layer, Scene
+from workbench.window.words.wording import MINUS, STANDING_SIGNS, THIN_SPACE, count, decimals_for, number, percent, tr
+
+NAMES: Mapping[Layer, str] = {
+    "value": "value",
+    "change": "change, %",
+    "ratio": "airflow ratio",
+    "half_width": "± of the ratio, %",
+    "samples": "samples",
+    "standing": "standing",
+    "storage": "storage error, %",
+}
+TIPS: Mapping[Layer, str] = {
+    "value": "What the ECU looks up.",
+    "change": "How far each cell is from the revision you compare with, in percent.",
+    "ratio": "True airflow over the table's. Above 1 the table reads low and runs lean without trims.",
+    "half_width": "Half the width of the ratio's 95 % interval: how well it is known.",
+    "samples": "How many logged samples speak for the cell, shared out as the ECU interpolates.",
+    "standing": "proven ●, thin ◐ or undriven ○.",
+    "storage": "How far the value that the ECU can keep is from the table's, where its step was stated.",
+}
+HALF = 0.5
+LEAST_GROUPED = 999.0  # from about here on a locale may set signs between the digits
+
+
+@dataclass(frozen=True, eq=False)
+class LayerPicture:
+    """One layer, ready to be drawn; all arrays have the shape of the table.
+
+    Attributes:
+        numbers: what is shown; NaN where there is nothing to show.
+        texts: the same in words.
+        colours: fill of each cell, (…, 3), uint8.
+        bars: second sign: -1..1, how far to the left or right a mark reaches; 0 draws none.
+        ramp: the colours from the lowest to the highest number, shape (n, 3).
+        ends: what the first and the last of them stand for, in words.
+    """
+
+    numbers: FloatArray
+    texts: np.ndarray
+    colours: np.ndarray
+    bars: FloatArray
+    ramp: FloatArray
+    ends: tuple[str, str]
+
+
+def layer_numbers(scene: Scene, layer: Layer) -> FloatArray:
+    """Give the numbers of a layer, NaN where there is nothing; shape of the table."""
+    table, evidence = scene.shown_table, scene.fitting_evidence
+    if table is None:
+        return np.zeros((0,))
+    numbers: FloatArray = np.full(table.shape, np.nan)
+    if layer == "value":
+        numbers = table.values
+    elif layer == "change":
+        reference = scene.reference
+        if reference is not None and reference.table.shape == table.shape and reference.table is not table:
+            before = reference.table.values
+            same = np.where(table.values == before, 1.0, np.nan)
+            numbers = np.divide(table.values, before, out=same, where=before != 0)
+    elif layer == "storage":
+        numbers = _storage_ratio(scene, table)
+    elif evidence is not None:
+        numbers = np.asarray(getattr(evidence, layer), dtype=np.float64)
+    return numbers
+
+
+def _storage_ratio(scene: Scene, table: Table) -> FloatArray:
+    """Ask the command how far the kept value is from each cell's, as a ratio; NaN where no step was stated."""
+    empty = np.full(table.shape, np.nan)
+    if scene.state is None or not has_storage(scene):
+        return empty
+    answer = COMMANDS["storage"].function(scene.state, table=TableName(scene.focus.table))
+    stored = answer.data.get("stored") if isinstance(answer, Answer) else None
+    values = scene.state.table(scene.focus.table).values
+    if stored is None or values.shape != table.shape:
+        return empty
+    ratio: FloatArray = np.divide(np.asarray(stored, dtype=np.float64), values, out=empty, where=values != 0)
+    return ratio
+
+
+def has_storage(scene: Scene) -> bool:
+    """Tell whether it was stated in which steps the ECU keeps the table."""
+    if scene.state is None:
+        return False
+    return scene.state.keeping(scene.focus.table).storage is not None
+
+
+def layer_picture(scene: Scene, layer: Layer, theme: Theme) -> LayerPicture:
+    """Work out texts, fills and second signs of a layer."""
+    numbers = layer_numbers(scene, layer)
+    if layer in ("change", "ratio", "storage"):
+        reach = _reach(numbers)
+        lean = np.nan_to_num((numbers - 1) / reach)
+        ramp, ends = change_ramp(theme), (percent(1 - reach, 0), percent(1 + reach, 0))
+        return LayerPicture(numbers, _texts(numbers, layer), _look_up(ramp, (lean + 1) / 2), lean, ramp, ends)
+    part, ramp = _part(numbers, layer), amount_ramp(theme)
+    # A standing is its own sign, and a value its own number.
+    bars = 0 * part if layer in ("value", "standing") else part
+    low, high = _ends(numbers, layer)
+    if layer == "value" and scene.table is not None and high:
+        high = f"{high} {scene.table.unit}".strip()
+    return LayerPicture(numbers, _texts(numbers, layer), _look_up(ramp, part), bars, ramp, (low, high))
+
+
+def _ends(numbers: FloatArray, layer: Layer) -> tuple[str, str]:
+    finite = numbers[np.isfinite(numbers)]
+    if not finite.size or layer == "standing":
+        return ("", "")
+    low = float(finite.min()) if layer == "value" else 0.0
+    decimals = decimals_for(numbers) if layer == "value" else 1
+    return cell_text(low, layer, decimals) or "0", cell_text(float(finite.max()), layer, decimals)
+
+
+def _reach(numbers: FloatArray) -> float:
+    """Choose what counts as a full step: 2, 5, 10, 20, 50 or 100 %, whichever holds nearly all."""
+    sizes = np.abs(numbers[np.isfinite(numbers)] - 1)
+    widest = float(np.quantile(sizes, 0.98)) if sizes.size else 0.0
+    return next((step for step in (0.02, 0.05, 0.1, 0.2, 0.5) if widest <= step * (1 + 1e-9)), 1.0)
+
+
+def _part(numbers: FloatArray, layer: Layer) -> FloatArray:
+    if layer == "standing":
+        return np.nan_to_num(numbers) / (len(STANDINGS) - 1)
+    finite = numbers[np.isfinite(numbers)]
+    low, high = (float(finite.min()), float(finite.max())) if finite.size else (0.0, 0.0)
+    if layer in ("samples", "half_width"):
+        low = 0.0
+    if high <= low:
+        return np.zeros(numbers.shape)
+    part = np.nan_to_num((numbers - low) / (high - low))
+    return np.sqrt(part) if layer == "samples" else part
+
+
+def _look_up(ramp: FloatArray, part: FloatArray) -> np.ndarray:
+    steps = as_bytes(ramp)
+    return np.asarray(steps[np.clip(np.round(part * (len(steps) - 1)), 0, len(steps) - 1).astype(int)])
+
+
+def _texts(numbers: FloatArray, layer: Layer) -> np.ndarray:
+    decimals = decimals_for(numbers) if layer == "value" else 1
+    # A grid has no room for the unit in every cell; the name of the layer says it.
+    write = cell_writer(layer, decimals, bare=numbers.ndim > 1)
+    texts = np.empty(numbers.shape, dtype=object)
+    texts.ravel()[:] = [write(value) if math.isfinite(value) else "" for value in numbers.ravel().tolist()]
+    return texts
+
+
+def cell_text(value: float, layer: Layer, decimals: int) -> str:
+    """Write one cell of a layer."""
+    return cell_writer(layer, decimals)(value) if np.isfinite(value) else ""
+
+
+def cell_writer(layer: Layer, decimals: int, *, bare: bool = False) -> Callable[[float], str]:
+    """Make what writes the cells of a layer; bare leaves their unit out."""
+    unit = "" if bare else THIN_SPACE + "%"
+    of_value, of_ratio, of_part = writer(decimals), writer(3), writer(1)
+    one, two = writer(1, sign=True), writer(2, sign=True)
+    writers: Mapping[Layer, Callable[[float], str]] = {
+        "value": of_value,
+        "change": lambda ratio: one((ratio - 1) * 100) + unit,
+        "ratio": of_ratio,
+        "half_width": lambda part: of_part(part * 100) + unit,
+        "samples": lambda amount: count(amount) if amount >= 0.5 else "",
+        "storage": lambda ratio: two((ratio - 1) * 100) + unit,
+        "standing": lambda place: STANDING_SIGNS[STANDINGS[int(place)]],
+    }
+    return writers[layer]
+
+
+def writer(decimals: int, *, sign: bool = False) -> Callable[[float], str]:
+    """Make what writes numbers as `number` does; quicker where the locale has nothing to add but its decimal sign."""
+    locale = QLocale()
+    point, latin = locale.decimalPoint(), locale.zeroDigit() == "0"
+    nothing, scale = number(0.0, decimals), 10.0**decimals
+
+    def write(value: float) -> str:
+        # Numbers just between two are left to the locale too, which rounds them its own way.
+        if not latin or not -LEAST_GROUPED < value < LEAST_GROUPED or abs(value * scale % 1.0) == HALF:
+            return number(value, decimals, sign=sign)
+        text = f"{value:.{decimals}f}"
+        text = text if point == "." else text.replace(".", point)
+        if text.lstrip("-") == nothing:
+            return nothing
+        return MINUS + text[1:] if value < 0 else "+" + text if sign else text
+
+    return write
+
+
+def layer_name(layer: Layer) -> str:
+    """Name a layer for people."""
+    return tr(NAMES[layer])
+
+
+def text_colours(colours: np.ndarray, theme: Theme) -> np.ndarray:
+    """Mark the fills, shape (…, 3) uint8, on which the card's colour reads better than ink."""
+    weights = np.array([0.2126, 0.7152, 0.0722])
+    light = (colours / 255.0) ** 2.2 @ weights
+    ink, card = (float((rgb(colour) ** 2.2) @ weights) for colour in (theme.ink, theme.card))
+    ratio = [np.maximum(light + 0.05, own + 0.05) / np.minimum(light + 0.05, own + 0.05) for own in (ink, card)]
+    return np.asarray(ratio[1] > ratio[0])

@@ -1,0 +1,255 @@
+"""The card of the numbers: which layer, the cells, and the line in which changes are typed."""
+
+from typing import NamedTuple
+
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QKeySequence, QResizeEvent
+from PySide6.QtWidgets import QBoxLayout, QLineEdit, QWidget
+
+from workbench.errors import InputError
+from workbench.window.kit.controls import Card, choice, label, rekind
+from workbench.window.kit.flow_layout import Flow
+from workbench.window.kit.theme import Theme
+from workbench.window.scene.scene import LAYERS, Draft, Scene
+from workbench.window.table.cell_entry import Entry, read_entry
+from workbench.window.table.layers import NAMES, TIPS, has_storage, layer_name
+from workbench.window.table.table_view import TableView
+from workbench.window.words.wording import tr
+
+BESIDE_EM = 20  # lines of text that the card is wide, from which on the meaning stands beside the entry
+
+
+class Place(NamedTuple):
+    """Session, table and revision that are shown."""
+
+    session: str
+    table: str
+    revision: int
+
+
+class NumbersCard(Card):
+    """Shows the table as numbers.
+
+    Signals:
+        layer_chosen: name of a layer.
+        table_chosen: name of a table.
+        previewed: an Entry to be shown as a draft, or None to drop it.
+        applied: the draft is to be recorded.
+    """
+
+    layer_chosen = Signal(str)
+    table_chosen = Signal(str)
+    previewed = Signal(object)
+    applied = Signal()
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make an empty card."""
+        super().__init__(tr("Numbers"), parent)
+        self._layers = choice(tr("Layer"), [(layer_name(layer), layer) for layer in NAMES], self, whole=True)
+        self._layers.activated.connect(lambda i: self.layer_chosen.emit(self._layers.itemData(i)))
+        self._tables = choice(tr("Table"), [], self, tr("Which table of the session is worked on."), whole=True)
+        self._tables.activated.connect(lambda i: self.table_chosen.emit(self._tables.itemText(i)))
+        self._where = label("", self)
+        self._where.setAccessibleName(tr("Current cell"))
+        line = Flow()
+        line.addWidget(self._tables)
+        line.addWidget(self._layers)
+        line.push()
+        line.addWidget(self._where)
+        self.column.addLayout(line)
+        self.view = TableView(self)
+        self.column.addWidget(self.view, 1)
+        self._line = QLineEdit(self)
+        self._line.setAccessibleName(tr("Change the chosen cells"))
+        self._line.setPlaceholderText(tr("type +3 % or 12.5"))
+        self._line.setToolTip(
+            tr("12.5 sets, +3 % changes by a part, *0.97 scales, +0.4 adds; a note may follow after a semicolon.")
+        )
+        self._line.installEventFilter(self)
+        self._line.textEdited.connect(self._on_text)
+        self._meaning = label("", self, "soft", wrap=True)
+        self._meaning.setMinimumHeight(self._line.sizeHint().height())
+        self._foot = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._foot.setSpacing(8)
+        self._foot.addWidget(self._line, 2)
+        self._foot.addWidget(self._meaning, 3)
+        self.column.addLayout(self._foot)
+        self.view.typed.connect(self.begin)
+        self._chosen = 0
+        self._draft: Draft | None = None
+        self._previewing = False
+        self._signs, self._at = "", Place("", "", 0)
+        self._refused: Place | None = None  # where a change was refused, while that is still to be read
+
+    def show_scene(self, scene: Scene, theme: Theme) -> None:
+        """Show the table that is looked at."""
+        self._show_choices(scene)
+        self.view.show_scene(scene, theme)
+        self._chosen = int(scene.chosen().sum()) if scene.table is not None else 0
+        if scene.table is not None and scene.focus.cell:
+            name = scene.table.cell_name(scene.focus.cell)
+            self._where.setText(
+                name if self._chosen <= 1 else tr("{name} and {n} more").format(name=name, n=self._chosen - 1)
+            )
+        self._show_entry(scene)
+
+    def _show_choices(self, scene: Scene) -> None:
+        shown = [layer for layer in LAYERS if layer != "storage" or has_storage(scene)]
+        if self._layers.count() != len(shown):
+            self._layers.clear()
+            for layer in shown:
+                self._layers.addItem(layer_name(layer), layer)
+        self._layers.setCurrentIndex(self._layers.findData(scene.focus.layer))
+        self._layers.setToolTip(tr(TIPS[scene.focus.layer]))
+        names = () if scene.state is None else scene.state.history.table_names
+        if names != tuple(self._tables.itemText(i) for i in range(self._tables.count())):
+            self._tables.clear()
+            self._tables.addItems(list(names))
+        self._tables.setVisible(len(names) > 1)
+        if scene.focus.table:
+            self._tables.setCurrentText(scene.focus.table)
+
+    def _show_entry(self, scene: Scene) -> None:
+        """Clear the line when what stands in it is done with, and say what can be done or waits."""
+        before, self._draft = self._draft, scene.draft
+        self._signs, self._at = signs_of(scene), place_of(scene)
+        if self._refused is not None:
+            # What was typed is not lost with the revision it was typed for.
+            same = self._at[:2] == self._refused[:2] if self._line.text() else self._at == self._refused
+            if scene.draft is None and same:
+                return
+            self._refused = None
+        if self._previewing:
+            return
+        # A draft that comes from elsewhere is not what stands in the line; Enter must not seem to apply that.
+        if scene.draft is not before or (scene.draft is None and not self._line.hasFocus()):
+            self._line.clear()
+            if scene.draft is None:
+                self._say(self._signs, "soft")
+            else:
+                self._say(tr("A draft waits: Enter applies, Esc drops."), "attention")
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Set the meaning of an entry beside it, or below it where there is little room."""
+        super().resizeEvent(event)
+        beside = self.width() >= BESIDE_EM * self.fontMetrics().height()
+        ways = QBoxLayout.Direction
+        self._foot.setDirection(ways.LeftToRight if beside else ways.TopToBottom)
+        self.fit()
+
+    @property
+    def need(self) -> int:
+        """The width at which all columns are seen, px."""
+        room = self.column.contentsMargins()
+        return self.view.need + room.left() + room.right() + self.width() - self.contentsRect().width()
+
+    def redress(self) -> None:
+        """Take over a new text size."""
+        self.view.fit()
+        self.fit()
+
+    def fit(self) -> None:
+        """Ask for the height below which the parts would lie over each other."""
+        self.setMinimumHeight(self.column.minimumHeightForWidth(self.width()))
+
+    def begin(self, text: str) -> None:
+        """Begin an entry, with its first character."""
+        self._line.setText(text)
+        self._line.setFocus()
+        self._on_text(text)
+
+    def say_refused(self, error: InputError) -> None:
+        """Show why an entry cannot be applied, where it was typed; it stays there until the entry is another."""
+        self._say(str(error), "trouble")
+        self._refused = self._at
+
+    def _on_text(self, text: str) -> None:
+        self._refused = None
+        if not text.strip():
+            self._preview(None)
+            self._say(tr("12.5 sets, +3 % changes by a part, *0.97 scales, +0.4 adds."), "soft")
+            return
+        try:
+            entry: Entry = read_entry(text)
+        except InputError as error:
+            self._preview(None)
+            self._say(error.hint, "soft")
+            return
+        cells = tr("1 cell") if self._chosen == 1 else tr("{n} cells").format(n=self._chosen)
+        self._say(
+            tr("{cells} {meaning}. Enter applies, Esc drops.").format(cells=cells, meaning=entry.meaning), "attention"
+        )
+        self._preview(entry)
+
+    def _preview(self, entry: Entry | None) -> None:
+        """Have an entry shown as a draft; what that shows is no reason to clear the line."""
+        self._previewing = True
+        self.previewed.emit(entry)
+        self._previewing = False
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Apply by Enter, drop by Esc, and go back to the cells; with nothing typed, undo is the table's."""
+        if watched is not self._line or not isinstance(event, QKeyEvent):
+            return super().eventFilter(watched, event)
+        if event.type() == QEvent.Type.ShortcutOverride and not self._line.text():
+            undo = event.matches(QKeySequence.StandardKey.Undo) or event.matches(QKeySequence.StandardKey.Redo)
+            if undo:
+                event.ignore()
+                return True
+        if event.type() == QEvent.Type.KeyPress:
+            if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+                self._apply()
+                return True
+            if event.key() == Qt.Key.Key_Escape:
+                self._drop()
+                return True
+        return super().eventFilter(watched, event)
+
+    def _apply(self) -> None:
+        """Have the draft recorded; what was refused is shown as a draft again first, of the table as it is now."""
+        text = self._line.text()
+        if self._refused is not None:
+            self._on_text(text)
+            return
+        self.applied.emit()
+        if self._refused is None:
+            self.view.setFocus()
+        else:
+            self._line.setText(text)
+
+    def _drop(self) -> None:
+        self._line.clear()
+        self._refused = None
+        self.previewed.emit(None)
+        self._say(self._signs, "soft")
+        self.view.setFocus()
+
+    def _say(self, text: str, kind: str) -> None:
+        if text != self._meaning.text():
+            self._meaning.setText(text)
+            rekind(self._meaning, kind)
+            self.fit()
+
+
+def place_of(scene: Scene) -> Place:
+    """Tell where a change is recorded."""
+    head, state = scene.head, scene.state
+    return Place("" if state is None else state.path, scene.focus.table, 0 if head is None else head.id)
+
+
+def signs_of(scene: Scene) -> str:
+    """Explain the signs that stand in the numbers as they are shown."""
+    standings = tr("●\N{NO-BREAK SPACE}proven, ◐\N{NO-BREAK SPACE}thin, ○\N{NO-BREAK SPACE}undriven")
+    if scene.fitting_evidence is None:
+        return tr("Type to change the chosen cells.")
+    if scene.table is not None and scene.table.kind == "curve":
+        return tr("± half the 95 % interval, n samples, {standings}").format(standings=standings)
+    layer = scene.focus.layer
+    if layer == "change" and scene.reference is not None:
+        return tr("Change since revision {id}, in percent.").format(id=scene.reference.id)
+    return {
+        "ratio": tr("True airflow over the table's: above 1, raise the cell."),
+        "half_width": tr("±: half of the ratio's 95 % interval, in percent."),
+        "samples": tr("How many samples speak for each cell."),
+        "standing": standings,
+    }.get(layer, tr("Type to change the chosen cells."))

@@ -1,0 +1,113 @@
+"""The card of the picture: a legend that says what is drawn, and the curve, or the heat picture with its slices."""
+
+import html
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QWidget
+
+from workbench.window.kit.controls import Card, label
+from workbench.window.kit.task_panel import Column
+from workbench.window.kit.theme import Theme
+from workbench.window.scene.scene import Scene
+from workbench.window.table.curve_view import CurveView
+from workbench.window.table.grid_view import GridView
+from workbench.window.words.wording import tr
+
+LINE, DASH = "━", "╍"
+
+
+class PictureCard(Card):
+    """Shows a table as a picture."""
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make both pictures; one of them is seen."""
+        super().__init__(tr("Picture"), parent)
+        self._legend = label("", self, "soft", wrap=True)
+        self._legend.setTextFormat(Qt.TextFormat.RichText)
+        self.curve, self.grid = CurveView(self), GridView(self)
+        self.pictures = Column(self)
+        self.pictures.add(self.curve)
+        self.pictures.add(self.grid)
+        self.column.addWidget(self._legend)
+        self.column.addWidget(self.pictures, 1)
+
+    @property
+    def shown(self) -> CurveView | GridView:
+        """The picture that is seen."""
+        return self.grid if self.pictures.shown is self.grid else self.curve
+
+    def show_scene(self, scene: Scene, theme: Theme) -> None:
+        """Draw the table that is looked at."""
+        curve = scene.table is None or scene.table.kind == "curve"
+        self.pictures.turn_to(self.curve if curve else self.grid)
+        self.shown.show_scene(scene, theme)
+        self._legend.setText(legend_text(scene, theme))
+        self._legend.setToolTip(legend_tip(scene))
+        self.fit()
+
+    def redress(self) -> None:
+        """Take over theme and text size."""
+        self.curve.redress()
+        self.grid.redress()
+        self.fit()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Need as much height as the picture takes at this width."""
+        super().resizeEvent(event)
+        self.fit()
+
+    def fit(self) -> None:
+        """Ask for the height below which nothing could be read off the picture."""
+        lines = 9
+        if self.shown is self.grid:
+            lines = self.grid.arrange(self.width())
+        room = self.column.contentsMargins()
+        wide = self.width() - room.left() - room.right()
+        legend = self._legend.heightForWidth(wide) + self.column.spacing()
+        self.setMinimumHeight(lines * self.fontMetrics().height() + legend + room.top() + room.bottom())
+
+
+def legend_text(scene: Scene, theme: Theme) -> str:
+    """Name every line and mark of the picture in its colour, as rich text."""
+    layer = scene.focus.layer
+    grid = scene.table is not None and scene.table.kind == "grid"
+    compared = scene.reference is not None and scene.reference is not scene.head
+    parts = []
+    if layer == "value" or grid:
+        if compared and scene.reference is not None:
+            parts.append((theme.soft, LINE, tr("revision {id}").format(id=scene.reference.id)))
+        parts.append((theme.ink, LINE, tr("now")))
+        if scene.fitting_evidence is not None:
+            parts.append((theme.accent, LINE, tr("what the logs say")))
+    elif layer == "change":
+        words = tr("change since revision {id}, %").format(id=scene.reference.id if scene.reference else 1)
+        parts.append((theme.ink, LINE, words))
+    elif scene.fitting_evidence is not None:
+        parts.append((theme.accent, LINE, tr("airflow ratio, 95 % interval")))
+        parts += [(theme.soft, "•", tr("samples")), (theme.soft, "○", tr("undriven"))]
+    else:
+        parts.append((theme.soft, LINE, tr("airflow ratio: no log speaks of it yet")))
+    if scene.focus.before and scene.reference is not None:
+        words = tr("showing revision {id}; F4 goes back").format(id=scene.reference.id)
+        parts.append((theme.attention, "◆", words))
+    if scene.draft is not None:
+        parts.append((theme.attention, DASH, tr("draft")))
+    named = [f'<span style="color:{colour}">{sign} {text}</span>' for colour, sign, text in parts]
+    if scene.table is not None and (layer == "value" or grid):
+        named.insert(0, f'<span style="color:{theme.soft}">{html.escape(scene.table.value_label)}</span>')
+    return "&nbsp; ".join(named)
+
+
+def legend_tip(scene: Scene) -> str:
+    """Say how the picture is read."""
+    if scene.table is not None and scene.table.kind == "grid":
+        return tr(
+            "Heat picture: one rectangle per cell, coloured by the layer that is chosen; dots are where the engine "
+            "was. Slices: the row and the column of the current cell, with what the logs say as a band as wide as "
+            "its 95 % interval (±)."
+        )
+    return tr(
+        "The band is the 95 % interval (±) of what the logs say; rings are undriven cells. Drag a chosen point, or "
+        "nudge it with the arrow keys."
+    )

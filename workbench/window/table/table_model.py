@@ -1,0 +1,161 @@
+"""The cells of a table as Qt's views ask for them: texts and fills are kept, one cell is redone per edit."""
+
+from typing import Any
+
+import numpy as np
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
+
+from workbench.model.table import Table
+from workbench.window.kit.theme import Theme
+from workbench.window.scene.scene import Layer, Scene
+from workbench.window.table.layers import (
+    NAMES,
+    TIPS,
+    LayerPicture,
+    has_storage,
+    layer_name,
+    layer_picture,
+    text_colours,
+)
+from workbench.window.words.wording import plain, tr
+
+CURVE_LAYERS: tuple[Layer, ...] = ("value", "change", "ratio", "half_width", "samples", "standing")
+Index = QModelIndex | QPersistentModelIndex
+NOWHERE = QModelIndex()
+
+
+def curve_layers(scene: Scene) -> tuple[Layer, ...]:
+    """Choose the columns of a curve; the storage error is one of them where a step was stated."""
+    return (*CURVE_LAYERS, "storage") if has_storage(scene) else CURVE_LAYERS
+
+
+class TableModel(QAbstractTableModel):
+    """A curve as one row per breakpoint with all layers beside each other; a grid as itself, one layer at a time."""
+
+    def __init__(self, parent: QObject) -> None:
+        """Begin empty."""
+        super().__init__(parent)
+        self.table: Table | None = None
+        self.layer: Layer = "value"
+        self.columns: tuple[Layer, ...] = ()
+        self.pictures: dict[Layer, LayerPicture] = {}
+        self.inverse: dict[Layer, np.ndarray] = {}
+        self._seen: tuple[object, ...] = ()
+
+    def show_scene(self, scene: Scene, theme: Theme) -> None:
+        """Take over what changed and tell the views no more than that."""
+        key = (scene.shown_table, scene.evidence, scene.reference, scene.focus.layer, theme, scene.draft)
+        if all(a is b for a, b in zip(key, self._seen, strict=False)) and len(key) == len(self._seen):
+            return
+        self._seen = key
+        table = scene.shown_table
+        wanted = curve_layers(scene) if table is not None and table.kind == "curve" else (scene.focus.layer,)
+        fresh = (
+            table is None or self.table is None or not table.same_axes(self.table) or len(wanted) != len(self.columns)
+        )
+        if fresh:
+            self.beginResetModel()
+        before, relayered = self.pictures, scene.focus.layer != self.layer
+        self.table, self.layer, self.columns = table, scene.focus.layer, wanted
+        self.pictures = {} if table is None else {layer: layer_picture(scene, layer, theme) for layer in wanted}
+        self.inverse = {layer: text_colours(picture.colours, theme) for layer, picture in self.pictures.items()}
+        if fresh:
+            self.endResetModel()
+        elif relayered and not self.curve:
+            self._all_changed()
+        else:
+            self._tell_changed(before)
+
+    @property
+    def curve(self) -> bool:
+        """Whether the table is a curve."""
+        return self.table is not None and self.table.kind == "curve"
+
+    def _all_changed(self) -> None:
+        self.dataChanged.emit(self.index(0, 0), self.index(self.rowCount() - 1, self.columnCount() - 1))
+
+    def _tell_changed(self, before: dict[Layer, LayerPicture]) -> None:
+        """Tell of one cell if only one differs, else of all."""
+        places: list[tuple[int, int]] = []
+        for column, (layer, picture) in enumerate(self.pictures.items()):
+            old = before.get(layer)
+            if old is None or old.texts.shape != picture.texts.shape:
+                return self._all_changed()
+            differs = (old.texts != picture.texts) | np.any(old.colours != picture.colours, axis=-1)
+            places += [(int(place[0]), column if self.curve else int(place[1])) for place in np.argwhere(differs)[:3]]
+        if len(places) > len(self.pictures) * 2:
+            return self._all_changed()
+        for row, column in places:
+            self.dataChanged.emit(self.index(row, column), self.index(row, column))
+        return None
+
+    def cell(self, row: int, column: int) -> tuple[Layer, tuple[int, ...]]:
+        """Tell which layer and which cell of the table a place shows."""
+        return (self.columns[column], (row,)) if self.curve else (self.layer, (row, column))
+
+    def rowCount(self, parent: Index = NOWHERE) -> int:
+        """Count the rows."""
+        return 0 if self.table is None or parent.isValid() else self.table.shape[0]
+
+    def columnCount(self, parent: Index = NOWHERE) -> int:
+        """Count the columns."""
+        if self.table is None or parent.isValid():
+            return 0
+        return len(self.columns) if self.curve else self.table.shape[1]
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
+        """Give the text of a cell, or a sentence about it."""
+        if self.table is None or not index.isValid():
+            return None
+        if role not in (
+            Qt.ItemDataRole.DisplayRole,
+            Qt.ItemDataRole.AccessibleTextRole,
+            Qt.ItemDataRole.ToolTipRole,
+            Qt.ItemDataRole.TextAlignmentRole,
+        ):
+            return None
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+        layer, cell = self.cell(index.row(), index.column())
+        text = str(self.pictures[layer].texts[cell])
+        if role == Qt.ItemDataRole.DisplayRole:
+            return text
+        return f"{self.table.cell_name(cell)}: {layer_name(layer)} {text or tr('unknown')}"
+
+    @property
+    def corner(self) -> str:
+        """What the breakpoints down the side are counted in, and in a grid those along the top, as its file says it."""
+        units = [] if self.table is None else [axis.unit or axis.name for axis in self.table.axes]
+        return "/".join(units)
+
+    def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
+        """Give breakpoints, or names of layers; None beyond the table.
+
+        While the model is reset, one heading asks for sections of the table before as long as the other is laid out. An
+        exception raised here, inside Qt's own call, would end the whole program.
+        """
+        count = self.columnCount() if orientation == Qt.Orientation.Horizontal else self.rowCount()
+        if self.table is None or section >= count:
+            return None
+        if orientation == Qt.Orientation.Horizontal and self.curve:
+            if role == Qt.ItemDataRole.DisplayRole:
+                return self._heading(self.columns[section])
+            return tr(TIPS[self.columns[section]]) if role == Qt.ItemDataRole.ToolTipRole else None
+        axis = self.table.axes[0 if orientation == Qt.Orientation.Vertical else 1]
+        if role == Qt.ItemDataRole.DisplayRole:
+            return plain(float(axis.breakpoints[section]))
+        if role in (Qt.ItemDataRole.ToolTipRole, Qt.ItemDataRole.AccessibleTextRole):
+            return f"{axis.name} {plain(float(axis.breakpoints[section]))} {axis.unit}".strip()
+        return None
+
+    def _heading(self, layer: Layer) -> str:
+        if layer == "value" and self.table is not None:
+            return self.table.unit or tr("value")
+        return {
+            "ratio": tr("ratio"),
+            "half_width": "±",
+            "change": tr("change"),
+            "samples": "n",
+            "standing": "",
+            "storage": tr("kept"),
+        }.get(layer, tr(NAMES[layer]))

@@ -1,0 +1,398 @@
+"""The numbers: cells drawn in one go, chosen by mouse or keyboard; what is typed goes to the entry line."""
+
+import numpy as np
+from PySide6.QtCore import QItemSelection, QItemSelectionModel, QPointF, QRect, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QPen, QResizeEvent, QWheelEvent
+from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
+
+from workbench.model.table import Table
+from workbench.window.kit.controls import label
+from workbench.window.kit.style import TOUCH
+from workbench.window.kit.theme import LIGHT, Theme
+from workbench.window.scene.scene import EnginePoint, Layer, Scene
+from workbench.window.table.header_view import MARGIN, WholeHeader, even_size, paint_cut, row_need, spread_sizes, whole
+from workbench.window.table.table_model import TableModel
+from workbench.window.words.wording import tr
+
+Blocks = tuple[tuple[tuple[int, int], ...], ...]
+STARTS_ENTRY = "0123456789=+-*/×x.,%\N{MINUS SIGN}"
+ENGINE_PX = 10
+LEAST_BAR = 2  # px; a shorter mark looks like dirt, and says no more than the number
+MANY_ROWS = 8  # rows are always seen, lower than a finger where there is no room for that
+# What a column is wide enough for from the start, so that it does not grow while one types.
+WIDEST: dict[Layer, str] = {
+    "change": "−88.8 %",
+    "ratio": "0.888",
+    "half_width": "88.8 %",
+    "samples": "88888",
+    "standing": "●",
+    "storage": "+0.88 %",
+}
+
+
+class TableView(QTableView):
+    """Shows a TableModel.
+
+    Signals:
+        chosen: current cell and chosen blocks.
+        typed: text that begins an entry.
+    """
+
+    chosen = Signal(object, object)
+    typed = Signal(str)
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make it empty."""
+        super().__init__(parent)
+        self.setAccessibleName(tr("Numbers of the table"))
+        self.cells = TableModel(self)
+        self.setModel(self.cells)
+        self._theme: Theme = LIGHT
+        self._engine: EnginePoint | None = None
+        self._quiet = False
+        self._scrolled = False  # by hand, since a cell was chosen
+        self.verticalScrollBar().sliderMoved.connect(self._on_slider)
+        self._needs: list[int] = []
+        self._shared: Layer = "value"  # layer for which the room was shared out
+        self._advances: dict[str, int] = {}
+        self._measured: object = None
+        self.setHorizontalHeader(WholeHeader(Qt.Orientation.Horizontal, self))
+        self.setVerticalHeader(WholeHeader(Qt.Orientation.Vertical, self))
+        self._corner = label("", self, "soft")
+        self._corner.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setTabKeyNavigation(False)
+        self.setShowGrid(False)
+        self.setCornerButtonEnabled(False)
+        self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerItem)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerItem)
+        self.selectionModel().selectionChanged.connect(self._on_selection)
+        self.selectionModel().currentChanged.connect(self._on_selection)
+
+    def show_scene(self, scene: Scene, theme: Theme) -> None:
+        """Show the table, its layer and what is chosen."""
+        before, columns, self._theme = self.cells.table, self.cells.columns, theme
+        self._quiet = True
+        try:
+            for header in (self.horizontalHeader(), self.verticalHeader()):
+                if isinstance(header, WholeHeader):
+                    header.show_theme(theme)
+            self.cells.show_scene(scene, theme)
+            table = self.cells.table
+            if table is not None and (before is None or not before.same_axes(table) or columns != self.cells.columns):
+                self._by_rows(curve=self.cells.curve)
+                self.fit()
+                self._scrolled = False
+                self.scrollToTop()  # where the table before it was scrolled to means nothing here
+                self.scrollTo(self.currentIndex())
+            elif self.cells.pictures is not self._measured:
+                self._grow()
+            self._follow(scene)
+        finally:
+            self._quiet = False
+
+    def show_engine(self, point: EnginePoint | None) -> None:
+        """Mark where the engine was: a dot in a ring, or the ring alone where the sample was gated."""
+        if point != self._engine:
+            self._engine = point
+            self.viewport().update()
+
+    def fit(self) -> None:
+        """Give every section the size its widest text needs."""
+        if self.cells.table is None:
+            return
+        self._advances.clear()
+        self._needs = []
+        self.horizontalHeader().setFixedHeight(self._least_height())
+        names = [str(self.cells.headerData(row, Qt.Orientation.Vertical)) for row in range(self.cells.rowCount())]
+        corner = self.cells.corner
+        self.verticalHeader().setFixedWidth(max(self._advance(name) for name in [*names, corner]) + 2 * MARGIN)
+        self._corner.setText(corner)
+        self._corner.setGeometry(
+            QRect(self.frameWidth(), self.frameWidth(), self.verticalHeader().width() - MARGIN, self._least_height())
+        )
+        self._grow()
+        self.updateGeometries()
+        bar, frame = self.verticalScrollBar().sizeHint().width(), 2 * self.frameWidth()
+        self.setMinimumWidth(self.verticalHeader().width() + max(self._needs) + bar + frame)
+        self.setMinimumHeight((1 + MANY_ROWS) * self._least_height() + bar + frame)
+
+    @property
+    def need(self) -> int:
+        """The width at which all columns are seen, px."""
+        bar = self.verticalScrollBar().sizeHint().width()
+        return self.verticalHeader().width() + sum(self._needs) + bar + 2 * self.frameWidth()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Fill the room with whole rows and columns."""
+        super().resizeEvent(event)
+        self._share_out()
+        if self.currentIndex().isValid():
+            if not self._scrolled:
+                self.scrollToTop()  # as much as can be seen from the first row and column on
+                self.horizontalScrollBar().setValue(0)
+            self.scrollTo(self.currentIndex())
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Note that one looks elsewhere."""
+        self._scrolled = True
+        super().wheelEvent(event)
+
+    def _least_height(self) -> int:
+        return max(24, self.fontMetrics().height() + 8)
+
+    def _grow(self) -> None:
+        """Widen the columns whose texts have become longer; none gets narrower while one works."""
+        self._measured = self.cells.pictures
+        needs = [self._column_need(column) for column in range(self.cells.columnCount())]
+        if not self.cells.curve and needs:
+            needs = [max(needs)] * len(needs)
+        if len(self._needs) == len(needs):
+            needs = [max(pair) for pair in zip(self._needs, needs, strict=True)]
+        if needs != self._needs or self.cells.layer != self._shared:
+            self._needs = needs
+            self._share_out()
+
+    def _share_out(self) -> None:
+        """Size rows and columns for the room there is, scroll bars counted in."""
+        rows, columns = self.cells.rowCount(), self.cells.columnCount()
+        if not rows or len(self._needs) != columns:
+            return
+        needs, self._shared = self._fitting(), self.cells.layer
+        room, bars = self.maximumViewportSize(), (self.verticalScrollBar(), self.horizontalScrollBar())
+        wide, high = room.width(), room.height()
+        least = self._least_height()
+        for _ in range(2):  # one bar may bring the other about
+            need = row_need(high, least, max(TOUCH, least), MANY_ROWS)
+            wide = room.width() - (bars[0].sizeHint().width() if rows * need > high else 0)
+            high = room.height() - (bars[1].sizeHint().height() if sum(needs) > wide else 0)
+        need = row_need(high, least, max(TOUCH, least), MANY_ROWS)
+        self.verticalHeader().setDefaultSectionSize(even_size(rows, need, high, max(TOUCH, need) + 4))
+        if self.cells.curve:
+            widths = spread_sizes(needs, wide)
+        else:
+            widths = [even_size(columns, self._needs[0], wide, self._needs[0] * 3 // 2)] * columns
+        for column, width in enumerate(widths):
+            self.setColumnHidden(column, width == 0)
+            self.setColumnWidth(column, width)
+        self._align()
+
+    def _fitting(self) -> list[int]:
+        """Give the widths that columns need; in a curve the number of samples gives way (0) where not all fit."""
+        room = self.maximumViewportSize().width() - self.verticalScrollBar().sizeHint().width()
+        fits = not self.cells.curve or self.cells.layer == "samples" or sum(self._needs) <= room
+        gone = -1 if fits else self.cells.columns.index("samples")
+        return [0 if column == gone else need for column, need in enumerate(self._needs)]
+
+    def _align(self) -> None:
+        """Begin with a whole section again, after sections of another size have moved under the scroll bars."""
+        self.updateGeometries()
+        for header, bar in (
+            (self.verticalHeader(), self.verticalScrollBar()),
+            (self.horizontalHeader(), self.horizontalScrollBar()),
+        ):
+            if 0 < bar.maximum() == bar.value():
+                header.setOffsetToLastSection()
+            else:
+                header.setOffsetToSectionPosition(bar.value())
+
+    def _column_need(self, column: int) -> int:
+        layer: Layer = self.cells.columns[column] if self.cells.curve else self.cells.layer
+        texts = self.cells.pictures[layer].texts
+        shown = texts.ravel() if self.cells.curve else texts[:, column]
+        heading = str(self.cells.headerData(column, Qt.Orientation.Horizontal))
+        # In a grid a column holds whichever layer is shown: it is as wide as most of them need.
+        floor = WIDEST.get(layer, "") if self.cells.curve else "−88.8"
+        # Where the engine was is marked at the left of a curve's rows, beside their first number.
+        mark = ENGINE_PX if self.cells.curve and column == 0 else 0
+        return max(self._advance(str(text)) for text in {heading, floor, *shown}) + 2 * MARGIN + mark
+
+    def _advance(self, text: str) -> int:
+        """Measure a text, once."""
+        if text not in self._advances:
+            self._advances[text] = self.fontMetrics().horizontalAdvance(text)
+        return self._advances[text]
+
+    def _by_rows(self, *, curve: bool) -> None:
+        rows, items = QAbstractItemView.SelectionBehavior.SelectRows, QAbstractItemView.SelectionBehavior.SelectItems
+        self.setSelectionBehavior(rows if curve else items)
+
+    def _follow(self, scene: Scene) -> None:
+        """Choose what the scene says is chosen, if something else is."""
+        table, focus = self.cells.table, scene.focus
+        if table is None or not focus.cell or (focus.cell, focus.blocks) == self._now(table):
+            return
+        selection = QItemSelection()
+        for block in focus.blocks or (tuple((i, i) for i in focus.cell),):
+            (first, last), columns = block[0], block[1] if len(block) > 1 else (0, self.cells.columnCount() - 1)
+            selection.select(self.cells.index(first, columns[0]), self.cells.index(last, columns[1]))
+        current = self.cells.index(focus.cell[0], focus.cell[1] if len(focus.cell) > 1 else 0)
+        self.selectionModel().setCurrentIndex(current, QItemSelectionModel.SelectionFlag.NoUpdate)
+        self.selectionModel().select(selection, QItemSelectionModel.SelectionFlag.ClearAndSelect)
+        self.scrollTo(current)
+        self.viewport().update()
+
+    def _now(self, table: Table) -> tuple[tuple[int, ...], Blocks]:
+        """Read current cell and blocks off the selection; without a current cell, one that no table has."""
+        current = self.currentIndex()
+        cell = (current.row(), current.column())[: len(table.axes)]
+        blocks = []
+        for part in self.selectionModel().selection().toList():
+            rows, columns = (part.top(), part.bottom()), (part.left(), part.right())
+            blocks.append((rows,) if len(table.axes) == 1 else (rows, columns))
+        single = [tuple((i, i) for i in cell)]
+        return cell, () if blocks in ([], single) else tuple(sorted(set(blocks)))
+
+    def _on_slider(self) -> None:
+        self._scrolled = True
+
+    def _on_selection(self) -> None:
+        table, self._scrolled = self.cells.table, False
+        self.viewport().update()
+        if table is not None and not self._quiet and self.currentIndex().isValid():
+            self.chosen.emit(*self._now(table))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Let digits and signs begin an entry; all other keys move and choose."""
+        plain = event.modifiers() & ~(Qt.KeyboardModifier.ShiftModifier | Qt.KeyboardModifier.KeypadModifier)
+        if event.text() and event.text() in STARTS_ENTRY and not plain:
+            self.typed.emit(event.text())
+        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_F2):
+            self.typed.emit("")
+        else:
+            super().keyPressEvent(event)
+
+    def sizeHint(self) -> QSize:
+        """Ask for a fair share of the window."""
+        return QSize(380, 300)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Fill and write the visible cells; no delegate, no call per role."""
+        model, region = self.cells, event.rect()
+        painter = QPainter(self.viewport())
+        painter.fillRect(region, QColor(self._theme.card))
+        if model.table is not None and model.pictures:
+            rows = self._visible(self.verticalHeader(), region.top(), region.bottom())
+            columns = self._visible(self.horizontalHeader(), region.left(), region.right())
+            painter.setFont(self.font())
+            self._paint_cells(painter, rows, columns)
+            self._paint_current(painter)
+            self._paint_engine(painter)
+        painter.end()
+
+    @staticmethod
+    def _visible(header: QHeaderView, low: int, high: int) -> range:
+        first, last = header.visualIndexAt(low), header.visualIndexAt(high)
+        return range(max(first, 0), (last if last >= 0 else header.count() - 1) + 1)
+
+    def _paint_cells(self, painter: QPainter, rows: range, columns: range) -> None:
+        theme, model, selected = self._theme, self.cells, self._selected()
+        ink, card, soft = QColor(theme.ink), QColor(theme.card), QColor(theme.soft)
+        high, room = self.verticalHeader().defaultSectionSize(), self.viewport().rect()
+        right = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        bar, metrics = QColor(theme.soft), self.fontMetrics()
+        places = ((c, self.columnViewportPosition(c), self.columnWidth(c)) for c in columns)
+        lefts = [(c, left, wide, whole(left, wide, room.width())) for c, left, wide in places if wide]
+        for row in rows:
+            top = self.rowViewportPosition(row)
+            whole_row = whole(top, high, room.height())
+            for column, left, wide, whole_column in lefts:
+                layer, cell = model.cell(row, column)
+                picture = model.pictures[layer]
+                if not (whole_row and whole_column):
+                    if picture.texts[cell]:
+                        paint_cut(painter, QRect(left, top, wide, high).intersected(room), metrics, theme)
+                    continue
+                if layer == model.layer:
+                    painter.fillRect(left, top, wide, high, QColor(*picture.colours[cell].tolist()))
+                    if lean := picture.bars[cell]:
+                        self._paint_bar(painter, QRect(left, top, wide, high), float(lean), bar)
+                if text := picture.texts[cell]:
+                    strong = layer in (model.layer, "value")
+                    flip = layer == model.layer and model.inverse[layer][cell]
+                    painter.setPen(card if flip else ink if strong else soft)
+                    painter.drawText(left, top, wide - MARGIN, high, right, text)
+                if selected[row, column]:
+                    self._paint_frame(painter, QRect(left, top, wide, high), selected, (row, column))
+
+    def _paint_frame(self, painter: QPainter, place: QRect, selected: np.ndarray, at: tuple[int, int]) -> None:
+        """Draw the frame of the chosen cells along its outer edges only."""
+        colour, (row, column) = QColor(self._theme.accent), at
+        x, y, wide, high = place.x(), place.y(), place.width(), place.height()
+        padded = np.pad(selected, 1)
+        above, below = padded[row, column + 1], padded[row + 2, column + 1]
+        before, after = padded[row + 1, column], padded[row + 1, column + 2]
+        for covered, edge in (
+            (above, (x, y, wide, 2)),
+            (below, (x, y + high - 2, wide, 2)),
+            (before, (x, y, 2, high)),
+            (after, (x + wide - 2, y, 2, high)),
+        ):
+            if not covered:
+                painter.fillRect(QRect(*edge), colour)
+
+    @staticmethod
+    def _paint_bar(painter: QPainter, place: QRect, lean: float, colour: QColor) -> None:
+        """Draw how far and which way, from the middle of the cell's lower edge."""
+        half = place.width() // 2 - 3
+        length = round(half * min(1.0, abs(lean)))
+        if length < LEAST_BAR:
+            return
+        start = place.left() + place.width() // 2 - (length if lean < 0 else 0)
+        painter.fillRect(start, place.bottom() - 3, length, 3, colour)
+
+    def _paint_current(self, painter: QPainter) -> None:
+        current = self.currentIndex()
+        if not current.isValid():
+            return
+        place = self.visualRect(current)
+        if self.cells.curve:
+            last = self.cells.columnCount() - 1
+            place.setLeft(self.columnViewportPosition(0))
+            place.setRight(self.columnViewportPosition(last) + self.columnWidth(last) - 1)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        pen = QPen(QColor(self._theme.attention if self.hasFocus() else self._theme.accent), 2)
+        painter.setPen(pen)
+        painter.drawRect(place.adjusted(1, 1, -1, -1))
+        painter.setPen(QPen(QColor(self._theme.card), 1))  # sets the frame off against any fill
+        painter.drawRect(place.adjusted(2, 2, -3, -3))
+
+    def _paint_engine(self, painter: QPainter) -> None:
+        table = self.cells.table
+        if self._engine is None or table is None or len(self._engine.position) != len(table.axes):
+            return
+        where = [
+            float(np.interp(x, axis.breakpoints, np.arange(len(axis))))
+            for x, axis in zip(self._engine.position, table.axes, strict=True)
+        ]
+        spot = QPointF(8.0, self._along(where[0], rows=True))
+        if len(where) > 1:
+            spot.setX(self._along(where[1], rows=False))
+        row, column = round(where[0]), round(where[-1]) if len(where) > 1 else 0
+        seen = self.viewport().rect()
+        if not whole(self.rowViewportPosition(row), self.rowHeight(row), seen.height()) or not whole(
+            self.columnViewportPosition(column), self.columnWidth(column), seen.width()
+        ):
+            return
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        colour = QColor(self._theme.attention)
+        painter.setPen(QPen(colour, 1.5 if self._engine.gate else 2.5))
+        painter.drawEllipse(spot, 6, 6)
+        if not self._engine.gate:
+            painter.setBrush(colour)
+            painter.drawEllipse(spot, 2, 2)
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+
+    def _along(self, position: float, *, rows: bool) -> float:
+        header = self.verticalHeader() if rows else self.horizontalHeader()
+        low = int(position)
+        start, size = header.sectionViewportPosition(low), header.sectionSize(low)
+        following = header.sectionSize(min(low + 1, header.count() - 1))
+        return start + size / 2 + (position - low) * (size + following) / 2
+
+    def _selected(self) -> np.ndarray:
+        mask = np.zeros((self.cells.rowCount(), self.cells.columnCount()), dtype=np.bool_)
+        for part in self.selectionModel().selection().toList():
+            mask[part.top() : part.bottom() + 1, part.left() : part.right() + 1] = True
+        return mask

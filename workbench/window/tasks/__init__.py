@@ -1,0 +1,1 @@
+"""What asks before it acts: forms of commands, correcting, approving, gates, logs. No permanent panel."""

@@ -1,0 +1,107 @@
+"""The task of approving: what speaks against it, each accepted by name with a reason, and who stands by it."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QCheckBox, QLineEdit, QVBoxLayout, QWidget
+
+from workbench.commands.declaring.registry import TableName
+from workbench.window.kit.controls import label, labelled, tick
+from workbench.window.scene.scene import Scene
+from workbench.window.words.phrasing import told
+from workbench.window.words.wording import operation, spoken, tr
+
+
+class ApproveTask(QWidget):
+    """Asks for what an approval needs.
+
+    Signals:
+        edited: something in it changed.
+    """
+
+    edited = Signal()
+
+    def __init__(
+        self,
+        scene: Scene,
+        against: Sequence[tuple[str, str]],
+        author: str,
+        parent: QWidget,
+        reasons: Mapping[str, str],
+    ) -> None:
+        """List what speaks against it, as (name, sentence), with the reasons for which some was accepted already."""
+        super().__init__(parent)
+        self._scene = scene
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(6)
+        head = scene.head
+        if head is not None:
+            words = tr("Revision {id} of {table}: {what}.")
+            column.addWidget(
+                label(words.format(id=head.id, table=head.table.name, what=operation(head)), self, wrap=True)
+            )
+        self._accepted: list[tuple[str, QCheckBox, QLineEdit]] = []
+        title = tr("What speaks against it") if against else tr("Nothing speaks against it.")
+        column.addWidget(label(title, self, "title", wrap=True))
+        for name, sentence in against:
+            column.addSpacing(6)
+            heading = spoken(name)
+            column.addWidget(label(heading[:1].upper() + heading[1:], self, "attention", wrap=True))
+            column.addWidget(label(told(sentence), self, wrap=True))
+            box = tick(tr("I accept this, because"), self)
+            box.setAccessibleName(tr("I accept “{name}”, because").format(name=spoken(name)))
+            reason = QLineEdit(self)
+            reason.setAccessibleName(tr("Reason for accepting {name}").format(name=spoken(name)))
+            reason.setPlaceholderText(tr("reason, kept with the approval"))
+            reason.setEnabled(False)
+            box.toggled.connect(reason.setEnabled)
+            box.toggled.connect(lambda _: self.edited.emit())
+            reason.textChanged.connect(lambda _: self.edited.emit())
+            if name in reasons:
+                box.setChecked(True)
+                reason.setText(reasons[name])
+            column.addWidget(box)
+            column.addWidget(reason)
+            self._accepted.append((name, box, reason))
+        self.by = self._line(tr("Your name"), author, column)
+        self.note = self._line(tr("Note"), "", column)
+        self.first: QWidget = self._accepted[0][1] if self._accepted else self.by
+        column.addWidget(
+            label(tr("An approved table goes into an engine. You stand by it with your name."), self, "soft", wrap=True)
+        )
+
+    def _line(self, name: str, text: str, column: QVBoxLayout) -> QLineEdit:
+        line = QLineEdit(text, self)
+        line.setAccessibleName(name)
+        line.textChanged.connect(lambda _: self.edited.emit())
+        column.addWidget(labelled(name, line, self))
+        column.addWidget(line)
+        return line
+
+    @property
+    def reasons(self) -> dict[str, str]:
+        """Why what was accepted was accepted."""
+        return {name: reason.text() for name, box, reason in self._accepted if box.isChecked()}
+
+    @property
+    def missing(self) -> str:
+        """What is still needed, as a sentence; empty when all is there."""
+        for name, box, reason in self._accepted:
+            if not box.isChecked():
+                return tr("“{name}” is not accepted yet.").format(name=spoken(name))
+            if not reason.text().strip():
+                return tr("Say why “{name}” is accepted.").format(name=spoken(name))
+        return "" if self.by.text().strip() else tr("An approval needs a name.")
+
+    def arguments(self) -> dict[str, Any]:
+        """Give the arguments for the command; the reasons stand in the note."""
+        reasons = [f"{name}: {reason.text().strip()}" for name, _, reason in self._accepted]
+        note = "; ".join(part for part in (self.note.text().strip(), *reasons) if part)
+        return {
+            "by": self.by.text().strip(),
+            "note": note,
+            "accept": tuple(name for name, _, _ in self._accepted),
+            "table": TableName(self._scene.focus.table),
+        }

@@ -1,0 +1,271 @@
+"""A form for any command, made from its signature and docstring."""
+
+import inspect
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any, get_args, get_origin
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QComboBox,
+    QDoubleSpinBox,
+    QFileDialog,
+    QLineEdit,
+    QPlainTextEdit,
+    QVBoxLayout,
+    QWidget,
+)
+
+from workbench.commands.declaring.arguments import bare_type, choices_of
+from workbench.commands.declaring.registry import Command, Parameter, TableName
+from workbench.errors import InputError
+from workbench.model.cells import Cells
+from workbench.window.kit.controls import button, choice, label, labelled, number_field, row, tick
+from workbench.window.scene.scene import Scene
+from workbench.window.words.phrasing import field_name, told
+from workbench.window.words.wording import operation, read_number, tr
+
+REVISION_NAMES = ("revision", "a", "b", "on", "other", "with_", "first", "second", "since")
+WRITTEN_NAMES = ("session", "out", "to_file")
+Read = Callable[[], Any]
+
+
+class Missing(Exception):  # noqa: N818 - it is no error to be still writing
+    """A field that must be filled is empty."""
+
+
+class Form(QWidget):
+    """The fields of one command.
+
+    Signals:
+        edited: something in it changed.
+    """
+
+    edited = Signal()
+
+    def __init__(
+        self, command: Command, scene: Scene, parent: QWidget, preset: Mapping[str, Any] | None = None
+    ) -> None:
+        """Make a field for every parameter that the focus does not give."""
+        super().__init__(parent)
+        self._command, self._scene = command, scene
+        self._readers: dict[str, Read] = {}
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(4)
+        column.addWidget(label(told(command.summary), self, "soft", wrap=True))
+        self.first: QWidget | None = None
+        for parameter in command.parameters:
+            if parameter.type is TableName:
+                continue
+            field, self._readers[parameter.name] = self._field(parameter, (preset or {}).get(parameter.name))
+            name, meaning = field_name(parameter), told(parameter.help)
+            column.addSpacing(4)
+            if not isinstance(field, QCheckBox):
+                column.addWidget(labelled(name, field, self))
+            column.addWidget(field)
+            if meaning:
+                field.setToolTip(meaning)
+                column.addWidget(label(meaning[:1].upper() + meaning[1:], self, "soft", wrap=True))
+            field.setAccessibleDescription(meaning)
+            self.first = self.first or field
+
+    def arguments(self) -> dict[str, Any]:
+        """Read the form; fields left as they were by default are not passed.
+
+        Raises:
+            InputError: when a field cannot be read, or must be filled and is empty.
+        """
+        found: dict[str, Any] = {}
+        for parameter in self._command.parameters:
+            if parameter.type is TableName:
+                found[parameter.name] = TableName(self._scene.focus.table)
+                continue
+            try:
+                value = self._readers[parameter.name]()
+            except Missing:
+                if parameter.required:
+                    raise InputError(
+                        tr("{name} is still empty.").format(name=field_name(parameter)),
+                        parameter.help,
+                    ) from None
+                continue
+            if value != parameter.default or parameter.required:
+                found[parameter.name] = value
+        return found
+
+    def _field(self, parameter: Parameter, preset: Any) -> tuple[QWidget, Read]:
+        kind = bare_type(parameter.type)
+        name = field_name(parameter)
+        given = preset if preset is not None else parameter.default
+        start = None if given is inspect.Parameter.empty else given
+        if kind is Cells:
+            field = self._cells_field(required=parameter.required)
+        elif kind is bool and parameter.default is None:
+            field = self._choice(name, [self._unsaid, (tr("yes"), True), (tr("no"), False)], start)
+        elif kind is bool:
+            field = self._tick(name, on=bool(start))
+        elif words := choices_of(kind):
+            unsaid = [self._unsaid] if parameter.default is None else []
+            field = self._choice(name, [*unsaid, *((tr(word), word) for word in words)], start)
+        elif kind is int and parameter.name.rstrip("_") in REVISION_NAMES:
+            field = self._choice(name, self._revisions(parameter), start)
+        elif kind == tuple[int, ...] and parameter.name in REVISION_NAMES:
+            field = self._revision_of_each(name, parameter, start or ())
+        elif kind is str and parameter.name == "text":
+            field = self._lines(name, str(start or ""))
+        elif kind is float and isinstance(start, float | int):
+            field = self._number(name, float(start), parameter)
+        elif kind is Path or (get_origin(kind) is tuple and Path in getattr(kind, "__args__", ())):
+            field = self._path(name, start, written=parameter.name in WRITTEN_NAMES, several=kind is not Path)
+        else:
+            field = self._text(name, kind, start)
+        return field
+
+    def _revision_of_each(self, name: str, parameter: Parameter, start: tuple[int, ...]) -> tuple[QWidget, Read]:
+        """Let one choose a revision of each table."""
+        state = self._scene.state
+        tables = () if state is None else state.history.table_names
+        whole, boxes = QWidget(self), list[QComboBox]()
+        column = QVBoxLayout(whole)
+        column.setContentsMargins(0, 0, 0, 0)
+        for table in tables:
+            listed = self._revisions(parameter, table)
+            chosen = next((number for _, number in listed if number in start), None)
+            caption = name if len(tables) == 1 else f"{name}: {table}"
+            box = choice(caption, listed, self)
+            box.setCurrentIndex(max(box.findData(chosen), 0))
+            box.currentIndexChanged.connect(lambda _: self.edited.emit())
+            column.addWidget(box)
+            boxes.append(box)
+        if boxes:
+            whole.setFocusProxy(boxes[0])
+        return whole, lambda: tuple(box.currentData() for box in boxes if box.currentData() is not None)
+
+    def _revisions(self, parameter: Parameter, table: str = "") -> list[tuple[str, object]]:
+        state = self._scene.state
+        revisions = () if state is None else tuple(reversed(state.history.revisions))
+        revisions = tuple(each for each in revisions if table in ("", each.table.name))
+        listed: list[tuple[str, object]] = [(f"{r.id}  {operation(r)}", r.id) for r in revisions]
+        if parameter.required:
+            return listed
+        if parameter.name == "since":
+            return [(tr("none"), None), *listed]
+        return [self._unsaid if self._command.word == "amend-log" else (tr("the one worked on"), None), *listed]
+
+    @property
+    def _unsaid(self) -> tuple[str, object]:
+        return tr("as it is"), None
+
+    def _cells_field(self, *, required: bool) -> tuple[QWidget, Read]:
+        chosen = self._scene.cells
+        table = self._scene.table
+        count = int(self._scene.chosen().sum()) if table is not None else 0
+        picked = (tr("the {n} chosen cells ({cells})").format(n=count, cells=chosen), chosen)
+        items: list[tuple[str, object]] = [picked, (tr("all cells"), Cells())]
+        several = required or count > 1
+        return self._choice(tr("Cells"), items if several else items[::-1], None)
+
+    def _tick(self, name: str, *, on: bool) -> tuple[QWidget, Read]:
+        box: QCheckBox = tick(name, self, on=on)
+        box.toggled.connect(lambda _: self.edited.emit())
+        return box, box.isChecked
+
+    def _choice(self, name: str, items: list[tuple[str, object]], start: Any) -> tuple[QWidget, Read]:
+        box: QComboBox = choice(name, items, self)
+        box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        values = [value for _, value in items]
+        if start in values:
+            box.setCurrentIndex(values.index(start))
+        box.currentIndexChanged.connect(lambda _: self.edited.emit())
+
+        def read() -> Any:
+            value = values[box.currentIndex()] if values else None
+            if value is None:
+                raise Missing
+            return value
+
+        return box, read
+
+    def _number(self, name: str, start: float, parameter: Parameter) -> tuple[QWidget, Read]:
+        bounds = parameter.bounds
+        low, high = (bounds.low, bounds.high) if bounds is not None else (-1e9, 1e9)
+        high = min(high, 1e9)
+        box: QDoubleSpinBox = number_field(name, start, low, high, self, decimals=4, step=0.05 if high <= 1 else 1.0)
+        box.valueChanged.connect(lambda _: self.edited.emit())
+        return box, box.value
+
+    def _path(self, name: str, start: Any, *, written: bool, several: bool) -> tuple[QWidget, Read]:
+        place = QWidget(self)
+        line = QLineEdit(place)
+        line.setAccessibleName(name)
+        line.setPlaceholderText(tr("several are parted by ;") if several else "")
+        first = start if not isinstance(start, tuple | list) else "; ".join(str(each) for each in start)
+        line.setText(str(first) if first else "")
+        look = button(tr("Browse…"), tr("Find it among your files."), place)
+        look.clicked.connect(lambda: self._browse(line, written=written, several=several))
+        line.textChanged.connect(lambda _: self.edited.emit())
+        place.setLayout(row(line, look))
+        place.setFocusProxy(line)
+
+        def read() -> Any:
+            if not line.text().strip():
+                raise Missing
+            paths = tuple(Path(part.strip()).expanduser() for part in line.text().split(";") if part.strip())
+            return paths if several else paths[0]
+
+        return place, read
+
+    def _browse(self, line: QLineEdit, *, written: bool, several: bool) -> None:
+        if written:
+            found = [QFileDialog.getSaveFileName(self, tr("Where to"), line.text())[0]]
+        elif several:
+            found = QFileDialog.getOpenFileNames(self, tr("Which files"), line.text())[0]
+        else:
+            found = [QFileDialog.getOpenFileName(self, tr("Which file"), line.text())[0]]
+        if any(found):
+            line.setText("; ".join(found))
+
+    def _lines(self, name: str, start: str) -> tuple[QWidget, Read]:
+        sheet = QPlainTextEdit(start, self)
+        sheet.setAccessibleName(name)
+        sheet.setTabChangesFocus(True)
+        sheet.setFixedHeight(4 * self.fontMetrics().lineSpacing() + 16)
+        sheet.textChanged.connect(self.edited)
+        return sheet, sheet.toPlainText
+
+    def _text(self, name: str, kind: Any, start: Any) -> tuple[QWidget, Read]:
+        line = QLineEdit(self)
+        line.setAccessibleName(name)
+        several = get_origin(kind) is tuple
+        line.setPlaceholderText(tr("several are parted by ;") if several else "")
+        parts = start if several else [start]
+        line.setText("; ".join(str(part) for part in parts or [] if part is not None))
+        line.textChanged.connect(lambda _: self.edited.emit())
+
+        inner = get_args(kind)[0] if several else kind
+
+        def one(text: str) -> Any:
+            return text if inner not in (int, float) else _as_number(text, name, whole=inner is int)
+
+        def read() -> Any:
+            text = line.text().strip()
+            if several:
+                return tuple(one(part.strip()) for part in text.split(";") if part.strip())
+            if not text and kind is not str:
+                raise Missing
+            return one(text)
+
+        return line, read
+
+
+def _as_number(text: str, name: str, *, whole: bool) -> float | int:
+    value = read_number(text)
+    if value is None or (whole and value != int(value)):
+        kind = tr("a whole number") if whole else tr("a number")
+        raise InputError(
+            tr("{name}: {text} is not {kind}.").format(name=name, text=text, kind=kind),
+            tr("Write it with digits, as in 12 or 0.97."),
+        )
+    return int(value) if whole else value

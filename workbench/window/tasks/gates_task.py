@@ -1,0 +1,94 @@
+"""The task of setting the gates: each limit in words, and what each gate took away."""
+
+import dataclasses
+
+from PySide6.QtCore import QTimer, Signal
+from PySide6.QtWidgets import QDoubleSpinBox, QGridLayout, QVBoxLayout, QWidget
+
+from workbench.model.gate import Gates
+from workbench.window.kit.controls import label, labelled, number_field
+from workbench.window.scene.scene import Scene
+from workbench.window.tasks.correct_task import gate_words
+from workbench.window.words.wording import tr
+
+SETTLE_MS = 600
+NAMES = {
+    "warm_c": "Warm from, °C",
+    "running_rpm": "Running from, rpm",
+    "lambda_low": "Wideband reads from, lambda",
+    "lambda_high": "Wideband reads to, lambda",
+    "settle_s": "Settling after a change of loop, s",
+    "after_cut_s": "Left out after a fuel cut, s",
+    "after_purge_s": "Left out after purge, s",
+    "steady_per_s": "Fastest change of airflow, 1/s",
+    "steady_in_manifold_per_s": "The same for tables over manifold pressure, 1/s",
+    "steady_for_trims_per_s": "Fastest change for trims alone, 1/s",
+    "film": "Fuel film up to, part of the fuel",
+    "purge_percent": "Purge up to, %",
+    "trim_limit_percent": "Trim is clipped at, %",
+    "full_throttle_percent": "Full throttle from, %",
+    "settle_for_trims_s": "Settling for trims alone, s",
+    "settled": "Trims stand still within, ratio",
+    "rich_command": "Rich command under, lambda",
+}
+
+
+class GatesTask(QWidget):
+    """Shows and sets all limits.
+
+    Signals:
+        stated: arguments for the command.
+    """
+
+    stated = Signal(object)
+
+    def __init__(self, scene: Scene, parent: QWidget) -> None:
+        """Make a field for every limit there is."""
+        super().__init__(parent)
+        self._gates = Gates() if scene.state is None else scene.state.settings.gates
+        self._fields: dict[str, QDoubleSpinBox] = {}
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(SETTLE_MS)
+        self._soon.timeout.connect(self._state)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(
+            label(
+                tr("A sample is kept only if it passes all gates; a change gathers the evidence anew."),
+                self,
+                "soft",
+                wrap=True,
+            )
+        )
+        grid = QGridLayout()
+        grid.setColumnStretch(0, 1)
+        for row, part in enumerate(dataclasses.fields(Gates)):
+            name = tr(NAMES.get(part.name, part.name.replace("_", " ")))
+            value = float(getattr(self._gates, part.name))
+            field = number_field(name, value, 0.0, 999_999.0, self, decimals=3, step=max(abs(value) / 20, 0.01))
+            field.valueChanged.connect(lambda _: self._soon.start())
+            self._fields[part.name] = field
+            caption = labelled(name, field, self)
+            caption.setWordWrap(True)
+            grid.addWidget(caption, row, 0)
+            grid.addWidget(field, row, 1)
+        column.addLayout(grid)
+        column.addWidget(label(tr("What they left out"), self, "title"))
+        self._counts = label(gate_words(scene.fitting_evidence), self, "soft", wrap=True)
+        column.addWidget(self._counts)
+        self.first: QWidget = next(iter(self._fields.values()))
+
+    def show_scene(self, scene: Scene) -> None:
+        """Show what the gates take now."""
+        self._gates = Gates() if scene.state is None else scene.state.settings.gates
+        self._counts.setText(gate_words(scene.fitting_evidence))
+
+    def _state(self) -> None:
+        words = tuple(
+            f"{name}={field.value():.10g}"
+            for name, field in self._fields.items()
+            if abs(field.value() - float(getattr(self._gates, name))) > 1e-9
+        )
+        if words:
+            self.stated.emit({"gate": words})

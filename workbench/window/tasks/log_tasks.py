@@ -1,0 +1,249 @@
+"""Tasks about a log: what was understood of it with roles to change, and which channels its lanes show."""
+
+from collections.abc import Callable
+from functools import partial
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QFocusEvent
+from PySide6.QtWidgets import QComboBox, QGridLayout, QVBoxLayout, QWidget
+
+from workbench.model.history import History
+from workbench.model.log import ROLES, Channel, Drive, Log, Role
+from workbench.window.kit.controls import Choice, choice, label, labelled
+from workbench.window.kit.elided_label import Elided
+from workbench.window.kit.idle_queue import Turns
+from workbench.window.scene.scene import Scene
+from workbench.window.words.phrasing import told
+from workbench.window.words.wording import ROLE_WORDS, count, duration, operation, plain, plural, tr
+
+LANES = 6
+AT_ONCE = 4  # channels
+Lanes = tuple[tuple[str, ...], ...]
+UNIT_SIGNS = {"degC": "°C", "degF": "°F"}
+
+
+def with_unit(channel: Channel) -> str:
+    """Name a channel with its unit, unless the name says it already."""
+    known = channel.unit.lower() in channel.name.lower().split()
+    return channel.name if known else f"{channel.name} {UNIT_SIGNS.get(channel.unit, channel.unit)}".strip()
+
+
+class RoleBox(Choice):
+    """A list of all roles that is filled when it is first entered: a log has many channels."""
+
+    def __init__(self, channel: str, role: Role | None, parent: QWidget) -> None:
+        """Show the role of a channel."""
+        super().__init__(parent)
+        self._role = role
+        self.setAccessibleName(tr("Role of {channel}").format(channel=channel))
+        self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.setMinimumContentsLength(13)
+        self.addItem(tr(ROLE_WORDS[role]) if role else tr("no role"), role or "")
+
+    def fill(self) -> None:
+        """List all roles, once."""
+        if self.count() == 1:
+            self.blockSignals(True)
+            self.clear()
+            self.addItem(tr("no role"), "")
+            for role in ROLES:
+                self.addItem(tr(ROLE_WORDS[role]), role)
+            self.setCurrentIndex(max(self.findData(self._role or ""), 0))
+            self.blockSignals(False)
+
+    def show_role(self, role: Role | None) -> None:
+        """Show another role, without telling of it."""
+        self._role = role
+        self.blockSignals(True)
+        if self.count() == 1:
+            self.setItemText(0, tr(ROLE_WORDS[role]) if role else tr("no role"))
+            self.setItemData(0, role or "")
+        else:
+            self.setCurrentIndex(max(self.findData(role or ""), 0))
+        self.blockSignals(False)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """Fill the list."""
+        self.fill()
+        super().focusInEvent(event)
+
+    def showPopup(self) -> None:
+        """Fill the list."""
+        self.fill()
+        super().showPopup()
+
+
+class DriveTask(QWidget):
+    """Shows rows, rate, channels with roles and assumptions of a log.
+
+    Signals:
+        amended: arguments for amend-log.
+    """
+
+    amended = Signal(object)
+
+    def __init__(self, scene: Scene, drive: Drive, parent: QWidget) -> None:
+        """Make the list."""
+        super().__init__(parent)
+        self._drive = drive
+        log = drive.log
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        time = log.time.values
+        facts = plural(log.rows, tr("1 row."), tr("{rows} rows at {rate} Hz, {length}.")).format(
+            rows=count(log.rows),
+            rate=plain(round(log.rate_hz, 1)),
+            length=duration(float(time[-1] - time[0])) if log.rows else "–",
+        )
+        column.addWidget(label(facts, self, wrap=True))
+        grid = QGridLayout()
+        self.first = self._revisions(scene, grid)
+        self._places = places = choice(
+            tr("Wideband"),
+            [(tr("recognise it"), "auto"), (tr("before the catalyst"), "before"), (tr("after the catalyst"), "after")],
+            self,
+        )
+        places.setCurrentIndex(("auto", "before", "after").index(drive.wideband))
+        places.currentIndexChanged.connect(
+            lambda _: self.amended.emit({"log": drive.id, "wideband": places.currentData()})
+        )
+        grid.addWidget(labelled(tr("Wideband sat"), places, self), grid.rowCount(), 0)
+        grid.addWidget(places, grid.rowCount() - 1, 1)
+        column.addLayout(grid)
+        column.addWidget(label(tr("Channels and their roles"), self, "title"))
+        self._boxes: dict[str, RoleBox] = {}
+        self._units: dict[str, Elided] = {}
+        self._channels = QGridLayout()
+        self._channels.setVerticalSpacing(2)
+        self._channels.setColumnStretch(0, 1)
+        column.addLayout(self._channels)
+        self.turns = Turns(self)
+        self.turns.put(*(partial(self._add_channels, first) for first in range(0, len(log.channels), AT_ONCE)))
+        self._assumed = label(tr("Assumed in reading it"), self, "title")
+        self._notes = label("", self, "soft", wrap=True)
+        column.addWidget(self._assumed)
+        column.addWidget(self._notes)
+        self._show(log)
+        self._say_recognised(scene)
+
+    def show_scene(self, scene: Scene) -> None:
+        """Show the roles as they are now, after they were changed or that was refused."""
+        drive = scene.drive
+        if drive is not None and drive.id == self._drive.id:
+            self._drive = drive
+            self._show(drive.log)
+            self._say_recognised(scene)
+
+    def _say_recognised(self, scene: Scene) -> None:
+        """Say where the wideband was found to sit, once that is known."""
+        found = "" if scene.fitting_evidence is None else scene.fitting_evidence.wideband.get(self._drive.id, "")
+        words = {"before": tr("recognised: before the catalyst"), "after": tr("recognised: after the catalyst")}
+        stated = self._drive.wideband != "auto"
+        self._places.setItemText(0, tr("recognise it") if stated else words.get(found, tr("recognise it")))
+
+    def _show(self, log: Log) -> None:
+        played = {name: role for role, name in log.roles.items()}
+        for name, box in self._boxes.items():
+            role = played.get(name)
+            box.show_role(role)
+            why = told(log.guesses.get(role, "stated")) if role else tr("Choose what this channel is used for.")
+            box.setToolTip(why)
+        for channel in log.channels:
+            if channel.name in self._units:
+                self._units[channel.name].name(with_unit(channel))
+        self._assumed.setVisible(bool(log.notes))
+        self._notes.setVisible(bool(log.notes))
+        self._notes.setText("\n".join(f"· {told(note)}" for note in log.notes))
+
+    def _revisions(self, scene: Scene, grid: QGridLayout) -> QComboBox:
+        """Ask for the revision of each table, that of the drive's own first; give the first box."""
+        boxes = []
+        history = History((), {}, {}, {}) if scene.state is None else scene.state.history
+        for row, table in enumerate(history.table_names):
+            listed = [(f"{r.id}  {operation(r)}", r.id) for r in reversed(history.revisions) if r.table.name == table]
+            words = tr("Driven on") if len(history.table_names) == 1 else tr("Driven on, {table}").format(table=table)
+            box = choice(words, listed, self, tr("The revision that was in the car."))
+            box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+            driven = history.driven(self._drive, table)
+            box.setCurrentIndex(-1 if driven is None else box.findData(driven.id))
+            box.currentIndexChanged.connect(self._stater(box))
+            grid.addWidget(labelled(words, box, self), row, 0)
+            grid.addWidget(box, row, 1)
+            boxes.append(box)
+        grid.setColumnStretch(1, 1)
+        return boxes[0]
+
+    def _stater(self, box: QComboBox) -> Callable[[int], None]:
+        return lambda _: self.amended.emit({"log": self._drive.id, "on": (box.currentData(),)})
+
+    def _add_channels(self, first: int) -> None:
+        """List a few of the channels: a log has so many that the window would stand still over all of them."""
+        for i, channel in enumerate(self._drive.log.channels[first : first + AT_ONCE], first):
+            unit, box = Elided(self, Qt.AlignmentFlag.AlignLeft), RoleBox(channel.name, None, self)
+            box.currentIndexChanged.connect(self._amender(box, channel.name))
+            self._units[channel.name], self._boxes[channel.name] = unit, box
+            self._channels.addWidget(unit, i, 0)
+            self._channels.addWidget(box, i, 1)
+        self._show(self._drive.log)
+
+    def _amender(self, box: RoleBox, channel: str) -> Callable[[int], None]:
+        def amend(_: int) -> None:
+            before = next((role for role, name in self._drive.log.roles.items() if name == channel), None)
+            role = box.currentData()
+            word = f"{role}={channel}" if role else f"{before}="
+            if role or before:
+                self.amended.emit({"log": self._drive.id, "role": (word,)})
+
+        return amend
+
+
+class LanesTask(QWidget):
+    """Lets one choose the channels of each lane.
+
+    Signals:
+        chosen: names of the channels of each lane.
+    """
+
+    chosen = Signal(object)
+
+    def __init__(self, log: Log, now: Lanes, parent: QWidget) -> None:
+        """Make the boxes."""
+        super().__init__(parent)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(label(tr("Channels in one lane share a scale."), self, "soft", wrap=True))
+        grid = QGridLayout()
+        channels = [(tr("nothing"), ""), *((with_unit(c), c.name) for c in log.channels)]
+        self._boxes: list[list[QComboBox]] = []
+        for lane in range(LANES):
+            names = now[lane] if lane < len(now) else ()
+            boxes = []
+            grid.addWidget(label(tr("Lane {n}").format(n=lane + 1), self, "soft"), lane * 4, 0)
+            for place in range(max(3, len(names))):
+                box = choice(tr("Lane {n}, channel {m}").format(n=lane + 1, m=place + 1), channels, self)
+                box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+                box.setCurrentIndex(max(box.findData(names[place] if place < len(names) else ""), 0))
+                box.currentIndexChanged.connect(self._on_choice)
+                grid.addWidget(box, lane * 4 + place, 1)
+                boxes.append(box)
+            self._boxes.append(boxes)
+        grid.setColumnStretch(1, 1)
+        column.addLayout(grid)
+        self.first = self._boxes[0][0]
+        self._reveal()
+
+    def _on_choice(self) -> None:
+        self._reveal()
+        self.chosen.emit(self.lanes())
+
+    def _reveal(self) -> None:
+        """Show of every lane what it holds, and one place more."""
+        for boxes in self._boxes:
+            held = max((i + 1 for i, box in enumerate(boxes) if box.currentData()), default=0)
+            for i, box in enumerate(boxes):
+                box.setVisible(i <= held)
+
+    def lanes(self) -> Lanes:
+        """Read the boxes; lanes without a channel are left out."""
+        rows = (tuple(box.currentData() for box in boxes if box.currentData()) for boxes in self._boxes)
+        return tuple(row for row in rows if row)

@@ -1,0 +1,304 @@
+"""Opens the task a command asks for in the drawer, shows its draft while it is set up, and runs it."""
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from PySide6.QtCore import QObject, Qt, QTimer
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QApplication, QLabel
+
+from workbench.commands.declaring.registry import COMMANDS, Answer, Command, TableName
+from workbench.commands.evidence.next_step import against
+from workbench.errors import InputError, WorkbenchError
+from workbench.model.evidence import Evidence
+from workbench.model.state import Applied
+from workbench.window.kit.controls import button, label
+from workbench.window.kit.task_panel import Drawer
+from workbench.window.log.log_view import LogView
+from workbench.window.panels.history_rail import reach_words
+from workbench.window.scene.bridge import Bridge
+from workbench.window.scene.command_runner import Analyst, Runner
+from workbench.window.scene.scene import Scene
+from workbench.window.tasks.approve_task import ApproveTask
+from workbench.window.tasks.correct_task import CorrectTask
+from workbench.window.tasks.form import Form
+from workbench.window.tasks.gates_task import GatesTask
+from workbench.window.tasks.log_tasks import DriveTask, LanesTask
+from workbench.window.words.phrasing import told
+from workbench.window.words.wording import tr
+
+AT_ONCE = ("undo", "redo")
+SHOWN_AT_ONCE = ("cautions", "check", "difference", "history", "pulls")  # they change nothing, and need no telling
+SETTLE_MS = 120
+# What stands on the button where the title of the command is too long for it.
+SHORT_TITLES = {
+    "amend-log": "Record",
+    "check": "Check",
+    "difference": "Compare",
+    "export": "Export",
+    "parts": "Record",
+    "physics": "Hold against it",
+    "roll-back": "Roll back",
+    "samples": "Make them",
+    "settings": "Record",
+    "storage": "Record",
+}
+
+
+class Tasks(QObject):
+    """What stands in the drawer, and what comes of it."""
+
+    def __init__(
+        self, bridge: Bridge, runner: Runner, analyst: Analyst, drawer: Drawer, log_view: LogView, parent: QObject
+    ) -> None:
+        """Tie the parts together."""
+        super().__init__(parent)
+        self._bridge, self._runner, self._analyst, self._drawer, self._log = bridge, runner, analyst, drawer, log_view
+        self.word, self._path = "", ""
+        self._chosen = False  # whether the evidence is of what a task chose
+        self._weighed: Evidence | None = None  # what the list of objections was made from
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(SETTLE_MS)
+        self._soon.timeout.connect(self._preview)
+        runner.answered.connect(self._on_answer)
+        runner.refused.connect(self._on_refusal)
+        drawer.closed.connect(self._on_closed)
+        drawer.opened.connect(self._give_back)
+        drawer.entered.connect(self.run)
+        bridge.shown.connect(self._on_scene)
+
+    def open(self, word: str, preset: Mapping[str, Any] | None = None) -> None:
+        """Open the task of a command, or run the command where it needs no telling."""
+        if word in AT_ONCE:
+            self._runner.drop()
+            self._runner.run(word, {"table": TableName(self._bridge.scene.focus.table)})
+            return
+        self.word = word
+        self._runner.drop()
+        openers = {"correct": self._open_correct, "approve": self._open_approve}
+        if word in openers and self._bridge.scene.state is not None:
+            openers[word]()
+        else:
+            self._open_form(COMMANDS[word], preset or self._preset(word))
+
+    def open_drive(self) -> None:
+        """Show what was understood of the log."""
+        scene = self._bridge.scene
+        if scene.drive is None:
+            return
+        self.word = "amend-log"
+        task = DriveTask(scene, scene.drive, self._drawer)
+        task.amended.connect(lambda arguments: self._runner.run("amend-log", arguments))
+        self._drawer.put(scene.drive.log.name, task, first=task.first)
+
+    def try_delay(self, change: float) -> None:
+        """Gather the evidence with the delay that the wideband was dragged to."""
+        evidence = self._bridge.scene.fitting_evidence
+        samples = self._bridge.scene.samples
+        delay = None if evidence is None or samples is None else evidence.delay.get(samples.drive)
+        if delay is not None:
+            fixed = min(max(delay.fixed_s + change, 0.0), 5.0)
+            self._analyst.ask(delay=f"{fixed:.3f},{delay.volume_g:g},{delay.lag_s:g}")
+
+    def open_gates(self) -> None:
+        """Let one set the gates."""
+        self.word = "settings"
+        task = GatesTask(self._bridge.scene, self._drawer)
+        task.stated.connect(lambda arguments: self._runner.run("settings", arguments))
+        self._drawer.put(tr("Gates"), task, first=task.first)
+
+    def open_lanes(self) -> None:
+        """Let one choose lanes."""
+        drive = self._bridge.scene.drive
+        if drive is None:
+            return
+        self.word = ""
+        task = LanesTask(drive.log, self._log.lanes_of(drive.log), self._drawer)
+        task.chosen.connect(lambda lanes: self._log.choose_lanes(drive.log, lanes))
+        self._drawer.put(tr("Lanes"), task, first=task.first)
+
+    def show_text(self, title: str, lines: tuple[str, ...]) -> None:
+        """Show lines of text, in digits of one width."""
+        self.word = ""
+        text: QLabel = label("\n".join(lines), self._drawer, wrap=True)
+        text.setTextInteractionFlags(
+            Qt.TextInteractionFlag.TextSelectableByKeyboard | Qt.TextInteractionFlag.TextSelectableByMouse
+        )
+        text.setAccessibleName(title)
+        self._drawer.put(title, text)
+
+    def run(self) -> None:
+        """Do what the open task is about."""
+        task = self._drawer.task
+        try:
+            if isinstance(task, Form):
+                self._runner.run(self.word, task.arguments())
+            elif isinstance(task, CorrectTask):
+                draft = self._bridge.scene.draft
+                if draft is not None and draft.word == "correct" and task.drafted == task.arguments():
+                    self._runner.apply()
+                else:  # the draft that is shown came from elsewhere, or from what was asked for before
+                    self._runner.run("correct", task.arguments())
+            elif isinstance(task, ApproveTask):
+                if task.missing:
+                    raise InputError(task.missing, "")
+                self._runner.run("approve", task.arguments())
+        except WorkbenchError as error:
+            self._drawer.say_refused(error)
+
+    def apply(self) -> None:
+        """Record the draft; where the open task drafted it, as that task says now."""
+        draft = self._bridge.scene.draft
+        if draft is not None and draft.word == self.word and isinstance(self._drawer.task, CorrectTask | Form):
+            self.run()
+        else:
+            self._runner.apply()
+
+    def _preset(self, word: str) -> dict[str, Any]:
+        scene = self._bridge.scene
+        head, state = scene.head, scene.state
+        if state is None or head is None:
+            return {}
+        before = scene.reference.id if scene.reference is not None else 1
+        if word == "export":
+            file = Path(state.path).with_name(f"{head.table.name}_revision_{head.id}.csv")
+            return {"file": file, "draft": head.id not in state.history.approvals}
+        if word == "multiply-by-paste":
+            return {"text": QGuiApplication.clipboard().text()}
+        if word == "amend-log":
+            return {"log": scene.drive.id if scene.drive is not None else None}
+        if word == "settings":
+            now = state.settings
+            targets = {"part_throttle": now.part_throttle_target, "full_throttle": now.full_throttle_target}
+            return {**targets, "afr": now.stoichiometric_afr}
+        return {"revision": head.parent, "a": before, "b": head.id}
+
+    def _open_form(self, command: Command, preset: Mapping[str, Any]) -> None:
+        form = Form(command, self._bridge.scene, self._drawer, preset)
+        drafted = command.preview
+        title = tr(SHORT_TITLES.get(command.word, command.title))
+        go = button(tr("Apply") if drafted else title, told(command.summary), self._drawer, "step")
+        go.setAccessibleName(tr(command.title))
+        go.clicked.connect(self.run)
+        self._drawer.put(tr(command.title), form, go, first=form.first or go)
+        if drafted:
+            form.edited.connect(self._soon.start)
+            self._soon.start()
+        elif command.word in SHOWN_AT_ONCE:
+            self.run()
+
+    def _open_correct(self) -> None:
+        task = CorrectTask(self._bridge.scene, self._drawer)
+        task.gates_wanted.connect(self.open_gates)
+        task.wanted.connect(
+            lambda arguments: self._runner.draft(
+                "correct", arguments, lambda answer: task.show_answer(answer, arguments)
+            )
+        )
+        task.sourced.connect(self._choose)
+        go = button(tr("Apply the correction"), tr("Make a revision of it (Enter)."), self._drawer, "step")
+        go.clicked.connect(self.run)
+        self._drawer.put(tr("Correct"), task, go, first=task.first)
+
+    def _choose(self, source: str, drives: str, delay: str) -> None:
+        self._chosen = True
+        self._analyst.ask(source=source, from_=drives, delay=delay)
+
+    def _give_back(self) -> None:
+        """Show what all drives that fit say again: the choice belonged to the task that was left."""
+        if self._chosen:
+            self._chosen = False
+            self._analyst.ask_all_that_fit()
+
+    def _open_approve(self) -> None:
+        state = self._bridge.scene.state
+        # Nobody signs by leaving a field as it was, but who signed in this session before may go on doing so.
+        signed = [] if state is None else [each.by for each in state.history.approvals.values()]
+        self._show_approve(self._objections(), signed[-1] if signed else "", {})
+
+    def _objections(self) -> list[tuple[str, str]]:
+        """List what the window knows against approving, as (name, sentence)."""
+        state, head = self._bridge.scene.state, self._bridge.scene.head
+        self._weighed = self._bridge.scene.fitting_evidence
+        found = () if state is None or head is None else against(state, head, self._weighed)
+        return [(each.name, each.sentence) for each in found]
+
+    def _weigh_again(self, task: ApproveTask) -> None:
+        """List the objections anew where other evidence brings others."""
+        listed = self._objections()
+        if [name for name, _ in listed] != list(task.arguments()["accept"]):
+            focus = QApplication.focusWidget()
+            inside = focus is not None and self._drawer.isAncestorOf(focus)
+            self._show_approve(listed, task.by.text(), task.reasons)
+            if inside:
+                self._drawer.begin()
+
+    def _show_approve(self, listed: list[tuple[str, str]], by: str, reasons: Mapping[str, str]) -> None:
+        task = ApproveTask(self._bridge.scene, listed, by, self._drawer, reasons)
+        go = button(tr("Approve"), tr("Stand by this revision with your name."), self._drawer, "step")
+        go.clicked.connect(self.run)
+        task.edited.connect(lambda: self._drawer.say(task.missing))
+        self._drawer.put(tr("Approve"), task, go, first=task.first)
+        self._drawer.say(task.missing)
+
+    def _preview(self) -> None:
+        task = self._drawer.task
+        if not isinstance(task, Form) or not COMMANDS[self.word].preview:
+            return
+        try:
+            arguments = task.arguments()
+        except WorkbenchError as error:
+            self._drawer.say(str(error))
+            return
+        self._drawer.say("")
+        self._runner.draft(self.word, arguments, lambda answer: self._drawer.say(draft_words(answer)))
+
+    def _on_answer(self, word: str, answer: Answer) -> None:
+        if word != self.word or self._drawer.task is None:
+            return
+        if word == "amend-log" or isinstance(self._drawer.task, GatesTask):
+            self._drawer.say("\n".join(answer.lines[:1]) if word == "amend-log" else "")
+        elif answer.change is not None or not COMMANDS[word].takes_state or word == "export":
+            self._drawer.leave()
+        elif word == "difference":
+            self._drawer.answer("\n".join(answer.lines[:40]))
+        else:
+            self._drawer.answer("\n".join(answer.lines))
+
+    def _on_refusal(self, word: str, error: WorkbenchError) -> None:
+        if word == self.word and self._drawer.task is not None:
+            task, listed = self._drawer.task, error.details.get("objections")
+            if isinstance(task, ApproveTask) and isinstance(listed, list):
+                # The drives told more, or less, than the window knew when it listed the objections.
+                found = [(str(each["name"]), str(each["sentence"])) for each in listed]
+                self._show_approve(found, task.by.text(), task.reasons)
+                return
+            self._drawer.say_refused(error)
+            if isinstance(task, CorrectTask):
+                task.show_none()
+            if isinstance(self._drawer.task, DriveTask):
+                self._drawer.task.show_scene(self._bridge.scene)
+
+    def _on_scene(self, scene: Scene) -> None:
+        path = "" if scene.state is None else scene.state.path
+        if path != self._path:
+            self._path = path
+            self._drawer.leave()
+        if isinstance(self._drawer.task, CorrectTask | GatesTask | DriveTask):
+            self._drawer.task.show_scene(scene)
+        found = scene.fitting_evidence
+        if isinstance(self._drawer.task, ApproveTask) and found is not None and found is not self._weighed:
+            self._weigh_again(self._drawer.task)
+
+    def _on_closed(self) -> None:
+        self.word = ""
+        self._runner.drop()
+        self._give_back()
+
+
+def draft_words(answer: Answer) -> str:
+    """Say what a draft would do: which cells it moves how far, then what else the command says."""
+    moved = reach_words(answer.change.revision.multipliers) if isinstance(answer.change, Applied) else ""
+    return "\n".join([f"{moved}." if moved else answer.lines[0], *answer.lines[1:]])

@@ -1,0 +1,1 @@
+"""How numbers, names and sentences of the core are put before a person. No widget lives here."""
