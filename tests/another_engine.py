@@ -22,7 +22,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 import numpy as np
 
 from workbench.demo.rounds import history_of
-from workbench.maths.evidence import gather
+from workbench.maths.evidence import gather_evidence
 from workbench.maths.table.correction import correction
 from workbench.maths.table.interpolation import look_up, nearest
 from workbench.model.arrays import BoolArray, FloatArray
@@ -308,7 +308,7 @@ def rounds(car: Car, count: int) -> list[Found]:
         places.append(position)
         pulls.append(pulling)
         history = history_of(tuple(in_car))
-        evidence = run(gather(history, history.revisions[-1], tuple(drives), Settings()))
+        evidence = run(gather_evidence(history, history.revisions[-1], tuple(drives), Settings()))
         in_car.append(in_car[-1].with_values(in_car[-1].values * correction(evidence).multipliers))
         error = 100 * (in_car[-1].values / truth.values - 1)
         at, full = np.concatenate(places), np.concatenate(pulls)

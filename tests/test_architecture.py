@@ -10,7 +10,8 @@ import pytest
 HOUSE = Path(__file__).parent.parent / "workbench"
 
 # The rooms of the house, from the top down: a room may use what stands above it. A room is a folder of modules, or a
-# single module beside the folders (a door, or a small floor). Inside a room modules may use one another without a circle.
+# single module beside the folders (a door, or a small floor). Inside a room modules may use one another, without a
+# circle.
 ROOMS = """
     errors work
     model

@@ -274,7 +274,7 @@ def test_a_curve_comes_in_parts_and_leaves_in_parts(run: Run) -> None:
     told = run("add-table", "car.session", "low.csv", "--more", "high.csv", "--name", "two", "--boundary", "mean")[1]
     assert told["values"] == [2, 15.75, 110]
     with Session.open(Path("car.session")) as session:
-        assert [part.name for part in session.state.keeping("two").parts] == ["low", "high"]
+        assert [part.name for part in session.state.ecu_format("two").parts] == ["low", "high"]
 
 
 def test_settings_are_shown_and_said(made: Run) -> None:

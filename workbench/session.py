@@ -7,7 +7,7 @@ from typing import Self
 from workbench.errors import FileError, WorkbenchError
 from workbench.files.disk.clock import now, user_name
 from workbench.files.store.store import Store
-from workbench.model.ecu_format import WHOLE, Keeping
+from workbench.model.ecu_format import AS_IS, EcuFormat
 from workbench.model.history import History, Json, brought_in
 from workbench.model.state import Applied, Change, State, step
 from workbench.model.table import Table
@@ -36,7 +36,7 @@ class Session:
         author: str = "",
         note: str = "",
         arguments: Mapping[str, Json] | None = None,
-        keeping: Keeping | None = None,
+        ecu_format: EcuFormat | None = None,
     ) -> "Session":
         """Make a session file with a first table as revision 1, and open it.
 
@@ -46,15 +46,15 @@ class Session:
             author: by default who is logged in.
             note: in the user's words.
             arguments: where the table came from and what was assumed in reading it.
-            keeping: how the ECU keeps it.
+            ecu_format: how the ECU keeps it.
 
         Raises:
-            InputError: when the keeping does not fit the table.
+            InputError: when the ECU format does not fit the table.
             FileError: when the path is taken or cannot be written.
         """
         revision = brought_in(1, first, "new", arguments or {}, note, author or user_name(), now())
-        (keeping or WHOLE).check(first)
-        Store.create(path, Applied(revision, keeping))
+        (ecu_format or AS_IS).check(first)
+        Store.create(path, Applied(revision, ecu_format))
         return cls.open(path)
 
     @classmethod

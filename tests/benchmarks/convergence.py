@@ -4,7 +4,7 @@
 
 Every car is one seed of the virtual engine. "part" and "full" are the largest error over the driven range at part and
 at full throttle, "rms" its root mean square, all in percent. The hand method is judged over the range of the first
-drive, as the workbench is after one; after two the range of both drives counts. Driven is what the engine touched for
+drive, as the workbench is after one; after two the range of both drives counts. DriveFit is what the engine touched for
 a second or more in all, be it in moments of a tenth of a second before a fuel cut; "proven" is the largest error, at
 part or full throttle, of what the workbench itself calls proven.
 """

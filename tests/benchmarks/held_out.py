@@ -18,7 +18,7 @@ import numpy as np
 
 from workbench.demo.rounds import history_of
 from workbench.files.logs import read_log
-from workbench.maths.evidence import gather
+from workbench.maths.evidence import gather_evidence
 from workbench.maths.signals.ratio import fuel_factor
 from workbench.maths.table.interpolation import look_up, nearest
 from workbench.model.arrays import FloatArray
@@ -42,7 +42,7 @@ def evidence_of(logs: list[Log]) -> Evidence:
     """Gather evidence from trims for a grid of ones."""
     history = history_of((ONES,))
     drives = tuple(Drive(number, log, 1) for number, log in enumerate(logs, start=1))
-    return run(gather(history, history.revision(1), drives, Settings(), "trims"))
+    return run(gather_evidence(history, history.revision(1), drives, Settings(), "trims"))
 
 
 def samples_of(evidence: Evidence, logs: list[Log]) -> tuple[FloatArray, FloatArray]:

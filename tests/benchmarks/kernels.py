@@ -21,8 +21,8 @@ from threadpoolctl import threadpool_limits
 from workbench.demo.drive import drive
 from workbench.demo.rounds import history_of
 from workbench.demo.scenario import Scenario
-from workbench.maths.evidence import gather
-from workbench.maths.solve.arrow_matrix import Arrow, combined, factored, regular
+from workbench.maths.evidence import gather_evidence
+from workbench.maths.solve.arrow_matrix import ArrowMatrix, combined, factored, regular
 from workbench.maths.solve.design import Design, Equations
 from workbench.maths.solve.normal_equations import NormalSums, node_sums, normal_sums
 from workbench.maths.solve.roughness import penalty
@@ -133,7 +133,7 @@ def sums_of(told: Equations) -> NormalSums:
     return normal_sums(told, np.ones(told.ratio.size))
 
 
-def solved(sums: NormalSums, roughness: Arrow) -> FloatArray:
+def solved(sums: NormalSums, roughness: ArrowMatrix) -> FloatArray:
     """Solve normal equations with a light penalty."""
     return factored(regular(combined((1.0, sums.square), (1e-3, roughness)))).solve(sums.right)
 
@@ -231,7 +231,7 @@ def drives(millions: float) -> None:
             log = long_log(record.log, round(1e6 * millions * share))
 
             def job(log: Log = log) -> object:
-                return run(gather(history, history.revisions[0], (Drive(1, log, 1),), Settings()))  # noqa: B023
+                return run(gather_evidence(history, history.revisions[0], (Drive(1, log, 1),), Settings()))  # noqa: B023
 
             job() if share == 0.1 else None  # imports are no part of it
             (spent,) = timed(job, runs=1)

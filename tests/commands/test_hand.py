@@ -14,8 +14,7 @@ from workbench.commands.declaring.making import revise
 from workbench.commands.declaring.registry import Answer
 from workbench.commands.record.exports import replay_problems
 from workbench.commands.record.revisions import roll_back, undo
-from workbench.commands.table import clipboard, hand, shaping
-from workbench.commands.table import ecu_format as keeping
+from workbench.commands.table import clipboard, ecu_format, hand, shaping
 from workbench.errors import WorkbenchError
 from workbench.model.cells import ALL, Cells, read_cells
 from workbench.model.history import History, brought_in
@@ -52,7 +51,7 @@ def corrected(state: State) -> State:
     return step(state, revise(state, table.name, changed, multipliers, "correct", told, ""))
 
 
-ACTS: dict[str, Callable[[State, Cells], Answer]] = {
+ACTIONS: dict[str, Callable[[State, Cells], Answer]] = {
     "set": lambda state, cells: hand.set_cells(state, to=12.5, cells=cells),
     "add": lambda state, cells: hand.add(state, by=-0.003, cells=cells),
     "scale": lambda state, cells: hand.scale(state, by=1.07, cells=cells),
@@ -65,19 +64,19 @@ ACTS: dict[str, Callable[[State, Cells], Answer]] = {
     "keep-falling": lambda state, cells: shaping.keep_rising(state, cells=cells, direction="falling", along="rows"),
     "blend": lambda state, cells: shaping.blend(state, 1, share=0.3, cells=cells),
     "carry-on": lambda state, cells: shaping.carry_on(state, over=2, lean_is_meant=True),
-    "round": lambda state, cells: keeping.round_cells(state, step=0.01, cells=cells),
+    "round": lambda state, cells: ecu_format.round_cells(state, step=0.01, cells=cells),
     "paste": lambda state, cells: clipboard.paste(state, text="4.5", cells=cells),
     "multiply-by-paste": lambda state, cells: clipboard.multiply_by_paste(state, text="1.04", share=0.5, cells=cells),
 }
 
 
-@given(table=TABLES, act=st.sampled_from(sorted(ACTS)), whole=st.booleans())
+@given(table=TABLES, act=st.sampled_from(sorted(ACTIONS)), whole=st.booleans())
 def test_an_act_replays_keeps_other_cells_and_can_be_undone(table: Table, act: str, whole: bool) -> None:
     start = corrected(state_of(table))
     cells = ALL if whole else read_cells("1:4" if table.kind == "curve" else "0:2,1:4")
     answer = None
     with suppress(WorkbenchError) if act.startswith("smooth") else nullcontext():
-        answer = ACTS[act](start, cells)
+        answer = ACTIONS[act](start, cells)
     if answer is None:
         return
     if answer.change is None:
@@ -142,7 +141,7 @@ def test_a_rising_curve_stays_one_through_shape_scale_and_rounding(table: Table)
         shaping.keep_rising,
         lambda state: hand.scale(state, by=1.013),
         lambda state: shaping.smooth(state, strength=0.5, cells=read_cells("1:4")),
-        lambda state: keeping.round_cells(state, step=0.01),  # the lowest airflow drawn: none is rounded to nothing
+        lambda state: ecu_format.round_cells(state, step=0.01),  # the lowest airflow drawn: none is rounded to nothing
     ):
         answer = act(state)
         state = state if answer.change is None else step(state, answer.change)
@@ -153,7 +152,7 @@ AIRLESS: dict[str, Callable[[State], Answer]] = {
     "set": lambda state: hand.set_cells(state, to=-1.0, cells=read_cells("0")),
     "add": lambda state: hand.add(state, by=-6.0),
     "paste": lambda state: clipboard.paste(state, text="4\n0\n5", cells=read_cells("0")),
-    "round": lambda state: keeping.round_cells(state, step=13.0),
+    "round": lambda state: ecu_format.round_cells(state, step=13.0),
 }
 
 
@@ -257,8 +256,8 @@ REFUSALS: list[tuple[Callable[[State], Answer], str]] = [
     (lambda state: hand.scale_percent(state, by=-100.0), "leave nothing"),
     (lambda state: hand.add(state, by=float("inf")), "no finite number"),
     (lambda state: hand.scale_percent(state, by=1.7e308), "leave the range"),
-    (keeping.round_cells, "step is not known"),
-    (lambda state: keeping.round_cells(state, step=-1.0), "not possible"),
+    (ecu_format.round_cells, "step is not known"),
+    (lambda state: ecu_format.round_cells(state, step=-1.0), "not possible"),
     (lambda state: clipboard.paste(state, cells=ALL), "nothing to paste"),
     (lambda state: clipboard.paste(state, text="abc", cells=ALL), "'abc' is no finite number"),
     (lambda state: clipboard.paste(state, text="1\t2\n3\t4", cells=read_cells("0")), "2 rows by 2 columns; the curve"),
@@ -270,9 +269,9 @@ REFUSALS: list[tuple[Callable[[State], Answer], str]] = [
     (lambda state: clipboard.paste(state, text="1\n2", cells=read_cells("0:1+3:4")), "Several blocks"),
     (lambda state: clipboard.multiply_by_paste(state, text="0", cells=ALL), "factor for the cell .* is 0"),
     (lambda state: clipboard.multiply_by_paste(state, text="-2", cells=ALL), "is -2"),
-    (lambda state: keeping.storage(state, bits=8), "step is not known"),
-    (lambda state: keeping.parts(state, at=(2500.0,), name=("a", "b")), "does not fit the axis"),
-    (lambda state: keeping.parts(state, at=(3000.0,), name=("a",)), "has 2 parts, but 1 name is given"),
+    (lambda state: ecu_format.storage(state, bits=8), "step is not known"),
+    (lambda state: ecu_format.parts(state, at=(2500.0,), name=("a", "b")), "does not fit the axis"),
+    (lambda state: ecu_format.parts(state, at=(3000.0,), name=("a",)), "has 2 parts, but 1 name is given"),
 ]
 
 
@@ -295,16 +294,16 @@ def test_several_blocks_ramp_each(curve: Table, grid: Table) -> None:
 
 def test_storage_and_parts_are_shown_and_said(curve: Table) -> None:
     state = state_of(curve)
-    assert keeping.storage(state).data["storage"] is None
-    answer = keeping.storage(state, step=0.4, bits=8)
+    assert ecu_format.storage(state).data["storage"] is None
+    answer = ecu_format.storage(state, step=0.4, bits=8)
     assert answer.data["stored"] == [2.0, 6.0, 15.6, 48.0, 110.0]
     assert (answer.data["counts"], answer.data["outside"]) == ([5, 15, 39, 120, 275], [False] * 4 + [True])
     assert "DOES NOT FIT" in answer.lines[-1]
     state = after(state, answer)
-    assert keeping.storage(state).change is None
-    assert keeping.storage(state, step=0.4).change is None
-    state = after(state, keeping.parts(state, at=(3000.0,), name=("low", "high")))
-    assert keeping.parts(state).lines[-1] == "Part 'high': 3000 to 6000 Hz."
-    state = after(state, keeping.parts(state, none=True))
-    state = after(state, keeping.storage(state, none=True))
-    assert state.keeping() == type(state.keeping())()
+    assert ecu_format.storage(state).change is None
+    assert ecu_format.storage(state, step=0.4).change is None
+    state = after(state, ecu_format.parts(state, at=(3000.0,), name=("low", "high")))
+    assert ecu_format.parts(state).lines[-1] == "Part 'high': 3000 to 6000 Hz."
+    state = after(state, ecu_format.parts(state, none=True))
+    state = after(state, ecu_format.storage(state, none=True))
+    assert state.ecu_format() == type(state.ecu_format())()

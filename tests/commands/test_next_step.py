@@ -24,7 +24,7 @@ from workbench.demo.recorder import csv_text
 from workbench.demo.scenario import Scenario
 from workbench.errors import InputError
 from workbench.files.tables.tables import write_table_text
-from workbench.maths.evidence import gather
+from workbench.maths.evidence import gather_evidence
 from workbench.maths.verdict.objections import objections
 from workbench.maths.verdict.prediction_check import drives_since
 from workbench.model.cells import read_cells
@@ -111,7 +111,7 @@ def test_where_drives_disagree_that_comes_before_correcting(car: Path, tmp_path:
     with Session.open(tmp_path / "car.session") as session:
         done(session, add_log(session.state, (car / "first.csv",)))
         state = session.state
-        found = run(gather(state.history, state.head(), state.drives, state.settings))
+        found = run(gather_evidence(state.history, state.head(), state.drives, state.settings))
         plain = next_step(session.state, session.state.head(), found)
         disputed = replace(found, disputed=np.ones(found.table.shape, dtype=np.bool_))
         told = next_step(session.state, session.state.head(), disputed)

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from workbench.demo.drive import DriveRecord, drive
-from workbench.demo.rounds import Round, drives_of, gather_evidence, history_of
-from workbench.maths.verdict.prediction_check import VERDICTS, keep_promise
+from workbench.demo.rounds import Round, drives_of, evidence_of_records, history_of
+from workbench.maths.verdict.prediction_check import VERDICTS, check_prediction
 from workbench.model.evidence import Evidence
 
 MakeRound = Callable[..., Round]
@@ -32,7 +32,7 @@ def pump(round_of: MakeRound, altered: Alter) -> tuple[Round, DriveRecord, Drive
 
 def evidence_of(pump: tuple[Round, DriveRecord, DriveRecord]) -> Evidence:
     found, good, bad = pump
-    return gather_evidence((*found.tables, found.table), (*found.records, good, bad))
+    return evidence_of_records((*found.tables, found.table), (*found.records, good, bad))
 
 
 def test_a_pump_that_gives_way_in_one_of_two_drives_is_no_outlier(
@@ -58,9 +58,9 @@ def test_what_drives_disagree_on_is_no_kept_promise(pump: tuple[Round, DriveReco
     history = history_of((*found.tables, found.table), arguments)
     drives = drives_of((*found.records, good, bad))
     seen = replace(evidence_of(pump), table=found.table)
-    promise = keep_promise(history, history.revision(2), seen, drives)
-    assert (promise.verdict[seen.disputed] == VERDICTS.index("not kept")).all()
-    assert "disagree" in promise.sentences[-1]
+    prediction = check_prediction(history, history.revision(2), seen, drives)
+    assert (prediction.verdict[seen.disputed] == VERDICTS.index("not kept")).all()
+    assert "disagree" in prediction.sentences[-1]
 
 
 @pytest.mark.parametrize("kind", ["curve", "grid"])
@@ -75,7 +75,7 @@ def test_drives_that_differ_throughout_are_held_by_every_interval(round_of: Make
     found = round_of(seed=1)
     apart = 1.06
     second = altered(drive(found.scenario, found.table, number=2), lambda_measured=lambda values: values * apart)
-    evidence = gather_evidence(found.tables, (*found.records, second))
+    evidence = evidence_of_records(found.tables, (*found.records, second))
     assert any("Taken whole, the drives differ" in note for note in evidence.notes)
     part = evidence.disputed & ~evidence.full_throttle
     assert part.sum() > 20

@@ -22,7 +22,7 @@ def test_one_drive_comes_within_the_goal(seed: int) -> None:
     (found,) = rounds(replace(USUAL, seed=seed), 1)
     assert worst(found) <= 1.0
     assert np.abs(found.full).max() <= 1.0
-    assert found.inside.mean() >= 0.6  # an unknown engine: no promise of 95 %, but no blind trust either
+    assert found.inside.mean() >= 0.6  # an unknown engine: no prediction of 95 %, but no blind trust either
 
 
 def test_a_film_that_is_made_up_for_one_way_only_is_told_from_the_table(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -8,8 +8,8 @@ import pytest
 from workbench.demo.drive import DriveRecord, drive
 from workbench.demo.rounds import drives_of, first_round, history_of
 from workbench.demo.scenario import Scenario
-from workbench.maths.drives.drive_fit import before_corrections
-from workbench.maths.evidence import gather
+from workbench.maths.drives.drive_fit import smoothing_baseline
+from workbench.maths.evidence import gather_evidence
 from workbench.model.evidence import Evidence
 from workbench.model.history import History, Revision
 from workbench.model.state import Settings
@@ -21,7 +21,7 @@ SHORT = {"minutes": 5.0, "pulls": 1, "start_coolant_c": 80.0}
 
 
 def evidence_of(history: History, head: int, records: tuple[DriveRecord, ...]) -> Evidence:
-    return run(gather(history, history.revision(head), drives_of(records), Settings()))
+    return run(gather_evidence(history, history.revision(head), drives_of(records), Settings()))
 
 
 def history_with(tables: tuple[Table, ...], operation: str) -> History:
@@ -54,13 +54,13 @@ def test_knowledge_from_elsewhere_is_where_counting_begins(record_of: MakeRecord
     table = record_of(seed=1, **SHORT).table
     other, third = table.with_values(table.values * 1.1), table.with_values(table.values * 1.2)
     assert (
-        before_corrections(
+        smoothing_baseline(
             history_with((table, other, third), "correct"), history_with((table, other, third), "correct").revision(3)
         )
         is table
     )
     pasted = history_with((table, other, third), "paste")
-    assert before_corrections(pasted, pasted.revision(3)) is third
+    assert smoothing_baseline(pasted, pasted.revision(3)) is third
 
 
 def test_cells_that_no_drive_reached_are_not_known_better_after_a_correction() -> None:

@@ -10,19 +10,18 @@ import numpy as np
 import pytest
 
 from workbench.demo.drive import DriveRecord
-from workbench.demo.rounds import drives_of, gather_evidence, history_of
+from workbench.demo.rounds import drives_of, evidence_of_records, history_of
 from workbench.errors import InputError
-from workbench.maths.drives import delay_estimation as align
+from workbench.maths.drives import delay_estimation, pooling
 from workbench.maths.drives import drive_fit as driven
 from workbench.maths.drives import hidden_purge as unlogged
-from workbench.maths.drives import pooling
-from workbench.maths.evidence import gather
+from workbench.maths.evidence import gather_evidence
 from workbench.maths.signals import sampling
 from workbench.maths.signals.ratio import Signals
 from workbench.maths.solve.design import Design, Equations, Shifts
 from workbench.maths.solve.roughness import penalty
 from workbench.maths.solve.solve import solve
-from workbench.maths.solve.trim_quantisation import levels_of, raster
+from workbench.maths.solve.trim_quantisation import levels_of, quantisation_step
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Evidence
 from workbench.model.gate import Gates
@@ -37,7 +36,7 @@ Alter = Callable[..., DriveRecord]
 
 
 def gathered(record: DriveRecord, settings: Settings = Settings()) -> Evidence:  # noqa: B008 - frozen
-    return gather_evidence((record.table,), (record,), settings=settings)
+    return evidence_of_records((record.table,), (record,), settings=settings)
 
 
 def off(records: list[DriveRecord], settings: Settings = Settings()) -> float:  # noqa: B008 - frozen
@@ -123,7 +122,7 @@ def test_a_long_delay_is_found(record_of: MakeRecord, monkeypatch: pytest.Monkey
         assert delay.source == "estimated"
         assert delay.fixed_s + delay.lag_s == pytest.approx(1.08 + 0.08, abs=0.03)
     found = off(late)
-    monkeypatch.setattr(align, "estimate", lambda _: align.DEFAULT)
+    monkeypatch.setattr(delay_estimation, "estimate", lambda _: delay_estimation.DEFAULT)
     assert off(late) > 2 * found
 
 
@@ -155,7 +154,7 @@ def test_a_wideband_behind_the_catalyst_is_recognised(record_of: MakeRecord, mon
     assert "after the catalyst" in " ".join(seen[0].notes)
     assert seen[0].delay[1].source == "default"
     handled = error_of(list(zip(seen, behind, strict=True)))
-    monkeypatch.setattr(align, "place_of_wideband", lambda *_: ("before", ""))
+    monkeypatch.setattr(delay_estimation, "place_of_wideband", lambda *_: ("before", ""))
     assert off(behind) > 1.5 * handled
 
 
@@ -277,9 +276,9 @@ def test_without_the_raster_intervals_promise_too_much(record_of: MakeRecord, mo
 
 def test_a_raster_is_found_and_a_smooth_channel_has_none() -> None:
     random = np.random.default_rng(3)
-    assert raster(np.round(random.normal(0, 5, 500)) * 100 / 128) == pytest.approx(100 / 128)
-    assert raster(random.normal(0, 5, 500)) == 0
-    assert raster(np.full(10, 2.0)) == 0
+    assert quantisation_step(np.round(random.normal(0, 5, 500)) * 100 / 128) == pytest.approx(100 / 128)
+    assert quantisation_step(random.normal(0, 5, 500)) == 0
+    assert quantisation_step(np.full(10, 2.0)) == 0
 
 
 def test_trims_of_the_wrong_sign_are_left_out_until_named(records: list[DriveRecord], altered: Alter) -> None:
@@ -290,10 +289,10 @@ def test_trims_of_the_wrong_sign_are_left_out_until_named(records: list[DriveRec
         gathered(turned)
     assert "--from 1" in caught.value.hint
     history = history_of((turned.table,))
-    named = run(gather(history, history.revision(1), drives_of((turned,)), Settings(), trusted=frozenset({1})))
+    named = run(gather_evidence(history, history.revision(1), drives_of((turned,)), Settings(), trusted=frozenset({1})))
     assert named.drives == (1,)
     assert any("sign is inverted" in note for note in named.notes)
-    both = gather_evidence((records[1].table, turned.table), (records[1], turned))
+    both = evidence_of_records((records[1].table, turned.table), (records[1], turned))
     assert both.drives == (1,)
     assert any("is left out: its measured lambda swings against its trims" in note for note in both.notes)
 

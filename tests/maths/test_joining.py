@@ -19,11 +19,11 @@ LOW, MID, HIGH = part("low", [1, 2, 3], [1, 4, 9]), part("mid", [3, 5], [9, 25])
 
 
 def test_parts_are_joined_in_any_order_and_cut_again() -> None:
-    whole, keeping, remarks = joined([HIGH, LOW, MID], "airflow")
+    whole, ecu_format, remarks = joined([HIGH, LOW, MID], "airflow")
     assert whole.axes[0].breakpoints.tolist() == [1, 2, 3, 5, 8]
     assert whole.values.tolist() == [1, 4, 9, 25, 64]
     assert remarks == ()
-    again = parts_of(whole, keeping)
+    again = parts_of(whole, ecu_format)
     assert [each.name for each in again] == ["low", "mid", "high"]
     for one, other in zip(again, (LOW, MID, HIGH), strict=True):
         assert one.same_axes(other)

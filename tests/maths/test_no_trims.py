@@ -9,7 +9,7 @@ from workbench.demo.drive import drive
 from workbench.demo.engine import stale_table, true_multipliers
 from workbench.demo.scenario import Scenario
 from workbench.errors import InputError
-from workbench.maths.evidence import gather
+from workbench.maths.evidence import gather_evidence
 from workbench.maths.signals.gating import HIDDEN
 from workbench.model.evidence import Evidence
 from workbench.model.history import History, brought_in
@@ -23,7 +23,7 @@ CAR = Scenario(seed=3, minutes=4.0, pulls=2)
 def evidence_of(log: Log) -> Evidence:
     first = brought_in(1, stale_table(CAR), "new", {}, "", "", "")
     history = History((first,), {first.table.name: 1}, {}, {})
-    return run(gather(history, first, (Drive(1, log, 1),), Settings()))
+    return run(gather_evidence(history, first, (Drive(1, log, 1),), Settings()))
 
 
 def without(log: Log, *roles: str) -> Log:
@@ -34,9 +34,9 @@ def without(log: Log, *roles: str) -> Log:
 def test_closed_loop_is_left_out_and_said(also: tuple[str, ...]) -> None:
     whole = drive(CAR).log
     found = evidence_of(without(whole, "stft_1", "ltft_1", *also))
-    toll = {gate.name: gate.rejected for gate in found.gates}
+    gate_counts = {gate.name: gate.rejected for gate in found.gates}
     closed = np.isin(whole.playing("fuel_system"), (2,))
-    assert toll[HIDDEN] > 0.9 * closed.sum()
+    assert gate_counts[HIDDEN] > 0.9 * closed.sum()
     kept = found.kept[0].rows
     assert not closed[kept].any() or closed[kept].mean() < 0.02
     assert any("No short-term trims are logged" in note and "reset them first" in note for note in found.notes)

@@ -11,7 +11,7 @@ from workbench.commands.table.donors import insert_breakpoint
 from workbench.commands.table.hand import scale, set_cells
 from workbench.maths.verdict.objections import objections
 from workbench.model.cells import Cells, read_cells
-from workbench.model.ecu_format import Keeping, Part, Storage
+from workbench.model.ecu_format import EcuFormat, Part, Storage
 from workbench.model.history import Approval, History, brought_in
 from workbench.model.log import Channel, Column, Drive
 from workbench.model.state import Applied, Approved, State, step
@@ -140,13 +140,13 @@ def test_sentences_name_places_and_what_to_do(curve: Table, cells: Cells) -> Non
 def test_what_cannot_be_stored(curve: Table) -> None:
     state = state_of(curve)
 
-    def told(keeping: Keeping) -> dict[str, tuple[tuple[int, ...], ...]]:
-        found = objections(state.history, state.head(), (), state.settings, keeping)
+    def told(ecu_format: EcuFormat) -> dict[str, tuple[tuple[int, ...], ...]]:
+        found = objections(state.history, state.head(), (), state.settings, ecu_format)
         return {each.name: each.cells for each in found}
 
-    assert told(Keeping(Storage(0.1, bits=8)))["storage-range"] == ((3,), (4,))
-    assert told(Keeping(parts=(Part("a", 1000, 2500), Part("b", 2500, 6000))))["storage-range"] == ()
-    assert "storage-range" not in told(Keeping(Storage(0.1)))
+    assert told(EcuFormat(Storage(0.1, bits=8)))["storage-range"] == ((3,), (4,))
+    assert told(EcuFormat(parts=(Part("a", 1000, 2500), Part("b", 2500, 6000))))["storage-range"] == ()
+    assert "storage-range" not in told(EcuFormat(Storage(0.1)))
 
 
 def test_standings_move_with_the_breakpoints(curve: Table, grid: Table) -> None:
@@ -210,7 +210,7 @@ def test_what_the_ecu_stores_is_judged(curve: Table) -> None:
     state = state_of(curve)
 
     def told(storage: Storage) -> dict[str, str]:
-        found = objections(state.history, state.head(), (), state.settings, Keeping(storage))
+        found = objections(state.history, state.head(), (), state.settings, EcuFormat(storage))
         return {each.name: each.sentence for each in found}
 
     assert told(Storage(0.5)).keys() == {"not-driven-since"}

@@ -9,7 +9,7 @@ from workbench.demo.drive import drive
 from workbench.demo.engine import stale_table
 from workbench.demo.scenario import Scenario
 from workbench.errors import InputError
-from workbench.maths.evidence import gather
+from workbench.maths.evidence import gather_evidence
 from workbench.model.evidence import Evidence
 from workbench.model.history import History, brought_in
 from workbench.model.log import Column, Drive, Log
@@ -22,7 +22,7 @@ HISTORY = History((FIRST,), {FIRST.table.name: 1}, {}, {})
 
 
 def evidence_of(*logs: Log) -> Evidence:
-    return run(gather(HISTORY, FIRST, tuple(Drive(i + 1, log, 1) for i, log in enumerate(logs)), Settings()))
+    return run(gather_evidence(HISTORY, FIRST, tuple(Drive(i + 1, log, 1) for i, log in enumerate(logs)), Settings()))
 
 
 def moved(log: Log, role: str, by: float = 0.0, times: float = 1.0) -> Log:
@@ -58,7 +58,7 @@ def test_a_drive_that_fits_no_revision_is_left_out_until_it_is_named() -> None:
     assert found.drives == (1,)
     assert any("It is left out" in note for note in found.notes)
     drives = (Drive(1, log, 1), Drive(2, strange, 1))
-    told = run(gather(HISTORY, FIRST, drives, Settings(), trusted=frozenset({2})))
+    told = run(gather_evidence(HISTORY, FIRST, drives, Settings(), trusted=frozenset({2})))
     assert told.drives == (1, 2)
 
 

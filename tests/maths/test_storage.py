@@ -8,7 +8,7 @@ from hypothesis.extra.numpy import arrays
 
 from workbench.errors import InputError
 from workbench.maths.table.storage import as_stored, parts_of, stored, value_range
-from workbench.model.ecu_format import Keeping, Part, Rounding, Storage
+from workbench.model.ecu_format import EcuFormat, Part, Rounding, Storage
 from workbench.model.table import Table
 
 RULES: tuple[Rounding, ...] = ("half-even", "half-away", "half-up", "toward-zero")
@@ -76,11 +76,11 @@ def test_laws(values: np.ndarray, step: float, rule: Rounding, offset: float) ->
 
 def test_what_does_not_fit_is_refused(curve: Table) -> None:
     table = curve.with_values([2, 6, 15.5, 48, 700])
-    assert as_stored(table, Keeping()) is table
+    assert as_stored(table, EcuFormat()) is table
     for storage in (Storage(0.01), Storage(1, bits=8), Storage(1, low=3.0), Storage(1, high=500.0)):
         with pytest.raises(InputError, match="cannot be stored"):
-            as_stored(table, Keeping(storage))
-    assert as_stored(table, Keeping(Storage(0.4))).values.tolist() == [2, 6, 15.6, 48, 700]
+            as_stored(table, EcuFormat(storage))
+    assert as_stored(table, EcuFormat(Storage(0.4))).values.tolist() == [2, 6, 15.6, 48, 700]
     assert value_range(Storage(0.01)) == (0, 655.35)
     assert value_range(Storage(0.75, -48, 8)) == (-48, 143.25)
     assert value_range(Storage(1, bits=8, signed=True, high=100.0)) == (-128, 100)
@@ -96,8 +96,8 @@ def test_impossible_storages_are_refused(wrong: dict[str, float]) -> None:
 
 
 def test_a_curve_is_cut_into_parts_that_share_a_cell(curve: Table) -> None:
-    keeping = Keeping(parts=(Part("low", 1000, 3000), Part("high", 3000, 6000)))
-    low, high = parts_of(curve, keeping)
+    ecu_format = EcuFormat(parts=(Part("low", 1000, 3000), Part("high", 3000, 6000)))
+    low, high = parts_of(curve, ecu_format)
     assert (low.name, low.values.tolist()) == ("low", [2, 6, 15.5])
     assert (high.name, high.axes[0].breakpoints.tolist(), high.values.tolist()) == (
         "high",
@@ -121,4 +121,4 @@ def test_a_curve_is_cut_into_parts_that_share_a_cell(curve: Table) -> None:
 def test_parts_that_do_not_fit_are_refused(curve: Table, grid: Table, parts: tuple[Part, ...]) -> None:
     for table in (curve, grid):
         with pytest.raises(InputError):
-            Keeping(parts=parts).check(table)
+            EcuFormat(parts=parts).check(table)

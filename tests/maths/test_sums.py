@@ -11,7 +11,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from threadpoolctl import threadpool_limits
 
-from workbench.maths.solve.arrow_matrix import Arrow, combined, factored, nearby, regular
+from workbench.maths.solve.arrow_matrix import ArrowMatrix, combined, factored, nearby, regular
 from workbench.maths.solve.design import Design, Effect, Equations, Shifts
 from workbench.maths.solve.normal_equations import node_sums, normal_sums
 from workbench.maths.solve.reml import most_likely_weight
@@ -152,7 +152,7 @@ def test_the_penalty_is_a_thin_plate_s(shape: tuple[int, ...]) -> None:
     assert free == whole.shape[0] - np.linalg.matrix_rank(whole, tol=1e-9)
 
 
-def arrow(cells: int, reach: int, effects: int, seed: int) -> Arrow:
+def arrow(cells: int, reach: int, effects: int, seed: int) -> ArrowMatrix:
     """A positive matrix: heavy on its diagonal."""
     random = np.random.default_rng(seed)
     band = random.normal(0, 1, (reach + 1, cells))
@@ -249,7 +249,7 @@ def test_a_large_grid_driven_along_one_line_only_is_solved(monkeypatch: pytest.M
 
 @given(st.integers(PIECE + 1, 2 * PIECE + 5), st.sampled_from([0.0, 1e-6, 0.01, 0.5]), SEEDS)
 def test_the_median_without_sorting_is_the_one_by_sorting(samples: int, step: float, seed: int) -> None:
-    """numpy's quantile with weights (inverted distribution function); on a raster many residuals are alike."""
+    """numpy's quantile with weights (inverted distribution function); on steps many residuals are alike."""
     random = np.random.default_rng(seed)
     residual = random.normal(0, 1, samples)
     if step:

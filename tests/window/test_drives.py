@@ -111,11 +111,11 @@ def test_what_a_form_does_not_say_stays_as_it_is(doubtful: MainWindow, settle: S
     assert [box.currentText() for box in form.findChildren(QComboBox)] == ["as it is", "as it is"]
     assert form.arguments() == {"log": 2}
     shop.routes._runner.run("storage", {"step": 0.01, "bits": 16, "signed": True, "rounding": "half-up"})
-    kept = shop.bridge.scene.state.keeping("curve").storage
+    kept = shop.bridge.scene.state.ecu_format("curve").storage
     shop.routes.do("storage")
     shop.bench.drawer.entered.emit()
     settle()
-    assert shop.bridge.scene.state.keeping().storage == kept
+    assert shop.bridge.scene.state.ecu_format().storage == kept
     assert kept.signed
 
 

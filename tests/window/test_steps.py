@@ -18,7 +18,7 @@ from workbench.window.log.lane_plot import Lane, Marks, Trace
 from workbench.window.log.lanes import Lanes
 from workbench.window.shell.main_window import MainWindow
 
-WHOLE = (0.0, 99.0)
+AS_IS = (0.0, 99.0)
 
 
 @pytest.fixture
@@ -48,7 +48,7 @@ def test_lanes_are_built_one_per_turn_of_the_event_loop(lanes: Lanes, qtbot: QtB
     ticking.timeout.connect(lambda: turns.__setitem__(0, turns[0] + 1))
     lanes.stack.stepped.connect(lambda n, of: built.append((n, of, turns[0])))
     ticking.start()
-    lanes.show_lanes(made(5), LIGHT, WHOLE, Marks())
+    lanes.show_lanes(made(5), LIGHT, AS_IS, Marks())
     assert lanes.stack.plots == []
     qtbot.waitUntil(lambda: not lanes.stack.building, timeout=5000)
     ticking.stop()
@@ -57,7 +57,7 @@ def test_lanes_are_built_one_per_turn_of_the_event_loop(lanes: Lanes, qtbot: QtB
 
 
 def test_plots_are_used_again_for_another_log(lanes: Lanes) -> None:
-    lanes.show_lanes(made(4), LIGHT, WHOLE, Marks())
+    lanes.show_lanes(made(4), LIGHT, AS_IS, Marks())
     lanes.stack.finish()
     before = list(lanes.stack.plots)
     other = made(3, traces=2)
@@ -67,17 +67,17 @@ def test_plots_are_used_again_for_another_log(lanes: Lanes) -> None:
     assert lanes.stack.plots == before[:3]
     assert [plot.lane for plot in lanes.stack.plots] == other
     assert [len(plot.curves) for plot in lanes.stack.plots] == [2, 2, 2]
-    lanes.show_lanes(made(6), LIGHT, WHOLE, Marks())
+    lanes.show_lanes(made(6), LIGHT, AS_IS, Marks())
     lanes.stack.finish()
     assert lanes.stack.plots[:3] == before[:3]
     assert len(lanes.stack.plots) == 6
 
 
 def test_a_newer_wish_wins_while_lanes_are_being_built(lanes: Lanes, qtbot: QtBot) -> None:
-    lanes.show_lanes(made(5), LIGHT, WHOLE, Marks())
+    lanes.show_lanes(made(5), LIGHT, AS_IS, Marks())
     QApplication.processEvents(QEventLoop.ProcessEventsFlag.AllEvents, 1)
     other = made(2)
-    lanes.show_lanes(other, LIGHT, WHOLE, Marks())
+    lanes.show_lanes(other, LIGHT, AS_IS, Marks())
     qtbot.waitUntil(lambda: not lanes.stack.building, timeout=5000)
     assert [plot.lane for plot in lanes.stack.plots] == other
 
@@ -85,7 +85,7 @@ def test_a_newer_wish_wins_while_lanes_are_being_built(lanes: Lanes, qtbot: QtBo
 @pytest.mark.parametrize("numbers", [(4,), (1, 6), (3, 0, 5), (6, 2), (0, 1)])
 def test_lanes_fill_their_view_however_they_came_about(lanes: Lanes, qtbot: QtBot, numbers: tuple[int, ...]) -> None:
     for number in numbers:
-        lanes.show_lanes(made(number), LIGHT, WHOLE, Marks())
+        lanes.show_lanes(made(number), LIGHT, AS_IS, Marks())
         qtbot.waitUntil(lambda: not lanes.stack.building, timeout=5000)
         qtbot.wait(20)
     places = [plot.box.geometry() for plot in lanes.stack.plots]
@@ -95,7 +95,7 @@ def test_lanes_fill_their_view_however_they_came_about(lanes: Lanes, qtbot: QtBo
 
 
 def test_all_lanes_show_the_same_stretch_whichever_is_moved(lanes: Lanes, qtbot: QtBot) -> None:
-    lanes.show_lanes(made(4), LIGHT, WHOLE, Marks(), seen=(10.0, 40.0))
+    lanes.show_lanes(made(4), LIGHT, AS_IS, Marks(), seen=(10.0, 40.0))
     qtbot.waitUntil(lambda: not lanes.stack.building, timeout=5000)
     qtbot.wait(20)
     boxes = [*(plot.box for plot in lanes.stack.plots), lanes.stack._ribbon.box]

@@ -31,7 +31,7 @@ from workbench.window.kit import crash_report as crash
 from workbench.window.panels.next_step import target_figures
 from workbench.window.scene.preferences import Memory
 from workbench.window.scene.scene import EnginePoint
-from workbench.window.shell.actions import ACTS
+from workbench.window.shell.actions import ACTIONS
 from workbench.window.shell.main_window import MainWindow
 from workbench.window.tasks.approve_task import ApproveTask
 from workbench.window.tasks.form import Form
@@ -63,7 +63,7 @@ def test_every_command_has_an_action_in_a_menu_with_its_own_shortcut(window: Mai
     names = [action.objectName() for action in in_menus]
     assert len(COMMANDS) > 30
     assert set(COMMANDS) <= set(names)
-    assert len(names) == len(set(names)) == len(COMMANDS) + len(ACTS)
+    assert len(names) == len(set(names)) == len(COMMANDS) + len(ACTIONS)
     keys = [a.shortcut().toString() for a in in_menus if not a.shortcut().isEmpty()]
     assert len(keys) == len(set(keys))
     assert all(action.statusTip() for action in in_menus)

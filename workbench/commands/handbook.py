@@ -13,8 +13,7 @@ from workbench.commands.declaring.registry import COMMANDS, Command, Parameter
 from workbench.commands.evidence import evidence
 from workbench.commands.logs import inspection, logs
 from workbench.commands.record import exports, reports, revisions, samples, settings
-from workbench.commands.table import clipboard, donors, hand, physics, shaping, tables
-from workbench.commands.table import ecu_format as keeping
+from workbench.commands.table import clipboard, donors, ecu_format, hand, physics, shaping, tables
 from workbench.errors import FileError
 from workbench.model.cells import Cells
 
@@ -33,7 +32,7 @@ MODULES = (
     shaping,
     clipboard,
     donors,
-    keeping,
+    ecu_format,
     physics,
     revisions,
     samples,

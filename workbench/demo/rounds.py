@@ -8,7 +8,7 @@ import numpy as np
 from workbench.demo.drive import DriveRecord, drive
 from workbench.demo.engine import stale_table
 from workbench.demo.scenario import Scenario
-from workbench.maths.evidence import gather
+from workbench.maths.evidence import gather_evidence
 from workbench.maths.table.correction import correction
 from workbench.model.correction import Correction
 from workbench.model.evidence import Delay, Evidence, Source
@@ -61,7 +61,7 @@ def drives_of(records: tuple[DriveRecord, ...]) -> tuple[Drive, ...]:
     return tuple(Drive(number, record.log, number) for number, record in enumerate(records, start=1))
 
 
-def gather_evidence(
+def evidence_of_records(
     tables: tuple[Table, ...],
     records: tuple[DriveRecord, ...],
     *,
@@ -72,7 +72,7 @@ def gather_evidence(
     """Gather evidence for the last table from drives made with the tables of their own number."""
     history = history_of(tables)
     head = history.revision(len(tables))
-    return run(gather(history, head, drives_of(records), settings, source, stated))
+    return run(gather_evidence(history, head, drives_of(records), settings, source, stated))
 
 
 def first_round(
@@ -101,7 +101,7 @@ def _corrected(
     source: Source,
     settings: Settings,
 ) -> Round:
-    found = gather_evidence(tables, records, source=source, settings=settings)
+    found = evidence_of_records(tables, records, source=source, settings=settings)
     proposed = correction(found)
     after = tables[-1].with_values(tables[-1].values * proposed.multipliers)
     return Round(scenario, records, (*tables, after), found, proposed)

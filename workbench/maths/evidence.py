@@ -6,9 +6,9 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.maths.drives.agreement import Agreement, agreement
-from workbench.maths.drives.drive_fit import Driven, before_corrections, check_speaks, first_look, second_look
+from workbench.maths.drives.drive_fit import DriveFit, check_speaks, first_look, second_look, smoothing_baseline
 from workbench.maths.drives.hidden_purge import solve_without_vapour
-from workbench.maths.drives.pooling import samples_of, solve_drives, toll
+from workbench.maths.drives.pooling import gate_counts, samples_of, solve_drives
 from workbench.maths.signals.gating import engine_gates
 from workbench.maths.solve.solve import Solution
 from workbench.maths.verdict import standing
@@ -27,7 +27,7 @@ FEWEST_SAMPLES = 10  # from fewer no spread can be told, and the interval of an 
 USED = "is used since it was named, though it contradicts itself"
 
 
-def gather(
+def gather_evidence(
     history: History,
     head: Revision,
     drives: tuple[Drive, ...],
@@ -54,13 +54,13 @@ def gather(
         raise InputError("There is no drive to take evidence from.", "Add a log with add-log first.")
     drives, doubts = _believed(history, head, drives, trusted)
     steps = 3 * len(drives) + 2
-    known: list[Driven] = []
+    known: list[DriveFit] = []
     for number, drive in enumerate(drives):
         yield Progress(number, steps, f"reading {drive.log.name}")
         known.append(first_look(history, head, drive, settings.gates, source, stated))
     known, contrary = _in_accord(known, trusted)
     drives, doubts = tuple(driven.drive for driven in known), (*doubts, *contrary)
-    base = before_corrections(history, head)
+    base = smoothing_baseline(history, head)
     for turn in (1, 2):
         _refuse_nothing(known, source)
         known, solution = solve_without_vapour(known, head.table, base)
@@ -112,7 +112,7 @@ def _believed(
     return tuple(believed), tuple(doubts)
 
 
-def _in_accord(known: list[Driven], trusted: frozenset[int]) -> tuple[list[Driven], tuple[str, ...]]:
+def _in_accord(known: list[DriveFit], trusted: frozenset[int]) -> tuple[list[DriveFit], tuple[str, ...]]:
     """Leave out drives whose mixture contradicts itself, unless they were named; and say so.
 
     Raises:
@@ -132,11 +132,11 @@ def _in_accord(known: list[Driven], trusted: frozenset[int]) -> tuple[list[Drive
     return kept, doubts
 
 
-def _refuse_nothing(known: list[Driven], source: Source) -> None:
+def _refuse_nothing(known: list[DriveFit], source: Source) -> None:
     kept = sum(int(driven.readings.kept.sum()) for driven in known)
     if kept >= FEWEST_SAMPLES:
         return
-    tolls = toll(known)
+    tolls = gate_counts(known)
     worst = sorted(tolls, key=lambda count: -count.rejected)[:3]
     found = [note for driven in known for note in driven.seen.notes]
     names = ", ".join(driven.drive.log.name for driven in known)
@@ -152,7 +152,7 @@ def _refuse_nothing(known: list[Driven], source: Source) -> None:
 
 
 def _evidence(
-    known: list[Driven],
+    known: list[DriveFit],
     head: Revision,
     solution: Solution,
     agreed: Agreement,
@@ -195,7 +195,7 @@ def _evidence(
         count=count,
         full_throttle=full,
         delay={d.drive.id: d.delay for d in known},
-        gates=toll(known),
+        gates=gate_counts(known),
         kept=kept,
         samples_used=sum(int(d.readings.kept.sum()) for d in known),
         part_target=standing.target(settings.part_throttle_target, farthest, half_width, part_regime, stands == 2),
@@ -210,7 +210,7 @@ def _evidence(
     )
 
 
-def _cautions(known: list[Driven], gates: Gates) -> tuple[tuple[int, Caution], ...]:
+def _cautions(known: list[DriveFit], gates: Gates) -> tuple[tuple[int, Caution], ...]:
     """Find what in the logs calls for care, each with its drive."""
     return tuple(
         (d.drive.id, caution)

@@ -73,7 +73,7 @@ class Part:
 
 
 @dataclass(frozen=True)
-class Keeping:
+class EcuFormat:
     """How the ECU keeps one table.
 
     Attributes:
@@ -112,4 +112,4 @@ class Keeping:
             )
 
 
-WHOLE = Keeping()
+AS_IS = EcuFormat()

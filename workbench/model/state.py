@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from workbench.errors import InputError, StaleError
-from workbench.model.ecu_format import WHOLE, Keeping
+from workbench.model.ecu_format import AS_IS, EcuFormat
 from workbench.model.gate import Gates
 from workbench.model.history import Approval, Export, History, Revision
 from workbench.model.log import Channel, Column, Drive, Role, Wideband
@@ -38,7 +38,7 @@ class State:
         drives: the logs, each tied to a revision.
         settings: targets, fuel and gates.
         sequence: number of changes recorded so far; tells whether another process wrote meanwhile.
-        keepings: table name -> how the ECU keeps it, where that was said.
+        ecu_formats: table name -> how the ECU keeps it, where that was said.
     """
 
     path: str
@@ -46,7 +46,7 @@ class State:
     drives: tuple[Drive, ...] = ()
     settings: Settings = field(default_factory=Settings)
     sequence: int = 0
-    keepings: Mapping[str, Keeping] = field(default_factory=dict)
+    ecu_formats: Mapping[str, EcuFormat] = field(default_factory=dict)
 
     def table_name(self, name: str | None = None) -> str:
         """Give the name, or that of the session's first table.
@@ -69,9 +69,9 @@ class State:
         """Give the table as it is at its head."""
         return self.head(name).table
 
-    def keeping(self, name: str | None = None) -> Keeping:
+    def ecu_format(self, name: str | None = None) -> EcuFormat:
         """Tell how the ECU keeps a table (by default the first)."""
-        return self.keepings.get(self.table_name(name), WHOLE)
+        return self.ecu_formats.get(self.table_name(name), AS_IS)
 
     def drive(self, number: int) -> Drive:
         """Find a drive.
@@ -90,7 +90,7 @@ class Applied:
     """A revision was made from the head of its table, or a new table was brought in, with how the ECU keeps it."""
 
     revision: Revision
-    keeping: Keeping | None = None
+    ecu_format: EcuFormat | None = None
 
 
 @dataclass(frozen=True)
@@ -175,14 +175,14 @@ class SettingsSet:
 
 
 @dataclass(frozen=True)
-class KeepingSet:
+class EcuFormatSet:
     """It was said how the ECU keeps a table."""
 
     table: str
-    keeping: Keeping
+    ecu_format: EcuFormat
 
 
-Change = Applied | HeadMoved | Approved | Exported | DriveAdded | DriveCorrected | SettingsSet | KeepingSet
+Change = Applied | HeadMoved | Approved | Exported | DriveAdded | DriveCorrected | SettingsSet | EcuFormatSet
 
 
 def step(state: State, change: Change) -> State:
@@ -194,10 +194,10 @@ def step(state: State, change: Change) -> State:
     """
     history = state.history
     match change:
-        case Applied(revision, keeping):
+        case Applied(revision, ecu_format):
             after = replace(state, history=_with_revision(history, revision))
-            if keeping is not None:
-                after = _with_keeping(after, revision.table.name, keeping)
+            if ecu_format is not None:
+                after = _with_ecu_format(after, revision.table.name, ecu_format)
         case HeadMoved(table, to):
             after = replace(state, history=_with_head(history, state.table_name(table), to))
         case Approved(number, approval):
@@ -212,8 +212,8 @@ def step(state: State, change: Change) -> State:
             after = _with_corrected(state, change)
         case SettingsSet(settings):
             after = replace(state, settings=settings)
-        case KeepingSet(table, keeping):
-            after = _with_keeping(state, state.table_name(table), keeping)
+        case EcuFormatSet(table, ecu_format):
+            after = _with_ecu_format(state, state.table_name(table), ecu_format)
     return replace(after, sequence=state.sequence + 1)
 
 
@@ -234,9 +234,9 @@ def _with_corrected(state: State, change: DriveCorrected) -> State:
     return replace(state, drives=tuple(new if drive is old else drive for drive in state.drives))
 
 
-def _with_keeping(state: State, table: str, keeping: Keeping) -> State:
-    keeping.check(state.table(table))
-    return replace(state, keepings={**state.keepings, table: keeping})
+def _with_ecu_format(state: State, table: str, ecu_format: EcuFormat) -> State:
+    ecu_format.check(state.table(table))
+    return replace(state, ecu_formats={**state.ecu_formats, table: ecu_format})
 
 
 def _with_revision(history: History, revision: Revision) -> History:

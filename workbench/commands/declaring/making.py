@@ -140,7 +140,7 @@ def leaning(state: State, revision: Revision) -> tuple[dict[str, Json], tuple[st
 
     A draft is flashed as well as an approved table: whoever makes either must not overlook them.
     """
-    found = lean_step(state.history, revision, state.drives, state.settings, state.keeping(revision.table.name))
+    found = lean_step(state.history, revision, state.drives, state.settings, state.ecu_format(revision.table.name))
     if found is None:
         return NOT_LEANING
     return {"lean_step": objection_json(found)}, (found.sentence,)

@@ -21,12 +21,12 @@ from workbench.commands.evidence.next_step import next_step
 from workbench.errors import InputError
 from workbench.maths.drives.delay_estimation import contradiction
 from workbench.maths.drives.drive_fit import driven_table
-from workbench.maths.evidence import gather
+from workbench.maths.evidence import gather_evidence
 from workbench.maths.signals.gating import engine_gates
 from workbench.maths.signals.ratio import signals
 from workbench.maths.table.correction import correction
 from workbench.maths.verdict.cautions import find_cautions
-from workbench.maths.verdict.prediction_check import Promise, drives_since, keep_promise, last_correction
+from workbench.maths.verdict.prediction_check import PredictionCheck, check_prediction, drives_since, last_correction
 from workbench.maths.verdict.pulls import find_pulls, too_slow
 from workbench.model.cells import ALL, Cells
 from workbench.model.correction import Correction
@@ -63,9 +63,9 @@ def evidence(
         evidence car.session --from latest
     """
     found = yield from gather_for(state, table, from_, source, delay)
-    promise = yield from promise_of(state, table, source, delay)
-    step = next_step(state, state.head(found.table.name), found, promise=promise)
-    data, lines = evidence_json(found, promise), evidence_lines(found, promise)
+    prediction = yield from prediction_of(state, table, source, delay)
+    step = next_step(state, state.head(found.table.name), found, prediction=prediction)
+    data, lines = evidence_json(found, prediction), evidence_lines(found, prediction)
     return Answer(
         {**data, "next_step": None if step is None else step.json},
         lines if step is None else (*lines, step.line),
@@ -229,15 +229,15 @@ def gather_for(
     drives = drives_named(state, from_)
     trusted = frozenset(drive.id for drive in drives) if from_ not in ("all", "latest") else frozenset[int]()
     return (
-        yield from gather(
+        yield from gather_evidence(
             state.history, against or state.head(table), drives, state.settings, source, stated(delay), trusted
         )
     )
 
 
-def promise_of(
+def prediction_of(
     state: State, table: str, source: Source, delay: str, revision: Revision | None = None
-) -> Generator[Progress, None, Promise | None]:
+) -> Generator[Progress, None, PredictionCheck | None]:
     """Hold the last correction against the drives made with it in the car; None where there is neither.
 
     It is the last one on the way to the table's head, if no other revision is given.
@@ -250,10 +250,12 @@ def promise_of(
         return None
     trusted = frozenset(drive.id for drive in since)
     try:
-        seen = yield from gather(state.history, correction_made, since, state.settings, source, stated(delay), trusted)
+        seen = yield from gather_evidence(
+            state.history, correction_made, since, state.settings, source, stated(delay), trusted
+        )
     except InputError:  # nothing in those drives passes the gates: there is nothing to hold it against
         return None
-    return keep_promise(state.history, correction_made, seen, state.drives)
+    return check_prediction(state.history, correction_made, seen, state.drives)
 
 
 def drives_named(state: State, words: str) -> tuple[Drive, ...]:

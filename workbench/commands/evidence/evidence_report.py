@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from workbench.maths.verdict.prediction_check import VERDICTS, Promise
+from workbench.maths.verdict.prediction_check import VERDICTS, PredictionCheck
 from workbench.maths.verdict.pulls import Pull
 from workbench.model.arrays import FloatArray
 from workbench.model.counting import counted
@@ -36,7 +36,7 @@ def delay_json(delay: Delay) -> dict[str, Json]:
     }
 
 
-def evidence_json(found: Evidence, promise: Promise | None) -> dict[str, Json]:
+def evidence_json(found: Evidence, prediction: PredictionCheck | None) -> dict[str, Json]:
     """Give evidence as the JSON object of the command-line contract."""
     delays = {str(number): delay_json(delay) for number, delay in found.delay.items()}
     last = found.delay[found.drives[-1]]
@@ -54,11 +54,11 @@ def evidence_json(found: Evidence, promise: Promise | None) -> dict[str, Json]:
         "notes": list(found.notes),
         "plan": list(found.plan),
         "effects": [_effect_json(effect) for effect in found.effects],
-        "last_correction": None if promise is None else _promise_json(promise),
+        "last_correction": None if prediction is None else _prediction_json(prediction),
     }
 
 
-def evidence_lines(found: Evidence, promise: Promise | None) -> tuple[str, ...]:
+def evidence_lines(found: Evidence, prediction: PredictionCheck | None) -> tuple[str, ...]:
     """Give evidence for people, line by line."""
     lines = [f"{found.table.name}, revision {found.revision}: {counted(found.samples_used, 'sample')} used."]
     for number, delay in found.delay.items():
@@ -85,7 +85,7 @@ def evidence_lines(found: Evidence, promise: Promise | None) -> tuple[str, ...]:
         )
     undriven = int((~found.driven).sum())
     lines.append(f"{counted(undriven, 'cell')} {'is' if undriven == 1 else 'are'} undriven.")
-    kept = () if promise is None else promise.sentences
+    kept = () if prediction is None else prediction.sentences
     return (*lines, *kept, *found.notes, *found.plan)
 
 
@@ -184,11 +184,11 @@ def _effect_json(effect: Effect) -> Json:
     }
 
 
-def _promise_json(promise: Promise) -> Json:
-    verdicts: Json = np.array(VERDICTS)[promise.verdict].tolist()
+def _prediction_json(prediction: PredictionCheck) -> Json:
+    verdicts: Json = np.array(VERDICTS)[prediction.verdict].tolist()
     return {
-        "revision": promise.revision,
-        "drives": list(promise.drives),
+        "revision": prediction.revision,
+        "drives": list(prediction.drives),
         "verdict": verdicts,
-        "sentences": list(promise.sentences),
+        "sentences": list(prediction.sentences),
     }

@@ -16,7 +16,7 @@ from workbench.maths.verdict.drive_objections import (
     WORD_NOT_KEPT,
 )
 from workbench.maths.verdict.objections import objections
-from workbench.maths.verdict.prediction_check import Promise
+from workbench.maths.verdict.prediction_check import PredictionCheck
 from workbench.model.evidence import Evidence, Target
 from workbench.model.history import Json, Revision
 from workbench.model.log import Drive
@@ -64,7 +64,7 @@ class NextStep:
 
 
 def next_step(
-    state: State, head: Revision, evidence: Evidence | None, promise: Promise | None = None
+    state: State, head: Revision, evidence: Evidence | None, prediction: PredictionCheck | None = None
 ) -> NextStep | None:
     """Choose what to do next with a table.
 
@@ -76,14 +76,14 @@ def next_step(
         state: the session.
         head: the revision that is worked on.
         evidence: of its table; None while it is not gathered.
-        promise: how far the last correction did what it said, where that is known.
+        prediction: how far the last correction did what it said, where that is known.
 
     Returns:
         None where only the evidence can tell.
     """
     if head.id not in state.history.approvals and not state.drives:
         return NextStep("Add the log of a drive", "add-log", "Evidence comes from driving on this table.")
-    found = against(state, head, evidence, promise)
+    found = against(state, head, evidence, prediction)
     if head.id in state.history.approvals:
         return _after_approval(state, head, found)
     driven = bool(drives_of(state, head))
@@ -102,16 +102,16 @@ def next_step(
 
 
 def against(
-    state: State, revision: Revision, evidence: Evidence | None, promise: Promise | None = None
+    state: State, revision: Revision, evidence: Evidence | None, prediction: PredictionCheck | None = None
 ) -> tuple[Objection, ...]:
     """List what speaks against approving a revision, by what is known of it."""
-    keeping = state.keeping(revision.table.name)
-    return objections(state.history, revision, state.drives, state.settings, keeping, evidence, promise)
+    ecu_format = state.ecu_format(revision.table.name)
+    return objections(state.history, revision, state.drives, state.settings, ecu_format, evidence, prediction)
 
 
 def stored_as_approved(state: State, revision: Revision) -> bool:
     """Tell whether the ECU stores an approved revision as it did when it was approved."""
-    return state.history.approvals[revision.id].storage == state.keeping(revision.table.name).storage
+    return state.history.approvals[revision.id].storage == state.ecu_format(revision.table.name).storage
 
 
 def _after_approval(state: State, head: Revision, found: tuple[Objection, ...]) -> NextStep:

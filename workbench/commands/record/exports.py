@@ -22,7 +22,7 @@ from workbench.files.tables.tables import read_table, write_table_text
 from workbench.maths.table.scale import replay
 from workbench.maths.table.storage import as_stored, parts_of
 from workbench.model.counting import counted
-from workbench.model.ecu_format import Keeping, Storage
+from workbench.model.ecu_format import EcuFormat, Storage
 from workbench.model.history import Approval, Export, History, Json, Revision
 from workbench.model.state import Exported, State, step
 from workbench.model.table import Table
@@ -63,9 +63,9 @@ def export(
     if approval is None and not draft:
         _refuse(state, wanted)
     path = draft_path(file) if draft else file
-    keeping = state.keeping(wanted.table.name)
-    whole = as_stored(wanted.table, keeping)
-    files = _files(path, whole, keeping)
+    ecu_format = state.ecu_format(wanted.table.name)
+    whole = as_stored(wanted.table, ecu_format)
+    files = _files(path, whole, ecu_format)
     paper = _paper(state, wanted)
     digests = export_files(
         {each: (write_table_text(held).encode(), {**paper, "table": held.name}) for each, held in files.items()},
@@ -127,19 +127,19 @@ def _export_lines(
     lines = [f"{path}: revision {wanted.id} of {wanted.table.name!r}, {stand}."]
     lines += warnings
     lines += [f"{each}: its part {files[each].name!r}." for each in others]
-    if state.keeping(wanted.table.name).storage:
+    if state.ecu_format(wanted.table.name).storage:
         lines += [f"Values are rounded to the ECU's step, by {rounding:.3g} at most."]
     after = next_step(state, wanted, None)
     return (*lines, *(() if after is None else (after.line,)))
 
 
-def _files(path: Path, whole: Table, keeping: Keeping) -> dict[Path, Table]:
+def _files(path: Path, whole: Table, ecu_format: EcuFormat) -> dict[Path, Table]:
     """Give the files of an export: the whole table first, then its parts.
 
     Raises:
         InputError: when two parts would get the same file name.
     """
-    kept = parts_of(whole, keeping)
+    kept = parts_of(whole, ecu_format)
     files = {path: whole} | {_part_path(path, part.name): part for part in kept}
     if len(files) < 1 + len(kept):
         names = ", ".join(repr(part.name) for part in kept)
@@ -163,7 +163,7 @@ def _paper(state: State, wanted: Revision) -> dict[str, Json]:
         "note": approval.note if approval else wanted.note,
         "accepted_objections": list(approval.accepted) if approval else [],
         "exported_on": now(),
-        "keeping": keeping_json(state.keeping(wanted.table.name)),
+        "keeping": keeping_json(state.ecu_format(wanted.table.name)),
     }
 
 
@@ -246,13 +246,13 @@ def file_problems(state: State, name: str, path: Path) -> tuple[tuple[str, ...],
     revisions = [each for each in all_of_it.revisions if each.table.name == name]
     read, _ = read_table(path, name=name, kind=revisions[0].table.kind)
     paper = read_paper(path) or {}
-    made, keeping = export_of(state, path), state.keeping(name)
+    made, ecu_format = export_of(state, path), state.ecu_format(name)
     named = paper.get("revision") if made is None else made.revision
     same = [
         each
         for each in revisions
         if (made is not None and each.id == named)
-        or any(_holds(held, read) for held in _forms(each.table, keeping, paper))
+        or any(_holds(held, read) for held in _forms(each.table, ecu_format, paper))
     ]
     if same:
         found = next((each for each in same if each.id == named), None) or _best(all_of_it, same)
@@ -260,7 +260,7 @@ def file_problems(state: State, name: str, path: Path) -> tuple[tuple[str, ...],
         if "draft" in path.name.lower() or (made is not None and made.approved and made.revision == found.id):
             return (), found.id
         if approval is not None:
-            kept = Keeping(approval.storage, keeping.parts)
+            kept = EcuFormat(approval.storage, ecu_format.parts)
             if any(_holds(held, read) for held in _forms(found.table, kept, {})):
                 return (), found.id
             return (f"{path.name} is revision {found.id} rounded otherwise than it was approved.",), found.id
@@ -275,17 +275,17 @@ def export_of(state: State, path: Path) -> Export | None:
     return next((each for each in reversed(state.history.exports) if digest in each.files.values()), None)
 
 
-def _forms(table: Table, keeping: Keeping, paper: Mapping[str, Any]) -> Iterator[Table]:
+def _forms(table: Table, ecu_format: EcuFormat, paper: Mapping[str, Any]) -> Iterator[Table]:
     """Give a table as it is, as the ECU stores it, as it stored it when it was exported, and its parts."""
     yield table
-    rules = [keeping]
+    rules = [ecu_format]
     with suppress(LookupError, TypeError, WorkbenchError):
         then = paper["keeping"]["storage"]
-        rules += [Keeping(Storage(**{key: then[key] for key in Storage.__dataclass_fields__}))] if then else []
+        rules += [EcuFormat(Storage(**{key: then[key] for key in Storage.__dataclass_fields__}))] if then else []
     for rule in rules:
         with suppress(WorkbenchError):  # what cannot be stored was not exported either
             whole = as_stored(table, rule)
-            yield from (whole, *parts_of(whole, keeping))
+            yield from (whole, *parts_of(whole, ecu_format))
 
 
 def _part_path(path: Path, part: str) -> Path:

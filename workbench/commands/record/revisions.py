@@ -7,7 +7,7 @@ import numpy as np
 
 from workbench.commands.declaring.making import changed_cells, objection_json, percent_text, plain, revised
 from workbench.commands.declaring.registry import Answer, Job, TableName, command
-from workbench.commands.evidence.evidence import gather_for, promise_of
+from workbench.commands.evidence.evidence import gather_for, prediction_of
 from workbench.commands.evidence.next_step import against, next_step, stored_as_approved
 from workbench.errors import InputError, NothingToUndoError
 from workbench.files.disk.clock import now
@@ -174,17 +174,17 @@ def standing_against(state: State, wanted: Revision) -> Generator[Progress, None
     name = wanted.table.name
     try:
         found = yield from gather_for(state, name, "all", "both", "", wanted)
-        promise = yield from promise_of(state, name, "both", "", wanted)
+        prediction = yield from prediction_of(state, name, "both", "", wanted)
     except InputError as refusal:
         silent = Objection("no-evidence", f"The drives say nothing of this table. {refusal.message} {refusal.hint}")
         return (*against(state, wanted, None), silent)
-    return against(state, wanted, found, promise)
+    return against(state, wanted, found, prediction)
 
 
 def approved(state: State, wanted: Revision, standing: tuple[Objection, ...], by: str, note: str) -> Answer:
     """Approve a revision, all that speaks against it being accepted."""
     accepted = tuple(each.name for each in standing)
-    approval = Approval(by.strip(), note, now(), accepted, state.keeping(wanted.table.name).storage)
+    approval = Approval(by.strip(), note, now(), accepted, state.ecu_format(wanted.table.name).storage)
     data: dict[str, Json] = {
         "revision": wanted.id,
         "table": wanted.table.name,

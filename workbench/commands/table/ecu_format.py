@@ -11,9 +11,9 @@ from workbench.errors import InputError
 from workbench.maths.table.storage import Stored, check_fits, stored, value_range
 from workbench.model.cells import ALL, Cells
 from workbench.model.counting import counted
-from workbench.model.ecu_format import Keeping, Part, Rounding, Storage
+from workbench.model.ecu_format import EcuFormat, Part, Rounding, Storage
 from workbench.model.history import Json
-from workbench.model.state import KeepingSet, State
+from workbench.model.state import EcuFormatSet, State
 from workbench.model.table import Table
 
 Width = Annotated[int | None, Between(1, 64)]
@@ -52,7 +52,7 @@ def storage(
         storage car.session --step 0.01 --bits 16
     """
     name = state.table_name(table)
-    keeping = state.keeping(name)
+    ecu_format = state.ecu_format(name)
     said: dict[str, object] = {
         "step": step,
         "offset": offset,
@@ -63,17 +63,17 @@ def storage(
         "rounding": rounding,
     }
     said = {key: value for key, value in said.items() if value is not None}
-    after = keeping
+    after = ecu_format
     if none and said:
         raise InputError("The steps cannot be forgotten and said at once.", "Leave --none out, or all the others.")
     if none:
-        after = replace(keeping, storage=None)
+        after = replace(ecu_format, storage=None)
     elif said:
-        if keeping.storage is None and step is None:
+        if ecu_format.storage is None and step is None:
             raise InputError("The step is not known yet.", "Say what one count is worth: --step 0.01.")
-        known = asdict(keeping.storage) if keeping.storage is not None else {}
-        after = replace(keeping, storage=Storage(**{**known, **said}))
-    return _told(state.table(name), after, changed=after != keeping)
+        known = asdict(ecu_format.storage) if ecu_format.storage is not None else {}
+        after = replace(ecu_format, storage=Storage(**{**known, **said}))
+    return _told(state.table(name), after, changed=after != ecu_format)
 
 
 @command("Parts of a curve", menu="Table", icon="parts")
@@ -99,12 +99,12 @@ def parts(
         parts car.session --at 4500 --name low_flow --name high_flow
     """
     of = state.table_name(table)
-    keeping, now = state.keeping(of), state.table(of)
-    after = keeping
+    ecu_format, now = state.ecu_format(of), state.table(of)
+    after = ecu_format
     if none and (at or name):
         raise InputError("Parts cannot be forgotten and said at once.", "Leave --none out, or all the others.")
     if none:
-        after = replace(keeping, parts=())
+        after = replace(ecu_format, parts=())
     elif at or name:
         if len(name) != len(at) + 1:
             raise InputError(
@@ -116,9 +116,9 @@ def parts(
             raise InputError(f"The {now.kind} {now.name!r} cannot be kept in parts.", "Only a curve can.")
         points = now.axes[0].breakpoints
         ends = [float(points[0]), *at, float(points[-1])]
-        after = replace(keeping, parts=tuple(Part(*each) for each in zip(name, ends[:-1], ends[1:], strict=True)))
+        after = replace(ecu_format, parts=tuple(Part(*each) for each in zip(name, ends[:-1], ends[1:], strict=True)))
         after.check(now)
-    return _told(now, after, changed=after != keeping)
+    return _told(now, after, changed=after != ecu_format)
 
 
 @command("Round to the ECU's step", menu="Table", word="round", icon="round", preview=True)
@@ -142,7 +142,7 @@ def round_cells(
         round car.session --cells 3:7
     """
     before = state.table(table)
-    rule = state.keeping(table).storage if step is None else Storage(step, bits=64, signed=True)
+    rule = state.ecu_format(table).storage if step is None else Storage(step, bits=64, signed=True)
     if rule is None:
         raise InputError(
             "The ECU's step is not known.", "Say it with: storage SESSION --step 0.01, or round SESSION --step 0.01."
@@ -162,18 +162,22 @@ def round_cells(
     return revised(state, after, "round", told, note, remarks=(f"The largest rounding is {worst:.3g}.",))
 
 
-def keeping_json(keeping: Keeping) -> dict[str, Json]:
-    """Give a keeping as JSON."""
-    kept: dict[str, Json] = {"storage": None, "parts": [plain(asdict(part)) for part in keeping.parts]}
-    if keeping.storage is not None:
-        low, high = value_range(keeping.storage)
-        kept["storage"] = {**{k: plain(v) for k, v in asdict(keeping.storage).items()}, "lowest": low, "highest": high}
+def keeping_json(ecu_format: EcuFormat) -> dict[str, Json]:
+    """Give an ECU format as JSON."""
+    kept: dict[str, Json] = {"storage": None, "parts": [plain(asdict(part)) for part in ecu_format.parts]}
+    if ecu_format.storage is not None:
+        low, high = value_range(ecu_format.storage)
+        kept["storage"] = {
+            **{k: plain(v) for k, v in asdict(ecu_format.storage).items()},
+            "lowest": low,
+            "highest": high,
+        }
     return kept
 
 
-def _told(table: Table, keeping: Keeping, *, changed: bool) -> Answer:
-    held = None if keeping.storage is None else stored(table.values, keeping.storage)
-    data: dict[str, Json] = {"table": table.name, **keeping_json(keeping), "values": plain(table.values)}
+def _told(table: Table, ecu_format: EcuFormat, *, changed: bool) -> Answer:
+    held = None if ecu_format.storage is None else stored(table.values, ecu_format.storage)
+    data: dict[str, Json] = {"table": table.name, **keeping_json(ecu_format), "values": plain(table.values)}
     if held is not None:
         data |= {
             "stored": plain(held.values),
@@ -181,8 +185,8 @@ def _told(table: Table, keeping: Keeping, *, changed: bool) -> Answer:
             "error": plain(held.error),
             "outside": plain(held.outside),
         }
-    lines = (*_storage_lines(table, keeping.storage, held), *_part_lines(table, keeping))
-    return Answer(data, lines, KeepingSet(table.name, keeping) if changed else None, keeping)
+    lines = (*_storage_lines(table, ecu_format.storage, held), *_part_lines(table, ecu_format))
+    return Answer(data, lines, EcuFormatSet(table.name, ecu_format) if changed else None, ecu_format)
 
 
 def _storage_lines(table: Table, rule: Storage | None, held: Stored | None) -> tuple[str, ...]:
@@ -202,8 +206,8 @@ def _storage_lines(table: Table, rule: Storage | None, held: Stored | None) -> t
     return tuple(lines)
 
 
-def _part_lines(table: Table, keeping: Keeping) -> tuple[str, ...]:
-    if not keeping.parts:
+def _part_lines(table: Table, ecu_format: EcuFormat) -> tuple[str, ...]:
+    if not ecu_format.parts:
         return ()
     unit = table.axes[0].unit
-    return tuple(f"Part {part.name!r}: {part.low:g} to {part.high:g} {unit}." for part in keeping.parts)
+    return tuple(f"Part {part.name!r}: {part.low:g} to {part.high:g} {unit}." for part in ecu_format.parts)

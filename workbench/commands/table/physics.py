@@ -141,7 +141,7 @@ def _pressure_axis(table: Table) -> int:
 
 def _slack(state: State, table: Table, held: Held) -> FloatArray:
     """Half a step of storage, or of the decimals written, in the measure of the residual: 0.05 % or 0.02 K at least."""
-    rule = state.keeping(table.name).storage
+    rule = state.ecu_format(table.name).storage
     step = (grain(table.values) if rule is None else rule.step) / 2
     if held.law == "thermistor":
         return np.full(table.shape, max(step, 0.02))

@@ -13,7 +13,7 @@ from workbench.files.tables.tables import TableKind, read_table
 from workbench.maths.signals.axes import feeding
 from workbench.maths.table.joining import Boundary, joined
 from workbench.model.counting import counted
-from workbench.model.ecu_format import Keeping
+from workbench.model.ecu_format import EcuFormat
 from workbench.model.history import Json
 from workbench.model.state import State
 from workbench.model.table import Table
@@ -47,8 +47,8 @@ def new(
     Example:
         new car.session airflow.csv --name airflow
     """
-    table, keeping, arguments, remarks = _read((file, *more), name, kind, boundary, part)
-    with Session.create(session, table, note=note, arguments=arguments, keeping=keeping) as made:
+    table, ecu_format, arguments, remarks = _read((file, *more), name, kind, boundary, part)
+    with Session.create(session, table, note=note, arguments=arguments, ecu_format=ecu_format) as made:
         head = made.state.head()
     data: dict[str, Json] = {"session": str(session), "revision": head.id, **_table_json(table, remarks)}
     return Answer(data, (f"{session}: {_told(table)} is revision 1.", *remarks, *map(feeding, table.axes)))
@@ -80,8 +80,8 @@ def add_table(
     Example:
         add-table car.session intake_temperature.csv
     """
-    table, keeping, arguments, remarks = _read((file, *more), name, kind, boundary, part)
-    change = replace(bring_in(state, table, "add-table", arguments, note), keeping=keeping)
+    table, ecu_format, arguments, remarks = _read((file, *more), name, kind, boundary, part)
+    change = replace(bring_in(state, table, "add-table", arguments, note), ecu_format=ecu_format)
     data: dict[str, Json] = {"revision": change.revision.id, **_table_json(table, remarks)}
     return Answer(
         data, (f"{_told(table)} is revision {change.revision.id}.", *remarks, *map(feeding, table.axes)), change, table
@@ -90,7 +90,7 @@ def add_table(
 
 def _read(
     files: Sequence[Path], name: str, kind: TableKind, boundary: Boundary, part: str
-) -> tuple[Table, Keeping | None, dict[str, Json], tuple[str, ...]]:
+) -> tuple[Table, EcuFormat | None, dict[str, Json], tuple[str, ...]]:
     """Read a table from one file, or a curve from several that hold its parts."""
     name = name.strip() or (files[0].stem if len(files) == 1 else "curve")
     remarks: tuple[str, ...] = ()
@@ -106,14 +106,14 @@ def _read(
         remarks += said
     if not name:
         raise InputError("The table has no name.", "Give one with --name.")
-    keeping = None
+    ecu_format = None
     table = tables[0]
     if len(tables) > 1:
-        table, keeping, said = joined(tables, name, boundary)
+        table, ecu_format, said = joined(tables, name, boundary)
         remarks += said
     remarks += check_brought_in(table)
     arguments: dict[str, Json] = {"kind": kind, "assumed": list(remarks), "files": sources}
-    return table, keeping, arguments, remarks
+    return table, ecu_format, arguments, remarks
 
 
 def _table_json(table: Table, remarks: tuple[str, ...]) -> dict[str, Json]:

@@ -25,22 +25,22 @@ def merge(source: str, series: Sequence[Series], notes: Sequence[str], window_s:
         window_s: longest time a sample stands for, s.
     """
     said = list(notes)
-    rasters = {id(one.time): one.time for one in series}
-    if len(rasters) == 1:
+    grids = {id(one.time): one.time for one in series}
+    if len(grids) == 1:
         time = series[0].time
         return _recording(source, series, [one.values for one in series], time, said)
-    time = np.unique(np.concatenate(list(rasters.values())))
+    time = np.unique(np.concatenate(list(grids.values())))
     if time.size * len(series) > LARGEST:
         kept = [one for one in series if could_play_a_role(one.name, one.unit)]
         said.append(f"{len(series) - len(kept)} channels that play no role were left out: the log would be too large.")
         series = kept
-    places = {key: _places(raster, time, window_s) for key, raster in rasters.items()}
+    places = {key: _places(grid, time, window_s) for key, grid in grids.items()}
     values = []
     for one in series:
         at, fresh = places[id(one.time)]
         values.append(np.where(fresh, one.values[at], np.nan))
     said.append(
-        f"The channels have {len(rasters)} time bases; a value stands for the rows that follow it by at most "
+        f"The channels have {len(grids)} time bases; a value stands for the rows that follow it by at most "
         f"{window_s:g} s and is missing past that."
     )
     said += _slow(series, window_s)
@@ -67,9 +67,9 @@ def hold(values: FloatArray, time: FloatArray, window_s: float) -> FloatArray:
     return filled
 
 
-def _places(raster: FloatArray, time: FloatArray, window_s: float) -> tuple[IntArray, BoolArray]:
-    at = np.searchsorted(raster, time, side="right") - 1
-    fresh = (at >= 0) & (time - raster[np.maximum(at, 0)] <= window_s * (1 + 1e-9))
+def _places(grid: FloatArray, time: FloatArray, window_s: float) -> tuple[IntArray, BoolArray]:
+    at = np.searchsorted(grid, time, side="right") - 1
+    fresh = (at >= 0) & (time - grid[np.maximum(at, 0)] <= window_s * (1 + 1e-9))
     return np.maximum(at, 0), fresh
 
 

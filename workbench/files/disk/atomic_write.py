@@ -66,7 +66,7 @@ def cannot_write(path: Path | str, error: OSError) -> FileError:
     )
 
 
-def draft_beside(path: Path, ending: str = ".new") -> Path:
+def temporary_beside(path: Path, ending: str = ".new") -> Path:
     """Give a name beside a place that nothing else has; short, so that it fits wherever the place's own does."""
     return path.with_name(f".{secrets.token_hex(8)}{ending}")
 
@@ -87,8 +87,8 @@ def write_all(files: Mapping[Path, bytes]) -> None:
         FileError: naming the one that cannot be written; what was there is then as it was, and nothing is added.
     """
     _check_places(files)
-    drafts = {path: draft_beside(path) for path in files}
-    before = {path: draft_beside(path, ".old") for path in files if len(files) > 1 and path.exists()}
+    drafts = {path: temporary_beside(path) for path in files}
+    before = {path: temporary_beside(path, ".old") for path in files if len(files) > 1 and path.exists()}
     named: list[Path] = []
     try:
         for path, content in files.items():

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from workbench.model.arrays import FloatArray
-from workbench.model.ecu_format import Keeping, Part, Storage
+from workbench.model.ecu_format import EcuFormat, Part, Storage
 from workbench.model.gate import Gates
 from workbench.model.history import Approval, Export, Revision
 from workbench.model.log import Channel, Column, Drive, Log
@@ -19,9 +19,9 @@ from workbench.model.state import (
     Change,
     DriveAdded,
     DriveCorrected,
+    EcuFormatSet,
     Exported,
     HeadMoved,
-    KeepingSet,
     Reread,
     Settings,
     SettingsSet,
@@ -39,8 +39,8 @@ def to_json(value: object) -> str:
 def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:  # noqa: PLR0911 - one for each kind
     """Tell a change by its kind and by what is not kept in rows of its own."""
     match change:
-        case Applied(revision, keeping):
-            kept = {} if keeping is None else {"keeping": asdict(keeping)}
+        case Applied(revision, ecu_format):
+            kept = {} if ecu_format is None else {"keeping": asdict(ecu_format)}
             return "applied", {"revision": revision.id, "digest": revision.digest, **kept}
         case HeadMoved(table, to):
             return "head-moved", {"table": table, "to": to}
@@ -58,8 +58,8 @@ def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:  # noqa: PLR
             return "drive-corrected", {**told, **again, **_others(others)}
         case SettingsSet(settings):
             return "settings-set", asdict(settings)
-        case KeepingSet(table, keeping):
-            return "keeping-set", {"table": table, "keeping": asdict(keeping)}
+        case EcuFormatSet(table, ecu_format):
+            return "keeping-set", {"table": table, "keeping": asdict(ecu_format)}
 
 
 def change_of(  # noqa: PLR0911 - one for each kind
@@ -73,7 +73,7 @@ def change_of(  # noqa: PLR0911 - one for each kind
     match kind:
         case "applied":
             kept = payload.get("keeping")
-            return Applied(revisions[payload["revision"]], None if kept is None else read_keeping(kept))
+            return Applied(revisions[payload["revision"]], None if kept is None else read_ecu_format(kept))
         case "head-moved":
             return HeadMoved(payload["table"], payload["to"])
         case "approved":
@@ -92,7 +92,7 @@ def change_of(  # noqa: PLR0911 - one for each kind
         case "settings-set":
             return SettingsSet(read_settings(payload))
         case "keeping-set":
-            return KeepingSet(payload["table"], read_keeping(payload["keeping"]))
+            return EcuFormatSet(payload["table"], read_ecu_format(payload["keeping"]))
     raise ValueError(f"a change of the kind {kind!r}")
 
 
@@ -112,14 +112,14 @@ def read_settings(told: Row) -> Settings:
     return Settings(**{**plain, "gates": Gates(**gates)})
 
 
-def read_keeping(told: Row) -> Keeping:
-    """Make a keeping from what `asdict` made of it.
+def read_ecu_format(told: Row) -> EcuFormat:
+    """Make an ECU format from what `asdict` made of it.
 
     Raises:
         InputError, KeyError, TypeError: when it is not of that form.
     """
     storage = told["storage"]
-    return Keeping(None if storage is None else Storage(**storage), tuple(Part(**part) for part in told["parts"]))
+    return EcuFormat(None if storage is None else Storage(**storage), tuple(Part(**part) for part in told["parts"]))
 
 
 def chain(sequence: int, kind: str, payload: str, before: str) -> str:

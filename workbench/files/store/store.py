@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from workbench.errors import FileError, StaleError, WorkbenchError
-from workbench.files.disk.atomic_write import cannot_write, check_place, draft_beside, sync_folder
+from workbench.files.disk.atomic_write import cannot_write, check_place, sync_folder, temporary_beside
 from workbench.files.disk.session_header import APPLICATION_ID, DAMAGED, check_header, has_wal, why_read_only
 from workbench.files.store.rows import (
     chain,
@@ -62,7 +62,7 @@ class Store:
         if os.path.lexists(path):
             raise FileError(f"{path} exists already.", "Choose another name; a session is never overwritten.")
         check_place(path)
-        draft = draft_beside(path)
+        draft = temporary_beside(path)
         try:
             with _told(path):
                 _write_new(draft, first)

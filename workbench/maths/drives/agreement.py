@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from workbench.maths.drives.drive_fit import Driven
+from workbench.maths.drives.drive_fit import DriveFit
 from workbench.maths.solve.solve import Solution
 from workbench.maths.table.interpolation import look_up, nearest
 from workbench.model.arrays import BoolArray, FloatArray
@@ -33,7 +33,7 @@ class Agreement:
     sentences: tuple[str, ...] = ()
 
 
-def agreement(known: list[Driven], table: Table, solution: Solution, ratio: FloatArray) -> Agreement:
+def agreement(known: list[DriveFit], table: Table, solution: Solution, ratio: FloatArray) -> Agreement:
     """Compare what every drive by itself says of each cell, at part and at full throttle apart.
 
     Args:
@@ -79,7 +79,7 @@ def _not_alone(marked: BoolArray) -> BoolArray:
     return np.asarray(marked & (around > 1))
 
 
-def _levels(known: list[Driven], table: Table, solution: Solution, full: bool) -> tuple[FloatArray, FloatArray]:
+def _levels(known: list[DriveFit], table: Table, solution: Solution, full: bool) -> tuple[FloatArray, FloatArray]:
     """Give the ratio that each drive alone says of every cell, and its standard deviation, shape (drives, cells)."""
     cells = table.values.size
     level, deviation = np.full((len(known), cells), np.nan), np.full((len(known), cells), np.nan)
@@ -105,7 +105,7 @@ def _levels(known: list[Driven], table: Table, solution: Solution, full: bool) -
     return level, deviation
 
 
-def _as_a_whole(known: list[Driven], left: FloatArray, deviation: FloatArray, full: bool) -> list[str]:
+def _as_a_whole(known: list[DriveFit], left: FloatArray, deviation: FloatArray, full: bool) -> list[str]:
     """Say where drives differ throughout, though in no cell clearly enough."""
     there = np.isfinite(left)
     count = np.maximum(there.sum(axis=1), 1)
@@ -124,7 +124,7 @@ def _as_a_whole(known: list[Driven], left: FloatArray, deviation: FloatArray, fu
     return [sentence]
 
 
-def _sentence(known: list[Driven], table: Table, level: FloatArray, apart: FloatArray, full: bool) -> str:
+def _sentence(known: list[DriveFit], table: Table, level: FloatArray, apart: FloatArray, full: bool) -> str:
     most = int(np.argmax(apart))
     said = [
         f"drive {driven.drive.id} {100 * (each[most] - 1):+.1f} %"

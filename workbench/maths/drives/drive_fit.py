@@ -6,7 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from workbench.errors import InputError
-from workbench.maths.drives import delay_estimation as align
+from workbench.maths.drives import delay_estimation
 from workbench.maths.signals import sampling
 from workbench.maths.signals.axes import axis_signal
 from workbench.maths.signals.disturbances import DRY, FILM_S, Film, film_filling
@@ -26,11 +26,11 @@ from workbench.model.table import Table
 
 # How far an estimated delay may yet be off, part by part (s, g, s): about as far as it was between drives of one car of
 # the demo, and a fifth of a row of a common log.
-LEEWAY = {"fixed_s": 0.01, "volume_g": 0.1, "lag_s": 0.01}
+DELAY_PRIOR_SD = {"fixed_s": 0.01, "volume_g": 0.1, "lag_s": 0.01}
 
 
 @dataclass(frozen=True, eq=False)
-class Driven:
+class DriveFit:
     """One drive on its way to evidence.
 
     Attributes:
@@ -41,7 +41,8 @@ class Driven:
         delay: of the wideband.
         film: on the walls.
         read: what it says with these, purge that is not logged included.
-        leeway: what an error of the size of LEEWAY in each part of the delay adds to the ratio, shape (rows, parts);
+        delay_sensitivity: what an error of the size of DELAY_PRIOR_SD in each part of the delay adds to the ratio,
+            shape (rows, parts);
             None where the delay was not estimated.
         vapour: where such purge was found out.
         notes: on what was found.
@@ -55,7 +56,7 @@ class Driven:
     delay: Delay
     film: Film
     read: Readings
-    leeway: FloatArray | None = None
+    delay_sensitivity: FloatArray | None = None
     vapour: Levels | None = None
     notes: tuple[str, ...] = ()
     contrary: str = ""
@@ -86,7 +87,7 @@ _BY_EVIDENCE = (
 )  # fmt: skip
 
 
-def before_corrections(history: History, head: Revision) -> Table:
+def smoothing_baseline(history: History, head: Revision) -> Table:
     """Give the table whose correction is what must be smooth: the head as it was before any correction from logs.
 
     A corrected table holds what the drives said and, where they said little, what was carried on from there. Counted
@@ -113,45 +114,49 @@ def check_speaks(history: History, drive: Drive, name: str) -> None:
 
 def first_look(
     history: History, head: Revision, drive: Drive, gates: Gates, source: Source, stated: Delay | None
-) -> Driven:
+) -> DriveFit:
     """Read a drive with the default or stated delay, no film, and the wideband before the catalyst if not stated."""
     table = driven_table(history, drive, head.table.name)
     seen = signals(drive, table, gates)
     place, contrary = "none", ""
     if np.isfinite(seen.measured).any():
-        contrary = align.contradiction(seen, table, gates)
+        contrary = delay_estimation.contradiction(seen, table, gates)
         place = drive.wideband if drive.wideband != "auto" else "before"
-    delay = stated or align.DEFAULT
+    delay = stated or delay_estimation.DEFAULT
     readings = sampling.read_drive(seen, table, gates, delay, DRY, source, place)
-    return Driven(drive, table, seen, place, delay, DRY, readings, contrary=contrary)
+    return DriveFit(drive, table, seen, place, delay, DRY, readings, contrary=contrary)
 
 
 def second_look(
-    driven: Driven, head: Table, solution: Solution, gates: Gates, source: Source, stated: Delay | None
-) -> Driven:
+    driven: DriveFit, head: Table, solution: Solution, gates: Gates, source: Source, stated: Delay | None
+) -> DriveFit:
     """Find film, delay and the wideband's place from what a first solution expects, and read the drive again."""
     if driven.place == "none" or source == "trims":
         return driven
     # A film shifts what transients look like, and so does a delay: each is found again after the other.
     driven = replace(driven, film=_film(driven, head, solution, gates, driven.delay))
-    path = align.course(
+    path = delay_estimation.course(
         driven.seen, driven.table, gates, _expected_ratio(driven, head, solution), stated or driven.delay
     )
     place, delay, notes = driven.place, stated or driven.delay, driven.notes
     if stated is None and place != "after":
-        delay = align.estimate(path)
+        delay = delay_estimation.estimate(path)
     if driven.drive.wideband == "auto":
-        place, why = align.place_of_wideband(path, delay)
+        place, why = delay_estimation.place_of_wideband(path, delay)
         notes = (why,)
         if place == "after" and stated is None:
-            delay = replace(align.DEFAULT, carried_by="oxygen storage hides it: the default is used")
+            delay = replace(delay_estimation.DEFAULT, carried_by="oxygen storage hides it: the default is used")
     film = _film(driven, head, solution, gates, delay)
     readings = sampling.read_drive(driven.seen, driven.table, gates, delay, film, source, place)
-    found = replace(driven, place=place, delay=delay, film=film, read=readings, leeway=None, notes=notes)
-    return replace(found, leeway=_leeway(found, head, solution, gates)) if delay.source == "estimated" else found
+    found = replace(driven, place=place, delay=delay, film=film, read=readings, delay_sensitivity=None, notes=notes)
+    return (
+        replace(found, delay_sensitivity=_delay_sensitivity(found, head, solution, gates))
+        if delay.source == "estimated"
+        else found
+    )
 
 
-def _leeway(driven: Driven, head: Table, solution: Solution, gates: Gates) -> FloatArray:
+def _delay_sensitivity(driven: DriveFit, head: Table, solution: Solution, gates: Gates) -> FloatArray:
     """Give what a small error in each part of the delay adds to the ratio, against what a solution expects there.
 
     The delay is found while the table is taken as known. The solve, told what a wrong delay looks like, sets right what
@@ -165,11 +170,13 @@ def _leeway(driven: Driven, head: Table, solution: Solution, gates: Gates) -> Fl
         return np.where(driven.read.by_trims, 0.0, read.ratio - expected)
 
     here = left(driven.delay)
-    moved = [left(replace(driven.delay, **{part: getattr(driven.delay, part) + by})) for part, by in LEEWAY.items()]
+    moved = [
+        left(replace(driven.delay, **{part: getattr(driven.delay, part) + by})) for part, by in DELAY_PRIOR_SD.items()
+    ]
     return np.nan_to_num(np.stack(moved, axis=1) - here[:, None])
 
 
-def _film(driven: Driven, head: Table, solution: Solution, gates: Gates, delay: Delay) -> Film:
+def _film(driven: DriveFit, head: Table, solution: Solution, gates: Gates, delay: Delay) -> Film:
     """Find the fuel film that explains best what a solution leaves over in one drive."""
     best, least = driven.film, np.inf
     trial = sampling.read_drive(driven.seen, driven.table, gates, delay, DRY, "wideband", "before")
@@ -200,7 +207,7 @@ def _corrected(head: Table, solution: Solution) -> Table:
     return head.with_values(head.values * solution.multipliers.reshape(head.shape))
 
 
-def _expected_ratio(driven: Driven, head: Table, solution: Solution) -> FloatArray:
+def _expected_ratio(driven: DriveFit, head: Table, solution: Solution) -> FloatArray:
     """Give the airflow ratio that a solution expects at every row, film effects included."""
     position = np.stack([filled(column) for column in driven.seen.position.T], axis=1)
     ratio = look_up(_corrected(head, solution), position) / look_up(driven.table, position)

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from workbench.maths.drives.drive_fit import Driven
+from workbench.maths.drives.drive_fit import DriveFit
 from workbench.maths.drives.pooling import solve_drives
 from workbench.maths.signals.purge_levels import Levels, levels_of_error
 from workbench.maths.solve.solve import Solution
@@ -16,7 +16,7 @@ MOST_TURNS = 8
 SETTLED = 0.01  # share of a drive's samples that may still change sides
 
 
-def solve_without_vapour(known: list[Driven], head: Table, base: Table) -> tuple[list[Driven], Solution]:
+def solve_without_vapour(known: list[DriveFit], head: Table, base: Table) -> tuple[list[DriveFit], Solution]:
     """Solve quickly, and set aside what unlogged purge made richer.
 
     The table that a first solve finds lies between both levels of the error, more or less so from cell to cell. So
@@ -49,11 +49,11 @@ def solve_without_vapour(known: list[Driven], head: Table, base: Table) -> tuple
     return known, solve_drives(known, head, base, quick=True)
 
 
-def _levels(driven: Driven, head: Table, solution: Solution) -> Levels | None:
+def _levels(driven: DriveFit, head: Table, solution: Solution) -> Levels | None:
     return levels_of_error(_left_over(driven, head, solution), driven.read.kept, driven.seen.time)
 
 
-def _left_over(driven: Driven, head: Table, solution: Solution) -> FloatArray:
+def _left_over(driven: DriveFit, head: Table, solution: Solution) -> FloatArray:
     """Give ratio seen less ratio expected at every row, shape (rows,); 0 where there is no reading."""
     kept = driven.read.kept
     corrected = head.with_values(head.values * solution.multipliers.reshape(head.shape))
@@ -63,7 +63,7 @@ def _left_over(driven: Driven, head: Table, solution: Solution) -> FloatArray:
     return left
 
 
-def _moved(driven: Driven, levels: Levels | None) -> float:
+def _moved(driven: DriveFit, levels: Levels | None) -> float:
     kept = driven.read.kept
     before, after = (
         np.zeros(kept.size, dtype=np.bool_) if each is None else each.low for each in (driven.vapour, levels)

@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from workbench.maths.drives.drive_fit import Driven
+from workbench.maths.drives.drive_fit import DriveFit
 from workbench.maths.signals.gating import ORDER, counts
 from workbench.maths.signals.ratio import Signals
 from workbench.maths.signals.sampling import Readings
@@ -27,7 +27,7 @@ LOPSIDED = 0.03
 FEWEST_KIND = 100  # samples that an effect must move, or a kind must have, before it is estimated by itself
 
 
-def toll(known: list[Driven]) -> tuple[GateCount, ...]:
+def gate_counts(known: list[DriveFit]) -> tuple[GateCount, ...]:
     """Count what every gate took, over all drives."""
     names = [name for name in ORDER if any(name in d.readings.rejected for d in known)]
     per_drive = [{count.name: count for count in counts(d.readings.rejected)} for d in known]
@@ -41,7 +41,7 @@ def toll(known: list[Driven]) -> tuple[GateCount, ...]:
     )
 
 
-def solve_drives(known: list[Driven], head: Table, base: Table, *, quick: bool) -> Solution:
+def solve_drives(known: list[DriveFit], head: Table, base: Table, *, quick: bool) -> Solution:
     """Solve all drives for the multipliers of a table.
 
     Args:
@@ -85,7 +85,7 @@ def _with_offsets(equations: Equations, solution: Solution, drive: IntArray, sai
     return replace(equations, effects=equations.effects + offsets)
 
 
-def _equations(known: list[Driven], head: Table, base: Table) -> tuple[Equations, BoolArray, IntArray, FloatArray]:
+def _equations(known: list[DriveFit], head: Table, base: Table) -> tuple[Equations, BoolArray, IntArray, FloatArray]:
     """Give the equations, which samples rest on trims, the drive of each, and what the head says over the driven."""
     positions, readings_then, ratios, weights, block_ids, films, kinds, purges = [], [], [], [], [], [], [], []
     first_block = 0
@@ -120,13 +120,15 @@ def _equations(known: list[Driven], head: Table, base: Table) -> tuple[Equations
         tried += [Effect(load, int(stop - count)) for load in purge[stop - count : stop].T]
     effects = [effect for effect in tried if np.sum(np.abs(effect.moved) > 0.02) > FEWEST_KIND]
     for driven, stop, count in zip(known, np.cumsum(counted), counted, strict=True):
-        if driven.leeway is not None:
-            effects += [Effect(moved, int(stop - count), 1.0) for moved in driven.leeway[driven.readings.kept].T]
+        if driven.delay_sensitivity is not None:
+            effects += [
+                Effect(moved, int(stop - count), 1.0) for moved in driven.delay_sensitivity[driven.readings.kept].T
+            ]
     shifts = _shifts(known, said)
     return Equations(design, ratio, joined(weights), joined(block_ids), tuple(effects), shifts), by_trims, which, said
 
 
-def _shifts(known: list[Driven], said: FloatArray) -> Shifts | None:
+def _shifts(known: list[DriveFit], said: FloatArray) -> Shifts | None:
     """Let all samples of one level of a drive's long-term trim be off together by what its rounding hides."""
     found = [levels_of(driven.seen.long_trim, driven.readings.kept) for driven in known]
     count = sum(each.size.size for each in found)
@@ -144,7 +146,7 @@ def seconds_per_reading(seen: Signals) -> float:
     return row_step(seen.time) / max(float(np.mean(seen.weight)), 1e-3)
 
 
-def samples_of(known: list[Driven], table: Table, solution: Solution) -> tuple[Samples, ...]:
+def samples_of(known: list[DriveFit], table: Table, solution: Solution) -> tuple[Samples, ...]:
     """Give the samples of every drive as they entered the solve."""
     corrected = table.with_values(table.values * solution.multipliers.reshape(table.shape))
     found, start = [], 0

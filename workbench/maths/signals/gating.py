@@ -59,7 +59,7 @@ def engine_gates(seen: Signals, table: Table, gates: Gates) -> dict[str, BoolArr
         LOOP: follows(_changes(seen.closed), seen.time, gates.settle_s),
         FAST: change_rate(seen.airflow, seen.time) > _fastest(table, gates),
         PURGE: follows(seen.purge > gates.purge_percent, seen.time, gates.after_purge_s),
-        CLIPPED: np.abs(seen.short_trim) >= gates.trim_limit_percent - 0.4,  # half a step of the 100/128 % raster
+        CLIPPED: np.abs(seen.short_trim) >= gates.trim_limit_percent - 0.4,  # half a step of the 100/128 % step
         BEYOND: _beyond(seen.position, table),
     }
     missing = ~np.isfinite(seen.position).all(axis=1) | ~np.isfinite(seen.fuel) | ~(seen.table_value > 0)

@@ -39,7 +39,7 @@ def moving_mean(values: FloatArray, time: FloatArray, window_s: float) -> FloatA
 
 
 def turning_points(values: FloatArray) -> BoolArray:
-    """Mark the rows at which a channel on a raster turns from rising to falling or back, shape (rows,)."""
+    """Mark the rows at which a channel with a quantisation step turns from rising to falling or back, shape (rows,)."""
     moved = np.flatnonzero(np.nan_to_num(np.diff(values, prepend=values[:1])) != 0)
     turns = np.zeros(values.size, dtype=np.bool_)
     if moved.size > 1:

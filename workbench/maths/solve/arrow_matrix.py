@@ -17,7 +17,7 @@ SHIFTS = (0.0, 1e-13, 1e-11, 1e-9)  # of the mean diagonal, tried one after the 
 
 
 @dataclass(frozen=True, eq=False)
-class Arrow:
+class ArrowMatrix:
     """A symmetric matrix whose last rows are full and whose others hold only a few diagonals.
 
     Attributes:
@@ -47,14 +47,14 @@ class Arrow:
         """The diagonal, shape (size,)."""
         return np.concatenate([self.near[0], np.diag(self.corner)])
 
-    def raised(self, by: FloatArray) -> "Arrow":
+    def raised(self, by: FloatArray) -> "ArrowMatrix":
         """Give the matrix with something of shape (size,) added to its diagonal."""
         near, corner = self.near.copy(), self.corner.copy()
         near[0] += by[: self.cells]
         corner[np.diag_indices_from(corner)] += by[self.cells :]
         return replace(self, near=near, corner=corner)
 
-    def with_effects(self, own: FloatArray) -> "Arrow":
+    def with_effects(self, own: FloatArray) -> "ArrowMatrix":
         """Give the matrix of the cells with effects that join nothing, own of shape (effects,) on their diagonal."""
         return replace(self, border=np.zeros((own.size, self.cells)), corner=np.diag(own))
 
@@ -76,17 +76,17 @@ class Arrow:
         return whole
 
 
-def nearby(diagonals: Mapping[int, FloatArray]) -> Arrow:
+def nearby(diagonals: Mapping[int, FloatArray]) -> ArrowMatrix:
     """Give the matrix of cells alone, from how far below the main diagonal -> the entries there, shape (cells,) each.
 
     The main one, 0, must be among them.
     """
     apart = tuple(sorted(diagonals))
     near = np.stack([diagonals[each] for each in apart])
-    return Arrow(apart, near, np.zeros((0, near.shape[1])), np.zeros((0, 0)))
+    return ArrowMatrix(apart, near, np.zeros((0, near.shape[1])), np.zeros((0, 0)))
 
 
-def combined(*terms: tuple[float, Arrow]) -> Arrow:
+def combined(*terms: tuple[float, ArrowMatrix]) -> ArrowMatrix:
     """Add matrices of one size, each multiplied by a number."""
     first = terms[0][1]
     apart = tuple(sorted({each for _, term in terms for each in term.apart}))
@@ -96,10 +96,10 @@ def combined(*terms: tuple[float, Arrow]) -> Arrow:
             near[apart.index(each)] += factor * diagonal
         border += factor * term.border
         corner += factor * term.corner
-    return Arrow(apart, near, border, corner)
+    return ArrowMatrix(apart, near, border, corner)
 
 
-def regular(matrix: Arrow) -> Arrow:
+def regular(matrix: ArrowMatrix) -> ArrowMatrix:
     """Hold unknowns without any equation at 0, hardly felt by the others, so that the matrix can be factored."""
     diagonal = matrix.diagonal
     scale = float(np.mean(diagonal)) or 1.0
@@ -122,7 +122,7 @@ class Factors(Protocol):
         """Give the diagonal of the inverse, shape (size,)."""
 
 
-def factored(matrix: Arrow, *, dense: bool | None = None) -> Factors:
+def factored(matrix: ArrowMatrix, *, dense: bool | None = None) -> Factors:
     """Factor a symmetric positive matrix; where rounding leaves it indefinite, slightly raised.
 
     Args:
@@ -141,14 +141,14 @@ def factored(matrix: Arrow, *, dense: bool | None = None) -> Factors:
     return make(_shifted(matrix, SHIFTS[-1]))
 
 
-def _shifted(matrix: Arrow, shift: float) -> Arrow:
+def _shifted(matrix: ArrowMatrix, shift: float) -> ArrowMatrix:
     return matrix.raised(np.full(matrix.size, shift * float(np.mean(matrix.diagonal)))) if shift else matrix
 
 
 class DenseFactors:
     """All entries factored by Cholesky's method."""
 
-    def __init__(self, matrix: Arrow) -> None:
+    def __init__(self, matrix: ArrowMatrix) -> None:
         """Factor; raises LinAlgError where the matrix is not positive."""
         from scipy import linalg
 
@@ -180,7 +180,7 @@ class DenseFactors:
 class BandFactors:
     """The band factored by Cholesky's method within itself, the effects through their Schur complement."""
 
-    def __init__(self, matrix: Arrow) -> None:
+    def __init__(self, matrix: ArrowMatrix) -> None:
         """Factor; raises LinAlgError where the matrix is not positive."""
         from scipy import linalg
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from workbench.maths.solve.arrow_matrix import Arrow, nearby
+from workbench.maths.solve.arrow_matrix import ArrowMatrix, nearby
 from workbench.maths.solve.design import Design, Equations, Shifts
 from workbench.maths.table.interpolation import PIECE
 from workbench.model.arrays import FloatArray, IntArray
@@ -24,7 +24,7 @@ class NormalSums:
         weight: sum over the samples of weight times what multipliers of 1 say.
     """
 
-    square: Arrow
+    square: ArrowMatrix
     right: FloatArray
     total: float
     weight: float
@@ -172,7 +172,7 @@ def _put(per_node: FloatArray, offsets: tuple[int, ...]) -> FloatArray:
     return found
 
 
-def _near(pair_sums: FloatArray, pairs: list[tuple[int, int]], offsets: tuple[int, ...]) -> Arrow:
+def _near(pair_sums: FloatArray, pairs: list[tuple[int, int]], offsets: tuple[int, ...]) -> ArrowMatrix:
     """Put the sums of pairs of nodes, by first node, onto the diagonals of the matrix of all cells."""
     cells = pair_sums.shape[1]
     diagonals: dict[int, FloatArray] = {}

@@ -9,14 +9,21 @@ from collections.abc import Callable
 
 import numpy as np
 
-from workbench.maths.solve.arrow_matrix import DENSE, Arrow, combined, factored
+from workbench.maths.solve.arrow_matrix import DENSE, ArrowMatrix, combined, factored
 from workbench.model.arrays import FloatArray
 
 REACH, STEPS = 12.0, 13  # natural logarithms of the weight searched to both sides, and points on the way
 
 
 def most_likely_weight(
-    square: Arrow, right: FloatArray, total: float, wide: Arrow, *, free: int, worth: float, dense: bool | None = None
+    square: ArrowMatrix,
+    right: FloatArray,
+    total: float,
+    wide: ArrowMatrix,
+    *,
+    free: int,
+    worth: float,
+    dense: bool | None = None,
 ) -> float:
     """Find the penalty's weight.
 
@@ -50,7 +57,9 @@ def most_likely_weight(
 Parts = Callable[[float], tuple[float, float]]
 
 
-def _by_decomposition(square: Arrow, right: FloatArray, wide: Arrow, start: float, free: int) -> tuple[Parts, int]:
+def _by_decomposition(
+    square: ArrowMatrix, right: FloatArray, wide: ArrowMatrix, start: float, free: int
+) -> tuple[Parts, int]:
     """Give log det A(w) and b' A^-1 b as functions of w, and the rank of P, through one joint diagonalisation."""
     from scipy import linalg
 
@@ -73,7 +82,9 @@ def _by_decomposition(square: Arrow, right: FloatArray, wide: Arrow, start: floa
     return parts, int(np.sum(values > 1e-9 / start))
 
 
-def _by_factors(square: Arrow, right: FloatArray, wide: Arrow, start: float, free: int) -> tuple[Parts, int]:
+def _by_factors(
+    square: ArrowMatrix, right: FloatArray, wide: ArrowMatrix, start: float, free: int
+) -> tuple[Parts, int]:
     """The same for large grids, whose equations only join neighbours: one factorisation for each weight."""
     # Shapes that neither data nor penalty hold must count alike at every weight: this lies above what rounding leaves
     # of the largest one (2e-16 times e^12 times the penalty's norm, about 10), and far below what data say.

@@ -7,7 +7,7 @@ reaches then follows its neighbours instead of running on along a straight line.
 
 import numpy as np
 
-from workbench.maths.solve.arrow_matrix import Arrow, nearby
+from workbench.maths.solve.arrow_matrix import ArrowMatrix, nearby
 from workbench.model.arrays import FloatArray
 from workbench.model.table import Axis
 
@@ -53,7 +53,7 @@ def first_differences(u: FloatArray) -> FloatArray:
     return slopes
 
 
-def penalty(axes: tuple[Axis, ...]) -> tuple[Arrow, int]:
+def penalty(axes: tuple[Axis, ...]) -> tuple[ArrowMatrix, int]:
     """Give the penalty matrix over all cells and the number of shapes it leaves free.
 
     Returns:

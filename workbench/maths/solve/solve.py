@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from workbench.maths.solve.arrow_matrix import Arrow, combined, factored, nearby, regular
+from workbench.maths.solve.arrow_matrix import ArrowMatrix, combined, factored, nearby, regular
 from workbench.maths.solve.design import Equations
 from workbench.maths.solve.normal_equations import node_sums, normal_sums
 from workbench.maths.solve.reml import most_likely_weight
@@ -53,7 +53,7 @@ class Solution:
     amount: FloatArray
 
 
-def solve(equations: Equations, roughness: Arrow, free: int, *, smoothing: float | None = None) -> Solution:
+def solve(equations: Equations, roughness: ArrowMatrix, free: int, *, smoothing: float | None = None) -> Solution:
     """Solve for the multipliers.
 
     Beside its input it takes two numbers a sample, which it gives back (residual and Huber's weight), and a constant.
@@ -72,7 +72,7 @@ def solve(equations: Equations, roughness: Arrow, free: int, *, smoothing: float
         return _solved(equations, roughness, free, smoothing)
 
 
-def _solved(equations: Equations, roughness: Arrow, free: int, smoothing: float | None) -> Solution:
+def _solved(equations: Equations, roughness: ArrowMatrix, free: int, smoothing: float | None) -> Solution:
     cells, expected = equations.design.spreader.cells, equations.expected_sizes
     effects = expected.size
     wide = roughness.with_effects(np.zeros(effects))

@@ -1,4 +1,4 @@
-"""What the raster of a logged trim hides: it is no noise that averages out while the trim stands still."""
+"""What the quantisation step of a logged trim hides: it is no noise that averages out while the trim stands still."""
 
 from typing import NamedTuple
 
@@ -21,14 +21,14 @@ class TrimLevels(NamedTuple):
     size: FloatArray
 
 
-def raster(values: FloatArray) -> float:
-    """Give the smallest step between the different values of a channel, in its unit; 0 where it has no raster."""
+def quantisation_step(values: FloatArray) -> float:
+    """Give the smallest step between the different values of a channel, in its unit; 0 where it has none."""
     levels = np.unique(values[np.isfinite(values)])
     if levels.size < 2:
         return 0.0
     steps = np.diff(levels)
     step = float(steps.min())
-    # A channel without a raster shows steps of every size.
+    # A channel without one shows steps of every size.
     return step if step > FINEST and np.all(np.abs(steps / step - np.rint(steps / step)) < 0.1) else 0.0
 
 
@@ -42,7 +42,7 @@ def levels_of(long_trim: FloatArray, kept: BoolArray) -> TrimLevels:
         long_trim: %, NaN where not logged, shape (rows,).
         kept: rows that became samples, shape (rows,).
     """
-    step, trim = raster(long_trim), long_trim[kept]
+    step, trim = quantisation_step(long_trim), long_trim[kept]
     number = np.full(trim.size, -1, dtype=np.int64)
     there = np.isfinite(trim)
     if step == 0 or not there.any():

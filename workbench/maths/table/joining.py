@@ -7,13 +7,13 @@ from typing import Literal
 import numpy as np
 
 from workbench.errors import InputError
-from workbench.model.ecu_format import Keeping, Part
+from workbench.model.ecu_format import EcuFormat, Part
 from workbench.model.table import Axis, Table
 
 Boundary = Literal["", "lower", "upper", "mean"]
 
 
-def joined(parts: Sequence[Table], name: str, boundary: Boundary = "") -> tuple[Table, Keeping, tuple[str, ...]]:
+def joined(parts: Sequence[Table], name: str, boundary: Boundary = "") -> tuple[Table, EcuFormat, tuple[str, ...]]:
     """Put parts of a curve together; also give how the ECU keeps it, and what was decided.
 
     Args:
@@ -49,9 +49,11 @@ def joined(parts: Sequence[Table], name: str, boundary: Boundary = "") -> tuple[
     first = parts[0]
     whole = Table(name, first.value_name, first.unit, (Axis(first.axes[0].name, first.axes[0].unit, points),), values)
     ends = [part.axes[0].breakpoints for part in parts]
-    keeping = Keeping(None, tuple(Part(p.name, float(e[0]), float(e[-1])) for p, e in zip(parts, ends, strict=True)))
-    keeping.check(whole)
-    return whole, keeping, tuple(remarks)
+    ecu_format = EcuFormat(
+        None, tuple(Part(p.name, float(e[0]), float(e[-1])) for p, e in zip(parts, ends, strict=True))
+    )
+    ecu_format.check(whole)
+    return whole, ecu_format, tuple(remarks)
 
 
 def _check_alike(below: Table, above: Table) -> None:

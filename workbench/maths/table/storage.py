@@ -12,7 +12,7 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.model.arrays import BoolArray, FloatArray
-from workbench.model.ecu_format import Keeping, Rounding, Storage
+from workbench.model.ecu_format import EcuFormat, Rounding, Storage
 from workbench.model.table import Table
 
 _HALF = Fraction(1, 2)
@@ -51,16 +51,16 @@ def stored(values: FloatArray, storage: Storage) -> Stored:
     return Stored(counts, back, back - values, outside | (back < low) | (back > high))
 
 
-def as_stored(table: Table, keeping: Keeping) -> Table:
+def as_stored(table: Table, ecu_format: EcuFormat) -> Table:
     """Give the table with the values that the ECU will hold; the table itself where no step is known.
 
     Raises:
         InputError: naming the first cell that does not fit: it is refused, never wrapped or clipped.
     """
-    if keeping.storage is None:
+    if ecu_format.storage is None:
         return table
-    held = stored(table.values, keeping.storage)
-    check_fits(table, held, keeping.storage)
+    held = stored(table.values, ecu_format.storage)
+    check_fits(table, held, ecu_format.storage)
     return table.with_values(held.values)
 
 
@@ -90,16 +90,16 @@ def value_range(storage: Storage) -> tuple[float, float]:
     return low, high
 
 
-def parts_of(table: Table, keeping: Keeping) -> tuple[Table, ...]:
+def parts_of(table: Table, ecu_format: EcuFormat) -> tuple[Table, ...]:
     """Cut a curve into the parts the ECU keeps; neighbours share the boundary cell, so it is equal in both.
 
     Raises:
         InputError: when the parts do not fit the table any more.
     """
-    keeping.check(table)
+    ecu_format.check(table)
     points = table.axes[0].breakpoints
     cut = []
-    for part in keeping.parts:
+    for part in ecu_format.parts:
         inside = (points >= part.low) & (points <= part.high)
         axis = type(table.axes[0])(table.axes[0].name, table.axes[0].unit, points[inside])
         cut.append(Table(part.name, table.value_name, table.unit, (axis,), table.values[inside]))

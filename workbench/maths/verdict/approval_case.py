@@ -9,10 +9,10 @@ import numpy as np
 from workbench.maths.table.resample import read_at
 from workbench.maths.table.storage import stored
 from workbench.maths.verdict.high_load import LEAN_LIMIT
-from workbench.maths.verdict.prediction_check import Promise
+from workbench.maths.verdict.prediction_check import PredictionCheck
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.counting import counted
-from workbench.model.ecu_format import WHOLE, Keeping, Storage
+from workbench.model.ecu_format import AS_IS, EcuFormat, Storage
 from workbench.model.evidence import STANDINGS, Evidence
 from workbench.model.history import Approval, Revision
 from workbench.model.log import Drive
@@ -91,10 +91,10 @@ class Case:
         approvals: revision id -> approval.
         drives: all logs of the session.
         settings: of the session.
-        keeping: how the ECU keeps the table.
+        ecu_format: how the ECU keeps the table.
         carried: drive id -> id of the revision of the table that was in the car.
         evidence: of the table, where it was gathered.
-        promise: how far the last correction did what it said, where drives tell.
+        prediction: how far the last correction did what it said, where drives tell.
     """
 
     revision: Revision
@@ -103,10 +103,10 @@ class Case:
     approvals: Mapping[int, Approval]
     drives: tuple[Drive, ...]
     settings: Settings
-    keeping: Keeping = WHOLE
+    ecu_format: EcuFormat = AS_IS
     carried: Mapping[int, int] = field(default_factory=dict)
     evidence: Evidence | None = None
-    promise: Promise | None = None
+    prediction: PredictionCheck | None = None
 
     @property
     def table(self) -> Table:
@@ -140,7 +140,7 @@ class Case:
     @cached_property
     def held(self) -> Table:
         """The table to be approved as the ECU will hold it."""
-        return as_held(self.table, self.keeping.storage)
+        return as_held(self.table, self.ecu_format.storage)
 
     def own(self, axes: tuple[Axis, ...], places: tuple[Place, ...]) -> tuple[Place, ...]:
         """Give the table's own cells that are nearest to places on other breakpoints."""

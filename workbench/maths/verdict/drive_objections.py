@@ -49,13 +49,13 @@ def _of_regime(case: Case, name: str, target: Target, *, driven: bool, told: Evi
 
 def _word_not_kept(case: Case) -> Iterator[Objection]:
     """Object where a correction was not right and its values still stand."""
-    promise = case.promise
-    made = next((each for each in case.line if promise is not None and each.id == promise.revision), None)
-    if promise is None or made is None or not made.table.same_axes(case.table):
+    prediction = case.prediction
+    made = next((each for each in case.line if prediction is not None and each.id == prediction.revision), None)
+    if prediction is None or made is None or not made.table.same_axes(case.table):
         return
-    cells = indices(promise.left_outside & (made.table.values == case.table.values))
+    cells = indices(prediction.left_outside & (made.table.values == case.table.values))
     if cells:
-        yield Objection(WORD_NOT_KEPT, " ".join(promise.sentences), cells)
+        yield Objection(WORD_NOT_KEPT, " ".join(prediction.sentences), cells)
 
 
 def _open_cautions(case: Case, told: Evidence) -> Iterator[Objection]:

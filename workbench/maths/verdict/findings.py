@@ -3,7 +3,7 @@
 import numpy as np
 
 from workbench.maths.drives.delay_estimation import COARSE_S
-from workbench.maths.drives.drive_fit import Driven
+from workbench.maths.drives.drive_fit import DriveFit
 from workbench.maths.signals.gating import CLIPPED
 from workbench.maths.signals.resync import continuous
 from workbench.maths.signals.series import blocks, joined, row_step
@@ -30,7 +30,7 @@ WORTH_NAMING = 0.03
 LARGEST_FILM = 0.4  # a larger share is no film, only what explains a coarse log best
 
 
-def effects_of(known: list[Driven], table: Table, solution: Solution) -> tuple[Effect, ...]:
+def effects_of(known: list[DriveFit], table: Table, solution: Solution) -> tuple[Effect, ...]:
     """Set what the solve leaves over against the other channels that are logged."""
     columns: dict[str, list[FloatArray]] = {name: [] for name in (*SCREENED, "time")}
     cells, times, weights, first = [], [], [], 0
@@ -58,7 +58,7 @@ def effects_of(known: list[Driven], table: Table, solution: Solution) -> tuple[E
     )
 
 
-def notes_of(known: list[Driven], effects: tuple[Effect, ...], table: Table, ratio: FloatArray) -> tuple[str, ...]:
+def notes_of(known: list[DriveFit], effects: tuple[Effect, ...], table: Table, ratio: FloatArray) -> tuple[str, ...]:
     """Say what was assumed, found and handled, one sentence each."""
     notes: list[str] = []
     for driven in known:
@@ -68,7 +68,7 @@ def notes_of(known: list[Driven], effects: tuple[Effect, ...], table: Table, rat
     return tuple(dict.fromkeys(notes))
 
 
-def _of_drive(driven: Driven) -> list[str]:
+def _of_drive(driven: DriveFit) -> list[str]:
     seen, name = driven.seen, driven.drive.log.name
     notes = []
     if np.isfinite(seen.imbalance) and abs(seen.imbalance) > 0.02:
@@ -100,7 +100,7 @@ def _of_drive(driven: Driven) -> list[str]:
     return notes
 
 
-def _shape(known: list[Driven], table: Table, ratio: FloatArray) -> list[str]:
+def _shape(known: list[DriveFit], table: Table, ratio: FloatArray) -> list[str]:
     """Name a fault whose error has a simple shape over airflow; common practice, no source."""
     position = np.concatenate([d.readings.position[d.readings.kept] for d in known])
     flow = np.concatenate([d.seen.airflow[d.readings.kept] for d in known])

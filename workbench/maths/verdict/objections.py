@@ -25,9 +25,9 @@ from workbench.maths.verdict.approval_case import (
 )
 from workbench.maths.verdict.drive_objections import from_drives
 from workbench.maths.verdict.high_load import barometer, high_load, leans
-from workbench.maths.verdict.prediction_check import Promise
+from workbench.maths.verdict.prediction_check import PredictionCheck
 from workbench.model.arrays import BoolArray
-from workbench.model.ecu_format import WHOLE, Keeping
+from workbench.model.ecu_format import AS_IS, EcuFormat
 from workbench.model.evidence import Evidence
 from workbench.model.history import History, Revision
 from workbench.model.log import Drive
@@ -42,9 +42,9 @@ def objections(
     revision: Revision,
     drives: Sequence[Drive],
     settings: Settings,
-    keeping: Keeping = WHOLE,
+    ecu_format: EcuFormat = AS_IS,
     evidence: Evidence | None = None,
-    promise: Promise | None = None,
+    prediction: PredictionCheck | None = None,
 ) -> tuple[Objection, ...]:
     """List what speaks against approving a revision.
 
@@ -53,21 +53,21 @@ def objections(
         revision: to be approved.
         drives: all logs of the session.
         settings: of the session.
-        keeping: how the ECU keeps the table.
+        ecu_format: how the ECU keeps the table.
         evidence: of the table; what was driven at full throttle is taken from it even where it is against another
             revision.
-        promise: how far the last correction did what it said.
+        prediction: how far the last correction did what it said.
     """
-    case = _case(history, revision, drives, settings, keeping, evidence, promise)
+    case = _case(history, revision, drives, settings, ecu_format, evidence, prediction)
     found = [objection for objection in (check(case) for check in CHECKS) if objection is not None]
     return (*found, *from_drives(case))
 
 
 def lean_step(
-    history: History, revision: Revision, drives: Sequence[Drive], settings: Settings, keeping: Keeping = WHOLE
+    history: History, revision: Revision, drives: Sequence[Drive], settings: Settings, ecu_format: EcuFormat = AS_IS
 ) -> Objection | None:
     """Tell of the lean steps at high load alone, for whoever makes a revision or hands it over; as `objections`."""
-    return lean_step_at_high_load(_case(history, revision, drives, settings, keeping))
+    return lean_step_at_high_load(_case(history, revision, drives, settings, ecu_format))
 
 
 def _case(
@@ -75,9 +75,9 @@ def _case(
     revision: Revision,
     drives: Sequence[Drive],
     settings: Settings,
-    keeping: Keeping,
+    ecu_format: EcuFormat,
     evidence: Evidence | None = None,
-    promise: Promise | None = None,
+    prediction: PredictionCheck | None = None,
 ) -> Case:
     line = history.line(revision.id)
     approved = [each for each in line[:-1] if each.id in history.approvals]
@@ -85,7 +85,9 @@ def _case(
     then = {drive.id: history.driven(drive, revision.table.name) for drive in drives}
     carried = {number: each.id for number, each in then.items() if each is not None}
     told = evidence if evidence is not None and evidence.table.name == revision.table.name else None
-    return Case(revision, baseline, line, history.approvals, tuple(drives), settings, keeping, carried, told, promise)
+    return Case(
+        revision, baseline, line, history.approvals, tuple(drives), settings, ecu_format, carried, told, prediction
+    )
 
 
 def falling_curve(case: Case) -> Objection | None:
@@ -228,15 +230,15 @@ def not_driven_since(case: Case) -> Objection | None:
 def storage_range(case: Case) -> Objection | None:
     """Object to values that the ECU cannot hold, and to parts that do not fit the axis any more."""
     try:
-        case.keeping.check(case.table)
+        case.ecu_format.check(case.table)
     except InputError as refusal:
         return Objection("storage-range", f"{refusal.message} {refusal.hint} {NOT_EXPORTED.capitalize()}")
-    if case.keeping.storage is None:
+    if case.ecu_format.storage is None:
         return None
-    cells = indices(stored(case.table.values, case.keeping.storage).outside)
+    cells = indices(stored(case.table.values, case.ecu_format.storage).outside)
     if not cells:
         return None
-    low, high = value_range(case.keeping.storage)
+    low, high = value_range(case.ecu_format.storage)
     return Objection(
         "storage-range",
         f"{number_of(case.table, case.table, cells)} cannot be stored ({where(case.table, cells)}): the ECU holds "

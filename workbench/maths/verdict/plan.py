@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from workbench.maths.drives.drive_fit import Driven
+from workbench.maths.drives.drive_fit import DriveFit
 from workbench.maths.table.interpolation import nearest
 from workbench.maths.verdict.standing import PROVEN_HALF_WIDTH
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
@@ -17,7 +17,7 @@ NO_PULLS = (
 )
 
 
-def what_to_drive(known: list[Driven], table: Table, standing: IntArray, half_width: FloatArray) -> tuple[str, ...]:
+def what_to_drive(known: list[DriveFit], table: Table, standing: IntArray, half_width: FloatArray) -> tuple[str, ...]:
     """Say where to drive next, from where the engine was and what can be measured there.
 
     Full throttle is asked for only where a wideband is fitted: without one it says nothing and is driven blind. Fuel

@@ -12,12 +12,12 @@ from workbench.model.log import Drive, Log
 
 VERDICTS = ("not seen", "kept", "better", "not kept")
 NOT_KEPT = VERDICTS.index("not kept")
-LEEWAY = 0.005  # differences under half a percent are no broken word: common practice, no source
+PREDICTION_TOLERANCE = 0.005  # differences under half a percent are no broken word: common practice, no source
 WARMER_K, HEAVIER_KPA = 10.0, 2.0  # differences of intake air between drives worth naming: common practice, no source
 
 
 @dataclass(frozen=True, eq=False)
-class Promise:
+class PredictionCheck:
     """How far a correction did what it said.
 
     Attributes:
@@ -51,7 +51,9 @@ def drives_since(history: History, drives: tuple[Drive, ...], correction: Revisi
     return tuple(drive for drive, each in found if each is not None and correction in history.line(each.id))
 
 
-def keep_promise(history: History, correction: Revision, seen: Evidence, drives: tuple[Drive, ...]) -> Promise:
+def check_prediction(
+    history: History, correction: Revision, seen: Evidence, drives: tuple[Drive, ...]
+) -> PredictionCheck:
     """Hold a correction against evidence gathered from drives on it alone.
 
     Args:
@@ -62,7 +64,7 @@ def keep_promise(history: History, correction: Revision, seen: Evidence, drives:
     """
     expected, half_width = _array(correction, "expected"), _array(correction, "half_width")
     difference = seen.ratio - expected
-    allowed = np.maximum(np.hypot(seen.half_width, np.nan_to_num(half_width)), LEEWAY)
+    allowed = np.maximum(np.hypot(seen.half_width, np.nan_to_num(half_width)), PREDICTION_TOLERANCE)
     known = np.isfinite(difference)
     disputed = seen.disputed if seen.disputed.size else np.zeros(known.shape, dtype=np.bool_)
     kept = known & ~disputed & (np.abs(difference) <= allowed)
@@ -80,7 +82,7 @@ def keep_promise(history: History, correction: Revision, seen: Evidence, drives:
         sentences.append(_reason(history, correction, seen, drives, verdict))
     if np.any(verdict == NOT_KEPT) and not left_outside.any():
         sentences.append("What is left is inside its target everywhere.")
-    return Promise(correction.id, seen.drives, expected, verdict, tuple(sentences), left_outside)
+    return PredictionCheck(correction.id, seen.drives, expected, verdict, tuple(sentences), left_outside)
 
 
 def _array(correction: Revision, key: str) -> FloatArray:

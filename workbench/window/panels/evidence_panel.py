@@ -146,7 +146,7 @@ class EvidencePanel(Card):
     def show_scene(self, scene: Scene, theme: Theme) -> None:
         """Say what is known about the chosen cells."""
         table, evidence, cell = scene.table, scene.fitting_evidence, scene.focus.cell
-        storage = None if scene.state is None else scene.state.keeping(scene.focus.table).storage
+        storage = None if scene.state is None else scene.state.ecu_format(scene.focus.table).storage
         drives = scene.state and scene.state.drives
         key = (table, evidence, cell, scene.focus.blocks, scene.puzzle, drives, storage, theme)
         if table is None or not cell or key == self._key:

@@ -19,7 +19,7 @@ MENUS = ("Session", "Log", "Evidence", "Table", "History", "View", "Help")
 
 
 @dataclass(frozen=True)
-class Act:
+class Action:
     """Something the window itself does.
 
     Attributes:
@@ -41,45 +41,48 @@ class Act:
     needs_session: bool = True
 
 
-ACTS = (
-    Act("start", "Start page", "Session", "Ctrl+W", "Close the session and show the start page.", "app"),
-    Act("open", "Open a session…", "Session", "Ctrl+O", "Open a session file.", "open", needs_session=False),
-    Act("paste-table", "New session from the clipboard", "Session", "Ctrl+Shift+P",
+ACTIONS = (
+    Action("start", "Start page", "Session", "Ctrl+W", "Close the session and show the start page.", "app"),
+    Action("open", "Open a session…", "Session", "Ctrl+O", "Open a session file.", "open", needs_session=False),
+    Action("paste-table", "New session from the clipboard", "Session", "Ctrl+Shift+P",
         "Begin a session from a table copied in a spreadsheet.", "paste", needs_session=False),
-    Act("watch", "Watch a folder for logs…", "Log", "Ctrl+Shift+W",
+    Action("watch", "Watch a folder for logs…", "Log", "Ctrl+Shift+W",
         "Logs that are written there from now on are offered at once.", "folder-watch"),
-    Act("drive", "What was understood of the log", "Log", "Ctrl+Shift+L", "Channels, roles, assumptions.", "inspect"),
-    Act("lanes", "Choose lanes", "Log", "", "Choose which channels are drawn.", "log"),
-    Act("gates", "Gates…", "Evidence", "Ctrl+Shift+G", "Which samples count, and what each gate left out.", "settings"),
-    Act("apply", "Apply the draft", "Table", "Ctrl+Shift+Return", "Record the draft as a revision.", "approve"),
-    Act("drop", "Drop the draft", "Table", "", "Leave the table as it is (Esc).", "close"),
-    Act("entry", "Type a change of the chosen cells", "Table", "F2", "12.5 sets, +3 % changes, *0.97 scales.", "set"),
-    Act("copy-all", "Copy all values alone", "Table", "Ctrl+Shift+C", "For pasting into another tool.", "copy"),
-    Act("story", "Story of the cell", "History", "Ctrl+Shift+H", "Every revision that changed it.", "history"),
-    Act("compare", "Count changes from the chosen revision", "History", "", "Shows the changes.", "difference"),
-    Act("flick", "Flick between now and before", "History", "F4", "The compared revision, and back.", "difference"),
-    Act("next", "Do the next step", "View", "F5", "What the strip on top proposes.", "next", needs_session=False),
-    Act("search", "Search all commands", "View", "Ctrl+F", "By any word of them.", "search", needs_session=False),
-    Act("go-numbers", "Go to the numbers", "View", "Alt+1", "Put the keyboard there."),
-    Act("go-picture", "Go to the picture", "View", "Alt+2", "Put the keyboard there."),
-    Act("go-history", "Go to the history", "View", "Alt+3", "Put the keyboard there."),
-    Act("go-log", "Go to the log", "View", "Alt+4", "Put the keyboard there."),
-    Act("go-worst", "Go to the worst cell", "View", "Ctrl+G", "The one farthest from its target."),
-    Act("layer-value", "Show values", "View", "Ctrl+1", "What the ECU looks up."),
-    Act("layer-change", "Show changes", "View", "Ctrl+2", "Against the revision you compare with."),
-    Act("layer-ratio", "Show airflow ratios", "View", "Ctrl+3", "True airflow over the table's."),
-    Act("layer-half_width", "Show how well ratios are known", "View", "Ctrl+4", "Half the 95 % interval."),
-    Act("layer-samples", "Show samples", "View", "Ctrl+5", "How many speak for a cell."),
-    Act("layer-standing", "Show standing", "View", "Ctrl+6", "Proven, thin or undriven."),
-    Act("theme", "Next theme", "View", "Ctrl+T", "Light, dark, direct sun.", "theme", needs_session=False),
-    Act("larger", "Larger text", "View", "Ctrl++", "Up to 24 pt.", needs_session=False),
-    Act("smaller", "Smaller text", "View", "Ctrl+-", "Down to 9 pt.", needs_session=False),
-    Act("keys", "Keys", "Help", "F1", "All shortcuts on one page.", "keys", needs_session=False),
-    Act("quit", "Quit", "Session", "Ctrl+Q", "All is kept as it is.", "close", needs_session=False),
+    Action("drive", "What was understood of the log", "Log", "Ctrl+Shift+L",
+        "Channels, roles, assumptions.", "inspect"),
+    Action("lanes", "Choose lanes", "Log", "", "Choose which channels are drawn.", "log"),
+    Action("gates", "Gates…", "Evidence", "Ctrl+Shift+G",
+        "Which samples count, and what each gate left out.", "settings"),
+    Action("apply", "Apply the draft", "Table", "Ctrl+Shift+Return", "Record the draft as a revision.", "approve"),
+    Action("drop", "Drop the draft", "Table", "", "Leave the table as it is (Esc).", "close"),
+    Action("entry", "Type a change of the chosen cells", "Table", "F2",
+        "12.5 sets, +3 % changes, *0.97 scales.", "set"),
+    Action("copy-all", "Copy all values alone", "Table", "Ctrl+Shift+C", "For pasting into another tool.", "copy"),
+    Action("story", "Story of the cell", "History", "Ctrl+Shift+H", "Every revision that changed it.", "history"),
+    Action("compare", "Count changes from the chosen revision", "History", "", "Shows the changes.", "difference"),
+    Action("flick", "Flick between now and before", "History", "F4", "The compared revision, and back.", "difference"),
+    Action("next", "Do the next step", "View", "F5", "What the strip on top proposes.", "next", needs_session=False),
+    Action("search", "Search all commands", "View", "Ctrl+F", "By any word of them.", "search", needs_session=False),
+    Action("go-numbers", "Go to the numbers", "View", "Alt+1", "Put the keyboard there."),
+    Action("go-picture", "Go to the picture", "View", "Alt+2", "Put the keyboard there."),
+    Action("go-history", "Go to the history", "View", "Alt+3", "Put the keyboard there."),
+    Action("go-log", "Go to the log", "View", "Alt+4", "Put the keyboard there."),
+    Action("go-worst", "Go to the worst cell", "View", "Ctrl+G", "The one farthest from its target."),
+    Action("layer-value", "Show values", "View", "Ctrl+1", "What the ECU looks up."),
+    Action("layer-change", "Show changes", "View", "Ctrl+2", "Against the revision you compare with."),
+    Action("layer-ratio", "Show airflow ratios", "View", "Ctrl+3", "True airflow over the table's."),
+    Action("layer-half_width", "Show how well ratios are known", "View", "Ctrl+4", "Half the 95 % interval."),
+    Action("layer-samples", "Show samples", "View", "Ctrl+5", "How many speak for a cell."),
+    Action("layer-standing", "Show standing", "View", "Ctrl+6", "Proven, thin or undriven."),
+    Action("theme", "Next theme", "View", "Ctrl+T", "Light, dark, direct sun.", "theme", needs_session=False),
+    Action("larger", "Larger text", "View", "Ctrl++", "Up to 24 pt.", needs_session=False),
+    Action("smaller", "Smaller text", "View", "Ctrl+-", "Down to 9 pt.", needs_session=False),
+    Action("keys", "Keys", "Help", "F1", "All shortcuts on one page.", "keys", needs_session=False),
+    Action("quit", "Quit", "Session", "Ctrl+Q", "All is kept as it is.", "close", needs_session=False),
 )  # fmt: skip
 
 
-class Acts:
+class Actions:
     """Makes the actions and keeps them by name; a command's action is named by its word."""
 
     def __init__(self, window: QMainWindow, trigger: Callable[[str], None]) -> None:
@@ -95,7 +98,7 @@ class Acts:
                 menus[name] = bar.addMenu(tr(name))
         entries = [
             (c.word, c.title, c.menu, c.shortcut, c.summary, c.icon or c.word, c.takes_state) for c in COMMANDS.values()
-        ] + [(a.name, a.title, a.menu, a.shortcut, a.tip, a.icon, a.needs_session) for a in ACTS]
+        ] + [(a.name, a.title, a.menu, a.shortcut, a.tip, a.icon, a.needs_session) for a in ACTIONS]
         for name, title, menu, shortcut, why, picture, bound in entries:
             action = QAction(tr(title), window)
             action.setObjectName(name)
@@ -136,7 +139,7 @@ class Acts:
     def by_menu(self) -> Mapping[str, list[QAction]]:
         """Give all actions by the menu they sit in."""
         found: dict[str, list[QAction]] = {}
-        titles = {c.word: c.menu for c in COMMANDS.values()} | {a.name: a.menu for a in ACTS}
+        titles = {c.word: c.menu for c in COMMANDS.values()} | {a.name: a.menu for a in ACTIONS}
         for name, action in self.actions.items():
             found.setdefault(titles[name], []).append(action)
         return found

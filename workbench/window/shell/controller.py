@@ -19,7 +19,7 @@ from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.command_runner import Analyst, Runner
 from workbench.window.scene.preferences import Memory
 from workbench.window.scene.scene import Scene
-from workbench.window.shell.actions import Acts
+from workbench.window.shell.actions import Actions
 from workbench.window.shell.dispatch import Routes
 from workbench.window.shell.opening import Opening
 from workbench.window.shell.palette import Palette
@@ -57,7 +57,7 @@ class Workshop(QObject):
         tasks = Tasks(self.bridge, runner, analyst, self.bench.drawer, self.bench.log, self)
         self._recall = Recall(self.bridge, self.bench.log, memory, self)
         self.opening = Opening(self.bridge, memory, self.bench.notice, window)
-        self.acts = Acts(window, self.do)
+        self.acts = Actions(window, self.do)
         self.routes = Routes(self.bridge, runner, tasks, self.bench, self.opening, self.acts, self)
         self._connect(analyst)
         for name in SPLITTERS:

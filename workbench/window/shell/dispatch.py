@@ -13,7 +13,7 @@ from workbench.window.panels.cell_history import story_lines
 from workbench.window.panels.next_step import worst_target
 from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.command_runner import Runner
-from workbench.window.shell.actions import Acts
+from workbench.window.shell.actions import Actions
 from workbench.window.shell.opening import SUFFIX, Opening
 from workbench.window.shell.workspace import Bench
 from workbench.window.table.cell_entry import Entry
@@ -37,7 +37,14 @@ class Routes(QObject):
     window_act = Signal(str)
 
     def __init__(
-        self, bridge: Bridge, runner: Runner, tasks: Tasks, bench: Bench, opening: Opening, acts: Acts, parent: QObject
+        self,
+        bridge: Bridge,
+        runner: Runner,
+        tasks: Tasks,
+        bench: Bench,
+        opening: Opening,
+        acts: Actions,
+        parent: QObject,
     ) -> None:
         """Tie the panels together."""
         super().__init__(parent)

@@ -79,7 +79,7 @@ class Recall(QObject):
         )
         if cell:
             found |= {"cell": cell, "blocks": blocks}
-        if told.get("layer") in LAYERS and (told["layer"] != "storage" or state.keeping(table).storage is not None):
+        if told.get("layer") in LAYERS and (told["layer"] != "storage" or state.ecu_format(table).storage is not None):
             found["layer"] = told["layer"]
         against, drive = told.get("against"), told.get("drive")
         if isinstance(against, int) and 1 <= against <= len(state.history.revisions):

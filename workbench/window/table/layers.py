@@ -97,7 +97,7 @@ def has_storage(scene: Scene) -> bool:
     """Tell whether it was stated in which steps the ECU keeps the table."""
     if scene.state is None:
         return False
-    return scene.state.keeping(scene.focus.table).storage is not None
+    return scene.state.ecu_format(scene.focus.table).storage is not None
 
 
 def layer_picture(scene: Scene, layer: Layer, theme: Theme) -> LayerPicture:

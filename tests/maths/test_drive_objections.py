@@ -8,7 +8,7 @@ import pytest
 
 from workbench.demo.rounds import Round, drives_of, history_of
 from workbench.maths.verdict.objections import objections
-from workbench.maths.verdict.prediction_check import Promise, keep_promise
+from workbench.maths.verdict.prediction_check import PredictionCheck, check_prediction
 from workbench.model.evidence import Caution, Evidence
 from workbench.model.state import Settings
 
@@ -28,11 +28,11 @@ def right(second_of: MakeRound) -> Evidence:
     return second_of(**CAR).evidence
 
 
-def against(made: Round, seen: Evidence, number: int, promise: Promise | None = None) -> dict[str, str]:
+def against(made: Round, seen: Evidence, number: int, prediction: PredictionCheck | None = None) -> dict[str, str]:
     """List what speaks against a revision, the drive of each number being made with the revision of that number."""
     history = history_of(made.tables)
     found = objections(
-        history, history.revision(number), drives_of(made.records), Settings(), evidence=seen, promise=promise
+        history, history.revision(number), drives_of(made.records), Settings(), evidence=seen, prediction=prediction
     )
     return {each.name: each.sentence for each in found}
 
@@ -101,11 +101,11 @@ def test_a_broken_word_counts_where_what_is_left_is_outside(second_of: MakeRound
             right, drives=(2,), ratio=ratio, half_width=np.full(shape, 0.003), at_full=np.zeros(shape, dtype=np.bool_)
         )
         seen = replace(seen, full_throttle=np.zeros(shape, dtype=np.bool_))
-        promise = keep_promise(history, history.revision(2), seen, drives)
-        assert np.flatnonzero(promise.verdict == 3).tolist() == [20]
-        told = against(made, right, 2, promise)
+        prediction = check_prediction(history, history.revision(2), seen, drives)
+        assert np.flatnonzero(prediction.verdict == 3).tolist() == [20]
+        told = against(made, right, 2, prediction)
         assert ("word-not-kept" in told) is speaks
-        assert ("inside its target everywhere" in promise.sentences[-1]) is not speaks
+        assert ("inside its target everywhere" in prediction.sentences[-1]) is not speaks
 
 
 def test_a_cut_where_a_pull_led_through_leans_at_high_load(stale: Round) -> None:

@@ -7,9 +7,9 @@ import pytest
 
 from workbench.demo.drive import DriveRecord, drive
 from workbench.demo.engine import true_multipliers
-from workbench.demo.rounds import gather_evidence
+from workbench.demo.rounds import evidence_of_records
 from workbench.demo.scenario import Scenario
-from workbench.maths.drives import delay_estimation as align
+from workbench.maths.drives import delay_estimation
 from workbench.maths.drives import drive_fit as driven
 from workbench.model.evidence import Delay, Evidence
 
@@ -32,25 +32,27 @@ def test_what_is_left_of_a_wrong_delay_is_set_right(
     part: str, by: float, record: DriveRecord, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Over a grid at low pressure most of what is seen is seen in transients, where the delay matters most."""
-    found = align.estimate
+    found = delay_estimation.estimate
 
-    def off(path: align.Course) -> Delay:
+    def off(path: delay_estimation.Course) -> Delay:
         delay = found(path)
         return replace(delay, **{part: getattr(delay, part) + by})
 
-    right = miss(gather_evidence((record.table,), (record,)))
-    monkeypatch.setattr(align, "estimate", off)
-    with_leeway = miss(gather_evidence((record.table,), (record,)))
-    monkeypatch.setattr(driven, "LEEWAY", {"fixed_s": 1e-9})
-    without = miss(gather_evidence((record.table,), (record,)))
+    right = miss(evidence_of_records((record.table,), (record,)))
+    monkeypatch.setattr(delay_estimation, "estimate", off)
+    with_delay_sensitivity = miss(evidence_of_records((record.table,), (record,)))
+    monkeypatch.setattr(driven, "DELAY_PRIOR_SD", {"fixed_s": 1e-9})
+    without = miss(evidence_of_records((record.table,), (record,)))
     assert without > 1.4 * right
-    assert with_leeway < 1.2 * right
+    assert with_delay_sensitivity < 1.2 * right
 
 
 def test_a_stated_delay_is_taken_as_it_was_stated(record: DriveRecord, monkeypatch: pytest.MonkeyPatch) -> None:
     stated = Delay(0.08, 0.6, 0.08, "stated")
-    with_leeway = gather_evidence((record.table,), (record,), stated=stated)
-    monkeypatch.setattr(driven, "LEEWAY", {"fixed_s": 1e-9})
+    with_delay_sensitivity = evidence_of_records((record.table,), (record,), stated=stated)
+    monkeypatch.setattr(driven, "DELAY_PRIOR_SD", {"fixed_s": 1e-9})
     assert np.array_equal(
-        with_leeway.ratio, gather_evidence((record.table,), (record,), stated=stated).ratio, equal_nan=True
+        with_delay_sensitivity.ratio,
+        evidence_of_records((record.table,), (record,), stated=stated).ratio,
+        equal_nan=True,
     )

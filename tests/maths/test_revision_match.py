@@ -11,8 +11,14 @@ from workbench.demo.engine import stale_table
 from workbench.demo.rounds import Round, history_of, next_round
 from workbench.demo.scenario import Scenario
 from workbench.errors import InputError
-from workbench.maths.evidence import gather
-from workbench.maths.verdict.prediction_check import VERDICTS, Promise, drives_since, keep_promise, last_correction
+from workbench.maths.evidence import gather_evidence
+from workbench.maths.verdict.prediction_check import (
+    VERDICTS,
+    PredictionCheck,
+    check_prediction,
+    drives_since,
+    last_correction,
+)
 from workbench.maths.verdict.revision_match import fit_of_revisions
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import STANDINGS, Evidence
@@ -66,10 +72,10 @@ def test_a_doubtful_drive_is_not_used_until_told(mixed_up: tuple[History, DriveR
     history, record = mixed_up
     told, settings = Drive(1, record.log, 5), Settings()
     with pytest.raises(InputError, match="fits revision 3, not 5"):
-        run(gather(history, history.revision(5), (told,), settings))
-    trusted = run(gather(history, history.revision(5), (told,), settings, trusted=frozenset({1})))
+        run(gather_evidence(history, history.revision(5), (told,), settings))
+    trusted = run(gather_evidence(history, history.revision(5), (told,), settings, trusted=frozenset({1})))
     assert any("fits revision 3, not 5" in note for note in trusted.notes)
-    right = run(gather(history, history.revision(5), (Drive(1, record.log, 3),), settings))
+    right = run(gather_evidence(history, history.revision(5), (Drive(1, record.log, 3),), settings))
     both = right.stands("proven") & trusted.stands("proven")
     # Believing the wrong table shifts every ratio by the difference of the two tables.
     shift = five_revisions()[4].values / five_revisions()[2].values
@@ -79,7 +85,7 @@ def test_a_doubtful_drive_is_not_used_until_told(mixed_up: tuple[History, DriveR
 def test_beside_a_believable_drive_it_is_left_out_and_said(mixed_up: tuple[History, DriveRecord]) -> None:
     history, record = mixed_up
     drives = (Drive(1, record.log, 3), Drive(2, record.log, 5))
-    evidence = run(gather(history, history.revision(5), drives, Settings()))
+    evidence = run(gather_evidence(history, history.revision(5), drives, Settings()))
     assert evidence.drives == (1,)
     assert any("fits revision 3, not 5" in note for note in evidence.notes)
 
@@ -121,7 +127,7 @@ def promised(first: Round) -> Mapping[int, Mapping[str, Json]]:
     }
 
 
-def held_against(first: Round, record: DriveRecord) -> tuple[Promise, Evidence]:
+def held_against(first: Round, record: DriveRecord) -> tuple[PredictionCheck, Evidence]:
     """Hold the first correction against a second drive, said to have been made with it."""
     history = history_of(first.tables, promised(first))
     drives = (Drive(1, first.records[0].log, 1), Drive(2, record.log, 2))
@@ -129,12 +135,12 @@ def held_against(first: Round, record: DriveRecord) -> tuple[Promise, Evidence]:
     assert made is not None
     since = drives_since(history, drives, made)
     assert [each.id for each in since] == [2]
-    seen = run(gather(history, made, since, Settings(), trusted=frozenset({2})))
-    return keep_promise(history, made, seen, drives), seen
+    seen = run(gather_evidence(history, made, since, Settings(), trusted=frozenset({2})))
+    return check_prediction(history, made, seen, drives), seen
 
 
-def counts(promise: Promise) -> dict[str, int]:
-    return {name: int(np.sum(promise.verdict == code)) for code, name in enumerate(VERDICTS)}
+def counts(prediction: PredictionCheck) -> dict[str, int]:
+    return {name: int(np.sum(prediction.verdict == code)) for code, name in enumerate(VERDICTS)}
 
 
 @pytest.fixture(scope="module")
@@ -159,23 +165,23 @@ def after_bad(bad: Round) -> DriveRecord:
 
 
 def test_a_good_correction_keeps_its_word(first: Round, again: DriveRecord) -> None:
-    promise, seen = held_against(first, again)
-    told = counts(promise)
+    prediction, seen = held_against(first, again)
+    told = counts(prediction)
     assert told["kept"] > 25
     assert told["not kept"] <= 2
-    assert np.array_equal(promise.verdict > 0, np.isfinite(seen.ratio) & np.isfinite(promise.expected))
+    assert np.array_equal(prediction.verdict > 0, np.isfinite(seen.ratio) & np.isfinite(prediction.expected))
     known = told["kept"] + told["better"]
-    assert f"Correction 2 kept its word in {known} of {known + told['not kept']} cells" in promise.sentences[0]
-    assert promise.drives == (2,)
+    assert f"Correction 2 kept its word in {known} of {known + told['not kept']} cells" in prediction.sentences[0]
+    assert prediction.drives == (2,)
 
 
 def test_a_table_that_was_never_flashed_is_the_reason(first: Round) -> None:
     never = drive(CAR, first.tables[0], number=2)
-    promise, _ = held_against(first, never)
-    assert counts(promise)["not kept"] > 25
-    assert "furthest off at" in promise.sentences[0]
-    assert "another table was in the car" in promise.sentences[1]
-    assert "fits revision 1, not 2" in promise.sentences[1]
+    prediction, _ = held_against(first, never)
+    assert counts(prediction)["not kept"] > 25
+    assert "furthest off at" in prediction.sentences[0]
+    assert "another table was in the car" in prediction.sentences[1]
+    assert "fits revision 1, not 2" in prediction.sentences[1]
 
 
 def test_other_weather_is_the_reason(bad: Round, after_bad: DriveRecord, altered: Alter) -> None:
@@ -187,24 +193,24 @@ def test_other_weather_is_the_reason(bad: Round, after_bad: DriveRecord, altered
 
 def test_another_channel_is_the_reason(first: Round) -> None:
     sick = drive(replace(CAR, fault="engine_speed", minutes=8.0), first.table, number=1)
-    promise, _ = held_against(first, sick)
-    assert "follows another channel" in promise.sentences[1]
+    prediction, _ = held_against(first, sick)
+    assert "follows another channel" in prediction.sentences[1]
     # At one airflow the manifold's pressure falls as speed rises: either may stand for both.
-    assert any(name in promise.sentences[1] for name in ("follows engine speed", "follows manifold pressure"))
+    assert any(name in prediction.sentences[1] for name in ("follows engine speed", "follows manifold pressure"))
 
 
 def test_a_thin_drive_is_the_reason(bad: Round) -> None:
     short = drive(replace(CAR, minutes=0.7, pulls=0), bad.table, number=1)
-    promise, seen = held_against(bad, short)
-    assert np.mean(seen.standing[promise.verdict == 3] == STANDINGS.index("proven")) < 0.5
-    assert "too thin" in promise.sentences[1]
+    prediction, seen = held_against(bad, short)
+    assert np.mean(seen.standing[prediction.verdict == 3] == STANDINGS.index("proven")) < 0.5
+    assert "too thin" in prediction.sentences[1]
 
 
 def test_without_a_reason_it_says_so(bad: Round, after_bad: DriveRecord) -> None:
-    promise, _ = held_against(bad, after_bad)
-    assert counts(promise)["not kept"] > 25
-    assert "-3.8 % are left" in promise.sentences[0] or "-4." in promise.sentences[0]
-    assert "No reason stands out" in promise.sentences[1]
+    prediction, _ = held_against(bad, after_bad)
+    assert counts(prediction)["not kept"] > 25
+    assert "-3.8 % are left" in prediction.sentences[0] or "-4." in prediction.sentences[0]
+    assert "No reason stands out" in prediction.sentences[1]
 
 
 def test_nearer_to_right_than_promised_is_better(first: Round, again: DriveRecord) -> None:
@@ -212,8 +218,8 @@ def test_nearer_to_right_than_promised_is_better(first: Round, again: DriveRecor
     half_step = {2: {**promised(first)[2], "expected": [1.05] * len(first.table.values)}}
     history = history_of(first.tables, half_step)
     drives = (Drive(1, first.records[0].log, 1), Drive(2, again.log, 2))
-    seen = run(gather(history, history.revision(2), drives[1:], Settings()))
-    told = counts(keep_promise(history, history.revision(2), seen, drives))
+    seen = run(gather_evidence(history, history.revision(2), drives[1:], Settings()))
+    told = counts(check_prediction(history, history.revision(2), seen, drives))
     assert told["better"] > 25
     assert told["not kept"] == 0
 
@@ -221,10 +227,10 @@ def test_nearer_to_right_than_promised_is_better(first: Round, again: DriveRecor
 def test_a_correction_that_promised_nothing_is_not_judged(first: Round, again: DriveRecord) -> None:
     history = history_of(first.tables)
     drives = (Drive(1, first.records[0].log, 1), Drive(2, again.log, 2))
-    seen = run(gather(history, history.revision(2), drives[1:], Settings()))
-    promise = keep_promise(history, history.revision(2), seen, drives)
-    assert not promise.verdict.any()
-    assert "in 0 of 0 cells" in promise.sentences[0]
+    seen = run(gather_evidence(history, history.revision(2), drives[1:], Settings()))
+    prediction = check_prediction(history, history.revision(2), seen, drives)
+    assert not prediction.verdict.any()
+    assert "in 0 of 0 cells" in prediction.sentences[0]
 
 
 def test_a_head_without_a_correction_has_no_promise(first: Round) -> None:
@@ -243,5 +249,5 @@ def test_what_no_airflow_can_tell_is_said_to_be_taken_as_stated(round_of: MakeRo
     ):
         history = history_of(tables)
         head = history.revision(len(tables))
-        evidence = run(gather(history, head, (Drive(1, driven.log, 1),), Settings()))
+        evidence = run(gather_evidence(history, head, (Drive(1, driven.log, 1),), Settings()))
         assert any("taken as stated for drive 1" in note for note in evidence.notes) == said

@@ -15,11 +15,11 @@ from hypothesis import strategies as st
 from workbench.demo.drive import DriveRecord
 from workbench.demo.engine import true_table
 from workbench.demo.judging import judge, meter_linearity
-from workbench.demo.rounds import Round, drives_of, gather_evidence, history_of
+from workbench.demo.rounds import Round, drives_of, evidence_of_records, history_of
 from workbench.errors import InputError
 from workbench.maths import evidence as gathering
-from workbench.maths.drives.drive_fit import Driven
-from workbench.maths.evidence import gather
+from workbench.maths.drives.drive_fit import DriveFit
+from workbench.maths.evidence import gather_evidence
 from workbench.model.arrays import BoolArray
 from workbench.model.evidence import Delay
 from workbench.model.state import Settings
@@ -138,9 +138,9 @@ def test_scaling_today_s_table_scales_the_ratios_back(record_of: MakeRecord, fac
     record = record_of(**SHORT)
     stale = record.table
     scaled = stale.with_values(stale.values * factor)
-    plain = gather_evidence((stale,), (record,))
+    plain = evidence_of_records((stale,), (record,))
     history = history_of((stale, scaled))
-    other = run(gather(history, history.revision(2), drives_of((record,)), Settings()))
+    other = run(gather_evidence(history, history.revision(2), drives_of((record,)), Settings()))
     both = plain.stands("proven") & other.stands("proven")
     assert both.sum() > 25
     np.testing.assert_allclose((stale.values * plain.ratio)[both], (scaled.values * other.ratio)[both], rtol=5e-4)
@@ -149,9 +149,9 @@ def test_scaling_today_s_table_scales_the_ratios_back(record_of: MakeRecord, fac
 def test_a_stated_delay_is_taken_and_a_wrong_one_does_harm(record_of: MakeRecord) -> None:
     record = record_of(**SHORT)
     stated = Delay(0.08, 0.6, 0.08, "stated")
-    evidence = gather_evidence((record.table,), (record,), stated=stated)
+    evidence = evidence_of_records((record.table,), (record,), stated=stated)
     assert evidence.delay[1] is stated
-    wrong = gather_evidence((record.table,), (record,), stated=Delay(1.5, 5.0, 0.3, "stated"))
+    wrong = evidence_of_records((record.table,), (record,), stated=Delay(1.5, 5.0, 0.3, "stated"))
     proven = evidence.stands("proven") & wrong.stands("proven")
     assert np.median(wrong.half_width[proven]) > 1.5 * np.median(evidence.half_width[proven])
 
@@ -164,7 +164,7 @@ def test_pooling_proves_more_and_is_nearer_the_truth_than_its_drives_on_average(
         truth = true_table(found.scenario).values / found.tables[1].values
         parts = {"pooled": found.evidence}
         for name, drive in zip(("first", "second"), drives, strict=True):
-            parts[name] = run(gather(history, history.revision(2), (drive,), Settings()))
+            parts[name] = run(gather_evidence(history, history.revision(2), (drive,), Settings()))
         known = np.all([part.stands("proven") for part in parts.values()], axis=0)
         for name, part in parts.items():
             squares[name] += float(np.mean((part.ratio - truth)[known] ** 2))
@@ -178,7 +178,7 @@ def test_progress_is_told_and_ends(record_of: MakeRecord) -> None:
     record = record_of(**SHORT)
     history = history_of((record.table,))
     told: list[Progress] = []
-    run(gather(history, history.revision(1), drives_of((record,)), Settings()), told.append)
+    run(gather_evidence(history, history.revision(1), drives_of((record,)), Settings()), told.append)
     assert [step.done for step in told] == sorted({step.done for step in told})
     assert all(step.done < step.total and record.log.name in step.text for step in told[:-1])
 
@@ -186,7 +186,7 @@ def test_progress_is_told_and_ends(record_of: MakeRecord) -> None:
 def test_no_drive_at_all_is_refused(record_of: MakeRecord) -> None:
     history = history_of((record_of(**SHORT).table,))
     with pytest.raises(InputError, match="no drive"):
-        run(gather(history, history.revision(1), (), Settings()))
+        run(gather_evidence(history, history.revision(1), (), Settings()))
 
 
 @pytest.mark.parametrize(("left", "said"), [(0, "No sample of"), (1, "Too few samples .* gates, 1"), (9, "Too few")])
@@ -196,11 +196,11 @@ def test_samples_too_few_to_tell_a_spread_are_refused(
     found = round_of(seed=1)
     look = gathering.first_look
 
-    def few(*arguments: Any) -> Driven:
+    def few(*arguments: Any) -> DriveFit:
         driven = look(*arguments)
         kept = driven.read.kept & (np.cumsum(driven.read.kept) <= left)
         return replace(driven, read=replace(driven.read, kept=kept))
 
     monkeypatch.setattr(gathering, "first_look", few)
     with pytest.raises(InputError, match=said):
-        gather_evidence(found.tables[:1], found.records[:1])
+        evidence_of_records(found.tables[:1], found.records[:1])
