@@ -13,7 +13,7 @@ from workbench.window.words.phrasing import field_name, told
 
 HOUSE = Path(workbench.__file__).parent
 FLOORS = ("model", "maths", "files", "commands", "session.py")
-NOT_SHOWN = {"commands/arguments.py", "commands/handbook.py"}  # the command line's own
+NOT_SHOWN = {"commands/declaring/arguments.py", "commands/handbook.py"}  # the command line's own
 
 
 def sentences() -> Iterator[tuple[str, str]]:
@@ -62,7 +62,7 @@ def test_no_form_names_flags(word: str) -> None:
 
 def test_fields_and_commands_are_named_as_they_stand_on_the_screen() -> None:
     assert told("Was it flashed? Say so with `amend-log SESSION 2 --on 3`, or name the drive with --from.") == (
-        "Was it flashed? Say so with “Correct what is said about a log”, “DriveFit on revision” 3, or name the drive "
+        "Was it flashed? Say so with “Correct what is said about a log”, “Driven on revision” 3, or name the drive "
         "with “Drives”."
     )
     assert told("It has none yet: add one with add-log.") == "It has none yet: add one with “Add logs”."

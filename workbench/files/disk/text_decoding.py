@@ -90,7 +90,7 @@ _NO_LOGS = {
     b"MZ": "a program",
     b"RIFF": "sound or film",
     b"PAR1": "a Parquet file",
-    b"ARROW1": "an ArrowMatrix file",
+    b"ARROW1": "an Arrow file",
     b"\x89HDF": "an HDF5 file",
     b"MATLAB 5.0": "a MAT file",
     b"7z\xbc\xaf": "a 7z archive",
