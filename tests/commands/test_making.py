@@ -5,8 +5,9 @@ from typing import Annotated
 import numpy as np
 import pytest
 
+from workbench.commands.declaring.kinds import FIRST, Between, TableName
 from workbench.commands.declaring.making import bring_in, plain, revise, revised
-from workbench.commands.declaring.registry import COMMANDS, Answer, Between, TableName, command
+from workbench.commands.declaring.registry import COMMANDS, Answer, command
 from workbench.commands.record.exports import replay_problems
 from workbench.commands.table.hand import scale
 from workbench.errors import InputError
@@ -38,7 +39,7 @@ def test_a_revision_knows_what_when_and_who(session: Session, monkeypatch: pytes
 
 def test_labels_alone_are_a_change(session: Session, curve: Table) -> None:
     renamed = Table("airflow", "airflow", "g/s", curve.axes, curve.values)
-    assert revised(session.state, renamed, "label", {}, "").change is not None
+    assert revised(session.state, renamed, "set", {}, "").change is not None
 
 
 def test_two_tables_have_two_names(session: Session, curve: Table) -> None:
@@ -71,7 +72,7 @@ def test_every_declared_command_is_guarded() -> None:
         share: Annotated[float, Between(0, 1)] = 0.5,
         count: Annotated[int | None, Between(1, 3)] = None,
         many: tuple[float, ...] = (),
-        table: TableName = TableName(""),
+        table: TableName = FIRST,
     ) -> Answer:
         """Do nothing.
 

@@ -1,5 +1,6 @@
 """The session file: what is kept, what is refused, and that nothing is lost."""
 
+import json
 import os
 import random
 import re
@@ -17,13 +18,20 @@ import numpy as np
 import pytest
 from rights import common_user
 
-from workbench.commands.declaring.making import bring_in
+from workbench.commands.declaring.making import bring_in, revise
 from workbench.commands.record.exports import check
+from workbench.commands.record.revisions import roll_back
+from workbench.commands.table.clipboard import multiply_by_paste, paste
+from workbench.commands.table.donors import take_donor
 from workbench.commands.table.hand import scale
+from workbench.commands.table.shaping import blend
 from workbench.errors import FileError, StaleError
+from workbench.files.store import rows
 from workbench.files.store import store as store_module
 from workbench.files.store.rows import read_settings
 from workbench.files.store.store import Store
+from workbench.files.tables.tables import write_table_text
+from workbench.model.cells import read_cells
 from workbench.model.gate import Gates
 from workbench.model.history import Approval
 from workbench.model.log import Drive
@@ -469,3 +477,60 @@ def test_two_processes_take_turns_and_lose_nothing(session: Session) -> None:
 def test_a_gate_that_is_no_more_does_not_close_the_session() -> None:
     told = {"part_throttle_target": 0.03, "gates": {"warm_c": 70.0, "moon_phase": 0.5}, "old": 1}
     assert read_settings(told) == Settings(part_throttle_target=0.03, gates=Gates(warm_c=70.0))
+
+
+def without_origins(path: Path) -> None:
+    """Make a session what it would be from the time before origins were kept, its chain of digests included."""
+    with sqlite3.connect(path) as connection:
+        stays = connection.execute("SELECT sql FROM sqlite_master WHERE name = 'change_stays'").fetchone()[0]
+        connection.execute("DROP TRIGGER change_stays")
+        before = ""
+        for sequence, kind, payload in connection.execute("SELECT sequence, kind, payload FROM change").fetchall():
+            told = json.loads(payload)
+            told.pop("origin", None)
+            text, place = rows.to_json(told), (sequence,)
+            before = rows.chain(sequence, kind, text, before)
+            connection.execute("UPDATE change SET payload = ?, digest = ? WHERE sequence = ?", (text, before, *place))
+        connection.execute(stays)
+    connection.close()
+
+
+def test_the_origin_of_a_revision_is_kept_and_told_for_sessions_from_before(session: Session, tmp_path: Path) -> None:
+    donor = tmp_path / "donor.csv"
+    donor.write_text(write_table_text(session.state.table().with_values(session.state.table().values * 1.3)))
+    for make in (
+        lambda state: scale(state, by=1.1),
+        lambda state: multiply_by_paste(state, text="1.02", cells=read_cells("2")),
+        lambda state: paste(state, text="3\n8\n14\n30\n60", cells=read_cells("0")),
+        lambda state: paste(state, text="14.5", cells=read_cells("2")),
+        lambda state: take_donor(state, donor),
+        lambda state: blend(state, 1),
+        lambda state: roll_back(state, 2),
+    ):
+        session.record(make(session.state).change)
+    measured = revise(session.state, "airflow", session.state.table(), np.ones(5), "correct", {}, "")
+    session.record(measured)
+    path = Path(session.state.path)
+    session.close()
+    whole, hand = "brought in whole", "by hand"
+    expected = [whole, hand, hand, whole, hand, whole, hand, hand, "measured"]
+    for change in (lambda _: None, without_origins):
+        change(path)
+        with Session.open(path) as opened:
+            assert [each.origin for each in opened.state.history.revisions] == expected
+            assert check(opened.state).refusal == ""
+        store = Store.open(path)
+        assert store.problems() == ()
+        store.close()
+
+
+def test_an_origin_is_covered_by_the_digests(session: Session) -> None:
+    path = Path(session.state.path)
+    session.close()
+    with sqlite3.connect(path) as connection:
+        connection.execute("DROP TRIGGER change_stays")
+        connection.execute("UPDATE change SET payload = replace(payload, 'brought in whole', 'measured')")
+    connection.close()
+    store = Store.open(path)
+    assert any("Change 1" in problem for problem in store.problems())
+    store.close()

@@ -12,7 +12,7 @@ from workbench.maths.evidence import gather_evidence
 from workbench.maths.table.correction import correction
 from workbench.model.correction import Correction
 from workbench.model.evidence import Delay, Evidence, Source
-from workbench.model.history import History, Json, Revision
+from workbench.model.history import History, Json, Origin, Revision
 from workbench.model.log import Drive
 from workbench.model.state import Settings
 from workbench.model.table import Table
@@ -50,10 +50,16 @@ def history_of(tables: tuple[Table, ...], arguments: Mapping[int, Mapping[str, J
     told = arguments or {}
     ones = np.ones(tables[0].shape)
     revisions = tuple(
-        Revision(n, n - 1 or None, table, "correct" if n > 1 else "new", told.get(n, {}), "", "", "", ones)
+        Revision(
+            n, n - 1 or None, table, "correct" if n > 1 else "new", told.get(n, {}), "", "", "", ones, origin=_origin(n)
+        )
         for n, table in enumerate(tables, start=1)
     )
     return History(revisions, {tables[0].name: len(tables)}, {}, {})
+
+
+def _origin(number: int) -> Origin:
+    return "measured" if number > 1 else "brought in whole"
 
 
 def drives_of(records: tuple[DriveRecord, ...]) -> tuple[Drive, ...]:

@@ -4,6 +4,7 @@ import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 
@@ -13,6 +14,7 @@ from workbench.model.ecu_format import Storage
 from workbench.model.log import Drive
 from workbench.model.table import Table
 
+Origin = Literal["measured", "by hand", "brought in whole"]
 Json = None | bool | int | float | str | list["Json"] | dict[str, "Json"]
 
 
@@ -50,6 +52,7 @@ class Revision:
         time: ISO 8601, UTC.
         multipliers: shape of the table, applied to the parent's values; NaN where a cell was set outright.
         digest: SHA-256 over the above and the parent's digest, hexadecimal: a chain.
+        origin: whether its values rest on logs, were made by hand, or are knowledge from elsewhere.
     """
 
     id: int
@@ -62,6 +65,7 @@ class Revision:
     time: str
     multipliers: FloatArray
     digest: str = ""
+    origin: Origin = "by hand"
 
     def chained(self, parent_digest: str) -> str:
         """Work out the digest that this revision must carry after its parent's."""
@@ -105,6 +109,7 @@ def brought_in(
         author=author,
         time=time,
         multipliers=np.full(table.shape, np.nan),
+        origin="brought in whole",
     )
     return replace(revision, digest=revision.chained(""))
 

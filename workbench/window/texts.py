@@ -20,8 +20,7 @@ from workbench.commands.handbook import MODULES
 from workbench.window.shell import actions as acts
 from workbench.window.shell import start_page
 from workbench.window.table import layers
-from workbench.window.tasks import gates_task, keys_task, tasks
-from workbench.window.words import phrasing as voice
+from workbench.window.tasks import gates_task, keys_task
 from workbench.window.words import wording
 from workbench.window.words.translation import CORE, NAME, WORDS
 
@@ -85,8 +84,8 @@ def _tables() -> Iterator[str]:
         yield from (act.title, act.tip)
     yield from acts.MENUS
     for table in (
-        gates_task.NAMES, layers.NAMES, layers.TIPS, voice.LABELS, wording.OPERATIONS, wording.ROLE_WORDS,
-        wording.STANDING_WORDS, wording.PLAIN_WORDS, tasks.SHORT_TITLES,
+        gates_task.NAMES, layers.NAMES, layers.TIPS, wording.ROLE_WORDS,
+        wording.STANDING_WORDS, wording.PLAIN_WORDS,
     ):  # fmt: skip
         yield from table.values()
     for _, title, text in start_page.STEPS:
@@ -113,15 +112,10 @@ def _of_commands() -> Iterator[str]:
     if not MODULES:  # importing them declares the commands
         raise RuntimeError("no commands")
     for command in COMMANDS.values():
-        yield from (command.title, command.menu)
+        yield from (command.title, command.menu, command.button, command.past)
         for parameter in command.parameters:
-            yield voice.LABELS.get(parameter.flag, _named(parameter.flag))
+            yield from (parameter.label, parameter.called.unset)
             yield from choices_of(bare_type(parameter.type))
-
-
-def _named(flag: str) -> str:
-    plain = flag.replace("-", " ")
-    return plain[:1].upper() + plain[1:]
 
 
 def _next_steps() -> Iterator[str]:
@@ -147,9 +141,15 @@ def _constants(tree: ast.Module) -> Iterator[str]:
     """Give the texts of a module that are neither docstrings nor parts of others."""
     left_out = {id(part) for node in ast.walk(tree) if isinstance(node, ast.JoinedStr) for part in ast.walk(node)}
     left_out |= {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    left_out |= {id(part) for node in ast.walk(tree) if _declares(node) for part in ast.walk(node)}
     for node in ast.walk(tree):
         if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in left_out:
             yield node.value
+
+
+def _declares(node: ast.AST) -> bool:
+    """Tell whether a call declares a command or a parameter: what stands there is listed from the declarations."""
+    return isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in ("command", "Called")
 
 
 def _is_sentence(text: str) -> bool:

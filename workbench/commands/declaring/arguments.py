@@ -7,24 +7,14 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Literal, NoReturn, Union, get_args, get_origin
 
-from workbench.commands.declaring.registry import Command, Parameter, TableName
+from workbench.commands.declaring.kinds import TableName
+from workbench.commands.declaring.registry import Command, Parameter
 from workbench.errors import UsageError
 from workbench.model.cells import Cells, cells_in_span, read_cells
 from workbench.model.state import State
 
 PROGRAM = "python -m workbench"
 _NAMES: dict[Any, str] = {Cells: "A:B", TableName: "NAME", float: "NUMBER", int: "N", Path: "FILE"}
-_WORDS = {
-    "by": "NAME",
-    "note": "TEXT",
-    "accept": "CHECK",
-    "role": "ROLE=CHANNEL",
-    "afr-of": "CHANNEL=NUMBER",
-    "gate": "LIMIT=NUMBER",
-    "from": "all|latest|LOG,...",
-    "delay": "S,G,S",
-    "to": "NUMBER,NUMBER,...",
-}
 
 
 class Words(argparse.ArgumentParser):
@@ -122,7 +112,7 @@ def metavar(parameter: Parameter) -> str:
     if parameter.positional:
         return parameter.flag.upper().removesuffix("S" if several else "")
     kind = get_args(kind)[0] if several else kind
-    return _NAMES.get(kind) or _WORDS.get(parameter.flag, parameter.flag.upper())
+    return parameter.called.metavar or _NAMES.get(kind) or parameter.flag.upper()
 
 
 def _add(words: Words, parameter: Parameter) -> None:

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from workbench.commands.declaring.registry import Answer
+from workbench.commands.declaring.registry import COMMANDS, Answer
 from workbench.errors import InputError
 from workbench.files.disk.clock import now, user_name
 from workbench.maths.table.resample import read_at
@@ -14,7 +14,7 @@ from workbench.maths.verdict.approval_case import Objection
 from workbench.maths.verdict.objections import lean_step
 from workbench.model.arrays import FloatArray
 from workbench.model.counting import counted
-from workbench.model.history import Json, Revision, brought_in
+from workbench.model.history import Json, Origin, Revision, brought_in
 from workbench.model.state import Applied, State
 from workbench.model.state import step as after_change
 from workbench.model.table import Table
@@ -35,6 +35,7 @@ def revise(
     arguments: Mapping[str, Json],
     note: str,
     author: str = "",
+    origin: Origin | None = None,
 ) -> Applied:
     """Make the revision that leads from the head of a table to what it shall be.
 
@@ -47,6 +48,7 @@ def revise(
         arguments: what it was told.
         note: in the user's words.
         author: by default who is logged in.
+        origin: of its values; by default as the command declares.
 
     Raises:
         ValueError: when the multipliers do not lead to the values: a fault of the command.
@@ -67,6 +69,7 @@ def revise(
         author=author or user_name(),
         time=now(),
         multipliers=multipliers,
+        origin=origin or COMMANDS[operation].origin,
     )
     return Applied(replace(revision, digest=revision.chained(head.digest)))
 
@@ -92,6 +95,7 @@ def revised(
     multipliers: FloatArray | None = None,
     remarks: tuple[str, ...] = (),
     was_before: bool = False,
+    origin: Origin | None = None,
 ) -> Answer:
     """Make a revision and tell about it; where nothing changes, make none.
 
@@ -104,6 +108,7 @@ def revised(
         multipliers: as for `revise`; worked out from the values where not given.
         remarks: sentences to add.
         was_before: whether the table has been so already: that is never refused.
+        origin: of its values; by default as the command declares.
 
     Raises:
         InputError: naming the first cell of an airflow or volumetric efficiency where no engine breathes.
@@ -129,7 +134,7 @@ def revised(
     if not was_before:
         _check_size(after)
         _check_air(before, after)
-    change = revise(state, before.name, after, multipliers, operation, arguments, note)
+    change = revise(state, before.name, after, multipliers, operation, arguments, note, origin=origin)
     line = f"Revision {change.revision.id} of {before.name!r}: {operation}, {_extent(before, after)}."
     lean, told = leaning(after_change(state, change), change.revision)
     return Answer({**data, "revision": change.revision.id, **lean}, (line, *told, *remarks), change, change.revision)

@@ -4,20 +4,15 @@ import functools
 import inspect
 import math
 import re
-from collections.abc import Callable, Generator, Mapping
+from collections.abc import Callable, Generator, Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import Annotated, Any, NewType, TypeVar, cast, get_args, get_origin, get_type_hints
+from typing import Annotated, Any, Literal, TypeVar, cast, get_args, get_origin, get_type_hints
 
+from workbench.commands.declaring.kinds import Between, Called, Kind
 from workbench.errors import InputError, WorkbenchError
-from workbench.model.history import Json
+from workbench.model.history import Json, Origin
 from workbench.model.state import Change, State
 from workbench.work import Progress
-
-TableName = NewType("TableName", str)
-"""Names a table of the session; filled from the focus in the window, the flag --table on the command line."""
-
-FIRST = TableName("")
-"""Stands for the session's first table."""
 
 
 @dataclass(frozen=True)
@@ -56,14 +51,6 @@ Job = Generator[Progress, None, Answer]
 
 
 @dataclass(frozen=True)
-class Between:
-    """Bounds of a number, both included; goes into `Annotated[float, Between(0, 1)]`."""
-
-    low: float
-    high: float
-
-
-@dataclass(frozen=True)
 class Parameter:
     """One argument of a command, read from its signature and docstring.
 
@@ -75,6 +62,8 @@ class Parameter:
         positional: stands without a flag on the command line.
         help: the line of the docstring's `Args:`.
         bounds: for numbers.
+        kind: what it stands for.
+        called: how people call it.
     """
 
     name: str
@@ -84,11 +73,21 @@ class Parameter:
     positional: bool
     help: str
     bounds: Between | None
+    kind: Kind
+    called: Called
 
     @property
     def required(self) -> bool:
         """Whether it must be given."""
         return self.default is inspect.Parameter.empty
+
+    @property
+    def label(self) -> str:
+        """The name of its field."""
+        return self.called.label or label_of(self.flag)
+
+
+Opens = Literal["form", "answer", "nothing"]
 
 
 @dataclass(frozen=True)
@@ -108,6 +107,11 @@ class Command:
         details: the docstring between its first line and its sections.
         example: words for the command line that show it at work, without the program's name.
         preview: whether it can show what it would do without doing it.
+        button: what stands on the button that does it, where the title is too long for one.
+        past: what the history says of a revision that it made, with its arguments in braces, as in "Set to {to}".
+        origin: whether a revision that it makes rests on logs, was made by hand, or was brought in whole.
+        opens: whether it opens a form, shows its answer at once since it changes nothing, or is done without either.
+        quiet: whether its answer is shown where it was asked for, and need not be told besides.
     """
 
     word: str
@@ -122,17 +126,32 @@ class Command:
     details: str = ""
     example: str = ""
     preview: bool = False
+    button: str = ""
+    past: str = ""
+    origin: Origin = "by hand"
+    opens: Opens = "form"
+    quiet: bool = False
 
 
 COMMANDS: dict[str, Command] = {}
-ONE_LINE = ("by", "note", "name")  # what people sign with and write beside it: it stands in papers and histories
 CONTROL = re.compile("[\\x00-\\x1f\\x7f-\\x9f\\u2028\\u2029]")
 
 Function = TypeVar("Function", bound=Callable[..., Answer | Job])
 
 
 def command(
-    title: str, *, menu: str, shortcut: str = "", word: str = "", icon: str = "", preview: bool = False
+    title: str,
+    *,
+    menu: str,
+    shortcut: str = "",
+    word: str = "",
+    icon: str = "",
+    preview: bool = False,
+    button: str = "",
+    past: str = "",
+    origin: Origin = "by hand",
+    opens: Opens = "form",
+    quiet: bool = False,
 ) -> Callable[[Function], Function]:
     """Declare a function as a command; whoever calls it, what `_check` does not let through is refused.
 
@@ -143,6 +162,11 @@ def command(
         word: on the command line; by default the function's name with dashes.
         icon: file in icons/, without its ending.
         preview: whether it can show what it would do without doing it.
+        button: what stands on the button that does it, where the title is too long for one.
+        past: what the history says of a revision that it made, with its arguments in braces.
+        origin: of a revision that it makes.
+        opens: what is shown when it is chosen.
+        quiet: whether its answer is shown where it was asked for.
     """
 
     def declare(function: Function) -> Function:
@@ -166,31 +190,48 @@ def command(
             details=re.split(r"\n(?:Args|Raises|Returns|Yields|Example):\n", docstring.partition("\n")[2])[0].strip(),
             example=_example(docstring),
             preview=preview,
+            button=button or title,
+            past=past,
+            origin=origin,
+            opens=opens,
+            quiet=quiet,
         )
         return guarded
 
     return declare
 
 
+def label_of(flag: str) -> str:
+    """Make the name of a field of the flag that stands for it."""
+    plain = flag.replace("-", " ")
+    return plain[:1].upper() + plain[1:]
+
+
+def parameters_called(flag: str) -> tuple[Parameter, ...]:
+    """Find the parameters of all commands that have a flag, without its dashes."""
+    return tuple(each for command in COMMANDS.values() for each in command.parameters if each.flag == flag)
+
+
 def _guarded(function: Function, parameters: tuple[Parameter, ...]) -> Function:
-    bounds = {parameter.name: parameter.bounds for parameter in parameters}
+    declared = {parameter.name: parameter for parameter in parameters}
     signature = inspect.signature(function)
 
     @functools.wraps(function)
     def checked(*args: Any, **kwargs: Any) -> Answer | Job:
         for name, value in signature.bind(*args, **kwargs).arguments.items():
-            _check(name.rstrip("_").replace("_", "-"), value, bounds[name])
+            _check(declared[name], value)
         return function(*args, **kwargs)
 
     return cast("Function", checked)
 
 
-def _check(name: str, value: object, bounds: Between | None) -> None:
+def _check(parameter: Parameter, value: object) -> None:
     """Refuse numbers that are not finite or out of bounds, and names and notes that would break a line of a paper."""
+    name, bounds = parameter.flag, parameter.bounds
     if isinstance(value, tuple):
         for each in value:
-            _check(name, each, bounds)
-    if isinstance(value, str) and name in ONE_LINE and (found := CONTROL.search(value)):
+            _check(parameter, each)
+    if isinstance(value, str) and parameter.kind is Kind.LINE and (found := CONTROL.search(value)):
         raise InputError(
             f"{name} holds a line break or another control character, U+{ord(found[0]):04X}.",
             "Write it in one line.",
@@ -209,26 +250,36 @@ def _example(docstring: str) -> str:
 
 
 def _parameters(function: Callable[..., Answer | Job]) -> tuple[Parameter, ...]:
-    hints = get_type_hints(function, include_extras=True)
+    hints, bare = get_type_hints(function, include_extras=True), get_type_hints(function)
     helps = _argument_lines(inspect.getdoc(function) or "")
     found = []
     for name, parameter in inspect.signature(function).parameters.items():
-        hint, bounds = hints[name], None
-        if get_origin(hint) is Annotated:
-            hint, *extras = get_args(hint)
-            bounds = next((extra for extra in extras if isinstance(extra, Between)), None)
+        said = tuple(_said_of(hints[name]))
         found.append(
             Parameter(
                 name=name,
                 flag=name.rstrip("_").replace("_", "-"),
-                type=hint,
+                type=bare[name],
                 default=parameter.default,
                 positional=parameter.kind is not inspect.Parameter.KEYWORD_ONLY,
                 help=helps.get(name, ""),
-                bounds=bounds,
+                bounds=next((each for each in said if isinstance(each, Between)), None),
+                kind=next((each for each in said if isinstance(each, Kind)), Kind.VALUE),
+                called=next((each for each in said if isinstance(each, Called)), Called()),
             )
         )
     return tuple(found)
+
+
+def _said_of(hint: Any) -> Iterator[object]:
+    """Give what a type is annotated with, from the outside in: what stands outside goes first."""
+    if get_origin(hint) is Annotated:
+        inner, *said = get_args(hint)
+        yield from reversed(said)  # of nested annotations the outer ones stand last
+        yield from _said_of(inner)
+    else:
+        for inner in get_args(hint):
+            yield from _said_of(inner)
 
 
 def _argument_lines(docstring: str) -> dict[str, str]:

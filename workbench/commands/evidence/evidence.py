@@ -1,12 +1,13 @@
 """What the logs say about a table, and the correction that follows from it."""
 
 from collections.abc import Generator
-from typing import Annotated, Literal
+from typing import Literal
 
 import numpy as np
 
+from workbench.commands.declaring.kinds import FIRST, DelayParts, Drives, Note, Share, TableName
 from workbench.commands.declaring.making import leaning, revise
-from workbench.commands.declaring.registry import Answer, Between, Job, TableName, command
+from workbench.commands.declaring.registry import Answer, Job, command
 from workbench.commands.evidence.evidence_report import (
     caution_json,
     delay_json,
@@ -39,17 +40,16 @@ from workbench.model.state import step as after_change
 from workbench.work import Progress
 
 SourceName = Literal["both", "trims", "wideband"]
-FIRST = TableName("")
 
 
-@command("Show the evidence", menu="Evidence", shortcut="Ctrl+E", icon="evidence")
+@command("Show the evidence", menu="Evidence", shortcut="Ctrl+E", icon="evidence", quiet=True)
 def evidence(
     state: State,
     *,
     table: TableName = FIRST,
-    from_: str = "all",
+    from_: Drives = "all",
     source: SourceName = "both",
-    delay: str = "",
+    delay: DelayParts = "",
 ) -> Job:
     """Show per cell what the logs say about the table, and how sure that is.
 
@@ -73,19 +73,27 @@ def evidence(
     )
 
 
-@command("Correct from the evidence", menu="Evidence", shortcut="Ctrl+Return", icon="correct", preview=True)
+@command(
+    "Correct from the evidence",
+    menu="Evidence",
+    shortcut="Ctrl+Return",
+    icon="correct",
+    preview=True,
+    past="Corrected",
+    origin="measured",
+)
 def correct(
     state: State,
     *,
-    share: Annotated[float, Between(0, 1)] = 1.0,
-    limit: Annotated[float, Between(0, 1)] = 0.25,
+    share: Share = 1.0,
+    limit: Share = 0.25,
     table: TableName = FIRST,
-    from_: str = "all",
+    from_: Drives = "all",
     source: SourceName = "both",
-    delay: str = "",
+    delay: DelayParts = "",
     cells: Cells = ALL,
     without_thin: bool = False,
-    note: str = "",
+    note: Note = "",
 ) -> Job:
     """Multiply the driven cells by the airflow ratio that the logs show; undriven cells are left alone.
 
@@ -168,8 +176,8 @@ def doubts_of(state: State, found: Evidence) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*cautions, *found.notes)))
 
 
-@command("Show the pulls", menu="Evidence", icon="pulls")
-def pulls(state: State, *, table: TableName = FIRST, from_: str = "all") -> Job:
+@command("Show the pulls", menu="Evidence", icon="pulls", opens="answer")
+def pulls(state: State, *, table: TableName = FIRST, from_: Drives = "all") -> Job:
     """Show every run at full throttle: when, over which engine speeds, how far its mixture was from the command.
 
     Args:
@@ -193,8 +201,8 @@ def pulls(state: State, *, table: TableName = FIRST, from_: str = "all") -> Job:
     return Answer({"pulls": told}, tuple(lines) or ("No run at full throttle of a second or more.",))
 
 
-@command("Show the cautions", menu="Evidence", icon="cautions")
-def cautions(state: State, *, table: TableName = FIRST, from_: str = "all") -> Answer:
+@command("Show the cautions", menu="Evidence", icon="cautions", opens="answer")
+def cautions(state: State, *, table: TableName = FIRST, from_: Drives = "all") -> Answer:
     """Show what in the logs could hurt the engine, or makes their evidence worth less.
 
     Args:

@@ -3,12 +3,20 @@
 from collections.abc import Generator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated
 
 import numpy as np
 
+from workbench.commands.declaring.kinds import (
+    AirFuelRatios,
+    DbcFile,
+    ExistingFile,
+    LongestHold,
+    Roles,
+    RowsASecond,
+    SheetOrPart,
+)
 from workbench.commands.declaring.making import plain
-from workbench.commands.declaring.registry import Answer, Between, Job, command
+from workbench.commands.declaring.registry import Answer, Job, command
 from workbench.commands.logs.logs import players, read_ratios, read_roles
 from workbench.errors import InputError, WorkbenchError
 from workbench.files.logs import WINDOW_S, read_log
@@ -25,15 +33,15 @@ from workbench.work import Progress
 
 @command("Inspect a file", menu="Log")
 def inspect(
-    file: Path,
+    file: ExistingFile,
     *,
-    role: tuple[str, ...] = (),
-    rate: Annotated[float | None, Between(0.01, 100_000)] = None,
+    role: Roles = (),
+    rate: RowsASecond = None,
     fuel: str = "14.7",
-    afr_of: tuple[str, ...] = (),
-    window: Annotated[float, Between(0, 3600)] = WINDOW_S,
-    part: str = "",
-    dbc: Path | None = None,
+    afr_of: AirFuelRatios = (),
+    window: LongestHold = WINDOW_S,
+    part: SheetOrPart = "",
+    dbc: DbcFile = None,
 ) -> Job:
     """Say what is understood of a log or a table, and what had to be assumed.
 

@@ -5,8 +5,22 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Any
 
+from workbench.commands.declaring.kinds import (
+    FIRST,
+    AirFuelRatios,
+    Called,
+    DbcFile,
+    DriveId,
+    ExistingFile,
+    LongestHold,
+    RevisionId,
+    Roles,
+    RowsASecond,
+    SheetOrPart,
+    TableName,
+)
 from workbench.commands.declaring.making import plain
-from workbench.commands.declaring.registry import Answer, Between, Job, TableName, command
+from workbench.commands.declaring.registry import Answer, Job, command
 from workbench.errors import InputError, WorkbenchError
 from workbench.files.channels.recasting import reread
 from workbench.files.disk.clock import now
@@ -23,21 +37,21 @@ from workbench.model.state import DriveAdded, DriveCorrected, State
 from workbench.work import Progress
 
 
-@command("Add logs", menu="Log", shortcut="Ctrl+L", icon="add-log")
+@command("Add logs", menu="Log", shortcut="Ctrl+L", icon="add-log", quiet=True)
 def add_log(
     state: State,
-    files: tuple[Path, ...],
+    files: tuple[ExistingFile, ...],
     *,
-    on: tuple[int, ...] = (),
-    role: tuple[str, ...] = (),
+    on: Annotated[tuple[RevisionId, ...], Called("Driven on revision")] = (),
+    role: Roles = (),
     wideband: Wideband = "auto",
-    rate: Annotated[float | None, Between(0.01, 100_000)] = None,
-    afr_of: tuple[str, ...] = (),
-    window: Annotated[float, Between(0, 3600)] = WINDOW_S,
-    part: str = "",
-    dbc: Path | None = None,
+    rate: RowsASecond = None,
+    afr_of: AirFuelRatios = (),
+    window: LongestHold = WINDOW_S,
+    part: SheetOrPart = "",
+    dbc: DbcFile = None,
     again: bool = False,
-    table: TableName = TableName(""),
+    table: TableName = FIRST,
 ) -> Job:
     """Read one or more logs and tie them to the revision that was in the car; all of them or none.
 
@@ -83,13 +97,13 @@ def add_log(
     return Answer({**told[0], "logs": list[Json](told)}, tuple(lines), DriveAdded(tuple(drives)), tuple(drives))
 
 
-@command("Correct what is said about a log", menu="Log", icon="amend-log")
+@command("Correct what is said about a log", menu="Log", icon="amend-log", button="Record")
 def amend_log(
     state: State,
-    log: int,
+    log: DriveId,
     *,
-    on: tuple[int, ...] = (),
-    role: tuple[str, ...] = (),
+    on: Annotated[tuple[RevisionId, ...], Called("Driven on revision", unset="as it is")] = (),
+    role: Roles = (),
     wideband: Wideband | None = None,
 ) -> Answer:
     """Say otherwise which revision was in the car, where the wideband sat, or which channel plays a role.

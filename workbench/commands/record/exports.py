@@ -9,8 +9,9 @@ from typing import Any, NoReturn
 
 import numpy as np
 
+from workbench.commands.declaring.kinds import FIRST, ExistingFile, NewFile, Replace, RevisionId, TableName
 from workbench.commands.declaring.making import NOT_LEANING, leaning, plain
-from workbench.commands.declaring.registry import Answer, TableName, command
+from workbench.commands.declaring.registry import Answer, command
 from workbench.commands.evidence.next_step import next_step, stored_as_approved
 from workbench.commands.record.revisions import export_words
 from workbench.commands.table.ecu_format import keeping_json
@@ -33,15 +34,15 @@ NOTHING_TO_COMPARE = (
 )
 
 
-@command("Export a table", menu="Session", shortcut="Ctrl+Shift+E", icon="export")
+@command("Export a table", menu="Session", shortcut="Ctrl+Shift+E", icon="export", button="Export")
 def export(
     state: State,
-    file: Path,
+    file: NewFile,
     *,
-    revision: int | None = None,
+    revision: RevisionId | None = None,
     draft: bool = False,
-    replace: bool = False,
-    table: TableName = TableName(""),
+    replace: Replace = False,
+    table: TableName = FIRST,
 ) -> Answer:
     """Write an approved table, or a draft, as CSV, and beside it a paper that says where it comes from.
 
@@ -167,8 +168,8 @@ def _paper(state: State, wanted: Revision) -> dict[str, Json]:
     }
 
 
-@command("Check the session", menu="Session", icon="check")
-def check(state: State, *, against: Path | None = None, table: TableName = TableName("")) -> Answer:
+@command("Check the session", menu="Session", icon="check", button="Check", opens="answer")
+def check(state: State, *, against: ExistingFile | None = None, table: TableName = FIRST) -> Answer:
     """Replay the whole history from the first table on, bit for bit, and hold a file against it if asked.
 
     That shows that what stands in the session is as it was recorded. That nothing was cut off its end only an exported

@@ -1,9 +1,8 @@
 """The session on paper."""
 
-from pathlib import Path
-
-from workbench.commands.declaring.registry import Answer, Job, TableName, command
-from workbench.commands.evidence.evidence import FIRST, cautions, gather_for
+from workbench.commands.declaring.kinds import FIRST, NewFile, Replace, RevisionId, TableName
+from workbench.commands.declaring.registry import Answer, Job, command
+from workbench.commands.evidence.evidence import cautions, gather_for
 from workbench.errors import FileError, InputError
 from workbench.files.disk.atomic_write import check_place, write_whole
 from workbench.files.disk.clock import now
@@ -14,7 +13,12 @@ from workbench.model.state import State
 
 @command("Write a report", menu="Session", icon="report")
 def report(
-    state: State, file: Path, *, revision: int | None = None, replace: bool = False, table: TableName = FIRST
+    state: State,
+    file: NewFile,
+    *,
+    revision: RevisionId | None = None,
+    replace: Replace = False,
+    table: TableName = FIRST,
 ) -> Job:
     """Write the table, its evidence, its logs and its whole history as one HTML file.
 

@@ -2,11 +2,13 @@
 
 from collections.abc import Generator
 from dataclasses import asdict
+from typing import Annotated
 
 import numpy as np
 
+from workbench.commands.declaring.kinds import FIRST, Called, Note, RevisionId, Signature, TableName
 from workbench.commands.declaring.making import changed_cells, objection_json, percent_text, plain, revised
-from workbench.commands.declaring.registry import Answer, Job, TableName, command
+from workbench.commands.declaring.registry import Answer, Job, command
 from workbench.commands.evidence.evidence import gather_for, prediction_of
 from workbench.commands.evidence.next_step import against, next_step, stored_as_approved
 from workbench.errors import InputError, NothingToUndoError
@@ -18,9 +20,12 @@ from workbench.model.history import Approval, Export, History, Json, Revision
 from workbench.model.state import Approved, HeadMoved, State, step
 from workbench.work import Progress
 
+Earlier = Annotated[RevisionId, Called("Earlier revision")]
+Later = Annotated[RevisionId, Called("Later revision")]
 
-@command("Show the history", menu="History", shortcut="Ctrl+H", icon="history")
-def history(state: State, *, table: TableName = TableName("")) -> Answer:
+
+@command("Show the history", menu="History", shortcut="Ctrl+H", icon="history", opens="answer", quiet=True)
+def history(state: State, *, table: TableName = FIRST) -> Answer:
     """List the revisions, who made them, why, and which are approved.
 
     Args:
@@ -40,8 +45,16 @@ def history(state: State, *, table: TableName = TableName("")) -> Answer:
     return Answer(data, tuple(_revision_line(all_of_it, each) for each in listed), value=all_of_it)
 
 
-@command("Compare two revisions", menu="History", shortcut="Ctrl+D", icon="difference")
-def difference(state: State, a: int, b: int) -> Answer:
+@command(
+    "Compare two revisions",
+    menu="History",
+    shortcut="Ctrl+D",
+    icon="difference",
+    button="Compare",
+    opens="answer",
+    quiet=True,
+)
+def difference(state: State, a: Earlier, b: Later) -> Answer:
     """Show by how many percent each cell differs between two revisions.
 
     Where they stand on other breakpoints, the first is read at those of the second, as the ECU reads it.
@@ -80,8 +93,8 @@ def difference(state: State, a: int, b: int) -> Answer:
     return Answer(data, (*remarks, *lines), value=percent)
 
 
-@command("Undo", menu="History", shortcut="Ctrl+Z", icon="undo")
-def undo(state: State, *, table: TableName = TableName("")) -> Answer:
+@command("Undo", menu="History", shortcut="Ctrl+Z", icon="undo", opens="nothing")
+def undo(state: State, *, table: TableName = FIRST) -> Answer:
     """Go back to the revision before; nothing is lost, redo goes forward again.
 
     Args:
@@ -98,8 +111,8 @@ def undo(state: State, *, table: TableName = TableName("")) -> Answer:
     return _moved(state, head, head.parent)
 
 
-@command("Redo", menu="History", shortcut="Ctrl+Shift+Z", icon="redo")
-def redo(state: State, *, table: TableName = TableName("")) -> Answer:
+@command("Redo", menu="History", shortcut="Ctrl+Shift+Z", icon="redo", opens="nothing")
+def redo(state: State, *, table: TableName = FIRST) -> Answer:
     """Go forward again to the revision that was last undone.
 
     Args:
@@ -115,8 +128,15 @@ def redo(state: State, *, table: TableName = TableName("")) -> Answer:
     return _moved(state, head, child)
 
 
-@command("Roll back to a revision", menu="History", shortcut="Ctrl+Shift+B", icon="roll-back")
-def roll_back(state: State, revision: int, *, note: str = "") -> Answer:
+@command(
+    "Roll back to a revision",
+    menu="History",
+    shortcut="Ctrl+Shift+B",
+    icon="roll-back",
+    button="Roll back",
+    past="Rolled back to {revision}",
+)
+def roll_back(state: State, revision: RevisionId, *, note: Note = "") -> Answer:
     """Make a new revision with the values of an earlier one; everything in between stays in the history.
 
     Args:
@@ -133,12 +153,12 @@ def roll_back(state: State, revision: int, *, note: str = "") -> Answer:
 @command("Approve a revision", menu="History", shortcut="Ctrl+Shift+A", icon="approve")
 def approve(
     state: State,
-    revision: int | None = None,
+    revision: RevisionId | None = None,
     *,
-    by: str,
-    note: str = "",
-    accept: tuple[str, ...] = (),
-    table: TableName = TableName(""),
+    by: Signature,
+    note: Note = "",
+    accept: Annotated[tuple[str, ...], Called("Accepted objections", "CHECK")] = (),
+    table: TableName = FIRST,
 ) -> Job:
     """Stand by a revision with your name, so that it can be exported.
 

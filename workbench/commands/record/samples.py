@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 
+from workbench.commands.declaring.kinds import Folder
 from workbench.commands.declaring.registry import Answer, Job, command
 from workbench.commands.evidence.evidence import correct, evidence
 from workbench.commands.logs.logs import add_log
@@ -30,7 +31,7 @@ STATED = {"SOURCE_DATE_EPOCH": "1764000000", "LOGNAME": "calibrator"}  # stand i
 
 
 @command("Take the tour", menu="Session", icon="tour")
-def tour(folder: Path) -> Job:
+def tour(folder: Folder) -> Job:
     """Do the whole job once on the sample: from a stale table and two drives to an approved, exported table.
 
     A virtual car is driven once more with the corrected table, so that the end shows how far inside its target it is.
@@ -73,8 +74,8 @@ def tour(folder: Path) -> Job:
         return Answer({"session": str(session_file), "table": str(corrected_file)}, tuple(told))
 
 
-@command("Make the samples again", menu="Session", icon="samples")
-def samples(folder: Path) -> Job:
+@command("Make the samples again", menu="Session", icon="samples", button="Make them")
+def samples(folder: Folder) -> Job:
     """Write the sample files again, bit for bit, and a session with several revisions.
 
     Args:

@@ -3,8 +3,9 @@
 from dataclasses import asdict, fields, replace
 from typing import Annotated
 
+from workbench.commands.declaring.kinds import Between, Called, Kind
 from workbench.commands.declaring.making import plain
-from workbench.commands.declaring.registry import Answer, Between, command
+from workbench.commands.declaring.registry import Answer, command
 from workbench.errors import InputError
 from workbench.model.gate import Gates
 from workbench.model.history import Json
@@ -32,14 +33,14 @@ GATES = {
 }
 
 
-@command("Targets, fuel and gates", menu="Session", icon="settings", word="settings")
+@command("Targets, fuel and gates", menu="Session", icon="settings", word="settings", button="Record", quiet=True)
 def settings(
     state: State,
     *,
-    part_throttle: Annotated[float | None, Between(0.001, 0.5)] = None,
-    full_throttle: Annotated[float | None, Between(0.001, 0.5)] = None,
-    afr: Annotated[float | None, Between(2, 40)] = None,
-    gate: tuple[str, ...] = (),
+    part_throttle: Annotated[float | None, Kind.SHARE, Between(0.001, 0.5)] = None,
+    full_throttle: Annotated[float | None, Kind.SHARE, Between(0.001, 0.5)] = None,
+    afr: Annotated[float | None, Between(2, 40), Called("Air-fuel ratio at lambda 1")] = None,
+    gate: Annotated[tuple[str, ...], Called("Limits of gates", "LIMIT=NUMBER")] = (),
 ) -> Answer:
     """Show, or say, the targets, the fuel's air-fuel ratio at lambda 1, and the limits of the gates.
 

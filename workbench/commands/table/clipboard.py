@@ -2,12 +2,13 @@
 
 import sys
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Literal
 
 import numpy as np
 
+from workbench.commands.declaring.kinds import FIRST, Block, ExistingFile, Note, Share, TableName
 from workbench.commands.declaring.making import finite, plain, revised
-from workbench.commands.declaring.registry import Answer, Between, TableName, command
+from workbench.commands.declaring.registry import Answer, command
 from workbench.commands.table.shaping import blocks_of
 from workbench.errors import InputError
 from workbench.files.disk.text_decoding import check_readable, decode
@@ -16,7 +17,7 @@ from workbench.maths.table.scale import same_bits
 from workbench.model.arrays import FloatArray
 from workbench.model.cells import ALL, Cells
 from workbench.model.counting import counted
-from workbench.model.history import Json
+from workbench.model.history import Json, Origin
 from workbench.model.state import State
 from workbench.model.table import Axis, Table
 
@@ -32,7 +33,7 @@ def copy(
     with_axes: bool = False,
     decimal: DecimalSign = "point",
     cells: Cells = ALL,
-    table: TableName = TableName(""),
+    table: TableName = FIRST,
 ) -> Answer:
     """Give the chosen cells as a spreadsheet pastes them: tab-separated text.
 
@@ -55,15 +56,15 @@ def copy(
     return Answer(data, tuple(text.splitlines()), value=text)
 
 
-@command("Paste values", menu="Table", shortcut="Ctrl+V", icon="paste", preview=True)
+@command("Paste values", menu="Table", shortcut="Ctrl+V", icon="paste", preview=True, past="Pasted")
 def paste(
     state: State,
-    file: Path | None = None,
+    file: ExistingFile | None = None,
     *,
-    text: str = "",
+    text: Block = "",
     cells: Cells,
-    table: TableName = TableName(""),
-    note: str = "",
+    table: TableName = FIRST,
+    note: Note = "",
 ) -> Answer:
     """Put values copied from a spreadsheet into the table.
 
@@ -85,20 +86,22 @@ def paste(
     remarks = ("The percent signs were left out.",) if pasted.percent else ()
     told: dict[str, Json] = {"cells": str(cells), "shape": list(pasted.numbers.shape)}
     notes = (*((pasted.note,) if pasted.note else ()), *remarks)
-    return revised(state, after, "paste", told, note, multipliers=multipliers, remarks=notes)
+    whole = chosen.all() and pasted.numbers.size == before.values.size  # of a table that was made elsewhere
+    origin: Origin = "brought in whole" if whole else "by hand"
+    return revised(state, after, "paste", told, note, multipliers=multipliers, remarks=notes, origin=origin)
 
 
-@command("Multiply by pasted factors", menu="Table", icon="multiply-by-paste", preview=True)
+@command("Multiply by pasted factors", menu="Table", icon="multiply-by-paste", preview=True, past="Multiplied")
 def multiply_by_paste(
     state: State,
-    file: Path | None = None,
+    file: ExistingFile | None = None,
     *,
-    text: str = "",
-    share: Annotated[float, Between(0, 1)] = 1.0,
+    text: Block = "",
+    share: Share = 1.0,
     meaning: Meaning = "auto",
     cells: Cells,
-    table: TableName = TableName(""),
-    note: str = "",
+    table: TableName = FIRST,
+    note: Note = "",
 ) -> Answer:
     """Multiply cells by factors or percentages copied from a spreadsheet, wholly or by a share.
 

@@ -3,12 +3,13 @@
 import hashlib
 from dataclasses import replace
 from pathlib import Path
-from typing import Literal
+from typing import Annotated, Literal
 
 import numpy as np
 
+from workbench.commands.declaring.kinds import FIRST, Called, ExistingFile, Note, TableName, UnitsAreOurs
 from workbench.commands.declaring.making import plain, revised
-from workbench.commands.declaring.registry import Answer, TableName, command
+from workbench.commands.declaring.registry import Answer, command
 from workbench.errors import InputError
 from workbench.files.tables.conversion import in_unit
 from workbench.files.tables.tables import read_table
@@ -22,14 +23,21 @@ Beyond = Literal["refuse", "hold", "keep"]
 AxisName = Literal["", "row", "column"]
 
 
-@command("Take over a donor table", menu="Table", icon="take-donor", preview=True)
+@command(
+    "Take over a donor table",
+    menu="Table",
+    icon="take-donor",
+    preview=True,
+    past="Took a donor's table",
+    origin="brought in whole",
+)
 def take_donor(
     state: State,
-    file: Path,
+    file: ExistingFile,
     *,
-    units_are_ours: bool = False,
-    table: TableName = TableName(""),
-    note: str = "",
+    units_are_ours: UnitsAreOurs = False,
+    table: TableName = FIRST,
+    note: Note = "",
 ) -> Answer:
     """Take over a table of another calibration whole: its breakpoints and its values.
 
@@ -47,16 +55,23 @@ def take_donor(
     return _on_axes(state, donor, "take-donor", told, note, remarks)
 
 
-@command("Resample a donor table", menu="Table", icon="resample-donor", preview=True)
+@command(
+    "Resample a donor table",
+    menu="Table",
+    icon="resample-donor",
+    preview=True,
+    past="Resampled a donor",
+    origin="brought in whole",
+)
 def resample_donor(
     state: State,
-    file: Path,
+    file: ExistingFile,
     *,
     way: Way = "linear",
-    outside: Beyond = "refuse",
-    units_are_ours: bool = False,
-    table: TableName = TableName(""),
-    note: str = "",
+    outside: Annotated[Beyond, Called("Beyond the ends")] = "refuse",
+    units_are_ours: UnitsAreOurs = False,
+    table: TableName = FIRST,
+    note: Note = "",
 ) -> Answer:
     """Read a table of another calibration at our breakpoints.
 
@@ -91,9 +106,9 @@ def resample_donor(
     return _with_effect(state, answer, before, after)
 
 
-@command("Insert a breakpoint", menu="Table", icon="insert-breakpoint", preview=True)
+@command("Insert a breakpoint", menu="Table", icon="insert-breakpoint", preview=True, past="Breakpoint inserted")
 def insert_breakpoint(
-    state: State, *, at: float, axis: AxisName = "", table: TableName = TableName(""), note: str = ""
+    state: State, *, at: float, axis: AxisName = "", table: TableName = FIRST, note: Note = ""
 ) -> Answer:
     """Add a breakpoint where the table needs a finer hand; as the ECU reads it, it stays the same.
 
@@ -119,14 +134,14 @@ def insert_breakpoint(
     return _on_axes(state, after, "insert-breakpoint", told, note, ())
 
 
-@command("Change an axis", menu="Table", icon="change-axis", preview=True)
+@command("Change an axis", menu="Table", icon="change-axis", preview=True, past="Axis changed")
 def change_axis(
     state: State,
     *,
-    to: str,
+    to: Annotated[str, Called(metavar="NUMBER,NUMBER,...")],
     axis: AxisName = "",
-    table: TableName = TableName(""),
-    note: str = "",
+    table: TableName = FIRST,
+    note: Note = "",
 ) -> Answer:
     """Put the table on other breakpoints, read as the ECU reads it; how far it then differs is told.
 

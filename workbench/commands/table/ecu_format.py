@@ -5,8 +5,9 @@ from typing import Annotated
 
 import numpy as np
 
+from workbench.commands.declaring.kinds import FIRST, Between, Line, NoneOfIt, Note, TableName
 from workbench.commands.declaring.making import airless, finite, plain, revised
-from workbench.commands.declaring.registry import Answer, Between, TableName, command
+from workbench.commands.declaring.registry import Answer, command
 from workbench.errors import InputError
 from workbench.maths.table.storage import Stored, check_fits, stored, value_range
 from workbench.model.cells import ALL, Cells
@@ -19,7 +20,7 @@ from workbench.model.table import Table
 Width = Annotated[int | None, Between(1, 64)]
 
 
-@command("Storage in the ECU", menu="Table", icon="storage")
+@command("Storage in the ECU", menu="Table", icon="storage", button="Record")
 def storage(
     state: State,
     *,
@@ -30,8 +31,8 @@ def storage(
     low: float | None = None,
     high: float | None = None,
     rounding: Rounding | None = None,
-    none: bool = False,
-    table: TableName = TableName(""),
+    none: NoneOfIt = False,
+    table: TableName = FIRST,
 ) -> Answer:
     """Show what the ECU stores of each cell, or say how it stores them: value = count * step + offset.
 
@@ -76,14 +77,14 @@ def storage(
     return _told(state.table(name), after, changed=after != ecu_format)
 
 
-@command("Parts of a curve", menu="Table", icon="parts")
+@command("Parts of a curve", menu="Table", icon="parts", button="Record")
 def parts(
     state: State,
     *,
     at: tuple[float, ...] = (),
-    name: tuple[str, ...] = (),
-    none: bool = False,
-    table: TableName = TableName(""),
+    name: tuple[Line, ...] = (),
+    none: NoneOfIt = False,
+    table: TableName = FIRST,
 ) -> Answer:
     """Show, or say, in which parts the ECU keeps a curve; it is edited as one, and exported as its parts too.
 
@@ -121,14 +122,14 @@ def parts(
     return _told(now, after, changed=after != ecu_format)
 
 
-@command("Round to the ECU's step", menu="Table", word="round", icon="round", preview=True)
+@command("Round to the ECU's step", menu="Table", word="round", icon="round", preview=True, past="Rounded")
 def round_cells(
     state: State,
     *,
     step: float | None = None,
     cells: Cells = ALL,
-    table: TableName = TableName(""),
-    note: str = "",
+    table: TableName = FIRST,
+    note: Note = "",
 ) -> Answer:
     """Round the chosen cells to what the ECU can store, so that the table shows what the engine will get.
 

@@ -2,8 +2,9 @@
 
 import numpy as np
 
+from workbench.commands.declaring.kinds import FIRST, Note, TableName
 from workbench.commands.declaring.making import finite, revised
-from workbench.commands.declaring.registry import Answer, TableName, command
+from workbench.commands.declaring.registry import Answer, command
 from workbench.errors import InputError
 from workbench.maths.table.scale import same_bits
 from workbench.model.cells import ALL, Cells
@@ -12,8 +13,8 @@ from workbench.model.state import State
 SMALLEST = 1e-6  # no table is scaled by less, nor by more than its inverse; between two units lie 1000 or so
 
 
-@command("Set cells", menu="Table", shortcut="Ctrl+Shift+V", word="set", icon="set", preview=True)
-def set_cells(state: State, *, to: float, cells: Cells, table: TableName = TableName(""), note: str = "") -> Answer:
+@command("Set cells", menu="Table", shortcut="Ctrl+Shift+V", word="set", icon="set", preview=True, past="Set to {to}")
+def set_cells(state: State, *, to: float, cells: Cells, table: TableName = FIRST, note: Note = "") -> Answer:
     """Give the chosen cells a value outright.
 
     Args:
@@ -32,8 +33,8 @@ def set_cells(state: State, *, to: float, cells: Cells, table: TableName = Table
     return revised(state, after, "set", {"to": to, "cells": str(cells)}, note, multipliers=multipliers)
 
 
-@command("Add to cells", menu="Table", word="add", icon="add", preview=True)
-def add(state: State, *, by: float, cells: Cells = ALL, table: TableName = TableName(""), note: str = "") -> Answer:
+@command("Add to cells", menu="Table", word="add", icon="add", preview=True, past="Added {by}")
+def add(state: State, *, by: float, cells: Cells = ALL, table: TableName = FIRST, note: Note = "") -> Answer:
     """Add an amount to the chosen cells.
 
     Args:
@@ -51,8 +52,8 @@ def add(state: State, *, by: float, cells: Cells = ALL, table: TableName = Table
     return revised(state, after, "add", {"by": by, "cells": str(cells)}, note)
 
 
-@command("Scale cells", menu="Table", shortcut="Ctrl+K", icon="scale", preview=True)
-def scale(state: State, *, by: float, cells: Cells = ALL, table: TableName = TableName(""), note: str = "") -> Answer:
+@command("Scale cells", menu="Table", shortcut="Ctrl+K", icon="scale", preview=True, past="Scaled × {by}")
+def scale(state: State, *, by: float, cells: Cells = ALL, table: TableName = FIRST, note: Note = "") -> Answer:
     """Multiply the chosen cells by a factor.
 
     Args:
@@ -69,10 +70,8 @@ def scale(state: State, *, by: float, cells: Cells = ALL, table: TableName = Tab
     return _multiplied(state, by, cells, table, note, "scale", {"by": by})
 
 
-@command("Scale cells by percent", menu="Table", icon="scale-percent", preview=True)
-def scale_percent(
-    state: State, *, by: float, cells: Cells = ALL, table: TableName = TableName(""), note: str = ""
-) -> Answer:
+@command("Scale cells by percent", menu="Table", icon="scale-percent", preview=True, past="Scaled by {by} %")
+def scale_percent(state: State, *, by: float, cells: Cells = ALL, table: TableName = FIRST, note: Note = "") -> Answer:
     """Raise or lower the chosen cells by a percentage.
 
     Args:

@@ -5,8 +5,9 @@ from typing import Annotated, Literal
 
 import numpy as np
 
+from workbench.commands.declaring.kinds import FIRST, Between, TableName
 from workbench.commands.declaring.making import plain as as_json
-from workbench.commands.declaring.registry import Answer, Between, TableName, command
+from workbench.commands.declaring.registry import Answer, command
 from workbench.errors import InputError
 from workbench.maths.table.outliers import grain, outliers
 from workbench.maths.table.physics import (
@@ -39,7 +40,7 @@ class Held:
     unit: str
 
 
-@command("Hold against physics", menu="Table", icon="physics")
+@command("Hold against physics", menu="Table", icon="physics", button="Hold against it")
 def physics(
     state: State,
     *,
@@ -48,7 +49,7 @@ def physics(
     supply: Annotated[float, Between(0.1, 100)] = 5.0,
     displacement: Annotated[float | None, Between(0.01, 100)] = None,
     temperature: Annotated[float, Between(-60, 200)] = 25.0,
-    table: TableName = TableName(""),
+    table: TableName = FIRST,
 ) -> Answer:
     """Lay the law behind a table through it, and mark cells that stand out as if mistyped.
 

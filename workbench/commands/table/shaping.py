@@ -5,8 +5,9 @@ from typing import Annotated, Literal
 
 import numpy as np
 
+from workbench.commands.declaring.kinds import FIRST, Between, Called, Note, RevisionId, Share, TableName
 from workbench.commands.declaring.making import finite, revised, revised_softly
-from workbench.commands.declaring.registry import Answer, Between, TableName, command
+from workbench.commands.declaring.registry import Answer, command
 from workbench.errors import InputError
 from workbench.maths.table.filling import carried, filled, ramped
 from workbench.maths.table.resample import read_at
@@ -25,14 +26,14 @@ Lines = Literal["rows", "columns"]
 Direction = Literal["rising", "falling"]
 
 
-@command("Ramp between the ends", menu="Table", shortcut="Ctrl+R", icon="ramp", preview=True)
+@command("Ramp between the ends", menu="Table", shortcut="Ctrl+R", icon="ramp", preview=True, past="Ramped")
 def ramp(
     state: State,
     *,
     cells: Cells = ALL,
     along: Along = "corners",
-    table: TableName = TableName(""),
-    note: str = "",
+    table: TableName = FIRST,
+    note: Note = "",
 ) -> Answer:
     """Draw a straight line over the axis between the outermost chosen cells, which stay as they are.
 
@@ -58,17 +59,17 @@ def ramp(
     return revised_softly(state, after, "ramp", {"along": along, "cells": str(cells)}, note)
 
 
-@command("Smooth cells", menu="Table", shortcut="Ctrl+M", icon="smooth", preview=True)
+@command("Smooth cells", menu="Table", shortcut="Ctrl+M", icon="smooth", preview=True, past="Smoothed")
 def smooth(
     state: State,
     *,
-    strength: Annotated[float, Between(0, 1)] = 0.5,
+    strength: Share = 0.5,
     edges: Edges = "auto",
     by_evidence: bool = False,
-    since: int | None = None,
+    since: Annotated[RevisionId | None, Called("Since revision", unset="none")] = None,
     cells: Cells = ALL,
-    table: TableName = TableName(""),
-    note: str = "",
+    table: TableName = FIRST,
+    note: Note = "",
 ) -> Answer:
     """Draw the chosen cells towards a smooth curve or surface; straight stretches stay as they are.
 
@@ -104,8 +105,8 @@ def smooth(
     return revised_softly(state, finite(before, values), "smooth", {**told, "cells": str(cells)}, note)
 
 
-@command("Fill cells from their neighbours", menu="Table", icon="fill", preview=True)
-def fill(state: State, *, cells: Cells, table: TableName = TableName(""), note: str = "") -> Answer:
+@command("Fill cells from their neighbours", menu="Table", icon="fill", preview=True, past="Filled")
+def fill(state: State, *, cells: Cells, table: TableName = FIRST, note: Note = "") -> Answer:
     """Replace the chosen cells by what the cells around them say; none leaves the range of those.
 
     Args:
@@ -121,7 +122,7 @@ def fill(state: State, *, cells: Cells, table: TableName = TableName(""), note: 
     return revised_softly(state, after, "fill", {"cells": str(cells)}, note)
 
 
-@command("Keep rising", menu="Table", icon="keep-rising", preview=True)
+@command("Keep rising", menu="Table", icon="keep-rising", preview=True, past="Made rising")
 def keep_rising(
     state: State,
     *,
@@ -129,8 +130,8 @@ def keep_rising(
     along: Lines = "columns",
     by_evidence: bool = False,
     cells: Cells = ALL,
-    table: TableName = TableName(""),
-    note: str = "",
+    table: TableName = FIRST,
+    note: Note = "",
 ) -> Answer:
     """Move the chosen cells as little as needed so that none falls below the one before (least squares).
 
@@ -161,14 +162,14 @@ def keep_rising(
     return revised(state, after, "keep-rising", told, note)
 
 
-@command("Blend with another revision", menu="Table", icon="blend", preview=True)
+@command("Blend with another revision", menu="Table", icon="blend", preview=True, past="Blended with {revision}")
 def blend(
     state: State,
-    revision: int,
+    revision: RevisionId,
     *,
-    share: Annotated[float, Between(0, 1)] = 0.5,
+    share: Share = 0.5,
     cells: Cells = ALL,
-    note: str = "",
+    note: Note = "",
 ) -> Answer:
     """Move the chosen cells towards their values in another revision of the table.
 
@@ -195,15 +196,15 @@ def blend(
     return make(state, after, "blend", told, note, remarks=remarks)
 
 
-@command("Carry the correction on", menu="Table", icon="carry-on", preview=True)
+@command("Carry the correction on", menu="Table", icon="carry-on", preview=True, past="Carried on")
 def carry_on(
     state: State,
     *,
     over: Annotated[int | None, Between(1, 1000)] = None,
-    lean_is_meant: bool = False,
+    lean_is_meant: Annotated[bool, Called("A lean step is meant")] = False,
     cells: Cells = ALL,
-    table: TableName = TableName(""),
-    note: str = "",
+    table: TableName = FIRST,
+    note: Note = "",
 ) -> Answer:
     """Carry the latest correction on from its proven cells to the undriven ones among the chosen cells.
 

@@ -4,7 +4,9 @@ import hashlib
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import Annotated
 
+from workbench.commands.declaring.kinds import Called, ExistingFile, Line, NewFile, Note, SheetOrPart
 from workbench.commands.declaring.making import bring_in, check_brought_in, plain
 from workbench.commands.declaring.registry import Answer, command
 from workbench.errors import InputError, WorkbenchError
@@ -20,17 +22,17 @@ from workbench.model.table import Table
 from workbench.session import Session
 
 
-@command("New session", menu="Session", shortcut="Ctrl+N", icon="new")
+@command("New session", menu="Session", shortcut="Ctrl+N", icon="new", past="As brought in", origin="brought in whole")
 def new(
-    session: Path,
-    file: Path,
+    session: NewFile,
+    file: ExistingFile,
     *,
-    name: str = "",
+    name: Line = "",
     kind: TableKind = "auto",
-    more: tuple[Path, ...] = (),
-    boundary: Boundary = "",
-    part: str = "",
-    note: str = "",
+    more: Annotated[tuple[ExistingFile, ...], Called("More files")] = (),
+    boundary: Annotated[Boundary, Called("Which counts at a boundary")] = "",
+    part: SheetOrPart = "",
+    note: Note = "",
 ) -> Answer:
     """Make a session from a table as the ECU holds it today.
 
@@ -54,17 +56,24 @@ def new(
     return Answer(data, (f"{session}: {_told(table)} is revision 1.", *remarks, *map(feeding, table.axes)))
 
 
-@command("Add a table", menu="Session", shortcut="Ctrl+Shift+N", icon="add-table")
+@command(
+    "Add a table",
+    menu="Session",
+    shortcut="Ctrl+Shift+N",
+    icon="add-table",
+    past="As brought in",
+    origin="brought in whole",
+)
 def add_table(
     state: State,
-    file: Path,
+    file: ExistingFile,
     *,
-    name: str = "",
+    name: Line = "",
     kind: TableKind = "auto",
-    more: tuple[Path, ...] = (),
-    boundary: Boundary = "",
-    part: str = "",
-    note: str = "",
+    more: Annotated[tuple[ExistingFile, ...], Called("More files")] = (),
+    boundary: Annotated[Boundary, Called("Which counts at a boundary")] = "",
+    part: SheetOrPart = "",
+    note: Note = "",
 ) -> Answer:
     """Bring one more table of the same car into the session.
 

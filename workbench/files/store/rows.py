@@ -11,7 +11,7 @@ import numpy as np
 from workbench.model.arrays import FloatArray
 from workbench.model.ecu_format import EcuFormat, Part, Storage
 from workbench.model.gate import Gates
-from workbench.model.history import Approval, Export, Revision
+from workbench.model.history import Approval, Export, Origin, Revision
 from workbench.model.log import Channel, Column, Drive, Log
 from workbench.model.state import (
     Applied,
@@ -41,7 +41,8 @@ def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:  # noqa: PLR
     match change:
         case Applied(revision, ecu_format):
             kept = {} if ecu_format is None else {"keeping": asdict(ecu_format)}
-            return "applied", {"revision": revision.id, "digest": revision.digest, **kept}
+            told = {"revision": revision.id, "digest": revision.digest, "origin": revision.origin}
+            return "applied", {**told, **kept}
         case HeadMoved(table, to):
             return "head-moved", {"table": table, "to": to}
         case Approved(number, approval):
@@ -73,7 +74,9 @@ def change_of(  # noqa: PLR0911 - one for each kind
     match kind:
         case "applied":
             kept = payload.get("keeping")
-            return Applied(revisions[payload["revision"]], None if kept is None else read_ecu_format(kept))
+            revision = revisions[payload["revision"]]
+            revision = replace(revision, origin=payload.get("origin") or _origin_of(revision))
+            return Applied(revision, None if kept is None else read_ecu_format(kept))
         case "head-moved":
             return HeadMoved(payload["table"], payload["to"])
         case "approved":
@@ -94,6 +97,17 @@ def change_of(  # noqa: PLR0911 - one for each kind
         case "keeping-set":
             return EcuFormatSet(payload["table"], read_ecu_format(payload["keeping"]))
     raise ValueError(f"a change of the kind {kind!r}")
+
+
+def _origin_of(revision: Revision) -> Origin:
+    """Tell the origin of a revision from the time before origins were kept, by the command that made it."""
+    if revision.operation == "correct":
+        return "measured"
+    cells = revision.table.values.size
+    shape = revision.arguments.get("shape")  # of what was pasted; a curve is pasted as a row or a column
+    pasted = revision.operation == "paste" and shape in ([cells, 1], [1, cells], list(revision.table.shape))
+    brought_in = revision.operation in ("new", "add-table", "take-donor", "resample-donor")
+    return "brought in whole" if pasted or brought_in else "by hand"
 
 
 def _others(revisions: Mapping[str, int]) -> dict[str, Any]:

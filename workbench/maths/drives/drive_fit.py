@@ -79,22 +79,16 @@ def driven_table(history: History, drive: Drive, name: str) -> Table:
     return revision.table
 
 
-# What these wrote rests on the logs, or may: who shapes a table by hand looks at what they say. Only values that were
-# brought in whole are knowledge from elsewhere.
-_BY_EVIDENCE = (
-    "correct", "smooth", "keep-rising", "round", "carry-on", "fill", "ramp", "scale", "scale-percent", "add", "set",
-    "roll-back",
-)  # fmt: skip
-
-
 def smoothing_baseline(history: History, head: Revision) -> Table:
     """Give the table whose correction is what must be smooth: the head as it was before any correction from logs.
 
     A corrected table holds what the drives said and, where they said little, what was carried on from there. Counted
     from it, the rest would look smoother than the car is, and cells that no drive reached would pass for well known.
+    Whoever shapes a table by hand looks at what the logs say, so only values that were brought in whole are knowledge
+    from elsewhere.
     """
     revision = head
-    while revision.operation in _BY_EVIDENCE and revision.parent is not None:
+    while revision.origin != "brought in whole" and revision.parent is not None:
         parent = history.revision(revision.parent)
         if not parent.table.same_axes(head.table) or not np.all(parent.table.values > 0):
             break

@@ -5,7 +5,8 @@ from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
-from workbench.commands.declaring.registry import COMMANDS, Answer, TableName
+from workbench.commands.declaring.kinds import TableName
+from workbench.commands.declaring.registry import COMMANDS, Answer
 from workbench.errors import WorkbenchError
 from workbench.model.evidence import Evidence
 from workbench.model.state import DriveAdded, State

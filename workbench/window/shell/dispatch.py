@@ -6,7 +6,8 @@ from pathlib import Path
 from PySide6.QtCore import QLocale, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QGuiApplication
 
-from workbench.commands.declaring.registry import COMMANDS, Answer, TableName
+from workbench.commands.declaring.kinds import TableName
+from workbench.commands.declaring.registry import COMMANDS, Answer
 from workbench.errors import InputError, WorkbenchError
 from workbench.model.cells import ALL, Cells
 from workbench.window.panels.cell_history import story_lines
@@ -22,8 +23,6 @@ from workbench.window.tasks.tasks import Tasks
 from workbench.window.words.phrasing import told
 from workbench.window.words.wording import plural, tr
 
-# Their answers are shown where they were asked for.
-QUIET = ("difference", "history", "evidence", "add-log", "settings")
 ARGUMENT_NAMES = {"set": "to", "scale": "by", "add": "by"}
 
 
@@ -111,7 +110,7 @@ class Routes(QObject):
             self._go(name.removeprefix("go-"))
         elif name in COMMANDS:
             preset = self._to_roll_back_to() if name == "roll-back" else None
-            self._open(lambda: self._tasks.open(name, preset), at_once=name in ("undo", "redo"))
+            self._open(lambda: self._tasks.open(name, preset), at_once=COMMANDS[name].opens == "nothing")
         else:
             self.window_act.emit(name)
 
@@ -263,7 +262,7 @@ class Routes(QObject):
             self._opening.open(made[0])
         lost = "not_recorded" in answer.data
         shown = self._bench.drawer.task is not None and word == self._tasks.word  # the task says it
-        if answer.lines and word not in QUIET and (lost or not shown):
+        if answer.lines and not COMMANDS[word].quiet and (lost or not shown):
             lean = answer.data.get("lean_step")  # in the answers of acts that make a table or hand one over
             warning = [told(str(lean["sentence"]))] if isinstance(lean, dict) else []
             self._bench.notice.say("\n".join((told(answer.lines[0]), *warning, *(answer.lines[-1:] if lost else ()))))

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from PySide6.QtCore import QLocale
 
-from workbench.commands.declaring.registry import COMMANDS, Answer, TableName
+from workbench.commands.declaring.kinds import TableName
+from workbench.commands.declaring.registry import COMMANDS, Answer
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import STANDINGS
 from workbench.model.table import Table

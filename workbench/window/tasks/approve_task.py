@@ -6,7 +6,7 @@ from typing import Any
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QLineEdit, QVBoxLayout, QWidget
 
-from workbench.commands.declaring.registry import TableName
+from workbench.commands.declaring.kinds import TableName
 from workbench.window.kit.controls import label, labelled, tick
 from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import told

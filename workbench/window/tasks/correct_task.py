@@ -6,7 +6,8 @@ from typing import Any
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import QDoubleSpinBox, QGridLayout, QLineEdit, QSlider, QVBoxLayout, QWidget
 
-from workbench.commands.declaring.registry import Answer, TableName
+from workbench.commands.declaring.kinds import TableName
+from workbench.commands.declaring.registry import Answer
 from workbench.model.cells import ALL
 from workbench.model.correction import Correction
 from workbench.model.evidence import Evidence

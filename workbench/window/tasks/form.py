@@ -18,7 +18,8 @@ from PySide6.QtWidgets import (
 )
 
 from workbench.commands.declaring.arguments import bare_type, choices_of
-from workbench.commands.declaring.registry import Command, Parameter, TableName
+from workbench.commands.declaring.kinds import Kind, TableName
+from workbench.commands.declaring.registry import Command, Parameter
 from workbench.errors import InputError
 from workbench.model.cells import Cells
 from workbench.window.kit.controls import button, choice, label, labelled, number_field, row, tick
@@ -26,8 +27,6 @@ from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import field_name, told
 from workbench.window.words.wording import operation, read_number, tr
 
-REVISION_NAMES = ("revision", "a", "b", "on", "other", "with_", "first", "second", "since")
-WRITTEN_NAMES = ("session", "out", "to_file")
 Read = Callable[[], Any]
 
 
@@ -96,32 +95,40 @@ class Form(QWidget):
         return found
 
     def _field(self, parameter: Parameter, preset: Any) -> tuple[QWidget, Read]:
-        kind = bare_type(parameter.type)
-        name = field_name(parameter)
         given = preset if preset is not None else parameter.default
         start = None if given is inspect.Parameter.empty else given
+        return self._of_kind(parameter, start) or self._of_type(parameter, start)
+
+    def _of_kind(self, parameter: Parameter, start: Any) -> tuple[QWidget, Read] | None:
+        """Make the field that the kind of a parameter asks for; None where its type alone tells."""
+        name, several = field_name(parameter), get_origin(bare_type(parameter.type)) is tuple
+        match parameter.kind:
+            case Kind.REVISION if several:
+                return self._revision_of_each(name, parameter, start or ())
+            case Kind.REVISION:
+                return self._choice(name, self._revisions(parameter), start)
+            case Kind.DRIVE:
+                return self._choice(name, self._drives(), start)
+            case Kind.BLOCK:
+                return self._lines(name, str(start or ""))
+            case Kind.EXISTING_FILE | Kind.NEW_FILE | Kind.FOLDER:
+                return self._path(name, start, parameter.kind, several=several)
+        return None
+
+    def _of_type(self, parameter: Parameter, start: Any) -> tuple[QWidget, Read]:
+        kind, name = bare_type(parameter.type), field_name(parameter)
         if kind is Cells:
-            field = self._cells_field(required=parameter.required)
-        elif kind is bool and parameter.default is None:
-            field = self._choice(name, [self._unsaid, (tr("yes"), True), (tr("no"), False)], start)
-        elif kind is bool:
-            field = self._tick(name, on=bool(start))
-        elif words := choices_of(kind):
+            return self._cells_field(required=parameter.required)
+        if kind is bool and parameter.default is None:
+            return self._choice(name, [self._unsaid, (tr("yes"), True), (tr("no"), False)], start)
+        if kind is bool:
+            return self._tick(name, on=bool(start))
+        if words := choices_of(kind):
             unsaid = [self._unsaid] if parameter.default is None else []
-            field = self._choice(name, [*unsaid, *((tr(word), word) for word in words)], start)
-        elif kind is int and parameter.name.rstrip("_") in REVISION_NAMES:
-            field = self._choice(name, self._revisions(parameter), start)
-        elif kind == tuple[int, ...] and parameter.name in REVISION_NAMES:
-            field = self._revision_of_each(name, parameter, start or ())
-        elif kind is str and parameter.name == "text":
-            field = self._lines(name, str(start or ""))
-        elif kind is float and isinstance(start, float | int):
-            field = self._number(name, float(start), parameter)
-        elif kind is Path or (get_origin(kind) is tuple and Path in getattr(kind, "__args__", ())):
-            field = self._path(name, start, written=parameter.name in WRITTEN_NAMES, several=kind is not Path)
-        else:
-            field = self._text(name, kind, start)
-        return field
+            return self._choice(name, [*unsaid, *((tr(word), word) for word in words)], start)
+        if kind is float and isinstance(start, float | int):
+            return self._number(name, float(start), parameter)
+        return self._text(name, kind, start)
 
     def _revision_of_each(self, name: str, parameter: Parameter, start: tuple[int, ...]) -> tuple[QWidget, Read]:
         """Let one choose a revision of each table."""
@@ -150,9 +157,12 @@ class Form(QWidget):
         listed: list[tuple[str, object]] = [(f"{r.id}  {operation(r)}", r.id) for r in revisions]
         if parameter.required:
             return listed
-        if parameter.name == "since":
-            return [(tr("none"), None), *listed]
-        return [self._unsaid if self._command.word == "amend-log" else (tr("the one worked on"), None), *listed]
+        unset = tr(parameter.called.unset) if parameter.called.unset else tr("the one worked on")
+        return [(unset, None), *listed]
+
+    def _drives(self) -> list[tuple[str, object]]:
+        state = self._scene.state
+        return [] if state is None else [(f"{drive.id}  {drive.log.name}", drive.id) for drive in state.drives]
 
     @property
     def _unsaid(self) -> tuple[str, object]:
@@ -192,11 +202,13 @@ class Form(QWidget):
         bounds = parameter.bounds
         low, high = (bounds.low, bounds.high) if bounds is not None else (-1e9, 1e9)
         high = min(high, 1e9)
-        box: QDoubleSpinBox = number_field(name, start, low, high, self, decimals=4, step=0.05 if high <= 1 else 1.0)
+        box: QDoubleSpinBox = number_field(
+            name, start, low, high, self, decimals=4, step=0.05 if parameter.kind is Kind.SHARE else 1.0
+        )
         box.valueChanged.connect(lambda _: self.edited.emit())
         return box, box.value
 
-    def _path(self, name: str, start: Any, *, written: bool, several: bool) -> tuple[QWidget, Read]:
+    def _path(self, name: str, start: Any, kind: Kind, *, several: bool) -> tuple[QWidget, Read]:
         place = QWidget(self)
         line = QLineEdit(place)
         line.setAccessibleName(name)
@@ -204,7 +216,7 @@ class Form(QWidget):
         first = start if not isinstance(start, tuple | list) else "; ".join(str(each) for each in start)
         line.setText(str(first) if first else "")
         look = button(tr("Browse…"), tr("Find it among your files."), place)
-        look.clicked.connect(lambda: self._browse(line, written=written, several=several))
+        look.clicked.connect(lambda: self._browse(line, kind, several=several))
         line.textChanged.connect(lambda _: self.edited.emit())
         place.setLayout(row(line, look))
         place.setFocusProxy(line)
@@ -217,8 +229,10 @@ class Form(QWidget):
 
         return place, read
 
-    def _browse(self, line: QLineEdit, *, written: bool, several: bool) -> None:
-        if written:
+    def _browse(self, line: QLineEdit, kind: Kind, *, several: bool) -> None:
+        if kind is Kind.FOLDER:
+            found = [QFileDialog.getExistingDirectory(self, tr("Which folder"), line.text())]
+        elif kind is Kind.NEW_FILE:
             found = [QFileDialog.getSaveFileName(self, tr("Where to"), line.text())[0]]
         elif several:
             found = QFileDialog.getOpenFileNames(self, tr("Which files"), line.text())[0]

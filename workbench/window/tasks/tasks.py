@@ -8,7 +8,8 @@ from PySide6.QtCore import QObject, Qt, QTimer
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication, QLabel
 
-from workbench.commands.declaring.registry import COMMANDS, Answer, Command, TableName
+from workbench.commands.declaring.kinds import TableName
+from workbench.commands.declaring.registry import COMMANDS, Answer, Command
 from workbench.commands.evidence.next_step import against
 from workbench.errors import InputError, WorkbenchError
 from workbench.model.evidence import Evidence
@@ -28,22 +29,7 @@ from workbench.window.tasks.log_tasks import DriveTask, LanesTask
 from workbench.window.words.phrasing import told
 from workbench.window.words.wording import tr
 
-AT_ONCE = ("undo", "redo")
-SHOWN_AT_ONCE = ("cautions", "check", "difference", "history", "pulls")  # they change nothing, and need no telling
 SETTLE_MS = 120
-# What stands on the button where the title of the command is too long for it.
-SHORT_TITLES = {
-    "amend-log": "Record",
-    "check": "Check",
-    "difference": "Compare",
-    "export": "Export",
-    "parts": "Record",
-    "physics": "Hold against it",
-    "roll-back": "Roll back",
-    "samples": "Make them",
-    "settings": "Record",
-    "storage": "Record",
-}
 
 
 class Tasks(QObject):
@@ -71,7 +57,7 @@ class Tasks(QObject):
 
     def open(self, word: str, preset: Mapping[str, Any] | None = None) -> None:
         """Open the task of a command, or run the command where it needs no telling."""
-        if word in AT_ONCE:
+        if COMMANDS[word].opens == "nothing":
             self._runner.drop()
             self._runner.run(word, {"table": TableName(self._bridge.scene.focus.table)})
             return
@@ -178,7 +164,7 @@ class Tasks(QObject):
     def _open_form(self, command: Command, preset: Mapping[str, Any]) -> None:
         form = Form(command, self._bridge.scene, self._drawer, preset)
         drafted = command.preview
-        title = tr(SHORT_TITLES.get(command.word, command.title))
+        title = tr(command.button)
         go = button(tr("Apply") if drafted else title, told(command.summary), self._drawer, "step")
         go.setAccessibleName(tr(command.title))
         go.clicked.connect(self.run)
@@ -186,7 +172,7 @@ class Tasks(QObject):
         if drafted:
             form.edited.connect(self._soon.start)
             self._soon.start()
-        elif command.word in SHOWN_AT_ONCE:
+        elif command.opens == "answer":
             self.run()
 
     def _open_correct(self) -> None:
@@ -260,7 +246,7 @@ class Tasks(QObject):
             return
         if word == "amend-log" or isinstance(self._drawer.task, GatesTask):
             self._drawer.say("\n".join(answer.lines[:1]) if word == "amend-log" else "")
-        elif answer.change is not None or not COMMANDS[word].takes_state or word == "export":
+        elif answer.change is not None or not COMMANDS[word].takes_state or answer.stands:
             self._drawer.leave()
         elif word == "difference":
             self._drawer.answer("\n".join(answer.lines[:40]))

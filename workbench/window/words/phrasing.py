@@ -2,50 +2,20 @@
 
 import re
 
-from workbench.commands.declaring.registry import COMMANDS, Parameter
+from workbench.commands.declaring.arguments import metavar
+from workbench.commands.declaring.registry import COMMANDS, Parameter, label_of, parameters_called
 from workbench.window.words.translation import core
 from workbench.window.words.wording import THIN_SPACE, tr
 
-# Where a flag with its dashes taken off is no good name for a field.
-LABELS = {
-    "a": "Earlier revision",
-    "accept": "Accepted objections",
-    "afr": "Air-fuel ratio at lambda 1",
-    "afr-of": "Air-fuel ratio of a channel",
-    "at": "At",
-    "b": "Later revision",
-    "boundary": "Which counts at a boundary",
-    "dbc": "DBC file",
-    "from": "Drives",
-    "gate": "Limits of gates",
-    "lean-is-meant": "A lean step is meant",
-    "more": "More files",
-    "none": "None of it",
-    "on": "Driven on revision",
-    "outside": "Beyond the ends",
-    "part": "Sheet or part",
-    "rate": "Rows a second",
-    "replace": "Replace what is there",
-    "role": "Roles",
-    "since": "Since revision",
-    "units-are-ours": "Its units are ours",
-    "window": "Longest time a value stands for",
-}
 _COMMAND = re.compile(r"`?\b([a-z]+(?:-[a-z]+)*) SESSION\b([^`;.,:]*(?:\.\w[^`;.,:]*)*)`?")
 _PERCENT = re.compile(r"(?<=\d) %")  # a number and its unit stay on one line
 _FLAG = re.compile(r"--([a-z]+(?:-[a-z]+)*)((?:[ =](?:NAME|FILE|TEXT|CHANNEL|NUMBER)\b)?)")
 _WORD = re.compile(r"(?<![\w“/.-])([a-z]+(?:-[a-z]+)+)(?![\w/-]|\.\w)")
 
 
-def label_of(flag: str) -> str:
-    """Give the name of the field that a flag of the command line stands for."""
-    plain = flag.replace("-", " ")
-    return tr(LABELS.get(flag, plain[:1].upper() + plain[1:]))
-
-
 def field_name(parameter: Parameter) -> str:
     """Give the name of a parameter's field."""
-    return label_of(parameter.flag)
+    return tr(parameter.label)
 
 
 def told(text: str) -> str:
@@ -59,7 +29,11 @@ def told(text: str) -> str:
 
 
 def _field_meant(flag: str, value: str) -> str:
-    return tr("Your name") if flag == "by" and value.strip() == "NAME" else label_of(flag)
+    """Name the field that a flag stands for; where commands call theirs differently, the value's kind tells which."""
+    found = parameters_called(flag)
+    if not found:
+        return tr(label_of(flag))
+    return field_name(next((each for each in found if metavar(each) == value.strip()), found[0]))
 
 
 def _named_command(match: re.Match[str]) -> str:

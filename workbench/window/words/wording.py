@@ -2,10 +2,12 @@
 
 import math
 from collections.abc import Mapping
+from string import Formatter
 
 import numpy as np
 from PySide6.QtCore import QCoreApplication, QLocale
 
+from workbench.commands.declaring.registry import COMMANDS
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Delay
 from workbench.model.history import Json, Revision
@@ -77,48 +79,27 @@ def decimals_for(values: FloatArray) -> int:
     return int(np.clip(2 - math.floor(math.log10(float(np.quantile(sizes, 0.1)))), 0, 4))
 
 
-OPERATIONS: Mapping[str, str] = {
-    "new": "As brought in",
-    "add-table": "As brought in",
-    "correct": "Corrected",
-    "scale": "Scaled",
-    "set": "Set",
-    "add": "Added",
-    "smooth": "Smoothed",
-    "ramp": "Ramped",
-    "fill": "Filled",
-    "keep-rising": "Made rising",
-    "carry-on": "Carried on",
-    "paste": "Pasted",
-    "multiply-by-paste": "Multiplied",
-    "take-donor": "Took a donor's table",
-    "resample-donor": "Resampled a donor",
-    "insert-breakpoint": "Breakpoint inserted",
-    "change-axis": "Axis changed",
-    "round": "Rounded",
-    "scale-percent": "Scaled",
-    "blend": "Blended",
-    "roll-back": "Rolled back",
-}
-
-
 def operation(revision: Revision) -> str:
-    """Say in few words how a revision came about."""
-    words = tr(OPERATIONS.get(revision.operation, revision.operation.replace("-", " ").capitalize()))
-    told = (_argument(name, value) for name, value in revision.arguments.items())
-    return " ".join([words, *(argument for argument in told if argument)])
+    """Say in few words how a revision came about, as its command declares."""
+    command = COMMANDS.get(revision.operation)
+    if command is None:  # of a session that a newer version wrote
+        return revision.operation.replace("-", " ").capitalize()
+    values = {name: _plain_value(value) for name, value in revision.arguments.items()}
+    whole = values.keys() >= _named(command.past)
+    # A session of old may lack what is named now: then only what was done is said.
+    words = tr(command.past).format_map(values) if whole else tr(command.past).partition("{")[0].rstrip(" ×")
+    share = revision.arguments.get("share")
+    if isinstance(share, int | float) and share != 1:
+        words += " " + tr("share {share}").format(share=plain(float(share) * 100) + THIN_SPACE + "%")
+    return words
 
 
-def _argument(name: str, value: Json) -> str:
-    if name in ("by", "factor") and isinstance(value, (int, float)):
-        return f"× {plain(float(value))}"
-    if name == "share" and isinstance(value, (int, float)) and value != 1:
-        return tr("share {share}").format(share=plain(float(value) * 100) + THIN_SPACE + "%")
-    if name == "to" and isinstance(value, (int, float)):
-        return tr("to {value}").format(value=plain(float(value)))
-    if name == "revision" and isinstance(value, int):
-        return tr("to {number}").format(number=value)
-    return ""
+def _named(template: str) -> set[str]:
+    return {name for _, name, _, _ in Formatter().parse(template) if name}
+
+
+def _plain_value(value: Json) -> str:
+    return plain(float(value)) if isinstance(value, int | float) else str(value)
 
 
 # Words of the core that stand alone.

@@ -298,10 +298,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Add to cells</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Against revision {0} speaks:
 </source>
         <translation type="unfinished"></translation>
@@ -324,10 +320,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Answers to these parameters are not known here and were left out: {0}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Approve a revision</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -384,10 +376,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Blend with a {0}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Blend with another revision</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -483,10 +471,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Change an axis</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Change {0} ({1}) is not as it was recorded: its digest does not fit.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -512,10 +496,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Check the quotation marks.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Check the session</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -579,10 +559,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Compare two revisions</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Compare two revisions of one table.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -639,15 +615,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Correct from the evidence</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Correct from {{n}} drives</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Correct what is said about a log</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -740,10 +708,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Fewer than three cells in a row are chosen: nothing can be smoothed.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Fill cells from their neighbours</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -895,23 +859,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Hold against physics</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>If percents are meant, say --meaning percents; if factors are, say --meaning factors.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>In closed loop the wideband reads {0} on average while the ECU&apos;s own sensor holds 1: check the wideband&apos;s calibration and the exhaust for leaks before trusting it at full throttle.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Insert a breakpoint</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Inspect a file</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1108,10 +1060,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Move the chosen cells towards their values in another revision of the table.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Multiply by pasted factors</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1375,19 +1323,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Parts of a curve</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Parts of one curve share the breakpoint at their boundary.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Parts run from breakpoint to breakpoint; this one begins at {0}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Paste values</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1417,10 +1357,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Ramp between the ends</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Read a table of another calibration at our breakpoints.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1442,10 +1378,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Replay the whole history from the first table on, bit for bit, and hold a file against it if asked.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Resample a donor table</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1777,10 +1709,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Roll back to a revision</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source> It plays no role.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1897,10 +1825,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Export a table</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Export the log with a decimal point, or with semicolons or tabs between the cells.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1997,10 +1921,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Round to the ECU&apos;s step</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Rows were counted at the stated rate of {0} Hz; no time column was used.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2077,10 +1997,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Scale cells by percent</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>See what: check SESSION</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2101,22 +2017,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Show the cautions</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Show the evidence</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Show the history</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Show the pulls</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Show what in the logs could hurt the engine, or makes their evidence worth less.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2130,10 +2030,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Show, or say, the targets, the fuel&apos;s air-fuel ratio at lambda 1, and the limits of the gates.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Smooth cells</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2165,10 +2061,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Storage in the ECU</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Such a file was never written to its end, or its copy failed: copy it again, or log the drive again.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2177,19 +2069,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Take over a donor table</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Take over a table of another calibration whole: its breakpoints and its values.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Taken whole, the drives differ at {0} throttle, against all of them together: {1}. Weather, fuel or a sensor may have changed: go by the drives that hold now, with --from.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Targets, fuel and gates</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2765,10 +2649,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Write a report</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Write all, latest, or numbers as in 1,3.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3006,6 +2886,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>binary content</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>brought in whole</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4992,10 +4876,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Added</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Adding an amount is not possible here.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5141,10 +5021,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Blend with another revision</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Blended</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5916,11 +5792,27 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Rolled back to {revision}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Samples left out</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Samples that a gate took away: point at one to read which gate, and why.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Scaled by {by} %</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Scaled × {by}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Set to {to}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5961,6 +5853,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The same for tables over manifold pressure, 1/s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Which folder</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6097,6 +5993,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>storage range</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the one worked on</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6344,10 +6244,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Rolled back</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Round to the ECU&apos;s step</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6388,19 +6284,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Scaled</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Search all commands</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Session</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Set</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6872,11 +6760,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Added {by}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Approve revision {id} again</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Before revision {id} is approved: {why}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Blended with {revision}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -7516,10 +7412,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>the one worked on</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>the {n} chosen cells ({cells})</source>
         <translation type="unfinished"></translation>
     </message>
@@ -7537,14 +7429,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>time, s</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>to {number}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>to {value}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>

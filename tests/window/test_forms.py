@@ -1,0 +1,75 @@
+"""Forms offer what a parameter is: a file that is there, a new one, a folder, a revision, a log."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtWidgets import QComboBox, QFileDialog, QPushButton
+from pytestqt.qtbot import QtBot
+
+from workbench.commands.declaring.registry import COMMANDS
+from workbench.commands.table.hand import scale, scale_percent, set_cells
+from workbench.model.cells import read_cells
+from workbench.model.log import Drive
+from workbench.model.state import Applied, DriveAdded
+from workbench.session import Session
+from workbench.window.scene.scene import Scene
+from workbench.window.tasks.form import Form
+from workbench.window.words.wording import operation
+
+DIALOGS = ("getOpenFileName", "getOpenFileNames", "getSaveFileName", "getExistingDirectory")
+
+
+@pytest.mark.parametrize(
+    ("word", "name", "dialog"),
+    [
+        ("export", "file", "getSaveFileName"),
+        ("report", "file", "getSaveFileName"),
+        ("new", "session", "getSaveFileName"),
+        ("new", "file", "getOpenFileName"),
+        ("new", "more", "getOpenFileNames"),
+        ("samples", "folder", "getExistingDirectory"),
+        ("tour", "folder", "getExistingDirectory"),
+        ("check", "against", "getOpenFileName"),
+        ("add-log", "files", "getOpenFileNames"),
+        ("add-log", "dbc", "getOpenFileName"),
+        ("take-donor", "file", "getOpenFileName"),
+    ],
+)
+def test_browsing_offers_what_the_command_takes(
+    word: str, name: str, dialog: str, qtbot: QtBot, session: Session, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[str] = []
+    several = dialog == "getOpenFileNames"
+    for each in DIALOGS:
+        found: object = "/a/place" if each == "getExistingDirectory" else (["/a/place"] if several else "/a/place", "")
+        monkeypatch.setattr(QFileDialog, each, lambda *_, which=each, found=found: asked.append(which) or found)
+    form = Form(COMMANDS[word], Scene(state=session.state), None)  # type: ignore[arg-type]
+    qtbot.addWidget(form)
+    paths = [each.name for each in COMMANDS[word].parameters if "Path" in str(each.type)]
+    form.findChildren(QPushButton)[paths.index(name)].click()
+    assert asked == [dialog]
+    assert form._readers[name]() == ((Path("/a/place"),) if several else Path("/a/place"))
+
+
+def test_a_log_is_chosen_by_its_name(qtbot: QtBot, session: Session, make_drive: Callable[..., Drive]) -> None:
+    session.record(DriveAdded((make_drive(1), make_drive(2, name="hills.csv"))))
+    form = Form(COMMANDS["amend-log"], Scene(state=session.state), None, {"log": 2})  # type: ignore[arg-type]
+    qtbot.addWidget(form)
+    box = form.findChildren(QComboBox)[0]
+    assert [box.itemText(i) for i in range(box.count())] == ["1  town.csv", "2  hills.csv"]
+    assert form.arguments() == {"log": 2}
+
+
+@pytest.mark.parametrize(
+    ("make", "words"),
+    [
+        (lambda state: scale(state, by=1.02), "Scaled × 1.02"),
+        (lambda state: scale_percent(state, by=-1.5), "Scaled by \N{MINUS SIGN}1.5 %"),
+        (lambda state: set_cells(state, to=3, cells=read_cells("0")), "Set to 3"),
+    ],
+)
+def test_the_history_says_what_a_command_was_told(make: Callable[..., object], words: str, session: Session) -> None:
+    change = make(session.state).change  # type: ignore[attr-defined]
+    assert isinstance(change, Applied)
+    assert operation(change.revision) == words
