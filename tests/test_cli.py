@@ -120,17 +120,17 @@ REFUSALS: list[tuple[int, str, str]] = [
     (1, "history none.session", "no session file"),
     (1, "history curve.csv", "not a session"),
     (1, "history .", "is a directory"),
-    (1, "scale car.session --by nan", "no finite number"),
-    (1, "scale car.session --by inf", "no finite number"),
+    (1, "scale car.session --by nan", "not a finite number"),
+    (1, "scale car.session --by inf", "not a finite number"),
     (1, "scale car.session --by -2", "not possible"),
     (1, "scale car.session --by -2e-1", "not possible"),
     (1, "scale car.session --by 1e308", "not possible"),
-    (1, "set car.session --to 1e300 --cells 1", "no quantity reaches"),
+    (1, "set car.session --to 1e300 --cells 1", "not a possible value"),
     (1, "scale car.session --by 1e-320", "not possible"),
-    (2, "scale car.session --by 1_0", "is no number"),
-    (2, "scale car.session --by ١", "is no number"),
-    (2, "scale car.session --by 2 --by 3", "is said twice"),
-    (2, "scale car.session --by 2 --cells 1 --cells 2", "is said twice"),
+    (2, "scale car.session --by 1_0", "is not a number"),
+    (2, "scale car.session --by ١", "is not a number"),
+    (2, "scale car.session --by 2 --by 3", "is given twice"),
+    (2, "scale car.session --by 2 --cells 1 --cells 2", "is given twice"),
     (2, "scale car.session --by 2 --cells=", "--cells is empty"),
     (2, "scale car.session --by 2 --span=", "--span is empty"),
     (1, "add-log car.session log.csv --dbc none.dbc", "holds no CAN frames"),
@@ -142,9 +142,9 @@ REFUSALS: list[tuple[int, str, str]] = [
     (1, "settings car.session --gate lambda_low=2", "no reading would be in range"),
     (1, "new other.session curve.csv --kind grid", "leave --kind out"),
     (1, "new other.session below.csv", "-3 g/s at 2000 Hz"),
-    (1, "set car.session --to nan --cells 1", "no finite number"),
+    (1, "set car.session --to nan --cells 1", "not a finite number"),
     (1, "scale car.session --by 2 --cells 9", "ends at 4"),
-    (1, "scale car.session --by 2 --cells 3:1", "run backwards"),
+    (1, "scale car.session --by 2 --cells 3:1", "in reverse order"),
     (1, "scale car.session --by 2 --cells x", "cannot be read"),
     (1, "scale car.session --by 2 --span 1:2", "No breakpoint"),
     (1, "scale car.session --by 2 --span -9:-2", "No breakpoint"),
@@ -154,7 +154,7 @@ REFUSALS: list[tuple[int, str, str]] = [
     (1, "correct car.session --share 3", "from 0 to 1"),
     (1, "difference car.session 1 9", "no revision 9"),
     (1, "roll-back car.session 0", "no revision 0"),
-    (1, "approve car.session --by _", "needs a name"),
+    (1, "approve car.session --by _", "needs your name"),
     (1, "approve car.session --by x --accept nonsense", "no objection 'nonsense'"),
     (1, "export car.session out.csv", "not approved"),
     (1, "export car.session out.csv --revision 7", "no revision 7"),
@@ -168,11 +168,11 @@ REFUSALS: list[tuple[int, str, str]] = [
     (1, "add-table car.session curve.csv --name airflow", "already"),
     (1, "check car.session --against none.csv", "no file"),
     (2, "scale car.session", "required: --by"),
-    (2, "scale car.session --by two", "'two' is no number"),
+    (2, "scale car.session --by two", "'two' is not a number"),
     (2, "scale car.session --by 2 --cells 1 --span 1:2", "twice"),
     (2, "set car.session --to 3", "No cells are chosen"),
     (2, "difference car.session 1", "required: B"),
-    (2, "difference car.session 1 two", "no whole number"),
+    (2, "difference car.session 1 two", "not a whole number"),
     (2, "add-log car.session log.csv --wideband beside", "invalid choice"),
     (2, "scale car.session --by 2 --unknown", "unrecognized arguments"),
     (2, "scle car.session", "no command 'scle'"),
@@ -226,7 +226,7 @@ def test_json_may_be_asked_for_anywhere(made: Run, capsys: pytest.CaptureFixture
     assert main(["--json", "history", "car.session"]) == 0
     assert json.loads(capsys.readouterr().out)["head"] == 1
     assert main(["--json"]) == 2
-    assert "no command" in json.loads(capsys.readouterr().out)["error"]
+    assert "No command" in json.loads(capsys.readouterr().out)["error"]
 
 
 README = Path(__file__).parent.parent / "README.md"
@@ -321,18 +321,18 @@ def test_donors_on_the_command_line(made: Run) -> None:
     Path("donor.csv").write_text("signal (kHz),airflow (kg/h)\n0.5,3.6\n1.5,18\n5,360\n")
     made("add-log", "car.session", "log.csv")
     code, told = made("resample-donor", "car.session", "donor.csv")
-    assert (code, "does not reach 1 of our cells, the first at 6000 Hz" in told["error"]) == (1, True)
+    assert (code, "does not reach 1 cells of this table, the first at 6000 Hz" in told["error"]) == (1, True)
     code, told = made("resample-donor", "car.session", "donor.csv", "--outside", "keep", "--preview")
     assert code == 0, told
     assert told["values"] == pytest.approx([3, 5 + 95 / 7, 5 + 95 * 3 / 7, 5 + 95 * 6 / 7, 110])
     assert told["driven"]["samples"] == 200
-    assert any("was turned from kg/h into g/s" in note for note in told["notes"])
+    assert any("was converted from kg/h to g/s" in note for note in told["notes"])
     code, told = made("take-donor", "car.session", "donor.csv")
     assert (code, told["axes"], told["values"]) == (0, [[500, 1500, 5000]], pytest.approx([1, 5, 100]))
     told = made("take-donor", "car.session", "donor.csv", "--units-are-ours")[1]
     assert told["axes"] == [[0.5, 1.5, 5]]
     Path("donor.csv").write_text("signal (V),airflow (g/s)\n0.5,3.6\n1.5,18\n")
-    assert "no unit of the same quantity" in made("take-donor", "car.session", "donor.csv")[1]["error"]
+    assert "not a known unit of the same quantity" in made("take-donor", "car.session", "donor.csv")[1]["error"]
     told = made("roll-back", "car.session", "1")[1]
     assert told["values"] == [2.0, 6.0, 15.5, 48.0, 110.0]
 
@@ -430,7 +430,7 @@ def test_the_table_of_commands_goes_between_its_markers() -> None:
     done = with_table(text, "README.md")
     assert done == f"before\n{command_table()}\nafter\n"
     assert with_table(done, "README.md") == done
-    with pytest.raises(FileError, match="no place"):
+    with pytest.raises(FileError, match="no markers"):
         with_table("nothing", "README.md")
 
 

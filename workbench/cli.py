@@ -35,7 +35,8 @@ def main(words: Sequence[str]) -> int:
     try:
         if sys.stdout is None:
             raise UnheardError(
-                "Standard output is closed, so no answer can be given.", "Nothing was done. Leave it open."
+                "Standard output is closed, so no answer can be given.",
+                "Nothing was done. Run the command again with standard output open.",
             )
         return _run([word for word in words if word != "--json"], as_json=as_json)
     except WorkbenchError as refusal:
@@ -48,7 +49,7 @@ def main(words: Sequence[str]) -> int:
 
 def _run(words: Sequence[str], *, as_json: bool) -> int:
     if not words:
-        raise UsageError("There is no command.", f"See all of them with: {PROGRAM} --help")
+        raise UsageError("No command is given.", f"List all commands with: {PROGRAM} --help")
     if words[0] in ("-h", "--help", "help"):
         _print((f"{PROGRAM} [COMMAND] [--help]", "", *overview()))
         return DONE
@@ -61,7 +62,7 @@ def _run(words: Sequence[str], *, as_json: bool) -> int:
         return DONE
     answer = _answer(command, said)
     if as_json:
-        wrong = {"error": answer.refusal, "hint": "Each of them stands in problems."} if answer.refusal else {}
+        wrong = {"error": answer.refusal, "hint": "The list is under the key problems."} if answer.refusal else {}
         _print((_json({**answer.data, **wrong}),))
     else:
         _print(answer.lines)
@@ -73,7 +74,7 @@ def _find(word: str) -> Command:
         return COMMANDS[word]
     near = difflib.get_close_matches(word, COMMANDS, n=1, cutoff=0.72)
     meant = f"Did you mean {near[0]!r}? " if near else ""
-    raise UsageError(f"There is no command {word!r}.", f"{meant}See all of them with: {PROGRAM} --help")
+    raise UsageError(f"There is no command {word!r}.", f"{meant}List all commands with: {PROGRAM} --help")
 
 
 def _parsed(command: Command, words: Sequence[str]) -> argparse.Namespace | None:
@@ -94,7 +95,7 @@ def _answer(command: Command, said: argparse.Namespace) -> Answer:
             return replace(
                 answer,
                 data={**answer.data, "preview": True},
-                lines=("A preview; nothing was changed:", *answer.lines),
+                lines=("Preview only; nothing was changed:", *answer.lines),
                 change=None,
             )
         if answer.change is not None:
@@ -145,7 +146,7 @@ def _print(lines: Sequence[str]) -> None:
         if not isinstance(error, BrokenPipeError):
             raise UnheardError(
                 f"The answer cannot be written to standard output: {error.strerror}.",
-                "The command itself was carried out: do not repeat it, look at it with: history SESSION",
+                "The command was carried out; do not run it again. Check with: history SESSION",
             ) from error
 
 

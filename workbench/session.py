@@ -139,8 +139,9 @@ def _replayed(store: Store, state: State) -> State:
             state = step(state, change)
         except (KeyError, WorkbenchError) as error:
             raise FileError(
-                f"{store.path} is damaged: change {state.sequence + 1} does not follow from those before it ({error}).",
-                "Take a copy of the file as it is, then go back to your last good copy.",
+                f"{store.path} is damaged: change {state.sequence + 1} does not follow from the changes before it "
+                f"({error}).",
+                "Copy the damaged file first, then go back to your last good copy.",
             ) from error
     if not state.history.revisions:
         raise FileError(f"{store.path} holds no table.", "Make a session with: new SESSION TABLE.csv")

@@ -18,7 +18,7 @@ def state_of(table: Table) -> State:
 
 def test_an_inserted_breakpoint_is_told_to_change_nothing(curve: Table, grid: Table) -> None:
     answer = insert_breakpoint(state_of(curve), at=2500.0)
-    assert answer.lines[-1] == "As the ECU reads it, the table is the same everywhere."
+    assert answer.lines[-1] == "Interpolated, the table is the same everywhere."
     assert answer.data["values"] == pytest.approx([2, 6, 10.75, 15.5, 48, 110])
     assert answer.data["multipliers"] == [None] * 6
     state = state_of(grid)
@@ -47,7 +47,7 @@ def test_a_changed_axis_tells_how_far_it_is(curve: Table) -> None:
 def test_a_donor_of_another_kind_is_refused(curve: Table, tmp_path: Path) -> None:
     path = tmp_path / "donor.csv"
     path.write_text("a / b / c,1,2\n1,2,3\n2,3,4\n")
-    with pytest.raises(Exception, match="that is no curve"):
+    with pytest.raises(Exception, match="which is not a curve"):
         take_donor(state_of(curve), path)
 
 

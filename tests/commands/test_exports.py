@@ -66,7 +66,7 @@ def test_a_draft_says_so_in_its_name(approved: Session, tmp_path: Path) -> None:
 
 def test_a_draft_stays_a_draft_though_its_revision_is_approved(approved: Session, tmp_path: Path) -> None:
     lines = export(approved.state, tmp_path / "out.csv", revision=2, draft=True).lines
-    assert "a draft for a test drive, though it is approved by A. Tester" in lines[0]
+    assert "a draft for a test drive, although approved by A. Tester" in lines[0]
 
 
 def test_a_file_is_held_against_the_session(approved: Session, tmp_path: Path) -> None:
@@ -105,7 +105,7 @@ def test_the_stored_values_leave_and_each_part_as_well(approved: Session, tmp_pa
             export(approved.state, tmp_path / "other.csv", revision=2, draft=draft)
     assert not list(tmp_path.glob("other*"))
     standing = run(standing_against(approved.state, approved.state.history.revision(2)))
-    assert any("approved or not, such a table cannot be exported" in each.sentence for each in standing)
+    assert any("approved or not, the table cannot be exported" in each.sentence for each in standing)
 
 
 @pytest.mark.parametrize("ending", ["", "-wal", "-shm"])
@@ -171,7 +171,7 @@ def test_a_file_is_known_by_its_bytes_whatever_it_is_called_now(approved: Sessio
     assert (told.data["ok"], told.data["is_revision"]) == (True, 2)
     assert told.data["exported"] == approved.state.history.exports[0].time
     assert f"{moved} holds revision 2." in told.lines
-    assert any(line.startswith("It is, byte for byte, what was exported on") for line in told.lines)
+    assert any(line.startswith("It is byte for byte the file exported on") for line in told.lines)
 
 
 def test_a_session_that_cannot_be_written_is_exported_all_the_same(
@@ -184,7 +184,7 @@ def test_a_session_that_cannot_be_written_is_exported_all_the_same(
     assert "kept for reading" in told["not_recorded"]
     assert check(approved.state, against=tmp_path / "out.csv").data["is_revision"] == 2
     assert main(words) == 0
-    assert "It is done, but the session does not know of it: " in capsys.readouterr().out
+    assert "The file was written, but this could not be recorded in the session: " in capsys.readouterr().out
     assert main(["scale", approved.state.path, "--by", "1.1"]) == 1
     assert approved.reload() is False
 
@@ -192,14 +192,14 @@ def test_a_session_that_cannot_be_written_is_exported_all_the_same(
 def test_what_the_ecu_stores_is_what_was_approved(approved: Session, tmp_path: Path) -> None:
     """Rounding that was set after the approval makes other values of it, up to 2 % leaner here."""
     approved.record(storage(approved.state, step=4.0, rounding="toward-zero").change)
-    with pytest.raises(InputError, match="other values would be stored than were approved") as caught:
+    with pytest.raises(InputError, match="the ECU would store other values than were approved") as caught:
         export(approved.state, tmp_path / "out.csv", revision=2)
     assert "approve SESSION 2" in caught.value.hint
     draft = export(approved.state, tmp_path / "out.csv", revision=2, draft=True)
     assert draft.data["approved"] is False
     assert json.loads((tmp_path / "out.draft.csv.provenance.json").read_text())["approved_by"] is None
     (tmp_path / "out.draft.csv").rename(tmp_path / "final.csv")
-    assert "rounded otherwise than it was approved" in check(approved.state, against=tmp_path / "final.csv").refusal
+    assert "rounded differently from the approved one" in check(approved.state, against=tmp_path / "final.csv").refusal
     with pytest.raises(InputError, match="step-over-limit"):  # 2 g/s become 0
         again(approved)
     again(approved, "step-over-limit", "lean-step-at-high-load")
@@ -210,14 +210,14 @@ def test_changes_cut_off_the_end_are_missed_by_an_export(approved: Session, tmp_
     """A chain cannot show that its last links are gone; what was exported knows how long it was."""
     export(approved.state, tmp_path / "out.csv", draft=True)
     told = check(approved.state)
-    assert "Whether something was cut off its end" in told.lines[-1]
+    assert "Only an exported file with its provenance file" in told.lines[-1]
     assert len(check(approved.state, against=tmp_path / "out.draft.csv").lines) == len(told.lines)
     state = approved.state
     heads = dict.fromkeys(state.history.heads, 2)
     shorter = replace(state.history, revisions=state.history.revisions[:2], heads=heads)
     cut = replace(state, history=shorter, sequence=state.sequence - 1)
     found = check(cut, against=tmp_path / "out.draft.csv").data["problems"]
-    assert any("it held 4: the last ones are missing" in each for each in found)
+    assert any("it held 4: the latest changes are missing" in each for each in found)
     assert any("a revision 3 that this session does not hold" in each for each in found)
 
 

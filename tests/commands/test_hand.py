@@ -253,13 +253,13 @@ REFUSALS: list[tuple[Callable[[State], Answer], str]] = [
     (shaping.carry_on, "No correction from evidence"),
     (lambda state: shaping.smooth(state, by_evidence=True), "No correction from evidence"),
     (lambda state: shaping.smooth(state, strength=1.0, edges="free"), "zero or below"),
-    (lambda state: hand.scale_percent(state, by=-100.0), "leave nothing"),
-    (lambda state: hand.add(state, by=float("inf")), "no finite number"),
-    (lambda state: hand.scale_percent(state, by=1.7e308), "leave the range"),
-    (ecu_format.round_cells, "step is not known"),
+    (lambda state: hand.scale_percent(state, by=-100.0), "leave zero or less"),
+    (lambda state: hand.add(state, by=float("inf")), "not a finite number"),
+    (lambda state: hand.scale_percent(state, by=1.7e308), "overflow"),
+    (ecu_format.round_cells, "step is not set"),
     (lambda state: ecu_format.round_cells(state, step=-1.0), "not possible"),
-    (lambda state: clipboard.paste(state, cells=ALL), "nothing to paste"),
-    (lambda state: clipboard.paste(state, text="abc", cells=ALL), "'abc' is no finite number"),
+    (lambda state: clipboard.paste(state, cells=ALL), "No text to paste"),
+    (lambda state: clipboard.paste(state, text="abc", cells=ALL), "'abc' is not a finite number"),
     (lambda state: clipboard.paste(state, text="1\t2\n3\t4", cells=read_cells("0")), "2 rows by 2 columns; the curve"),
     (lambda state: clipboard.paste(state, text="1\n2\n3", cells=read_cells("3")), "3 cells; from there on .* 2 cells"),
     (
@@ -269,7 +269,7 @@ REFUSALS: list[tuple[Callable[[State], Answer], str]] = [
     (lambda state: clipboard.paste(state, text="1\n2", cells=read_cells("0:1+3:4")), "Several blocks"),
     (lambda state: clipboard.multiply_by_paste(state, text="0", cells=ALL), "factor for the cell .* is 0"),
     (lambda state: clipboard.multiply_by_paste(state, text="-2", cells=ALL), "is -2"),
-    (lambda state: ecu_format.storage(state, bits=8), "step is not known"),
+    (lambda state: ecu_format.storage(state, bits=8), "step is not set"),
     (lambda state: ecu_format.parts(state, at=(2500.0,), name=("a", "b")), "does not fit the axis"),
     (lambda state: ecu_format.parts(state, at=(3000.0,), name=("a",)), "has 2 parts, but 1 name is given"),
 ]
@@ -298,7 +298,7 @@ def test_storage_and_parts_are_shown_and_said(curve: Table) -> None:
     answer = ecu_format.storage(state, step=0.4, bits=8)
     assert answer.data["stored"] == [2.0, 6.0, 15.6, 48.0, 110.0]
     assert (answer.data["counts"], answer.data["outside"]) == ([5, 15, 39, 120, 275], [False] * 4 + [True])
-    assert "DOES NOT FIT" in answer.lines[-1]
+    assert "OUT OF RANGE" in answer.lines[-1]
     state = after(state, answer)
     assert ecu_format.storage(state).change is None
     assert ecu_format.storage(state, step=0.4).change is None

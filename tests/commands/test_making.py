@@ -19,7 +19,7 @@ from workbench.session import Session
 
 def test_a_fault_of_a_command_is_not_recorded(session: Session, curve: Table) -> None:
     after = curve.with_values(curve.values * 1.1)
-    with pytest.raises(ValueError, match="do not belong together"):
+    with pytest.raises(ValueError, match="not both"):
         revise(session.state, "airflow", after, np.full(5, 1.2), "x", {}, "")
     other = Table("airflow", "mass airflow", "g/s", (Axis("s", "Hz", np.arange(5.0)),), curve.values)
     with pytest.raises(ValueError, match="set outright"):
@@ -60,7 +60,7 @@ def test_a_replay_finds_what_was_changed(session: Session) -> None:
     changed = type(second)(**{**second.__dict__, "table": table})
     problems = replay_problems(History((first, changed), {"airflow": 2}, {}, {}))
     assert len(problems) == 2
-    assert "digest does not fit" in problems[0]
+    assert "digest does not match" in problems[0]
     assert "in 5 cells (first at 1000 Hz)" in problems[1]
 
 

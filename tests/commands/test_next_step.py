@@ -68,7 +68,7 @@ def test_a_corrected_table_is_driven_as_a_draft_before_it_is_approved(car: Path,
 
         told = done(session, correct(session.state))  # its outermost cells are undriven, and so the curve falls there
         assert told.data["next_step"]["command"] == "carry-on"
-        assert "falls at 11256 Hz, beside cells that no drive reached" in told.lines[-1]
+        assert "falls at 11256 Hz, beside undriven cells" in told.lines[-1]
         done(session, carry_on(session.state))  # what rounds a correction off changes nothing about what follows
         told = done(session, evidence(session.state))
         assert told.data["next_step"]["title"] == "Export a draft of revision 3"
@@ -126,7 +126,7 @@ def test_where_drives_disagree_that_comes_before_correcting(car: Path, tmp_path:
     ("factor", "said", "cautioned"),
     [
         (0.01, "is it a fraction, where 0.05 is 5 %?", "is it a fraction, where 0.05 is 5 %?"),
-        (-1.0, "trims.csv is used since it was named, though it contradicts itself", "their sign is inverted"),
+        (-1.0, "trims.csv is used because it was chosen, although it contradicts itself", "their sign is inverted"),
     ],
 )
 def test_a_correction_tells_what_makes_its_evidence_doubtful(
@@ -203,7 +203,7 @@ def test_an_approval_is_no_shield_against_what_drives_show(car: Path, tmp_path: 
         done(session, add_log(session.state, (car / "first.csv",)))
         told = done(session, evidence(session.state))
         assert told.data["next_step"]["command"] == "correct"
-        assert "approved, but drives speak against it. Part throttle is outside its target" in told.lines[-1]
+        assert "approved, but drives since then raise objections. Part throttle is outside its target" in told.lines[-1]
 
 
 def test_a_stale_table_is_refused_by_its_evidence(car: Path, tmp_path: Path) -> None:

@@ -73,7 +73,7 @@ def test_an_earlier_revision_is_held_against_its_own_values(tmp_path: Path) -> N
 def test_nothing_is_replaced_unasked(tmp_path: Path) -> None:
     path = tmp_path / "r.html"
     path.write_text("mine")
-    with pytest.raises(FileError, match="is there already"):
+    with pytest.raises(FileError, match="already exists"):
         written(path)
     assert path.read_text() == "mine"
     assert "<h1>" in written(path, replace=True)

@@ -71,17 +71,17 @@ def test_the_tour_ends_inside_the_target(tmp_path: Path) -> None:
 
 def test_nothing_is_replaced(tmp_path: Path) -> None:
     (tmp_path / "tour.session").write_text("mine")
-    with pytest.raises(FileError, match=r"tour\.session is there already"):
+    with pytest.raises(FileError, match=r"tour\.session already exists"):
         run(tour(tmp_path))  # type: ignore[arg-type]
     (tmp_path / "tour.session").unlink()
     for name in ("pulls_drive.csv", "drive_on_the_corrected_table.csv", "airflow_corrected.csv"):
         (tmp_path / name).write_text("mine")
-        with pytest.raises(FileError, match=f"{name} is there already"):
+        with pytest.raises(FileError, match=f"{name} already exists"):
             run(tour(tmp_path))  # type: ignore[arg-type]
         assert [path.name for path in tmp_path.iterdir()] == [name]
         (tmp_path / name).unlink()
     (tmp_path / "pulls_drive.csv").write_text("mine")
-    with pytest.raises(FileError, match=r"pulls_drive\.csv is there already"):
+    with pytest.raises(FileError, match=r"pulls_drive\.csv already exists"):
         run(samples(tmp_path))  # type: ignore[arg-type]
     assert (tmp_path / "pulls_drive.csv").read_text() == "mine"
 

@@ -32,13 +32,13 @@ def test_one_is_not_many(session: Session, make_drive: Callable[..., Drive]) -> 
 
 @pytest.mark.parametrize(
     ("leanest", "words"),
-    [(1.102, "at its leanest 10.2 % leaner"), (0.98, "at its leanest 2.0 % richer"), (1.0, "at its leanest as")],
+    [(1.102, "leanest point 10.2 % leaner"), (0.98, "leanest point 2.0 % richer"), (1.0, "leanest point as")],
 )
 def test_how_lean_a_pull_was_is_said_in_words(leanest: float, words: str) -> None:
     pull = Pull(1.0, 4.0, 2000.0, 6000.0, 0.012, leanest, 1)
     line = pull_line("road.csv", pull)
     assert f"{words}" in line
-    assert "(1 sample); as driven" in line
+    assert "(1 sample); during the drive" in line
 
 
 def test_shares_are_named_alike_and_never_whole_unless_all_is_inside(curve: Table) -> None:
@@ -81,7 +81,7 @@ def test_a_large_step_by_hand_is_called_one(session: Session) -> None:
         return next(each.sentence for each in found if each.name == "step-over-limit")
 
     session.record(set_cells(session.state, to=40.0, cells=read_cells("2")).change)
-    assert sentence().endswith("revision 2 (set) moved it by hand: make sure that it is meant.")
+    assert sentence().endswith("revision 2 (set) changed it by hand: make sure that it is intended.")
     session.record(scale(session.state, by=1.01, cells=read_cells("0")).change)
     assert "revision 2 (set)" in sentence()
 

@@ -151,16 +151,16 @@ DOUBTS = {
         written({"Engine speed (rpm)": ("RPM x1000", COLUMNS["Engine speed (rpm)"] / 1000)}), "is it in thousands"
     ),
     "boost without its vacuum": Doubt(
-        written({"Coolant (°C)": ("Boost pressure (kPa)", BOOST)}), "it counts from the ambient, without the vacuum"
+        written({"Coolant (°C)": ("Boost pressure (kPa)", BOOST)}), "gauge pressure without the vacuum part"
     ),
     "a voltage called lambda": Doubt(
         written({"Lambda measured": ("Lambda sensor 1", 0.45 + 0.4 * np.sin(AT))}),
-        "is it a voltage? It plays no role",
+        "is it a voltage? It is left out",
         "lambda_measured",
     ),
     "an equivalence ratio": Doubt(
         written({"Lambda measured": ("Equivalence ratio measured", COLUMNS["Lambda measured"])}),
-        "its header must say phi as its unit",
+        "give phi as its unit in the header",
     ),
 }
 

@@ -72,12 +72,12 @@ def test_percent_signs_are_taken_off_and_told() -> None:
         (" \n\t\n", "no text"),
         ("1\t2\n3\tabc", r"line 2, column 2: 'abc'"),
         ("1\t\n3\t4", "line 1, column 2: the cell is empty"),
-        ("1\tnan", "no finite number"),
-        ("1\t1e999", "no finite number"),
+        ("1\tnan", "not a finite number"),
+        ("1\t1e999", "not a finite number"),
         ("1\t2\n3", "line 2"),
         ("1,234\t5,678", "two|decimal comma or"),
         ("1%\t2", "'1%'"),
-        ("signal\tairflow", "'signal' is no finite number"),
+        ("signal\tairflow", "'signal' is not a finite number"),
     ],
 )
 def test_what_is_no_block_of_numbers_is_refused(text: str, told: str) -> None:

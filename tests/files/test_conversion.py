@@ -26,7 +26,7 @@ def test_numbers_are_turned(unit: str, wanted: str, value: float, expected: floa
     """Definitions of the units: 1 lb = 453.59237 g, 1 psi = 6894.757293168 Pa (from memory)."""
     turned, note = in_unit(np.array([value]), unit, wanted, "It")
     assert turned[0] == pytest.approx(expected, rel=1e-9, abs=1e-9)
-    assert note == f"It was turned from {unit} into {wanted}."
+    assert note == f"It was converted from {unit} to {wanted}."
 
 
 def test_what_is_the_same_stays_to_the_last_bit() -> None:

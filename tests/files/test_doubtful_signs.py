@@ -46,7 +46,7 @@ def test_the_values_decide_and_the_doubt_is_told(
     channel = log.channel(name)
     assert channel is not None
     np.testing.assert_allclose(channel.values, values, atol=0.0006)
-    doubts = [note for note in log.notes if "with a decimal sign or with thousands parted" in note]
+    doubts = [note for note in log.notes if "a decimal sign or a thousands separator" in note]
     assert len(doubts) == 1
     assert doubts[0].startswith(name)
     assert doubts[0].endswith(shown)
@@ -67,7 +67,7 @@ def test_thousands_that_are_parted_and_broken_leave_no_doubt(tmp_path: Path) -> 
 
     log = read(tmp_path, written(delimiter=";", cell=cell))
     check(log)
-    assert not any("may be meant" in note for note in log.notes)
+    assert not any("may hold a decimal sign" in note for note in log.notes)
 
 
 def test_a_column_that_mixes_both_signs_is_never_a_thousand_times_too_high(tmp_path: Path) -> None:

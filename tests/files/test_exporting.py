@@ -26,11 +26,11 @@ def test_a_file_and_its_paper(tmp_path: Path) -> None:
 def test_only_an_unchanged_export_is_replaced(tmp_path: Path) -> None:
     path = tmp_path / "out.csv"
     path.write_text("mine")
-    with pytest.raises(FileError, match="no unchanged export"):
+    with pytest.raises(FileError, match="not an unchanged export"):
         export_file(path, b"1", {})
     export_file(path, b"1", {}, replace=True)
     path.write_text("1 and what I added")
-    with pytest.raises(FileError, match="no unchanged export"):
+    with pytest.raises(FileError, match="not an unchanged export"):
         export_file(path, b"2", {})
     assert path.read_text() == "1 and what I added"
     for other in (tmp_path, tmp_path / "none" / "out.csv"):

@@ -37,7 +37,7 @@ READ_RIGHT = {
     "line ends inside the names": ([",".join(QUOTED), *PLAIN[1:]], ""),
     "names by commas, values by semicolons": (
         [PLAIN[0], *(line.replace(",", ";") for line in PLAIN[1:])],
-        "names of the channels are split by ','",
+        "channel names are separated by ','",
     ),
     "units in the first row of values": (
         [",".join(label.split(" (")[0] for label in COLUMNS), "s,rpm,g/s,%,%,,,°C,%", *PLAIN[1:]],
@@ -55,7 +55,7 @@ READ_RIGHT = {
             delimiter=";",
             cell=lambda label, value: f"{value:.3f} λ".replace(".", ",") if "Lambda" in label else f"{value:.4f}",
         ),
-        "Units glued to the cells were taken off: Lambda commanded (λ), Lambda measured (λ)",
+        "Units attached to the cells were removed: Lambda commanded (λ), Lambda measured (λ)",
     ),
     "a row number without a name before the time": (
         [f"#,{PLAIN[0]}", *(f"{at},{line}" for at, line in enumerate(PLAIN[1:], 1))],
@@ -70,7 +70,7 @@ READ_RIGHT = {
     ),
     "descriptions below the names": (
         [PLAIN[0], "elapsed,crank,hot film,bank one,bank one,target,sensor,thermostat,plate", *PLAIN[1:]],
-        "line between the names of the channels and their values was passed over",
+        "line between the channel names and their values was skipped",
     ),
     "thin blanks between thousands": (
         written(
@@ -82,7 +82,7 @@ READ_RIGHT = {
     "dashes for minus signs": ([line.replace("-", "\u2013") for line in PLAIN], ""),
     "statistics above the values": (
         [PLAIN[0], *(f"{word}{',1' * 8}" for word in ("Min", "Max", "Average")), *PLAIN[1:]],
-        "by its own word: line 2, line 3, line 4.",
+        "a mean, maximum or total: line 2, line 3, line 4.",
     ),
 }
 
@@ -104,7 +104,7 @@ def test_a_rate_that_changes_keeps_its_times(tmp_path: Path) -> None:
 def test_a_drive_appended_to_an_old_file_is_a_trip_of_its_own(tmp_path: Path) -> None:
     log = read(tmp_path, ["Unit,7", "Date,2024-05-01", *PLAIN, "", "Unit,7", "Date,2024-05-02", *PLAIN])
     assert log.rows == 2 * ROWS
-    assert said(log, "begins anew at row 121: 2 trips")
+    assert said(log, "restarts at row 121: 2 drives")
     assert said(log, "2 rows were dropped, not padded")
 
 
@@ -140,7 +140,7 @@ def test_a_name_whose_values_do_not_fit_is_told(tmp_path: Path) -> None:
     log = read(tmp_path, written(thousandths))
     check(log, but=("lambda_measured",))
     assert said(
-        log, "Lambda measured has the name of lambda_measured, but most of its values, around 989.42, are nothing"
+        log, "Lambda measured has the name of lambda_measured, but most of its values, around 989.42, are impossible"
     )
     assert not said(read(tmp_path, PLAIN), "has the name of")
 
@@ -150,7 +150,7 @@ REFUSED: dict[str, tuple[list[str], type[WorkbenchError], str, str]] = {
         [*PLAIN, f"{PLAIN[0]},Boost (kPa)", *(f"{line},101" for line in PLAIN[1:])],
         FileError,
         "Line 122 of x.csv names other channels",
-        "Cut the file there",
+        "Split the file there",
     ),
     "decimal commas among commas": (
         [PLAIN[0], *(line.replace(".", ",") for line in written(cell=lambda _, value: f"{value:.3f}")[1:])],

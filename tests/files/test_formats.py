@@ -210,7 +210,7 @@ def test_damaged_and_deep_wrappings_are_refused(tmp_path: Path) -> None:
     deep = plain
     for _ in range(5):
         deep = gzip.compress(deep)
-    with pytest.raises(FileError, match="wrapped more than"):
+    with pytest.raises(FileError, match="packed more than"):
         read(tmp_path / "x.gz", deep)
 
 
@@ -289,7 +289,7 @@ def test_texts_of_a_fuel_system_state_in_mdf_are_read_as_codes(tmp_path: Path, v
 @pytest.mark.parametrize(
     ("name", "content", "words", "remedy"),
     [
-        ("x.xls", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(2000), r"old kind \(\.xls\)", ".xlsx or CSV"),
+        ("x.xls", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(2000), r"old format \(\.xls\)", ".xlsx or CSV"),
         ("x.xls", b"<html><body><table><tr><td>1</td></tr></table></body></html>\n", "web page", ".xlsx or CSV"),
         ("x.fods", b'<?xml version="1.0"?>\n<office:document></office:document>\n', "XML document", ".xlsx or CSV"),
         ("x.parquet", b"PAR1" + bytes(range(256)), "Parquet", "CSV"),

@@ -86,8 +86,8 @@ def test_a_session_is_told_as_such(session: Session) -> None:
 
 def test_what_add_log_refuses_is_told_as_what_it_is(session: Session, tmp_path: Path) -> None:
     for name, content, words in (
-        ("curve.csv", CURVE, "reads as a table, a curve of 3 cells"),
-        ("grid.csv", GRID, "reads as a table, a grid of 6 cells"),
+        ("curve.csv", CURVE, "can be read as a table, a curve of 3 cells"),
+        ("grid.csv", GRID, "can be read as a table, a grid of 6 cells"),
         ("nothing.csv", "\0" * 3000, "NUL bytes where its text should be"),
     ):
         path = tmp_path / name

@@ -66,7 +66,7 @@ def test_the_correction_does_not_depend_on_the_scale() -> None:
 @pytest.mark.parametrize(
     ("columns", "words"),
     [
-        ({"AFR target": np.where(np.arange(ROWS) % 10 < 7, 14.1, 12.5)}, r"stands at 14\.1 for most of the time"),
+        ({"AFR target": np.where(np.arange(ROWS) % 10 < 7, 14.1, 12.5)}, r"reads 14\.1 most of the time"),
         ({"AFR wideband 14.1": ramp(13, 15)}, r"says it is scaled with 14\.1"),
         ({"Lambda": ramp(0.8, 1.2), "AFR": ramp(0.8, 1.2) * 14.1}, r"is 14\.1 times Lambda"),
     ],
@@ -88,7 +88,7 @@ def test_two_stoichiometric_ratios_are_refused(columns: dict[str, np.ndarray], w
 
 def test_a_small_difference_of_scales_is_a_caution() -> None:
     log = read({"AFR target": np.where(np.arange(ROWS) % 10 < 7, 14.64, 12.5)})
-    assert said(log, "Caution: AFR target stands at 14.64")
+    assert said(log, "Caution: AFR target reads 14.64")
 
 
 @pytest.mark.parametrize(
@@ -133,7 +133,7 @@ def test_units_that_are_not_given_are_assumed_from_the_values(
     assert channel is not None
     assert channel.unit == unit
     assert channel.values[0] == pytest.approx(first, rel=1e-6)
-    assert said(log, "No unit is given")
+    assert said(log, "No units are given")
 
 
 def test_gauge_pressure_becomes_absolute() -> None:
@@ -179,7 +179,7 @@ def test_dead_channels_are_named_unless_stated() -> None:
     }
     log = read(columns)
     assert set(log.roles) == {"engine_speed", "ltft_1"}
-    assert said(log, "MAF reads 4.25 g/s in every row: it is a dead channel and plays no role")
+    assert said(log, "MAF reads 4.25 g/s in every row: the channel is dead and is left out")
     assert "airflow" in read(columns, roles={"airflow": "MAF"}).roles
 
 
@@ -197,7 +197,7 @@ def test_a_log_that_jumps_all_the_time_is_refused() -> None:
     columns: dict[str, list[float] | np.ndarray | list[str]] = {"Engine RPM (rpm)": np.tile([900.0, 9000.0], ROWS // 2)}
     with pytest.raises(InputError, match="jumps from 900 to 9000"):
         read(columns)
-    assert said(read(columns, must_be_plausible=False), "cannot come from a car")
+    assert said(read(columns, must_be_plausible=False), "impossible in a car")
 
 
 @pytest.mark.parametrize(
@@ -206,7 +206,7 @@ def test_a_log_that_jumps_all_the_time_is_refused() -> None:
         ("MAP (kPa)", np.full(ROWS, 282.68) + np.arange(ROWS) % 2, "as if converted from psi twice"),
         ("MAP (kPa)", ramp(4, 14), "stays under 20 kPa"),
         ("Coolant temperature (°C)", ramp(185, 195), "is it in degF?"),
-        ("Battery (V)", ramp(1.3, 1.4), "which no battery has"),
+        ("Battery (V)", ramp(1.3, 1.4), "impossible for a battery"),
     ],
 )
 def test_values_that_contradict_their_unit_are_cautions(label: str, values: np.ndarray, words: str) -> None:

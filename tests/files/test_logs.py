@@ -97,7 +97,7 @@ def test_roles_are_stated_by_the_user(tmp_path: Path) -> None:
 def test_rows_are_counted_where_a_rate_is_stated(tmp_path: Path) -> None:
     log = read(tmp_path / "x.csv", "rpm,load\n800,20\n900,30\n", rate_hz=4)
     assert log.time.values.tolist() == [0, 0.25]
-    with pytest.raises(InputError, match="no column that can be used as time"):
+    with pytest.raises(InputError, match="no column usable as time"):
         read(tmp_path / "x.csv", "rpm,load\n800,20\n900,30\n")
     with pytest.raises(InputError, match="not above 0"):
         read(tmp_path / "x.csv", "rpm,load\n800,20\n900,30\n", rate_hz=0)
@@ -109,7 +109,7 @@ def test_rows_are_counted_where_a_rate_is_stated(tmp_path: Path) -> None:
         (b"", "empty"),
         (b"\n\n", "blank lines"),
         (b"\x89PNG\r\n\x1a\n" + bytes(99), "picture"),
-        (b"hello\nworld\n", "no log"),
+        (b"hello\nworld\n", "cannot be read as a log"),
     ],
 )
 def test_what_is_no_log_is_refused(tmp_path: Path, content: bytes, word: str) -> None:

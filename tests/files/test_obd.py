@@ -110,7 +110,7 @@ def test_a_long_answer_is_put_together() -> None:
     }
     broken = decode_answers(frames(messages[0], (1.1, 0x7E8, "2206800780555555")))
     assert broken.series == []
-    assert any("miss a frame" in note for note in broken.notes)
+    assert any("a missing frame" in note for note in broken.notes)
 
 
 def test_several_ecus_are_told_apart() -> None:

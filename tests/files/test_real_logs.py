@@ -53,7 +53,12 @@ CAN = {
     "lambda_measured": "measured lambda bank 1 sensor 1",
     "lambda_commanded": "commanded lambda",
 }
-SPREAD = ["ENGINE_RUN_TINE is taken as time", "spread evenly", "reads 0 throughout (not supported)", "No unit is given"]
+SPREAD = [
+    "TINE is used as time",
+    "spread evenly",
+    "reads 0 throughout (not supported)",
+    "No units are given",
+]
 EXPECTED = {
     "town_1.csv": Reading(2709, 1330, DRIVE, SPREAD),
     "town_2.csv": Reading(4389, 2157, DRIVE, SPREAD),
@@ -169,7 +174,7 @@ def test_channels_that_never_meet_give_no_pair() -> None:
 
 
 def test_a_log_without_time_needs_a_rate() -> None:
-    with pytest.raises(InputError, match="no column that can be used as time"):
+    with pytest.raises(InputError, match="no column usable as time"):
         run(read_log(LOGS / "no_time_column.csv"))
     log = run(read_log(LOGS / "no_time_column.csv", rate_hz=1))
     assert log.rows == 13726

@@ -68,7 +68,7 @@ EXPECTED = {
             ("Commanded Equivalence Ratio", 1): 1.0,
         },
         {0: 0.0, 39: 19.5},
-        ["Units glued to the cells", "decimal comma", "marked %"],
+        ["Units attached to the cells", "decimal comma", "marked %"],
     ),
     "02_raw_bus_text.csv": Reading(
         40,
@@ -86,7 +86,7 @@ EXPECTED = {
         {"airflow": "MAF", "engine_speed": "Engine RPM", "ltft_1": "LTFT Bank 1"},
         {("LTFT Bank 1", 0): -1.5625, ("LTFT Bank 1", 49): 0.78125},
         {0: 100.0, 29: 129.0, 30: 189.0, 49: 208.0},
-        ["Timestamp cannot be the time", "begins anew at row 31: 2 trips"],
+        ["Timestamp cannot be the time", "restarts at row 31: 2 drives"],
     ),
     "04_preamble_double_encoded.csv": Reading(
         29,
@@ -119,7 +119,7 @@ EXPECTED = {
         {"engine_speed": "rpm", "manifold_pressure": "map", "stft_1": "stft", "ltft_1": "ltft"},
         {},
         {239: 71.7},
-        ["No unit is given"],
+        ["No units are given"],
     ),
     "07_clock_midnight.csv": Reading(
         200,
@@ -137,7 +137,13 @@ EXPECTED = {
         {"engine_speed": "engine_rpm", "coolant_temperature": "coolant", "manifold_pressure": "intake_pressure"},
         {("maf", 5): 4.25, ("intake_pressure", 0): 282.69},
         {0: 1.7e9, 58: 1.7e9 + 5.8},
-        ["cut inside its last number", "milliseconds since 1970", "dead channel", "282.69 kPa at idle", "= 41 kPa"],
+        [
+            "ends inside its last number",
+            "milliseconds since 1970",
+            "is dead",
+            "282.69 kPa at idle",
+            "= 41 kPa",
+        ],
     ),
     "09_german_minutes.csv": Reading(
         40,
@@ -306,7 +312,7 @@ def test_a_table_in_an_old_spreadsheet_is_read_right(name: str) -> None:
 
 def test_two_stoichiometric_ratios_are_not_mixed() -> None:
     """The plateau of the commanded ratio shows another fuel than the stated one."""
-    with pytest.raises(InputError, match=r"stands at 9\.8") as refusal:
+    with pytest.raises(InputError, match=r"reads 9\.8") as refusal:
         read("12_two_banks_factors_e85.csv", 14.7)
     assert "-33.33 %" in refusal.value.message
     assert "--afr-of 'AFR target=9.8'" in refusal.value.hint

@@ -60,7 +60,7 @@ def test_purge_is_understood_and_told(name: str, on: str, off: str, tmp_path: Pa
     log = read(tmp_path, with_column(name, [on if one else off for one in HALF]))
     check(log)
     np.testing.assert_array_equal(log.playing("purge"), np.where(HALF, 100.0, 0.0))
-    assert any("is a flag; it was read as 0 or 100 %" in note for note in log.notes)
+    assert any("is a flag; read as 0 or 100 %" in note for note in log.notes)
 
 
 def test_purge_as_a_fraction_is_told_and_in_percent_is_left(tmp_path: Path) -> None:
@@ -75,10 +75,10 @@ def test_purge_as_a_fraction_is_told_and_in_percent_is_left(tmp_path: Path) -> N
 @pytest.mark.parametrize(
     ("name", "cells", "words"),
     [
-        ("Purge", ["low", "high"], "'low', 'high') and was left out; expected are %, 0 and 1, ON and OFF"),
-        ("Loop status", ["ON", "OFF"], "and was left out; expected are the codes of SAE J1979, OL and CL"),
-        ("Closed loop", ["ON", "sleeping"], "'sleeping' was not understood in 60 rows; that counts as missing"),
-        ("Loop status", ["1", "0"], "nothing but 0 and 1; by the codes of SAE J1979, 1 was read as open loop"),
+        ("Purge", ["low", "high"], "'low', 'high') and was left out; expected: %, 0 and 1, ON and OFF"),
+        ("Loop status", ["ON", "OFF"], "and was left out; expected: the codes of SAE J1979, OL and CL"),
+        ("Closed loop", ["ON", "sleeping"], "'sleeping' is not recognised in 60 rows; that counts as missing"),
+        ("Loop status", ["1", "0"], "only 0 and 1; by the codes of SAE J1979, 1 was read as open loop"),
     ],
 )
 def test_what_is_not_understood_is_named_with_what_was_expected(

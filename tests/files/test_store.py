@@ -249,7 +249,7 @@ def test_a_newer_version_is_refused_and_left_alone(session: Session) -> None:
     connection.execute(f"PRAGMA user_version = {store_module.VERSION + 1}")
     connection.close()
     content = path.read_bytes()
-    with pytest.raises(FileError, match="version 2; this program knows version 1"):
+    with pytest.raises(FileError, match="version 2; this program supports version 1"):
         Session.open(path)
     assert path.read_bytes() == content
 
@@ -292,7 +292,10 @@ def test_tampering_shows_in_the_digests(full: Session) -> None:
         ("UPDATE channel SET samples = (SELECT time FROM drive LIMIT 1) WHERE drive = 1 AND position = 1", "Drive 1"),
         ("UPDATE channel SET samples = x'00' WHERE drive = 2 AND position = 0", "Drive 2"),
         ("DELETE FROM revision WHERE id = 3", "Revision 3 is missing"),
-        ("CREATE TRIGGER change_stays BEFORE UPDATE ON change BEGIN SELECT 1; END", "The rules that keep rows"),
+        (
+            "CREATE TRIGGER change_stays BEFORE UPDATE ON change BEGIN SELECT 1; END",
+            "The rules that protect",
+        ),
     ):
         copy = path.with_name("copy")
         shutil.copy(path, copy)

@@ -30,7 +30,7 @@ ENDINGS = {
 def test_a_summary_is_left_out_and_told(ending: str, tmp_path: Path) -> None:
     log = read(tmp_path, PLAIN + [",".join(cells) for cells in ENDINGS[ending]])
     check(log)
-    assert any("no part of the drive" in note or "without a time stamp" in note for note in log.notes), log.notes
+    assert any("not part of the drive" in note or "without a time stamp" in note for note in log.notes), log.notes
 
 
 def test_a_summary_behind_clock_times_is_left_out(tmp_path: Path) -> None:
@@ -75,5 +75,5 @@ def test_a_summary_under_the_header_is_left_out_and_changes_no_number(word: str,
     first = [word, *MEAN[1:-1], "2.382"]
     log = read(tmp_path, [PLAIN[0], ",".join(first), *PLAIN[1:]])
     check(log)
-    assert any("no part of the drive" in note and "line 2." in note for note in log.notes), log.notes
+    assert any("not part of the drive" in note and "line 2." in note for note in log.notes), log.notes
     assert not any("thousands" in note for note in log.notes)

@@ -77,9 +77,9 @@ def test_a_grid_of_the_contract_reads_and_writes_the_same() -> None:
     [
         ("1000\t2.5\n2000\t10", [1000, 2000], [2.5, 10], "no header"),
         ("f [Hz];flow [g/s]\n1000;2,5\n2000;10", [1000, 2000], [2.5, 10], "decimal comma"),
-        ("f (Hz)\t1000\t2000\t3000\nflow (g/s)\t1\t2\t3", [1000, 2000, 3000], [1, 2, 3], "on its side"),
-        ("1000;2000;3000\r\n1,5;2,5;3,5\r\n", [1000, 2000, 3000], [1.5, 2.5, 3.5], "on its side"),
-        ("1000 2.5\n2000 10\n", [1000, 2000], [2.5, 10], "blanks"),
+        ("f (Hz)\t1000\t2000\t3000\nflow (g/s)\t1\t2\t3", [1000, 2000, 3000], [1, 2, 3], "transposed"),
+        ("1000;2000;3000\r\n1,5;2,5;3,5\r\n", [1000, 2000, 3000], [1.5, 2.5, 3.5], "transposed"),
+        ("1000 2.5\n2000 10\n", [1000, 2000], [2.5, 10], "spaces"),
         ("f,v\n500,1\n900,1\n\n1200,2\n,,\n".replace(",,", ","), [500, 900, 1200], [1, 1, 2], None),
         ('f;v\n"1.000,5";1\n"2.000,5";2', [1000.5, 2000.5], [1, 2], "separated thousands"),
         ('f,v\n"1,000.5",1\n"2,000.5",2', [1000.5, 2000.5], [1, 2], "commas between thousands"),
@@ -124,7 +124,7 @@ def test_a_grid_without_named_axes_is_read_and_said(corner: str) -> None:
         ("just words\n", "no rows"),
         ("f,v\n", "no rows"),
         ("\n\n", "no cells"),
-        ("a\0b", "no text"),
+        ("a\0b", "not a text file"),
     ],
 )
 def test_what_is_no_table_is_refused_with_its_place(text: str, place: str) -> None:
@@ -175,7 +175,7 @@ def test_bare_values_get_the_axes_that_are_given() -> None:
 def test_headers_of_nothing_but_units_are_understood_and_told(text: str, labels: list[str]) -> None:
     table, notes = read_table_text(text, "clipboard")
     assert [*(axis.label for axis in table.axes), table.value_label] == labels
-    assert any("says only" in note for note in notes)
+    assert any("only a unit" in note for note in notes)
     again, said = read_table_text(write_table_text(table), "clipboard")
     assert again.same_axes(table)
-    assert not any("says only" in note for note in said)
+    assert not any("only a unit" in note for note in said)

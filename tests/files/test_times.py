@@ -84,9 +84,9 @@ def test_texts_that_are_no_times(cells: list[str]) -> None:
         ("Timestamp", "", 1.7e12 + np.arange(40) * 100, 1.7e9, 1.7e9 + 3.9, "milliseconds since 1970"),
         ("Timestamp", "", 1.7e15 + np.arange(40) * 1e5, 1.7e9, 1.7e9 + 3.9, "microseconds since 1970"),
         ("Date", "h", np.arange(40) / 3600, 0, 39, ""),
-        ("time", "", 45000 + np.arange(40) / 864000, 45000 * 86400, 45000 * 86400 + 3.9, "date number"),
+        ("time", "", 45000 + np.arange(40) / 864000, 45000 * 86400, 45000 * 86400 + 3.9, "spreadsheet date"),
         ("column 1", "", np.arange(40) / 10, 0, 3.9, "read as seconds"),
-        ("ENGINE_RUN_TINE", "", np.arange(40.0), 0, 39, "run time ENGINE_RUN_TINE is taken as time"),
+        ("ENGINE_RUN_TINE", "", np.arange(40.0), 0, 39, "run time ENGINE_RUN_TINE is used as time"),
     ],
 )
 def test_columns_are_read_as_time(
@@ -107,7 +107,7 @@ def test_the_finer_of_two_time_columns_is_taken() -> None:
 @pytest.mark.parametrize("name", ["Time since codes cleared", "Injection time", "rpm", "Time run with MIL on"])
 def test_other_columns_are_no_time(name: str) -> None:
     field = Field(name, "s", np.arange(40) / 10)
-    with pytest.raises(InputError, match="no column that can be used as time"):
+    with pytest.raises(InputError, match="no column usable as time"):
         find_moments(Recording("x.csv", (RPM, field)), None)
 
 
@@ -127,7 +127,7 @@ def test_clock_times_pass_midnight() -> None:
 def test_trips_are_put_behind_each_other() -> None:
     clock = make_clock(np.array([0.0, 1, 2, 3, 0, 1, 2]))
     assert clock.time.tolist() == [0, 1, 2, 3, 63, 64, 65]
-    assert any("begins anew at row 5: 2 trips" in note for note in clock.notes)
+    assert any("restarts at row 5: 2 drives" in note for note in clock.notes)
 
 
 def test_rows_without_a_stamp_are_dropped_and_told() -> None:

@@ -67,7 +67,7 @@ def test_what_drives_disagree_on_is_no_kept_promise(pump: tuple[Round, DriveReco
 def test_drives_that_agree_are_not_disturbed(second_of: MakeRound, kind: str) -> None:
     evidence = second_of(seed=1, kind=kind).evidence
     assert not evidence.disputed.any()
-    assert not any("disagree" in note or "Taken whole" in note for note in evidence.notes)
+    assert not any("disagree" in note or "throttle overall" in note for note in evidence.notes)
 
 
 def test_drives_that_differ_throughout_are_held_by_every_interval(round_of: MakeRound, altered: Alter) -> None:
@@ -76,7 +76,7 @@ def test_drives_that_differ_throughout_are_held_by_every_interval(round_of: Make
     apart = 1.06
     second = altered(drive(found.scenario, found.table, number=2), lambda_measured=lambda values: values * apart)
     evidence = evidence_of_records(found.tables, (*found.records, second))
-    assert any("Taken whole, the drives differ" in note for note in evidence.notes)
+    assert any("throttle overall" in note for note in evidence.notes)
     part = evidence.disputed & ~evidence.full_throttle
     assert part.sum() > 20
     assert not evidence.stands("proven")[part].any()

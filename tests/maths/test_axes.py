@@ -36,7 +36,7 @@ def axis(name: str, unit: str = "") -> Axis:
 )
 def test_a_bare_unit_or_a_short_word_names_what_feeds_an_axis(name: str, role: Role | None) -> None:
     assert axis_role(axis(name)) == role
-    assert (role.replace("_", " ") if role else "Nothing tells") in feeding(axis(name))
+    assert (role.replace("_", " ") if role else "The quantity of") in feeding(axis(name))
 
 
 def test_a_load_in_a_pressure_is_a_pressure() -> None:

@@ -59,7 +59,7 @@ def test_only_chosen_cells_change(found: Evidence) -> None:
 
 def test_a_cut_step_is_said_with_its_place(found: Evidence) -> None:
     made = correction(found, limit=0.05)
-    assert any("wanted more than the limit" in note and "Hz" in note for note in made.notes)
+    assert any("reached the limit" in note and "Hz" in note for note in made.notes)
 
 
 @pytest.mark.parametrize(

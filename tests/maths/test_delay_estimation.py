@@ -80,10 +80,10 @@ def with_(path: Course, measured: FloatArray | None = None, rows: int | None = N
 
 def test_a_log_that_cannot_tell_gets_the_default_and_the_reason() -> None:
     path = course(0.2, 0.08)
-    assert "too seldom" in untold(with_(path, step_s=1.0))
+    assert "rate is too low" in untold(with_(path, step_s=1.0))
     assert "too little" in untold(with_(path, rows=100))
     noise = 1 + 0.01 * np.random.default_rng(1).normal(size=path.time.size)
-    assert "follows no predicted change" in untold(with_(path, measured=noise))
+    assert "does not follow the predicted changes" in untold(with_(path, measured=noise))
 
 
 def test_limits_hold_the_default() -> None:
@@ -110,4 +110,4 @@ def test_without_swings_the_place_is_assumed_and_said() -> None:
     ones = np.ones(time.size)
     path = Course(time, 20 * ones, ones, ones, ones > 0, STEP)
     assert place_of_wideband(path, DEFAULT)[0] == "before"
-    assert "does not show" in place_of_wideband(path, DEFAULT)[1]
+    assert "not visible" in place_of_wideband(path, DEFAULT)[1]

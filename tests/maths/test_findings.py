@@ -61,7 +61,7 @@ def test_an_axis_of_the_table_is_not_held_against_it(round_of: MakeRound) -> Non
 
 @pytest.mark.parametrize(
     ("fault", "words"),
-    [("vacuum_leak", "shrinks as airflow grows, as a leak"), ("injector", "grows evenly with airflow")],
+    [("vacuum_leak", "shrinks as airflow grows, like that of a leak"), ("injector", "grows evenly with airflow")],
 )
 @pytest.mark.parametrize("scale", [0.0, 1.0])
 def test_a_leak_and_weak_injectors_are_known_by_their_shape(
@@ -147,4 +147,4 @@ def test_small_effects_are_left_alone() -> None:
     assert not Effect("purge", 0.009, 0.001, 0, 60).stands_out
     assert Effect("purge", 0.011, 0.001, 0, 60).stands_out
     assert not Effect("purge", 0.011, 0.012, 0, 60).stands_out
-    assert "Purge vapour reached the engine" in Effect("purge", -0.02, 0.001, 0, 60).sentence
+    assert "Purge fuel reached the engine" in Effect("purge", -0.02, 0.001, 0, 60).sentence

@@ -186,7 +186,7 @@ def test_without_a_fuel_system_status_overrun_counts_as_cut(curve: Table) -> Non
     seen = signals(drive_of(drop=("fuel_system",), throttle=shut, engine_speed=2500.0), curve, Gates())
     assert np.array_equal(seen.cut, LATE)
     assert np.array_equal(seen.closed, ~LATE)
-    assert any("no fuel system status" in note for note in seen.notes)
+    assert any("No fuel system status" in note for note in seen.notes)
 
 
 @pytest.mark.parametrize(

@@ -38,7 +38,7 @@ def test_a_disagreement_is_told_and_decided() -> None:
     for boundary, value in (("lower", 9), ("upper", 10), ("mean", 9.5)):
         whole, _, remarks = joined([LOW, odd], "airflow", boundary)  # type: ignore[arg-type]
         assert whole.values.tolist() == [1, 4, value, 25]
-        assert f"{boundary} counts" in remarks[0]
+        assert f"{boundary} is used" in remarks[0]
 
 
 def test_what_does_not_belong_together_is_refused(grid: Table) -> None:

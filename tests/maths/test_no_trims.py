@@ -76,7 +76,7 @@ def test_open_loop_with_trims_at_rest_is_good_evidence() -> None:
     car = replace(CAR, closed_loop=False)
     log = without(drive(car).log, "fuel_system")
     found = evidence_of(log)
-    assert any("open loop throughout" in note for note in found.notes)
+    assert any("open loop is assumed throughout" in note for note in found.notes)
     proven = found.stands("proven")
     assert proven.sum() > 15
     assert np.nanmax(np.abs(found.ratio - true_multipliers(car, found.table))[proven]) < 0.01

@@ -87,7 +87,7 @@ def test_lean_running_at_full_throttle_is_a_danger(round_of: MakeRound) -> None:
         ("wideband reads 1.0", "doubt", "lambda_measured", 0.03),
         ("coolant channel reads up to", "doubt", "coolant_temperature", 100.0),
         ("scaled for another fuel", "doubt", "lambda_measured", -0.33),
-        ("apart by a factor of", "danger", "lambda_measured", 14.0),
+        ("differ by a factor of", "danger", "lambda_measured", 14.0),
     ],
 )
 def test_each_caution_comes_up_where_its_cause_is_and_not_without(

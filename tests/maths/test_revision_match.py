@@ -171,7 +171,7 @@ def test_a_good_correction_keeps_its_word(first: Round, again: DriveRecord) -> N
     assert told["not kept"] <= 2
     assert np.array_equal(prediction.verdict > 0, np.isfinite(seen.ratio) & np.isfinite(prediction.expected))
     known = told["kept"] + told["better"]
-    assert f"Correction 2 kept its word in {known} of {known + told['not kept']} cells" in prediction.sentences[0]
+    assert f"Correction 2: prediction met in {known} of the {known + told['not kept']} cells" in prediction.sentences[0]
     assert prediction.drives == (2,)
 
 
@@ -179,7 +179,7 @@ def test_a_table_that_was_never_flashed_is_the_reason(first: Round) -> None:
     never = drive(CAR, first.tables[0], number=2)
     prediction, _ = held_against(first, never)
     assert counts(prediction)["not kept"] > 25
-    assert "furthest off at" in prediction.sentences[0]
+    assert "largest miss at" in prediction.sentences[0]
     assert "another table was in the car" in prediction.sentences[1]
     assert "fits revision 1, not 2" in prediction.sentences[1]
 
@@ -203,14 +203,14 @@ def test_a_thin_drive_is_the_reason(bad: Round) -> None:
     short = drive(replace(CAR, minutes=0.7, pulls=0), bad.table, number=1)
     prediction, seen = held_against(bad, short)
     assert np.mean(seen.standing[prediction.verdict == 3] == STANDINGS.index("proven")) < 0.5
-    assert "too thin" in prediction.sentences[1]
+    assert "too few samples" in prediction.sentences[1]
 
 
 def test_without_a_reason_it_says_so(bad: Round, after_bad: DriveRecord) -> None:
     prediction, _ = held_against(bad, after_bad)
     assert counts(prediction)["not kept"] > 25
     assert "-3.8 % are left" in prediction.sentences[0] or "-4." in prediction.sentences[0]
-    assert "No reason stands out" in prediction.sentences[1]
+    assert "No likely reason found" in prediction.sentences[1]
 
 
 def test_nearer_to_right_than_promised_is_better(first: Round, again: DriveRecord) -> None:
@@ -230,7 +230,7 @@ def test_a_correction_that_promised_nothing_is_not_judged(first: Round, again: D
     seen = run(gather_evidence(history, history.revision(2), drives[1:], Settings()))
     prediction = check_prediction(history, history.revision(2), seen, drives)
     assert not prediction.verdict.any()
-    assert "in 0 of 0 cells" in prediction.sentences[0]
+    assert "in 0 of the 0 cells" in prediction.sentences[0]
 
 
 def test_a_head_without_a_correction_has_no_promise(first: Round) -> None:

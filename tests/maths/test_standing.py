@@ -200,7 +200,7 @@ def planned(codes: list[int], visited: list[int], full: list[bool] | None = None
 def test_the_plan_names_stretches_that_matter_the_most_travelled_first() -> None:
     codes = [PROVEN, THIN, THIN, PROVEN, PROVEN, UNDRIVEN, PROVEN, UNDRIVEN, UNDRIVEN, UNDRIVEN]
     said = planned(codes, [9, 40, 30, 9, 9, 0, 9, 100, 0, 0])
-    steady = "about 10 s in all, held as steady as traffic allows, on two occasions"
+    steady = "about 10 s in all, as steady as traffic allows, on two occasions"
     assert list(said) == [
         f"Drive sensor 8000 Hz: {steady} (no evidence yet).",
         f"Drive sensor 2000 to 3000 Hz: {steady} (2 thin, 0 without evidence).",

@@ -61,11 +61,11 @@ def test_no_form_names_flags(word: str) -> None:
 
 
 def test_fields_and_commands_are_named_as_they_stand_on_the_screen() -> None:
-    assert told("Was it flashed? Say so with `amend-log SESSION 2 --on 3`, or name the drive with --from.") == (
-        "Was it flashed? Say so with “Correct what is said about a log”, “Driven on revision” 3, or name the drive "
+    assert told("Was it flashed? Record it with `amend-log SESSION 2 --on 3`, or name the drive with --from.") == (
+        "Was it flashed? Record it with “Correct what is said about a log”, “Driven on revision” 3, or name the drive "
         "with “Drives”."
     )
     assert told("It has none yet: add one with add-log.") == "It has none yet: add one with “Add logs”."
-    assert told("Say it with: storage SESSION --step 0.01.") == "Say it with: “Storage in the ECU”, “Step” 0.01."
+    assert told("Set it with: storage SESSION --step 0.01.") == "Set it with: “Storage in the ECU”, “Step” 0.01."
     for untouched in ("add-log.csv is no log.", "a/add-log", "not-driven-since", "from -3 to -2", "half-width"):
         assert told(untouched) == untouched

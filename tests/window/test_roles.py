@@ -104,7 +104,7 @@ def test_a_role_that_does_not_fit_is_refused_and_the_box_goes_back(
     choose(qtbot, box_of(logged, "sonde"), "stft_2")
     settle()
     told = logged._workshop.bench.drawer._message.text()
-    assert "does not go with stft_2" in told
+    assert "does not fit stft_2" in told
     assert "Add the log again with “Roles” stft_2=sonde." in told
     assert box_of(logged, "sonde").currentData() == "lambda_measured"
     assert logged._workshop.bridge.scene.state.drives[0].log.roles["lambda_measured"] == "sonde"

@@ -111,9 +111,9 @@ def test_the_strip_is_as_high_as_its_rows_after_its_texts_have_changed(
 
 
 def test_what_speaks_against_a_trial_is_seen_without_pointing_at_anything() -> None:
-    step = NextStep("Export a draft", "export", "Look into that first.", {"objections": "falling-curve"})
+    step = NextStep("Export a draft", "export", "Look into them first.", {"objections": "falling-curve"})
     (figure,) = against(step)
-    assert (figure.value, figure.kind, figure.tip) == ("falling curve", "attention", "Look into that first.")
+    assert (figure.value, figure.kind, figure.tip) == ("falling curve", "attention", "Look into them first.")
     assert against(NextStep("Export a draft", "export", "", {"objections": ""})) == []
 
 

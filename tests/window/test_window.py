@@ -241,7 +241,7 @@ def test_what_another_process_wrote_is_shown_before_long(opened: MainWindow, qtb
 
 def test_undo_asks_nothing_and_says_what_it_did(opened: MainWindow, qtbot: QtBot) -> None:
     qtbot.keySequence(opened, "Ctrl+Z")
-    assert "nothing to undo" in opened._workshop.bench.notice.text.lower()
+    assert "Nothing can be undone" in opened._workshop.bench.notice.text.lower()
 
 
 def test_the_next_start_is_as_the_last_end(opened: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
@@ -480,7 +480,7 @@ def test_a_session_that_is_only_read_is_exported_and_says_so(opened: MainWindow,
     shop.routes._runner.run("export", {"file": tmp_path / "try.csv", "draft": True})
     assert (tmp_path / "try.draft.csv").exists()
     said = " ".join(label.text() for label in shop.bench.notice.findChildren(QLabel))
-    assert "It is done, but the session does not know of it" in said
+    assert "The file was written, but this could not be recorded" in said
     assert "kept for reading" in said
 
 

@@ -70,7 +70,7 @@ def with_table(text: str, name: str) -> str:
     head, begin, rest = text.partition(BEGIN)
     _, end, tail = rest.partition(END)
     if not begin or not end:
-        raise FileError(f"{name} has no place for the commands.", f"Put these two lines there:\n{BEGIN}\n{END}")
+        raise FileError(f"{name} has no markers for the list of commands.", f"Add these lines:\n{BEGIN}\n{END}")
     return head + command_table() + tail
 
 

@@ -27,15 +27,15 @@ def refused_as_table(path: Path, part: str, refusal: WorkbenchError) -> Workbenc
     """Give the refusal of a file that is no table; one that says so where it is a log or a session."""
     try:
         if is_session(path):
-            return InputError(f"{path} is a session, not a table.", f"Look at it with: history {path.name}")
+            return InputError(f"{path} is a session, not a table.", f"View it with: history {path.name}")
         looks = _log_in(path, part)
     except (OSError, WorkbenchError):
         return refusal
     if not looks:
         return refusal
     return InputError(
-        f"{path.name} is no table but looks like {looks}.",
-        f"Bring it in with: add-log SESSION {path.name}. A session itself begins with a table: new SESSION TABLE.csv",
+        f"{path.name} is not a table; it looks like {looks}.",
+        f"Add it with: add-log SESSION {path.name}. A session begins with a table: new SESSION TABLE.csv",
     )
 
 
@@ -43,15 +43,16 @@ def refused_as_log(path: Path, part: str, refusal: WorkbenchError) -> WorkbenchE
     """Give the refusal of a file that is no log; one that says so where it is a table or a session."""
     try:
         if is_session(path):
-            return InputError(f"{path} is a session, not a log.", f"Look at it with: history {path.name}")
+            return InputError(f"{path} is a session, not a log.", f"View it with: history {path.name}")
     except OSError:
         return refusal
     table = table_in(path, part)
     if table is None:
         return refusal
     return InputError(
-        f"{path.name} is no log but reads as a table, a {table.kind} of {table.values.size} cells. {refusal.message}",
-        f"Bring a table in with: add-table SESSION {path.name}, or begin with it: new SESSION {path.name}"
+        f"{path.name} is not a log but can be read as a table, a {table.kind} of {table.values.size} cells. "
+        f"{refusal.message}",
+        f"Add a table with: add-table SESSION {path.name}, or begin a session with it: new SESSION {path.name}"
         + (f". If it is a log after all: {refusal.hint}" if refusal.hint else ""),
     )
 

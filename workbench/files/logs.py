@@ -171,7 +171,7 @@ def _read(file: _Digested, path: Path, options: Options) -> Generator[Progress, 
         recording = yield from _recording(opened, bare, size, replace(options, part=opened.part))
         recording = replace(recording, source=path.name, notes=(*opened.notes, *recording.notes))
     sha256 = yield from aside(file.finish, f"reading {path.name}")
-    return (yield from aside(lambda: make_log(recording, sha256, options.choices), f"understanding {path.name}"))
+    return (yield from aside(lambda: make_log(recording, sha256, options.choices), f"interpreting {path.name}"))
 
 
 def _recording(opened: Opened, bare: Path | None, size: int, options: Options) -> Generator[Progress, None, Recording]:
@@ -181,11 +181,9 @@ def _recording(opened: Opened, bare: Path | None, size: int, options: Options) -
     file.seek(0)
     captured = head.startswith(BLF_MARK) or is_candump(head) or is_asc(head)
     if options.dbc is not None and not captured and not head.startswith(MARKS):
-        raise InputError(
-            f"{source} holds no CAN frames, so a DBC file has nothing to describe in it.", "Leave --dbc out."
-        )
+        raise InputError(f"{source} holds no CAN frames, so a DBC file does not apply.", "Leave --dbc out.")
     if options.part and not is_workbook(file):
-        raise InputError(f"{source} has no parts, so {options.part!r} cannot be taken out of it.", "Leave --part out.")
+        raise InputError(f"{source} has no parts, so {options.part!r} cannot be selected.", "Leave --part out.")
     if head.startswith(MARKS):
         return (yield from _mdf(file, source, bare, options))
     if captured:
@@ -212,7 +210,7 @@ def _mdf(file: BinaryIO, source: str, bare: Path | None, options: Options) -> Ge
         more, said = yield from decode_frames(measurement.frames, source, options.dbc)
         series, notes = series + more, notes + said
     if not series:
-        raise FileError(f"{source} holds no channels.", "Record at least one quantity.")
+        raise FileError(f"{source} holds no channels.", "Log at least one channel.")
     return merge(source, series, notes, options.choices.window_s)
 
 
@@ -220,7 +218,7 @@ def _whole(file: BinaryIO, source: str) -> BinaryIO:
     content = file.read(LARGEST + 1)
     if len(content) > LARGEST:
         raise FileError(
-            f"{source} is larger than {LARGEST // 1_000_000} MB once unpacked.", "Cut it into shorter drives."
+            f"{source} is larger than {LARGEST // 1_000_000} MB once unpacked.", "Split it into shorter drives."
         )
     return cast("BinaryIO", io.BytesIO(content))
 

@@ -24,7 +24,7 @@ from workbench.model.state import Settings
 from workbench.work import Progress
 
 FEWEST_SAMPLES = 10  # from fewer no spread can be told, and the interval of an only one would be nothing
-USED = "is used since it was named, though it contradicts itself"
+USED = "is used because it was chosen, although it contradicts itself"
 
 
 def gather_evidence(
@@ -51,7 +51,7 @@ def gather_evidence(
         InputError: when there is no drive, a drive lacks a channel, or too few samples pass the gates.
     """
     if not drives:
-        raise InputError("There is no drive to take evidence from.", "Add a log with add-log first.")
+        raise InputError("The session has no drive.", "Add a log with add-log first.")
     drives, doubts = _believed(history, head, drives, trusted)
     steps = 3 * len(drives) + 2
     known: list[DriveFit] = []
@@ -102,12 +102,12 @@ def _believed(
         if fit is None:
             unchecked.append(drive)
     if not believed:
-        raise InputError("No drive is left to take evidence from.", " ".join(doubts))
+        raise InputError("No usable drive is left.", " ".join(doubts))
     if unchecked and sum(revision.table.name == head.table.name for revision in history.revisions) > 1:
         named = ", ".join(str(drive.id) for drive in unchecked)
         doubts.append(
-            f"Which revision was in the car is taken as stated for drive {named}: no logged airflow tells it of this "
-            "table. Were a correction not flashed, it would be made twice."
+            f"The revision in the car is taken as stated for drive {named}: no logged airflow can confirm it for "
+            f"this table. If a correction was not flashed, it would be applied twice."
         )
     return tuple(believed), tuple(doubts)
 
@@ -126,9 +126,7 @@ def _in_accord(known: list[DriveFit], trusted: frozenset[int]) -> tuple[list[Dri
     )
     if not kept:
         named = ",".join(str(driven.drive.id) for driven in known)
-        raise InputError(
-            "No drive is left to take evidence from. " + " ".join(doubts), f"To use it all the same: --from {named}"
-        )
+        raise InputError("No usable drive is left. " + " ".join(doubts), f"To use it all the same: --from {named}")
     return kept, doubts
 
 
@@ -144,10 +142,10 @@ def _refuse_nothing(known: list[DriveFit], source: Source) -> None:
         (f"Too few samples of {names} pass the gates, {kept}" if kept else f"No sample of {names} passes the gates")
         + (f" with --source {source}" if source != "both" else "")
         + ": "
-        + ", ".join(f"{count.name} took {count.rejected}" for count in worst if count.rejected)
+        + ", ".join(f"{count.name} rejected {count.rejected}" for count in worst if count.rejected)
         + f" of {sum(d.seen.time.size for d in known)}.",
         " ".join((*dict.fromkeys(found), "Drive warm, in closed loop or with a wideband and commanded lambda logged."))
-        + " The roles of the channels stand with add-log.",
+        + " add-log lists the roles of the channels.",
     )
 
 

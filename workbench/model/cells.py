@@ -67,11 +67,11 @@ def _span(part: str, whole: str) -> Span:
     if match is None or not match[1] or (match[2] and not match[3]):
         raise InputError(
             f"The cells {whole!r} cannot be read.",
-            "Count breakpoints from 0, both ends included: 3:7 in a curve, 0:3,2:5 in a grid; join blocks by +.",
+            "Count breakpoints from 0, both ends included: 3:7 in a curve, 0:3,2:5 in a grid; join blocks with +.",
         )
     first, last = int(match[1]), int(match[3] or match[1])
     if last < first:
-        raise InputError(f"The cells {whole!r} run backwards.", f"Write {last}:{first}.")
+        raise InputError(f"The cells {whole!r} are in reverse order.", f"Write {last}:{first}.")
     return first, last
 
 
@@ -89,7 +89,7 @@ def _block_in_span(table: Table, text: str, whole: str) -> tuple[Span, ...]:
     if len(parts) != len(table.axes):
         raise InputError(
             f"The span {whole!r} names {len(parts)} axes, but the table {table.name!r} is a {table.kind}.",
-            "Write LOW:HIGH for a curve, and LOW:HIGH,LOW:HIGH for a grid; join several by +.",
+            "Write LOW:HIGH for a curve, and LOW:HIGH,LOW:HIGH for a grid; join several with +.",
         )
     block = []
     for part, axis in zip(parts, table.axes, strict=True):
@@ -97,7 +97,7 @@ def _block_in_span(table: Table, text: str, whole: str) -> tuple[Span, ...]:
             low, high = (float(word) for word in part.split(":"))
         except ValueError:
             raise InputError(
-                f"The span {whole!r} cannot be read.", "Write LOW:HIGH in the axis' own unit; join several by +."
+                f"The span {whole!r} cannot be read.", "Write LOW:HIGH in the axis' own unit; join several with +."
             ) from None
         inside = np.flatnonzero((axis.breakpoints >= low) & (axis.breakpoints <= high))
         if not inside.size:

@@ -42,7 +42,7 @@ class Storage:
             InputError: when a number is out of its range.
         """
         if not (math.isfinite(self.step) and self.step > 0):
-            raise InputError(f"A step of {self.step:g} is not possible.", "Give what one count is worth, above 0.")
+            raise InputError(f"A step of {self.step:g} is not possible.", "Give the value of one count, above 0.")
         if not 1 <= self.bits <= 64:
             raise InputError(f"A width of {self.bits} bits is not possible.", "Give 1 to 64; ECUs mostly use 8 or 16.")
         if not all(math.isfinite(each) for each in (self.offset, self.low or 0.0, self.high or 0.0)):
@@ -94,7 +94,9 @@ class EcuFormat:
         if not self.parts:
             return
         if table.kind != "curve":
-            raise InputError(f"The {table.kind} {table.name!r} cannot be kept in parts.", "Only a curve can.")
+            raise InputError(
+                f"The {table.kind} {table.name!r} cannot be kept in parts.", "Only a curve can be kept in parts."
+            )
         points = table.axes[0].breakpoints
         if len({part.name for part in self.parts}) < len(self.parts) or not all(part.name for part in self.parts):
             raise InputError("Two parts have the same name, or one has none.", "Name each part differently.")

@@ -83,12 +83,12 @@ WORTH_SAYING = 0.01  # effects under 1 % over a channel's range are left alone: 
 
 # What to look at first; common practice, no source.
 ADVICE: Mapping[str, str] = {
-    "intake_temperature": "look at the intake temperature sensor's table and its place before this one",
-    "coolant_temperature": "look at the warm-up enrichment and the coolant sensor's table before this one",
-    "engine_speed": "look at injector dead time, exhaust leaks and the volumetric efficiency before this one",
-    "battery_voltage": "look at the injector dead time over voltage before this one",
-    "purge": "purge vapour reached the engine: drive with it off, or leave those stretches out",
-    "manifold_pressure": "look at injector flow, fuel pressure and the manifold for leaks before this one",
+    "intake_temperature": "check the intake temperature sensor's table and position before this table",
+    "coolant_temperature": "check the warm-up enrichment and the coolant sensor's table before this table",
+    "engine_speed": "check injector dead time, exhaust leaks and the volumetric efficiency before this table",
+    "battery_voltage": "check injector dead time against voltage before this table",
+    "purge": "purge fuel reached the engine: drive with purge off, or exclude those stretches",
+    "manifold_pressure": "check injector flow, fuel pressure and the manifold for leaks before this table",
     "time": "something drifted during the drive (heat soak, fuel temperature, a sensor): drive again and compare",
 }
 

@@ -12,9 +12,9 @@ class Gates:
         running_rpm: the engine counts as running from this speed on, rpm.
         lambda_low: readings at or under it are outside the mixture sensor's range.
         lambda_high: readings at or over it are outside the range, or air from a fuel cut.
-        settle_s: seconds left out after a change of loop state.
-        after_purge_s: seconds left out after purge.
-        after_cut_s: seconds left out after a fuel cut.
+        settle_s: seconds rejected after a change of loop state.
+        after_purge_s: seconds rejected after purge.
+        after_cut_s: seconds rejected after a fuel cut.
         steady_per_s: fastest relative change of airflow in which a wideband's sample may sit, 1/s, where the table is
             read by a sensor ahead of the manifold: that fills and empties first.
         steady_in_manifold_per_s: the same where the table is read by manifold pressure, which is what cylinders meet.

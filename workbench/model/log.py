@@ -61,7 +61,7 @@ class Column:
             except ValueError:
                 values = np.empty(0)
             if values.size != self.rows:
-                raise FileError("The samples of a channel are damaged in the session file.", "See what: check SESSION")
+                raise FileError("The samples of a channel in the session file are damaged.", "Run: check SESSION")
             self._values = frozen(values)
         return self._values
 

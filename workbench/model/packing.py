@@ -70,7 +70,7 @@ def _unpack_long(packed: bytes) -> FloatArray:
     _, kind, decimals, deflated, lowest, size, mask_bytes, odd_bytes = _HEAD.unpack_from(packed)
     at = _HEAD.size + mask_bytes + odd_bytes
     if kind >= len(_KINDS) or decimals > _MOST_DECIMALS or at > len(packed):
-        raise ValueError("the head makes no sense")
+        raise ValueError("the header is invalid")
     body = memoryview(packed)[at:]
     numbers = np.frombuffer(zlib.decompress(body) if deflated else body, dtype=_KINDS[kind])
     if numbers.size != size:

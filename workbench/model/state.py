@@ -242,7 +242,7 @@ def _with_ecu_format(state: State, table: str, ecu_format: EcuFormat) -> State:
 def _with_revision(history: History, revision: Revision) -> History:
     name = revision.table.name
     if revision.id != history.next_id or history.heads.get(name) != revision.parent:
-        raise StaleError("The table was changed meanwhile.", "Look at it as it is now, then run the command again.")
+        raise StaleError("The table was changed meanwhile.", "Check the current table, then run the command again.")
     return replace(history, revisions=(*history.revisions, revision), heads={**history.heads, name: revision.id})
 
 
@@ -257,5 +257,5 @@ def _with_head(history: History, table: str, to: int) -> History:
     if history.revision(here).parent == to:
         left[to] = here
     elif target.parent != here:
-        raise StaleError("The head was moved meanwhile.", "Look at the history, then undo or redo again.")
+        raise StaleError("The current revision was changed meanwhile.", "Look at the history, then undo or redo again.")
     return replace(history, heads={**history.heads, table: to}, left=left)

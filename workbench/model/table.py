@@ -37,14 +37,14 @@ class Axis:
         if points.ndim != 1 or points.size < 1:
             raise InputError(f"The axis {self.name!r} has no breakpoints.", "Give at least one column of numbers.")
         if bad := [i for i, p in enumerate(points) if not np.isfinite(p)]:
-            raise InputError(f"Breakpoint {bad[0]} of the axis {self.name!r} is not a number.", "Fill it in.")
+            raise InputError(f"Breakpoint {bad[0]} of the axis {self.name!r} is not a number.", "Enter it.")
         falls = np.flatnonzero(np.diff(points) <= 0)
         if falls.size:
             i = int(falls[0])
             raise InputError(
                 f"The axis {self.name!r} does not rise: breakpoint {i} is {points[i]:g}, "
                 f"breakpoint {i + 1} is {points[i + 1]:g}.",
-                "An ECU looks tables up along rising breakpoints: put them in order and remove doubles.",
+                "An ECU looks tables up along rising breakpoints: sort them and remove duplicates.",
             )
 
     def __len__(self) -> int:

@@ -43,7 +43,7 @@ def parser_for(command: Command) -> Words:
     for parameter in command.parameters:
         _add(words, parameter)
     if command.preview:
-        words.add_argument("--preview", action="store_true", help="show what would change, and change nothing")
+        words.add_argument("--preview", action="store_true", help="show what would change without changing it")
     words.add_argument("--json", action="store_true", help="print one JSON object instead of text")
     return words
 
@@ -151,16 +151,16 @@ def _add(words: Words, parameter: Parameter) -> None:
 
 def _cells(parameter: Parameter, said: argparse.Namespace, state: State | None) -> Cells | None:
     if said.cells is not None and said.span is not None:
-        raise UsageError("Cells are chosen twice, by --cells and by --span.", "Leave one of them out.")
+        raise UsageError("Cells are given twice, by --cells and by --span.", "Leave one of them out.")
     for flag, words in (("--cells", said.cells), ("--span", said.span)):
         if words is not None and not words.strip():
-            raise UsageError(f"{flag} is empty, so no cells are chosen.", f"Say which, or leave {flag} out.")
+            raise UsageError(f"{flag} is empty, so it selects no cells.", f"Give the cells, or leave {flag} out.")
     if said.cells is not None:
         return read_cells(said.cells)
     if said.span is not None and state is not None:
         return cells_in_span(state.table(getattr(said, "table", None)), said.span)
     if parameter.required:
-        raise UsageError("No cells are chosen.", "Say --cells A:B, --span LOW:HIGH, or --cells all.")
+        raise UsageError("No cells are chosen.", "Give --cells A:B, --span LOW:HIGH, or --cells all.")
     return None
 
 
@@ -180,7 +180,7 @@ class _Once(argparse.Action):
             ArgumentError: when there is one already.
         """
         if option_string and getattr(namespace, self.dest, None) is not None:
-            raise argparse.ArgumentError(self, "is said twice; leave one of them out")
+            raise argparse.ArgumentError(self, "is given twice; leave one out")
         setattr(namespace, self.dest, values)
 
 
@@ -189,13 +189,13 @@ def _number(text: str) -> float:
     if not re.fullmatch(
         r"\s*[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?\s*|\s*[+-]?(inf|infinity|nan)\s*", text, re.ASCII | re.IGNORECASE
     ):
-        raise argparse.ArgumentTypeError(f"{text!r} is no number")
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number")
     return float(text)
 
 
 def _whole(text: str) -> int:
     if not re.fullmatch(r"\s*[+-]?\d+\s*", text, re.ASCII):
-        raise argparse.ArgumentTypeError(f"{text!r} is no whole number")
+        raise argparse.ArgumentTypeError(f"{text!r} is not a whole number")
     return int(text)
 
 
@@ -203,7 +203,7 @@ def _text(text: str) -> str:
     try:
         text.encode()
     except UnicodeEncodeError:
-        raise argparse.ArgumentTypeError(f"{text!r} is no text in this system's encoding") from None
+        raise argparse.ArgumentTypeError(f"{text!r} is not valid text in this system's encoding") from None
     return text
 
 

@@ -56,7 +56,7 @@ def revise(
     head = state.head(name)
     if after.same_axes(head.table):
         if not replay(head.table.values, multipliers, after.values).all():
-            raise ValueError(f"{operation}: multipliers and values do not belong together")
+            raise ValueError(f"{operation}: give either multipliers or values, not both")
     elif not np.isnan(multipliers).all():
         raise ValueError(f"{operation}: values on other breakpoints are set outright")
     revision = Revision(
@@ -81,7 +81,7 @@ def bring_in(state: State, table: Table, operation: str, arguments: Mapping[str,
         InputError: when the session has a table of that name.
     """
     if table.name in state.history.table_names:
-        raise InputError(f"This session has a table {table.name!r} already.", "Give the new one another --name.")
+        raise InputError(f"This session already has a table {table.name!r}.", "Give the new table another --name.")
     return Applied(brought_in(state.history.next_id, table, operation, dict(arguments), note, user_name(), now()))
 
 
@@ -187,7 +187,7 @@ def finite(table: Table, values: FloatArray) -> Table:
     bad = np.argwhere(~np.isfinite(values))
     if bad.size:
         raise InputError(
-            f"The cell at {table.cell_name(tuple(int(i) for i in bad[0]))} would leave the range of numbers.",
+            f"The cell at {table.cell_name(tuple(int(i) for i in bad[0]))} would overflow.",
             "Nothing was changed; use a smaller step.",
         )
     return table.with_values(values)
@@ -218,8 +218,8 @@ def _check_size(table: Table) -> None:
     if places.size:
         at = tuple(int(i) for i in places[0])
         raise InputError(
-            f"The cell at {table.cell_name(at)} would hold {table.values[at]:g}, which no quantity reaches.",
-            "Give a value that an ECU can hold.",
+            f"The cell at {table.cell_name(at)} would hold {table.values[at]:g}, which is not a possible value.",
+            "Give a value an ECU can hold.",
         )
 
 
@@ -236,9 +236,9 @@ def check_brought_in(table: Table) -> tuple[str, ...]:
     if (below := np.argwhere(table.values < 0)).size:
         at = tuple(int(i) for i in below[0])
         raise InputError(
-            f"The table {table.name!r} holds {table.values[at]:g} {table.unit} at {table.cell_name(at)}: no engine "
-            "breathes less than nothing.",
-            "Put the cell right in the file. If it holds something else, let the header of its values say what.",
+            f"The table {table.name!r} holds {table.values[at]:g} {table.unit} at {table.cell_name(at)}: an airflow "
+            f"cannot be negative.",
+            "Correct the cell in the file. If the values are another quantity, name it in their header.",
         )
     empty = table.values == 0
     if table.kind == "curve":

@@ -43,7 +43,7 @@ class Answer:
         """
         if not self.stands:
             raise error
-        told = f"It is done, but the session does not know of it: {error.message}"
+        told = f"The file was written, but this could not be recorded in the session: {error.message}"
         return replace(self, data={**self.data, "not_recorded": error.message}, lines=(*self.lines, told), change=None)
 
 
@@ -239,7 +239,7 @@ def _check(parameter: Parameter, value: object) -> None:
     if isinstance(value, bool) or not isinstance(value, int | float):
         return
     if not math.isfinite(value):
-        raise InputError(f"{name} is {value}, which is no finite number.", "Give a finite number.")
+        raise InputError(f"{name} is {value}, which is not a finite number.", "Give a finite number.")
     if bounds is not None and not bounds.low <= value <= bounds.high:
         raise InputError(f"{name} is {value:g}.", f"It must lie from {bounds.low:g} to {bounds.high:g}.")
 

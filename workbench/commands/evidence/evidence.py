@@ -51,11 +51,11 @@ def evidence(
     source: SourceName = "both",
     delay: DelayParts = "",
 ) -> Job:
-    """Show per cell what the logs say about the table, and how sure that is.
+    """Show the measured airflow ratio of each cell, with its uncertainty.
 
     Args:
         table: the table to look at; the first one if not given.
-        from_: which drives count: all, latest, or numbers joined by commas.
+        from_: which drives to use: all, latest, or numbers joined by commas.
         source: use trims and wideband, or only one of them.
         delay: state the wideband's delay instead of estimating it: FIXED_S,VOLUME_G,LAG_S.
 
@@ -95,17 +95,17 @@ def correct(
     without_thin: bool = False,
     note: Note = "",
 ) -> Job:
-    """Multiply the driven cells by the airflow ratio that the logs show; undriven cells are left alone.
+    """Multiply the driven cells by their measured airflow ratio; undriven cells keep their value.
 
     Args:
-        share: part of the step to take.
+        share: part of the step to apply.
         limit: largest step allowed, as a ratio.
         table: the table to correct; the first one if not given.
-        from_: which drives count: all, latest, or numbers joined by commas.
+        from_: which drives to use: all, latest, or numbers joined by commas.
         source: use trims and wideband, or only one of them.
         delay: state the wideband's delay instead of estimating it: FIXED_S,VOLUME_G,LAG_S.
         cells: cells that may change.
-        without_thin: leave thin cells alone as well.
+        without_thin: keep thin cells as well.
         note: kept with the revision.
 
     Example:
@@ -178,11 +178,11 @@ def doubts_of(state: State, found: Evidence) -> tuple[str, ...]:
 
 @command("Show the pulls", menu="Evidence", icon="pulls", opens="answer")
 def pulls(state: State, *, table: TableName = FIRST, from_: Drives = "all") -> Job:
-    """Show every run at full throttle: when, over which engine speeds, how far its mixture was from the command.
+    """Show every pull: when, over which engine speeds, and how far the mixture was from the commanded one.
 
     Args:
-        table: the table to hold them against; the first one if not given.
-        from_: which drives count: all, latest, or numbers joined by commas.
+        table: the table to compare them with; the first one if not given.
+        from_: which drives to use: all, latest, or numbers joined by commas.
 
     Example:
         pulls car.session --from latest
@@ -198,16 +198,16 @@ def pulls(state: State, *, table: TableName = FIRST, from_: Drives = "all") -> J
             told.append(pull_json(number, pull))
             lines.append(pull_line(drive.log.name, pull))
         lines += [f"{drive.log.name}: {slow}"] if (slow := too_slow(drive.log)) else []
-    return Answer({"pulls": told}, tuple(lines) or ("No run at full throttle of a second or more.",))
+    return Answer({"pulls": told}, tuple(lines) or ("No pull of a second or more.",))
 
 
 @command("Show the cautions", menu="Evidence", icon="cautions", opens="answer")
 def cautions(state: State, *, table: TableName = FIRST, from_: Drives = "all") -> Answer:
-    """Show what in the logs could hurt the engine, or makes their evidence worth less.
+    """Show what in the logs could harm the engine or weakens the evidence.
 
     Args:
         table: the table that was driven; the first one if not given.
-        from_: which drives count: all, latest, or numbers joined by commas.
+        from_: which drives to use: all, latest, or numbers joined by commas.
 
     Example:
         cautions car.session
@@ -220,14 +220,14 @@ def cautions(state: State, *, table: TableName = FIRST, from_: Drives = "all") -
             driven = driven_table(state.history, drive, name)
             seen = signals(drive, driven, state.settings.gates)
         except InputError as refusal:
-            lines.append(f"{drive.log.name} was not looked at: {refusal.message}")
+            lines.append(f"{drive.log.name} was not checked: {refusal.message}")
             continue
         gates = state.settings.gates
         contrary = contradiction(seen, driven, gates) if np.isfinite(seen.measured).any() else ""
         for caution in find_cautions(drive.log, seen, engine_gates(seen, driven, gates), contrary):
             told.append(caution_json(drive.id, caution))
             lines.append(f"{drive.log.name}: {caution.sentence}")
-    return Answer({"cautions": told}, tuple(lines) or ("Nothing in the logs calls for caution.",))
+    return Answer({"cautions": told}, tuple(lines) or ("No cautions in the logs.",))
 
 
 def gather_for(
@@ -277,7 +277,7 @@ def drives_named(state: State, words: str) -> tuple[Drive, ...]:
     if words == "latest":
         return state.drives[-1:]
     if not words.strip():
-        raise InputError("No drive is named.", "Name at least one, or say all or latest.")
+        raise InputError("No drive is named.", "Name at least one, or give all or latest.")
     try:
         numbers = [int(word) for word in words.split(",")]
     except ValueError:

@@ -69,7 +69,7 @@ def evidence_lines(found: Evidence, prediction: PredictionCheck | None) -> tuple
                 f"/ airflow, lag {delay.lag_s:.2f} s ({delay.source})."
             )
     taken = [f"{gate.name} {gate.rejected}" for gate in found.gates if gate.rejected]
-    lines.append("Gates took: " + (", ".join(taken) if taken else "nothing") + ".")
+    lines.append("Rejected by gates: " + (", ".join(taken) if taken else "nothing") + ".")
     lines += [
         _target_line("Part throttle", found.part_target, found),
         _target_line("Full throttle", found.full_target, found),
@@ -154,17 +154,17 @@ def pull_line(name: str, pull: Pull) -> str:
     span = f"{name}, {pull.start:.1f} to {pull.end:.1f} s, {pull.low_rpm:.0f} to {pull.high_rpm:.0f} rpm"
     if not pull.samples:
         return f"{span}: no sample passed the gates."
-    lean = f"; as driven, {_leanest(pull.leanest)}" if np.isfinite(pull.leanest) else ""
+    lean = f"; during the drive, {_leanest(pull.leanest)}" if np.isfinite(pull.leanest) else ""
     many = counted(pull.samples, "sample")
-    return f"{span}: airflow {100 * pull.error:+.1f} % against the table as it is now ({many}){lean}."
+    return f"{span}: airflow {100 * pull.error:+.1f} % against the current table ({many}){lean}."
 
 
 def _leanest(ratio: float) -> str:
     """Say how lean a pull read at its leanest, beside the leanest command of the second before."""
     off = 100 * (ratio - 1)
     if abs(off) < 0.05:
-        return "at its leanest as commanded"
-    return f"at its leanest {abs(off):.1f} % {'leaner' if off > 0 else 'richer'} than commanded"
+        return "leanest point as commanded"
+    return f"leanest point {abs(off):.1f} % {'leaner' if off > 0 else 'richer'} than commanded"
 
 
 def caution_json(drive: int, caution: Caution) -> Json:

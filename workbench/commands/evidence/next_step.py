@@ -82,7 +82,7 @@ def next_step(
         None where only the evidence can tell.
     """
     if head.id not in state.history.approvals and not state.drives:
-        return NextStep("Add the log of a drive", "add-log", "Evidence comes from driving on this table.")
+        return NextStep("Add the log of a drive", "add-log", "No drive was made with this table yet.")
     found = against(state, head, evidence, prediction)
     if head.id in state.history.approvals:
         return _after_approval(state, head, found)
@@ -118,7 +118,7 @@ def _after_approval(state: State, head: Revision, found: tuple[Objection, ...]) 
     values = {"id": str(head.id)}
     approval = state.history.approvals[head.id]
     if not stored_as_approved(state, head):
-        reason = "What is said about the ECU's storage is other than when it was approved: look at what it stores now."
+        reason = "The ECU storage settings have changed since approval: check what the ECU would store now."
         return NextStep("Approve revision {id} again", "approve", reason, values)
     newer = any(drive.added > approval.time for drive in state.drives)
     speaking = [
@@ -129,7 +129,7 @@ def _after_approval(state: State, head: Revision, found: tuple[Objection, ...]) 
     ]
     if speaking:
         why = {**values, "why": speaking[0].sentence, "objections": ", ".join(each.name for each in speaking)}
-        reason = "Revision {id} is approved, but drives speak against it. {why}"
+        reason = "Revision {id} is approved, but drives since then raise objections. {why}"
         if speaking[0].name.endswith(OUTSIDE):
             return NextStep("Correct again", "correct", reason, why)
         return NextStep("Look at the evidence again", "evidence", reason, why)
@@ -145,11 +145,11 @@ def _correct(evidence: Evidence, found: tuple[Objection, ...]) -> NextStep:
         caution.kind == "doubt" and not caution.passes for _, caution in evidence.cautions
     )
     if doubts:
-        reason = "Part of what was driven is outside its target, but the logs are doubtful: look at the cautions first."
+        reason = "Part of what was driven is outside its target, but the logs carry cautions: look at those first."
     elif evidence.disputed.any():
         reason = (
-            "Part of what was driven is outside its target, but the drives disagree: find out why first, or name those "
-            "that hold."
+            "Part of what was driven is outside its target, but the drives disagree: find out why first, or choose "
+            "the drives to use."
         )
     values = {"n": str(len(evidence.drives)), "objections": CAUTIONS if doubts else ""}
     return NextStep(title, "correct", reason, values)
@@ -159,10 +159,10 @@ def _approve(head: Revision, found: tuple[Objection, ...]) -> NextStep:
     """Advise approving, or what is to be seen to before."""
     undone = next((each for ending in UNDONE for each in found if each.name.endswith(ending)), None)
     if undone is None:
-        reason = "A drive was made with it, and what was driven is inside its targets."
+        reason = "It was driven, and everything driven is inside its target."
         weighty = ", ".join(each.name for each in found if each.name in WEIGHTY)
         if weighty:
-            reason = "What was driven is inside its targets; against it speaks: {objections}. Look into that first."
+            reason = "Everything driven is inside its target. Objections: {objections}. Look into them first."
         return NextStep("Approve revision {id}", "approve", reason, {"id": str(head.id), "objections": weighty})
     why = {"id": str(head.id), "why": undone.sentence, "objections": undone.name}
     reason = "Before revision {id} is approved: {why}"
@@ -175,7 +175,7 @@ def _trial(head: Revision, found: tuple[Objection, ...], *, drafted: bool) -> Ne
     weighty = ", ".join(each.name for each in found if each.name in WEIGHTY)
     values = {"id": str(head.id), "care": DRIVE_WITH_CARE, "objections": weighty}
     if drafted:
-        reason = "Flash the draft; {care}. Then add the log, and say that revision {id} was in the car."
+        reason = "Flash the draft; {care}. Then add the log, stating that revision {id} was in the car."
         return NextStep("Add the drive with revision {id}", "add-log", reason, values)
     reason = (
         "No drive was made with revision {id} yet: export it as a draft, flash that, {care}; then add the log. It is "
@@ -183,7 +183,7 @@ def _trial(head: Revision, found: tuple[Objection, ...], *, drafted: bool) -> Ne
     )
     if weighty:
         reason = (
-            "Against revision {id} speaks: {objections}. Look into that first. Then export it as a draft, flash that, "
+            "Objections to revision {id}: {objections}. Look into them first. Then export it as a draft, flash that, "
             "{care}; then add the log. It is not approved."
         )
     return NextStep("Export a draft of revision {id}", "export", reason, values)
@@ -206,11 +206,11 @@ def _mend(state: State, head: Revision, found: tuple[Objection, ...]) -> NextSte
     beside = any("undriven" in standing[at - 1 : at + 1] for (at,) in fall.cells)
     if beside and not any(each.operation == "carry-on" for each in line[made:]):
         reason = (
-            "The curve of revision {id} falls at {where}, beside cells that no drive reached and the correction left "
-            "alone: carry it on to them, or drive there."
+            "The curve of revision {id} falls at {where}, beside undriven cells that the correction did not change: "
+            "carry the correction on to them, or drive there."
         )
         return NextStep("Carry the correction on", "carry-on", reason, values)
-    reason = "The curve of revision {id} falls at {where}: lift what falls, by as little as needed."
+    reason = "The curve of revision {id} falls at {where}: raise the falling cells by as little as needed."
     return NextStep("Keep the curve rising", "keep-rising", reason, values)
 
 

@@ -43,15 +43,15 @@ def inspect(
     part: SheetOrPart = "",
     dbc: DbcFile = None,
 ) -> Job:
-    """Say what is understood of a log or a table, and what had to be assumed.
+    """Show what is recognised in a log or a table, and what had to be assumed.
 
     Args:
         file: a log or a table in any format.
-        role: say which channel plays a role, as in airflow=MAF; otherwise it is guessed, and told.
-        rate: rows a second, for a log without a time.
-        fuel: for channels logged as air-fuel ratio, that of the fuel at lambda 1, or its name, as in E10.
+        role: assign a channel to a role, as in airflow=MAF; otherwise roles are recognised and listed.
+        rate: rows per second, for a log without a time column.
+        fuel: for channels logged as air-fuel ratio: the fuel's ratio at lambda 1, or its name, as in E10.
         afr_of: another such ratio for one channel, as in AFR=14.1.
-        window: longest time a value stands for, in seconds, where channels have times of their own.
+        window: longest time a value is held, in seconds, where channels have time bases of their own.
         part: the sheet of a workbook, or the file in a zip with several.
         dbc: a DBC file that describes the messages of a CAN capture.
 
@@ -60,7 +60,7 @@ def inspect(
     """
     roles, ratios = read_roles(role), read_ratios(afr_of)
     log: Log | None = None
-    refusal: WorkbenchError = InputError(f"{file} is neither a log nor a table.")
+    refusal: WorkbenchError = InputError(f"{file} cannot be read as a log or as a table.")
     try:
         log = yield from _log(file, _Reading(roles, rate, read_fuel(fuel), ratios, window, part, dbc))
     except WorkbenchError as error:

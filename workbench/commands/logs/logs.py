@@ -53,20 +53,20 @@ def add_log(
     again: bool = False,
     table: TableName = FIRST,
 ) -> Job:
-    """Read one or more logs and tie them to the revision that was in the car; all of them or none.
+    """Add one or more logs and tie them to the revision that was in the car; all or none.
 
     Args:
         files: the logs.
-        on: the revision that was in the car; of a table that it does not name, the one worked on now.
-        role: say which channel plays a role, as in airflow=MAF; otherwise it is guessed, and told.
-        wideband: where the wideband sat, before or after the catalyst; auto recognises it.
-        rate: rows a second, for a log without a time.
-        afr_of: air-fuel ratio at lambda 1 that one channel was scaled with, as in AFR=14.1, if not the session's.
-        window: longest time a value stands for, in seconds, where channels have times of their own.
+        on: the revision that was in the car; for tables not named, the current revision.
+        role: assign a channel to a role, as in airflow=MAF; otherwise roles are recognised and listed.
+        wideband: wideband position, before or after the catalyst; auto recognises it.
+        rate: rows per second, for a log without a time column.
+        afr_of: air-fuel ratio at lambda 1 that one channel is scaled with, as in AFR=14.1, if not the session's.
+        window: longest time a value is held, in seconds, where channels have time bases of their own.
         part: the sheet of a workbook, or the file in a zip with several.
         dbc: a DBC file that describes the messages of a CAN capture.
         again: add a log even if the session has one with the same content.
-        table: which table the drive is about; the first one if not given.
+        table: the table that was driven; the first one if not given.
 
     Example:
         add-log car.session town.csv road.csv --on 1 --role lambda_measured=AFR
@@ -97,7 +97,7 @@ def add_log(
     return Answer({**told[0], "logs": list[Json](told)}, tuple(lines), DriveAdded(tuple(drives)), tuple(drives))
 
 
-@command("Correct what is said about a log", menu="Log", icon="amend-log", button="Record")
+@command("Change a log's settings", menu="Log", icon="amend-log", button="Record")
 def amend_log(
     state: State,
     log: DriveId,
@@ -106,15 +106,15 @@ def amend_log(
     role: Roles = (),
     wideband: Wideband | None = None,
 ) -> Answer:
-    """Say otherwise which revision was in the car, where the wideband sat, or which channel plays a role.
+    """Change a log's revision, wideband position or channel roles.
 
     A channel without unit is understood anew for its new role. Logs of the same shape are then read so at once.
 
     Args:
         log: number of the log.
-        on: the revision that was in the car; of other tables it stays as it was.
-        role: which channel plays a role, as in airflow=MAF; airflow= leaves it without one.
-        wideband: where the wideband sat, before or after the catalyst; auto recognises it.
+        on: the revision that was in the car; other tables keep what was stated.
+        role: assign a channel to a role, as in airflow=MAF; airflow= clears it.
+        wideband: wideband position, before or after the catalyst; auto recognises it.
 
     Example:
         amend-log car.session 2 --on 3
@@ -153,7 +153,7 @@ def _by_table(state: State, on: Sequence[int]) -> dict[str, int]:
         name = state.history.revision(number).table.name
         if stated.setdefault(name, number) != number:
             raise InputError(
-                f"Revisions {stated[name]} and {number} are both of {name!r}; only one of them was in the car.",
+                f"Revisions {stated[name]} and {number} are both of {name!r}; only one can have been in the car.",
                 "State one revision for each table.",
             )
     return stated
@@ -229,7 +229,7 @@ def _deaf(state: State, table: str, drive: Drive) -> tuple[str, ...]:
     try:
         check_speaks(state.history, drive, table)
     except InputError as refusal:
-        return (f"Caution: {refusal.message} It will say nothing about {table!r}. {refusal.hint}",)
+        return (f"Caution: {refusal.message} It gives no evidence for {table!r}. {refusal.hint}",)
     return ()
 
 
@@ -237,9 +237,7 @@ def _silent(log: Log) -> tuple[str, ...]:
     """Warn of a log that holds nothing of the mixture."""
     if any(role in log.roles for role in ("stft_1", "stft_2", "lambda_measured")):
         return ()
-    return (
-        "It holds neither trims nor measured lambda: it will say nothing about the table. Say who is who with --role.",
-    )
+    return ("It holds neither trims nor measured lambda, so it gives no evidence. Assign channels with --role.",)
 
 
 def players(log: Log) -> Mapping[str, Role]:
@@ -271,7 +269,7 @@ def _read(
     except WorkbenchError as refusal:
         raise refused_as_log(file, options["part"], refusal) from refusal
     if not log.roles:  # a table reads as a log of channels that mean nothing
-        nothing = InputError("Not one of its columns is known as a channel of a log.", "")
+        nothing = InputError("None of its columns is recognised as a channel.", "")
         if (told := refused_as_log(file, options["part"], nothing)) is not nothing:
             raise told
     remembered = {role: name for role, name in remembered_roles(log, drives).items() if role not in roles}
@@ -300,5 +298,5 @@ def _check_new(log: Log, drives: Sequence[Drive]) -> None:
         if drive.log.sha256 == log.sha256:
             raise InputError(
                 f"{log.name} has the same content as log {drive.id} ({drive.log.name}).",
-                "It would count twice; if you mean that, say --again.",
+                "It would count twice; to add it all the same, give --again.",
             )

@@ -28,9 +28,9 @@ from workbench.model.history import Approval, Export, History, Json, Revision
 from workbench.model.state import Exported, State, step
 from workbench.model.table import Table
 
-AS_RECORDED = "Everything that stands in the session is as it was recorded."
+AS_RECORDED = "Everything in the session is as recorded."
 NOTHING_TO_COMPARE = (
-    "Whether something was cut off its end only an exported file can show, with the paper beside it: --against FILE."
+    "Only an exported file with its provenance file can show whether later changes were cut off: --against FILE."
 )
 
 
@@ -44,17 +44,17 @@ def export(
     replace: Replace = False,
     table: TableName = FIRST,
 ) -> Answer:
-    """Write an approved table, or a draft, as CSV, and beside it a paper that says where it comes from.
+    """Write an approved table, or a draft, as CSV with a provenance file (JSON) beside it.
 
     Where the ECU's step is known, the file holds the stored values; where it keeps a curve in parts, each part gets a
     file of its own besides.
 
     Args:
-        file: where to write it.
-        revision: which revision; by default the one that is worked on.
-        draft: write a revision that is not approved; its name then says so.
-        replace: replace a file that is no earlier export; sessions and their logs are never replaced.
-        table: of which table the head is meant; the first one if not given.
+        file: the file to write.
+        revision: which revision; the current one if not given.
+        draft: write a revision that is not approved; the file name says so.
+        replace: replace an existing file that is not an earlier export; sessions and their logs are never replaced.
+        table: the table whose current revision is meant; the first one if not given.
 
     Example:
         export car.session airflow_new.csv --revision 4
@@ -103,10 +103,10 @@ def _refuse(state: State, wanted: Revision) -> NoReturn:
     """Say why a revision cannot leave as an approved one."""
     if wanted.id in state.history.approvals:
         raise InputError(
-            f"What is said about the ECU's storage is other than when revision {wanted.id} was approved, so other "
-            "values would be stored than were approved.",
-            f"Approve it again: approve SESSION {wanted.id} --by NAME; or set the storage back; or write a draft with "
-            "--draft.",
+            f"The ECU storage settings have changed since revision {wanted.id} was approved, so the ECU would store "
+            f"other values than were approved.",
+            f"Approve it again: approve SESSION {wanted.id} --by NAME; or restore the storage settings; or write a "
+            f"draft with --draft.",
         )
     others = [str(number) for number in state.history.approvals]
     raise InputError(
@@ -124,12 +124,12 @@ def _export_lines(
     stand = f"approved by {approval.by}" if approval else "NOT APPROVED, a draft for a test drive"
     path, *others = files
     if approval and draft_path(path) == path:
-        stand = f"a draft for a test drive, though it is {stand}"
+        stand = f"a draft for a test drive, although {stand}"
     lines = [f"{path}: revision {wanted.id} of {wanted.table.name!r}, {stand}."]
     lines += warnings
-    lines += [f"{each}: its part {files[each].name!r}." for each in others]
+    lines += [f"{each}: part {files[each].name!r}." for each in others]
     if state.ecu_format(wanted.table.name).storage:
-        lines += [f"Values are rounded to the ECU's step, by {rounding:.3g} at most."]
+        lines += [f"Values are rounded to the ECU's step, by at most {rounding:.3g}."]
     after = next_step(state, wanted, None)
     return (*lines, *(() if after is None else (after.line,)))
 
@@ -144,7 +144,10 @@ def _files(path: Path, whole: Table, ecu_format: EcuFormat) -> dict[Path, Table]
     files = {path: whole} | {_part_path(path, part.name): part for part in kept}
     if len(files) < 1 + len(kept):
         names = ", ".join(repr(part.name) for part in kept)
-        raise InputError(f"The parts {names} would share a file.", "Name them so that they differ in more than signs.")
+        raise InputError(
+            f"The parts {names} would be written to the same file.",
+            "Give them names that differ in more than punctuation.",
+        )
     return files
 
 
@@ -170,14 +173,14 @@ def _paper(state: State, wanted: Revision) -> dict[str, Json]:
 
 @command("Check the session", menu="Session", icon="check", button="Check", opens="answer")
 def check(state: State, *, against: ExistingFile | None = None, table: TableName = FIRST) -> Answer:
-    """Replay the whole history from the first table on, bit for bit, and hold a file against it if asked.
+    """Replay the whole history bit for bit, and compare an exported file with it if given.
 
     That shows that what stands in the session is as it was recorded. That nothing was cut off its end only an exported
     file can show, whose paper tells how far the session had come by then.
 
     Args:
-        against: an exported CSV file to hold against the session.
-        table: whose export it is; the first one if not given.
+        against: an exported CSV file to compare with the session.
+        table: the table that was exported; the first one if not given.
 
     Example:
         check car.session --against airflow_new.csv
@@ -195,7 +198,7 @@ def check(state: State, *, against: ExistingFile | None = None, table: TableName
         lines += [f"{against} holds revision {is_revision}."] if is_revision is not None else []
         made = export_of(state, against)
         data["exported"] = None if made is None else made.time
-        lines += [] if made is None else [f"It is, byte for byte, what was {export_words(made)}."]
+        lines += [] if made is None else [f"It is byte for byte the file {export_words(made)}."]
     data |= {"ok": not problems, "problems": list(problems)}
     count = "1 problem was" if len(problems) == 1 else f"{len(problems)} problems were"
     refusal = f"{count} found: {problems[0]}" if problems else ""
@@ -211,11 +214,11 @@ def _missing(state: State, path: Path) -> Iterator[str]:
     if isinstance(changes, int) and changes > state.sequence:
         yield (
             f"The session holds {counted(state.sequence, 'change')}; when {path.name} was exported it held {changes}: "
-            "the last ones are missing."
+            "the latest changes are missing."
         )
     held = {revision.id: revision.digest for revision in state.history.revisions}
     if isinstance(number, int) and isinstance(digest, str) and held.get(number) != digest:
-        yield f"{path.name} was exported from a revision {number} that this session does not hold as it was then."
+        yield f"{path.name} was exported from a revision {number} that this session does not hold in that form."
 
 
 def replay_problems(all_of_it: History) -> list[str]:
@@ -224,7 +227,7 @@ def replay_problems(all_of_it: History) -> list[str]:
     for each in all_of_it.revisions:
         parent = None if each.parent is None else all_of_it.revision(each.parent)
         if each.chained("" if parent is None else parent.digest) != each.digest:
-            problems.append(f"Revision {each.id} is not as it was recorded: its digest does not fit.")
+            problems.append(f"Revision {each.id} differs from what was recorded: its digest does not match.")
         if parent is None or not each.table.same_axes(parent.table):
             continue
         wrong = np.argwhere(~replay(parent.table.values, each.multipliers, each.table.values))
@@ -264,7 +267,7 @@ def file_problems(state: State, name: str, path: Path) -> tuple[tuple[str, ...],
             kept = EcuFormat(approval.storage, ecu_format.parts)
             if any(_holds(held, read) for held in _forms(found.table, kept, {})):
                 return (), found.id
-            return (f"{path.name} is revision {found.id} rounded otherwise than it was approved.",), found.id
+            return (f"{path.name} is revision {found.id} rounded differently from the approved one.",), found.id
         return (f"{path.name} is revision {found.id}, which nobody approved.",), found.id
     nearest = next((each for each in revisions if each.id == named), all_of_it.revision(all_of_it.heads[name]))
     return tuple(_differences(path, read, nearest)), None
@@ -309,7 +312,7 @@ def _holds(table: Table, read: Table) -> bool:
 
 def _differences(path: Path, read: Table, nearest: Revision) -> list[str]:
     table = nearest.table
-    told = f"{path.name} is none of this session's revisions; beside revision {nearest.id} it"
+    told = f"{path.name} is not a revision of this session; compared with the nearest, revision {nearest.id}, it"
     if read.shape != table.shape:
         return [f"{told} has {_size(read)} cells instead of {_size(table)}."]
     for mine, theirs in zip(table.axes, read.axes, strict=True):

@@ -20,20 +20,20 @@ def report(
     replace: Replace = False,
     table: TableName = FIRST,
 ) -> Job:
-    """Write the table, its evidence, its logs and its whole history as one HTML file.
+    """Write the table, its evidence, logs and history as one HTML file.
 
     Args:
-        file: where to write it.
-        revision: which revision; by default the one that is worked on.
-        replace: replace a file that is there; sessions and their logs are never replaced.
-        table: of which table the head is meant; the first one if not given.
+        file: the file to write.
+        revision: which revision; the current one if not given.
+        replace: replace an existing file; sessions and their logs are never replaced.
+        table: the table whose current revision is meant; the first one if not given.
 
     Example:
         report car.session airflow.html
     """
     check_place(file, {drive.log.sha256 for drive in state.drives})
     if file.exists() and not replace:
-        raise FileError(f"{file} is there already.", "Name another file, or say --replace.")
+        raise FileError(f"{file} already exists.", "Name another file, or give --replace.")
     wanted = state.head(table) if revision is None else state.history.revision(revision)
     name = wanted.table.name
     found: Evidence | None = None
@@ -48,4 +48,6 @@ def report(
         state.path, state.history, wanted, state.history.line(wanted.id)[0], state.drives, found, warned, now()
     )
     write_whole(file, report_html(paper).encode())
-    return Answer({"path": str(file), "revision": wanted.id}, (f"{file}: revision {wanted.id} of {name!r} on paper.",))
+    return Answer(
+        {"path": str(file), "revision": wanted.id}, (f"Report on revision {wanted.id} of {name!r} written to {file}.",)
+    )

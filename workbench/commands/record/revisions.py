@@ -26,10 +26,10 @@ Later = Annotated[RevisionId, Called("Later revision")]
 
 @command("Show the history", menu="History", shortcut="Ctrl+H", icon="history", opens="answer", quiet=True)
 def history(state: State, *, table: TableName = FIRST) -> Answer:
-    """List the revisions, who made them, why, and which are approved.
+    """List the revisions: who made them, why, and which are approved.
 
     Args:
-        table: only those of this table; all if not given.
+        table: only revisions of this table; all if not given.
 
     Example:
         history car.session
@@ -77,7 +77,7 @@ def difference(state: State, a: Earlier, b: Later) -> Answer:
     with np.errstate(divide="ignore", invalid="ignore"):
         percent = np.where(before == after, 0.0, 100 * (after / before - 1))
     moved = before != after
-    remarks = () if one.table.same_axes(other.table) else (f"Revision {a} was read at the breakpoints of {b}.",)
+    remarks = () if one.table.same_axes(other.table) else (f"Revision {a} was interpolated at the breakpoints of {b}.",)
     lines = [f"{int(moved.sum())} of {moved.size} cells differ between revision {a} and {b}."]
     for index in np.argwhere(moved):
         at = tuple(int(i) for i in index)
@@ -95,7 +95,7 @@ def difference(state: State, a: Earlier, b: Later) -> Answer:
 
 @command("Undo", menu="History", shortcut="Ctrl+Z", icon="undo", opens="nothing")
 def undo(state: State, *, table: TableName = FIRST) -> Answer:
-    """Go back to the revision before; nothing is lost, redo goes forward again.
+    """Go back to the previous revision; nothing is lost, redo goes forward again.
 
     Args:
         table: which table; the first one if not given.
@@ -105,15 +105,13 @@ def undo(state: State, *, table: TableName = FIRST) -> Answer:
     """
     head = state.head(table)
     if head.parent is None:
-        raise NothingToUndoError(
-            f"Revision {head.id} is the first of {head.table.name!r}.", "There is nothing to undo."
-        )
+        raise NothingToUndoError(f"Revision {head.id} is the first of {head.table.name!r}.", "Nothing can be undone.")
     return _moved(state, head, head.parent)
 
 
 @command("Redo", menu="History", shortcut="Ctrl+Shift+Z", icon="redo", opens="nothing")
 def redo(state: State, *, table: TableName = FIRST) -> Answer:
-    """Go forward again to the revision that was last undone.
+    """Go forward to the revision that was last undone.
 
     Args:
         table: which table; the first one if not given.
@@ -124,7 +122,7 @@ def redo(state: State, *, table: TableName = FIRST) -> Answer:
     head = state.head(table)
     child = state.history.left.get(head.id)
     if child is None:
-        raise NothingToUndoError(f"Nothing was undone after revision {head.id}.", "There is nothing to redo.")
+        raise NothingToUndoError(f"Nothing was undone after revision {head.id}.", "Nothing can be redone.")
     return _moved(state, head, child)
 
 
@@ -140,7 +138,7 @@ def roll_back(state: State, revision: RevisionId, *, note: Note = "") -> Answer:
     """Make a new revision with the values of an earlier one; everything in between stays in the history.
 
     Args:
-        revision: whose values to take.
+        revision: the revision whose values to restore.
         note: kept with the new revision.
 
     Example:
@@ -160,27 +158,27 @@ def approve(
     accept: Annotated[tuple[str, ...], Called("Accepted objections", "CHECK")] = (),
     table: TableName = FIRST,
 ) -> Job:
-    """Stand by a revision with your name, so that it can be exported.
+    """Approve a revision under your name; only then can it be exported.
 
     What speaks against it is listed first; each such objection must be accepted by its name, after looking into it.
 
     Args:
-        revision: which revision; by default the one that is worked on.
+        revision: which revision; the current one if not given.
         by: your name.
-        note: in your words, why it is good.
-        accept: name of an objection you have looked into and accept.
-        table: of which table the head is meant; the first one if not given.
+        note: the reason, in your words.
+        accept: name of an objection that you have examined and accept.
+        table: the table whose current revision is meant; the first one if not given.
 
     Example:
         approve car.session --by "A. Calibrator" --accept not-driven-since
     """
     if not by.strip():
-        raise InputError("An approval needs a name.", "Say who stands by the table: --by NAME.")
+        raise InputError("An approval needs your name.", "Give your name with --by NAME.")
     wanted = state.head(table) if revision is None else state.history.revision(revision)
     if wanted.id in state.history.approvals and stored_as_approved(state, wanted):
         raise InputError(
             f"Revision {wanted.id} is approved already, by {state.history.approvals[wanted.id].by}.",
-            "Nothing more is needed.",
+            "No further approval is needed.",
         )
     standing = yield from standing_against(state, wanted)
     _check_accepted(wanted, standing, accept)
@@ -196,7 +194,9 @@ def standing_against(state: State, wanted: Revision) -> Generator[Progress, None
         found = yield from gather_for(state, name, "all", "both", "", wanted)
         prediction = yield from prediction_of(state, name, "both", "", wanted)
     except InputError as refusal:
-        silent = Objection("no-evidence", f"The drives say nothing of this table. {refusal.message} {refusal.hint}")
+        silent = Objection(
+            "no-evidence", f"The drives give no evidence for this table. {refusal.message} {refusal.hint}"
+        )
         return (*against(state, wanted, None), silent)
     return against(state, wanted, found, prediction)
 
@@ -226,16 +226,17 @@ def _check_accepted(wanted: Revision, standing: tuple[Objection, ...], accept: t
     names = [each.name for each in standing]
     unknown = [name for name in accept if name not in names]
     if unknown:
-        told = "These stand: " + ", ".join(names) + "." if names else "Nothing speaks against it: leave --accept out."
-        refusal = InputError(f"There is no objection {unknown[0]!r} against revision {wanted.id}.", told)
+        listed = ", ".join(names)
+        told = f"The objections are: {listed}." if names else "There are no objections: leave --accept out."
+        refusal = InputError(f"There is no objection {unknown[0]!r} to revision {wanted.id}.", told)
         refusal.details["objections"] = [objection_json(each) for each in standing]
         raise refusal
     open_ones = [each for each in standing if each.name not in accept]
     if open_ones:
         refusal = InputError(
-            f"Against revision {wanted.id} speaks:\n"
+            f"Objections to revision {wanted.id}:\n"
             + "\n".join(f"- {each.name}: {each.sentence}" for each in open_ones),
-            "Look into each; what you then stand by, accept: " + " ".join(f"--accept {each.name}" for each in standing),
+            "Look into each, then accept it with: " + " ".join(f"--accept {each.name}" for each in standing),
         )
         refusal.details["objections"] = [objection_json(each) for each in standing]
         raise refusal
@@ -251,7 +252,7 @@ def _moved(state: State, head: Revision, to: int) -> Answer:
         "values": plain(target.table.values),
         "changed": changed_cells(head.table, target.table),
     }
-    line = f"{name!r} is at revision {to} ({target.operation}) again, coming from {head.id} ({head.operation})."
+    line = f"{name!r} is back at revision {to} ({target.operation}), from revision {head.id} ({head.operation})."
     return Answer(data, (line,), HeadMoved(state.table_name(name), to), target)
 
 

@@ -32,12 +32,12 @@ STATED = {"SOURCE_DATE_EPOCH": "1764000000", "LOGNAME": "calibrator"}  # stand i
 
 @command("Take the tour", menu="Session", icon="tour")
 def tour(folder: Folder) -> Job:
-    """Do the whole job once on the sample: from a stale table and two drives to an approved, exported table.
+    """Run the whole job on sample data: from a wrong table and two drives to an approved, exported table.
 
     A virtual car is driven once more with the corrected table, so that the end shows how far inside its target it is.
 
     Args:
-        folder: where to put the sample files, the session and the exported table; made if it is not there.
+        folder: folder for the sample files, the session and the exported table; made if missing.
 
     Example:
         tour out
@@ -57,11 +57,11 @@ def tour(folder: Folder) -> Job:
         told += ["2. Two drives with it:", *(line for line in added.lines if line.startswith("Log "))]
         yield Progress(2, 6, "gathering evidence")
         before = yield from _job(session, evidence(session.state))
-        told += ["3. What they say:", *before.lines[:4], *_targets(before.lines)]
+        told += ["3. The evidence:", *before.lines[:4], *_targets(before.lines)]
         corrected = yield from _job(session, correct(session.state, note="first round, whole step"))
         told += ["4. One correction:", *corrected.lines[:-1]]  # what comes next is done here
         carried = yield from _job(session, carry_on(session.state, note="the ends were not driven"))
-        told += ["5. Carried on to the ends of the curve, so that it goes on rising:", *carried.lines]
+        told += ["5. The correction carried on to the ends of the curve:", *carried.lines]
         yield Progress(4, 6, "driving the virtual car again")
         record = drive(replace(CURVE_CAR, minutes=8.0, pulls=3), session.state.table(), number=3)
         write_whole(again, csv_text(record.log).encode())
@@ -69,17 +69,17 @@ def tour(folder: Folder) -> Job:
         after = yield from _job(session, evidence(session.state, from_="latest"))
         told += ["6. A drive with the corrected table in the car:", *_targets(after.lines)]
         yield Progress(5, 6, "approving and exporting")
-        told += ["7. Approved, exported and checked:", *(yield from _handed_over(session, corrected_file))]
+        told += ["7. Approval, export and check:", *(yield from _handed_over(session, corrected_file))]
         told += _verdict(session, after.value, record, session_file)
         return Answer({"session": str(session_file), "table": str(corrected_file)}, tuple(told))
 
 
 @command("Make the samples again", menu="Session", icon="samples", button="Make them")
 def samples(folder: Folder) -> Job:
-    """Write the sample files again, bit for bit, and a session with several revisions.
+    """Write the sample files and a session with several revisions.
 
     Args:
-        folder: where to put them; made if it is not there, and nothing in it is replaced.
+        folder: folder for them; made if missing, and nothing in it is replaced.
 
     Example:
         samples fresh_samples
@@ -160,16 +160,16 @@ def _empty_place(folder: Path, name: str) -> Path:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise FileError(f"The folder {folder} cannot be made: {error.strerror}.", "Name another place.") from None
+        raise FileError(f"The folder {folder} cannot be made: {error.strerror}.", "Name another folder.") from None
     if (folder / name).exists():
-        raise FileError(f"{folder / name} is there already.", "Name another folder, or take it away first.")
+        raise FileError(f"{folder / name} already exists.", "Name another folder, or remove it first.")
     return folder / name
 
 
 def _check_free(paths: Sequence[Path]) -> None:
     for path in paths:
         if path.exists():
-            raise FileError(f"{path} is there already.", "Name a folder that is empty, or does not exist yet.")
+            raise FileError(f"{path} already exists.", "Name an empty or a new folder.")
 
 
 def _job(session: Session, outcome: Answer | Job) -> Generator[Progress, None, Answer]:

@@ -13,23 +13,24 @@ from workbench.model.state import SettingsSet, State
 
 # What each limit of a gate is, with its unit.
 GATES = {
-    "warm_c": "°C coolant, from which the engine counts as warm",
-    "running_rpm": "rpm, from which it counts as running",
-    "lambda_low": "lambda, under which a reading is out of range",
-    "lambda_high": "lambda, over which a reading is out of range",
-    "settle_s": "s left out after a change of loop state",
-    "after_purge_s": "s left out after purge",
-    "after_cut_s": "s left out after a fuel cut",
-    "steady_per_s": "of the airflow a second: the fastest change for the wideband",
-    "steady_in_manifold_per_s": "of the airflow a second: the same for tables over manifold pressure",
-    "steady_for_trims_per_s": "of the airflow a second: the fastest change for trims alone",
-    "film": "of the fuel: the largest part that a film may take up or give off",
-    "purge_percent": "% purge, above which a sample counts a tenth, or is left out where its vapour cannot be told",
-    "trim_limit_percent": "% short trim, from which it is clipped",
-    "full_throttle_percent": "% of the widest opening, from which throttle is full",
-    "settle_for_trims_s": "s after a change until trims alone are believed",
-    "settled": "of the fuel factor: the largest change for trims to stand still",
-    "rich_command": "lambda commanded, under which open loop is full throttle too",
+    "warm_c": "°C coolant temperature above which the engine is warm",
+    "running_rpm": "rpm above which the engine is running",
+    "lambda_low": "lambda below which a reading is out of range",
+    "lambda_high": "lambda above which a reading is out of range",
+    "settle_s": "s rejected after a change of loop state",
+    "after_purge_s": "s rejected after purge",
+    "after_cut_s": "s rejected after a fuel cut",
+    "steady_per_s": "of the airflow per second: fastest change allowed for the wideband",
+    "steady_in_manifold_per_s": "of the airflow per second: the same for tables over manifold pressure",
+    "steady_for_trims_per_s": "of the airflow per second: fastest change allowed for trims alone",
+    "film": "of the fuel: largest share that the wall film may take up or release",
+    "purge_percent": "% purge above which a sample is weighted 0.1, or rejected where its purge fuel cannot be "
+    "estimated",
+    "trim_limit_percent": "% short trim at which it is clipped",
+    "full_throttle_percent": "% of the widest opening above which throttle is full",
+    "settle_for_trims_s": "s after a change until trims alone are used",
+    "settled": "of the fuel factor: largest change at which trims count as settled",
+    "rich_command": "lambda commanded below which open loop also counts as full throttle",
 }
 
 
@@ -42,13 +43,13 @@ def settings(
     afr: Annotated[float | None, Between(2, 40), Called("Air-fuel ratio at lambda 1")] = None,
     gate: Annotated[tuple[str, ...], Called("Limits of gates", "LIMIT=NUMBER")] = (),
 ) -> Answer:
-    """Show, or say, the targets, the fuel's air-fuel ratio at lambda 1, and the limits of the gates.
+    """Show or set the targets, the air-fuel ratio at lambda 1 and the gate limits.
 
     Args:
-        part_throttle: largest error wanted at part throttle, as a ratio.
-        full_throttle: largest error wanted at full throttle, as a ratio.
+        part_throttle: largest error allowed at part throttle, as a ratio.
+        full_throttle: largest error allowed at full throttle, as a ratio.
         afr: air-fuel ratio at lambda 1, for channels logged as air-fuel ratio.
-        gate: a limit of a gate, as in warm_c=80.
+        gate: a gate limit, as in warm_c=80.
 
     Example:
         settings car.session --part-throttle 0.03 --gate warm_c=80
@@ -64,7 +65,7 @@ def settings(
     low, high = after.gates.lambda_low, after.gates.lambda_high
     if low >= high:
         raise InputError(
-            f"lambda_low of {low:g} is not below lambda_high of {high:g}: no reading would be in range.",
+            f"lambda_low of {low:g} is not below lambda_high of {high:g}, so no reading would be in range.",
             "Give both limits, as in --gate lambda_low=0.7 --gate lambda_high=1.3.",
         )
     data: dict[str, Json] = {key: plain(value) for key, value in asdict(after).items()}
@@ -88,12 +89,12 @@ def read_gates(words: tuple[str, ...]) -> dict[str, float]:
     for word in words:
         name, _, text = word.partition("=")
         if name not in known:
-            raise InputError(f"There is no gate limit {name!r}.", "There are: " + ", ".join(known) + ".")
+            raise InputError(f"There is no gate limit {name!r}.", "The limits are: " + ", ".join(known) + ".")
         try:
             value = float(text)
         except ValueError:
             raise InputError(f"The limit {word!r} cannot be read.", "Write NAME=VALUE, as in warm_c=80.") from None
         if not 0 <= value < 1e6:
-            raise InputError(f"A limit of {text} for {name} is not possible.", "Give a number from 0 up.")
+            raise InputError(f"A limit of {text} for {name} is not possible.", "Give 0 or more.")
         found[name] = value
     return found

@@ -35,10 +35,10 @@ def copy(
     cells: Cells = ALL,
     table: TableName = FIRST,
 ) -> Answer:
-    """Give the chosen cells as a spreadsheet pastes them: tab-separated text.
+    """Copy the chosen cells as tab-separated text for a spreadsheet.
 
     Args:
-        with_axes: with the breakpoints and their names.
+        with_axes: include the breakpoints and axis names.
         decimal: the decimal sign of the spreadsheet.
         cells: one block of cells; all if not given.
         table: which table; the first one if not given.
@@ -66,12 +66,12 @@ def paste(
     table: TableName = FIRST,
     note: Note = "",
 ) -> Answer:
-    """Put values copied from a spreadsheet into the table.
+    """Paste values copied from a spreadsheet into the table.
 
     Args:
         file: a file with the copied text; - reads it from standard input.
         text: the copied text itself, instead of a file.
-        cells: the cell for the first value, or a block of the same shape; a single value goes into all chosen cells.
+        cells: the cell for the first value, or a block of the same shape; a single value fills all chosen cells.
         table: which table; the first one if not given.
         note: kept with the revision.
 
@@ -83,7 +83,7 @@ def paste(
     values, chosen = _placed(before, cells, pasted.numbers)
     after = before.with_values(np.where(chosen, values + 0.0, before.values))
     multipliers = np.where(same_bits(after.values, before.values), 1.0, np.nan)
-    remarks = ("The percent signs were left out.",) if pasted.percent else ()
+    remarks = ("Percent signs were ignored.",) if pasted.percent else ()
     told: dict[str, Json] = {"cells": str(cells), "shape": list(pasted.numbers.shape)}
     notes = (*((pasted.note,) if pasted.note else ()), *remarks)
     whole = chosen.all() and pasted.numbers.size == before.values.size  # of a table that was made elsewhere
@@ -103,14 +103,14 @@ def multiply_by_paste(
     table: TableName = FIRST,
     note: Note = "",
 ) -> Answer:
-    """Multiply cells by factors or percentages copied from a spreadsheet, wholly or by a share.
+    """Multiply cells by factors or percentages copied from a spreadsheet.
 
     Args:
         file: a file with the copied text; - reads it from standard input.
         text: the copied text itself, instead of a file.
-        share: part of each step to take, as in 0.5 for half of it.
-        meaning: factors such as 1.02, or percents such as 2; auto takes numbers with a percent sign for percents.
-        cells: the cell for the first factor, or a block of the same shape; a single factor goes for all chosen cells.
+        share: part of each step to apply, as in 0.5 for half.
+        meaning: factors such as 1.02, or percents such as 2; auto reads numbers with a percent sign as percents.
+        cells: the cell for the first factor, or a block of the same shape; a single factor multiplies all chosen cells.
         table: which table; the first one if not given.
         note: kept with the revision.
 
@@ -126,28 +126,26 @@ def multiply_by_paste(
         at = tuple(int(i) for i in bad[0])
         raise InputError(
             f"The factor for the cell at {before.cell_name(at)} is {factors[at]:g}.",
-            "Factors are above 0, as in 1.02; if percents are meant, say --meaning percents.",
+            "Factors are above 0, as in 1.02; if percents are meant, give --meaning percents.",
         )
     wild = np.argwhere(chosen & ((factors < LEAST_FACTOR) | (factors > 1 / LEAST_FACTOR)))
     if wild.size and meaning == "auto":
         at = tuple(int(i) for i in wild[0])
         raise InputError(
             f"The cell at {before.cell_name(at)} would be multiplied by {factors[at]:g}.",
-            "If percents are meant, say --meaning percents; if factors are, say --meaning factors.",
+            "If percents are meant, give --meaning percents; if factors are, give --meaning factors.",
         )
     multipliers = np.where(chosen, 1 + share * (factors - 1), 1.0)
     with np.errstate(over="ignore"):
         after = finite(before, before.values * multipliers)
     told: dict[str, Json] = {"share": share, "meaning": "percents" if as_percents else "factors", "cells": str(cells)}
-    notes = (f"The numbers were taken for {told['meaning']}.", *((pasted.note,) if pasted.note else ()))
+    notes = (f"The numbers were read as {told['meaning']}.", *((pasted.note,) if pasted.note else ()))
     return revised(state, after, "multiply-by-paste", told, note, multipliers=multipliers, remarks=notes)
 
 
 def _read(file: Path | None, text: str) -> PastedBlock:
     if (file is None) == (not text):
-        raise InputError(
-            "There is nothing to paste.", "Name a file, - for standard input, or give --text; one of them."
-        )
+        raise InputError("No text to paste is given.", "Name a file, - for standard input, or give --text.")
     if file is None:
         return read_block(text)
     if str(file) == "-":
@@ -195,12 +193,12 @@ def _placed(table: Table, cells: Cells, numbers: FloatArray) -> tuple[FloatArray
         if any(size > space for size, space in zip(numbers.shape, room, strict=True)):
             raise InputError(
                 f"The pasted block is {_shape(numbers)}; from there on the table has {_words(room)}.",
-                "Begin further to the front, or copy less.",
+                "Start at an earlier cell, or copy less.",
             )
     elif sizes != numbers.shape:
         raise InputError(
             f"The pasted block is {_shape(numbers)}; the chosen cells are {_words(sizes)}.",
-            "Choose as many, or only the cell for the first value.",
+            "Choose a block of the same shape, or only the cell for the first value.",
         )
     placed[block] = numbers
     return placed, np.isfinite(placed)

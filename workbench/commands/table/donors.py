@@ -39,11 +39,11 @@ def take_donor(
     table: TableName = FIRST,
     note: Note = "",
 ) -> Answer:
-    """Take over a table of another calibration whole: its breakpoints and its values.
+    """Replace the table by one of another calibration, with its breakpoints.
 
     Args:
-        file: the donor, as CSV or as a spreadsheet pastes it.
-        units_are_ours: take its numbers as they are, whatever units it names.
+        file: the donor table, as CSV or as pasted from a spreadsheet.
+        units_are_ours: use its numbers unconverted, whatever units it names.
         table: which table it replaces; the first one if not given.
         note: kept with the revision.
 
@@ -73,13 +73,13 @@ def resample_donor(
     table: TableName = FIRST,
     note: Note = "",
 ) -> Answer:
-    """Read a table of another calibration at our breakpoints.
+    """Replace the values by those of another calibration, interpolated at this table's breakpoints.
 
     Args:
-        file: the donor, as CSV or as a spreadsheet pastes it.
-        way: linear as an ECU reads it, or shape for smooth pieces that never overshoot.
-        outside: where the donor does not reach: refuse, hold its outermost value, or keep ours.
-        units_are_ours: take its numbers as they are, whatever units it names.
+        file: the donor table, as CSV or as pasted from a spreadsheet.
+        way: linear, as an ECU interpolates; or shape, monotone cubic pieces without overshoot.
+        outside: beyond the donor's ends: refuse, hold its outermost value, or keep this table's.
+        units_are_ours: use its numbers unconverted, whatever units it names.
         table: which table it goes into; the first one if not given.
         note: kept with the revision.
 
@@ -91,13 +91,13 @@ def resample_donor(
     missing = beyond(donor, before.axes)
     if missing.any():
         at = before.cell_name(tuple(int(i) for i in np.argwhere(missing)[0]))
-        where = f"{int(missing.sum())} of our cells, the first at {at}"
+        where = f"{int(missing.sum())} cells of this table, the first at {at}"
         if outside == "refuse":
             raise InputError(
                 f"The donor does not reach {where}.",
-                "Say --outside hold to take its outermost values there, or --outside keep to leave ours.",
+                "Give --outside hold to use its outermost values there, or --outside keep to keep this table's.",
             )
-        does = "hold the donor's outermost value" if outside == "hold" else "keep our value"
+        does = "hold the donor's outermost value" if outside == "hold" else "keep this table's value"
         remarks = (*remarks, f"The donor does not reach {where}; these {does}.")
     read = read_at(donor, before.axes, way)
     after = before.with_values(np.where(missing & (outside == "keep"), before.values, read))
@@ -110,10 +110,10 @@ def resample_donor(
 def insert_breakpoint(
     state: State, *, at: float, axis: AxisName = "", table: TableName = FIRST, note: Note = ""
 ) -> Answer:
-    """Add a breakpoint where the table needs a finer hand; as the ECU reads it, it stays the same.
+    """Add a breakpoint where the table needs more detail; the interpolated values stay the same.
 
     Args:
-        at: where, in the axis' unit.
+        at: its position, in the axis' unit.
         axis: in a grid, the row or the column axis.
         table: which table; the first one if not given.
         note: kept with the revision.
@@ -127,7 +127,7 @@ def insert_breakpoint(
     if not low < at < high:
         raise InputError(
             f"{at:g} does not lie between the ends of the axis {before.axes[number].name!r}, {low:g} and {high:g}.",
-            "Choose a place between them; change-axis puts the table on a longer axis.",
+            "Choose a position between them; change-axis extends an axis.",
         )
     after = with_breakpoint(before, number, at)
     told: dict[str, Json] = {"at": at, "axis": before.axes[number].name}
@@ -143,10 +143,10 @@ def change_axis(
     table: TableName = FIRST,
     note: Note = "",
 ) -> Answer:
-    """Put the table on other breakpoints, read as the ECU reads it; how far it then differs is told.
+    """Move the table to other breakpoints by interpolation, and show how far it then differs.
 
     Args:
-        to: the new breakpoints, joined by commas or blanks.
+        to: the new breakpoints, separated by commas or spaces.
         axis: in a grid, the row or the column axis.
         table: which table; the first one if not given.
         note: kept with the revision.
@@ -159,7 +159,7 @@ def change_axis(
     try:
         points = np.array([float(word) for word in to.replace(",", " ").split()])
     except ValueError:
-        raise InputError(f"The breakpoints {to!r} cannot be read.", "Write numbers joined by commas.") from None
+        raise InputError(f"The breakpoints {to!r} cannot be read.", "Write numbers separated by commas.") from None
     after = with_axis(before, number, points)
     told: dict[str, Json] = {"to": plain(points), "axis": before.axes[number].name}
     return _on_axes(state, after, "change-axis", told, note, ())
@@ -196,21 +196,19 @@ def _with_effect(state: State, answer: Answer, before: Table, after: Table) -> A
         }
         low, high, mean = (100 * (each - 1) for each in (seen.lowest, seen.highest, seen.mean))
         lines.append(
-            f"At the {seen.samples} samples that were driven the reading changes by {low:+.2f} % to {high:+.2f} %, by "
-            f"{mean:+.2f} % on average; {seen.outside} of them lie beyond its ends."
+            f"At the {seen.samples} driven samples the interpolated value changes by {low:+.2f} % to {high:+.2f} %, by "
+            f"{mean:+.2f} % on average; {seen.outside} of them are beyond its ends."
         )
     elif state.drives:
-        lines.append("No log shows where in this table was driven.")
+        lines.append("No log shows which part of this table was driven.")
     return replace(answer, data={**answer.data, **data}, lines=(*answer.lines, *lines))
 
 
 def _deviation_line(apart: Deviation, before: Table) -> str:
     if apart.largest == 0:
-        return "As the ECU reads it, the table is the same everywhere."
+        return "Interpolated, the table is the same everywhere."
     ratio = f" ({100 * apart.ratio:+.2f} %)" if np.isfinite(apart.ratio) else ""
-    return (
-        f"As the ECU reads it, the largest difference is {apart.largest:+.6g} {before.unit}{ratio}, at {apart.place}."
-    )
+    return f"Interpolated, the largest difference is {apart.largest:+.6g} {before.unit}{ratio}, at {apart.place}."
 
 
 def _donor(file: Path, ours: Table, *, units_are_ours: bool) -> tuple[Table, dict[str, Json], tuple[str, ...]]:
@@ -240,5 +238,5 @@ def _axis_number(table: Table, axis: AxisName) -> int:
     if table.kind == "curve":
         return 0
     if not axis:
-        raise InputError(f"The grid {table.name!r} has two axes.", "Say --axis row or --axis column.")
+        raise InputError(f"The grid {table.name!r} has two axes.", "Give --axis row or --axis column.")
     return 0 if axis == "row" else 1

@@ -34,7 +34,7 @@ def storage(
     none: NoneOfIt = False,
     table: TableName = FIRST,
 ) -> Answer:
-    """Show what the ECU stores of each cell, or say how it stores them: value = count * step + offset.
+    """Show or set how the ECU stores values: value = count * step + offset.
 
     Once a step is known, exports hold the stored values. A value out of range is refused, never wrapped.
 
@@ -45,8 +45,8 @@ def storage(
         signed: counts may be negative.
         low: lowest value allowed.
         high: highest value allowed.
-        rounding: how a value between two steps is rounded; half-even (IEEE 754) if not given.
-        none: forget the steps; values are then exported as they are.
+        rounding: how values between two steps are rounded; half-even (IEEE 754) if not given.
+        none: clear the storage settings; values are then exported unrounded.
         table: which table; the first one if not given.
 
     Example:
@@ -66,12 +66,14 @@ def storage(
     said = {key: value for key, value in said.items() if value is not None}
     after = ecu_format
     if none and said:
-        raise InputError("The steps cannot be forgotten and said at once.", "Leave --none out, or all the others.")
+        raise InputError(
+            "The storage settings cannot be cleared and set at once.", "Leave out --none, or all other options."
+        )
     if none:
         after = replace(ecu_format, storage=None)
     elif said:
         if ecu_format.storage is None and step is None:
-            raise InputError("The step is not known yet.", "Say what one count is worth: --step 0.01.")
+            raise InputError("The ECU's step is not set.", "Give the value of one count, as in --step 0.01.")
         known = asdict(ecu_format.storage) if ecu_format.storage is not None else {}
         after = replace(ecu_format, storage=Storage(**{**known, **said}))
     return _told(state.table(name), after, changed=after != ecu_format)
@@ -86,7 +88,7 @@ def parts(
     none: NoneOfIt = False,
     table: TableName = FIRST,
 ) -> Answer:
-    """Show, or say, in which parts the ECU keeps a curve; it is edited as one, and exported as its parts too.
+    """Show or set the parts in which the ECU keeps a curve; it is edited whole and also exported in parts.
 
     Neighbouring parts share the breakpoint at their boundary, so its cell is always equal in both.
 
@@ -103,7 +105,7 @@ def parts(
     ecu_format, now = state.ecu_format(of), state.table(of)
     after = ecu_format
     if none and (at or name):
-        raise InputError("Parts cannot be forgotten and said at once.", "Leave --none out, or all the others.")
+        raise InputError("Parts cannot be cleared and set at once.", "Leave out --none, or all other options.")
     if none:
         after = replace(ecu_format, parts=())
     elif at or name:
@@ -114,7 +116,9 @@ def parts(
                 "Give --at once for each boundary, and --name once for each part.",
             )
         if now.kind != "curve":
-            raise InputError(f"The {now.kind} {now.name!r} cannot be kept in parts.", "Only a curve can.")
+            raise InputError(
+                f"The {now.kind} {now.name!r} cannot be kept in parts.", "Only a curve can be kept in parts."
+            )
         points = now.axes[0].breakpoints
         ends = [float(points[0]), *at, float(points[-1])]
         after = replace(ecu_format, parts=tuple(Part(*each) for each in zip(name, ends[:-1], ends[1:], strict=True)))
@@ -131,7 +135,7 @@ def round_cells(
     table: TableName = FIRST,
     note: Note = "",
 ) -> Answer:
-    """Round the chosen cells to what the ECU can store, so that the table shows what the engine will get.
+    """Round the chosen cells to values the ECU can store.
 
     Args:
         step: round to this step instead.
@@ -146,7 +150,8 @@ def round_cells(
     rule = state.ecu_format(table).storage if step is None else Storage(step, bits=64, signed=True)
     if rule is None:
         raise InputError(
-            "The ECU's step is not known.", "Say it with: storage SESSION --step 0.01, or round SESSION --step 0.01."
+            "The ECU's step is not set.",
+            "Set it with: storage SESSION --step 0.01, or give it here: round SESSION --step 0.01.",
         )
     chosen = cells.mask(before)
     held = stored(before.values, rule)
@@ -192,14 +197,14 @@ def _told(table: Table, ecu_format: EcuFormat, *, changed: bool) -> Answer:
 
 def _storage_lines(table: Table, rule: Storage | None, held: Stored | None) -> tuple[str, ...]:
     if rule is None or held is None:
-        return (f"{table.name!r}: no step is known; values are exported as they are.",)
+        return (f"{table.name!r}: no step is set; values are exported unrounded.",)
     low, high = value_range(rule)
     width = f"{rule.bits} bits, {'signed' if rule.signed else 'unsigned'}"
     extent = f"steps of {rule.step:.10g} {table.unit} from {low:.10g} to {high:.10g} ({width})"
     worst = f"the largest rounding error is {np.abs(held.error).max():.3g}"
     lines = [f"{table.name!r}: {extent}, rounded {rule.rounding}; {worst}."]
     for index in np.ndindex(table.shape):
-        mark = "  DOES NOT FIT" if held.outside[index] else ""
+        mark = "  OUT OF RANGE" if held.outside[index] else ""
         lines.append(
             f"{table.cell_name(index):>28}  {table.values[index]:14.8g} -> {held.values[index]:14.8g}  count "
             f"{held.counts[index]:.0f}  error {held.error[index]:+.3g}{mark}"

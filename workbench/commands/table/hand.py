@@ -15,7 +15,7 @@ SMALLEST = 1e-6  # no table is scaled by less, nor by more than its inverse; bet
 
 @command("Set cells", menu="Table", shortcut="Ctrl+Shift+V", word="set", icon="set", preview=True, past="Set to {to}")
 def set_cells(state: State, *, to: float, cells: Cells, table: TableName = FIRST, note: Note = "") -> Answer:
-    """Give the chosen cells a value outright.
+    """Set the chosen cells to a value.
 
     Args:
         to: the new value, in the table's unit.
@@ -38,7 +38,7 @@ def add(state: State, *, by: float, cells: Cells = ALL, table: TableName = FIRST
     """Add an amount to the chosen cells.
 
     Args:
-        by: the amount, in the table's unit; below 0 takes away.
+        by: the amount, in the table's unit; negative subtracts.
         cells: which cells; all if not given.
         table: which table; the first one if not given.
         note: kept with the revision.
@@ -75,7 +75,7 @@ def scale_percent(state: State, *, by: float, cells: Cells = ALL, table: TableNa
     """Raise or lower the chosen cells by a percentage.
 
     Args:
-        by: how many percent; below 0 lowers.
+        by: percent; negative lowers.
         cells: which cells; all if not given.
         table: which table; the first one if not given.
         note: kept with the revision.
@@ -84,7 +84,7 @@ def scale_percent(state: State, *, by: float, cells: Cells = ALL, table: TableNa
         scale-percent car.session --by -1.5 --span 3000:4500
     """
     if by <= -100:
-        raise InputError(f"{by:g} % would leave nothing.", "Give more than -100, as in 2 for 2 % more.")
+        raise InputError(f"{by:g} % would leave zero or less.", "Give more than -100, as in 2 for 2 % more.")
     return _multiplied(state, 1 + by / 100, cells, table, note, "scale-percent", {"by": by})
 
 

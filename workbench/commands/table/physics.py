@@ -40,7 +40,7 @@ class Held:
     unit: str
 
 
-@command("Hold against physics", menu="Table", icon="physics", button="Hold against it")
+@command("Check against the sensor's law", menu="Table", icon="physics", button="Hold against it")
 def physics(
     state: State,
     *,
@@ -51,14 +51,14 @@ def physics(
     temperature: Annotated[float, Between(-60, 200)] = 25.0,
     table: TableName = FIRST,
 ) -> Answer:
-    """Lay the law behind a table through it, and mark cells that stand out as if mistyped.
+    """Fit the sensor's physical law to the table and flag cells that look mistyped.
 
     Args:
-        law: hot-film (King), thermistor (Steinhart and Hart), charge (ideal gas), or none; auto tells by the units.
-        pull_up: of a thermistor's divider, ohm, where the axis is in volts.
-        supply: of that divider, V.
-        displacement: of the engine, litres; then the airflow of each cell of an efficiency table is told too.
-        temperature: of its charge, degC.
+        law: hot-film (King), thermistor (Steinhart and Hart), charge (ideal gas), or none; auto decides by the units.
+        pull_up: resistor of the thermistor's divider, ohm, where the axis is in volts.
+        supply: supply supply supply supply of that divider, V.
+        displacement: engine displacement, litres; also shows the airflow of each cell of an efficiency table.
+        temperature: charge temperature, degC.
         table: which table; the first one if not given.
 
     Example:
@@ -76,7 +76,7 @@ def physics(
         expected = _expected(of, held, odd.off / held.fit.unit, at)
         cells.append({"cell": list(at), "value": float(of.values[at]), "expected": as_json(expected)})
         value = f"{of.values[at]:.10g} {of.unit}".strip()
-        lines.append(f"{of.cell_name(at)}: {value} stands out; its neighbours ask for about {expected:.5g}.")
+        lines.append(f"{of.cell_name(at)}: {value} stands out; its neighbours suggest about {expected:.5g}.")
     lines += [] if cells else ["No cell stands out."]
     data: dict[str, Json] = {
         "table": of.name,
@@ -90,7 +90,7 @@ def physics(
     if displacement is not None:
         flow = _airflow(of, displacement, temperature)
         data["airflow"] = as_json(flow)
-        lines.append(f"At {temperature:g} degC the cells stand for {flow.min():.4g} to {flow.max():.4g} g/s.")
+        lines.append(f"At {temperature:g} degC the cells correspond to {flow.min():.4g} to {flow.max():.4g} g/s.")
     return Answer(data, tuple(lines), value=held.fit)
 
 
@@ -106,7 +106,7 @@ def _law_for(table: Table) -> Law:
 def _held(table: Table, law: Law, pull_up: float | None, supply: float) -> Held:
     points, values = table.axes[0].breakpoints, table.values
     if law in ("hot-film", "thermistor") and table.kind != "curve":
-        raise InputError(f"The law {law} is one of a curve; {table.name!r} is a grid.", "Choose another law.")
+        raise InputError(f"The law {law} is for a curve; {table.name!r} is a grid.", "Choose another law.")
     if law == "hot-film":
         return Held(law, king(points, values), 100.0, "%")
     if law == "thermistor":
@@ -117,7 +117,7 @@ def _held(table: Table, law: Law, pull_up: float | None, supply: float) -> Held:
         return Held(law, fit, 1.0, table.unit or "degC")
     if law == "charge":
         if table.kind != "grid":
-            raise InputError(f"The charge is a matter of a grid; {table.name!r} is a curve.", "Choose another law.")
+            raise InputError(f"The charge law is for a grid; {table.name!r} is a curve.", "Choose another law.")
         number = _pressure_axis(table)
         fit = charge(values if number == 1 else values.T, table.axes[number].breakpoints)
         if number == 0:
@@ -130,7 +130,7 @@ def _ohm(table: Table, pull_up: float | None, supply: float) -> FloatArray:
     points, unit = table.axes[0].breakpoints, table.axes[0].unit.lower()
     if unit in ("v", "volt"):
         if pull_up is None:
-            raise InputError("The axis is in volts.", "Say the divider's resistor in ohms: --pull-up 2490.")
+            raise InputError("The axis is in volts.", "Give the divider's resistor in ohms, as in --pull-up 2490.")
         return divider_ohm(points, pull_up, supply)
     return points * (1000.0 if unit in ("kohm", "kω") else 1.0)
 
@@ -163,10 +163,10 @@ def _expected(table: Table, held: Held, off: FloatArray, at: tuple[int, ...]) ->
 def _law_line(table: Table, held: Held) -> str:
     known = held.fit.residual[np.isfinite(held.fit.residual)] * held.scale
     if held.law == "none":
-        return f"{table.name!r} is held against no law; cells are held against their neighbours."
+        return f"{table.name!r}: no law is fitted; cells are compared with their neighbours."
     told = ", ".join(f"{name} = {value:.6g}" for name, value in held.fit.parameters.items())
     rms = float(np.sqrt(np.mean(known**2)))
-    return f"{table.name!r} by the law {held.law}{': ' if told else ''}{told}; off by {rms:.3g} {held.unit} (rms)."
+    return f"{table.name!r} against the law {held.law}{': ' if told else ''}{told}; off by {rms:.3g} {held.unit} (rms)."
 
 
 def _unphysical(table: Table, held: Held) -> tuple[str, ...]:
@@ -175,15 +175,18 @@ def _unphysical(table: Table, held: Held) -> tuple[str, ...]:
         return ()
     axis = table.axes[0]
     sentence = (
-        f"A is below zero, which no hot film has: {axis.label} does not rise in proportion to the film's voltage. "
-        "The shape may serve to find odd cells; the constants mean nothing."
+        f"A is below zero, which is impossible for a hot film: {axis.label} does not rise in proportion to the "
+        f"film's voltage. "
+        "The fit can still flag odd cells; its constants mean nothing."
     )
     return (sentence,)
 
 
 def _airflow(table: Table, litres: float, celsius: float) -> FloatArray:
     if table.kind != "grid":
-        raise InputError("The airflow can be told for a grid over speed and pressure.", "Leave --displacement out.")
+        raise InputError(
+            "The airflow can only be computed for a grid over speed and pressure.", "Leave --displacement out."
+        )
     number = _pressure_axis(table)
     density = np.array([air_density(float(each), celsius) for each in table.axes[number].breakpoints])
     speed = table.axes[1 - number].breakpoints

@@ -35,7 +35,7 @@ def ramp(
     table: TableName = FIRST,
     note: Note = "",
 ) -> Answer:
-    """Draw a straight line over the axis between the outermost chosen cells, which stay as they are.
+    """Interpolate linearly between the outermost chosen cells, which keep their values.
 
     Args:
         cells: which cells; all if not given.
@@ -71,15 +71,15 @@ def smooth(
     table: TableName = FIRST,
     note: Note = "",
 ) -> Answer:
-    """Draw the chosen cells towards a smooth curve or surface; straight stretches stay as they are.
+    """Smooth the chosen cells; straight stretches keep their values.
 
     A curve that rises keeps rising.
 
     Args:
-        strength: 0 leaves the cells alone, 1 makes a curve straight.
-        edges: held keeps the outermost chosen cells, free moves them, auto holds those with a neighbour beyond.
-        by_evidence: let cells count by what the latest correction knew of them; undriven ones then follow.
-        since: smooth what was multiplied since this revision instead of the values; a bent curve then keeps its bend.
+        strength: 0 changes nothing, 1 makes a curve straight.
+        edges: held keeps the outermost chosen cells, free lets them move, auto holds those with a neighbour beyond.
+        by_evidence: weight cells by the uncertainty of the latest correction; undriven cells follow the others.
+        since: smooth the multipliers applied since this revision instead of the values, which keeps the curve's shape.
         cells: which cells; all if not given.
         table: which table; the first one if not given.
         note: kept with the revision.
@@ -90,7 +90,9 @@ def smooth(
     before = state.table(table)
     chosen = cells.mask(before)
     if max(_longest_run(chosen, number) for number in range(chosen.ndim)) < 3:
-        raise InputError("Fewer than three cells in a row are chosen: nothing can be smoothed.", "Choose more cells.")
+        raise InputError(
+            "Fewer than three cells in a row are chosen: smoothing needs at least three.", "Choose more cells."
+        )
     held = _edge(chosen, edges)
     weight = _weights(state, before) if by_evidence else None
     base = np.ones(before.shape) if since is None else _base(state, before, since)
@@ -100,14 +102,16 @@ def smooth(
         values = kept_rising(values, chosen & ~held)
     if (before.values > 0).all() and (values <= 0).any():
         at = before.cell_name(tuple(int(i) for i in np.argwhere(values <= 0)[0]))
-        raise InputError(f"The smooth line would fall to zero or below at {at}.", "Use less strength, or fewer cells.")
+        raise InputError(
+            f"The smoothed curve would fall to zero or below at {at}.", "Use less strength, or fewer cells."
+        )
     told: dict[str, Json] = {"strength": strength, "edges": edges, "by_evidence": by_evidence, "since": since}
     return revised_softly(state, finite(before, values), "smooth", {**told, "cells": str(cells)}, note)
 
 
 @command("Fill cells from their neighbours", menu="Table", icon="fill", preview=True, past="Filled")
 def fill(state: State, *, cells: Cells, table: TableName = FIRST, note: Note = "") -> Answer:
-    """Replace the chosen cells by what the cells around them say; none leaves the range of those.
+    """Interpolate the chosen cells from the cells around them, within the range of those.
 
     Args:
         cells: the cells to fill.
@@ -133,12 +137,12 @@ def keep_rising(
     table: TableName = FIRST,
     note: Note = "",
 ) -> Answer:
-    """Move the chosen cells as little as needed so that none falls below the one before (least squares).
+    """Make the chosen cells rise, with the smallest change that does it (least squares).
 
     Args:
-        direction: let them rise, or fall.
+        direction: make them rise, or fall.
         along: in a grid, along each row, or along each column.
-        by_evidence: let cells count by what the latest correction knew of them.
+        by_evidence: weight cells by the uncertainty of the latest correction.
         cells: which cells; all if not given.
         table: which table; the first one if not given.
         note: kept with the revision.
@@ -175,7 +179,7 @@ def blend(
 
     Args:
         revision: the other revision.
-        share: 0 keeps what is, 1 takes the other's values.
+        share: 0 keeps the current values, 1 takes the other revision's.
         cells: which cells; all if not given.
         note: kept with the revision.
 
@@ -191,7 +195,7 @@ def blend(
     after = before.with_values(np.where(cells.mask(before), mixed, before.values))
     told: dict[str, Json] = {"with": revision, "share": share, "cells": str(cells)}
     same = other.table.same_axes(before)
-    remarks = () if same else (f"Revision {revision} stands on other breakpoints and was read at these.",)
+    remarks = () if same else (f"Revision {revision} has other breakpoints and was interpolated at these.",)
     make = revised if share == 1 else revised_softly
     return make(state, after, "blend", told, note, remarks=remarks)
 
@@ -206,14 +210,14 @@ def carry_on(
     table: TableName = FIRST,
     note: Note = "",
 ) -> Answer:
-    """Carry the latest correction on from its proven cells to the undriven ones among the chosen cells.
+    """Extend the latest correction from its proven cells to undriven cells.
 
     Between proven cells it runs straight, beyond the last it stays the same, or fades. Values are counted from before
     the correction, so that doing it twice does it once.
 
     Args:
-        over: let it fade to nothing over that many cells.
-        lean_is_meant: let the mixture lean by more than 1 % in undriven cells at high load.
+        over: fade the correction out over this many cells.
+        lean_is_meant: allow a lean step of more than 1 % in undriven cells at high load.
         cells: which cells may change; all if not given.
         table: which table; the first one if not given.
         note: kept with the revision.
@@ -224,20 +228,22 @@ def carry_on(
     before = state.table(table)
     last, standing = _latest_correction(state, before)
     if last.parent is None:
-        raise InputError("The latest correction has no revision before it.", "Correct from evidence first.")
+        raise InputError("No revision precedes the latest correction.", "Make a correction from evidence first.")
     base = state.history.revision(last.parent).table
     multipliers = np.where(np.isfinite(last.multipliers), last.multipliers, 1.0)
     spread = carried(before, multipliers, standing == "proven", over)
     targets = cells.mask(before) & (standing == "undriven")
     if not targets.any():
-        raise InputError("None of the chosen cells is undriven.", "Choose cells without evidence; others have theirs.")
+        raise InputError(
+            "None of the chosen cells is undriven.", "Choose undriven cells; the others have evidence of their own."
+        )
     lean = targets & leans(before, spread - 1) & high_load(before, base.values, barometer(state.drives))
     if lean.any() and not lean_is_meant:
         at = before.cell_name(tuple(int(i) for i in np.argwhere(lean)[0]))
         raise InputError(
             f"This would lean the mixture in {counted(int(lean.sum()), 'undriven cell')} at high load, the first at "
             f"{at} by {100 * (spread[lean][0] - 1):+.1f} %, where nothing was measured.",
-            "Drive there first; or leave these cells out; or say --lean-is-meant.",
+            "Drive there first, leave these cells out, or give --lean-is-meant.",
         )
     after = finite(before, np.where(targets, base.values * spread, before.values))
     told: dict[str, Json] = {"correction": last.id, "over": over, "lean_is_meant": lean_is_meant, "cells": str(cells)}
@@ -263,7 +269,8 @@ def _latest_correction(state: State, table: Table) -> tuple[Revision, np.ndarray
         if told is not None and revision.table.same_axes(table):
             return revision, np.array(told, dtype="<U8").reshape(table.shape)
     raise InputError(
-        f"No correction from evidence leads to revision {head.id} on its breakpoints.", "Correct from evidence first."
+        f"No correction from evidence leads to revision {head.id} on its breakpoints.",
+        "Make a correction from evidence first.",
     )
 
 
@@ -272,13 +279,13 @@ def _weights(state: State, table: Table, least: float = 1e-6) -> FloatArray:
     revision, _ = _latest_correction(state, table)
     told = revision.arguments.get("half_width")
     if told is None:
-        raise InputError(f"Revision {revision.id} tells no half-widths.", "Leave --by-evidence out.")
+        raise InputError(f"Revision {revision.id} carries no half-widths.", "Leave --by-evidence out.")
     known = np.array(told, dtype=np.float64).reshape(table.shape)
     with np.errstate(divide="ignore"):
         weight = np.where(np.isfinite(known), 1 / known**2, 0.0)
     best = weight[np.isfinite(weight)].max(initial=0.0)
     if not best > 0:
-        raise InputError(f"Revision {revision.id} knew of no cell how well.", "Leave --by-evidence out.")
+        raise InputError(f"Revision {revision.id} carries no half-widths.", "Leave --by-evidence out.")
     return np.asarray(np.clip(weight / best, least, 1.0), dtype=np.float64)
 
 
@@ -288,7 +295,7 @@ def _base(state: State, table: Table, since: int) -> FloatArray:
         raise InputError(f"Revision {since} is not one of the table {table.name!r}.", "Name one of its revisions.")
     base = read_at(other.table, table.axes)
     if (base == 0).any() or (table.values == 0).any():
-        raise InputError("A table with zeros cannot be smoothed by its multipliers.", "Leave --since out.")
+        raise InputError("The multipliers of a table with zeros cannot be smoothed.", "Leave --since out.")
     return base
 
 

@@ -34,15 +34,15 @@ def new(
     part: SheetOrPart = "",
     note: Note = "",
 ) -> Answer:
-    """Make a session from a table as the ECU holds it today.
+    """Make a session from the table that is in the ECU now.
 
     Args:
-        session: where to make the session; nothing may be there yet.
-        file: the table as CSV, as a spreadsheet pastes it, or in a spreadsheet's own file.
-        name: what to call the table; by default the file's name.
-        kind: take the file for a curve or a grid, where it cannot be told.
-        more: a file with another part of the same curve, where the ECU keeps it in several.
-        boundary: which part counts where two disagree at the breakpoint they share.
+        session: the session file to make; it must not exist yet.
+        file: the table as CSV, as pasted from a spreadsheet, or as a spreadsheet file.
+        name: name of the table; the file's name if not given.
+        kind: read the file as a curve or a grid where its shape does not decide.
+        more: a file with another part of the same curve, where the ECU keeps it in several parts.
+        boundary: which part to use where two disagree at their shared breakpoint.
         part: the sheet of a workbook, or the file in a zip with several.
         note: kept with the first revision.
 
@@ -75,14 +75,14 @@ def add_table(
     part: SheetOrPart = "",
     note: Note = "",
 ) -> Answer:
-    """Bring one more table of the same car into the session.
+    """Add another table of the same car to the session.
 
     Args:
-        file: the table as CSV, as a spreadsheet pastes it, or in a spreadsheet's own file.
-        name: what to call the table; by default the file's name.
-        kind: take the file for a curve or a grid, where it cannot be told.
-        more: a file with another part of the same curve, where the ECU keeps it in several.
-        boundary: which part counts where two disagree at the breakpoint they share.
+        file: the table as CSV, as pasted from a spreadsheet, or as a spreadsheet file.
+        name: name of the table; the file's name if not given.
+        kind: read the file as a curve or a grid where its shape does not decide.
+        more: a file with another part of the same curve, where the ECU keeps it in several parts.
+        boundary: which part to use where two disagree at their shared breakpoint.
         part: the sheet of a workbook, or the file in a zip with several.
         note: kept with its first revision.
 

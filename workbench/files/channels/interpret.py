@@ -76,7 +76,7 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
         measured, said = _bridged(measured, moments.clock.time, choices.window_s)
         left_out += said
     if not measured:
-        raise InputError(f"{recording.source} has a time but no channels of numbers.", "Log at least one quantity.")
+        raise InputError(f"{recording.source} has a time but no channels of numbers.", "Log at least one channel.")
     candidates = [Candidate(one.name, one.quantity, one.unit is not None, one.there) for one in measured]
     cast = cast_roles(candidates, {role: _named(name, measured) for role, name in choices.roles.items()})
     by_name = {one.name: one for one in measured}
@@ -94,11 +94,11 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     settled, dead, more = _suspect(settled, frozenset(choices.roles))
     objections = impossible_jumps(settled, moments.clock.time) + out_of_range(settled)
     if objections:
-        more.append(f"Caution: these values cannot come from a car: {'; '.join(objections)}.")
+        more.append(f"Caution: these values are impossible in a car: {'; '.join(objections)}.")
         if choices.must_be_plausible:
             raise InputError(
                 f"{recording.source} cannot be used for calibration: {'; '.join(objections)}.",
-                "No car does that: it looks like simulated or damaged data. Log the drive again.",
+                "It looks like simulated or damaged data. Log the drive again.",
             )
     settled, spikes = blank_spikes(settled, moments.clock.time)
     more += spikes
@@ -126,16 +126,16 @@ def _check_ratios(
         one = next((one for one in measured if one.name == name), None)
         if one is None:
             known = ", ".join(one.name for one in measured)
-            raise InputError(f"{source} has no channel {name!r} to give an air-fuel ratio for.", f"It has: {known}.")
+            raise InputError(f"{source} has no channel {name!r} to set an air-fuel ratio for.", f"It has: {known}.")
         if one.quantity == "afr" or name in mixtures or (one.quantity == "" and is_mixture_name(name)):
             if is_afr(one) or np.isnan(one.middle):
                 continue
-            what = f"reads around {one.middle:.3g}, as lambda does, not as an air-fuel ratio"
+            what = f"reads around {one.middle:.3g}, like lambda and unlike an air-fuel ratio"
         else:
-            what = f"is in {one.unit_name}" if one.unit_name else "plays no part as a mixture"
+            what = f"is in {one.unit_name}" if one.unit_name else "has no mixture role"
         raise InputError(
-            f"{source}: the channel {name!r} {what}, so there is nothing in it to be scaled with {ratios[name]:g}.",
-            "Leave that --afr-of out, or name the channel that is logged as an air-fuel ratio.",
+            f"{source}: the channel {name!r} {what}, so it cannot be scaled with {ratios[name]:g}.",
+            "Leave that --afr-of out, or name a channel that is logged as an air-fuel ratio.",
         )
 
 
@@ -158,7 +158,7 @@ def _bridged(measured: list[Measured], time: FloatArray, window_s: float) -> tup
     said = (
         f"Most cells of {listed(sparse[:5], len(sparse))} are empty; a value stands for the rows that follow it by at "
     )
-    return filled, [said + f"most {window_s:g} s and is missing past that."]
+    return filled, [said + f"most {window_s:g} s and counts as missing after that."]
 
 
 def _named(name: str, measured: Sequence[Measured]) -> str:
@@ -199,9 +199,9 @@ def _settle(
         notes += [said] * bool(said)
     tails = [one.name for one in playing.values() if not one.field.unit and one.unit is not None]
     if tails:
-        notes.append(f"Units were taken from the ends of names: {listed(tails, len(tails))}.")
+        notes.append(f"Units were taken from the end of channel names: {listed(tails, len(tails))}.")
     if assumed:
-        notes.append(f"No unit is given, so these were assumed: {listed(assumed, len(assumed))}.")
+        notes.append(f"No units are given; assumed: {listed(assumed, len(assumed))}.")
     return settled, notes
 
 
@@ -220,7 +220,9 @@ def _strangers(settled: Mapping[Role, Measured]) -> list[str]:
     ]
     if not apart:
         return []
-    return [f"Caution: never logged at the same moment, so of no use together: {listed(apart[:4], len(apart))}."]
+    return [
+        f"Caution: never logged at the same moment, so they cannot be used together: {listed(apart[:4], len(apart))}."
+    ]
 
 
 def _check_inverse(settled: Mapping[Role, Measured]) -> None:
@@ -254,12 +256,12 @@ def _suspect(
         if is_dead(kept[role], role):
             dead.add(role)
             level = f"{kept[role].there[0]:g} {one.unit_name}".strip()
-            end = "" if role in stated else " and plays no role"
-            notes.append(f"{one.name} reads {level} in every row: it is a dead channel{end}.")
+            end = "" if role in stated else " and is left out"
+            notes.append(f"{one.name} reads {level} in every row: the channel is dead{end}.")
         elif is_no_mixture(kept[role], role):
             dead.add(role)
-            end = "" if role in stated else " It plays no role."
-            notes.append(f"Caution: {one.name} often reads under {RICHEST:g} as lambda; is it a voltage?{end}")
+            end = "" if role in stated else " It is left out."
+            notes.append(f"Caution: {one.name} often reads below lambda {RICHEST:g}; is it a voltage?{end}")
     return kept, dead, notes + contradictions(kept)
 
 

@@ -32,7 +32,7 @@ def merge(source: str, series: Sequence[Series], notes: Sequence[str], window_s:
     time = np.unique(np.concatenate(list(grids.values())))
     if time.size * len(series) > LARGEST:
         kept = [one for one in series if could_play_a_role(one.name, one.unit)]
-        said.append(f"{len(series) - len(kept)} channels that play no role were left out: the log would be too large.")
+        said.append(f"{len(series) - len(kept)} channels without a role were left out: the log would be too large.")
         series = kept
     places = {key: _places(grid, time, window_s) for key, grid in grids.items()}
     values = []
@@ -40,8 +40,8 @@ def merge(source: str, series: Sequence[Series], notes: Sequence[str], window_s:
         at, fresh = places[id(one.time)]
         values.append(np.where(fresh, one.values[at], np.nan))
     said.append(
-        f"The channels have {len(grids)} time bases; a value stands for the rows that follow it by at most "
-        f"{window_s:g} s and is missing past that."
+        f"The channels have {len(grids)} time bases; a value is held for at most "
+        f"{window_s:g} s and counts as missing after that."
     )
     said += _slow(series, window_s)
     return _recording(source, series, values, time, said)
@@ -78,7 +78,7 @@ def _slow(series: Sequence[Series], window_s: float) -> list[str]:
     if not slow:
         return []
     said = f"Sampled more slowly than that, so often missing: {listed(slow[:5], len(slow))}."
-    return [said + " A longer window keeps more rows, and pairs values of different moments."]
+    return [said + " A longer window keeps more rows but pairs values from different moments."]
 
 
 def _recording(
@@ -87,6 +87,6 @@ def _recording(
     names = unique_names([one.name for one in series])
     doubles = [new for new, one in zip(names, series, strict=True) if new != one.name]
     if doubles:
-        notes.append(f"Channel names occur more than once; later ones are called {listed(doubles[:5], len(doubles))}.")
+        notes.append(f"Channel names occur more than once; later ones are renamed {listed(doubles[:5], len(doubles))}.")
     fields = tuple(Field(name, one.unit, column) for name, one, column in zip(names, series, values, strict=True))
     return Recording(source, fields, tuple(notes), time)

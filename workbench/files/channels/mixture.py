@@ -53,7 +53,7 @@ def settle_mixture(one: Measured, afr: float, of: Mapping[str, float]) -> tuple[
         return one, ""
     said = f"{one.name} has no unit; it was read as lambda (1 = stoichiometric)." if middle > 0 else ""
     if said and may_be_inverse(one):
-        said += " Where it is fuel over air, the inverse, its header must say phi as its unit."
+        said += " If it is fuel over air, the inverse, give phi as its unit in the header."
     return one.becoming("lambda", one.values), said
 
 
@@ -79,9 +79,9 @@ def check_inverse(commanded: Measured, effort: Measured) -> None:
         return
     if np.median(effort.values[high & known]) > np.quantile(effort.values[known], 0.6):
         raise InputError(
-            f"{commanded.name} rises above 1 where the engine works hard ({effort.name}), and falls below it hardly "
-            "ever. An engine is enriched there: it must be fuel over air, the inverse of lambda.",
-            "Write phi as the unit into the header of this channel, and of the measured one if it is the same, as in "
+            f"{commanded.name} rises above 1 at high load ({effort.name}) and hardly ever falls below it. Engines "
+            f"run rich at high load, so it must be fuel over air, the inverse of lambda.",
+            "Give phi as the unit in the header of this channel, and of the measured one if it is the same, as in "
             f"'{commanded.name} (phi)'; if the ECU really commands lean there, write lambda.",
         )
 
@@ -129,10 +129,10 @@ def check_scales(
                 continue
             if abs(error) > REFUSED:
                 raise InputError(
-                    f"{name} {reason}, but the stated fuel has {afr:g}: taking one for the other is an error of "
+                    f"{name} {reason}, but the stated fuel has {afr:g}: confusing the two is an error of "
                     f"{100 * error:+.2f} % in lambda.",
-                    f"State the fuel's ratio ({scale:.4g}), or the one this channel was scaled with: "
-                    f"--afr-of '{name}={scale:.4g}', or ={afr:.4g} if the ECU really commands that.",
+                    f"State the fuel's ratio ({scale:.4g}), or the ratio this channel is scaled with: "
+                    f"--afr-of '{name}={scale:.4g}', or ={afr:.4g} if the ECU really commands it.",
                 )
             notes.append(f"Caution: {name} {reason}; the stated {afr:g} differs by {100 * error:+.2f} % in lambda.")
             break
@@ -166,10 +166,10 @@ def _clues(one: Measured, role: str, measured: Sequence[Measured]) -> list[tuple
             low, middle, high = np.quantile(ratio, [0.1, 0.5, 0.9])
             if high - low < 0.01 * middle:
                 scale = round(float(middle), 2)
-                clues.append((scale, f"is {scale:g} times {other.name}, so it was scaled with that"))
+                clues.append((scale, f"is {scale:g} times {other.name}, so it is scaled with that"))
     plateau = _plateau(one.there) if role == "lambda_commanded" else 0.0
     if plateau and any(abs(plateau / usual - 1) < 0.005 for usual in USUAL_SCALES):
-        clues.append((plateau, f"stands at {plateau:g} for most of the time, as at lambda 1"))
+        clues.append((plateau, f"reads {plateau:g} most of the time, as at lambda 1"))
     return clues
 
 

@@ -84,7 +84,7 @@ def blank_codes(one: Measured, role: Role) -> tuple[Measured, list[str]]:
             continue
         if count == np.count_nonzero(np.isfinite(one.values)):
             level = f"{code.low:g}" if code.exactly or one.extent == (code.low, code.low) else f"{code.low:g} or more"
-            said = f"{one.name} reads {level} throughout ({code.meaning}): it is missing and plays no role."
+            said = f"{one.name} reads {level} throughout ({code.meaning}): it counts as missing and is left out."
         else:
             rows = counted(count, "row")
             said = f"{one.name} reads {code.low:g} or more" if not code.exactly else f"{one.name} reads {code.low:g}"
@@ -142,7 +142,9 @@ def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
         notes.append(f"Caution: {throttle.name} stays under {VOLTS:g} %; is it a voltage, or a fraction?")
     voltage = by_role.get("battery_voltage")
     if voltage is not None and not 6 < median_of(voltage.values) < 32 and voltage.there.size:
-        notes.append(f"Caution: {voltage.name} reads {median_of(voltage.values):.3g} V, which no battery has.")
+        notes.append(
+            f"Caution: {voltage.name} reads {median_of(voltage.values):.3g} V, which is impossible for a battery."
+        )
     return notes
 
 
@@ -167,12 +169,12 @@ def _closed_loop(by_role: Mapping[Role, Measured]) -> list[str]:
     if not wanted > RICHEST or abs(middle / wanted - 1) < FAR_FROM_HELD:
         return []
     said = f"Caution: {measured.name} reads lambda {middle:.2f} in the middle of closed loop, where the ECU holds"
-    said += f" {wanted:.3g}: no engine runs so."
+    said += f" {wanted:.3g}: no engine runs like that."
     scale = float(np.nanmedian(measured.field.values)) / median_of(measured.values)
     near = min(USUAL_SCALES, key=lambda usual: abs(scale * middle / wanted / usual - 1))
     if scale > LEANEST and abs(scale * middle / wanted / near - 1) < NEAR_A_FUEL:
-        return [f"{said} It looks scaled with about {near:g}: add the log with --afr-of '{measured.name}={near:g}'."]
-    return [f"{said} Look at the sensor, its wiring and its scale."]
+        return [f"{said} It seems scaled with about {near:g}: add the log with --afr-of '{measured.name}={near:g}'."]
+    return [f"{said} Check the sensor, its wiring and its scaling."]
 
 
 def twins(playing: Mapping[Role, Measured], measured: Sequence[Measured]) -> list[str]:
@@ -187,8 +189,8 @@ def twins(playing: Mapping[Role, Measured], measured: Sequence[Measured]) -> lis
             apart = apart[np.isfinite(apart)]
             if apart.size and np.median(apart) > TWIN_SHARE * abs(one.middle):
                 notes.append(
-                    f"Caution: {one.name} occurs twice, with different values; the first was taken as {role}. If that "
-                    f"is wrong, say --role {role}='{other.name}'."
+                    f"Caution: {one.name} occurs twice with different values; the first was used as {role}. If that "
+                    f"is wrong, give --role {role}='{other.name}'."
                 )
                 break
     return notes
@@ -201,14 +203,17 @@ def _pressure(pressure: Measured, speed: Measured | None) -> list[str]:
             (median_of(pressure.values[idle]), " at idle") if idle.any() else (float(pressure.there.min()), "")
         )
         if level > 115:
-            twice = f"; {level:.5g} / {PSI:.4g} = {level / PSI:.3g} kPa would be likely, as if converted from psi twice"
+            twice = (
+                f"; {level:.5g} / {PSI:.4g} = {level / PSI:.3g} kPa would be plausible, as if converted from psi twice"
+            )
             known = twice if 15 < level / PSI < 110 else ""
-            return [f"Caution: {pressure.name} reads {level:.5g} kPa{where}, which no intake manifold has{known}."]
+            return [f"Caution: {pressure.name} reads {level:.5g} kPa{where}: impossible in an intake manifold{known}."]
     if (empty := float(np.mean(pressure.there < EMPTY))) >= EMPTY_SHARE:
         said = (
-            f"Caution: {pressure.name} reads under {EMPTY:g} kPa in {empty:.0%} of its rows, as no intake manifold does"
+            f"Caution: {pressure.name} reads under {EMPTY:g} kPa in {empty:.0%} of its rows, which is impossible in "
+            f"an intake manifold"
         )
-        return [f"{said}: it counts from the ambient, without the vacuum below it, or its unit is another."]
+        return [f"{said}: it is gauge pressure without the vacuum part, or its unit is wrong."]
     if float(pressure.there.max()) < 20:
         return [f"Caution: {pressure.name} stays under 20 kPa; is its unit {pressure.field.unit or 'kPa'}?"]
     return []
@@ -242,7 +247,7 @@ def impossible_jumps(by_role: Mapping[Role, Measured], time: FloatArray) -> list
             at = int(np.argmax(np.where(bad, np.abs(jumps), 0)))
             start, end = values[readings[at]], values[readings[at + 1]]
             objections.append(
-                f"{one.name} jumps from {start:g} to {end:g} within {gaps[at]:.2g} s, and like that in "
+                f"{one.name} jumps from {start:g} to {end:g} within {gaps[at]:.2g} s, and likewise in "
                 f"{int(bad.sum())} of {bad.size} changes"
             )
     return objections
@@ -273,8 +278,9 @@ def blank_spikes(by_role: Mapping[Role, Measured], time: FloatArray) -> tuple[di
         cleaned[role] = one.without(bad)
         first = int(np.flatnonzero(bad)[0])
         notes.append(
-            f"{one.name} jumps and comes back as no car can, {int(spike.sum())} times, as to {one.values[first]:g} at "
-            f"{time[first]:.6g} s; those readings count as missing."
+            f"{one.name} jumps and returns faster than a car can, {int(spike.sum())} times, as to "
+            f"{one.values[first]:g} at "
+            f"{time[first]:.6g} s; these readings count as missing."
         )
     return cleaned, notes
 

@@ -42,7 +42,7 @@ def _reread(channel: Channel, role: Role, afr: float) -> Reread | None:
     assumed = unit is not None and not channel.unit_read
     if assumed and unit is not None and unit.quantity not in _quantities(role):
         raise InputError(
-            f"{channel.name} has no unit and was read in {channel.unit}, which does not go with {role}.",
+            f"{channel.name} has no unit and was read in {channel.unit}, which does not fit {role}.",
             f"Add the log again with --role {role}={channel.name}.",
         )
     if role in MIXTURES:
@@ -54,7 +54,7 @@ def _reread(channel: Channel, role: Role, afr: float) -> Reread | None:
     else:
         turned, said = settle_purge(one) if role == "purge" else (one, "")
         after, told = assume_unit(turned, role)
-        said = f"No unit is given, so this was assumed: {told}." if told else said
+        said = f"No unit is given; assumed: {told}." if told else said
     if after.unit_name == channel.unit and np.array_equal(after.values, channel.values, equal_nan=True):
         return None
     return _line_through(channel, role, after, said)
@@ -83,7 +83,7 @@ def _line_through(channel: Channel, role: Role, after: Measured, said: str) -> R
         offset = 0.0 if abs(offset) < 1e-9 * max(abs(float(new[low])), 1e-9) else offset
         if not np.allclose(old * factor + offset, new, rtol=1e-9, atol=1e-9):
             raise InputError(
-                f"{channel.name} cannot be turned into {role} afterwards.",
+                f"{channel.name} cannot be converted to {role} after reading.",
                 f"Add the log again with --role {role}={channel.name}.",
             )
     return Reread(after.unit_name, factor, offset, said)

@@ -80,8 +80,8 @@ def _split_trips(time: FloatArray) -> tuple[FloatArray, list[str]]:
     shift[starts] = time[starts - 1] + PAUSE - time[starts]
     where = ", ".join(str(start + 1) for start in starts[:5]) + (" …" if starts.size > 5 else "")
     said = (
-        f"The time begins anew at row {where}: {starts.size + 1} trips, put behind each other with a pause of "
-        f"{PAUSE:g} s between them; how long the car stood there is not known."
+        f"The time restarts at row {where}: {starts.size + 1} drives, joined with a pause of {PAUSE:g} s between "
+        f"them; the true pause is unknown."
     )
     return time + np.cumsum(shift), [said]
 
@@ -92,7 +92,7 @@ def _steps_back(time: FloatArray) -> tuple[FloatArray, list[str]]:
     if not back.size:
         return time, []
     deepest = -float(steps[back].min())
-    said = f"The clock steps back {_times(back.size)}, by up to {deepest:.6g} s; rows keep their order there."
+    said = f"The clock steps back {_times(back.size)}, by up to {deepest:.6g} s; the rows keep their order there."
     return np.maximum.accumulate(time), [said]
 
 

@@ -66,7 +66,7 @@ def state_codes(name: str, texts: TextArray, stated: Role | None = None) -> tupl
     if not known:
         if not strange or not (stated or re.search(rf"\b(?:{RULES[role].name})", plain_words(name))):
             return None, ""
-        said = f"Caution: {name} holds texts that were not understood ({shown}) and was left out; expected are "
+        said = f"Caution: {name} holds texts that are not recognised ({shown}) and was left out; expected: "
         return None, said + EXPECTED[role] + "."
     on = _closed_when_on(name)
     if role == "fuel_system" and on is not None and known <= {CLOSED_LOOP, OPEN_LOOP}:  # a flag it stays, as of numbers
@@ -74,9 +74,9 @@ def state_codes(name: str, texts: TextArray, stated: Role | None = None) -> tupl
     said = ""
     if strange:
         rows = counted(sum(counts[text] for text in strange), "row")
-        said = f"{name}: {shown} was not understood in {rows}; that counts as missing. Expected are {EXPECTED[role]}."
+        said = f"{name}: {shown} is not recognised in {rows}; that counts as missing. Expected: {EXPECTED[role]}."
     elif role == "purge" and known <= {0.0, 100.0}:
-        said = f"{name} is a flag; it was read as 0 or 100 %."
+        said = f"{name} is a flag; read as 0 or 100 %."
     return np.array([codes[str(text)] for text in texts.tolist()]), said
 
 
@@ -120,15 +120,15 @@ def settle_fuel_system(one: Measured) -> tuple[Measured, str]:
     if there.size and set(np.unique(there)) <= {0.0, 1.0}:
         on = _closed_when_on(one.name)
         if on is None:
-            said = f"Caution: {one.name} reads nothing but 0 and 1; by the codes of SAE J1979, 1 was read as open loop."
-            said += " Where it is a flag, its header must say what 1 means, as in 'Closed loop'."
+            said = f"Caution: {one.name} reads only 0 and 1; by the codes of SAE J1979, 1 was read as open loop."
+            said += " If it is a flag, say in its header what 1 means, as in 'Closed loop'."
             return one, said if there.any() else ""
         codes = np.where(one.values == (1.0 if on else 0.0), CLOSED_LOOP, OPEN_LOOP)
         codes = np.where(np.isnan(one.values), np.nan, codes)
         said = f"{one.name} is a flag; it was read as closed (2) or open loop (1)."
         return replace(one, values=codes), said
     if there.size and float(there.max()) >= 256 and np.all(there % 1 == 0):
-        return replace(one, values=np.floor(one.values / 256)), f"{one.name} holds two bytes; the first one was taken."
+        return replace(one, values=np.floor(one.values / 256)), f"{one.name} holds two bytes; the first was used."
     return one, ""
 
 
@@ -138,7 +138,7 @@ def settle_purge(one: Measured) -> tuple[Measured, str]:
     if one.unit is not None or not (low >= 0 and 0 < high <= 1):
         return one, ""
     if set(np.unique(one.there)) <= {0.0, 1.0}:
-        said = f"{one.name} is a flag; it was read as 0 or 100 %."
+        said = f"{one.name} is a flag; read as 0 or 100 %."
     else:
         said = f"{one.name} has no unit and stays within 0 and 1; it was read as a fraction, where 1 is 100 %."
     return one.becoming("percent", 100 * one.values), said

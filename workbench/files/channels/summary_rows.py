@@ -28,11 +28,11 @@ def summary_lines(stamps: FloatArray, fields: Sequence[Field], *, of_day: bool =
     """
     lines, said = _stepped_back(stamps, of_day), "the time steps back there"
     if not lines:
-        lines, said = _worked_out(stamps, fields), "every column shows its own maximum, mean or total there"
+        lines, said = _worked_out(stamps, fields), "every column shows its maximum, mean or total there"
     if not lines:
         return 0, ""
     which, end = ("line is", "It was") if lines == 1 else (f"{lines} lines are", "They were")
-    return lines, f"The last {which} no part of the drive, since {said}. {end} left out."
+    return lines, f"The last {which} not part of the drive: {said}. {end} left out."
 
 
 def _stepped_back(stamps: FloatArray, of_day: bool) -> int:

@@ -69,9 +69,9 @@ def find_moments(recording: Recording, rate_hz: float | None) -> Moments:
     """
     if rate_hz is not None:
         if not (np.isfinite(rate_hz) and rate_hz > 0):
-            raise InputError(f"The rate {rate_hz:g} Hz is not above 0.", "State rows a second, as in 10.")
+            raise InputError(f"The rate {rate_hz:g} Hz is not above 0.", "Give rows per second, as in 10.")
         time = np.arange(recording.rows) / rate_hz
-        said = f"Rows were counted at the stated rate of {rate_hz:g} Hz; no time column was used."
+        said = f"Time was computed from the stated rate of {rate_hz:g} Hz; no time column was used."
         clock = _clock(time, recording, None)
         return Moments(clock, None, (said, *clock.notes))
     if recording.time is not None:
@@ -80,12 +80,10 @@ def find_moments(recording: Recording, rate_hz: float | None) -> Moments:
     found, refused = _candidates(recording)
     if not found:
         raise InputError(
-            f"{recording.source} has no column that can be used as time"
-            + (f" ({'; '.join(refused)})" if refused else "")
-            + ".",
+            f"{recording.source} has no column usable as time" + (f" ({'; '.join(refused)})" if refused else "") + ".",
             "Sort the rows by time, the oldest first."
             if any(NEWEST_FIRST in why for why in refused)
-            else "State how many rows were logged a second with --rate, as in --rate 10.",
+            else "Give the rows per second with --rate, as in --rate 10.",
         )
     found = [one for one in found if not one.last_resort] or found  # a first column without a name may count rows
     best = found[0] if len(found) == 1 else max(found, key=_fineness)
@@ -152,7 +150,7 @@ def _numeric(field: Field, words: str) -> _Candidate:
                 said = f"{field.name} was read as {word} since 1970."
                 return _Candidate(field, field.values * factor, said, rank=3)
     if _RUN_TIME.search(words):
-        return _Candidate(field, field.values, f"The run time {field.name} is taken as time, in seconds.", rank=1)
+        return _Candidate(field, field.values, f"The run time {field.name} is used as time, in seconds.", rank=1)
     factor, said = _scale(words, there)
     return _Candidate(field, field.values * factor, f"{field.name} {said}" if said else "", rank=2)
 
@@ -168,7 +166,7 @@ def _scale(words: str, there: FloatArray) -> tuple[float, str]:
     """Tell how many seconds one count of a time without unit is, and what was assumed."""
     step = _step(there)
     if there.size and 30_000 < float(np.median(there)) < 60_000 and 0 < step < 2e-4:
-        return DAY, "looks like a spreadsheet's date number and was read as days."
+        return DAY, "looks like a spreadsheet date and was read as days."
     if re.search(r"\b(s|secs?|seconds?|sekunden?|segundos?|secondes?)\b", words):
         return 1.0, ""
     if re.search(r"\b(ms|msecs?|millis\w*)\b", words):
@@ -185,7 +183,7 @@ def _complaint(stamps: FloatArray) -> str:
     """Tell why stamps are no clock; empty where they are one."""
     there = stamps[np.isfinite(stamps)]
     if there.size < 0.5 * stamps.size or not there.size:
-        return "most of its cells hold no time"
+        return "most of its cells are not times"
     if stamps.size > 1 and np.all(there == there[0]):
         return f"it reads {there[0]:g} in every row"
     steps = np.diff(there)

@@ -28,9 +28,9 @@ def check_place(path: Path, kept: Collection[str] = ()) -> None:
     if os.path.isdir(path):  # noqa: PTH112 - Path's own raises where a folder on the way cannot be entered
         raise FileError(f"{path} is a directory.", "Name the file to write.")
     if not os.path.isdir(folder):  # noqa: PTH112 - as above
-        raise FileError(f"There is no folder {folder}.", "Make it, or choose another place.")
+        raise FileError(f"There is no folder {folder}.", "Make the folder, or choose another one.")
     if not os.access(folder, os.W_OK | os.X_OK):
-        raise FileError(f"{path} cannot be written: the folder {folder} is read-only.", "Choose another place.")
+        raise FileError(f"{path} cannot be written: the folder {folder} is read-only.", "Choose another folder.")
     try:
         there = stat.S_ISREG(path.stat().st_mode)
     except FileNotFoundError:
@@ -53,7 +53,7 @@ def _check_not_kept(path: Path, kept: Collection[str]) -> None:
             raise FileError(f"{path} is a log of this session: it is never replaced.", "Name another file to write.")
     except OSError as error:
         raise FileError(
-            f"{path} is there and cannot be read ({error.strerror}), so it cannot be told what would be lost with it.",
+            f"{path} exists but cannot be read ({error.strerror}), so it is not replaced.",
             "Name another file to write.",
         ) from error
 
@@ -62,7 +62,7 @@ def cannot_write(path: Path | str, error: OSError) -> FileError:
     """Say that a file cannot be written, and why."""
     return FileError(
         f"{path} cannot be written: {error.strerror or error}. Nothing was written.",
-        "Make room, or choose a place that can be written to.",
+        "Free disk space, or choose a folder that can be written to.",
     )
 
 

@@ -21,7 +21,7 @@ def now() -> str:
         moment = datetime.now(UTC) if fixed is None else datetime.fromtimestamp(int(fixed), UTC)
     except (ValueError, OverflowError, OSError):
         raise InputError(
-            f"The variable SOURCE_DATE_EPOCH is {fixed!r}, which is no number of seconds since 1970.", "Unset it."
+            f"The variable SOURCE_DATE_EPOCH is {fixed!r}, which is not a number of seconds since 1970.", "Unset it."
         ) from None
     return moment.replace(microsecond=0).isoformat().replace("+00:00", "Z")
 

@@ -6,7 +6,7 @@ from pathlib import Path
 from workbench.errors import FileError
 
 APPLICATION_ID = 0x43574231  # "CWB1" at byte 68 of the file says whose it is
-DAMAGED = "Take a copy of the file as it is, then go back to your last good copy."
+DAMAGED = "Copy the damaged file first, then go back to your last good copy."
 _MAGIC = b"SQLite format 3\0"
 
 
@@ -17,7 +17,7 @@ def check_header(path: Path) -> None:
         FileError: when it is missing, not a file, not ours, or cut short.
     """
     if path.is_dir():
-        raise FileError(f"{path} is a directory, not a session file.", "Name the file itself.")
+        raise FileError(f"{path} is a directory, not a session file.", "Name the session file itself.")
     if not path.exists():
         raise FileError(
             f"There is no session file {path}.", "Check the spelling, or make one with: new SESSION TABLE.csv"
@@ -30,7 +30,7 @@ def check_header(path: Path) -> None:
             size = file.seek(0, os.SEEK_END)
     except OSError as error:
         raise FileError(f"{path} cannot be read: {error.strerror}.", "Check its permissions.") from error
-    not_ours = FileError(f"{path} is not a session of this workbench.", "Make one with: new SESSION TABLE.csv")
+    not_ours = FileError(f"{path} is not a session file.", "Make one with: new SESSION TABLE.csv")
     if not header.startswith(_MAGIC[: max(len(header), 1)]):
         raise not_ours
     if len(header) < 100:

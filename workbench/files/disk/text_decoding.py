@@ -64,7 +64,7 @@ def decode(content: bytes, source: str) -> Text:
                     f"{source} begins as {encoding} text but byte {error.start} does not fit.", "Save it again."
                 ) from error
     if b"\0" in content:
-        raise FileError(f"{source} holds NUL bytes: it is no text.", "Export it as CSV text and bring that.")
+        raise FileError(f"{source} holds NUL bytes, so it is not a text file.", "Export it as CSV text and use that.")
     try:
         return Text(content.decode("utf-8"), "utf-8")
     except UnicodeDecodeError:
@@ -77,9 +77,9 @@ def decode(content: bytes, source: str) -> Text:
 
 HEAD = 262_144
 LONGEST_LINE = 32_000_000
-_EXPORT = "Bring the log itself, or export it as CSV text."
-_SAVE = "Open it in a spreadsheet, save it as .xlsx or CSV, and bring that."
-_UNPACK = "Unpack it, and bring the log that is in it."
+_EXPORT = "Add the log itself, or export it as CSV text."
+_SAVE = "Open it in a spreadsheet, save it as .xlsx or CSV, and use that."
+_UNPACK = "Unpack it, and add the log inside."
 _NO_LOGS = {
     b"\x89PNG": "a picture (PNG)",
     b"\xff\xd8\xff": "a picture (JPEG)",
@@ -141,19 +141,19 @@ def refuse_binary(content: bytes, source: str) -> None:
     begins = content[:200].removeprefix(codecs.BOM_UTF8).lstrip().lower()
     markup = next((what for mark, what in _MARKUP.items() if begins.startswith(mark)), "")
     if markup:
-        raise FileError(f"{source} is no log: it is {markup}, whatever its name says.", _SAVE)
+        raise FileError(f"{source} is not a log: it is {markup}, whatever its name.", _SAVE)
     looks = next((what for mark, what in _NO_LOGS.items() if content.startswith(mark)), "")
     if not looks and content[:1000].count(0) > 0.6 * len(content[:1000]):  # of UTF-16 it is half at most
         raise FileError(
-            f"{source} is no log: it holds NUL bytes where its text should be.",
-            "Such a file was never written to its end, or its copy failed: copy it again, or log the drive again.",
+            f"{source} is not a log: it holds NUL bytes where its text should be.",
+            "It was not written completely, or its copy failed: copy it again, or log the drive again.",
         )
     strange = sum(content.count(bytes([code])) for code in (*range(1, 9), *range(14, 32)))
     if not looks and (strange > 0.02 * len(content) or (b"\0" in content and _guess(content) == "cp1252")):
         looks = "binary content"
     if looks:
         raise FileError(
-            f"{source} is no log: it looks like {looks}.", _UNPACK if looks.endswith("archive") else _EXPORT
+            f"{source} is not a log: it looks like {looks}.", _UNPACK if looks.endswith("archive") else _EXPORT
         )
 
 
@@ -194,7 +194,7 @@ def utf8_blocks(file: BinaryIO, head: Text, size: int) -> Iterator[bytes]:
                 content = content.replace(b"\r", b"\n")
         end = content.rfind(b"\n") + 1 if following else len(content)
         if len(content) - end + (0 if end else len(rest)) > LONGEST_LINE:
-            raise FileError(f"A line of the file is longer than {LONGEST_LINE // 1_000_000} MB.", "That is no log.")
+            raise FileError(f"A line of the file is longer than {LONGEST_LINE // 1_000_000} MB.", "It is not a log.")
         if end:
             yield _as_utf8(b"".join((rest, memoryview(content)[:end])))
             rest = b""

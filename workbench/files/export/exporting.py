@@ -72,5 +72,6 @@ def _check_free(path: Path, *, replace: bool, kept: Collection[str]) -> None:
     check_place(paper_path(path), kept)
     if path.exists() and not replace and not is_unchanged(path):
         raise FileError(
-            f"{path} exists and is no unchanged export of the workbench.", "Choose another name, or say --replace."
+            f"{path} exists and is not an unchanged export of this workbench.",
+            "Choose another name, or give --replace.",
         )

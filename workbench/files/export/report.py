@@ -69,7 +69,7 @@ def report_html(paper: Paper) -> str:
         f"<p>Revision {paper.revision.id} of {escape(paper.session)}, written {escape(paper.written)}.</p>",
         f"<p><strong>{stand}</strong></p>{accepted}",
         f"<p>Digest <code>{paper.revision.digest}</code></p>",
-        "<h2>Values, and their change since the table was brought in</h2>",
+        "<h2>Values, and their change since the table was imported</h2>",
         _values(table, paper.first.table),
         *_evidence(paper.evidence),
         *_cautions(paper.cautions),
@@ -109,7 +109,7 @@ def _values(table: Table, first: Table) -> str:
 
 def _evidence(found: Evidence | None) -> list[str]:
     if found is None:
-        return ["<h2>Evidence</h2><p>The logs say nothing about this table.</p>"]
+        return ["<h2>Evidence</h2><p>The logs give no evidence for this table.</p>"]
     lines = []
     for name, target in (("Part throttle", found.part_target), ("Full throttle", found.full_target)):
         if target.worst_cell is not None:
@@ -129,9 +129,9 @@ def _evidence(found: Evidence | None) -> list[str]:
     notes = "".join(f"<li>{escape(note)}</li>" for note in found.notes)
     gates = ", ".join(f"{escape(gate.name)} {gate.rejected}" for gate in found.gates if gate.rejected) or "nothing"
     return [
-        "<h2>Evidence against this revision</h2>",
+        "<h2>Evidence for this revision, by drives made with it</h2>",
         *lines,
-        f"<p>{counted(found.samples_used, 'sample')} used. Gates took: {gates}.</p>",
+        f"<p>{counted(found.samples_used, 'sample')} used. Rejected by gates: {gates}.</p>",
         _table(head, rows),
         f"<ul>{notes}</ul>" if notes else "",
     ]

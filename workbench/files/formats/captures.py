@@ -61,7 +61,7 @@ def read_candump(file: BinaryIO, source: str, size: int) -> Generator[Progress, 
         time.append(float(match[1]))
         identifier.append(int(match[3], 16) | (EXTENDED if len(match[3]) == 8 else 0))
         payload.append(bytes.fromhex(data.decode()))
-    notes = [f"{odd} lines hold no data frame and were passed over."] * bool(odd)
+    notes = [f"{odd} lines hold no data frame and were skipped."] * bool(odd)
     return Frames(np.array(time), np.array(identifier, dtype=np.int64), payload), notes
 
 
@@ -140,7 +140,7 @@ def _messages(reader: Any, source: str, what: str) -> Generator[Progress, None, 
             raise
         if not box.time:
             raise damaged(source, what, error) from error
-        notes.append(f"{source} is damaged after {len(box.time)} frames; what lies before was read.")
+        notes.append(f"{source} is damaged after {len(box.time)} frames; what precedes was read.")
     return box.frames(), notes
 
 
@@ -164,9 +164,9 @@ def decode_frames(
     shown = ", ".join(f"{identifier_text(one)} ({number})" for one, number in counts.most_common(8))
     held = f"{len(frames.payload)} frames of {len(counts)} identifiers" + (f": {shown}" if counts else "")
     if dbc is not None:
-        raise FileError(f"{source} holds {held}; {dbc.name} describes none of them.", "Give the DBC file of this car.")
+        raise FileError(f"{source} holds {held}; {dbc.name} describes none of them.", "Give this car's DBC file.")
     raise FileError(
-        f"{source} holds {held}, but no diagnosis answers (7E8 to 7EF).",
+        f"{source} holds {held}, but no diagnostic responses (7E8 to 7EF).",
         "Give a DBC file that describes them with --dbc FILE.",
     )
 
@@ -206,7 +206,7 @@ def _by_database(frames: Frames, source: str, dbc: Path) -> Generator[Progress, 
         series.append(Series(shown, unit, stamps[order], np.array(values)[order]))
     notes = [f"{len(series)} signals were decoded by {dbc.name}."] * bool(series)
     if failed:
-        notes.append(f"{failed} frames do not fit their description in {dbc.name} and were left out.")
+        notes.append(f"{failed} frames do not match their description in {dbc.name} and were left out.")
     return series, notes
 
 

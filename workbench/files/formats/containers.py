@@ -54,7 +54,7 @@ def unwrapped(file: BinaryIO, name: str, part: str = "") -> Iterator[Opened]:
     try:
         while (kind := _kind(file)) != "":
             if len(notes) >= DEEPEST:
-                raise FileError(f"{name} is wrapped more than {DEEPEST} times.", "Unpack it, then bring the log.")
+                raise FileError(f"{name} is packed more than {DEEPEST} times.", "Unpack it, then add the log.")
             if kind == "gzip":
                 file = cast("BinaryIO", io.BufferedReader(cast("io.RawIOBase", gzip.GzipFile(fileobj=file, mode="rb"))))
                 name = name[: -len(".gz")] if name.lower().endswith(".gz") else name
@@ -64,7 +64,7 @@ def unwrapped(file: BinaryIO, name: str, part: str = "") -> Iterator[Opened]:
                 opened.append(archive)
                 member, part = _member(archive, name, part)
                 file = cast("BinaryIO", archive.open(member))
-                notes.append(f"{member} was taken out of {name}.")
+                notes.append(f"{member} was extracted from {name}.")
                 name = PurePosixPath(member).name
             opened.append(file)
         yield Opened(file, name, tuple(notes), part)
@@ -110,7 +110,7 @@ def _member(archive: zipfile.ZipFile, name: str, part: str) -> tuple[str, str]:
     files = [info.filename for info in archive.infolist() if not info.is_dir() and info.file_size > 0]
     files = [inside for inside in files if not any(word in inside for word in _IGNORED)]
     if not files:
-        raise FileError(f"{name} is a zip file with nothing in it.", "Bring the log itself.")
+        raise FileError(f"{name} is an empty zip file.", "Add the log itself.")
     if part in files:
         return part, ""
     if len(files) > 1:

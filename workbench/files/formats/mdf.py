@@ -60,7 +60,7 @@ def read_mdf(file: BinaryIO, path: Path | None, source: str) -> Generator[Progre
         if code == NO_LIBRARY:
             raise missing_library("asammdf", "MDF files")
         if code:
-            raise damaged(source, "an MDF file", ValueError(said if code == IS_DAMAGED else "its reader died over it"))
+            raise damaged(source, "an MDF file", ValueError(said if code == IS_DAMAGED else "its reader crashed"))
         return _measurement(folder, source)
 
 
@@ -82,12 +82,12 @@ def _measurement(folder: Path, source: str) -> Measurement:
         series.append(Series(kept["name"], kept["unit"], times[kept["time"]], np.load(folder / kept["values"])))
     notes = []
     if index["unfinished"]:
-        notes.append(f"{source} was not finalised by its logger; counts and lengths were worked out.")
+        notes.append(f"{source} was not finalised by its logger; counts and lengths were reconstructed.")
     if states := index["states"]:
         notes.append(f"Texts were read as states of the fuel system or of purge: {listed(states[:5], len(states))}.")
     if left_out := index["left_out"]:
         shown = listed(left_out[:5], len(left_out))
-        notes.append(f"Channels that hold text or several values at once were left out: {shown}.")
+        notes.append(f"Channels of text or of several values were left out: {shown}.")
     return Measurement(series, _joined([_frames(folder, kept) for kept in index["frames"]]), notes)
 
 

@@ -98,7 +98,7 @@ def _check_sizes(groups: Sequence[Any], size: int) -> None:
         record = getattr(group.channel_group, "samples_byte_nr", 0)
         record += getattr(group.channel_group, "invalidation_bytes_nr", 0)
         if group.channel_group.cycles_nr * record > DEFLATE_AT_BEST * size:
-            raise ValueError("a group claims more data than the file can hold")
+            raise ValueError("a group declares more data than the file holds")
 
 
 def is_raw(names: Sequence[str]) -> bool:

@@ -307,13 +307,14 @@ def _notes(
     notes = []
     if count:
         notes.append(
-            f"{count} diagnosis answers of {', '.join(identifier_text(ecu) for ecu in ecus)} were decoded by SAE J1979."
+            f"{count} diagnostic responses of {', '.join(identifier_text(ecu) for ecu in ecus)} were decoded by SAE "
+            f"J1979."
         )
     if unknown:
         shown = ", ".join(f"{pid:02X}" for pid in sorted(unknown)[:8])
-        notes.append(f"Answers to these parameters are not known here and were left out: {shown}.")
+        notes.append(f"Unknown parameters were left out: {shown}.")
     if broken.count:
-        notes.append(f"{broken.count} long answers miss a frame and were dropped ({broken}).")
+        notes.append(f"{broken.count} multi-frame responses with a missing frame were dropped ({broken}).")
     if rescaled:
         notes.append("The car states its own full scales (parameters 4F or 50); the usual scales were assumed.")
     return notes

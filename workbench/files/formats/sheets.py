@@ -12,7 +12,7 @@ from workbench.files.formats.containers import OLD_SHEET
 from workbench.files.formats.subprocess_reader import IS_DAMAGED, NO_LIBRARY, apart, damaged, missing_library
 from workbench.work import Progress
 
-_DIED = "its reader died over it, as it does where one cell lies far from all others"
+_DIED = "its reader crashed, as it does where one cell lies far from all others"
 
 
 def read_sheet(file: BinaryIO, source: str, part: str = "") -> Generator[Progress, None, tuple[str, str]]:
@@ -38,7 +38,7 @@ def read_sheet(file: BinaryIO, source: str, part: str = "") -> Generator[Progres
             raise missing_library("python-calamine", "spreadsheets")
         if code:
             fault = damaged(source, _format_of(path), ValueError(said if code == IS_DAMAGED else _DIED))
-            raise FileError(fault.message, "Save it as .xlsx or CSV, without a password, and bring that.")
+            raise FileError(fault.message, "Save it as .xlsx or CSV, without a password, and use that.")
         sheets = json.loads((folder / "sheets.json").read_text())
         chosen = _choose(sheets["filled"], sheets["all"], source, part)
         text = folder / str(sheets["all"].index(chosen))
@@ -50,7 +50,7 @@ def _format_of(path: Path) -> str:
     with path.open("rb") as file:
         content = file.read(200)
     if content.startswith(OLD_SHEET):
-        return "a spreadsheet of an old kind (.xls), or one with a password"
+        return "a spreadsheet in the old format (.xls), or one with a password"
     if b"opendocument" in content:  # its first part says what it is, uncompressed (OpenDocument 1.2, part 3)
         return "an OpenDocument spreadsheet (.ods)"
     return "a spreadsheet (.xlsx)"

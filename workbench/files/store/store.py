@@ -32,7 +32,7 @@ from workbench.model.packing import is_newer
 from workbench.model.state import Applied, Change, DriveAdded
 
 VERSION = 1
-NEWER = "Open it with a newer version of the workbench; it has not been touched."
+NEWER = "Open it with a newer version of the workbench; the file was not changed."
 PAGE = 16_384  # bytes; the samples of a long log go into SQLite's log and from there into the file a quarter faster
 PATIENCE_S = 5.0  # how long to wait for another process that is just writing
 
@@ -94,7 +94,7 @@ class Store:
         if version != VERSION:
             connection.close()
             raise FileError(
-                f"{path} is a session of version {version}; this program knows version {VERSION}.",
+                f"{path} is a session of version {version}; this program supports version {VERSION}.",
                 NEWER,
             )
         return cls(path, connection, read_only)
@@ -167,17 +167,19 @@ class Store:
         with _told(self.path), _reading(self._connection) as connection:
             for (verdict,) in connection.execute("PRAGMA integrity_check(5)"):
                 if verdict != "ok":
-                    found.append(f"SQLite finds the file damaged: {verdict}.")
+                    found.append(f"SQLite reports the file as damaged: {verdict}.")
             with closing(sqlite3.connect(":memory:")) as fresh:
                 fresh.executescript(_schema())
                 if _statements(connection) != _statements(fresh):
-                    found.append("The rules that keep rows from being changed are not as this program made them.")
+                    found.append("The rules that protect recorded rows were altered.")
             before = ""
             kept: dict[int, str] = {}
             for row in connection.execute("SELECT * FROM change ORDER BY sequence"):
                 sequence, kind, payload, digest = tuple(row)
                 if digest != chain(sequence, kind, payload, before):
-                    found.append(f"Change {sequence} ({kind}) is not as it was recorded: its digest does not fit.")
+                    found.append(
+                        f"Change {sequence} ({kind}) differs from what was recorded: its digest does not match."
+                    )
                 before = digest
                 if kind == "drive-added":
                     kept |= {drive["id"]: drive["digest"] for drive in json.loads(payload)["drives"]}
@@ -192,7 +194,7 @@ class Store:
         if last != sequence:
             raise StaleError(
                 f"Another program changed {self.path} meanwhile.",
-                "Nothing was written; look at the session as it is now, then run the command again.",
+                "Nothing was written; check the current state of the session, then run the command again.",
             )
         return digest
 
@@ -308,7 +310,7 @@ def _revision_problem(connection: sqlite3.Connection, payload: dict[str, Any]) -
     if row is None:
         return [f"Revision {payload['revision']} is missing."]
     if row["digest"] != payload["digest"]:
-        return [f"Revision {payload['revision']} carries another digest than was recorded."]
+        return [f"Revision {payload['revision']} has a digest other than the recorded one."]
     return []
 
 
@@ -321,7 +323,7 @@ def _drive_problem(connection: sqlite3.Connection, number: int, digest: str) -> 
             return []
     except (LookupError, TypeError, ValueError, WorkbenchError) as error:
         return [f"Drive {number} cannot be read: {error}."]
-    return [f"Drive {number} is not as it was added: its digest does not fit."]
+    return [f"Drive {number} differs from what was added: its digest does not match."]
 
 
 @contextmanager
@@ -351,18 +353,18 @@ def _told(path: Path) -> Iterator[None]:
         raise FileError(f"{path} {message} ({error}).", hint) from error
 
 
-_FULL = "Nothing was written and nothing is lost. Make room on the disk, then run the command again."
-_BUSY = "Close it there, or wait a moment and run the command again; nothing was written."
-_RIGHTS = "Check the permissions of the file and its folder; nothing was written."
+_FULL = "Nothing was written and nothing is lost. Free disk space, then run the command again."
+_BUSY = "Nothing was written. Close the other program, or wait a moment and run the command again."
+_RIGHTS = "Nothing was written. Check the permissions of the file and its folder."
 _SENTENCES = {
     sqlite3.SQLITE_FULL: ("cannot be written: the disk is full", _FULL),
-    sqlite3.SQLITE_IOERR: ("cannot be read or written: the disk is full or refuses", _FULL),
+    sqlite3.SQLITE_IOERR: ("cannot be read or written: the disk is full or failing", _FULL),
     sqlite3.SQLITE_BUSY: ("is being written to by another program", _BUSY),
     sqlite3.SQLITE_LOCKED: ("is being written to by another program", _BUSY),
     sqlite3.SQLITE_READONLY: ("cannot be changed", _RIGHTS),
     sqlite3.SQLITE_PERM: ("cannot be changed", _RIGHTS),
     sqlite3.SQLITE_CANTOPEN: ("cannot be opened", _RIGHTS),
     sqlite3.SQLITE_CORRUPT: ("is damaged", DAMAGED),
-    sqlite3.SQLITE_NOTADB: ("is not a session of this workbench, or its head is damaged", DAMAGED),
-    sqlite3.SQLITE_ERROR: ("is not a session of this workbench, or is damaged", DAMAGED),
+    sqlite3.SQLITE_NOTADB: ("is not a session file, or its header is damaged", DAMAGED),
+    sqlite3.SQLITE_ERROR: ("is not a session file, or is damaged", DAMAGED),
 }

@@ -73,9 +73,9 @@ class Block:
         if falls.size:
             at = int(falls[0]) + 1
             raise FileError(
-                f"{source}, {self.places[at]}: the breakpoint {points[at]:.10g} does not rise above the one before, "
+                f"{source}, {self.places[at]}: the breakpoint {points[at]:.10g} is not above the previous one, "
                 f"{points[at - 1]:.10g}.",
-                "An ECU looks tables up along rising breakpoints: put them in order and remove doubles.",
+                "An ECU looks tables up along rising breakpoints: sort them and remove duplicates.",
             )
 
 
@@ -145,7 +145,7 @@ class Matrix:
         shown = text if len(text) <= 40 else text[:40] + "…"
         if text.lower() in _WORDS_FOR_NOTHING or _PLAIN.fullmatch(text):
             return f"{shown!r} is not a finite number. Fill every cell with a finite number."
-        return f"{shown!r} is not a number. Only the header or the corner may hold words."
+        return f"{shown!r} is not a number. Only the header or the corner may hold text."
 
 
 def read_matrix(text: str, source: str) -> Matrix:
@@ -156,7 +156,7 @@ def read_matrix(text: str, source: str) -> Matrix:
     """
     text = text.lstrip("\ufeff")
     if "\0" in text:
-        raise FileError(f"{source} holds NUL bytes: it is no text.", "Export it as CSV text and bring that.")
+        raise FileError(f"{source} holds NUL bytes, so it is not a text file.", "Export it as CSV text and use that.")
     try:
         delimiter, note = _delimiter(text)
     except csv.Error as error:
@@ -168,7 +168,7 @@ def read_matrix(text: str, source: str) -> Matrix:
     width = Counter(len(row) for row in rows).most_common(1)[0][0]
     if len(rows) > 2 and width > 2 and len(rows[0]) == width - 1:
         rows[0].insert(0, "")  # a grid whose corner was left out
-        note = note or f"{source}, line {lines[0]}: the corner cell is missing; the first row was moved to the right."
+        note = note or f"{source}, line {lines[0]}: the corner cell is missing; the first row was shifted right."
     for row, line in zip(rows, lines, strict=True):
         if len(row) != width:
             many = counted(len(row), "cell")
@@ -206,7 +206,7 @@ def _delimiter(text: str) -> tuple[str, str]:
     if present:
         return present[0], ""
     if re.search(r"\S[ \u00a0]+\S", sample):
-        return " ", "There are no commas, semicolons or tabs: cells were split at blanks."
+        return " ", "There are no commas, semicolons or tabs: cells were split at spaces."
     return ",", ""
 
 

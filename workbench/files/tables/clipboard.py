@@ -39,7 +39,7 @@ def read_block(text: str, source: str = "the clipboard") -> PastedBlock:
     if not text.strip():
         raise FileError(f"There is no text in {source}.", "Copy cells in the spreadsheet first.")
     if len(text) > LARGEST:
-        raise FileError(f"There are {len(text)} characters in {source}.", "Copy only the cells that are meant.")
+        raise FileError(f"There are {len(text)} characters in {source}.", "Copy only the cells you need.")
     lines = text.replace("\r\n", "\n").replace("\r", "\n").rstrip("\n").split("\n")
     cells = [cell.strip() for line in lines for cell in line.split("\t") if cell.strip()]
     percent = bool(cells) and all(cell.endswith("%") for cell in cells)

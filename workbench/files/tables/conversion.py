@@ -22,12 +22,12 @@ def in_unit(values: FloatArray, unit: str, wanted: str, what: str) -> tuple[Floa
     if unit == wanted:
         return values, ""
     if not unit or not wanted:
-        return values, f"{what} is taken to be in {wanted or unit}: a unit is missing."
+        return values, f"{what} is assumed to be in {wanted or unit}: a unit is missing."
     source, target = find_unit(unit), find_unit(wanted)
     if source is None or target is None or source.quantity != target.quantity or not source.quantity:
         raise InputError(
-            f"{what} is in {unit}, ours is in {wanted}, and that is no unit of the same quantity that is known here.",
-            "Convert it in a spreadsheet, or say --units-are-ours to take the numbers as they are.",
+            f"{what} is in {unit}, ours is in {wanted}, which is not a known unit of the same quantity.",
+            "Convert it in a spreadsheet, or give --units-are-ours to use the numbers unconverted.",
         )
     if source.gauge != target.gauge or "phi" in (source.quantity, target.quantity):
         raise InputError(f"{what} is in {unit}, ours is in {wanted}.", "Convert it in a spreadsheet first.")
@@ -36,4 +36,4 @@ def in_unit(values: FloatArray, unit: str, wanted: str, what: str) -> tuple[Floa
     # Both go to the base unit by factor and offset, so the way back from ours is known from two of its points.
     zero, one = to_base(np.array([0.0, 1.0]), target)
     turned: FloatArray = (to_base(values, source) - zero) / (one - zero)
-    return turned, f"{what} was turned from {unit} into {wanted}."
+    return turned, f"{what} was converted from {unit} to {wanted}."

@@ -60,7 +60,7 @@ def read_table(
                 text, note = run(read_sheet(opened.file, opened.name, opened.part))
             elif opened.part:
                 raise FileError(
-                    f"{opened.name} has no parts, so {opened.part!r} cannot be taken out of it.", "Leave --part out."
+                    f"{opened.name} has no parts, so {opened.part!r} cannot be selected.", "Leave --part out."
                 )
             else:
                 decoded = decode(_limited(opened.file, path), path.name)
@@ -77,7 +77,9 @@ def read_table(
 def _limited(file: BinaryIO, path: Path) -> bytes:
     content = file.read(LARGEST_TABLE + 1)
     if len(content) > LARGEST_TABLE:
-        raise FileError(f"{path} is larger than {LARGEST_TABLE // 1_000_000} MB: it is no table.", "Is it a log?")
+        raise FileError(
+            f"{path} is larger than {LARGEST_TABLE // 1_000_000} MB, too large for a table.", "Is it a log?"
+        )
     return content
 
 
@@ -99,7 +101,9 @@ def read_table_text(
         except FileError as refusal:
             refusals.append(refusal)
     if not found and kind == "grid" and matrix.columns == 2:
-        raise FileError(refusals[0].message, "It has two columns, as a curve has: leave --kind out, or say curve.")
+        raise FileError(
+            refusals[0].message, "It has two columns, like a curve: leave --kind out, or give --kind curve."
+        )
     if not found:
         raise refusals[0]
     decimal, table, notes = found[0]
@@ -161,7 +165,7 @@ def _named(labels: Sequence[str]) -> tuple[list[tuple[str, str]], Notes]:
         quantity = _quantity(label)
         named.append((quantity, label) if quantity else name_and_unit(label))
         if quantity:
-            notes.append(f"The header says only {label!r}, a unit: that is called '{quantity} ({label})'.")
+            notes.append(f"The header holds only a unit, {label!r}; named '{quantity} ({label})'.")
     return named, tuple(notes)
 
 
@@ -191,7 +195,7 @@ def _shape(matrix: Matrix, decimal: Decimal, name: str, kind: TableKind) -> tupl
         return _lying(matrix, decimal, name)
     if kind == "curve" or matrix.columns < 2 or matrix.rows < 2:
         raise FileError(
-            f"{matrix.source} has {matrix.rows} rows and {matrix.columns} columns: that is no curve.",
+            f"{matrix.source} has {matrix.rows} rows and {matrix.columns} columns, which is not a curve.",
             "A curve has two columns (or two rows): breakpoints and values."
             if kind == "curve"
             else "A table has at least two columns and two rows; separate cells by commas, semicolons or tabs.",
@@ -215,7 +219,7 @@ def _lying(matrix: Matrix, decimal: Decimal, name: str) -> tuple[Table, Notes]:
     points = matrix.block(decimal, rows=slice(0, 1), columns=slice(first, None))
     values = matrix.block(decimal, rows=slice(1, 2), columns=slice(first, None))
     table, notes = _curve(matrix, name, points, values, header, below=True)
-    return table, ("The curve lies on its side: breakpoints in the first row, values in the second.", *notes)
+    return table, ("The curve is transposed: breakpoints in the first row, values in the second.", *notes)
 
 
 def _curve(
@@ -227,7 +231,7 @@ def _curve(
         labels = (matrix.cell(0, 0), matrix.cell(1, 0) if below else matrix.cell(0, 1))
     ((axis_name, axis_unit), (value_name, unit)), notes = _named(labels)
     if not header:
-        notes = ("There is no header: the axis is called 'axis' and the values 'value', without units.",)
+        notes = ("There is no header: the axis is named 'axis' and the values 'value', without units.",)
     axis = Axis(axis_name or "axis", axis_unit, points.numbers.ravel())
     return Table(name, value_name or "value", unit, (axis,), values.numbers.ravel()), notes
 
@@ -243,14 +247,14 @@ def _corner_parts(corner: str) -> list[str]:
 def _grid(matrix: Matrix, decimal: Decimal, name: str) -> tuple[Table, Notes]:
     if matrix.rows < 2 or matrix.columns < 2:
         raise FileError(
-            f"{matrix.source} has {matrix.rows} rows and {matrix.columns} columns: that is no grid.",
+            f"{matrix.source} has {matrix.rows} rows and {matrix.columns} columns, which is not a grid.",
             "A grid has column breakpoints in its first row and row breakpoints in its first column.",
         )
     if matrix.number(0, 0, decimal) is not None:
         raise FileError(
-            f"{matrix.source}, {matrix.place(0, 0)}: the corner is the number {matrix.cell(0, 0)!r}, so it cannot be "
-            "told whether the first row and column are breakpoints or values.",
-            "Put the breakpoints into the first row and the first column, and words or nothing into the corner.",
+            f"{matrix.source}, {matrix.place(0, 0)}: the corner is the number {matrix.cell(0, 0)!r}, so it is "
+            f"unclear whether the first row and column are breakpoints or values.",
+            "Put the breakpoints into the first row and column, and text or nothing into the corner.",
         )
     across = matrix.block(decimal, rows=slice(0, 1), columns=slice(1, None))
     down = matrix.block(decimal, rows=slice(1, None), columns=slice(0, 1))
@@ -263,7 +267,7 @@ def _grid(matrix: Matrix, decimal: Decimal, name: str) -> tuple[Table, Notes]:
     if len(parts) != 3:
         parts = ["row axis", "column axis", corner or "value"]
         want = f"row axis (unit){_CORNER}column axis (unit){_CORNER}value (unit)"
-        notes = (f"The corner does not name the axes ({want!r}): they are called 'row axis' and 'column axis'.",)
+        notes = (f"The corner does not name the axes ({want!r}): they are named 'row axis' and 'column axis'.",)
     labels, units = _named(parts)
     notes += units
     axes = (Axis(*labels[0], down.numbers.ravel()), Axis(*labels[1], across.numbers.ravel()))

@@ -57,16 +57,16 @@ class _Oddities:
                 rows = "1 row was" if tally.count == 1 else f"{tally.count} rows were"
                 notes.append(f"{rows} dropped, not padded, having {word} cells than the header: {tally}.")
         if self.blank.count:
-            notes.append(f"Empty lines and comments among the values were passed over: {self.blank}.")
+            notes.append(f"Empty lines and comments among the values were skipped: {self.blank}.")
         if self.header.count:
-            notes.append(f"The header occurs again among the values and was passed over: {self.header}.")
+            notes.append(f"Repeated header lines were skipped: {self.header}.")
         notes += [
             f"{layout.names[column]}: no number in {tally}, such as {self.shown[column]!r}; that counts as missing."
             for column, tally in sorted(self.cells.items())
         ]
         if self.glued:
             named = [f"{layout.names[column]} ({unit})" for column, unit in sorted(self.glued.items())]
-            notes.append(f"Units glued to the cells were taken off: {listed(named[:6], len(named))}.")
+            notes.append(f"Units attached to the cells were removed: {listed(named[:6], len(named))}.")
         return notes
 
 
@@ -117,7 +117,7 @@ def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress
     finally:
         pool.shutdown(wait=False, cancel_futures=True)
     if not fields:
-        raise FileError(f"{source} holds no complete row of values.", "A log has one line of values per moment.")
+        raise FileError(f"{source} holds no complete row of values.", "A log has one line of values per sample.")
     notes = (head.note,) * bool(head.note) + (*layout.notes, *oddities.notes(layout))
     return Recording(source, fields, notes)
 
@@ -276,7 +276,7 @@ def _careful(
     rows, numbers = yield from _rows(taken, layout, before, oddities, source)
     columns: list[FloatArray | TextArray] = []
     for column, texts in enumerate(zip(*rows, strict=True)):
-        yield Progress(column, layout.columns, f"reading {source} with care")
+        yield Progress(column, layout.columns, f"reading {source} line by line")
         if not layout.numeric[column]:
             columns.append(np.array(texts, dtype=object))
             continue
@@ -299,12 +299,12 @@ def _rows(
     lines = taken.body.decode("utf-8", errors="replace").split("\n")
     first = before + taken.skipped + 1
     if cut := _cut_line(lines, layout):
-        oddities.cut = f"Line {first + len(lines) - 1} is cut inside its last number {cut!r} and was dropped."
+        oddities.cut = f"Line {first + len(lines) - 1} ends inside its last number {cut!r} and was dropped."
         lines.pop()
     following = 0
     for at, line in enumerate(lines):
         if at % STEP == 0:
-            yield Progress(at, len(lines), f"reading {source} with care")
+            yield Progress(at, len(lines), f"reading {source} line by line")
         if at < following:  # it went with the quoted cell before
             continue
         if line.count('"') % 2 and (quoted := _quoted_row(lines, at, layout)):
@@ -346,9 +346,9 @@ def _row(line: str, layout: Layout, number: int, oddities: _Oddities, source: st
 
 def _two_logs(number: int, source: str) -> FileError:
     return FileError(
-        f"Line {number} of {source} names other channels than the header, or in another order: two logs follow each "
-        "other in one file.",
-        "Cut the file there, and bring the two as logs of their own.",
+        f"Line {number} of {source} names other channels than the header, or in another order: the file holds two "
+        f"logs.",
+        "Split the file there, and add the two logs separately.",
     )
 
 

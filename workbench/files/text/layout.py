@@ -83,8 +83,9 @@ def find_layout(head: str, source: str) -> Layout:
     score, delimiter, width = best
     if score <= 0:
         raise FileError(
-            f"{source} is no log that can be read: no lines of numbers, split by tabs, semicolons, commas or bars.",
-            "A log has a line of channel names and below it one line of values per moment.",
+            f"{source} cannot be read as a log: it has no lines of numbers separated by tabs, semicolons, commas or "
+            f"bars.",
+            "A log has a line of channel names and below it one line of values per sample.",
         )
     rows = [(at, split_line(line, delimiter)) for at, line in records if line.strip(BLANKS)]
     data = [cells for line in sample if len(cells := split_line(line, delimiter)) == width]
@@ -95,7 +96,7 @@ def find_layout(head: str, source: str) -> Layout:
     columns = width - trailing
     first = next((at for at, cells in rows if _is_data(cells, width, valued)), None)
     if first is None:
-        raise FileError(f"{source} holds no line of values, or only one.", "A log has one line of values per moment.")
+        raise FileError(f"{source} holds no line of values, or only one.", "A log has one line of values per sample.")
     header = _header([line for at, line in records if at < first], delimiter, columns, source)
     worked_out = _worked_out([(at, cells) for at, cells in rows if at >= first], width, valued)
     first = next((at for at, _ in rows if at >= first and at not in worked_out), first)
@@ -170,7 +171,7 @@ def _holds(data: list[list[str]], at: int, sign: str) -> bool:
 
 def _told(name: str, style: Style) -> str:
     text, value = style.doubtful, style.number(style.doubtful)
-    return f"{name}: {text!r} may be meant with a decimal sign or with thousands parted; it was read as {value:.10g}."
+    return f"{name}: {text!r} may hold a decimal sign or a thousands separator; it was read as {value:.10g}."
 
 
 def _rate(lines: list[str], delimiter: str) -> tuple[float, str, int]:
@@ -223,7 +224,7 @@ def _left_out(worked_out: dict[int, list[str]]) -> list[str]:
     if not worked_out:
         return []
     where = ", ".join(f"line {at + 1}" for at in worked_out)
-    return [f"Left out as no part of the drive, being a mean, maximum or total by its own word: {where}."]
+    return [f"Left out as not part of the drive, labelled a mean, maximum or total: {where}."]
 
 
 @dataclass(frozen=True)
@@ -238,11 +239,11 @@ def _header(lines: list[str], delimiter: str, columns: int, source: str) -> _Hea
     above, notes = _lines_above(lines, delimiter, columns, source), list[str]()
     if not above and (sign := _other_delimiter(lines, columns)):
         above = _lines_above(lines, sign, columns, source)
-        notes.append(f"The names of the channels are split by {sign!r}, the values by {delimiter!r}.")
+        notes.append(f"The channel names are separated by {sign!r}, the values by {delimiter!r}.")
     if not above:
         names = tuple(f"column {at + 1}" for at in range(columns))
         return _Header(
-            names, ("",) * columns, (f"{source} has no header: its columns are called column 1, column 2, …",)
+            names, ("",) * columns, (f"{source} has no header: its columns are named column 1, column 2, …",)
         )
     units = [""] * columns
     if len(above) > 1 and _are_units(above[-1]):
@@ -250,17 +251,17 @@ def _header(lines: list[str], delimiter: str, columns: int, source: str) -> _Hea
     labels = above[-1]
     if len(above) > 1 and _known_labels(above[-2]) > _known_labels(labels):
         labels = above.pop(-2)
-        notes.append("The line between the names of the channels and their values was passed over.")
+        notes.append("The line between the channel names and their values was skipped.")
     elif len(above) > 1 and any(high and not low for high, low in zip(above[-2], labels, strict=True)):
         labels = [f"{high} {low}".strip() for high, low in zip(above[-2], labels, strict=True)]
-        notes.append("The names of the channels were put together from two lines.")
+        notes.append("The channel names were joined from two lines.")
     named = [_label(label) for label in labels]
     names_read = [name or f"column {at + 1}" for at, (name, _) in enumerate(named)]
     units = [unit or own for unit, (_, own) in zip(units, named, strict=True)]
     unique = unique_names(names_read)
     doubles = [new for new, old in zip(unique, names_read, strict=True) if new != old]
     if doubles:
-        notes.append(f"Channel names occur more than once; the later ones are called {', '.join(doubles)}.")
+        notes.append(f"Channel names occur more than once; later ones are renamed {', '.join(doubles)}.")
     return _Header(unique, tuple(units), tuple(notes))
 
 
@@ -329,8 +330,8 @@ def _lines_above(lines: list[str], delimiter: str, columns: int, source: str) ->
             near.append(cells)
     if not above and any(2 * len(cells) == columns > 4 for cells in (split_line(line, delimiter) for line in lines)):
         raise FileError(
-            f"{source}: the lines of values have twice as many cells as the header: numbers with a decimal comma were "
-            "split by commas, and which belong together cannot be known.",
+            f"{source}: the lines of values have twice as many cells as the header: numbers with a decimal comma "
+            f"were split at commas, and cannot be rejoined with certainty.",
             "Export the log with a decimal point, or with semicolons or tabs between the cells.",
         )
     if above or not near:
@@ -338,9 +339,9 @@ def _lines_above(lines: list[str], delimiter: str, columns: int, source: str) ->
     cells = near[-1]
     missing = "a name is missing" if len(cells) < columns else "a name is too many"
     raise FileError(
-        f"{source}: the header has {len(cells)} cells and the lines of values have {columns}: {missing}, and which one "
-        "cannot be known.",
-        "Put the header right in a text editor: one name for each column, in their order.",
+        f"{source}: the header has {len(cells)} cells and the lines of values have {columns}: {missing}, and it is "
+        f"unclear which one.",
+        "Correct the header in a text editor: one name for each column, in order.",
     )
 
 

@@ -35,7 +35,7 @@ def long_form(recording: Recording) -> tuple[list[Series], list[str]] | None:
     in_time = np.argsort(seconds[there], kind="stable")
     backwards = bool(np.any(np.diff(seconds[there]) < 0))
     if backwards:
-        notes.append("Lines are not in the order of their times; they were put in order.")
+        notes.append("Lines were not in order of time; they were sorted.")
     stamps = seconds[there][in_time]
     texts = names[there][in_time]
     numbers = values.values[there][in_time]
@@ -57,7 +57,7 @@ def long_form(recording: Recording) -> tuple[list[Series], list[str]] | None:
             unit = Counter(str(text) for text in unit_texts[mine]).most_common(1)[0][0]
         series.append(_one(name[:LONGEST_NAME], unit, stamps[mine], numbers[mine]))
     if not series:
-        raise FileError(f"{recording.source} is in long form, but names no channel at any time.", "Export it again.")
+        raise FileError(f"{recording.source} is in long form, but no reading names its channel.", "Export it again.")
     return series, notes
 
 

@@ -48,7 +48,7 @@ def read_role(text: str) -> Role:
     """
     word = re.sub(r"[\s-]+", "_", text.strip().casefold())
     if word not in _BY_ALIAS:
-        raise InputError(f"There is no role {text!r}.", "Roles are: " + ", ".join(ROLES) + ".")
+        raise InputError(f"There is no role {text!r}.", "The roles are: " + ", ".join(ROLES) + ".")
     return _BY_ALIAS[word]
 
 
@@ -137,15 +137,15 @@ def check_dimension(source: str, role: Role, name: str, unit: Unit | None, unit_
     told = repr(unit_read) if unit_read else f"{base_unit(unit)} (by the end of its name)"
     raise InputError(
         f"{source}: the channel {name!r} is in {told}, so it cannot be {role}, which is in {' or '.join(bases)}.",
-        "Name another channel for that role, or put the unit right in the file.",
+        "Name another channel for that role, or correct the unit in the file.",
     )
 
 
 def doubtful_roles(candidates: Mapping[Role, Candidate]) -> list[str]:
     """Say of which stated roles the values are not what such a channel reads."""
     return [
-        f"Caution: {one.name} was stated to be {role}, but most of its values, around {middle:.5g}, are nothing that "
-        f"such a channel reads ({RULES[role].low:g} to {RULES[role].high:g})."
+        f"Caution: {one.name} was stated to be {role}, but most of its values, around {middle:.5g}, are impossible "
+        f"for such a channel ({RULES[role].low:g} to {RULES[role].high:g})."
         for role, one in candidates.items()
         for middle in [float(np.median(one.there)) if one.there.size else 0.0]
         if _fits(role, one) is False
@@ -176,8 +176,8 @@ def unfit_for_roles(candidates: Sequence[Candidate], roles: Mapping[Role, str]) 
             continue
         rule, middle = RULES[asked], float(np.median(one.there))
         notes.append(
-            f"{one.name} has the name of {asked}, but most of its values, around {middle:.5g}, are nothing that such a "
-            f"channel reads ({rule.low:g} to {rule.high:g}): it plays no role."
+            f"{one.name} has the name of {asked}, but most of its values, around {middle:.5g}, are impossible for "
+            f"such a channel ({rule.low:g} to {rule.high:g}): it is left out."
         )
     return notes
 

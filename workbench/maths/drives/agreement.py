@@ -118,8 +118,8 @@ def _as_a_whole(known: list[DriveFit], left: FloatArray, deviation: FloatArray, 
     said = ", ".join(f"drive {driven.drive.id} {100 * each:+.1f} %" for driven, each in zip(known, mean, strict=True))
     where = "full" if full else "part"
     sentence = (
-        f"Taken whole, the drives differ at {where} throttle, against all of them together: {said}. Weather, fuel or a "
-        "sensor may have changed: go by the drives that hold now, with --from."
+        f"The drives differ at {where} throttle overall, relative to all of them together: {said}. Weather, fuel or "
+        f"a sensor may have changed: choose the drives that apply now with --from."
     )
     return [sentence]
 
@@ -136,6 +136,6 @@ def _sentence(known: list[DriveFit], table: Table, level: FloatArray, apart: Flo
     return (
         f"The drives disagree at {'full' if full else 'part'} throttle in {count} {'cell' if count == 1 else 'cells'}, "
         f"most at {where}: {', '.join(said)}. Find out what changed between them (fuel, weather, a sensor, fuel "
-        "pressure, another table in the car) and go by the drives that hold now, with --from, before correcting or "
+        "pressure, another table in the car) and choose the drives that apply now with --from, before correcting or "
         "approving."
     )

@@ -79,7 +79,7 @@ def course(seen: Signals, table: Table, gates: Gates, ratio: FloatArray, delay: 
 def estimate(path: Course) -> Delay:
     """Estimate the delay of a wideband from one drive; the default where the drive cannot tell."""
     if path.usable.sum() < 200 or path.step_s > COARSE_S:
-        return _untold("rows come too seldom" if path.step_s > COARSE_S else "there is too little of it in range")
+        return _untold("the log rate is too low" if path.step_s > COARSE_S else "too few readings are in range")
     scale = spread_of(misfit(path, (DEFAULT.fixed_s, DEFAULT.volume_g, DEFAULT.lag_s)), np.ones(int(path.usable.sum())))
 
     from scipy import optimize
@@ -111,7 +111,7 @@ def estimate(path: Course) -> Delay:
     interval = _interval(path, best)
     flat = _huber_loss(path.measured[path.usable] - np.median(path.measured[path.usable]), scale)
     if not np.isfinite(interval) or interval > 0.3 or loss(best) > 0.9 * flat:
-        return _untold("what was measured follows no predicted change closely enough")
+        return _untold("the measured mixture does not follow the predicted changes closely enough")
     swings = float(np.std(path.predicted[path.usable]))
     return Delay(
         fixed_s=best[0],
@@ -149,15 +149,15 @@ def place_of_wideband(path: Course, delay: Delay) -> tuple[str, str]:
     if path.step_s > COARSE_S or calm.sum() < 200 or np.std(swing) < 0.002:
         return (
             "before",
-            "The log does not show the trims' swings: the wideband is taken as sitting before the catalyst.",
+            "The trims' swings are not visible in the log: the wideband is assumed before the catalyst.",
         )
     share = _typical_slope(swing, answer)
     if share < CALM:
         return "after", (
-            f"The wideband shows only {100 * max(share, 0.0):.0f} % of the swings that the trims cause: it is taken as "
-            "sitting after the catalyst and is believed only in sustained rich running."
+            f"The wideband shows only {100 * max(share, 0.0):.0f} % of the swings that the trims cause: it is after "
+            f"the catalyst and is used only in sustained rich running."
         )
-    return "before", f"The wideband shows {100 * share:.0f} % of the trims' swings: it sits before the catalyst."
+    return "before", f"The wideband shows {100 * share:.0f} % of the trims' swings: it is before the catalyst."
 
 
 def contradiction(seen: Signals, table: Table, gates: Gates) -> str:
@@ -177,8 +177,8 @@ def contradiction(seen: Signals, table: Table, gates: Gates) -> str:
     asked = _swing(filled(seen.commanded)[rows], path.time)[calm]
     if np.std(answer) < STILL and np.std(asked) > MOVING:
         return (
-            "in closed loop the commanded lambda moves while the measured one stands still: they look as if taken for "
-            "one another. Put them right with amend-log --role"
+            "in closed loop the commanded lambda moves while the measured one is constant: the two look exchanged. "
+            "Correct the roles with amend-log --role"
         )
     if np.std(_swing(path.predicted, path.time)[calm]) < MOVING or np.std(answer) < STILL:
         return ""
@@ -194,9 +194,10 @@ def contradiction(seen: Signals, table: Table, gates: Gates) -> str:
         return ""
     return (
         f"its measured lambda swings against its trims (correlation {min(found):.2f}): either their sign is inverted, "
-        "where a positive trim must mean added fuel, or the mixture channel is fuel over air, the inverse of lambda. A "
-        "fuel cut tells: there lambda rises far above 1, and fuel over air falls towards 0. Turn the trims round in "
-        "the log, or write phi as the unit into the header of the mixture channel, and add it again"
+        "where a positive trim must mean added fuel, or the mixture channel is fuel over air, the inverse of "
+        "lambda. Look at a fuel cut to decide: lambda rises far above 1 there, fuel over air falls towards 0. "
+        "Invert the trims in the log, or give phi as the unit in the header of the mixture channel, and add the log "
+        "again"
     )
 
 
@@ -216,7 +217,9 @@ def _typical_slope(swing: FloatArray, answer: FloatArray) -> float:
 
 
 def _untold(why: str) -> Delay:
-    return Delay(DEFAULT.fixed_s, DEFAULT.volume_g, DEFAULT.lag_s, "default", carried_by=f"the log cannot tell: {why}")
+    return Delay(
+        DEFAULT.fixed_s, DEFAULT.volume_g, DEFAULT.lag_s, "default", carried_by=f"not measurable in this log: {why}"
+    )
 
 
 def _huber_loss(residual: FloatArray, scale: float) -> float:

@@ -139,7 +139,7 @@ def second_look(
         place, why = delay_estimation.place_of_wideband(path, delay)
         notes = (why,)
         if place == "after" and stated is None:
-            delay = replace(delay_estimation.DEFAULT, carried_by="oxygen storage hides it: the default is used")
+            delay = replace(delay_estimation.DEFAULT, carried_by="oxygen storage hides it; the default is used")
     film = _film(driven, head, solution, gates, delay)
     readings = sampling.read_drive(driven.seen, driven.table, gates, delay, film, source, place)
     found = replace(driven, place=place, delay=delay, film=film, read=readings, delay_sensitivity=None, notes=notes)

@@ -55,7 +55,7 @@ _BASE_OF_ROLE: dict[Role, str] = {"engine_speed": "rpm", "manifold_pressure": "k
 _GAUGE = re.compile(r"\bboost\b|\bgauge\b|\brelative\b")
 SHOWN = 12  # channels in a refusal
 NAMING = (
-    "The header of the table's file names its axes, as in 'Airflow sensor (Hz)', 'Engine speed (rpm)' or "
+    "Name the axes in the header of the table's file, as in 'Airflow sensor (Hz)', 'Engine speed (rpm)' or "
     "'Manifold pressure (kPa)'"
 )
 
@@ -76,7 +76,7 @@ def feeding(axis: Axis) -> str:
     """Tell, as a sentence, what will feed an axis."""
     role = axis_role(axis)
     if role is None:
-        return f"Nothing tells what the axis {axis.label} measures: only a channel of that name can feed it. {NAMING}."
+        return f"The quantity of the axis {axis.label} is unknown: only a channel of that name can feed it. {NAMING}."
     if role == "manifold_pressure" and _counts_from_ambient(axis):
         return (
             f"The axis {axis.label} is fed by the {_in_words(role)} of a log, less its barometer, which must be logged "
@@ -111,8 +111,8 @@ def axis_signal(axis: Axis, log: Log) -> FloatArray:
         f"{log.name} has no channel for the axis {axis.label}.",
         f"Add the log again with --role {role}=CHANNEL. Its channels: {shown}."
         if role is not None
-        else f"Nothing tells what this axis measures. {NAMING}: make the session anew from a file that does, or name "
-        f"the axis as the log names its channel. The log's channels: {shown}.",
+        else f"The quantity of this axis is unknown. {NAMING}, then make the session again; or name the axis like "
+        f"the log's channel. The log's channels: {shown}.",
     )
 
 
@@ -134,8 +134,8 @@ def _turned(values: FloatArray, axis: Axis, log: Log, role: Role) -> FloatArray:
     if (base and logged in _UNITS and base != logged) or (role == "manifold_pressure" and axis.unit and not base):
         raise InputError(
             f"The axis {axis.label} counts in {axis.unit or axis.name}, and {log.roles[role]} of {log.name} in "
-            f"{logged or 'no known unit'}: these cannot be brought together.",
-            f"Bring the table with this axis in {logged}, or log what the axis counts."
+            f"{logged or 'no known unit'}: these cannot be converted.",
+            f"Give the table with this axis in {logged}, or log the axis' own quantity."
             if logged
             else "Name the unit of the axis in the header of the table's file, as in 'Manifold pressure (kPa)'.",
         )
@@ -143,9 +143,9 @@ def _turned(values: FloatArray, axis: Axis, log: Log, role: Role) -> FloatArray:
         ambient = log.playing("barometer")
         if ambient is None or not np.isfinite(ambient).any():
             raise InputError(
-                f"The axis {axis.label} counts from the ambient pressure, and {log.name} has no barometer to take off "
+                f"The axis {axis.label} is gauge pressure, and {log.name} has no barometer to subtract from "
                 f"{log.roles[role]}.",
-                "Log the barometer too (--role barometer=CHANNEL), or bring the table with this axis as absolute "
+                "Log the barometer too (--role barometer=CHANNEL), or give the table with this axis as absolute "
                 "pressure.",
             )
         values = values - np.where(np.isfinite(ambient), ambient, np.nanmedian(ambient))

@@ -171,8 +171,8 @@ def _fuel_cut(log: Log, throttle: FloatArray, speed: FloatArray, full: BoolArray
     turning = throttle[speed > 400] if np.any(speed > 400) else throttle
     closed = float(np.nanpercentile(turning, 2)) + 2.0
     notes.append(
-        "The log has no fuel system status: overrun (throttle closed above 1300 rpm) counts as fuel cut, "
-        "and all else that is warm and not at full throttle as closed loop."
+        "No fuel system status is logged: overrun (throttle closed above 1300 rpm) counts as fuel cut, everything "
+        "else that is warm and below full throttle as closed loop."
     )
     return (throttle <= closed) & (speed > 1300)
 
@@ -186,7 +186,7 @@ def _closed_loop(
     if not np.isfinite(short_trim).any():
         return np.zeros(log.rows, dtype=np.bool_)
     if not np.isfinite(coolant).any():
-        notes.append("The log has no coolant temperature: the engine is taken as warm.")
+        notes.append("No coolant temperature is logged: the engine is assumed warm.")
     return ~away & ~(coolant < gates.warm_c) & np.isfinite(short_trim)
 
 
@@ -195,7 +195,7 @@ def _alive(measured: FloatArray, notes: list[str]) -> FloatArray:
     there = measured[np.isfinite(measured)]
     if there.size < 2 or float(np.ptp(there)) > 0:
         return measured
-    notes.append(f"Measured lambda stands still at {there[0]:g}: the channel is dead and is left out.")
+    notes.append(f"Measured lambda is constant at {there[0]:g}: the channel is dead and is left out.")
     return np.full_like(measured, np.nan)
 
 
@@ -204,32 +204,31 @@ def _believable(log: Log, short_trim: FloatArray, closed: BoolArray, notes: list
     there = short_trim[np.isfinite(short_trim)]
     if not there.size:
         notes.append(
-            "No short-term trims are logged: closed loop would hide every error, so only what is surely open loop "
-            "counts. Long-term trims that the ECU applies there stay hidden too and make the table look better than "
-            "it is: reset them first."
+            "No short-term trims are logged: closed loop would hide every error, so only certain open loop is used. "
+            "Long-term trims applied there stay hidden too and make the table look better than it is: reset them first."
         )
         return False, closed
     if float(np.ptp(there)) > 0:
         if log.playing("ltft_1") is None and log.playing("ltft_2") is None:
             notes.append(
-                "No long-term trim is logged: what the ECU has learnt there stays hidden and makes the table look "
-                "better than it is. Log it, or reset the trims before driving."
+                "No long-term trim is logged: what the ECU has learnt stays hidden and makes the table look better "
+                "than it is. Log it, or reset the trims before driving."
             )
         return True, closed
     if log.playing("fuel_system") is not None and closed.any():
         notes.append(
-            "The short-term trim never moves although the ECU reports closed loop: the channel or the sensor is dead, "
-            "and only what is surely open loop counts."
+            "The short-term trim never moves although the ECU reports closed loop: the channel or the sensor is "
+            "dead, so only certain open loop is used."
         )
         return False, closed
-    notes.append("The short-term trim never moves: the ECU is taken to be in open loop throughout.")
+    notes.append("The short-term trim never moves: open loop is assumed throughout.")
     return True, np.zeros_like(closed)
 
 
 def _commanded(log: Log, closed: BoolArray, notes: list[str]) -> FloatArray:
     commanded = log.playing("lambda_commanded")
     if commanded is None or not np.any(commanded > 0.1):
-        notes.append("Commanded lambda is not logged: 1 in closed loop, unknown in open loop.")
+        notes.append("Commanded lambda is not logged: assumed 1 in closed loop, unknown in open loop.")
         return np.where(closed, 1.0, np.nan)
     # Loggers round 2/65536 to 0.0000305, so a command of 1 may be written as 0.999 (SAE J1979 PID 44 scaling).
     return np.where(closed & (np.abs(commanded - 1) <= 1.1e-3), 1.0, np.where(commanded > 0.1, commanded, np.nan))
@@ -247,5 +246,5 @@ def _airflow(table: Table, table_value: FloatArray, get: Callable[[Role], FloatA
     filling = table_value / (100.0 if np.median(table.values) > 5 else 1.0)
     # Ideal gas, four-stroke: m = VE * p * V / (R T) a cycle, one cycle in two turns (Heywood 1988, eq. 2.27, memory).
     flow = filling * pressure * NOMINAL_LITRES * speed / (120 * 0.287 * kelvin)
-    notes.append(f"Airflow is not logged: exhaust transport is worked out for a displacement of {NOMINAL_LITRES:g} l.")
+    notes.append(f"Airflow is not logged: exhaust transport is computed for a displacement of {NOMINAL_LITRES:g} l.")
     return np.maximum(np.where(np.isfinite(flow), flow, 0.1), 0.1)

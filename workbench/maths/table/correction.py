@@ -54,7 +54,10 @@ def _notes(
         notes.append(f"{counted(undriven, 'cell')} without evidence {keep} value.")
     weak = changed & evidence.stands("thin")
     if weak.any():
-        notes.append(f"{_thin(int(weak.sum()), 'is', 'are')} corrected too; wide intervals: look before approving.")
+        notes.append(
+            f"{_thin(int(weak.sum()), 'is', 'are')} corrected too; their intervals are wide: check them "
+            f"before approving."
+        )
     carried = int((weak & (evidence.visits == 0)).sum())
     if carried:
         were = "was only passed through: it follows" if carried == 1 else "were only passed through: they follow"
@@ -68,7 +71,7 @@ def _notes(
     if limited.any():
         where = evidence.table.cell_name(tuple(int(i) for i in np.argwhere(limited)[0]))
         many = counted(int(limited.sum()), "cell")
-        notes.append(f"{many} wanted more than the limit, the first at {where}: find out why.")
+        notes.append(f"{many} reached the limit, the first at {where}: find out why.")
     return tuple(notes)
 
 

@@ -26,7 +26,7 @@ def ramped(table: Table, block: tuple[slice, ...], along: tuple[int, ...]) -> Fl
     for number in along:
         if part.shape[number] < 2:
             raise InputError(
-                "A ramp runs between two cells, and only one is chosen.",
+                "A ramp needs two cells; only one is chosen.",
                 "Choose a block of at least two; the outermost keep their values.",
             )
     for number in along:
@@ -56,7 +56,7 @@ def filled(table: Table, gaps: BoolArray) -> FloatArray:
         InputError: when no cell is left to fill from.
     """
     if gaps.all():
-        raise InputError("Every cell is to be filled: none is left to fill from.", "Leave some cells out.")
+        raise InputError("All cells are chosen, so none is left to fill from.", "Leave some cells out.")
     if not gaps.any():
         return table.values.copy()
     if table.kind == "curve":
@@ -111,7 +111,9 @@ def carried(table: Table, multipliers: FloatArray, sources: BoolArray, over: int
         InputError: when there is no source.
     """
     if not sources.any():
-        raise InputError("No cell is proven: there is no correction to carry on.", "Correct from evidence first.")
+        raise InputError(
+            "No cell is proven: no correction can be carried on.", "Make a correction from evidence first."
+        )
     spread = filled(table.with_values(np.where(sources, multipliers, 1.0)), ~sources)
     if over is None:
         return spread

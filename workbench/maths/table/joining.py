@@ -39,10 +39,10 @@ def joined(parts: Sequence[Table], name: str, boundary: Boundary = "") -> tuple[
             if not boundary:
                 raise InputError(
                     f"The parts disagree at {where:g} {below.axes[0].unit}: {apart}{percent}.",
-                    "Say which counts there: --boundary lower, upper or mean.",
+                    "Choose which to use there: --boundary lower, upper or mean.",
                 )
             place = f"{where:g} {below.axes[0].unit}".strip()
-            remarks.append(f"At {place} the parts disagree: {apart}{percent}; {boundary} counts.")
+            remarks.append(f"At {place} the parts disagree: {apart}{percent}; {boundary} is used.")
         shared = {"lower": old, "upper": new, "mean": (old + new) / 2, "": old}[boundary]
         points = np.concatenate([points, above.axes[0].breakpoints[1:]])
         values = np.concatenate([values[:-1], [shared], above.values[1:]])
@@ -61,7 +61,7 @@ def _check_alike(below: Table, above: Table) -> None:
     if mine != theirs:
         raise InputError(
             f"The parts {below.name!r} and {above.name!r} are in other units ({', '.join(mine)}; {', '.join(theirs)}).",
-            "Bring them into the same units first.",
+            "Convert them to the same units first.",
         )
     end, begin = below.axes[0].breakpoints[-1], above.axes[0].breakpoints[0]
     if end != begin:

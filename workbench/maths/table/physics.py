@@ -70,7 +70,7 @@ def king(signal: FloatArray, flow: FloatArray) -> Fit:
     exponent = float(best.x)
     (a, b), _ = line(exponent)
     if b <= 0:
-        raise InputError("The flow does not rise with the signal as a hot film's does.", "Choose another law.")
+        raise InputError("The flow does not rise with the signal like a hot film's.", "Choose another law.")
     cooled = (signal**2 - a) / b
     expected = np.where(cooled > 0, np.abs(cooled) ** (1 / exponent), np.nan)
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -112,7 +112,7 @@ def divider_ohm(volt: FloatArray, pull_up: float, supply: float = 5.0) -> FloatA
         InputError: when a voltage is not between 0 and the supply.
     """
     if not ((volt > 0) & (volt < supply)).all():
-        raise InputError(f"A divider on {supply:g} V gives voltages between 0 and that.", "Say the --supply in volts.")
+        raise InputError(f"A divider on {supply:g} V gives voltages between 0 and that.", "Give --supply in volts.")
     return np.asarray(pull_up * volt / (supply - volt))
 
 

@@ -39,7 +39,7 @@ def smoothed(
     Args:
         table: curve or grid.
         chosen: shape of the table.
-        strength: 0 leaves the cells alone, 1 makes a curve straight.
+        strength: 0 changes nothing, 1 makes a curve straight.
         held: chosen cells that keep their value all the same, shape of the table.
         weight: how much each cell counts, shape of the table, not negative; equal by default.
 
@@ -111,7 +111,9 @@ def _solve(bends: _Bends, values: FloatArray, free: BoolArray, counts: FloatArra
     if not bends.left.size or not free.any():
         return values.copy()
     if (counts[free] > 0).sum() + (~free).sum() < 2:
-        raise InputError("Too few of the chosen cells count for a smooth line.", "Choose cells with evidence as well.")
+        raise InputError(
+            "Too few of the chosen cells carry weight for smoothing.", "Choose cells with evidence as well."
+        )
     wanted = -bends.of(values)
     result = values.copy()
     if free.sum() <= _FEW:

@@ -78,7 +78,7 @@ def check_fits(table: Table, held: Stored, storage: Storage) -> None:
         raise InputError(
             f"The cell at {table.cell_name(at)} ({table.values[at]:.10g} {table.unit}{more}) cannot be stored: the ECU "
             f"holds {low:.10g} to {high:.10g}.",
-            "Bring it into the range, or correct what is said about the storage.",
+            "Change the value, or correct the storage settings.",
         )
 
 

@@ -76,8 +76,8 @@ def _lean_at_full(seen: Signals) -> list[Caution]:
         return [
             Caution(
                 "danger",
-                f"At full throttle measured and commanded mixture are apart by a factor of {worst:.3g}: the engine "
-                "misfires there, or one of the two channels is wrong. Do not repeat it before that is known.",
+                f"At full throttle measured and commanded mixture differ by a factor of {worst:.3g}: the engine "
+                f"misfires there, or one of the two channels is wrong. Do not repeat it before the cause is known.",
                 spans[0][0],
             )
         ]
@@ -98,9 +98,9 @@ def _hot(seen: Signals) -> list[Caution]:
         return []
     highest = float(np.nanmax(seen.coolant))
     if highest > HOTTEST_C:
-        said = f"The coolant channel reads up to {highest:.0f} °C, which no engine survives: look at its unit."
+        said = f"The coolant channel reads up to {highest:.0f} °C, which no engine survives: check its unit."
         return [Caution("doubt", said, spans[0][0])]
-    told = f"The coolant reached {highest:.0f} °C: let it cool, find out why."
+    told = f"The coolant reached {highest:.0f} °C: let the engine cool and find the cause."
     return [Caution("danger", told, spans[0][0], passes=True)]
 
 
@@ -113,7 +113,7 @@ def _clipped(seen: Signals, clipped: BoolArray) -> list[Caution]:
         Caution(
             "doubt",
             f"A trim stood at its limit for {total:.0f} s: the true error is larger than the trim shows. "
-            "Correct with what there is, then drive again.",
+            "Correct with the evidence so far, then drive again.",
             spans[0][0],
             passes=True,
         )
@@ -127,8 +127,8 @@ def _offset(seen: Signals, usable: BoolArray) -> list[Caution]:
         return [
             Caution(
                 "doubt",
-                f"The wideband reads {np.median(seen.measured[held]):.2f} in the middle of closed loop, where the ECU "
-                "holds 1, which cannot be: it is scaled for another fuel (add the log with --afr-of), or faulty.",
+                f"The wideband reads {np.median(seen.measured[held]):.2f} in the middle of closed loop, where the "
+                f"ECU holds 1: it is scaled for another fuel (add the log with --afr-of), or faulty.",
                 float("nan"),
             )
         ]
@@ -141,7 +141,7 @@ def _offset(seen: Signals, usable: BoolArray) -> list[Caution]:
         Caution(
             "doubt",
             f"In closed loop the wideband reads {1 + apart:.3f} on average while the ECU's own sensor holds 1: "
-            "check the wideband's calibration and the exhaust for leaks before trusting it at full throttle.",
+            "check the wideband's calibration and the exhaust for leaks before relying on it at full throttle.",
             float("nan"),
         )
     ]
@@ -171,7 +171,7 @@ def _low_voltage(log: Log, seen: Signals, running: BoolArray) -> list[Caution]:
         Caution(
             "doubt",
             f"The supply stayed under {LOW_VOLTS:g} V for {sum(b - a for a, b in spans):.0f} s with the engine "
-            "running: injectors open later then, which looks like an airflow error.",
+            "running: injectors then open late, which looks like an airflow error.",
             spans[0][0],
         )
     ]

@@ -38,11 +38,11 @@ def _of_regime(case: Case, name: str, target: Target, *, driven: bool, told: Evi
     if not driven:
         which = f"revision {case.revision.id} in the car" if case.with_it else "any revision"
         how = "make pulls with a wideband" if name == FULL else "drive on part throttle"
-        yield Objection(name + NOT_DRIVEN, f"{words} was not driven with {which}: nothing shows it right; {how}.")
+        yield Objection(name + NOT_DRIVEN, f"{words} was not driven with {which}, so nothing confirms it; {how}.")
     elif not target.proven >= ENOUGH_PROVEN:
         yield Objection(
             name + UNPROVEN,
-            f"{words} is hardly known: {100 * np.nan_to_num(target.proven):.0f} % of what was driven there lies in "
+            f"{words} is uncertain: {100 * np.nan_to_num(target.proven):.0f} % of what was driven there lies in "
             "proven cells. Drive there again, twice at least.",
         )
 
@@ -68,4 +68,4 @@ def _open_cautions(case: Case, told: Evidence) -> Iterator[Objection]:
     ]
     if found:
         told_of = " ".join(dict.fromkeys(found))
-        yield Objection(CAUTIONS, f"The logs call for care: {told_of}")
+        yield Objection(CAUTIONS, f"Cautions in the logs: {told_of}")

@@ -73,30 +73,32 @@ def _of_drive(driven: DriveFit) -> list[str]:
     notes = []
     if np.isfinite(seen.imbalance) and abs(seen.imbalance) > 0.02:
         notes.append(
-            f"{name}: bank 2 takes {100 * seen.imbalance:+.1f} % more fuel than bank 1; their mean is used. "
-            "A difference is no fault of the airflow table."
+            f"{name}: bank 2 takes {100 * seen.imbalance:+.1f} % more fuel than bank 1; their mean is used. The "
+            f"airflow table cannot cause a difference between banks."
         )
     if 0.01 < driven.film.share < LARGEST_FILM and row_step(seen.time) <= COARSE_S:
         notes.append(
-            f"{name}: in transients the walls take up {100 * driven.film.share:.0f} % of the fuel and give it back "
-            f"within {driven.film.constant_s:g} s; this is taken out."
+            f"{name}: wall wetting compensated: film {100 * driven.film.share:.0f} % of the fuel, time constant "
+            f"{driven.film.constant_s:g} s."
         )
     if driven.vapour is not None:
         notes.append(
-            f"{name}: purge is not logged, but {driven.vapour.stretches} times the mixture jumps richer by "
-            f"{100 * driven.vapour.apart:.1f} % for some time, as canister vapour makes it: those "
-            f"{counted(int(driven.vapour.low.sum()), 'row')} count a tenth each, and the vapour is taken out. Drive "
-            "with purge off to be sure."
+            f"{name}: purge is not logged, but {driven.vapour.stretches} times the mixture steps richer by "
+            f"{100 * driven.vapour.apart:.1f} %, as canister purge does: those "
+            f"{counted(int(driven.vapour.low.sum()), 'row')} are weighted 0.1 and corrected for purge fuel. Drive "
+            f"with purge off to be sure."
         )
     elif driven.readings.purge.any():
         rows = int((seen.purge > 0).sum())
-        notes.append(f"{name}: {counted(rows, 'row')} under purge count a tenth each, and their vapour is taken out.")
+        notes.append(
+            f"{name}: {counted(rows, 'row')} logged during purge are weighted 0.1 and corrected for purge fuel."
+        )
     elif not np.isfinite(seen.purge).any():
-        notes.append(f"{name}: purge is not logged; if it worked, cruising cells read richer than they are.")
+        notes.append(f"{name}: purge is not logged; if it was active, cruise cells look richer than they are.")
     clipped = driven.readings.rejected.get(CLIPPED)
     if clipped is not None and clipped.sum() > 20:
         many = counted(int(clipped.sum()), "row")
-        notes.append(f"{name}: a trim stood at its limit in {many}: there the error is larger still.")
+        notes.append(f"{name}: a trim stood at its limit in {many}: the true error there is larger.")
     return notes
 
 
@@ -115,16 +117,16 @@ def _shape(known: list[DriveFit], table: Table, ratio: FloatArray) -> list[str]:
     if leak[0] > SHAPED and leak[1] > WORTH_NAMING:
         return [
             (
-                "The error is largest at low airflow and shrinks as airflow grows, as a leak behind the sensor does: "
-                "look for one before correcting the table."
+                "The error is largest at low airflow and shrinks as airflow grows, like that of a leak behind the "
+                "sensor: look for one before correcting the table."
             )
         ]
     load = _explained(mean_flow, error)
     if load[0] > SHAPED and load[1] > WORTH_NAMING:
         return [
             (
-                "The error grows evenly with airflow, as too little fuel pressure or too small injectors do: "
-                "look at them before correcting the table."
+                "The error grows evenly with airflow, like that of low fuel pressure or small injectors: check them "
+                "before correcting the table."
             )
         ]
     return []

@@ -34,7 +34,7 @@ from workbench.model.log import Drive
 from workbench.model.state import Settings
 
 STEP_LIMIT = 0.25
-NOT_EXPORTED = "approved or not, such a table cannot be exported before that is put right."
+NOT_EXPORTED = "approved or not, the table cannot be exported until this is corrected."
 
 
 def objections(
@@ -103,8 +103,8 @@ def falling_curve(case: Case) -> Objection | None:
     cells = indices(falls)
     return Objection(
         "falling-curve",
-        f"The curve {'falls' if sign > 0 else 'rises'} at {where(case.table, cells)}, against its direction: look "
-        "there; carry-on takes a correction on to undriven ends, keep-rising lifts what falls.",
+        f"The curve {'falls' if sign > 0 else 'rises'} at {where(case.table, cells)}, against its direction. "
+        f"carry-on extends a correction to undriven ends, keep-rising raises falling cells.",
         cells,
     )
 
@@ -129,15 +129,17 @@ def step_over_limit(case: Case) -> Objection | None:
 def _whence(case: Case, beside: Comparison, place: Place) -> str:
     """Say what to do about a large step, by what made it: evidence, a hand, or the ECU's rounding."""
     if abs(beside.wanted_step[place]) <= STEP_LIMIT:
-        return "the ECU's step is too coarse for it: look at what storage says"
+        return "the ECU's step is too coarse for it: check the storage settings"
     (cell,) = case.own(beside.after.axes, (place,))
     after = [each for each in case.line if each.id > case.baseline.id]
     for revision in reversed(after):
         if revision.table.same_axes(case.table) and revision.multipliers[cell] != 1:
             if revision.operation != "correct":
-                return f"revision {revision.id} ({revision.operation}) moved it by hand: make sure that it is meant"
+                return (
+                    f"revision {revision.id} ({revision.operation}) changed it by hand: make sure that it is intended"
+                )
             break
-    return "find out why the table was that wrong"
+    return "find out why the table was so far off"
 
 
 def thin_changed(case: Case) -> Objection | None:
@@ -147,7 +149,7 @@ def thin_changed(case: Case) -> Objection | None:
 
 def undriven_changed(case: Case) -> Objection | None:
     """Object to changed cells without evidence: no correction on the way to this revision found them driven."""
-    return _changed(case, "undriven", "undriven-changed", "without evidence", "drive there, or put them back")
+    return _changed(case, "undriven", "undriven-changed", "without evidence", "drive there, or restore them")
 
 
 def _changed(case: Case, standing: str, name: str, how: str, advice: str) -> Objection | None:
@@ -187,7 +189,7 @@ def lean_step_at_high_load(case: Case) -> Objection | None:
         "lean-step-at-high-load",
         f"{number_of(beside.after, case.table, places)} {lean} the mixture at high load since revision {since}, most "
         f"at {beside.after.cell_name(worst)} ({100 * step[worst]:+.1f} %): a lean mixture under load can destroy an "
-        "engine. Be sure that full-throttle drives with a wideband ask for it, and take it in steps.",
+        "engine. Make sure that pulls logged with a wideband call for it, and go in small steps.",
         case.own(beside.after.axes, places),
     )
 

@@ -12,7 +12,8 @@ SECONDS_PER_CELL = 4.0
 MOST_SENTENCES = 4
 SAFELY = "Log only with a passenger at the laptop or on a closed course, within local rules."
 NO_PULLS = (
-    "Full throttle was not driven: when part throttle is right, make two or three pulls through the whole range, one "
+    "Full throttle was not driven. When part throttle is inside its target, make two or three pulls through the "
+    "whole range, one "
     "at a time, and stop when the wideband reads leaner than commanded."
 )
 
@@ -110,7 +111,7 @@ def _sentence(table: Table, cells: IntArray, standing: IntArray, full: BoolArray
     how = (
         "in pulls at full throttle, each through the whole range"
         if full.ravel()[cells].mean() > 0.5
-        else f"about {seconds} s in all, held as steady as traffic allows, on two occasions"
+        else f"about {seconds} s in all, as steady as traffic allows, on two occasions"
     )
     known = f"{thin} thin, {cells.size - thin} without evidence" if thin else "no evidence yet"
     return f"Drive {spans}: {how} ({known})."

@@ -77,11 +77,11 @@ def check_prediction(
     left = np.abs(seen.ratio - 1) + np.where(disputed, seen.half_width, 0.0)
     left_outside = (verdict == NOT_KEPT) & (left > limit)
     if np.any(disputed & known):
-        sentences.append("Likely reason: the drives since then disagree with each other.")
+        sentences.append("Likely reason: the drives since then disagree.")
     elif np.any(verdict == NOT_KEPT):
         sentences.append(_reason(history, correction, seen, drives, verdict))
     if np.any(verdict == NOT_KEPT) and not left_outside.any():
-        sentences.append("What is left is inside its target everywhere.")
+        sentences.append("The remaining error is inside its target everywhere.")
     return PredictionCheck(correction.id, seen.drives, expected, verdict, tuple(sentences), left_outside)
 
 
@@ -94,14 +94,14 @@ def _array(correction: Revision, key: str) -> FloatArray:
 def _sum(correction: Revision, verdict: IntArray, seen: Evidence) -> str:
     counts = {name: int(np.sum(verdict == code)) for code, name in enumerate(VERDICTS)}
     seen_now = counts["kept"] + counts["better"] + counts["not kept"]
-    text = f"Correction {correction.id} kept its word in {counts['kept']} of {seen_now} cells driven since"
+    text = f"Correction {correction.id}: prediction met in {counts['kept']} of the {seen_now} cells driven since"
     if counts["better"]:
-        text += f", and {counts['better']} came out nearer to right than it expected"
+        text += f", and {counts['better']} came out closer to target than predicted"
     if not counts["not kept"]:
         return text + "."
     gap = np.where(verdict == 3, np.abs(seen.ratio - 1), 0.0)
     worst = tuple(int(i) for i in np.unravel_index(int(np.argmax(gap)), gap.shape))
-    return f"{text}; furthest off at {seen.table.cell_name(worst)}: {100 * (seen.ratio[worst] - 1):+.1f} % are left."
+    return f"{text}; largest miss at {seen.table.cell_name(worst)}: {100 * (seen.ratio[worst] - 1):+.1f} % remain."
 
 
 def _reason(
@@ -115,9 +115,9 @@ def _reason(
     broken = verdict == 3
     standing_then = np.array(correction.arguments.get("standing", []), dtype=object)
     if standing_then.shape == broken.shape and np.mean(standing_then[broken] == "proven") < 0.5:
-        return "Likely reason: the correction rested on thin evidence there."
+        return "Likely reason: the correction had thin evidence there."
     if np.mean(seen.standing[broken] == STANDINGS.index("proven")) < 0.5:
-        return "Likely reason: the new drive is too thin there; drive those cells longer."
+        return "Likely reason: the new drive has too few samples there; drive those cells longer."
     then_listed = correction.arguments.get("drives", [])
     then = [drive for drive in drives if isinstance(then_listed, list) and drive.id in then_listed]
     weather = _weather(then, now)
@@ -126,16 +126,16 @@ def _reason(
     for effect in seen.effects:
         if effect.stands_out:
             return f"Likely reason: the error follows another channel. {effect.sentence}"
-    return "No reason stands out: drive again under the same conditions before correcting further."
+    return "No likely reason found: drive again under the same conditions before correcting further."
 
 
 def _weather(then: list[Drive], now: list[Drive]) -> str:
     warmer = _mean("intake_temperature", now) - _mean("intake_temperature", then)
     heavier = _mean("barometer", now) - _mean("barometer", then)
     if abs(warmer) > WARMER_K:
-        return f"Likely reason: different weather; the intake air was {warmer:+.0f} K against the drives before."
+        return f"Likely reason: different weather; the intake air was {warmer:+.0f} K from the earlier drives."
     if abs(heavier) > HEAVIER_KPA:
-        return f"Likely reason: different weather; the air pressure was {heavier:+.1f} kPa against the drives before."
+        return f"Likely reason: different weather; the air pressure was {heavier:+.1f} kPa from the earlier drives."
     return ""
 
 

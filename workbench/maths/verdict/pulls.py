@@ -50,8 +50,8 @@ def too_slow(log: Log) -> str:
         return ""
     told = " and ".join(f"{name} every {period:.2g} s" for name, period in slow.items())
     return (
-        f"Between readings values are held: {told}. A pull cannot be judged by that: log fewer channels, and "
-        "take what is said of full throttle with care."
+        f"The logger repeats values between readings: {told}. Pulls cannot be judged at that rate: log fewer "
+        f"channels, and treat full-throttle results with care."
     )
 
 

@@ -14,9 +14,9 @@ from workbench.model.log import Drive
 from workbench.model.table import Table
 
 NEAR = 0.01  # a table that was in the car repeats the logged airflow within sensor rounding: 1 % is far outside
-WAY_OUT = ", or name the drive with --from to use it as it is."
-LEFT_OUT = ". It is left out; to use it as it is, name it with --from."
-USED = ". It is used as it is, since it was named."
+WAY_OUT = ", or choose the drive with --from to use it as it is."
+LEFT_OUT = ". It is left out; to use it as it is, choose it with --from."
+USED = ". It is used as it is because it was chosen."
 
 
 @dataclass(frozen=True)
@@ -51,8 +51,8 @@ class Fit:
             return (
                 f"{drive.log.name} fits revision {self.best}, not {self.stated}: its logged airflow differs from "
                 f"revision {self.stated} by {100 * self.stated_error:.1f} %, from revision {self.best} by "
-                f"{100 * self.best_error:.1f} %. Was the table flashed? Say so with "
-                f"`amend-log SESSION {drive.id} --on {self.best}`{USED if named else WAY_OUT}"
+                f"{100 * self.best_error:.1f} %. Was the table flashed? Record it with `amend-log SESSION "
+                f"{drive.id} --on {self.best}`{USED if named else WAY_OUT}"
             )
         return (
             f"{drive.log.name}: its logged airflow differs from revision {self.stated} by "

@@ -93,7 +93,7 @@ class ApproveTask(QWidget):
                 return tr("“{name}” is not accepted yet.").format(name=spoken(name))
             if not reason.text().strip():
                 return tr("Say why “{name}” is accepted.").format(name=spoken(name))
-        return "" if self.by.text().strip() else tr("An approval needs a name.")
+        return "" if self.by.text().strip() else tr("An approval needs your name.")
 
     def arguments(self) -> dict[str, Any]:
         """Give the arguments for the command; the reasons stand in the note."""

@@ -26,19 +26,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source> A longer window keeps more rows, and pairs values of different moments.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source> Only renewals count as readings of their own.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source> Only the lowest breakpoint of a curve may hold 0.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source> and plays no role</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -51,18 +39,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source> in {0} ({1}); that counts as missing.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>% of the widest opening, from which throttle is full</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>% short trim, from which it is clipped</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>, and {0} came out nearer to right than it expected</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -79,14 +55,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>. If it is a log after all: {0}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>0 keeps what is, 1 takes the other&apos;s values.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>0 leaves the cells alone, 1 makes a curve straight.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -114,27 +82,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>; {0} / {1} = {2} kPa would be likely, as if converted from psi twice</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>&lt;!-- commands: made by python -m workbench.commands.handbook README.md --&gt;</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>&lt;!-- end of commands --&gt;</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>&lt;h2&gt;Evidence against this revision&lt;/h2&gt;</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>&lt;h2&gt;Evidence&lt;/h2&gt;&lt;p&gt;The logs say nothing about this table.&lt;/p&gt;</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>&lt;h2&gt;Values, and their change since the table was brought in&lt;/h2&gt;</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -146,27 +98,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source> Where it is a flag, its header must say what 1 means, as in &apos;Closed loop&apos;.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>%, 0 and 1, ON and OFF, or open and closed</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>, or name the drive with --from to use it as it is.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>. It is left out; to use it as it is, name it with --from.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>. It is used as it is, since it was named.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>&lt;p&gt;{0} used. Gates took: {1}.&lt;/p&gt;</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -178,19 +110,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>A drive was made with it, and what was driven is inside its targets.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>A factor of {0} is not possible.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>A grid has column breakpoints in its first row and row breakpoints in its first column.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>A is below zero, which no hot film has: {0} does not rise in proportion to the film&apos;s voltage. The shape may serve to find odd cells; the constants mean nothing.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -203,18 +127,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>A line of the file is longer than {0} MB.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>A log has a line of channel names and below it one line of values per moment.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>A log has one line of values per moment.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>A ramp runs between two cells, and only one is chosen.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -238,23 +150,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>A table with zeros cannot be smoothed by its multipliers.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>A thermistor&apos;s law needs four cells, with resistances and temperatures above zero.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>A trim stood at its limit for {0} s: the true error is larger than the trim shows. Correct with what there is, then drive again.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>A width of {0} bits is not possible.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Add a breakpoint where the table needs a finer hand; as the ECU reads it, it stays the same.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -298,32 +198,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Against revision {0} speaks:
-</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Airflow is not logged: exhaust transport is worked out for a displacement of {0} l.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>An ECU looks tables up along rising breakpoints: put them in order and remove doubles.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>An approval needs a name.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Another program changed {0} meanwhile.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Answers to these parameters are not known here and were left out: {0}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Approve it again: approve SESSION {0} --by NAME; or set the storage back; or write a draft with --draft.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -347,31 +222,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>As the ECU reads it, the largest difference is {0} {1}{2}, at {3}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>As the ECU reads it, the table is the same everywhere.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>At the {0} samples that were driven the reading changes by {1} % to {2} %, by {3} % on average; {4} of them lie beyond its ends.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>At {0} degC the cells stand for {1} to {2} g/s.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>At {0} the parts disagree: {1}{2}; {3} counts.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Bank 2 takes {0} % more fuel than bank 1: look for a leak, an injector or a sensor on one side; the airflow table is common to both.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Begin further to the front, or copy less.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -387,34 +238,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Bring a table in with: add-table SESSION {0}, or begin with it: new SESSION {1}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Bring it in with: add-log SESSION {0}. A session itself begins with a table: new SESSION TABLE.csv</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Bring it into the range, or correct what is said about the storage.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Bring one more table of the same car into the session.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Bring the log itself, or export it as CSV text.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Bring the log itself.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Bring them into the same units first.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>CAN captures</source>
         <translation type="unfinished"></translation>
     </message>
@@ -423,39 +246,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Carry the latest correction on from its proven cells to the undriven ones among the chosen cells.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Caution: never logged at the same moment, so of no use together: {0}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Caution: these values cannot come from a car: {0}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Caution: {0} holds texts that were not understood ({1}) and was left out; expected are </source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Caution: {0} reads nothing but 0 and 1; by the codes of SAE J1979, 1 was read as open loop.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Caution: {0} reads {1} V, which no battery has.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Caution: {0} reads {1} degC; is it in degF?</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Caution: {0} reads {1} kPa{2}, which no intake manifold has{3}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Caution: {0} was stated to be {1}, but most of its values, around {2}, are nothing that such a channel reads ({3} to {4}).</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -467,31 +258,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Cells are chosen twice, by --cells and by --span.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Change {0} ({1}) is not as it was recorded: its digest does not fit.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Channel names occur more than once; later ones are called {0}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Channel names occur more than once; the later ones are called {0}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Channels that hold text or several values at once were left out: {0}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Check its permissions.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Check the permissions of the file and its folder; nothing was written.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -515,15 +282,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Choose another name, or say --replace.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Choose another name; a session is never overwritten.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Choose another place.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -531,15 +290,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Choose as many, or only the cell for the first value.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Choose cells with evidence as well.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Choose cells without evidence; others have theirs.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -551,23 +302,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Close it there, or wait a moment and run the command again; nothing was written.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Commanded lambda is not logged: 1 in closed loop, unknown in open loop.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Compare two revisions of one table.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Convert it in a spreadsheet first.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Convert it in a spreadsheet, or say --units-are-ours to take the numbers as they are.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -584,10 +323,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Copy only cells that hold numbers, without headings and breakpoints.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Copy only the cells that are meant.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -611,43 +346,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Correct from evidence first.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Correct from {{n}} drives</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Correction {0} kept its word in {1} of {2} cells driven since</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Count breakpoints from 0, both ends included: 3:7 in a curve, 0:3,2:5 in a grid; join blocks by +.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Cut it into shorter drives.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Cut the file there, and bring the two as logs of their own.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Do the whole job once on the sample: from a stale table and two drives to an approved, exported table.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Draw a straight line over the axis between the outermost chosen cells, which stay as they are.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Draw the chosen cells towards a smooth curve or surface; straight stretches stay as they are.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Drive there first; or leave these cells out; or say --lean-is-meant.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -656,10 +355,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Drive {0} is missing.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Drive {0} is not as it was added: its digest does not fit.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -675,18 +370,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Empty lines and comments among the values were passed over: {0}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Every cell is to be filled: none is left to fill from.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Evidence comes from driving on this table.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Export a draft of revision {{id}}</source>
         <translation type="unfinished"></translation>
     </message>
@@ -695,19 +378,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Export it as CSV text and bring that.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Export revision {{id}}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Factors are above 0, as in 1.02; if percents are meant, say --meaning percents.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Fewer than three cells in a row are chosen: nothing can be smoothed.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -719,23 +390,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Flash the draft; {{care}}. Then add the log, and say that revision {{id}} was in the car.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Full throttle</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Full throttle ran up to {0} % leaner than commanded for {1} s: do not repeat it before the table is corrected there.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Full throttle was not driven: when part throttle is right, make two or three pulls through the whole range, one at a time, and stop when the wideband reads leaner than commanded.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Gates took: </source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -768,10 +427,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Give a finite number.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Give a number from 0 up.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -823,47 +478,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Give the DBC file of this car.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Give the chosen cells a value outright.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Give the chosen cells as a spreadsheet pastes them: tab-separated text.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Give the largest step as a ratio, as in 0.25.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Give the lower value first.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Give the new one another --name.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Give what one count is worth, above 0.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Go back to the revision before; nothing is lost, redo goes forward again.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Go forward again to the revision that was last undone.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>If percents are meant, say --meaning percents; if factors are, say --meaning factors.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>In closed loop the wideband reads {0} on average while the ECU&apos;s own sensor holds 1: check the wideband&apos;s calibration and the exhaust for leaks before trusting it at full throttle.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -887,10 +506,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>It holds neither trims nor measured lambda: it will say nothing about the table. Say who is who with --role.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>It is approved.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -899,19 +514,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>It would count twice; if you mean that, say --again.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Keep the curve rising</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>King&apos;s law needs four cells above zero.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Lay the law behind a table through it, and mark cells that stand out as if mistyped.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -939,10 +546,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Leave that --afr-of out, or name the channel that is logged as an air-fuel ratio.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Let the last part end there.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -951,43 +554,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Likely reason: different weather; the air pressure was {0} kPa against the drives before.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Likely reason: different weather; the intake air was {0} K against the drives before.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Likely reason: the correction rested on thin evidence there.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Likely reason: the error follows another channel. {0}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Likely reason: the new drive is too thin there; drive those cells longer.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Line {0} is cut inside its last number {1} and was dropped.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Line {0} of {1} names other channels than the header, or in another order: two logs follow each other in one file.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Lines are not in the order of their times; they were put in order.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>List the revisions, who made them, why, and which are approved.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Log at least one quantity.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1003,14 +570,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Look at it as it is now, then run the command again.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Look at it with: history {0}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Look at the cautions</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1023,19 +582,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Look into each; what you then stand by, accept: </source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Make a new revision with the values of an earlier one; everything in between stays in the history.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Make a session from a table as the ECU holds it today.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Make it, or choose another place.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1043,19 +590,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Make room, or choose a place that can be written to.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Measured lambda stands still at {0}: the channel is dead and is left out.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Most cells of {0} are empty; a value stands for the rows that follow it by at </source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Move the chosen cells as little as needed so that none falls below the one before (least squares).</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1063,15 +598,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Multiply cells by factors or percentages copied from a spreadsheet, wholly or by a share.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Multiply the chosen cells by a factor.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Multiply the driven cells by the airflow ratio that the logs show; undriven cells are left alone.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1083,23 +610,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Name a file, - for standard input, or give --text; one of them.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Name a session file.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Name another channel for that role, or put the unit right in the file.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Name another file, or say --replace.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Name at least one, or say all or latest.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1127,27 +638,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Name the file itself.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Name the file to write.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Name them so that they differ in more than signs.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>No breakpoint of the axis {0} lies from {1} to {2}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>No car does that: it looks like simulated or damaged data. Log the drive again.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>No cell is proven: there is no correction to carry on.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1163,10 +658,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>No drive is left to take evidence from.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>No drive is named.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1179,35 +670,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>No log shows where in this table was driven.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>No long-term trim is logged: what the ECU has learnt there stays hidden and makes the table look better than it is. Log it, or reset the trims before driving.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>No reason stands out: drive again under the same conditions before correcting further.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>No run at full throttle of a second or more.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>No sample of {0} passes the gates</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>No short-term trims are logged: closed loop would hide every error, so only what is surely open loop counts. Long-term trims that the ECU applies there stay hidden too and make the table look better than it is: reset them first.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>No unit is given, so these were assumed: {0}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>No unit is given, so this was assumed: {0}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1223,27 +686,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Not one of its columns is known as a channel of a log.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Nothing changes.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Nothing changes: {0} stays at revision {1}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Nothing in the logs calls for caution.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Nothing more is needed.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Nothing speaks against it: leave --accept out.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1256,14 +703,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Nothing was undone after revision {0}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Nothing was written and nothing is lost. Make room on the disk, then run the command again.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Nothing was written; look at the session as it is now, then run the command again.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1287,27 +726,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Only a curve can.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Only curves are kept in parts.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Open it in a spreadsheet, save it as .xlsx or CSV, and bring that.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Open it with a newer version of the workbench; it has not been touched.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Other logs were added meanwhile.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Part of what was driven is outside its target, but the logs are doubtful: look at the cautions first.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1331,57 +754,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Put the breakpoints into the first row and the first column, and words or nothing into the corner.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Put the header right in a text editor: one name for each column, in their order.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Put the table on other breakpoints, read as the ECU reads it; how far it then differs is told.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Put these two lines there:
-{0}
-{1}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Put values copied from a spreadsheet into the table.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Raise or lower the chosen cells by a percentage.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Read a table of another calibration at our breakpoints.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Read one or more logs and tie them to the revision that was in the car; all of them or none.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Reading {0} needs the library {1}, which is not installed.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Record at least one quantity.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Replace the chosen cells by what the cells around them say; none leaves the range of those.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Replay the whole history from the first table on, bit for bit, and hold a file against it if asked.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Revision {0} carries another digest than was recorded.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1394,10 +771,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Revision {0} is missing.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Revision {0} is not as it was recorded: its digest does not fit.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1417,10 +790,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Revision {0} knew of no cell how well.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Revision {0} of {1} is approved by {2}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1433,27 +802,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Revision {0} stands on other breakpoints and was read at these.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Revision {0} tells no half-widths.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Revision {0} was read at the breakpoints of {1}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Revision {0}: in {1} (first at {2}) the value of revision {3} times the multiplier is not the value.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Revision {0}: {1} of {2} cells corrected, by {3} % to {4} %, from {5}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Revision {{id}} is approved, but drives speak against it. {{why}}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1481,55 +834,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The curve of revision {{id}} falls at {{where}}, beside cells that no drive reached and the correction left alone: carry it on to them, or drive there.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The curve of revision {{id}} falls at {{where}}: lift what falls, by as little as needed.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The curve {0} at {1}, against its direction: look there; carry-on takes a correction on to undriven ends, keep-rising lifts what falls.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The drives say nothing of this table. {0} {1}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The header occurs again among the values and was passed over: {0}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The logs call for care: {0}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The names of the channels were put together from two lines.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The remaining error{0} follows {1}: {2} % (±{3}) from {4} to {5}. {6}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The session holds {0}; when {1} was exported it held {2}: the last ones are missing.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Write LOW:HIGH for a curve, and LOW:HIGH,LOW:HIGH for a grid; join several by +.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Write LOW:HIGH in the axis&apos; own unit; join several by +.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Write an approved table, or a draft, as CSV, and beside it a paper that says where it comes from.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Write phi as the unit into the header of this channel, and of the measured one if it is the same, as in &apos;{0} (phi)&apos;; if the ECU really commands lean there, write lambda.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1541,39 +846,43 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>drive there, or restore them</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>every column shows its maximum, mean or total there</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>factors such as 1.02, or percents such as 2; auto reads numbers with a percent sign as percents.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>fade the correction out over this many cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>find out why the table was so far off</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>folder for the sample files, the session and the exported table; made if missing.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>folder for them; made if missing, and nothing in it is replaced.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>for channels logged as air-fuel ratio: the fuel&apos;s ratio at lambda 1, or its name, as in E10.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>has no unit; its steps were read as {0}seconds.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>is used since it was named, though it contradicts itself</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>its measured lambda swings against its trims (correlation {0}): either their sign is inverted, where a positive trim must mean added fuel, or the mixture channel is fuel over air, the inverse of lambda. A fuel cut tells: there lambda rises far above 1, and fuel over air falls towards 0. Turn the trims round in the log, or write phi as the unit into the header of the mixture channel, and add it again</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>part of the step to take.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>replace a file that is no earlier export; sessions and their logs are never replaced.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>replace a file that is there; sessions and their logs are never replaced.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>the revision that was in the car; of other tables it stays as it was.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>the same by axis values, as in 3000:4500 or 1000:1500+3000:4500</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>which revision; by default the one that is worked on.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1589,27 +898,27 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} cells of this table, the first at {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} channels without a role were left out: the log would be too large.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} corrected too; their intervals are wide: check them before approving.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} diagnostic responses of {1} were decoded by SAE J1979.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} does not lie between the ends of the axis {1}, {2} and {3}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} fits revision {1}, not {2}: its logged airflow differs from revision {3} by {4} %, from revision {5} by {6} %. Was the table flashed? Say so with `amend-log SESSION {7} --on {8}`{9}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} has no channel {1} to give an air-fuel ratio for.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} has no parts, so {1} cannot be taken out of it.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} holds a line break or another control character, U+{1}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} holds no CAN frames, so a DBC file has nothing to describe in it.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1621,15 +930,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} is a session of version {1}; this program supports version {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is an empty zip file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is assumed to be in {1}: a unit is missing.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} is at the top of its range in {1} (air, or a saturated reading).</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is empty, so no cells are chosen.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is hardly known: {1} % of what was driven there lies in proven cells. Drive there again, twice at least.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1637,19 +950,59 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} is not a log but can be read as a table, a {1} of {2} cells. {3}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is not a log: it holds NUL bytes where its text should be.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is not a log: it is {1}, whatever its name.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is not a log: it looks like {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is not a number</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is not a number. Only the header or the corner may hold text.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is not a revision of this session; compared with the nearest, revision {1}, it</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is not a session file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is not a table; it looks like {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is not a whole number</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is not valid text in this system&apos;s encoding</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} is outside its target: {1}, {2}. Correct, then drive again.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} is revision {1} rounded otherwise than it was approved.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is there and cannot be read ({1}), so it cannot be told what would be lost with it.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} moved by more than {1} % since revision {2}, most at {3} ({4} %): {5}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} multi-frame responses with a missing frame were dropped ({1}).</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1661,23 +1014,23 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} rises above 1 where the engine works hard ({1}), and falls below it hardly ever. An engine is enriched there: it must be fuel over air, the inverse of lambda.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} was exported from a revision {1} that this session does not hold as it was then.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} was not driven with {1}: nothing shows it right; {2}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} was written by a newer version of the workbench.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} {1} the mixture at high load since revision {2}, most at {3} ({4} %): a lean mixture under load can destroy an engine. Make sure that pulls logged with a wideband call for it, and go in small steps.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} {1}, but the stated fuel has {2}: confusing the two is an error of {3} % in lambda.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} {1}: it is never replaced.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}, line {1}: the corner cell is missing; the first row was shifted right.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1689,47 +1042,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0}: a trim stood at its limit in {1}: there the error is larger still.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}: it counts from the ambient, without the vacuum below it, or its unit is another.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0}: its logged airflow differs from revision {1} by {2} % and from all others by more than {3} %: another table may have been in the car, or the ECU filters the channel{4}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}: the header has {1} cells and the lines of values have {2}: {3}, and which one cannot be known.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>°C coolant, from which the engine counts as warm</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source> It plays no role.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source> The roles of the channels stand with add-log.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source> Where it is fuel over air, the inverse, its header must say phi as its unit.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source> {0}: no engine runs so.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>% purge, above which a sample counts a tenth, or is left out where its vapour cannot be told</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>; as driven, {0}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1737,23 +1050,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Against revision {{id}} speaks: {{objections}}. Look into that first. Then export it as a draft, flash that, {{care}}; then add the log. It is not approved.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>At full throttle measured and commanded mixture are apart by a factor of {0}: the engine misfires there, or one of the two channels is wrong. Do not repeat it before that is known.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Before revision {{id}} is approved: {{why}}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Between readings values are held: {0}. A pull cannot be judged by that: log fewer channels, and take what is said of full throttle with care.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Bring the table with this axis in {0}, or log what the axis counts.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1761,23 +1058,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Caution: {0} It will say nothing about {1}. {2}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Caution: {0} occurs twice, with different values; the first was taken as {1}. If that is wrong, say --role {2}=&apos;{3}&apos;.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Caution: {0} often reads under {1} as lambda; is it a voltage?{2}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Caution: {0} reads lambda {1} in the middle of closed loop, where the ECU holds</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Caution: {0} reads under {1} kPa in {2} of its rows, as no intake manifold does</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1801,10 +1082,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Choose a place between them; change-axis puts the table on a longer axis.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Columns of text were left out</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1821,15 +1098,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Everything that stands in the session is as it was recorded.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Export the log with a decimal point, or with semicolons or tabs between the cells.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Give a value that an ECU can hold.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1837,39 +1106,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>It has two columns, as a curve has: leave --kind out, or say curve.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>It is done, but the session does not know of it: {0}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>It is, byte for byte, what was {0}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Leave --dbc out.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Leave --none out, or all the others.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Leave --part out.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Left out as no part of the drive, being a mean, maximum or total by its own word: {0}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Likely reason: the drives since then disagree with each other.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Log the barometer too (--role barometer=CHANNEL), or bring the table with this axis as absolute pressure.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1885,47 +1126,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>No drive is left to take evidence from. </source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Nothing tells what the axis {0} measures: only a channel of that name can feed it. {1}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Nothing tells what this axis measures. {0}: make the session anew from a file that does, or name the axis as the log names its channel. The log&apos;s channels: {1}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Part of what was driven is outside its target, but the drives disagree: find out why first, or name those that hold.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Parts cannot be forgotten and said at once.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Put the cell right in the file. If it holds something else, let the header of its values say what.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Raise that cell first, or leave it out of the chosen cells.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Revisions {0} and {1} are both of {2}; only one of them was in the car.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Round the chosen cells to what the ECU can store, so that the table shows what the engine will get.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Rows were counted at the stated rate of {0} Hz; no time column was used.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>SQLite finds the file damaged: {0}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1937,67 +1138,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Save it as .xlsx or CSV, without a password, and bring that.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Save or copy it again.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Save or export the log again.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Say --axis row or --axis column.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Say --cells A:B, --span LOW:HIGH, or --cells all.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Say --outside hold to take its outermost values there, or --outside keep to leave ours.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Say it with: storage SESSION --step 0.01, or round SESSION --step 0.01.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Say otherwise which revision was in the car, where the wideband sat, or which channel plays a role.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Say the --supply in volts.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Say the divider&apos;s resistor in ohms: --pull-up 2490.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Say what is understood of a log or a table, and what had to be assumed.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Say what one count is worth: --step 0.01.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Say which counts there: --boundary lower, upper or mean.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Say which, or leave {0} out.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Say who stands by the table: --by NAME.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>See what: check SESSION</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2009,39 +1154,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Show every run at full throttle: when, over which engine speeds, how far its mixture was from the command.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Show per cell what the logs say about the table, and how sure that is.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Show what in the logs could hurt the engine, or makes their evidence worth less.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Show what the ECU stores of each cell, or say how it stores them: value = count * step + offset.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Show, or say, in which parts the ECU keeps a curve; it is edited as one, and exported as its parts too.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Show, or say, the targets, the fuel&apos;s air-fuel ratio at lambda 1, and the limits of the gates.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Some time stamps repeat</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Stand by a revision with your name, so that it can be exported.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>State how many rows were logged a second with --rate, as in --rate 10.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2049,43 +1162,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>State rows a second, as in 10.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>State the fuel&apos;s ratio ({0}), or the one this channel was scaled with: --afr-of &apos;{1}={2}&apos;, or ={3} if the ECU really commands that.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Steps of {0} {1} are too coarse for {2}: {3} {4} would be rounded to {5}, and the ECU would meter no fuel there.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Such a file was never written to its end, or its copy failed: copy it again, or log the drive again.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Take a copy of the file as it is, then go back to your last good copy.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Take over a table of another calibration whole: its breakpoints and its values.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Taken whole, the drives differ at {0} throttle, against all of them together: {1}. Weather, fuel or a sensor may have changed: go by the drives that hold now, with --from.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>That is no log.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The ECU&apos;s step is not known.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The airflow can be told for a grid over speed and pressure.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2098,14 +1175,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The axis runs from {0} to {1} {2}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The axis {0} counts from the ambient pressure, and {1} has no barometer to take off {2}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The axis {0} counts in {1}, and {2} of {3} in {4}: these cannot be brought together.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2137,14 +1206,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The cell at {0} would hold {1}, which no quantity reaches.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The cell at {0} would leave the range of numbers.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The cells {0} cannot be read.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2157,43 +1218,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The cells {0} run backwards.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The channel {0} holds text such as {1}, so it cannot be {2}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The channels have {0} time bases; a value stands for the rows that follow it by at most {1} s and is missing past that.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The charge is a matter of a grid; {0} is a curve.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The charge needs three pressures, with efficiencies and pressures above zero.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The clock steps back {0}, by up to {1} s; rows keep their order there.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The coolant channel reads up to {0} °C, which no engine survives: look at its unit.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The coolant reached {0} °C: let it cool, find out why.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The corner does not name the axes ({0}): they are called &apos;row axis&apos; and &apos;column axis&apos;.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The curve lies on its side: breakpoints in the first row, values in the second.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2217,18 +1246,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The drives disagree at {0} throttle in {1} {2}, most at {3}: {4}. Find out what changed between them (fuel, weather, a sensor, fuel pressure, another table in the car) and go by the drives that hold now, with --from, before correcting or approving.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The error grows evenly with airflow, as too little fuel pressure or too small injectors do: look at them before correcting the table.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The error is largest at low airflow and shrinks as airflow grows, as a leak behind the sensor does: look for one before correcting the table.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The factor for the cell at {0} is {1}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2241,10 +1258,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The flow does not rise with the signal as a hot film&apos;s does.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The fuel {0} is not known.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2253,31 +1266,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The head was moved meanwhile.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The header of the table&apos;s file names its axes, as in &apos;Airflow sensor (Hz)&apos;, &apos;Engine speed (rpm)&apos; or &apos;Manifold pressure (kPa)&apos;</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The header says only {0}, a unit: that is called &apos;{1} ({2})&apos;.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The largest rounding is {0}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The last {0} no part of the drive, since {1}. {2} left out.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The latest correction has no revision before it.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The law {0} is one of a curve; {1} is a grid.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2285,35 +1274,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The line between the names of the channels and their values was passed over.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The log does not show the trims&apos; swings: the wideband is taken as sitting before the catalyst.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The log has no channel {0} for {1}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The log has no coolant temperature: the engine is taken as warm.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The log has no fuel system status: overrun (throttle closed above 1300 rpm) counts as fuel cut, and all else that is warm and not at full throttle as closed loop.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The names of the channels are split by {0}, the values by {1}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The numbers in {0} cannot be read.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The numbers were taken for {0}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2341,10 +1306,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The parts {0} would share a file.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The pasted block is {0}; from there on the table has {1}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2354,10 +1315,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The pasted block is {0}; the curve {1} takes one row or one column.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The percent signs were left out.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2381,31 +1338,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The rules that keep rows from being changed are not as this program made them.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The run time {0} is taken as time, in seconds.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The samples of a channel are damaged in the session file.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The sheet {0} of {1} was read.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The short-term trim never moves although the ECU reports closed loop: the channel or the sensor is dead, and only what is surely open loop counts.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The short-term trim never moves: the ECU is taken to be in open loop throughout.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The smooth line would fall to zero or below at {0}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2414,18 +1347,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The span {0} names {1} axes, but the table {2} is a {3}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The step is not known yet.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The steps cannot be forgotten and said at once.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The supply stayed under {0} V for {1} s with the engine running: injectors open later then, which looks like an airflow error.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2441,43 +1362,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The table {0} holds {1} {2} at {3}: no engine breathes less than nothing.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The time begins anew at row {0}: {1} trips, put behind each other with a pause of {2} s between them; how long the car stood there is not known.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The variable SOURCE_DATE_EPOCH is {0}, which is no number of seconds since 1970.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The wideband reads {0} in the middle of closed loop, where the ECU holds 1, which cannot be: it is scaled for another fuel (add the log with --afr-of), or faulty.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The wideband shows only {0} % of the swings that the trims cause: it is taken as sitting after the catalyst and is believed only in sustained rich running.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The wideband shows {0} % of the trims&apos; swings: it sits before the catalyst.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The {0} {1} cannot be kept in parts.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>There are no commas, semicolons or tabs: cells were split at blanks.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>There are {0} characters in {1}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>There is no drive to take evidence from.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2497,14 +1386,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>There is no header: the axis is called &apos;axis&apos; and the values &apos;value&apos;, without units.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>There is no objection {0} against revision {1}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>There is no revision {0}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2518,26 +1399,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>There is no text in {0}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>There is nothing to paste.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>There is nothing to redo.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>There is nothing to undo.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>These stand: </source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>This session has a table {0} already.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2561,10 +1422,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Too few of the chosen cells count for a smooth line.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Too few samples of {0} pass the gates, {1}</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2573,55 +1430,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Units glued to the cells were taken off: {0}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Units were taken from the ends of names: {0}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Unpack it, and bring the log that is in it.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Unpack it, then bring the log.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Use less strength, or fewer cells.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Values are held between renewals: {0} are truly renewed {1}, while rows come every {2} s.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Values are rounded to the ECU&apos;s step, by {0} at most.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>What is left is inside its target everywhere.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>What is said about the ECU&apos;s storage is other than when it was approved: look at what it stores now.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>What is said about the ECU&apos;s storage is other than when revision {0} was approved, so other values would be stored than were approved.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>What was driven is inside its targets; against it speaks: {{objections}}. Look into that first.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Whether something was cut off its end only an exported file can show, with the paper beside it: --against FILE.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Which revision was in the car is taken as stated for drive {0}: no logged airflow tells it of this table. Were a correction not flashed, it would be made twice.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2657,19 +1466,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Write numbers joined by commas.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Write the numbers with a decimal point and without thousands separators.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Write the sample files again, bit for bit, and a session with several revisions.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Write the table, its evidence, its logs and its whole history as one HTML file.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2709,23 +1506,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>a draft for a test drive, though it is {0}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>a file with another part of the same curve, where the ECU keeps it in several.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>a file with the copied text; - reads it from standard input.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>a group claims more data than the file can hold</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>a limit of a gate, as in warm_c=80.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2765,15 +1546,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>a spreadsheet of an old kind (.xls), or one with a password</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>about every {0} s</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>about {0} s in all, held as steady as traffic allows, on two occasions</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2786,10 +1559,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>add a log even if the session has one with the same content.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>air-fuel ratio at lambda 1 that one channel was scaled with, as in AFR=14.1, if not the session&apos;s.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2833,10 +1602,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>an exported CSV file to hold against the session.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>an xz archive</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2850,18 +1615,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>approved by {0}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>approved or not, such a table cannot be exported before that is put right.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>at its leanest as commanded</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>at its leanest {0} % {1} than commanded</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2921,7 +1674,1290 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>cannot be read or written: the disk is full or refuses</source>
+        <source> A longer window keeps more rows but pairs values from different moments.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source> If it is a flag, say in its header what 1 means, as in &apos;Closed loop&apos;.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source> If it is fuel over air, the inverse, give phi as its unit in the header.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source> It is left out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source> Only updates count as readings.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source> add-log lists the roles of the channels.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source> and is left out</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source> {0}: no engine runs like that.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>% of the widest opening above which throttle is full</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>% purge above which a sample is weighted 0.1, or rejected where its purge fuel cannot be estimated</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>% short trim at which it is clipped</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>, and {0} came out closer to target than predicted</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>, or choose the drive with --from to use it as it is.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>. It is left out; to use it as it is, choose it with --from.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>. It is used as it is because it was chosen.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>0 changes nothing, 1 makes a curve straight.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>0 keeps the current values, 1 takes the other revision&apos;s.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>; during the drive, {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>; {0} / {1} = {2} kPa would be plausible, as if converted from psi twice</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>&lt;h2&gt;Evidence for this revision, by drives made with it&lt;/h2&gt;</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>&lt;h2&gt;Evidence&lt;/h2&gt;&lt;p&gt;The logs give no evidence for this table.&lt;/p&gt;</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>&lt;h2&gt;Values, and their change since the table was imported&lt;/h2&gt;</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>&lt;p&gt;{0} used. Rejected by gates: {1}.&lt;/p&gt;</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A is below zero, which is impossible for a hot film: {0} does not rise in proportion to the film&apos;s voltage. The fit can still flag odd cells; its constants mean nothing.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A log has a line of channel names and below it one line of values per sample.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A log has one line of values per sample.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A ramp needs two cells; only one is chosen.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A trim stood at its limit for {0} s: the true error is larger than the trim shows. Correct with the evidence so far, then drive again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add a breakpoint where the table needs more detail; the interpolated values stay the same.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add a table with: add-table SESSION {0}, or begin a session with it: new SESSION {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add another table of the same car to the session.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add it with: add-log SESSION {0}. A session begins with a table: new SESSION TABLE.csv</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add one or more logs and tie them to the revision that was in the car; all or none.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add the log itself, or export it as CSV text.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add the log itself.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Add these lines:
+{0}
+{1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Airflow is not logged: exhaust transport is computed for a displacement of {0} l.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>All cells are chosen, so none is left to fill from.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>An ECU looks tables up along rising breakpoints: sort them and remove duplicates.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>An approval needs your name.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Approve a revision under your name; only then can it be exported.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Approve it again: approve SESSION {0} --by NAME; or restore the storage settings; or write a draft with --draft.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>At full throttle measured and commanded mixture differ by a factor of {0}: the engine misfires there, or one of the two channels is wrong. Do not repeat it before the cause is known.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>At the {0} driven samples the interpolated value changes by {1} % to {2} %, by {3} % on average; {4} of them are beyond its ends.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>At {0} degC the cells correspond to {1} to {2} g/s.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>At {0} the parts disagree: {1}{2}; {3} is used.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: never logged at the same moment, so they cannot be used together: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: these values are impossible in a car: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} It gives no evidence for {1}. {2}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} holds texts that are not recognised ({1}) and was left out; expected: </source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} occurs twice with different values; the first was used as {1}. If that is wrong, give --role {2}=&apos;{3}&apos;.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} often reads below lambda {1}; is it a voltage?{2}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} reads only 0 and 1; by the codes of SAE J1979, 1 was read as open loop.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} reads under {1} kPa in {2} of its rows, which is impossible in an intake manifold</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} reads {1} V, which is impossible for a battery.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} reads {1} kPa{2}: impossible in an intake manifold{3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution: {0} was stated to be {1}, but most of its values, around {2}, are impossible for such a channel ({3} to {4}).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Cautions in the logs: {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Cells are given twice, by --cells and by --span.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Change a log&apos;s revision, wideband position or channel roles.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Change the value, or correct the storage settings.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Change {0} ({1}) differs from what was recorded: its digest does not match.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Channel names occur more than once; later ones are renamed {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Channels of text or of several values were left out: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Check the current table, then run the command again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose a block of the same shape, or only the cell for the first value.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose a position between them; change-axis extends an axis.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose another folder.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose another name, or give --replace.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose undriven cells; the others have evidence of their own.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose which to use there: --boundary lower, upper or mean.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Commanded lambda is not logged: assumed 1 in closed loop, unknown in open loop.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Convert it in a spreadsheet, or give --units-are-ours to use the numbers unconverted.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Convert them to the same units first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Copy only the cells you need.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Copy the chosen cells as tab-separated text for a spreadsheet.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Copy the damaged file first, then go back to your last good copy.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Correct the cell in the file. If the values are another quantity, name it in their header.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Correct the header in a text editor: one name for each column, in order.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Correction {0}: prediction met in {1} of the {2} cells driven since</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Count breakpoints from 0, both ends included: 3:7 in a curve, 0:3,2:5 in a grid; join blocks with +.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Drive there first, leave these cells out, or give --lean-is-meant.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Drive {0} differs from what was added: its digest does not match.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Empty lines and comments among the values were skipped: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Everything driven is inside its target. Objections: {{objections}}. Look into them first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Everything in the session is as recorded.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Export it as CSV text and use that.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Extend the latest correction from its proven cells to undriven cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Factors are above 0, as in 1.02; if percents are meant, give --meaning percents.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Fewer than three cells in a row are chosen: smoothing needs at least three.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Fit the sensor&apos;s physical law to the table and flag cells that look mistyped.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Flash the draft; {{care}}. Then add the log, stating that revision {{id}} was in the car.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Free disk space, or choose a folder that can be written to.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Full throttle was not driven. When part throttle is inside its target, make two or three pulls through the whole range, one at a time, and stop when the wideband reads leaner than commanded.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give --axis row or --axis column.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give --cells A:B, --span LOW:HIGH, or --cells all.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give --outside hold to use its outermost values there, or --outside keep to keep this table&apos;s.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give --supply in volts.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give 0 or more.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give a value an ECU can hold.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give phi as the unit in the header of this channel, and of the measured one if it is the same, as in &apos;{0} (phi)&apos;; if the ECU really commands lean there, write lambda.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give rows per second, as in 10.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give the cells, or leave {0} out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give the divider&apos;s resistor in ohms, as in --pull-up 2490.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give the new table another --name.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give the rows per second with --rate, as in --rate 10.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give the table with this axis in {0}, or log the axis&apos; own quantity.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give the value of one count, above 0.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give the value of one count, as in --step 0.01.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give them names that differ in more than punctuation.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give this car&apos;s DBC file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give your name with --by NAME.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Go back to the previous revision; nothing is lost, redo goes forward again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Go forward to the revision that was last undone.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>If percents are meant, give --meaning percents; if factors are, give --meaning factors.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>In closed loop the wideband reads {0} on average while the ECU&apos;s own sensor holds 1: check the wideband&apos;s calibration and the exhaust for leaks before relying on it at full throttle.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Interpolate linearly between the outermost chosen cells, which keep their values.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Interpolate the chosen cells from the cells around them, within the range of those.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Interpolated, the largest difference is {0} {1}{2}, at {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Interpolated, the table is the same everywhere.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>It has two columns, like a curve: leave --kind out, or give --kind curve.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>It holds neither trims nor measured lambda, so it gives no evidence. Assign channels with --role.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>It is byte for byte the file {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>It is not a log.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>It looks like simulated or damaged data. Log the drive again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>It was driven, and everything driven is inside its target.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>It was not written completely, or its copy failed: copy it again, or log the drive again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>It would count twice; to add it all the same, give --again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Leave out --none, or all other options.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Leave that --afr-of out, or name a channel that is logged as an air-fuel ratio.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Left out as not part of the drive, labelled a mean, maximum or total: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Likely reason: different weather; the air pressure was {0} kPa from the earlier drives.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Likely reason: different weather; the intake air was {0} K from the earlier drives.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Likely reason: the correction had thin evidence there.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Likely reason: the drives since then disagree.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Likely reason: the new drive has too few samples there; drive those cells longer.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Line {0} ends inside its last number {1} and was dropped.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Line {0} of {1} names other channels than the header, or in another order: the file holds two logs.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Lines were not in order of time; they were sorted.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>List the revisions: who made them, why, and which are approved.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Log at least one channel.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Log the barometer too (--role barometer=CHANNEL), or give the table with this axis as absolute pressure.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Look into each, then accept it with: </source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Make a correction from evidence first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Make a session from the table that is in the ECU now.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Make the chosen cells rise, with the smallest change that does it (least squares).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Make the folder, or choose another one.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Measured lambda is constant at {0}: the channel is dead and is left out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Move the table to other breakpoints by interpolation, and show how far it then differs.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Multiply cells by factors or percentages copied from a spreadsheet.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Multiply the driven cells by their measured airflow ratio; undriven cells keep their value.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name a file, - for standard input, or give --text.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name another channel for that role, or correct the unit in the file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name another file, or give --replace.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name at least one, or give all or latest.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name the axes in the header of the table&apos;s file, as in &apos;Airflow sensor (Hz)&apos;, &apos;Engine speed (rpm)&apos; or &apos;Manifold pressure (kPa)&apos;</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Name the session file itself.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No cautions in the logs.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No cell is proven: no correction can be carried on.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No coolant temperature is logged: the engine is assumed warm.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No drive was made with this table yet.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No fuel system status is logged: overrun (throttle closed above 1300 rpm) counts as fuel cut, everything else that is warm and below full throttle as closed loop.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No further approval is needed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No likely reason found: drive again under the same conditions before correcting further.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No log shows which part of this table was driven.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No long-term trim is logged: what the ECU has learnt stays hidden and makes the table look better than it is. Log it, or reset the trims before driving.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No pull of a second or more.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No revision precedes the latest correction.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No short-term trims are logged: closed loop would hide every error, so only certain open loop is used. Long-term trims applied there stay hidden too and make the table look better than it is: reset them first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No text to paste is given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No unit is given; assumed: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No units are given; assumed: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No usable drive is left.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No usable drive is left. </source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>None of its columns is recognised as a channel.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Nothing can be redone.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Nothing can be undone.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Nothing was written and nothing is lost. Free disk space, then run the command again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Nothing was written. Check the permissions of the file and its folder.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Nothing was written. Close the other program, or wait a moment and run the command again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Nothing was written; check the current state of the session, then run the command again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Objections to revision {0}:
+</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Objections to revision {{id}}: {{objections}}. Look into them first. Then export it as a draft, flash that, {{care}}; then add the log. It is not approved.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Only a curve can be kept in parts.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Only an exported file with its provenance file can show whether later changes were cut off: --against FILE.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Open it in a spreadsheet, save it as .xlsx or CSV, and use that.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Open it with a newer version of the workbench; the file was not changed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Part of what was driven is outside its target, but the drives disagree: find out why first, or choose the drives to use.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Part of what was driven is outside its target, but the logs carry cautions: look at those first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Parts cannot be cleared and set at once.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Paste values copied from a spreadsheet into the table.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Percent signs were ignored.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Put the breakpoints into the first row and column, and text or nothing into the corner.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Rejected by gates: </source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Repeated header lines were skipped: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Replace the table by one of another calibration, with its breakpoints.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Replace the values by those of another calibration, interpolated at this table&apos;s breakpoints.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Replay the whole history bit for bit, and compare an exported file with it if given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Report on revision {0} of {1} written to {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} carries no half-widths.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} differs from what was recorded: its digest does not match.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} has a digest other than the recorded one.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} has other breakpoints and was interpolated at these.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} was interpolated at the breakpoints of {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {{id}} is approved, but drives since then raise objections. {{why}}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revisions {0} and {1} are both of {2}; only one can have been in the car.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Round the chosen cells to values the ECU can store.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Run the whole job on sample data: from a wrong table and two drives to an approved, exported table.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Run: check SESSION</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>SQLite reports the file as damaged: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Save it as .xlsx or CSV, without a password, and use that.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Set it with: storage SESSION --step 0.01, or give it here: round SESSION --step 0.01.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Set the chosen cells to a value.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show every pull: when, over which engine speeds, and how far the mixture was from the commanded one.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show or set how the ECU stores values: value = count * step + offset.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show or set the parts in which the ECU keeps a curve; it is edited whole and also exported in parts.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show or set the targets, the air-fuel ratio at lambda 1 and the gate limits.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show the measured airflow ratio of each cell, with its uncertainty.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show what in the logs could harm the engine or weakens the evidence.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show what is recognised in a log or a table, and what had to be assumed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Smooth the chosen cells; straight stretches keep their values.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Split it into shorter drives.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Split the file there, and add the two logs separately.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Start at an earlier cell, or copy less.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>State the fuel&apos;s ratio ({0}), or the ratio this channel is scaled with: --afr-of &apos;{1}={2}&apos;, or ={3} if the ECU really commands it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The ECU storage settings have changed since approval: check what the ECU would store now.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The ECU storage settings have changed since revision {0} was approved, so the ECU would store other values than were approved.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The ECU&apos;s step is not set.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The airflow can only be computed for a grid over speed and pressure.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The axis {0} counts in {1}, and {2} of {3} in {4}: these cannot be converted.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The axis {0} is gauge pressure, and {1} has no barometer to subtract from {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The cell at {0} would hold {1}, which is not a possible value.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The cell at {0} would overflow.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The cells {0} are in reverse order.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The channel names are separated by {0}, the values by {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The channel names were joined from two lines.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The channels have {0} time bases; a value is held for at most {1} s and counts as missing after that.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The charge law is for a grid; {0} is a curve.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The clock steps back {0}, by up to {1} s; the rows keep their order there.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The coolant channel reads up to {0} °C, which no engine survives: check its unit.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The coolant reached {0} °C: let the engine cool and find the cause.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The corner does not name the axes ({0}): they are named &apos;row axis&apos; and &apos;column axis&apos;.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The current revision was changed meanwhile.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The curve is transposed: breakpoints in the first row, values in the second.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The curve of revision {{id}} falls at {{where}}, beside undriven cells that the correction did not change: carry the correction on to them, or drive there.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The curve of revision {{id}} falls at {{where}}: raise the falling cells by as little as needed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The curve {0} at {1}, against its direction. carry-on extends a correction to undriven ends, keep-rising raises falling cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The drives differ at {0} throttle overall, relative to all of them together: {1}. Weather, fuel or a sensor may have changed: choose the drives that apply now with --from.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The drives disagree at {0} throttle in {1} {2}, most at {3}: {4}. Find out what changed between them (fuel, weather, a sensor, fuel pressure, another table in the car) and choose the drives that apply now with --from, before correcting or approving.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The drives give no evidence for this table. {0} {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The error grows evenly with airflow, like that of low fuel pressure or small injectors: check them before correcting the table.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The error is largest at low airflow and shrinks as airflow grows, like that of a leak behind the sensor: look for one before correcting the table.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The file was written, but this could not be recorded in the session: {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The flow does not rise with the signal like a hot film&apos;s.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The header holds only a unit, {0}; named &apos;{1} ({2})&apos;.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The last {0} not part of the drive: {1}. {2} left out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The law {0} is for a curve; {1} is a grid.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The limits are: </source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The line between the channel names and their values was skipped.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The logger repeats values between readings: {0}. Pulls cannot be judged at that rate: log fewer channels, and treat full-throttle results with care.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The logger repeats values: {0} are updated {1}, while rows come every {2} s.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The multipliers of a table with zeros cannot be smoothed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The numbers were read as {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The objections are: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The parts {0} would be written to the same file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The quantity of the axis {0} is unknown: only a channel of that name can feed it. {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The quantity of this axis is unknown. {0}, then make the session again; or name the axis like the log&apos;s channel. The log&apos;s channels: {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The remaining error is inside its target everywhere.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The revision in the car is taken as stated for drive {0}: no logged airflow can confirm it for this table. If a correction was not flashed, it would be applied twice.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The roles are: </source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The rules that protect recorded rows were altered.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The run time {0} is used as time, in seconds.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The samples of a channel in the session file are damaged.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The session has no drive.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The session holds {0}; when {1} was exported it held {2}: the latest changes are missing.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The short-term trim never moves although the ECU reports closed loop: the channel or the sensor is dead, so only certain open loop is used.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The short-term trim never moves: open loop is assumed throughout.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The smoothed curve would fall to zero or below at {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The storage settings cannot be cleared and set at once.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The supply stayed under {0} V for {1} s with the engine running: injectors then open late, which looks like an airflow error.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The table {0} holds {1} {2} at {3}: an airflow cannot be negative.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The time restarts at row {0}: {1} drives, joined with a pause of {2} s between them; the true pause is unknown.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The trims&apos; swings are not visible in the log: the wideband is assumed before the catalyst.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The variable SOURCE_DATE_EPOCH is {0}, which is not a number of seconds since 1970.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The wideband reads {0} in the middle of closed loop, where the ECU holds 1: it is scaled for another fuel (add the log with --afr-of), or faulty.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The wideband shows only {0} % of the swings that the trims cause: it is after the catalyst and is used only in sustained rich running.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The wideband shows {0} % of the trims&apos; swings: it is before the catalyst.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There are no commas, semicolons or tabs: cells were split at spaces.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There are no objections: leave --accept out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There is no header: the axis is named &apos;axis&apos; and the values &apos;value&apos;, without units.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There is no objection {0} to revision {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>This session already has a table {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Time was computed from the stated rate of {0} Hz; no time column was used.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Too few of the chosen cells carry weight for smoothing.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Units attached to the cells were removed: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Units were taken from the end of channel names: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Unknown parameters were left out: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Unpack it, and add the log inside.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Unpack it, then add the log.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Values are rounded to the ECU&apos;s step, by at most {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>View it with: history {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write LOW:HIGH for a curve, and LOW:HIGH,LOW:HIGH for a grid; join several with +.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write LOW:HIGH in the axis&apos; own unit; join several with +.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write an approved table, or a draft, as CSV with a provenance file (JSON) beside it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write numbers separated by commas.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write the sample files and a session with several revisions.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write the table, its evidence, logs and history as one HTML file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a draft for a test drive, although {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a file with another part of the same curve, where the ECU keeps it in several parts.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a gate limit, as in warm_c=80.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a group declares more data than the file holds</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a spreadsheet in the old format (.xls), or one with a password</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>about {0} s in all, as steady as traffic allows, on two occasions</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>air-fuel ratio at lambda 1 that one channel is scaled with, as in AFR=14.1, if not the session&apos;s.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>allow a lean step of more than 1 % in undriven cells at high load.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>an exported CSV file to compare with the session.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>approved or not, the table cannot be exported until this is corrected.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>assign a channel to a role, as in airflow=MAF; airflow= clears it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>assign a channel to a role, as in airflow=MAF; otherwise roles are recognised and listed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>beyond the donor&apos;s ends: refuse, hold its outermost value, or keep this table&apos;s.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>cannot be read or written: the disk is full or failing</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2954,6 +2990,34 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>changes of the predicted mixture by {0} % (standard deviation)</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>charge temperature, degC.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>check injector dead time against voltage before this table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>check injector dead time, exhaust leaks and the volumetric efficiency before this table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>check injector flow, fuel pressure and the manifold for leaks before this table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>check the intake temperature sensor&apos;s table and position before this table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>check the warm-up enrichment and the coolant sensor&apos;s table before this table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>clear the storage settings; values are then exported unrounded.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3017,7 +3081,551 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>drive there, or put them back</source>
+        <source>held keeps the outermost chosen cells, free lets them move, auto holds those with a neighbour beyond.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>hot-film (King), thermistor (Steinhart and Hart), charge (ideal gas), or none; auto decides by the units.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>how values between two steps are rounded; half-even (IEEE 754) if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>in closed loop the commanded lambda moves while the measured one is constant: the two look exchanged. Correct the roles with amend-log --role</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>include the breakpoints and axis names.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>is given twice; leave one out</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>is not a session file, or is damaged</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>is not a session file, or its header is damaged</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>is used because it was chosen, although it contradicts itself</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>is {0} times {1}, so it is scaled with that</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>its measured lambda swings against its trims (correlation {0}): either their sign is inverted, where a positive trim must mean added fuel, or the mixture channel is fuel over air, the inverse of lambda. Look at a fuel cut to decide: lambda rises far above 1 there, fuel over air falls towards 0. Invert the trims in the log, or give phi as the unit in the header of the mixture channel, and add the log again</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>its position, in the axis&apos; unit.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>its reader crashed</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>its reader crashed, as it does where one cell lies far from all others</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>keep thin cells as well.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>keep this table&apos;s value</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>lambda above which a reading is out of range</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>lambda below which a reading is out of range</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>lambda commanded below which open loop also counts as full throttle</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>lambda_low of {0} is not below lambda_high of {1}, so no reading would be in range.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>largest error allowed at full throttle, as a ratio.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>largest error allowed at part throttle, as a ratio.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>leanest point as commanded</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>leanest point {0} % {1} than commanded</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>linear, as an ECU interpolates; or shape, monotone cubic pieces without overshoot.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>longest time a value is held, in seconds, where channels have time bases of their own.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>looks like a spreadsheet date and was read as days.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>most of its cells are not times</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>most {0} s and counts as missing after that.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>name of an objection that you have examined and accept.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>name of the table; the file&apos;s name if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>of the airflow per second: fastest change allowed for the wideband</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>of the airflow per second: fastest change allowed for trims alone</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>of the airflow per second: the same for tables over manifold pressure</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>of the fuel factor: largest change at which trims count as settled</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>of the fuel: largest share that the wall film may take up or release</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>only revisions of this table; all if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>oxygen storage hides it; the default is used</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>part of each step to apply, as in 0.5 for half.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>part of the step to apply.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>percent; negative lowers.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>read the file as a curve or a grid where its shape does not decide.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>reading {0} line by line</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>reads around {0}, like lambda and unlike an air-fuel ratio</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>reads {0} most of the time, as at lambda 1</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>replace an existing file that is not an earlier export; sessions and their logs are never replaced.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>replace an existing file; sessions and their logs are never replaced.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>resistor of the thermistor&apos;s divider, ohm, where the axis is in volts.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>revision {0} ({1}) changed it by hand: make sure that it is intended</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>rows per second, for a log without a time column.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>rpm above which the engine is running</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>s after a change until trims alone are used</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>s rejected after a change of loop state</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>s rejected after a fuel cut</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>s rejected after purge</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>show what would change without changing it</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>smooth the multipliers applied since this revision instead of the values, which keeps the curve&apos;s shape.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>supply supply supply supply of that divider, V.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the ECU&apos;s step is too coarse for it: check the storage settings</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the amount, in the table&apos;s unit; negative subtracts.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the cell for the first factor, or a block of the same shape; a single factor multiplies all chosen cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the cell for the first value, or a block of the same shape; a single value fills all chosen cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the donor table, as CSV or as pasted from a spreadsheet.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the header is invalid</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the log rate is too low</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the measured mixture does not follow the predicted changes closely enough</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the new breakpoints, separated by commas or spaces.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the reason, in your words.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the revision that was in the car; for tables not named, the current revision.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the revision that was in the car; other tables keep what was stated.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the revision whose values to restore.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the table as CSV, as pasted from a spreadsheet, or as a spreadsheet file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>which drives to use: all, latest, or numbers joined by commas.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>which part to use where two disagree at their shared breakpoint.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>which revision; the current one if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>write a revision that is not approved; the file name says so.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} % would leave zero or less.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} Check the sensor, its wiring and its scaling.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} It seems scaled with about {1}: add the log with --afr-of &apos;{2}={3}&apos;.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} against the law {1}{2}{3}; off by {4} {5} (rms).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} already exists.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} exists and is not an unchanged export of this workbench.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} exists but cannot be read ({1}), so it is not replaced.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} fits revision {1}, not {2}: its logged airflow differs from revision {3} by {4} %, from revision {5} by {6} %. Was the table flashed? Record it with `amend-log SESSION {7} --on {8}`{9}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} frames do not match their description in {1} and were left out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has no channel {1} to set an air-fuel ratio for.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has no column usable as time</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has no header: its columns are named column 1, column 2, …</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has no markers for the list of commands.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has no parts, so {1} cannot be selected.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has no unit and was read in {1}, which does not fit {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has the name of {1}, but most of its values, around {2}, are impossible for such a channel ({3} to {4}): it is left out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has {1} rows and {2} columns, which is not a curve.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} has {1} rows and {2} columns, which is not a grid.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} holds NUL bytes, so it is not a text file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} holds two bytes; the first was used.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} holds {1}, but no diagnostic responses (7E8 to 7EF).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is back at revision {1} ({2}), from revision {3} ({4}).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is damaged after {1} frames; what precedes was read.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is in long form, but no reading names its channel.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is in {1}, ours is in {2}, which is not a known unit of the same quantity.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is larger than {1} MB, too large for a table.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is packed more than {1} times.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is revision {1} rounded differently from the approved one.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is uncertain: {1} % of what was driven there lies in proven cells. Drive there again, twice at least.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is {1}, which is not a finite number.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} jumps and returns faster than a car can, {1} times, as to {2} at {3} s; these readings count as missing.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} jumps from {1} to {2} within {3} s, and likewise in {4} of {5} changes</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} lines hold no data frame and were skipped.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} reads {1} in every row: the channel is dead{2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} reads {1} throughout ({2}): it counts as missing and is left out.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} rises above 1 at high load ({1}) and hardly ever falls below it. Engines run rich at high load, so it must be fuel over air, the inverse of lambda.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} was converted from {1} to {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} was exported from a revision {1} that this session does not hold in that form.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} was extracted from {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} was not checked: {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} was not driven with {1}, so nothing confirms it; {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} was not finalised by its logger; counts and lengths were reconstructed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}, {1}: the breakpoint {2} is not above the previous one, {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}, {1}: the corner is the number {2}, so it is unclear whether the first row and column are breakpoints or values.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: a trim stood at its limit in {1}: the true error there is larger.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: airflow {1} % against the current table ({2}){3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: bank 2 takes {1} % more fuel than bank 1; their mean is used. The airflow table cannot cause a difference between banks.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: give either multipliers or values, not both</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: it is gauge pressure without the vacuum part, or its unit is wrong.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: no law is fitted; cells are compared with their neighbours.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: no step is set; values are exported unrounded.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: purge is not logged, but {1} times the mixture steps richer by {2} %, as canister purge does: those {3} are weighted 0.1 and corrected for purge fuel. Drive with purge off to be sure.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: purge is not logged; if it was active, cruise cells look richer than they are.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: the channel {1} {2}, so it cannot be scaled with {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: the header has {1} cells and the lines of values have {2}: {3}, and it is unclear which one.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: the lines of values have twice as many cells as the header: numbers with a decimal comma were split at commas, and cannot be rejoined with certainty.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: {1} logged during purge are weighted 0.1 and corrected for purge fuel.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: {1} may hold a decimal sign or a thousands separator; it was read as {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: {1} stands out; its neighbours suggest about {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}; largest miss at {1}: {2} % remain.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>°C coolant temperature above which the engine is warm</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3026,6 +3634,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>driven on revision</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>engine displacement, litres; also shows the airflow of each cell of an efficiency table.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3045,10 +3657,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>every column shows its own maximum, mean or total there</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>every {0} to {1} s</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3057,23 +3665,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>factors such as 1.02, or percents such as 2; auto takes numbers with a percent sign for percents.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>find out why the table was that wrong</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>finding the delay of {0}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>for channels logged as air-fuel ratio, that of the fuel at lambda 1, or its name, as in E10.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>forget the steps; values are then exported as they are.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3121,11 +3713,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>has no unit; it was read as seconds.</source>
+        <source>has no mixture role</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>held keeps the outermost chosen cells, free moves them, auto holds those with a neighbour beyond.</source>
+        <source>has no unit; it was read as seconds.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3134,18 +3726,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>hold the donor&apos;s outermost value</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>hot-film (King), thermistor (Steinhart and Hart), charge (ideal gas), or none; auto tells by the units.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>how a value between two steps is rounded; half-even (IEEE 754) if not given.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>how many percent; below 0 lowers.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3161,15 +3741,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>in closed loop the commanded lambda moves while the measured one stands still: they look as if taken for one another. Put them right with amend-log --role</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>in pulls at full throttle, each through the whole range</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>in your words, why it is good.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3193,22 +3765,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>is not a session of this workbench, or is damaged</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>is not a session of this workbench, or its head is damaged</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>is said twice; leave one of them out</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>is {0} times {1}, so it was scaled with that</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>it falls from row to row, the newest first</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3218,18 +3774,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>it reads {0} in every row</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>its reader died over it</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>its reader died over it, as it does where one cell lies far from all others</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>keep our value</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3249,10 +3793,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>lambda commanded, under which open loop is full throttle too</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>lambda sensor current {0}</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3261,59 +3801,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>lambda, over which a reading is out of range</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>lambda, under which a reading is out of range</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>lambda_low of {0} is not below lambda_high of {1}: no reading would be in range.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>largest error wanted at full throttle, as a ratio.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>largest error wanted at part throttle, as a ratio.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>largest step allowed, as a ratio.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>leave thin cells alone as well.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>let cells count by what the latest correction knew of them.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>let cells count by what the latest correction knew of them; undriven ones then follow.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>let it fade to nothing over that many cells.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>let the mixture lean by more than 1 % in undriven cells at high load.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>let them rise, or fall.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>line {0}, column {1}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>linear as an ECU reads it, or shape for smooth pieces that never overshoot.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3322,34 +3814,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>long term fuel trim bank 2</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>longest time a value stands for, in seconds, where channels have times of their own.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>look at injector dead time, exhaust leaks and the volumetric efficiency before this one</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>look at injector flow, fuel pressure and the manifold for leaks before this one</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>look at the injector dead time over voltage before this one</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>look at the intake temperature sensor&apos;s table and its place before this one</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>look at the warm-up enrichment and the coolant sensor&apos;s table before this one</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>looks like a spreadsheet&apos;s date number and was read as days.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3362,6 +3826,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>make pulls with a wideband</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>make them rise, or fall.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3381,19 +3849,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>most of its cells hold no time</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>most {0} s and is missing past that.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>name of a part, in rising order; one more than boundaries.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>name of an objection you have looked into and accept.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3405,51 +3861,15 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>not measurable in this log: {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>not supported</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>number of the log.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>of a thermistor&apos;s divider, ohm, where the axis is in volts.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>of its charge, degC.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>of that divider, V.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>of the airflow a second: the fastest change for the wideband</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>of the airflow a second: the fastest change for trims alone</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>of the airflow a second: the same for tables over manifold pressure</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>of the engine, litres; then the airflow of each cell of an efficiency table is told too.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>of the fuel factor: the largest change for trims to stand still</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>of the fuel: the largest part that a film may take up or give off</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>of which table the head is meant; the first one if not given.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3465,10 +3885,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>only those of this table; all if not given.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>open loop without a wideband</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3478,14 +3894,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>oxygen sensor voltage {0}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>oxygen storage hides it: the default is used</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>part of each step to take, as in 0.5 for half of it.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3505,10 +3913,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>plays no part as a mixture</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>print one JSON object instead of text</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3517,11 +3921,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>purge not logged, beginning or ending</source>
+        <source>purge fuel reached the engine: drive with purge off, or exclude those stretches</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>purge vapour reached the engine: drive with it off, or leave those stretches out</source>
+        <source>purge not logged, beginning or ending</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3530,14 +3934,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>raw FF, &apos;not used&apos;</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>reading {0} with care</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>reads around {0}, as lambda does, not as an air-fuel ratio</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3553,10 +3949,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>revision {0} ({1}) moved it by hand: make sure that it is meant</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>revision {0} in the car</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3569,43 +3961,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>rows a second, for a log without a time.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>rows come too seldom</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>rpm, from which it counts as running</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>run ti[mn]e|laufzeit|runtime|since start</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>run time since engine start</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>s after a change until trims alone are believed</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>s left out after a change of loop state</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>s left out after a fuel cut</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>s left out after purge</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>say which channel plays a role, as in airflow=MAF; otherwise it is guessed, and told.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3621,14 +3981,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>show what would change, and change nothing</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>smooth what was multiplied since this revision instead of the values; a bent curve then keeps its bend.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>something drifted during the drive (heat soak, fuel temperature, a sensor): drive again and compare</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3638,10 +3990,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>standard input</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>stands at {0} for most of the time, as at lambda 1</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3657,31 +4005,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>take its numbers as they are, whatever units it names.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>take the file for a curve or a grid, where it cannot be told.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>the ECU&apos;s step is too coarse for it: look at what storage says</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>the amount, in the table&apos;s unit; below 0 takes away.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>the barometer was</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>the cell for the first factor, or a block of the same shape; a single factor goes for all chosen cells.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>the cell for the first value, or a block of the same shape; a single value goes into all chosen cells.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3717,10 +4041,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>the donor, as CSV or as a spreadsheet pastes it.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>the earlier revision.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3733,11 +4053,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>the folder {0} is read-only</source>
+        <source>the file to write.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>the head makes no sense</source>
+        <source>the folder {0} is read-only</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3753,19 +4073,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>the log cannot tell: {0}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>the logs.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>the longest hole is {0} s, after row {1}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>the new breakpoints, joined by commas or blanks.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3781,11 +4093,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>the revision that was in the car; of a table that it does not name, the one worked on now.</source>
+        <source>the session file</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>the session file</source>
+        <source>the session file to make; it must not exist yet.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3793,11 +4105,15 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>the table as CSV, as a spreadsheet pastes it, or in a spreadsheet&apos;s own file.</source>
+        <source>the table that was driven; the first one if not given.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>the table that was driven; the first one if not given.</source>
+        <source>the table that was exported; the first one if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the table to compare them with; the first one if not given.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3805,11 +4121,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>the table to hold them against; the first one if not given.</source>
+        <source>the table to look at; the first one if not given.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>the table to look at; the first one if not given.</source>
+        <source>the table whose current revision is meant; the first one if not given.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3822,10 +4138,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>the {0} {1} of {2} over {3}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>there is too little of it in range</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3845,6 +4157,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>too few readings are in range</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>trim at its limit</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3858,6 +4174,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>two commands are called {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>use its numbers unconverted, whatever units it names.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3889,6 +4209,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>weight cells by the uncertainty of the latest correction.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>weight cells by the uncertainty of the latest correction; undriven cells follow the others.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>were not chosen and keep their</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3898,42 +4226,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>what one count is worth, in the table&apos;s unit.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>what to call the table; by default the file&apos;s name.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>what was measured follows no predicted change closely enough</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>where the donor does not reach: refuse, hold its outermost value, or keep ours.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>where the wideband sat, before or after the catalyst; auto recognises it.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>where to make the session; nothing may be there yet.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>where to put the sample files, the session and the exported table; made if it is not there.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>where to put them; made if it is not there, and nothing in it is replaced.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>where to write it.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>where, in the axis&apos; unit.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3949,18 +4241,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>which channel plays a role, as in airflow=MAF; airflow= leaves it without one.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>which drives count: all, latest, or numbers joined by commas.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>which part counts where two disagree at the breakpoint they share.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>which table it goes into; the first one if not given.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3969,23 +4249,15 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>which table the drive is about; the first one if not given.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>which table; the first one if not given.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>whose export it is; the first one if not given.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>whose values to take.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>wideband out of range</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>wideband position, before or after the catalyst; auto recognises it.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4005,15 +4277,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>with the breakpoints and their names.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>without evidence</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>write a revision that is not approved; its name then says so.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4029,23 +4293,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} % would leave nothing.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} (by the end of its name)</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>{0} (stands still)</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} It looks scaled with about {1}: add the log with --afr-of &apos;{2}={3}&apos;.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} Look at the sensor, its wiring and its scale.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4061,11 +4313,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} by the law {1}{2}{3}; off by {4} {5} (rms).</source>
+        <source>{0} cannot be changed: {1}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} cannot be changed: {1}.</source>
+        <source>{0} cannot be converted to {1} after reading.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} cannot be read as a log or as a table.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} cannot be read as a log: it has no lines of numbers separated by tabs, semicolons, commas or bars.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4085,10 +4345,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} cannot be turned into {1} afterwards.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} cannot be unpacked: {1}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4097,23 +4353,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} channels that play no role were left out: the log would be too large.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} corrected too; wide intervals: look before approving.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} counts from the ambient; {1} added.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>{0} describes no CAN messages.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} diagnosis answers of {1} were decoded by SAE J1979.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4126,14 +4370,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} exists already.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} exists and is no unchanged export of the workbench.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} frames do not fit their description in {1} and were left out.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4157,18 +4393,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} has no column that can be used as time</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} has no header: its columns are called column 1, column 2, …</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} has no place for the commands.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} has no sheet with cells.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4181,19 +4405,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} has no unit and was read in {1}, which does not go with {2}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} has no unit; it was read as lambda (1 = stoichiometric).</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>{0} has other breakpoints: number {1} of {2} is {3}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} has the name of {1}, but most of its values, around {2}, are nothing that such a channel reads ({3} to {4}): it plays no role.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4209,23 +4425,15 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} has {1} rows and {2} columns: that is no curve.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} has {1} rows and {2} columns: that is no grid.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} has {1} sheets with cells.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} holds NUL bytes: it is no text.</source>
+        <source>{0} holds dates ({1}); it was read as seconds since 1970</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} holds dates ({1}); it was read as seconds since 1970</source>
+        <source>{0} holds no CAN frames, so a DBC file does not apply.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4257,15 +4465,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} holds two bytes; the first one was taken.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} holds {1} files.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} holds {1}, but no diagnosis answers (7E8 to 7EF).</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4297,19 +4497,15 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} is a flag; it was read as 0 or 100 %.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} is a flag; it was read as closed (2) or open loop (1).</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} is a fuel-air equivalence ratio: lambda is its inverse.</source>
+        <source>{0} is a flag; read as 0 or 100 %.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} is a session of version {1}; this program knows version {2}.</source>
+        <source>{0} is a fuel-air equivalence ratio: lambda is its inverse.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4325,19 +4521,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} is a zip file with nothing in it.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} is a {1} of {2} cells: {3}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>{0} is above {1} rpm in {2} of its rows</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is at revision {1} ({2}) again, coming from {3} ({4}).</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4349,11 +4537,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} is damaged after {1} frames; what lies before was read.</source>
+        <source>{0} is damaged at {1}: {2}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} is damaged at {1}: {2}.</source>
+        <source>{0} is empty, so it selects no cells.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4361,19 +4549,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} is held against no law; cells are held against their neighbours.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is in long form, but names no channel at any time.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} is in long form, but no reading has a time.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is in {1}, ours is in {2}, and that is no unit of the same quantity that is known here.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4385,59 +4561,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} is larger than {1} MB: it is no table.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} is left out: {1}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} is neither a log nor a table.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} is no finite number</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is no log but reads as a table, a {1} of {2} cells. {3}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is no log that can be read: no lines of numbers, split by tabs, semicolons, commas or bars.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is no log: it holds NUL bytes where its text should be.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is no log: it is {1}, whatever its name says.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is no log: it looks like {1}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is no number</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is no table but looks like {1}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is no text in this system&apos;s encoding</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is no whole number</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is none of this session&apos;s revisions; beside revision {1} it</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4453,15 +4581,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} is not a number. Only the header or the corner may hold words.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} is not a regular file.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is not a session of this workbench.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4473,47 +4593,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} is taken to be in {1}: a unit is missing.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is there already.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is wrapped more than {1} times.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is {1}, which is no finite number.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} jumps and comes back as no car can, {1} times, as to {2} at {3} s; those readings count as missing.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} jumps from {1} to {2} within {3} s, and like that in {4} of {5} changes</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} lies around 100; 100 was read as a trim of 0 %.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>{0} lines are</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} lines hold no data frame and were passed over.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} long answers miss a frame and were dropped ({1}).</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} of our cells, the first at {1}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4537,19 +4621,15 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} reached the limit, the first at {1}: find out why.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} readings without a time were dropped.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} reads {1} in every row: it is a dead channel{2}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} reads {1} or more</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} reads {1} throughout ({2}): it is missing and plays no role.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4569,31 +4649,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} wanted more than the limit, the first at {1}: find out why.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} was not finalised by its logger; counts and lengths were worked out.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} was not looked at: {1}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} was read as seconds.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>{0} was read as {1} since 1970.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} was taken out of {1}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} was turned from {1} into {2}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4609,47 +4669,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} {1} the mixture at high load since revision {2}, most at {3} ({4} %): a lean mixture under load can destroy an engine. Be sure that full-throttle drives with a wideband ask for it, and take it in steps.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} {1}, but the stated fuel has {2}: taking one for the other is an error of {3} % in lambda.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}, line {1}: the corner cell is missing; the first row was moved to the right.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0}, {1} to {2} s, {3} to {4} rpm</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}, {1}: the breakpoint {2} does not rise above the one before, {3}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}, {1}: the corner is the number {2}, so it cannot be told whether the first row and column are breakpoints or values.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}: airflow {1} % against the table as it is now ({2}){3}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}: bank 2 takes {1} % more fuel than bank 1; their mean is used. A difference is no fault of the airflow table.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}: in transients the walls take up {1} % of the fuel and give it back within {2} s; this is taken out.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}: its part {1}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}: multipliers and values do not belong together</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4661,27 +4681,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0}: no step is known; values are exported as they are.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0}: not driven.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>{0}: numbers such as {1} can be read with a decimal comma or with a comma between thousands, and both give a table.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}: purge is not logged, but {1} times the mixture jumps richer by {2} % for some time, as canister vapour makes it: those {3} count a tenth each, and the vapour is taken out. Drive with purge off to be sure.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}: purge is not logged; if it worked, cruising cells read richer than they are.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}: revision {1} of {2} on paper.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4693,15 +4697,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0}: the channel {1} {2}, so there is nothing in it to be scaled with {3}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}: the lines of values have twice as many cells as the header: numbers with a decimal comma were split by commas, and which belong together cannot be known.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0}: values on other breakpoints are set outright</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: wall wetting compensated: film {1} % of the fuel, time constant {2} s.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4709,31 +4709,15 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0}: {1} is not recognised in {2}; that counts as missing. Expected: {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0}: {1} is revision 1.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0}: {1} may be meant with a decimal sign or with thousands parted; it was read as {2}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}: {1} stands out; its neighbours ask for about {2}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}: {1} under purge count a tenth each, and their vapour is taken out.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}: {1} was not understood in {2}; that counts as missing. Expected are {3}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0}; breakpoints from 0, as in 3:7 or 0:2,4:8+5,5</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0}; furthest off at {1}: {2} % are left.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4817,10 +4801,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>A copy of a ready session made by the virtual car; invented data.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>A drive was made with it, and what was driven is inside its targets.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4925,10 +4905,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Alt and drag</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>An approval needs a name.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5184,10 +5160,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Correct what is said about a log</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Correct what the logs prove</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5296,10 +5268,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Evidence comes from driving on this table.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Export</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5349,10 +5317,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Flash revision {id}, drive, and add the new log.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Flash the draft; {care}. Then add the log, and say that revision {id} was in the car.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5469,10 +5433,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>History of the table</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Hold against physics</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5784,10 +5744,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Part of what was driven is outside its target, but the drives disagree: find out why first, or name those that hold.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Record</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5829,14 +5785,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The ECU&apos;s airflow curve or volumetric-efficiency grid: a CSV, or copied from a spreadsheet.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The curve of revision {id} falls at {where}, beside cells that no drive reached and the correction left alone: carry it on to them, or drive there.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The curve of revision {id} falls at {where}: lift what falls, by as little as needed.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6056,11 +6004,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Against revision {id} speaks: {objections}. Look into that first. Then export it as a draft, flash that, {care}; then add the log. It is not approved.</source>
+        <source>Any logger&apos;s file: trims, a wideband, or both. Its channels are recognised and shown.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Any logger&apos;s file: trims, a wideband, or both. Its channels are recognised and shown.</source>
+        <source>Change a log&apos;s settings</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6068,7 +6016,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Check against the sensor&apos;s law</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Everything driven is inside its target. Objections: {objections}. Look into them first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Export a table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Flash the draft; {care}. Then add the log, stating that revision {id} was in the car.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6084,7 +6044,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>It was driven, and everything driven is inside its target.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Logged samples that speak for the cells, and how often the engine came by.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No drive was made with this table yet.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Objections to revision {id}: {objections}. Look into them first. Then export it as a draft, flash that, {care}; then add the log. It is not approved.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6121,6 +6093,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Over</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Part of what was driven is outside its target, but the drives disagree: find out why first, or choose the drives to use.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Part of what was driven is outside its target, but the logs carry cautions: look at those first.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6217,6 +6197,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Revision</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {id} is approved, but drives since then raise objections. {why}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6484,6 +6468,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>The ECU storage settings have changed since approval: check what the ECU would store now.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>The band is the 95 % interval (±) of what the logs say; rings are undriven cells. Drag a chosen point, or nudge it with the arrow keys.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6493,6 +6481,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The compared revision, and back.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The curve of revision {id} falls at {where}, beside undriven cells that the correction did not change: carry the correction on to them, or drive there.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The curve of revision {id} falls at {where}: raise the falling cells by as little as needed.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6764,6 +6760,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>An approval needs your name.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Approve revision {id} again</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6820,14 +6820,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Part of what was driven is outside its target, but the logs are doubtful: look at the cautions first.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Revision {id} is approved, but drives speak against it. {why}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Roll back</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6869,14 +6861,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The table reads {size} low here, less than the ECU can store: leave it.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>What is said about the ECU&apos;s storage is other than when it was approved: look at what it stores now.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>What was driven is inside its targets; against it speaks: {objections}. Look into that first.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
