@@ -124,7 +124,7 @@ BOOST = np.maximum(0, 60 * SWING)
 DOUBTS = {
     "two channels of one name": Doubt(
         written({"Lambda commanded": ("Lambda measured", COLUMNS["Lambda commanded"])}),
-        "say --role lambda_measured='Lambda measured #2'",
+        "give --role lambda_measured='Lambda measured #2'",
     ),
     "trims as fractions": Doubt(written({"STFT bank 1 (%)": ("STFT bank 1 (%)", TIGHT)}), "is it a fraction"),
     "trims as factors under a % sign": Doubt(

@@ -81,7 +81,7 @@ def with_(path: Course, measured: FloatArray | None = None, rows: int | None = N
 def test_a_log_that_cannot_tell_gets_the_default_and_the_reason() -> None:
     path = course(0.2, 0.08)
     assert "rate is too low" in untold(with_(path, step_s=1.0))
-    assert "too little" in untold(with_(path, rows=100))
+    assert "too few readings" in untold(with_(path, rows=100))
     noise = 1 + 0.01 * np.random.default_rng(1).normal(size=path.time.size)
     assert "does not follow the predicted changes" in untold(with_(path, measured=noise))
 

@@ -62,7 +62,7 @@ def test_no_form_names_flags(word: str) -> None:
 
 def test_fields_and_commands_are_named_as_they_stand_on_the_screen() -> None:
     assert told("Was it flashed? Record it with `amend-log SESSION 2 --on 3`, or name the drive with --from.") == (
-        "Was it flashed? Record it with “Correct what is said about a log”, “Driven on revision” 3, or name the drive "
+        "Was it flashed? Record it with “Change a log's settings”, “Driven on revision” 3, or name the drive "
         "with “Drives”."
     )
     assert told("It has none yet: add one with add-log.") == "It has none yet: add one with “Add logs”."

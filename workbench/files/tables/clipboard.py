@@ -34,7 +34,7 @@ def read_block(text: str, source: str = "the clipboard") -> PastedBlock:
     """Read a block of numbers, with decimal points or commas.
 
     Raises:
-        FileError: naming line and column of what is no finite number, or saying that a number can be read in two ways.
+        FileError: naming line and column of what is not a finite number, or saying that a number can be read in two ways.
     """
     if not text.strip():
         raise FileError(f"There is no text in {source}.", "Copy cells in the spreadsheet first.")
@@ -69,7 +69,7 @@ def _complaint(matrix: Matrix) -> FileError:
     for row, column in np.ndindex(matrix.rows, matrix.columns):
         if matrix.number(row, column, matrix.decimals[0]) is None:
             text = matrix.cell(row, column)
-            told = f"{text[:40]!r} is no finite number" if text else "the cell is empty"
+            told = f"{text[:40]!r} is not a finite number" if text else "the cell is empty"
             return FileError(
                 f"{matrix.source}, {matrix.place(row, column)}: {told}.",
                 "Copy only cells that hold numbers, without headings and breakpoints.",
