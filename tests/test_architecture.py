@@ -52,7 +52,7 @@ MAY_USE = {
 THIRD_PARTY = {
     "model": "numpy",
     "maths": "numpy scipy",
-    "files": "numpy pandas",
+    "files": "numpy pandas msgspec",
     "demo": "numpy",
     "commands": "numpy",
     "window": "numpy PySide6 pyqtgraph",

@@ -5,7 +5,10 @@ from pathlib import Path
 from typing import Self
 
 from workbench.errors import FileError, WorkbenchError
+from workbench.files.disk.atomic_write import write_whole
 from workbench.files.disk.clock import now, user_name
+from workbench.files.disk.plain_files import read_bytes
+from workbench.files.disk.session_header import is_session
 from workbench.files.store.store import Store
 from workbench.model.ecu_format import AS_IS, EcuFormat
 from workbench.model.history import History, Json, brought_in
@@ -13,6 +16,27 @@ from workbench.model.state import Applied, Change, State, step
 from workbench.model.table import Table
 
 Subscriber = Callable[[Change | None, State], None]
+
+
+def looks_like_session(path: Path) -> bool:
+    """Tell a session file by how it begins."""
+    try:
+        return is_session(path)
+    except (OSError, FileError):
+        return False
+
+
+def copy_shipped(shipped: Path, path: Path) -> None:
+    """Copy a session that came along with the program.
+
+    Raises:
+        FileError: when it cannot be read or written.
+    """
+    try:
+        content = read_bytes(shipped)
+    except OSError as error:
+        raise FileError(f"{shipped} cannot be read: {error.strerror}.", "Install the program again.") from error
+    write_whole(path, content)
 
 
 class Session:
@@ -137,7 +161,7 @@ def _replayed(store: Store, state: State) -> State:
     for change in store.changes(state.sequence):
         try:
             state = step(state, change)
-        except (KeyError, WorkbenchError) as error:
+        except (LookupError, TypeError, ValueError, WorkbenchError) as error:
             raise FileError(
                 f"{store.path} is damaged: change {state.sequence + 1} does not follow from the changes before it "
                 f"({error}).",

@@ -123,7 +123,8 @@ def test_a_session_is_never_replaced(approved: Session, tmp_path: Path, curve: T
             run(report(approved.state, path, replace=True))
         with pytest.raises(FileError, match="never replaced"):
             write_whole(path, b"anything")
-        assert path.read_bytes() == before
+        same = len(before) == path.stat().st_size if ending == "-shm" else before == path.read_bytes()
+        assert same  # what processes agree on while they look at a session is no content
 
 
 def test_a_paper_takes_no_sessions_place(approved: Session, tmp_path: Path, curve: Table) -> None:

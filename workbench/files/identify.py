@@ -6,6 +6,7 @@ from pathlib import Path
 
 from workbench.errors import InputError, WorkbenchError
 from workbench.files.channels.interpret import Choices
+from workbench.files.disk.plain_files import reading
 from workbench.files.disk.session_header import is_session
 from workbench.files.disk.text_decoding import HEAD, decode_head
 from workbench.files.formats.captures import BLF_MARK, is_asc, is_candump
@@ -76,7 +77,7 @@ def _log_in(path: Path, part: str) -> str:
     Raises:
         OSError, WorkbenchError: when it cannot be read as one.
     """
-    with path.open("rb") as file, unwrapped(file, path.name, part) as opened:
+    with reading(path) as file, unwrapped(file, path.name, part) as opened:
         if is_workbook(opened.file):
             text, _ = run(read_sheet(opened.file, opened.name, opened.part))
         else:

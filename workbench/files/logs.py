@@ -11,6 +11,7 @@ from typing import BinaryIO, cast
 from workbench.errors import FileError, InputError
 from workbench.files.channels.interpret import Choices, make_log
 from workbench.files.channels.merging import merge
+from workbench.files.disk.plain_files import reading
 from workbench.files.disk.text_decoding import check_readable
 from workbench.files.formats.captures import (
     BLF_MARK,
@@ -86,7 +87,7 @@ def read_log(
     options = Options(choices, part, dbc)
     yield Progress(0, 1, f"reading {path.name}")
     try:
-        with path.open("rb") as file:
+        with reading(path) as file:
             log = yield from _read(_Digested(file), path, options)
     except OSError as error:
         raise FileError(

@@ -56,14 +56,23 @@ class Column:
             FileError: when the bytes are not what `pack` made.
         """
         if self._values is None:
-            try:
-                values = unpack(self._packed)
-            except ValueError:
-                values = np.empty(0)
-            if values.size != self.rows:
-                raise FileError("The samples of a channel in the session file are damaged.", "Run: check SESSION")
-            self._values = frozen(values)
+            self._values = frozen(self.unpacked())
         return self._values
+
+    def unpacked(self) -> FloatArray:
+        """Give the values, shape (rows,), without keeping them.
+
+        Raises:
+            FileError: when the bytes are not what `pack` made.
+        """
+        if self._values is not None:
+            return self._values
+        try:
+            return unpack(self._packed, self.rows)
+        except ValueError as error:
+            raise FileError(
+                "The samples of a channel in the session file are damaged.", "Run: check SESSION"
+            ) from error
 
     def pack(self) -> bytes:
         """Give the bytes that keep these values exactly."""
@@ -78,7 +87,7 @@ class Column:
         through, the packed ones that are kept.
         """
         packed = self.pack()
-        return packed if is_long(packed) else self.values.astype("<f8", copy=False).data.cast("B")
+        return packed if is_long(packed) else self.unpacked().astype("<f8", copy=False).data.cast("B")
 
 
 @dataclass(frozen=True, eq=False)

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from workbench.model.arrays import BoolArray, FloatArray
 
 LONG = 100_000  # values; fewer are deflated in no time
+MOST = 50_000_000  # values; five hours at 2.5 kHz
 _MARK = 1
 _NEWER_MARKS = range(2, 32)  # deflated bytes begin with 0x78 (RFC 1950)
 _HEAD = struct.Struct("<BBBBqQQQ")  # mark, kind, decimals, deflated, lowest whole number, values, bytes of odd ones: 2
@@ -42,16 +43,28 @@ def pack(values: FloatArray) -> bytes:
     return packed or _pack_floats(values)
 
 
-def unpack(packed: bytes) -> FloatArray:
-    """Give the values that were packed, shape (values,).
+def unpack(packed: bytes, size: int) -> FloatArray:
+    """Give the values that were packed, shape (size,); never more bytes are taken up than they need.
 
     Raises:
-        ValueError: when the bytes are not what `pack` makes.
+        ValueError: when the bytes are not what `pack` makes of so many values.
     """
     try:
-        return _unpack_long(packed) if is_long(packed) else np.frombuffer(zlib.decompress(packed), dtype="<f8")
+        if not 0 <= size <= MOST:
+            raise ValueError(f"{size} values are more than a log can have")
+        values = _unpack_long(packed, size) if is_long(packed) else np.frombuffer(_inflate(packed, 8 * size), "<f8")
     except (struct.error, zlib.error) as error:
         raise ValueError(str(error)) from error
+    return values
+
+
+def _inflate(packed: bytes | memoryview, size: int) -> bytes:
+    """Inflate bytes that must come to so many; a few may claim to be very many."""
+    inflater = zlib.decompressobj()
+    content = inflater.decompress(packed, size + 1)
+    if len(content) != size or not inflater.eof or inflater.unused_data:
+        raise ValueError("the number of values differs")
+    return content
 
 
 def is_long(packed: bytes) -> bool:
@@ -66,13 +79,15 @@ def is_newer(packed: bytes) -> bool:
     )
 
 
-def _unpack_long(packed: bytes) -> FloatArray:
+def _unpack_long(packed: bytes, wanted: int) -> FloatArray:
     _, kind, decimals, deflated, lowest, size, mask_bytes, odd_bytes = _HEAD.unpack_from(packed)
     at = _HEAD.size + mask_bytes + odd_bytes
     if kind >= len(_KINDS) or decimals > _MOST_DECIMALS or at > len(packed):
         raise ValueError("the header is invalid")
+    if size != wanted:
+        raise ValueError("the number of values differs")
     body = memoryview(packed)[at:]
-    numbers = np.frombuffer(zlib.decompress(body) if deflated else body, dtype=_KINDS[kind])
+    numbers = np.frombuffer(_inflate(body, size * int(_KINDS[kind][2:])) if deflated else body, dtype=_KINDS[kind])
     if numbers.size != size:
         raise ValueError("the number of values differs")
     values = numbers.astype(np.float64)
@@ -80,9 +95,10 @@ def _unpack_long(packed: bytes) -> FloatArray:
         values += lowest
         values /= 10.0**decimals
     if mask_bytes:
-        mask = np.frombuffer(zlib.decompress(packed[_HEAD.size : _HEAD.size + mask_bytes]), dtype=np.uint8)
-        odd = np.frombuffer(zlib.decompress(packed[_HEAD.size + mask_bytes : at]), dtype="<f8")
-        values[np.unpackbits(mask, count=size).astype(np.bool_)] = odd
+        mask = np.frombuffer(_inflate(packed[_HEAD.size : _HEAD.size + mask_bytes], -(-size // 8)), dtype=np.uint8)
+        places = np.unpackbits(mask, count=size).astype(np.bool_)
+        odd = _inflate(packed[_HEAD.size + mask_bytes : at], 8 * int(np.count_nonzero(places)))
+        values[places] = np.frombuffer(odd, dtype="<f8")
     return values
 
 

@@ -17,8 +17,9 @@ from workbench.commands.record.revisions import export_words
 from workbench.commands.table.ecu_format import keeping_json
 from workbench.errors import InputError, WorkbenchError
 from workbench.files.disk.clock import now, user_name
+from workbench.files.disk.plain_files import read_bytes
 from workbench.files.export.exporting import draft_path, export_files, read_paper
-from workbench.files.store.store import Store
+from workbench.files.store.verifying import chain_digest, stored_problems
 from workbench.files.tables.tables import read_table, write_table_text
 from workbench.maths.table.scale import replay
 from workbench.maths.table.storage import as_stored, parts_of
@@ -63,11 +64,12 @@ def export(
     approval = _approval(state, wanted)
     if approval is None and not draft:
         _refuse(state, wanted)
+    chain = chain_digest(Path(state.path), state.sequence)
     path = draft_path(file) if draft else file
     ecu_format = state.ecu_format(wanted.table.name)
     whole = as_stored(wanted.table, ecu_format)
     files = _files(path, whole, ecu_format)
-    paper = _paper(state, wanted)
+    paper = _paper(state, wanted, chain)
     digests = export_files(
         {each: (write_table_text(held).encode(), {**paper, "table": held.name}) for each, held in files.items()},
         replace=replace,
@@ -151,8 +153,8 @@ def _files(path: Path, whole: Table, ecu_format: EcuFormat) -> dict[Path, Table]
     return files
 
 
-def _paper(state: State, wanted: Revision) -> dict[str, Json]:
-    """Say where an exported table comes from."""
+def _paper(state: State, wanted: Revision, chain: str) -> dict[str, Json]:
+    """Say where an exported table comes from; `chain` stands for all that the session held then."""
     approval = _approval(state, wanted)
     return {
         "session": Path(state.path).name,
@@ -160,6 +162,7 @@ def _paper(state: State, wanted: Revision) -> dict[str, Json]:
         "revision": wanted.id,
         "digest": wanted.digest,
         "changes": state.sequence,
+        "chain": chain,
         "standing": "approved" if approval else "not approved: a draft for a test drive",
         "approved": approval is not None,
         "approved_by": approval.by if approval else None,
@@ -185,7 +188,7 @@ def check(state: State, *, against: ExistingFile | None = None, table: TableName
     Example:
         check car.session --against airflow_new.csv
     """
-    problems = [*_stored_problems(Path(state.path)), *replay_problems(state.history)]
+    problems = [*stored_problems(Path(state.path)), *replay_problems(state.history)]
     replayed = counted(len(state.history.revisions), "revision")
     lines = [f"{replayed} and {counted(state.sequence, 'change')} were replayed."]
     known = NOTHING_TO_COMPARE
@@ -275,7 +278,7 @@ def file_problems(state: State, name: str, path: Path) -> tuple[tuple[str, ...],
 
 def export_of(state: State, path: Path) -> Export | None:
     """Find the latest export that wrote the very bytes of a file; None where none is known of."""
-    digest = hashlib.sha256(path.read_bytes()).hexdigest() if path.is_file() else ""
+    digest = hashlib.sha256(read_bytes(path)).hexdigest() if path.is_file() else ""
     return next((each for each in reversed(state.history.exports) if digest in each.files.values()), None)
 
 
@@ -329,14 +332,3 @@ def _differences(path: Path, read: Table, nearest: Revision) -> list[str]:
 
 def _size(table: Table) -> str:
     return " x ".join(str(size) for size in table.shape)
-
-
-def _stored_problems(path: Path) -> tuple[str, ...]:
-    try:
-        store = Store.open(path)
-    except WorkbenchError as refusal:
-        return (str(refusal),)
-    try:
-        return store.problems()
-    finally:
-        store.close()

@@ -1,5 +1,7 @@
 """The session on paper."""
 
+from pathlib import Path
+
 from workbench.commands.declaring.kinds import FIRST, NewFile, Replace, RevisionId, TableName
 from workbench.commands.declaring.registry import Answer, Job, command
 from workbench.commands.evidence.evidence import cautions, gather_for
@@ -7,6 +9,7 @@ from workbench.errors import FileError, InputError
 from workbench.files.disk.atomic_write import check_place, write_whole
 from workbench.files.disk.clock import now
 from workbench.files.export.report import Paper, report_html
+from workbench.files.store.verifying import chain_digest
 from workbench.model.evidence import Evidence
 from workbench.model.state import State
 
@@ -35,6 +38,7 @@ def report(
     if file.exists() and not replace:
         raise FileError(f"{file} already exists.", "Name another file, or give --replace.")
     wanted = state.head(table) if revision is None else state.history.revision(revision)
+    chain_digest(Path(state.path), state.sequence)
     name = wanted.table.name
     found: Evidence | None = None
     warned: tuple[str, ...] = ()

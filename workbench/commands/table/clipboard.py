@@ -11,6 +11,7 @@ from workbench.commands.declaring.making import finite, plain, revised
 from workbench.commands.declaring.registry import Answer, command
 from workbench.commands.table.shaping import blocks_of
 from workbench.errors import InputError
+from workbench.files.disk.plain_files import reading
 from workbench.files.disk.text_decoding import check_readable, decode
 from workbench.files.tables.clipboard import LARGEST, DecimalSign, PastedBlock, read_block, write_block, write_with_axes
 from workbench.maths.table.scale import same_bits
@@ -151,7 +152,7 @@ def _read(file: Path | None, text: str) -> PastedBlock:
     if str(file) == "-":
         return read_block(sys.stdin.read(LARGEST + 1), "standard input")
     check_readable(file)
-    with file.open("rb") as opened:
+    with reading(file) as opened:
         return read_block(decode(opened.read(LARGEST + 1), file.name).text, file.name)
 
 

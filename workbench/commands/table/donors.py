@@ -11,6 +11,7 @@ from workbench.commands.declaring.kinds import FIRST, Called, ExistingFile, Note
 from workbench.commands.declaring.making import plain, revised
 from workbench.commands.declaring.registry import Answer, command
 from workbench.errors import InputError
+from workbench.files.disk.plain_files import read_bytes
 from workbench.files.tables.conversion import in_unit
 from workbench.files.tables.tables import read_table
 from workbench.maths.table.resample import Deviation, Way, beyond, deviation, read_at, with_axis, with_breakpoint
@@ -228,7 +229,7 @@ def _donor(file: Path, ours: Table, *, units_are_ours: bool) -> tuple[Table, dic
         notes += [note] if note else []
     told: dict[str, Json] = {
         "file": file.name,
-        "sha256": hashlib.sha256(file.read_bytes()).hexdigest(),
+        "sha256": hashlib.sha256(read_bytes(file)).hexdigest(),
         "assumed": list(notes),
     }
     return Table(ours.name, ours.value_name, ours.unit, tuple(axes), values), told, tuple(notes)

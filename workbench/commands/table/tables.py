@@ -10,6 +10,7 @@ from workbench.commands.declaring.kinds import Called, ExistingFile, Line, NewFi
 from workbench.commands.declaring.making import bring_in, check_brought_in, plain
 from workbench.commands.declaring.registry import Answer, command
 from workbench.errors import InputError, WorkbenchError
+from workbench.files.disk.plain_files import read_bytes
 from workbench.files.identify import refused_as_table
 from workbench.files.tables.tables import TableKind, read_table
 from workbench.maths.signals.axes import feeding
@@ -111,7 +112,7 @@ def _read(
         except WorkbenchError as refusal:
             raise refused_as_table(file, part, refusal) from refusal
         tables.append(table)
-        sources.append({"file": file.name, "sha256": hashlib.sha256(file.read_bytes()).hexdigest()})
+        sources.append({"file": file.name, "sha256": hashlib.sha256(read_bytes(file)).hexdigest()})
         remarks += said
     if not name:
         raise InputError("The table has no name.", "Give one with --name.")

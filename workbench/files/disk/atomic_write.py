@@ -9,6 +9,7 @@ from collections.abc import Collection, Iterable, Mapping
 from pathlib import Path
 
 from workbench.errors import FileError
+from workbench.files.disk.plain_files import read_bytes
 from workbench.files.disk.session_header import is_session
 
 _BESIDE_A_SESSION = ("-wal", "-shm", "-journal")  # what SQLite keeps of it in files of their own
@@ -49,7 +50,7 @@ def _check_not_kept(path: Path, kept: Collection[str]) -> None:
         if whole.is_file() and is_session(whole):
             what = "is a session" if whole == path else f"belongs to the session {whole}"
             raise FileError(f"{path} {what}: it is never replaced.", "Name another file to write.")
-        if kept and hashlib.sha256(path.read_bytes()).hexdigest() in kept:
+        if kept and hashlib.sha256(read_bytes(path)).hexdigest() in kept:
             raise FileError(f"{path} is a log of this session: it is never replaced.", "Name another file to write.")
     except OSError as error:
         raise FileError(
@@ -97,7 +98,8 @@ def write_all(files: Mapping[Path, bytes]) -> None:
                 file.flush()
                 os.fsync(file.fileno())
         for path, kept in before.items():
-            shutil.copy2(path, kept)
+            kept.write_bytes(read_bytes(path))
+            shutil.copystat(path, kept)
         for path, draft in drafts.items():
             draft.replace(path)
             named.append(path)

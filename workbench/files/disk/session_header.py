@@ -4,6 +4,7 @@ import os
 from pathlib import Path
 
 from workbench.errors import FileError
+from workbench.files.disk.plain_files import reading
 
 APPLICATION_ID = 0x43574231  # "CWB1" at byte 68 of the file says whose it is
 DAMAGED = "Copy the damaged file first, then go back to your last good copy."
@@ -25,7 +26,7 @@ def check_header(path: Path) -> None:
     if not path.is_file():
         raise FileError(f"{path} is not a regular file.", "Name a session file.")
     try:
-        with path.open("rb") as file:
+        with reading(path) as file:
             header = file.read(100)
             size = file.seek(0, os.SEEK_END)
     except OSError as error:
@@ -49,7 +50,7 @@ def is_session(path: Path) -> bool:
     Raises:
         OSError: when it cannot be read.
     """
-    with path.open("rb") as file:
+    with reading(path) as file:
         header = file.read(100)
     return header.startswith(_MAGIC) and int.from_bytes(header[68:72], "big") == APPLICATION_ID
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from workbench.errors import FileError
 from workbench.files.disk.atomic_write import check_place, write_all
+from workbench.files.disk.plain_files import read_bytes
 from workbench.model.history import Json
 
 PAPER = ".provenance.json"
@@ -25,8 +26,8 @@ def paper_path(path: Path) -> Path:
 def read_paper(path: Path) -> dict[str, Json] | None:
     """Read the paper beside an exported file; None where there is none."""
     try:
-        paper = json.loads(paper_path(path).read_text("utf-8"))
-    except (OSError, ValueError):
+        paper = json.loads(read_bytes(paper_path(path)))
+    except (OSError, ValueError, FileError):
         return None
     return paper if isinstance(paper, dict) else None
 
@@ -34,7 +35,7 @@ def read_paper(path: Path) -> dict[str, Json] | None:
 def is_unchanged(path: Path) -> bool:
     """Tell whether a file is an export of the workbench, with the very bytes that its paper tells of."""
     paper = read_paper(path)
-    return paper is not None and paper.get("sha256") == hashlib.sha256(path.read_bytes()).hexdigest()
+    return paper is not None and paper.get("sha256") == hashlib.sha256(read_bytes(path)).hexdigest()
 
 
 def export_file(path: Path, content: bytes, paper: Mapping[str, Json], *, replace: bool = False) -> str:

@@ -12,6 +12,7 @@ from typing import Any, BinaryIO
 import numpy as np
 
 from workbench.errors import FileError
+from workbench.files.disk.plain_files import read_bytes
 from workbench.files.formats.obd import EXTENDED, Frames, decode_answers, identifier_text
 from workbench.files.formats.subprocess_reader import DAMAGED, aside, damaged, missing_library, quietly
 from workbench.files.vocabulary.recording import Series
@@ -218,7 +219,8 @@ def _database(dbc: Path) -> Any:
     if not dbc.is_file():
         raise FileError(f"There is no file {dbc}.", "Name a DBC file.")
     try:
-        database: Any = cantools.database.load_file(str(dbc), strict=False)
+        text = read_bytes(dbc).decode("cp1252", errors="replace")  # as cantools itself reads one
+        database: Any = cantools.database.load_string(text, strict=False)
     except Exception as error:
         if not isinstance(error, DAMAGED) and not type(error).__module__.startswith(("cantools", "textparser")):
             raise

@@ -3,14 +3,31 @@
 import hashlib
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, fields, replace
+from dataclasses import asdict, replace
 from typing import Any
 
 import numpy as np
 
+from workbench.files.store.decoding import (
+    LARGEST,
+    AddedPayload,
+    AppliedPayload,
+    ChannelRow,
+    CorrectedPayload,
+    DriveRow,
+    FormatPayload,
+    HeadPayload,
+    Notes,
+    RevisionRow,
+    Roles,
+    TableAxes,
+    read_arguments,
+    read_as,
+    read_json_as,
+    read_settings,
+)
 from workbench.model.arrays import FloatArray
-from workbench.model.ecu_format import EcuFormat, Part, Storage
-from workbench.model.gate import Gates
+from workbench.model.ecu_format import EcuFormat
 from workbench.model.history import Approval, Export, Origin, Revision
 from workbench.model.log import Channel, Column, Drive, Log
 from workbench.model.state import (
@@ -22,8 +39,6 @@ from workbench.model.state import (
     EcuFormatSet,
     Exported,
     HeadMoved,
-    Reread,
-    Settings,
     SettingsSet,
 )
 from workbench.model.table import Axis, Table
@@ -73,29 +88,28 @@ def change_of(  # noqa: PLR0911 - one for each kind
     """
     match kind:
         case "applied":
-            kept = payload.get("keeping")
-            revision = revisions[payload["revision"]]
-            revision = replace(revision, origin=payload.get("origin") or _origin_of(revision))
-            return Applied(revision, None if kept is None else read_ecu_format(kept))
+            applied = read_as(AppliedPayload, payload)
+            kept, revision = applied.keeping, revisions[applied.revision]
+            revision = replace(revision, origin=applied.origin or _origin_of(revision))
+            return Applied(revision, None if kept is None else read_as(EcuFormat, kept))
         case "head-moved":
-            return HeadMoved(payload["table"], payload["to"])
+            moved = read_as(HeadPayload, payload)
+            return HeadMoved(moved.table, moved.to)
         case "approved":
-            words = (payload["by"], payload["note"], payload["time"], tuple(payload["accepted"]))
-            stored = payload.get("storage")
-            return Approved(payload["revision"], Approval(*words, None if stored is None else Storage(**stored)))
+            return Approved(read_as(int, payload["revision"]), read_as(Approval, payload))
         case "exported":
-            return Exported(Export(**payload))
+            return Exported(read_as(Export, payload))
         case "drive-added":
-            listed = payload["drives"]
-            return DriveAdded(tuple(replace(drives[each["id"]], others=each.get("others", {})) for each in listed))
+            listed = read_as(AddedPayload, payload).drives
+            return DriveAdded(tuple(replace(drives[each.id], others=each.others) for each in listed))
         case "drive-corrected":
-            again = {name: Reread(**each) for name, each in payload.get("reread", {}).items()}
-            told = (payload["drive"], payload["revision"], payload["wideband"], payload["roles"])
-            return DriveCorrected(*told, again, payload.get("others", {}))
+            said = read_as(CorrectedPayload, payload)
+            return DriveCorrected(said.drive, said.revision, said.wideband, said.roles, said.reread, said.others)
         case "settings-set":
             return SettingsSet(read_settings(payload))
         case "keeping-set":
-            return EcuFormatSet(payload["table"], read_ecu_format(payload["keeping"]))
+            kept_so = read_as(FormatPayload, payload)
+            return EcuFormatSet(kept_so.table, read_as(EcuFormat, kept_so.keeping))
     raise ValueError(f"a change of the kind {kind!r}")
 
 
@@ -113,27 +127,6 @@ def _origin_of(revision: Revision) -> Origin:
 def _others(revisions: Mapping[str, int]) -> dict[str, Any]:
     """Name the revisions of a drive's other tables, where there are any."""
     return {"others": dict(revisions)} if revisions else {}
-
-
-def read_settings(told: Row) -> Settings:
-    """Make settings from what `asdict` made of them; a limit that this version has no more is left out.
-
-    Raises:
-        KeyError: when it is not of that form.
-    """
-    gates = {each.name: told["gates"][each.name] for each in fields(Gates) if each.name in told["gates"]}
-    plain = {each.name: told[each.name] for each in fields(Settings) if each.name in told}
-    return Settings(**{**plain, "gates": Gates(**gates)})
-
-
-def read_ecu_format(told: Row) -> EcuFormat:
-    """Make an ECU format from what `asdict` made of it.
-
-    Raises:
-        InputError, KeyError, TypeError: when it is not of that form.
-    """
-    storage = told["storage"]
-    return EcuFormat(None if storage is None else Storage(**storage), tuple(Part(**part) for part in told["parts"]))
 
 
 def chain(sequence: int, kind: str, payload: str, before: str) -> str:
@@ -170,25 +163,28 @@ def read_revision(row: Row) -> Revision:
     Raises:
         InputError, KeyError, TypeError, ValueError: when the row is not as this program writes it.
     """
-    axes, points, at = [], _array(row["breakpoints"]), 0
-    for name, unit, length in json.loads(row["axes"]):
+    told = read_as(RevisionRow, row)
+    axes, points, at = [], _array(told.breakpoints), 0
+    for name, unit, length in read_json_as(TableAxes, told.axes):
         axes.append(Axis(name, unit, points[at : at + length]))
         at += length
+    if at != points.size:
+        raise ValueError(f"{points.size} breakpoints are kept for axes with {at}")
     shape = tuple(len(axis) for axis in axes)
-    values = _array(row["cell_values"]).reshape(shape)
-    table = Table(row["table_name"], row["value_name"], row["unit"], tuple(axes), values)
-    multipliers = _array(row["multipliers"]).reshape(shape)
+    values = _array(told.cell_values).reshape(shape)
+    if points.size and max(np.abs(points).max(), np.abs(values).max()) > LARGEST:
+        raise ValueError(f"a number in it is larger than {LARGEST:g}")
     return Revision(
-        id=row["id"],
-        parent=row["parent"],
-        table=table,
-        operation=row["operation"],
-        arguments=json.loads(row["arguments"]),
-        note=row["note"],
-        author=row["author"],
-        time=row["time"],
-        multipliers=multipliers,
-        digest=row["digest"],
+        id=told.id,
+        parent=told.parent,
+        table=Table(told.table_name, told.value_name, told.unit, tuple(axes), values),
+        operation=told.operation,
+        arguments=read_arguments(told.arguments),
+        note=told.note,
+        author=told.author,
+        time=told.time,
+        multipliers=_array(told.multipliers).reshape(shape),
+        digest=told.digest,
     )
 
 
@@ -232,19 +228,30 @@ def read_drive(row: Row, channels: Iterable[Row]) -> Drive:
     Raises:
         KeyError, TypeError, ValueError: when the rows are not as this program writes them.
     """
-    rows = row["row_count"]
-    log = Log(
-        name=row["file"],
-        sha256=row["sha256"],
-        time=Column(packed=row["time"], rows=rows),
-        channels=tuple(
-            Channel(c["name"], c["unit"], Column(packed=c["samples"], rows=rows), c["unit_read"]) for c in channels
+    told = read_as(DriveRow, row)
+    time = Column(packed=told.time, rows=told.row_count)
+    moments = time.unpacked()
+    if not np.isfinite(moments).all() or np.any(moments[1:] < moments[:-1]):
+        raise ValueError("its time falls, or is missing in places")
+    return Drive(
+        told.id,
+        Log(
+            name=told.file,
+            sha256=told.sha256,
+            time=time,
+            channels=tuple(_channel(read_as(ChannelRow, each), told.row_count) for each in channels),
+            roles=read_json_as(Roles, told.roles),
+            guesses=read_json_as(Roles, told.guesses),
+            notes=read_json_as(Notes, told.notes),
         ),
-        roles=json.loads(row["roles"]),
-        guesses=json.loads(row["guesses"]),
-        notes=tuple(json.loads(row["notes"])),
+        told.revision,
+        told.wideband,
+        told.added,
     )
-    return Drive(row["id"], log, row["revision"], row["wideband"], row["added"])
+
+
+def _channel(told: ChannelRow, rows: int) -> Channel:
+    return Channel(told.name, told.unit, Column(packed=told.samples, rows=rows), told.unit_read)
 
 
 def drive_digest(drive: Drive) -> str:

@@ -1,40 +1,37 @@
 """A session file: one SQLite database that rows are only ever added to."""
 
-import json
 import os
-import re
 import sqlite3
-import tempfile
-from collections.abc import Iterator
-from contextlib import closing, contextmanager
-from importlib import resources
+import weakref
+from collections.abc import Iterable, Iterator
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
-from workbench.errors import FileError, StaleError, WorkbenchError
+from workbench.errors import FileError, StaleError
 from workbench.files.disk.atomic_write import cannot_write, check_place, sync_folder, temporary_beside
 from workbench.files.disk.session_header import APPLICATION_ID, DAMAGED, check_header, has_wal, why_read_only
-from workbench.files.store.rows import (
-    chain,
-    change_of,
-    channel_rows,
-    drive_digest,
-    drive_row,
-    kind_and_payload,
-    read_drive,
-    read_revision,
-    revision_row,
-    to_json,
+from workbench.files.store.connecting import (
+    check_schema,
+    connect,
+    connect_to_read,
+    copied,
+    schema,
+    told,
+    viewing,
 )
-from workbench.model.history import Revision
-from workbench.model.log import Drive
-from workbench.model.packing import is_newer
+from workbench.files.store.place import Place
+from workbench.files.store.reading import ChangeRow, Record, read_record
+from workbench.files.store.rows import chain, channel_rows, drive_row, kind_and_payload, revision_row, to_json
 from workbench.model.state import Applied, Change, DriveAdded
 
 VERSION = 1
 NEWER = "Open it with a newer version of the workbench; the file was not changed."
 PAGE = 16_384  # bytes; the samples of a long log go into SQLite's log and from there into the file a quarter faster
-PATIENCE_S = 5.0  # how long to wait for another process that is just writing
+MOST_TOLD = 10  # problems in one refusal
+_SETTLE_MS = 50  # how long to wait for readers until what was written can go into the file itself
+
+_live: "weakref.WeakSet[Store]" = weakref.WeakSet()
 
 
 class Store:
@@ -43,14 +40,18 @@ class Store:
     Attributes:
         path: of the file.
         read_only: why nothing can be written to it; empty when it can.
+        record: what was read from it and written to it so far.
     """
 
-    def __init__(self, path: Path, connection: sqlite3.Connection, read_only: str) -> None:
-        """Use `Store.open`; this only keeps the three."""
+    def __init__(self, path: Path, connection: sqlite3.Connection, read_only: str, place: Place | None = None) -> None:
+        """Use `Store.open`; this only keeps what it found."""
         self.path = path
         self.read_only = read_only
+        self.record = Record()
         self._connection = connection
+        self._place = place
         self._open = True
+        _live.add(self)
 
     @classmethod
     def create(cls, path: Path, first: Change) -> None:
@@ -59,19 +60,7 @@ class Store:
         Raises:
             FileError: when something is at the path already, or the file cannot be written.
         """
-        if os.path.lexists(path):
-            raise FileError(f"{path} exists already.", "Choose another name; a session is never overwritten.")
-        check_place(path)
-        draft = temporary_beside(path)
-        try:
-            with _told(path):
-                _write_new(draft, first)
-            _move_new(draft, path)
-        except OSError as error:
-            raise cannot_write(path, error) from error
-        finally:
-            for left in (draft, draft.with_name(draft.name + "-journal"), draft.with_name(draft.name + "-wal")):
-                left.unlink(missing_ok=True)
+        _make(path, _recorded(1, first, ""))
 
     @classmethod
     def open(cls, path: Path) -> "Store":
@@ -82,55 +71,50 @@ class Store:
         """
         check_header(path)
         read_only = why_read_only(path)
-        with _told(path):
-            connection = _connect_to_read(path) if read_only else _connect(path, "mode=rw")
-            try:
-                connection.execute("PRAGMA synchronous = FULL")
-                (version,) = connection.execute("PRAGMA user_version").fetchone()
-                connection.execute("SELECT max(sequence) FROM change").fetchone()
-            except BaseException:
-                connection.close()
-                raise
-        if version != VERSION:
-            connection.close()
-            raise FileError(
-                f"{path} is a session of version {version}; this program supports version {VERSION}.",
-                NEWER,
-            )
-        return cls(path, connection, read_only)
+        place = None if read_only else _claimed(path)
+        try:
+            if has_wal(path):
+                _check_fit(path)
+            with told(path):
+                connection = connect_to_read(path) if read_only else connect(path, "mode=rw")
+        except BaseException:
+            if place is not None:
+                place.release()
+            raise
+        store = cls(path, connection, read_only, place)
+        try:
+            store._look()
+        except BaseException:
+            store.close()
+            raise
+        return store
 
     def changes(self, after: int = 0) -> list[Change]:
-        """Read all changes recorded after the one of that sequence number, in order.
+        """Read all changes recorded after the one of that sequence number, in order, and hold them against digests.
 
         Raises:
-            FileError: naming the first row that is not as this program writes it.
+            FileError: naming what is not as it was recorded.
         """
-        with _told(self.path), _reading(self._connection) as connection:
-            revisions: dict[int, Revision] = {}
-            drives: dict[int, Drive] = {}
-            found: list[Change] = []
-            place, newer = "the list of changes", False
-            try:
-                for row in connection.execute("SELECT * FROM revision WHERE sequence > ? ORDER BY id", (after,)):
-                    place = f"revision {row['id']}"
-                    revisions[row["id"]] = read_revision(row)
-                for row in connection.execute("SELECT * FROM drive WHERE sequence > ? ORDER BY id", (after,)):
-                    place = f"drive {row['id']}"
-                    channels = _channels(connection, row["id"])
-                    newer = newer or any(map(is_newer, (row["time"], *(channel["samples"] for channel in channels))))
-                    drives[row["id"]] = read_drive(row, channels)
-                for row in connection.execute("SELECT * FROM change WHERE sequence > ? ORDER BY sequence", (after,)):
-                    place = f"change {row['sequence']}"
-                    found.append(change_of(row["kind"], json.loads(row["payload"]), revisions, drives))
-            except (LookupError, TypeError, ValueError, WorkbenchError) as error:
-                raise FileError(f"{self.path} is damaged at {place}: {error}.", DAMAGED) from error
-        if newer:
+        known = self.record if after else Record()
+        with told(self.path), viewing(self._connection) as connection:
+            found = read_record(connection, known)
+        if found.newer:
             raise FileError(f"{self.path} was written by a newer version of the workbench.", NEWER)
-        return found
+        if found.problems:
+            raise altered(self.path, found.problems)
+        if not after:
+            self.record = Record()
+        self.record.add(found)
+        return found.changes
 
     def sequence(self) -> int:
-        """Give the number of changes in the file as it is now."""
-        with _told(self.path):
+        """Give the number of changes in the file as it is now.
+
+        Raises:
+            FileError: when the file is not there any more, or another lies in its place.
+        """
+        self._check_place()
+        with told(self.path):
             return _last(self._connection)[0]
 
     def append(self, sequence: int, change: Change) -> None:
@@ -138,56 +122,96 @@ class Store:
 
         Raises:
             StaleError: when another process has added one meanwhile.
-            FileError: when the file cannot be written; it is as it was.
+            FileError: when the file cannot be written, or is not there any more; it is as it was.
         """
         if self.read_only:
             raise FileError(f"{self.path} cannot be changed: {self.read_only}.", "Work on a copy in another folder.")
+        self._check_place()
         connection = self._connection
-        with _told(self.path):
+        with told(self.path):
             connection.execute("BEGIN IMMEDIATE")
             try:
-                _insert(connection, sequence + 1, change, self._digest_at(sequence))
+                self._check_place(written_by_us=True)
+                added = _recorded(sequence + 1, change, self._digest_at(sequence))
+                _insert(connection, added)
                 connection.execute("COMMIT")
             except BaseException:
                 if connection.in_transaction:
                     connection.execute("ROLLBACK")
                 raise
         self._settle()
+        self._check_place()
+        if self.record.last[0] == sequence:
+            self.record.add(added)
 
     def close(self) -> None:
         """Close the file; all of it is then in the one file, unless another program still has it open."""
         if self._open and not self.read_only:
             self._settle()
         self._open = False
+        _live.discard(self)
         self._connection.close()
+        if self._place is not None:
+            self._place.release()
+
+    def copy_to(self, path: Path) -> None:
+        """Write all that was read and recorded here to a new file, row by row as it was, wherever this one went.
+
+        Raises:
+            FileError: when something is at the path already, or it cannot be written.
+        """
+        _make(path, self.record)
 
     def problems(self) -> tuple[str, ...]:
         """Check the file against its digests, and SQLite's own structure; tell every problem as a sentence."""
-        found = []
-        with _told(self.path), _reading(self._connection) as connection:
-            for (verdict,) in connection.execute("PRAGMA integrity_check(5)"):
-                if verdict != "ok":
-                    found.append(f"SQLite reports the file as damaged: {verdict}.")
-            with closing(sqlite3.connect(":memory:")) as fresh:
-                fresh.executescript(_schema())
-                if _statements(connection) != _statements(fresh):
-                    found.append("The rules that protect recorded rows were altered.")
-            before = ""
-            kept: dict[int, str] = {}
-            for row in connection.execute("SELECT * FROM change ORDER BY sequence"):
-                sequence, kind, payload, digest = tuple(row)
-                if digest != chain(sequence, kind, payload, before):
-                    found.append(
-                        f"Change {sequence} ({kind}) differs from what was recorded: its digest does not match."
-                    )
-                before = digest
-                if kind == "drive-added":
-                    kept |= {drive["id"]: drive["digest"] for drive in json.loads(payload)["drives"]}
-                elif kind == "applied":
-                    found += _revision_problem(connection, json.loads(payload))
-            for number, digest in kept.items():
-                found += _drive_problem(connection, number, digest)
-        return tuple(found)
+        with told(self.path), viewing(self._connection) as connection:
+            verdicts = [verdict for (verdict,) in connection.execute("PRAGMA integrity_check(5)") if verdict != "ok"]
+            found = read_record(connection, Record())
+        self.record = found
+        return (*(f"SQLite reports the file as damaged: {verdict}." for verdict in verdicts), *found.problems)
+
+    def _look(self) -> None:
+        """See that the file is ours, of our version, and holds nothing but what we made in it."""
+        with told(self.path):
+            (version,) = self._connection.execute("PRAGMA user_version").fetchone()
+            if version != VERSION:
+                raise FileError(
+                    f"{self.path} is a session of version {version}; this program supports version {VERSION}.", NEWER
+                )
+            if wrong := check_schema(self._connection):
+                raise altered(self.path, [f"{wrong}."])
+            self._connection.execute("PRAGMA synchronous = FULL")
+            _last(self._connection)
+        if self._place is not None:
+            self._place.remember()
+            self._place.check()
+
+    def _check_place(self, *, written_by_us: bool = False) -> None:
+        """Refuse where the file is not the one that was opened.
+
+        Args:
+            written_by_us: whether nobody else can write to it just now.
+
+        Raises:
+            FileError: saying what became of it.
+        """
+        if self._place is None or self._place.check():
+            return
+        sequence, digest = self.record.last
+        try:
+            with closing(connect(self._place.real, "mode=ro")) as fresh:
+                there = fresh.execute("SELECT digest FROM change WHERE sequence = ?", (sequence,)).fetchone()
+                same = not sequence or (there is not None and there["digest"] == digest)
+                same = same and (not written_by_us or _last(fresh) == _last(self._connection))
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+                return
+            same = False
+        except sqlite3.DatabaseError:
+            same = False
+        if not same:
+            raise self._place.lost("does not hold this session any more: something else was written over it")
+        self._place.remember()
 
     def _digest_at(self, sequence: int) -> str:
         last, digest = _last(self._connection)
@@ -200,35 +224,119 @@ class Store:
 
     def _settle(self) -> None:
         """Bring what was written into the file itself, so that a copy of it is whole; it is safe already if not."""
+        connection = self._connection
         try:
-            self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
-        except sqlite3.OperationalError:  # another program reads just now, or the disk is full
-            return
+            (patience,) = connection.execute("PRAGMA busy_timeout").fetchone()
+            connection.execute(f"PRAGMA busy_timeout = {_SETTLE_MS}")
+            try:
+                connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
+            finally:
+                connection.execute(f"PRAGMA busy_timeout = {patience}")
+        except sqlite3.DatabaseError:  # another program reads just now, the disk is full, or the file is gone
+            pass
+        if self._place is not None:
+            self._place.remember()
 
 
-def _write_new(draft: Path, first: Change) -> None:
+def live_store(path: Path) -> Store | None:
+    """Give the store of a session that is open in this process; None where none is."""
+    return next((store for store in _live if store.path == path and store.record.rows), None)
+
+
+def altered(path: Path, problems: Iterable[str]) -> FileError:
+    """Say that a session is not as it was recorded, and in what."""
+    listed = list(problems)
+    more = f" And {len(listed) - MOST_TOLD} more." if len(listed) > MOST_TOLD else ""
+    refusal = FileError(f"{path} was altered after it was recorded. {' '.join(listed[:MOST_TOLD])}{more}", DAMAGED)
+    refusal.details |= {"ok": False, "problems": listed}
+    return refusal
+
+
+def _claimed(path: Path) -> Place:
+    try:
+        return Place(path)
+    except OSError as error:
+        raise FileError(f"{path} cannot be read: {error.strerror}.", "Check its permissions.") from error
+
+
+def _check_fit(path: Path) -> None:
+    """Refuse changes that wait beside a session and are not its own, before they go into it.
+
+    Raises:
+        FileError: naming both files, which are left as they are.
+    """
+    wal = path.resolve().name + "-wal"
+    if why_read_only(path):
+        with copied(path) as copy:
+            wrong = _problem(copy, "mode=rw")
+    else:
+        wrong = _problem(path, "mode=ro")  # merges nothing, and sees what another process is just writing
+    if not wrong:
+        return
+    with copied(path, whole=False) as alone:
+        if not _problem(alone, "mode=ro&immutable=1"):
+            raise FileError(
+                f"{path} is whole, but the file {wal} beside it holds changes that are not its own. With them: {wrong}",
+                f"Both were left as they are. Move {wal} to another folder and keep it there, then open the session.",
+            )
+    raise FileError(f"{path}, with the changes that wait in {wal} beside it, is damaged. {wrong}", DAMAGED)
+
+
+def _problem(path: Path, options: str) -> str:
+    """Give the first thing that is wrong in a session, as a sentence; empty where there is nothing."""
+    try:
+        with closing(connect(path, options)) as connection:
+            if wrong := check_schema(connection):
+                return f"{wrong}."
+            with viewing(connection):
+                return next(iter(read_record(connection, Record()).problems), "")
+    except sqlite3.Error as error:
+        return f"SQLite says: {error}."
+
+
+def _recorded(sequence: int, change: Change, before: str) -> Record:
+    """Give a change as it is to lie in a file, after that of the digest `before`."""
+    kind, payload = kind_and_payload(change)
+    text = to_json(payload)
+    made = Record([ChangeRow(sequence, kind, text, chain(sequence, kind, text, before))], changes=[change])
+    match change:
+        case Applied(revision):
+            made.revisions[revision.id] = (sequence, revision)
+        case DriveAdded(drives):
+            made.drives.update({drive.id: (sequence, drive) for drive in drives})
+    return made
+
+
+def _make(path: Path, record: Record) -> None:
+    """Make a session file of a record; it appears at its path whole, or not at all."""
+    if os.path.lexists(path):
+        raise FileError(f"{path} exists already.", "Choose another name; a session is never overwritten.")
+    check_place(path)
+    draft = temporary_beside(path)
+    try:
+        with told(path):
+            _write_new(draft, record)
+        _move_new(draft, path)
+    except OSError as error:
+        raise cannot_write(path, error) from error
+    finally:
+        for left in (draft, draft.with_name(draft.name + "-journal"), draft.with_name(draft.name + "-wal")):
+            left.unlink(missing_ok=True)
+
+
+def _write_new(draft: Path, record: Record) -> None:
     connection = sqlite3.connect(draft, isolation_level=None)
     try:
         connection.execute(f"PRAGMA page_size = {PAGE}")
         connection.execute("PRAGMA synchronous = FULL")
-        connection.executescript("BEGIN;" + _schema())
+        connection.executescript("BEGIN;" + schema())
         connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
         connection.execute(f"PRAGMA user_version = {VERSION}")
-        _insert(connection, 1, first, "")
+        _insert(connection, record)
         connection.execute("COMMIT")
         connection.execute("PRAGMA journal_mode = WAL").fetchall()
     finally:
         connection.close()
-
-
-def _schema() -> str:
-    return resources.files("workbench.files.store").joinpath("schema.sql").read_text("utf-8")
-
-
-def _statements(connection: sqlite3.Connection) -> list[str]:
-    """Give what a database is made of, without comments."""
-    found = connection.execute("SELECT coalesce(sql, name) FROM sqlite_master ORDER BY type, name").fetchall()
-    return [" ".join(re.sub("--.*", "", sql).split()) for (sql,) in found]
 
 
 def _move_new(draft: Path, path: Path) -> None:
@@ -245,126 +353,27 @@ def _move_new(draft: Path, path: Path) -> None:
     sync_folder(path.absolute().parent)
 
 
-def _connect(path: Path, options: str) -> sqlite3.Connection:
-    # The window writes long logs down on its worker's thread; it sees to it that two threads never write at once.
-    connection = sqlite3.connect(
-        f"{path.resolve().as_uri()}?{options}",
-        uri=True,
-        timeout=PATIENCE_S,
-        isolation_level=None,
-        check_same_thread=False,
-    )
-    connection.row_factory = sqlite3.Row
-    return connection
-
-
-def _connect_to_read(path: Path) -> sqlite3.Connection:
-    """Open without making any file: as it lies, or, where changes wait in a file beside it, as a copy of both."""
-    if not has_wal(path):
-        return _connect(path, "mode=ro&immutable=1")
-    real = path.resolve()
-    with tempfile.TemporaryDirectory() as folder:
-        copy = Path(folder) / "copy"
-        copy.write_bytes(real.read_bytes())
-        copy.with_name("copy-wal").write_bytes(real.with_name(real.name + "-wal").read_bytes())
-        on_disk = _connect(copy, "mode=rw")
-        on_disk.execute("PRAGMA journal_mode = DELETE").fetchall()
-        in_memory = sqlite3.connect(":memory:", isolation_level=None)
-        in_memory.row_factory = sqlite3.Row
-        on_disk.backup(in_memory)
-        on_disk.close()
-    return in_memory
-
-
 def _last(connection: sqlite3.Connection) -> tuple[int, str]:
     row = connection.execute("SELECT sequence, digest FROM change ORDER BY sequence DESC LIMIT 1").fetchone()
     return (row["sequence"], row["digest"]) if row else (0, "")
 
 
-def _insert(connection: sqlite3.Connection, sequence: int, change: Change, before: str) -> None:
-    kind, payload = kind_and_payload(change)
-    text = to_json(payload)
-    row = {"sequence": sequence, "kind": kind, "payload": text, "digest": chain(sequence, kind, text, before)}
-    _insert_row(connection, "change", row)
-    match change:
-        case Applied(revision):
-            _insert_row(connection, "revision", revision_row(revision, sequence))
-        case DriveAdded(drives):
-            for drive in drives:
-                _insert_row(connection, "drive", drive_row(drive, sequence))
-                for channel in channel_rows(drive):
-                    _insert_row(connection, "channel", channel)
+def _insert(connection: sqlite3.Connection, record: Record) -> None:
+    for table, row in _rows_of(record):
+        names, marks = ", ".join(row), ", ".join(f":{name}" for name in row)
+        connection.execute(f"INSERT INTO {table} ({names}) VALUES ({marks})", row)
 
 
-def _insert_row(connection: sqlite3.Connection, table: str, row: dict[str, Any]) -> None:
-    names, marks = ", ".join(row), ", ".join(f":{name}" for name in row)
-    connection.execute(f"INSERT INTO {table} ({names}) VALUES ({marks})", row)
-
-
-def _channels(connection: sqlite3.Connection, drive: int) -> list[Any]:
-    return connection.execute("SELECT * FROM channel WHERE drive = ? ORDER BY position", (drive,)).fetchall()
-
-
-def _revision_problem(connection: sqlite3.Connection, payload: dict[str, Any]) -> list[str]:
-    row = connection.execute("SELECT digest FROM revision WHERE id = ?", (payload["revision"],)).fetchone()
-    if row is None:
-        return [f"Revision {payload['revision']} is missing."]
-    if row["digest"] != payload["digest"]:
-        return [f"Revision {payload['revision']} has a digest other than the recorded one."]
-    return []
-
-
-def _drive_problem(connection: sqlite3.Connection, number: int, digest: str) -> list[str]:
-    row = connection.execute("SELECT * FROM drive WHERE id = ?", (number,)).fetchone()
-    if row is None:
-        return [f"Drive {number} is missing."]
-    try:
-        if drive_digest(read_drive(row, _channels(connection, number))) == digest:
-            return []
-    except (LookupError, TypeError, ValueError, WorkbenchError) as error:
-        return [f"Drive {number} cannot be read: {error}."]
-    return [f"Drive {number} differs from what was added: its digest does not match."]
-
-
-@contextmanager
-def _reading(connection: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
-    """Hold one and the same view of the file while several questions are asked."""
-    connection.execute("BEGIN")
-    try:
-        yield connection
-    finally:
-        connection.execute("ROLLBACK")
-
-
-@contextmanager
-def _told(path: Path) -> Iterator[None]:
-    """Turn what SQLite says into a sentence for people.
-
-    Raises:
-        FileError: naming the path and what to do.
-    """
-    try:
-        yield
-    except sqlite3.Error as error:
-        if isinstance(error, sqlite3.ProgrammingError | sqlite3.IntegrityError | sqlite3.InterfaceError):
-            raise  # a fault of this program
-        code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_CORRUPT) & 0xFF  # none: text that is no text
-        message, hint = _SENTENCES.get(code, _SENTENCES[sqlite3.SQLITE_CORRUPT])
-        raise FileError(f"{path} {message} ({error}).", hint) from error
-
-
-_FULL = "Nothing was written and nothing is lost. Free disk space, then run the command again."
-_BUSY = "Nothing was written. Close the other program, or wait a moment and run the command again."
-_RIGHTS = "Nothing was written. Check the permissions of the file and its folder."
-_SENTENCES = {
-    sqlite3.SQLITE_FULL: ("cannot be written: the disk is full", _FULL),
-    sqlite3.SQLITE_IOERR: ("cannot be read or written: the disk is full or failing", _FULL),
-    sqlite3.SQLITE_BUSY: ("is being written to by another program", _BUSY),
-    sqlite3.SQLITE_LOCKED: ("is being written to by another program", _BUSY),
-    sqlite3.SQLITE_READONLY: ("cannot be changed", _RIGHTS),
-    sqlite3.SQLITE_PERM: ("cannot be changed", _RIGHTS),
-    sqlite3.SQLITE_CANTOPEN: ("cannot be opened", _RIGHTS),
-    sqlite3.SQLITE_CORRUPT: ("is damaged", DAMAGED),
-    sqlite3.SQLITE_NOTADB: ("is not a session file, or its header is damaged", DAMAGED),
-    sqlite3.SQLITE_ERROR: ("is not a session file, or is damaged", DAMAGED),
-}
+def _rows_of(record: Record) -> Iterator[tuple[str, dict[str, Any]]]:
+    """Give the rows of a record, each after those it names."""
+    for each in record.rows:
+        yield (
+            "change",
+            {"sequence": each.sequence, "kind": each.kind, "payload": each.payload, "digest": each.digest},
+        )
+    for sequence, revision in record.revisions.values():
+        yield "revision", revision_row(revision, sequence)
+    for sequence, drive in record.drives.values():
+        yield "drive", drive_row(drive, sequence)
+        for channel in channel_rows(drive):
+            yield "channel", channel

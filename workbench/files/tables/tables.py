@@ -10,6 +10,7 @@ from typing import BinaryIO, Literal
 import numpy as np
 
 from workbench.errors import FileError
+from workbench.files.disk.plain_files import reading
 from workbench.files.disk.text_decoding import check_readable, decode
 from workbench.files.formats.containers import is_workbook, unwrapped
 from workbench.files.formats.sheets import read_sheet
@@ -55,7 +56,7 @@ def read_table(
     """
     check_readable(path)
     try:
-        with path.open("rb") as file, unwrapped(file, path.name, part) as opened:
+        with reading(path) as file, unwrapped(file, path.name, part) as opened:
             if is_workbook(opened.file):
                 text, note = run(read_sheet(opened.file, opened.name, opened.part))
             elif opened.part:

@@ -1,6 +1,5 @@
 """Ways into a session: open, recent, sample, from a table file, from the clipboard; and folders to watch."""
 
-import shutil
 import tempfile
 from pathlib import Path
 
@@ -9,8 +8,8 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from workbench.commands.declaring.registry import COMMANDS, Answer
-from workbench.errors import FileError, InputError, WorkbenchError
-from workbench.session import Session
+from workbench.errors import InputError, WorkbenchError
+from workbench.session import Session, copy_shipped, looks_like_session
 from workbench.window.kit.message_bar import Notice
 from workbench.window.kit.style import shipped_folder
 from workbench.window.log.folder_watch import FolderWatch
@@ -19,7 +18,6 @@ from workbench.window.scene.preferences import Memory
 from workbench.window.words.wording import tr
 
 SUFFIX = ".session"
-MAGIC = b"SQLite format 3\x00"
 
 
 class Opening(QObject):
@@ -109,9 +107,9 @@ class Opening(QObject):
             return
         copy = free_path(Path(self._folder()) / found[0].name)
         try:
-            shutil.copyfile(found[0], copy)
-        except OSError as error:
-            self._refuse(FileError(str(error), tr("Make room, or choose another folder.")))
+            copy_shipped(found[0], copy)
+        except WorkbenchError as error:
+            self._refuse(error)
             return
         self.open(copy)
 
@@ -129,11 +127,7 @@ class Opening(QObject):
 
     def is_session(self, path: Path) -> bool:
         """Tell a session file by how it begins."""
-        try:
-            with path.open("rb") as file:
-                return file.read(len(MAGIC)) == MAGIC
-        except OSError:
-            return False
+        return looks_like_session(path)
 
     def _folder(self) -> str:
         return QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation) or str(Path.home())

@@ -98,6 +98,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source> And {0} more.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>%, 0 and 1, ON and OFF, or open and closed</source>
         <translation type="unfinished"></translation>
     </message>
@@ -230,6 +234,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Both were left as they are. Move {0} to another folder and keep it there, then open the session.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Breakpoint {0} of the axis {1} is not a number.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -255,6 +263,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Cell {0} of the table {1} is not a number.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Change {0} is missing.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -347,6 +359,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Correct from {{n}} drives</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Drive {0} belongs to another change than change {1}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -490,6 +506,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Invalid argument</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Is it a log?</source>
         <translation type="unfinished"></translation>
     </message>
@@ -610,6 +630,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Name a file; what comes through a pipe, save in one first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Name a session file.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -706,6 +730,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Nothing was written there. All that was done before is still here: save it elsewhere with save-copy.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Numbers such as {0} in {1} can be read with a decimal comma or with a comma between thousands.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -762,6 +790,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Revision {0} belongs to another change than change {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Revision {0} is a {1}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -810,6 +842,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>SQLite says: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Sort the rows by time, the oldest first.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -838,11 +874,31 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>The rules that protect recorded rows were altered</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>There are channels of a drive {0}, which is missing.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Write the whole session to a new file: every revision, log, approval and export, just as they were recorded.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>a name is missing</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>a name is too many</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>a number in it is larger than {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>does not hold this session any more: something else was written over it</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -882,7 +938,63 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>is another file now: something else was put in its place</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>is damaged: a row does not follow from those before it</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>is not there any more: it was moved, renamed or deleted</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>is not whole any more: {0} beside it was taken away</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>it is nested more than {0} deep</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>it is nested without end</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>its channels are not numbered one after the other</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>its time falls, or is missing in places</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>keeps its reader busy without end: it is damaged, or was made to</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>says something else</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the limit {0} is {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>the same by axis values, as in 3000:4500 or 1000:1500+3000:4500</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>was cut short, from {0} to {1} bytes</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>where to write it; nothing may be there yet.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} breakpoints are kept for axes with {1}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -914,11 +1026,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} differs from what was recorded: its digest does not match.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} does not lie between the ends of the axis {1}, {2} and {3}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>{0} holds a line break or another control character, U+{1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} holds another history than the one that was opened: its change {1} is another, or missing.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -947,6 +1067,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} is marked {1}, but reads near 1: it was read as lambda.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is not a finite number</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -998,6 +1122,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} is whole, but the file {1} beside it holds changes that are not its own. With them: {2}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} moved by more than {1} % since revision {2}, most at {3} ({4} %): {5}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1014,11 +1142,31 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} values are more than a log can have</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} was altered after it was recorded. {1}{2}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} was written by a newer version of the workbench.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} {1} belongs to no change.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} {1} cannot be read: {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} {1} the mixture at high load since revision {2}, most at {3} ({4} %): a lean mixture under load can destroy an engine. Make sure that pulls logged with a wideband call for it, and go in small steps.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} {1} while it was open.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1039,6 +1187,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0}, revision {1}: {2} used.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}, with the changes that wait in {1} beside it, is damaged. {2}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: a copy of the session with {1}. Go on with that file: open it.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1920,10 +2076,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Change {0} ({1}) differs from what was recorded: its digest does not match.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Channel names occur more than once; later ones are renamed {0}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2754,10 +2906,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The roles are: </source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The rules that protect recorded rows were altered.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4069,10 +4217,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>the list of changes</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>the logs.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4537,10 +4681,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} is damaged at {1}: {2}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} is empty, so it selects no cells.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4562,10 +4702,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} is left out: {1}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is no finite number</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5613,10 +5749,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Make a revision of it (Enter).</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Make room, or choose another folder.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6821,6 +6953,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Roll back</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Save a copy of the session</source>
         <translation type="unfinished"></translation>
     </message>
     <message>

@@ -1,0 +1,192 @@
+"""What comes back from a file, taken only where every part is of the type it must be.
+
+Nothing here trusts what it reads: a list for a mapping, a text for a number, nesting without end, a number that no car
+has. The types are those of the model; `msgspec` holds the values against them.
+"""
+
+from collections.abc import Mapping
+from typing import Any, TypeVar
+
+import msgspec
+
+from workbench.model.history import Json, Origin
+from workbench.model.log import Role, Wideband
+from workbench.model.state import Reread, Settings
+
+DEEPEST = 30  # lists and mappings within one another
+LARGEST = 1e100  # of a number in a table; its square is still a number
+
+T = TypeVar("T")
+
+
+class RevisionRow(msgspec.Struct, frozen=True):
+    """A row of the table `revision`."""
+
+    id: int
+    sequence: int
+    parent: int | None
+    table_name: str
+    value_name: str
+    unit: str
+    axes: str
+    breakpoints: bytes
+    cell_values: bytes
+    multipliers: bytes
+    operation: str
+    arguments: str
+    note: str
+    author: str
+    time: str
+    digest: str
+
+
+class DriveRow(msgspec.Struct, frozen=True):
+    """A row of the table `drive`."""
+
+    id: int
+    sequence: int
+    revision: int
+    wideband: Wideband
+    added: str
+    file: str
+    sha256: str
+    row_count: int
+    time: bytes
+    roles: str
+    guesses: str
+    notes: str
+
+
+class ChannelRow(msgspec.Struct, frozen=True):
+    """A row of the table `channel`."""
+
+    drive: int
+    position: int
+    name: str
+    unit: str
+    unit_read: str
+    samples: bytes
+
+
+class AppliedPayload(msgspec.Struct, frozen=True):
+    """What a change of the kind `applied` tells besides its revision."""
+
+    revision: int
+    digest: str
+    keeping: Mapping[str, Any] | None = None
+    origin: Origin | None = None
+
+
+class HeadPayload(msgspec.Struct, frozen=True):
+    """What a change of the kind `head-moved` tells."""
+
+    table: str
+    to: int
+
+
+class AddedDrive(msgspec.Struct, frozen=True):
+    """A drive that a change names, with what its row does not tell."""
+
+    id: int
+    digest: str
+    others: dict[str, int] = {}
+
+
+class AddedPayload(msgspec.Struct, frozen=True):
+    """What a change of the kind `drive-added` tells besides its drives."""
+
+    drives: tuple[AddedDrive, ...]
+
+
+class CorrectedPayload(msgspec.Struct, frozen=True):
+    """What a change of the kind `drive-corrected` tells."""
+
+    drive: int
+    revision: int
+    wideband: Wideband
+    roles: dict[Role, str]
+    reread: dict[str, Reread] = {}
+    others: dict[str, int] = {}
+
+
+class FormatPayload(msgspec.Struct, frozen=True):
+    """What a change of the kind `keeping-set` tells."""
+
+    table: str
+    keeping: Mapping[str, Any]
+
+
+def read_json(text: str) -> Any:
+    """Read strict JSON.
+
+    Raises:
+        ValueError: when it is none, or nested too deep.
+    """
+    try:
+        value = msgspec.json.decode(text)
+    except RecursionError:
+        raise ValueError("it is nested without end") from None
+    _check_depth(value, DEEPEST)
+    return value
+
+
+def read_as(kind: type[T], value: Any) -> T:
+    """Take a value as one of a type.
+
+    Raises:
+        msgspec.ValidationError: naming the part that is not of the type it must be.
+    """
+    return msgspec.convert(value, kind, builtin_types=(bytes,))
+
+
+def read_json_as(kind: type[T], text: str) -> T:
+    """Read strict JSON as a value of a type.
+
+    Raises:
+        ValueError, msgspec.ValidationError: when it is none.
+    """
+    return read_as(kind, read_json(text))
+
+
+def read_arguments(text: str) -> dict[str, Json]:
+    """Read what a command was told.
+
+    Raises:
+        ValueError, msgspec.ValidationError: when it is no mapping.
+    """
+    return read_as(dict[str, Any], read_json(text))
+
+
+def read_settings(told: Mapping[str, Any]) -> Settings:
+    """Take settings; a limit that this version has no more is left out.
+
+    Raises:
+        KeyError, ValueError, msgspec.ValidationError: when they are not of that form, or no car can have them.
+    """
+    settings = read_as(Settings, {**told, "gates": told["gates"]})
+    for name, value, most in (
+        ("part_throttle_target", settings.part_throttle_target, 1.0),
+        ("full_throttle_target", settings.full_throttle_target, 1.0),
+        ("stoichiometric_afr", settings.stoichiometric_afr, 100.0),
+    ):
+        if not 0 < value <= most:
+            raise ValueError(f"{name} is {value:g}")
+    for name in settings.gates.__dataclass_fields__:
+        if not 0 <= getattr(settings.gates, name) < 1e6:
+            raise ValueError(f"the limit {name} is {getattr(settings.gates, name):g}")
+    return settings
+
+
+def _check_depth(value: Any, left: int) -> None:
+    if not isinstance(value, list | dict):
+        return
+    if not left:
+        raise ValueError(f"it is nested more than {DEEPEST} deep")
+    for each in value.values() if isinstance(value, dict) else value:
+        if isinstance(each, list | dict):
+            _check_depth(each, left - 1)
+
+
+TableAxes = tuple[tuple[str, str, int], ...]
+Roles = dict[Role, str]
+Notes = tuple[str, ...]

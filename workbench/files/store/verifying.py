@@ -1,0 +1,59 @@
+"""A session file held against what was recorded, and copied, whoever has it open."""
+
+from contextlib import closing
+from pathlib import Path
+
+from workbench.errors import FileError, WorkbenchError
+from workbench.files.disk.session_header import DAMAGED
+from workbench.files.store.store import Store, live_store
+
+
+def stored_problems(path: Path) -> tuple[str, ...]:
+    """Open a session anew and tell everything in it that is not as it was recorded, as sentences."""
+    try:
+        with closing(Store.open(path)) as store:
+            return store.problems()
+    except WorkbenchError as refusal:
+        told = refusal.details.get("problems")
+        return tuple(map(str, told)) if isinstance(told, list) else (str(refusal),)
+
+
+def chain_digest(path: Path, sequence: int) -> str:
+    """Hold a session as it lies on the disk now against its digests and against what was opened.
+
+    Args:
+        path: of the session.
+        sequence: number of changes known.
+
+    Returns:
+        The digest of the last of these changes, which stands for all that was recorded up to it.
+
+    Raises:
+        FileError: naming what is not as it was recorded, or was opened.
+    """
+    with closing(Store.open(path)) as store:
+        store.changes()
+        digest = store.record.digest_at(sequence)
+    live = live_store(path)
+    if digest is None or (live is not None and live.record.digest_at(sequence) != digest):
+        raise FileError(
+            f"{path} holds another history than the one that was opened: its change {sequence} is another, or missing.",
+            DAMAGED,
+        )
+    return digest
+
+
+def copy_session(path: Path, target: Path) -> int:
+    """Copy a session row by row, from memory where it is open in this process; give the number of changes.
+
+    Raises:
+        FileError: when something is at the target already, it cannot be written, or the session cannot be read.
+    """
+    live = live_store(path)
+    if live is not None:
+        live.copy_to(target)
+        return live.record.last[0]
+    with closing(Store.open(path)) as store:
+        store.changes()
+        store.copy_to(target)
+        return store.record.last[0]
