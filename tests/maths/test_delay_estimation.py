@@ -20,7 +20,7 @@ def course(theta: float, tau: float, volume: float = 0.0, noise: float = 0.0, ro
     predicted = 1 + np.repeat(random.normal(0, 0.03, rows // 10), 10)
     source = source_times(time, flow, theta, volume)
     measured = seen_by_sensor(predicted, time, source, tau, STEP) + noise * random.normal(0, 1, rows)
-    return Course(time, flow, predicted, measured, np.ones(rows, dtype=np.bool_), STEP)
+    return Course(time, flow, predicted, measured, np.ones(rows, dtype=np.bool_), np.zeros(rows, dtype=np.bool_), STEP)
 
 
 def peak_of_cross_correlation(path: Course) -> float:
@@ -74,7 +74,13 @@ def untold(path: Course) -> str:
 def with_(path: Course, measured: FloatArray | None = None, rows: int | None = None, step_s: float = STEP) -> Course:
     usable = path.usable if rows is None else np.arange(path.time.size) < rows
     return Course(
-        path.time, path.airflow, path.predicted, path.measured if measured is None else measured, usable, step_s
+        path.time,
+        path.airflow,
+        path.predicted,
+        path.measured if measured is None else measured,
+        usable,
+        ~usable,
+        step_s,
     )
 
 
@@ -99,7 +105,15 @@ def test_the_place_is_told_by_how_much_of_the_swing_is_left(share: float, place:
     flow = np.full(time.size, 20.0)
     delay = Delay(0.1, 0.6, 0.08, "estimated")
     carried = seen_by_sensor(1 + swing, time, source_times(time, flow, 0.1, 0.6), 0.08, STEP)
-    path = Course(time, flow, 1 + swing, 1 + share * (carried - 1) + noise, np.ones(time.size, dtype=np.bool_), STEP)
+    path = Course(
+        time,
+        flow,
+        1 + swing,
+        1 + share * (carried - 1) + noise,
+        np.ones(time.size, dtype=np.bool_),
+        np.zeros(time.size, dtype=np.bool_),
+        STEP,
+    )
     found, why = place_of_wideband(path, delay)
     assert found == place
     assert f"{100 * share:.0f} %" in why or abs(float(why.split(" %")[0].split()[-1]) - 100 * share) < 5
@@ -108,6 +122,6 @@ def test_the_place_is_told_by_how_much_of_the_swing_is_left(share: float, place:
 def test_without_swings_the_place_is_assumed_and_said() -> None:
     time = np.arange(4000) * STEP
     ones = np.ones(time.size)
-    path = Course(time, 20 * ones, ones, ones, ones > 0, STEP)
+    path = Course(time, 20 * ones, ones, ones, ones > 0, ones < 0, STEP)
     assert place_of_wideband(path, DEFAULT)[0] == "before"
     assert "not visible" in place_of_wideband(path, DEFAULT)[1]

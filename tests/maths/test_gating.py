@@ -68,8 +68,8 @@ LATE = TIME >= 5
         (gating.CLIPPED, {"stft_1": np.where(LATE, -25.0, 3.0)}, LATE),
         (gating.BEYOND, {"sensor_signal": np.where(LATE, 6200.0, 6050.0)}, LATE),
         (gating.BEYOND, {"sensor_signal": np.where(LATE, 800.0, 950.0)}, LATE),
-        (gating.NO_READING, {"sensor_signal": np.where(LATE, np.nan, 3000.0)}, LATE),
-        (gating.NO_READING, {"ltft_1": np.where(LATE, np.nan, 2.0)}, LATE),
+        (gating.NO_READING, {"sensor_signal": np.where(LATE, np.nan, 3000.0)}, TIME > 5.12),
+        (gating.NO_READING, {"fuel_system": np.where(TIME < 2, np.nan, 2.0)}, TIME < 2),
     ],
 )
 def test_each_gate_takes_its_rows_and_no_others(

@@ -35,14 +35,23 @@ LIMITS = ([0.0, 0.0, 0.0], [2.0, 12.0, 0.6])  # fixed part s, volume g, lag s: l
 
 @dataclass(frozen=True, eq=False)
 class Course:
-    """One drive made ready for comparing predicted with measured lambda, all of shape (rows,)."""
+    """One drive made ready for comparing predicted with measured lambda, all of shape (rows,).
+
+    Rows that are away are of no use for what the engine did there; usable are the others that were read, too.
+    """
 
     time: FloatArray
     airflow: FloatArray
     predicted: FloatArray
     measured: FloatArray
     usable: BoolArray
+    away: BoolArray
     step_s: float
+
+    @property
+    def reading_s(self) -> float:
+        """Usual time between two readings of the wideband, s."""
+        return max(self.step_s, row_step(self.time[np.isfinite(self.measured)]))
 
 
 def course(seen: Signals, table: Table, gates: Gates, ratio: FloatArray, delay: Delay) -> Course:
@@ -59,9 +68,9 @@ def course(seen: Signals, table: Table, gates: Gates, ratio: FloatArray, delay: 
     away = engine[NOT_RUNNING] | engine[CUT] | engine[COLD] | engine[NO_READING] | engine[PURGE]
     source = source_times(seen.time, filled(seen.airflow), delay.fixed_s, delay.volume_g)
     at = np.clip(np.searchsorted(seen.time, source), 0, seen.time.size - 1)
-    usable = ~(away | away[at])
-    usable &= np.isfinite(seen.measured) & np.isfinite(seen.commanded)
-    usable &= (seen.measured > gates.lambda_low) & (seen.measured < gates.lambda_high)
+    away |= away[at] | ~np.isfinite(seen.commanded)
+    away |= (seen.measured <= gates.lambda_low) | (seen.measured >= gates.lambda_high)
+    usable = ~away & np.isfinite(seen.measured)
     rows = slice(None)
     if seen.time.size > MOST_ROWS:
         start = _liveliest(mixture_command(seen), MOST_ROWS)
@@ -72,14 +81,15 @@ def course(seen: Signals, table: Table, gates: Gates, ratio: FloatArray, delay: 
         predicted=(filled(ratio) * mixture_command(seen))[rows],
         measured=seen.measured[rows],
         usable=usable[rows],
+        away=away[rows],
         step_s=row_step(seen.time),
     )
 
 
 def estimate(path: Course) -> Delay:
     """Estimate the delay of a wideband from one drive; the default where the drive cannot tell."""
-    if path.usable.sum() < 200 or path.step_s > COARSE_S:
-        return _untold("the log rate is too low" if path.step_s > COARSE_S else "too few readings are in range")
+    if path.usable.sum() < 200 or path.reading_s > COARSE_S:
+        return _untold("the log rate is too low" if path.reading_s > COARSE_S else "too few readings are in range")
     scale = spread_of(misfit(path, (DEFAULT.fixed_s, DEFAULT.volume_g, DEFAULT.lag_s)), np.ones(int(path.usable.sum())))
 
     from scipy import optimize
@@ -142,11 +152,11 @@ def place_of_wideband(path: Course, delay: Delay) -> tuple[str, str]:
     """
     source = source_times(path.time, path.airflow, delay.fixed_s, delay.volume_g)
     carried = seen_by_sensor(path.predicted, path.time, source, delay.lag_s, path.step_s)
-    away = ~path.usable | (np.abs(carried - 1) > 0.06)
-    calm = ~(follows(away, path.time, SWING_S) | precedes(away, path.time, SWING_S))
+    away = path.away | (np.abs(carried - 1) > 0.06)
+    calm = path.usable & ~(follows(away, path.time, SWING_S) | precedes(away, path.time, SWING_S))
     swing = (carried - moving_mean(carried, path.time, SWING_S))[calm]
     answer = (path.measured - moving_mean(filled(path.measured), path.time, SWING_S))[calm]
-    if path.step_s > COARSE_S or calm.sum() < 200 or np.std(swing) < 0.002:
+    if path.reading_s > COARSE_S or calm.sum() < 200 or np.std(swing) < 0.002:
         return (
             "before",
             "The trims' swings are not visible in the log: the wideband is assumed before the catalyst.",
@@ -169,9 +179,9 @@ def contradiction(seen: Signals, table: Table, gates: Gates) -> str:
     """
     path = course(seen, table, gates, np.ones(seen.time.size), DEFAULT)
     rows = int(np.searchsorted(seen.time, path.time[0])) + np.arange(path.time.size)
-    away = ~path.usable | ~seen.closed[rows] | (np.abs(path.measured - 1) > 0.1)
-    calm = ~(follows(away, path.time, SWING_S) | precedes(away, path.time, SWING_S))
-    if path.step_s > COARSE_S or calm.sum() < 200:
+    away = path.away | ~seen.closed[rows] | (np.abs(path.measured - 1) > 0.1)
+    calm = path.usable & ~(follows(away, path.time, SWING_S) | precedes(away, path.time, SWING_S))
+    if path.reading_s > COARSE_S or calm.sum() < 200:
         return ""
     answer = _swing(path.measured, path.time)[calm]
     asked = _swing(filled(seen.commanded)[rows], path.time)[calm]

@@ -10,6 +10,9 @@ import numpy as np
 
 from workbench.model.arrays import FloatArray
 
+UNEVEN, UNEVEN_SHARE = 0.3, 0.1  # of the usual step, and of the steps: more than clocks jitter
+MOST_EVEN = 4  # even rows for one that was logged; past it the log is mostly holes
+
 
 def source_times(time: FloatArray, airflow: FloatArray, fixed_s: float, volume_g: float) -> FloatArray:
     """Give for every row the moment at which the gas that the sensor meets had left the engine, s.
@@ -47,6 +50,10 @@ def seen_by_sensor(values: FloatArray, time: FloatArray, source: FloatArray, lag
     arrived = np.interp(source, time, values)
     if lag_s <= 0 or lag_s < 0.05 * step_s:
         return arrived
+    if _is_uneven(time, step_s):
+        even = np.arange(time[0], time[-1] + step_s, step_s)
+        if even.size <= MOST_EVEN * time.size:
+            return np.interp(time, even, seen_by_sensor(np.interp(even, time, arrived), even, even, lag_s, step_s))
     keep = float(np.exp(-step_s / lag_s))
     # Exact for an input that runs straight between rows (ramp-invariant first-order hold).
     gain_now = 1 - lag_s / step_s * (1 - keep)
@@ -54,3 +61,9 @@ def seen_by_sensor(values: FloatArray, time: FloatArray, source: FloatArray, lag
     out, _ = signal.lfilter([gain_now, gain_before], [1.0, -keep], arrived, zi=[arrived[0] - gain_now * arrived[0]])
     lagged: FloatArray = out
     return lagged
+
+
+def _is_uneven(time: FloatArray, step_s: float) -> bool:
+    """Tell whether rows come at no even pace, as where channels with times of their own share them."""
+    steps = np.diff(time)
+    return steps.size > 0 and float(np.mean(np.abs(steps - step_s) > UNEVEN * step_s)) > UNEVEN_SHARE

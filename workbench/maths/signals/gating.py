@@ -63,7 +63,7 @@ def engine_gates(seen: Signals, table: Table, gates: Gates) -> dict[str, BoolArr
         BEYOND: _beyond(seen.position, table),
     }
     missing = ~np.isfinite(seen.position).all(axis=1) | ~np.isfinite(seen.fuel) | ~(seen.table_value > 0)
-    rejected[NO_READING] = missing
+    rejected[NO_READING] = missing | seen.blind
     return rejected
 
 

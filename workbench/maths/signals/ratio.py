@@ -5,8 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from workbench.maths.signals.axes import axis_signal
-from workbench.maths.signals.resync import continuous, reading_weight
+from workbench.maths.signals.axes import axis_role, axis_signal
+from workbench.maths.signals.bridging import reading_share
+from workbench.maths.signals.resync import continuous, level, played, reading_weight
+from workbench.maths.signals.series import filled
 from workbench.maths.table.interpolation import look_up
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.gate import Gates
@@ -14,6 +16,7 @@ from workbench.model.log import Drive, Log, Role
 from workbench.model.table import Table
 
 CLOSED_LOOP = (2, 16)  # SAE J1979 PID 03: closed loop; closed loop with a sensor fault
+_ASKED: tuple[Role, ...] = ("fuel_system", "engine_speed", "airflow", "purge")  # beside throttle and coolant
 NOMINAL_LITRES = 2.0  # for the gas transport of a grid without a logged airflow: invented, only its shape matters
 
 
@@ -42,6 +45,8 @@ class Signals:
         coolant, speed, purge: degC, rpm, %; NaN where not logged.
         short_trim: the short-term trim with the largest size over the banks, %, NaN where not logged.
         long_trim: the long-term trim of bank 1 as logged, %, NaN where not logged.
+        trim_read: rows that bring a short-term trim of their own, and not one brought in from rows beside them.
+        blind: rows at which something that the gates look at is logged, but not known.
         weight: how much of an independent reading each row is: less than 1 where values were held.
         imbalance: mean difference of the banks' fuel factors in closed loop, as a ratio; NaN with one bank.
         notes: what had to be assumed, as sentences.
@@ -64,6 +69,8 @@ class Signals:
     purge: FloatArray
     short_trim: FloatArray
     long_trim: FloatArray
+    trim_read: BoolArray
+    blind: BoolArray
     weight: FloatArray
     imbalance: float
     notes: tuple[str, ...]
@@ -84,14 +91,17 @@ def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
     notes: list[str] = []
 
     def get(role: Role) -> FloatArray:
-        values = log.playing(role)
-        return np.full(log.rows, np.nan) if values is None else continuous(values, time)
+        values = played(log, role)
+        return np.full(log.rows, np.nan) if values is None else values
 
-    position = np.stack([continuous(axis_signal(axis, log), time) for axis in table.axes], axis=1)
     raw_axes = [axis_signal(axis, log) for axis in table.axes]
+    roles = [axis_role(axis) for axis in table.axes]
+    position = np.stack([level(raw, time, role) for raw, role in zip(raw_axes, roles, strict=True)], axis=1)
     table_value = look_up(table, position)
     speed, coolant, throttle = get("engine_speed"), get("coolant_temperature"), get("throttle")
-    fuel, short_trim, imbalance_series, raw_trims = _trims(log, time)
+    measured = _measured(log, notes)
+    fuel, short_trim, imbalance_series, raw_trims = _trims(log)
+    trim_read = _trim_read(raw_trims, log.rows)
     full = _full_throttle(throttle, get("lambda_commanded"), gates, coolant)
     cut = _fuel_cut(log, throttle, speed, full, notes)
     closed = _closed_loop(log, short_trim, full | cut, coolant, gates, notes)
@@ -107,7 +117,7 @@ def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
         airflow=_airflow(table, table_value, get, notes),
         fuel=fuel,
         has_trims=has_trims,
-        measured=_alive(get("lambda_measured"), notes),
+        measured=measured,
         commanded=commanded,
         closed=closed,
         loop_logged=log.playing("fuel_system") is not None,
@@ -118,34 +128,75 @@ def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
         purge=get("purge"),
         short_trim=short_trim,
         long_trim=get("ltft_1"),
-        weight=reading_weight([*raw_axes, *raw_trims], time),
+        trim_read=trim_read,
+        blind=_blind(log, throttle, coolant),
+        weight=_weight(log, [*raw_axes, *raw_trims], measured, trim_read),
         imbalance=imbalance,
         notes=tuple(notes),
     )
 
 
-def _trims(log: Log, time: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray | None, list[FloatArray]]:
+def _measured(log: Log, notes: list[str]) -> FloatArray:
+    """Give the wideband's own readings: only held values are put straight, none is brought in from other rows."""
+    values = log.playing("lambda_measured")
+    if values is None:
+        return np.full(log.rows, np.nan)
+    return _alive(continuous(values, log.time.values), notes)
+
+
+def _weight(log: Log, needed: list[FloatArray], measured: FloatArray, trim_read: BoolArray) -> FloatArray:
+    """Tell how much of an independent reading each row is, by the slowest channel that it rests on."""
+    speaks = np.isfinite(measured)
+    readings = speaks if speaks.any() else trim_read
+    return reading_weight(needed, log.time.values) * reading_share(log, needed, readings)
+
+
+def _blind(log: Log, throttle: FloatArray, coolant: FloatArray) -> BoolArray:
+    """Mark the rows at which a channel that the gates look at is not known, though it is logged."""
+    asked = [throttle, coolant, *(played(log, role) for role in _ASKED)]
+    blind = np.zeros(log.rows, dtype=np.bool_)
+    for values in asked:
+        if values is not None and np.isfinite(values).any():
+            blind |= np.isnan(values)
+    return blind
+
+
+def _trim_read(raw: list[FloatArray], rows: int) -> BoolArray:
+    """Mark the rows that bring a short-term trim of their own."""
+    read = np.zeros(rows, dtype=np.bool_)
+    for values in raw:
+        read |= np.isfinite(values)
+    return read
+
+
+def _trims(log: Log) -> tuple[FloatArray, FloatArray, FloatArray | None, list[FloatArray]]:
     """Give fuel factor (mean of banks), short trim, the banks' difference, the raw channels."""
     banks, shorts, raw = [], [], []
     banks_of_roles: tuple[tuple[Role, Role], ...] = (("stft_1", "ltft_1"), ("stft_2", "ltft_2"))
     for short_role, long_role in banks_of_roles:
-        short, long = log.playing(short_role), log.playing(long_role)
+        short, long = played(log, short_role), _long_trim(log, long_role)
         if short is None and long is None:
             continue
-        if short is not None:
-            raw.append(short)
-            shorts.append(continuous(short, time))
+        if short is not None and (logged := log.playing(short_role)) is not None:
+            raw.append(logged)
+            shorts.append(short)
         zero = np.zeros(log.rows)
-        banks.append(fuel_factor(shorts[-1] if short is not None else zero, zero if long is None else long))
+        banks.append(fuel_factor(zero if short is None else short, zero if long is None else long))
     if not banks:
         return np.ones(log.rows), np.full(log.rows, np.nan), None, raw
     short_trim = np.full(log.rows, np.nan)
     if shorts:
         stack = np.stack(shorts)
-        short_trim = np.take_along_axis(stack, np.argmax(np.nan_to_num(np.abs(stack)), axis=0)[None], axis=0)[0]
+        largest = np.argmax(np.nan_to_num(np.abs(stack), nan=-1.0), axis=0)
+        short_trim = np.take_along_axis(stack, largest[None], axis=0)[0]
     if len(banks) == 1:
         return banks[0], short_trim, None, raw
     return (banks[0] + banks[1]) / 2, short_trim, banks[1] - banks[0], raw
+
+
+def _long_trim(log: Log, role: Role) -> FloatArray | None:
+    values = log.playing(role)
+    return values if values is None or np.isfinite(values).all() else played(log, role)
 
 
 def _full_throttle(throttle: FloatArray, commanded: FloatArray, gates: Gates, coolant: FloatArray) -> BoolArray:
@@ -160,7 +211,7 @@ def _full_throttle(throttle: FloatArray, commanded: FloatArray, gates: Gates, co
 
 
 def _fuel_cut(log: Log, throttle: FloatArray, speed: FloatArray, full: BoolArray, notes: list[str]) -> BoolArray:
-    status, commanded = log.playing("fuel_system"), log.playing("lambda_commanded")
+    status, commanded = played(log, "fuel_system"), played(log, "lambda_commanded")
     if status is not None:
         # A command of 0 is one that the ECU does not report, not a rich one.
         lean = np.ones(log.rows, dtype=np.bool_) if commanded is None else ~((commanded > 0.1) & (commanded < 0.99))
@@ -168,7 +219,8 @@ def _fuel_cut(log: Log, throttle: FloatArray, speed: FloatArray, full: BoolArray
         return cut
     if not np.isfinite(throttle).any():
         return np.zeros(log.rows, dtype=np.bool_)
-    turning = throttle[speed > 400] if np.any(speed > 400) else throttle
+    turning = throttle[speed > 400]
+    turning = turning if np.isfinite(turning).any() else throttle
     closed = float(np.nanpercentile(turning, 2)) + 2.0
     notes.append(
         "No fuel system status is logged: overrun (throttle closed above 1300 rpm) counts as fuel cut, everything "
@@ -180,7 +232,7 @@ def _fuel_cut(log: Log, throttle: FloatArray, speed: FloatArray, full: BoolArray
 def _closed_loop(
     log: Log, short_trim: FloatArray, away: BoolArray, coolant: FloatArray, gates: Gates, notes: list[str]
 ) -> BoolArray:
-    status = log.playing("fuel_system")
+    status = played(log, "fuel_system")
     if status is not None:
         return np.isin(status, CLOSED_LOOP)
     if not np.isfinite(short_trim).any():
@@ -226,7 +278,7 @@ def _believable(log: Log, short_trim: FloatArray, closed: BoolArray, notes: list
 
 
 def _commanded(log: Log, closed: BoolArray, notes: list[str]) -> FloatArray:
-    commanded = log.playing("lambda_commanded")
+    commanded = played(log, "lambda_commanded")
     if commanded is None or not np.any(commanded > 0.1):
         notes.append("Commanded lambda is not logged: assumed 1 in closed loop, unknown in open loop.")
         return np.where(closed, 1.0, np.nan)
@@ -237,10 +289,11 @@ def _commanded(log: Log, closed: BoolArray, notes: list[str]) -> FloatArray:
 def _airflow(table: Table, table_value: FloatArray, get: Callable[[Role], FloatArray], notes: list[str]) -> FloatArray:
     logged = get("airflow")
     if np.isfinite(logged).any() and float(np.nanmax(logged) - np.nanmin(logged)) > 0:
-        return np.maximum(logged, 0.1)
+        # Where it is not known the rows say nothing, but what follows them still has to get to the sensor.
+        return np.maximum(filled(logged), 0.1)
     unit = table.unit.strip().lower()
     if table.kind == "curve" and unit in ("g/s", "kg/h"):
-        return np.maximum(table_value / (3.6 if unit == "kg/h" else 1.0), 0.1)
+        return np.maximum(filled(table_value) / (3.6 if unit == "kg/h" else 1.0), 0.1)
     speed, pressure, intake = get("engine_speed"), get("manifold_pressure"), get("intake_temperature")
     kelvin = np.where(np.isfinite(intake), intake, 25.0) + 273.15
     filling = table_value / (100.0 if np.median(table.values) > 5 else 1.0)

@@ -2,8 +2,41 @@
 
 import numpy as np
 
+from workbench.maths.signals.bridging import bridged
 from workbench.maths.signals.sample_hold import renewal_period, renewals
+from workbench.maths.signals.series import row_step
 from workbench.model.arrays import FloatArray
+from workbench.model.log import Log, Role
+from workbench.model.series import series_of
+
+
+def level(values: FloatArray, time: FloatArray, role: Role | None = None) -> FloatArray:
+    """Give a channel at every row at which it is known, whether it holds its values or has rows without one.
+
+    Args:
+        values: shape (rows,), NaN where missing.
+        time: s, shape (rows,), not falling.
+        role: what it is used for.
+    """
+    if np.isfinite(values).all():
+        return continuous(values, time)
+    read = renewals(values, time)
+    return bridged(np.where(read, values, np.nan), time, role)
+
+
+def played(log: Log, role: Role) -> FloatArray | None:
+    """Give the channel that plays a role at every row at which it is known, shape (rows,); None where none does."""
+    values = log.playing(role)
+    return None if values is None else level(values, log.time.values, role)
+
+
+def period_of(values: FloatArray, time: FloatArray) -> float:
+    """Give the usual time between two readings, s, of a channel that is not read at every row; NaN of one that is."""
+    period = renewal_period(values, time)
+    if np.isfinite(period) or np.isfinite(values).all() or not np.isfinite(values).any():
+        return period
+    own, rows = series_of(values, time).period, row_step(time)
+    return own if own > 1.5 * rows else float("nan")
 
 
 def continuous(values: FloatArray, time: FloatArray) -> FloatArray:

@@ -165,6 +165,7 @@ def _by_trims(seen: Signals, engine: dict[str, BoolArray], gates: Gates, loads: 
     ratio = 1 / moving_mean(mixture_command(seen), seen.time, window)
     position = np.stack([moving_mean(filled(column), seen.time, window) for column in seen.position.T], axis=1)
     rejected = {name: follows(mask, seen.time, half) | precedes(mask, seen.time, half) for name, mask in engine.items()}
+    rejected[gating.NO_READING] = rejected[gating.NO_READING] | ~seen.trim_read
     purged = _set_purge_aside(rejected, loads)
     rejected[gating.OPEN] = follows(~seen.closed, seen.time, half) | precedes(~seen.closed, seen.time, half)
     if swing is None:

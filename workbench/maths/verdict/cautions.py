@@ -7,6 +7,7 @@ import numpy as np
 
 from workbench.maths.signals.gating import CLIPPED, COLD, CUT, NOT_RUNNING
 from workbench.maths.signals.ratio import Signals
+from workbench.maths.signals.resync import played
 from workbench.maths.signals.series import recent_largest
 from workbench.maths.verdict.pulls import LATE_S, too_slow
 from workbench.model.arrays import BoolArray, FloatArray
@@ -161,7 +162,7 @@ def _banks(seen: Signals) -> list[Caution]:
 
 
 def _low_voltage(log: Log, seen: Signals, running: BoolArray) -> list[Caution]:
-    volts = log.playing("battery_voltage")
+    volts = played(log, "battery_voltage")
     if volts is None:
         return []
     spans = stretches(running & (volts < LOW_VOLTS) & (volts > 1), seen.time, 10.0)

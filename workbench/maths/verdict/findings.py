@@ -5,7 +5,7 @@ import numpy as np
 from workbench.maths.drives.delay_estimation import COARSE_S
 from workbench.maths.drives.drive_fit import DriveFit
 from workbench.maths.signals.gating import CLIPPED
-from workbench.maths.signals.resync import continuous
+from workbench.maths.signals.resync import played
 from workbench.maths.signals.series import blocks, joined, row_step
 from workbench.maths.solve.solve import Solution
 from workbench.maths.table.interpolation import nearest
@@ -38,9 +38,8 @@ def effects_of(known: list[DriveFit], table: Table, solution: Solution) -> tuple
         kept, log = driven.readings.kept, driven.drive.log
         time = log.time.values
         for role in SCREENED:
-            values = log.playing(role)
-            column = np.full(time.size, np.nan) if values is None else continuous(values, time)
-            columns[role].append(column[kept])
+            values = played(log, role)
+            columns[role].append((np.full(time.size, np.nan) if values is None else values)[kept])
         columns["time"].append(time[kept] - time[0])
         cells.append(nearest(table.axes, driven.readings.position[kept]))
         number = blocks(time, BLOCK_S)

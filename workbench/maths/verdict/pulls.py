@@ -6,7 +6,7 @@ import numpy as np
 
 from workbench.maths.signals.gating import follows
 from workbench.maths.signals.ratio import Signals
-from workbench.maths.signals.sample_hold import renewal_period
+from workbench.maths.signals.resync import period_of
 from workbench.maths.signals.series import recent_largest
 from workbench.model.evidence import Samples
 from workbench.model.log import Log, Role
@@ -43,7 +43,7 @@ def too_slow(log: Log) -> str:
     roles: tuple[Role, ...] = ("throttle", "lambda_measured")
     for role in roles:
         values = log.playing(role)
-        period = renewal_period(values, log.time.values) if values is not None else float("nan")
+        period = period_of(values, log.time.values) if values is not None else float("nan")
         if period > LATE_S:
             slow[role.replace("_", " ")] = period
     if not slow:

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from workbench.maths.signals.axes import axis_signal
+from workbench.maths.signals.axes import axis_role, axis_signal
 from workbench.maths.signals.gating import change_rate
-from workbench.maths.signals.resync import continuous
+from workbench.maths.signals.resync import level
 from workbench.maths.table.interpolation import look_up, nearest
 from workbench.model.arrays import FloatArray
 from workbench.model.history import History
@@ -76,8 +76,9 @@ def fit_of_revisions(history: History, drive: Drive, name: str) -> Fit | None:
     if logged is None or first.kind != "curve" or factor is None:
         return None
     time = drive.log.time.values
-    logged = continuous(logged, time)
-    position = continuous(axis_signal(first.axes[0], drive.log), time)[:, None]
+    logged = level(logged, time)
+    axis = first.axes[0]
+    position = level(axis_signal(axis, drive.log), time, axis_role(axis))[:, None]
     steady = (change_rate(np.maximum(logged, 0.01), time) < 0.1) & (logged > 1.0) & np.isfinite(position[:, 0])
     if steady.sum() < 50:
         return None
