@@ -152,8 +152,9 @@ def _burn(
     lag = 1 / (air.swallowing(car.engine, path.rpm) * air.GAS * (car.engine.ambient + 291) / car.engine.manifold)
     follow = STEP_S / (STEP_S + car.fuel.filling * lag) if car.kind == "curve" else np.ones(count)
     may_learn = regime.closed & (regime.coolant >= loop.LEARNS) & ((duty == 0) | car.long.under_purge)
-    short_step, give = loop.short_trim(car), fuel.injected(car, regime.coolant)
-    deliver, wet = fuel.delivered(car, path.rpm, wrong.fuel), fuel.wall(car, regime.coolant)
+    idling = float(flow.believed[0] / fuel.STOICHIOMETRIC)
+    short_step, give = loop.short_trim(car), fuel.injected(car, idling)
+    deliver, wet = fuel.delivered(car, path.rpm, wrong.fuel), fuel.wall(car, regime.coolant, idling)
     per_s, at_full = STEP_S / car.long.time, car.long.at_full
     phi, short, long = [1.0] * count, [0.0] * count, [0.0] * count
     metered, burnt = [0.0] * count, [0.0] * count

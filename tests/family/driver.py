@@ -108,7 +108,8 @@ def drive(car: Car, route_seed: int, *, lift: bool = False) -> Drive:
     power = _power(engine, v, np.gradient(v, STEP_S) / 3.6) * (1 - 0.97 * shifting[at])
     friction = engine.friction * engine.displacement * np.clip(rpm, 400, None) / 120 / 1000 + 0.6
     flow = AIR_PER_KW * (np.maximum(power, 0) + friction)
-    flow = flow * np.exp(_wander(rng, len(time), 0.05, 0.7))
+    # a foot is never still; at idle a controller moves the throttle little
+    flow = flow * np.exp(_wander(rng, len(time), 1.0, 1.0) * _smooth(np.where(v > 5, 0.04, 0.015), 0.5))
     lowest = 0.12 * swallowing(engine, rpm) * engine.barometer
     ceiling = swallowing(engine, rpm) * (0.88 * engine.barometer - engine.residual)
     closed = ((power < 0) | (shifting[at] > 0)) & (v > 5) & ~wide_fine

@@ -38,12 +38,17 @@ def coldness(coolant: Array) -> Array:
     return np.clip((85 - coolant) / 85, 0, 1)
 
 
-def injected(car: Car, coolant: Array) -> Callable[[float], float]:
-    """Give the ECU's part: from the fuel wanted in the cylinder to the fuel it injects; it keeps a film of its own."""
+def injected(car: Car, start: float = 0.0) -> Callable[[float], float]:
+    """Give the ECU's part: from the fuel wanted in the cylinder to the fuel it injects; it keeps a film of its own.
+
+    Args:
+        car: what was drawn.
+        start: flow for which the film stands at first.
+    """
     (x1, t1), (x2, t2) = car.fuel.films
     share = car.fuel.made_up * (x1 + x2)
     time = (x1 * t1 + x2 * t2) / (x1 + x2)
-    film = 0.0
+    film = share * time * start
 
     def step(wanted: float) -> float:
         nonlocal film
@@ -82,11 +87,17 @@ def pump_share(load: float, weak: float) -> float:
     return 1 - weak * min(1.2, max(0.0, (load - 0.55) / 0.45))
 
 
-def wall(car: Car, coolant: Array) -> Wall:
-    """Give the two films: from the fuel that leaves the injector to what reaches the cylinder."""
+def wall(car: Car, coolant: Array, start: float = 0.0) -> Wall:
+    """Give the two films: from the fuel that leaves the injector to what reaches the cylinder.
+
+    Args:
+        car: what was drawn.
+        coolant: °C, per step.
+        start: flow for which the films stand at first.
+    """
     (x1, t1), (x2, t2) = car.fuel.films
     more: list[float] = (1 + car.fuel.cold * coldness(coolant)).tolist()
-    one = two = 0.0
+    one, two = x1 * more[0] * t1 * start, x2 * more[0] * t2 * start
 
     def step(i: int, flow: float) -> float:
         nonlocal one, two

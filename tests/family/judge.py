@@ -19,7 +19,7 @@ import io
 import json
 import tempfile
 import time
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -95,10 +95,17 @@ class Verdict:
 
 @dataclass(frozen=True)
 class Heard:
-    """All that the workbench says of a car: kinds of cautions, and sentences of everything else."""
+    """All that the workbench says of a car.
+
+    Attributes:
+        cautions: kind and sentence of each.
+        notes: sentences of everything else.
+        lean: how lean the cylinders truly ran at full throttle for half a second, over commanded lambda, less 1.
+    """
 
     cautions: tuple[tuple[str, str], ...]
-    notes: tuple[str, ...] = field(default=())
+    notes: tuple[str, ...]
+    lean: float
 
 
 def judged(seed: int, condition: str, kind: Kind = "curve", *, second: bool = False) -> list[Verdict]:
@@ -186,10 +193,22 @@ def heard_of(seed: int, condition: str, fault: str | None, kind: Kind = "curve")
             f"effect: {e['channel']} {100 * e['change']:+.1f} %" for e in evidence.get("effects", []) if e["stands_out"]
         ]
         notes += [f"refused: {evidence['error']}"] if "error" in evidence else []
+        found, driven = len(desk.ask("pulls").get("pulls", [])), car.route.pulls
+        notes += [f"{'fewer' if found < driven else 'more'} pulls found than driven"] if found != driven else []
         corrected = desk.ask("correct", "--preview")
         notes += [str(each) for key in ("notes", "doubts") for each in corrected.get(key, [])]
     named = tuple((str(c["kind"]), str(c["sentence"])) for c in cautions.get("cautions", []))
-    return Heard(named, tuple(dict.fromkeys(notes)))
+    return Heard(named, tuple(dict.fromkeys(notes)), _leanest(result))
+
+
+def _leanest(result: Run) -> float:
+    inner = result.inner
+    full = inner["full"] > 0
+    if not full.any():
+        return 0.0
+    ratio = 1 / np.maximum(inner["phi"] * inner["commanded"], 0.5)
+    steady = np.convolve(ratio, np.ones(50) / 50, "same")
+    return float(np.max(steady[full & (np.convolve(full, np.ones(100), "same") > 99)], initial=1.0)) - 1
 
 
 def _worst(errors: Array) -> float:

@@ -105,13 +105,13 @@ def test_the_manifold_settles_where_throttle_and_engine_agree() -> None:
 def test_walls_keep_no_fuel_and_an_ecu_that_makes_up_for_all_of_one_film_leaves_none() -> None:
     car = draw(1)
     coolant, rpm = np.full(4000, 90.0), np.full(4000, 2000.0)
-    wet, give, deliver = wall(car, coolant), injected(car, coolant), delivered(car, rpm, FuelFault())
+    wet, give, deliver = wall(car, coolant), injected(car), delivered(car, rpm, FuelFault())
     wanted = np.where(np.arange(4000) < 500, 1.0, 2.0)
     reached = np.array([wet(i, deliver(i, give(float(w)))) for i, w in enumerate(wanted)])
     assert reached[-1] == pytest.approx(2.0, rel=1e-3)  # nothing stays on the walls for good
     assert reached[510] < 1.99  # but they take part of a rise
     fuel = replace(car.fuel, films=((0.2, 0.3), (0.0, 1.0)), made_up=1.0)
-    wet, give = wall(replace(car, fuel=fuel), coolant), injected(replace(car, fuel=fuel), coolant)
+    wet, give = wall(replace(car, fuel=fuel), coolant), injected(replace(car, fuel=fuel))
     reached = np.array([wet(i, give(float(w))) for i, w in enumerate(wanted)])
     np.testing.assert_allclose(reached, wanted, rtol=1e-9)
 
