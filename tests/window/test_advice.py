@@ -28,9 +28,9 @@ def seen(table: Table, ratio: float, half_width: float) -> Evidence:
         (1.031, 0.004, 0.0, "The table reads low here: raise it by 3.1"),
         (0.969, 0.004, 0.0, "The table reads high here: lower it by 3.1"),
         (0.999, 0.0008, 0.0, "The table reads 0.1\N{NARROW NO-BREAK SPACE}% high here, far inside its target"),
-        (1.008, 0.004, 1.0, "The table reads 0.8\N{NARROW NO-BREAK SPACE}% low here, less than the ECU can store"),
-        (1.003, 0.004, 0.0, "As far as the logs can tell (±0.4\N{NARROW NO-BREAK SPACE}%), the table is right here"),
-        (1.03, 0.08, 0.0, "The logs cannot tell yet whether the table is off here (±8.0\N{NARROW NO-BREAK SPACE}%)"),
+        (1.008, 0.004, 1.0, "The table reads 0.8\N{NARROW NO-BREAK SPACE}% low here, less than one storage step"),
+        (1.003, 0.004, 0.0, "The table is right here within the uncertainty (±0.4\N{NARROW NO-BREAK SPACE}%)"),
+        (1.03, 0.08, 0.0, "Too uncertain to tell whether the table is off here (±8.0\N{NARROW NO-BREAK SPACE}%)"),
     ],
 )
 def test_only_a_step_worth_taking_is_advised(curve: Table, ratio: float, half: float, step: float, told: str) -> None:

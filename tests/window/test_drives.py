@@ -57,7 +57,7 @@ def test_a_drive_that_was_left_out_is_taken_by_name(doubtful: MainWindow, settle
     settle()
     assert shop.bridge.scene.evidence.drives == (1, 2)
     assert shop.bridge.scene.draft is None  # two that disagree: what was drafted before must not be applied
-    assert task._outcome.text() == "Nothing: it is refused."
+    assert task._outcome.text() == "None: the command is refused."
     qtbot.keyClick(box, Qt.Key.Key_Return)
     settle()
     assert shop.bridge.scene.head.operation == "scale"
@@ -108,7 +108,7 @@ def test_what_a_form_does_not_say_stays_as_it_is(doubtful: MainWindow, settle: S
     shop.routes._tasks.open("amend-log")
     form = shop.bench.drawer.task
     assert isinstance(form, Form)
-    assert [box.currentText() for box in form.findChildren(QComboBox)] == ["as it is", "as it is"]
+    assert [box.currentText() for box in form.findChildren(QComboBox)] == ["unchanged", "unchanged"]
     assert form.arguments() == {"log": 2}
     shop.routes._runner.run("storage", {"step": 0.01, "bits": 16, "signed": True, "rounding": "half-up"})
     kept = shop.bridge.scene.state.ecu_format("curve").storage

@@ -106,12 +106,12 @@ def test_flicking_shows_the_table_as_it_was_and_back(driven: MainWindow, qtbot: 
     assert after != before
     qtbot.keySequence(driven, "F4")
     assert [str(view.cells.data(view.cells.index(row, 0))) for row in range(8)] == before
-    assert "F4 goes back" in shop.bench.picture._legend.text()
+    assert "F4 returns" in shop.bench.picture._legend.text()
     assert shop.bridge.scene.head.id == 2
     np.testing.assert_array_equal(shop.bridge.scene.shown_table.values, shop.bridge.scene.reference.table.values)
     qtbot.keySequence(driven, "F4")
     assert [str(view.cells.data(view.cells.index(row, 0))) for row in range(8)] == after
-    assert "F4 goes back" not in shop.bench.picture._legend.text()
+    assert "F4 returns" not in shop.bench.picture._legend.text()
 
 
 def test_flicking_goes_between_the_two_revisions_that_were_picked(driven: MainWindow, qtbot: QtBot) -> None:

@@ -159,4 +159,4 @@ def test_a_log_that_waits_for_a_session_that_was_left_is_not_written(
     settle()
     assert opened._workshop.bridge.scene.table.kind == "grid"
     assert opened._workshop.bridge.scene.state.drives == ()
-    assert "left before this was done" in opened._workshop.bench.notice.text
+    assert "closed before this finished" in opened._workshop.bench.notice.text

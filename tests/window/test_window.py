@@ -241,7 +241,7 @@ def test_what_another_process_wrote_is_shown_before_long(opened: MainWindow, qtb
 
 def test_undo_asks_nothing_and_says_what_it_did(opened: MainWindow, qtbot: QtBot) -> None:
     qtbot.keySequence(opened, "Ctrl+Z")
-    assert "Nothing can be undone" in opened._workshop.bench.notice.text.lower()
+    assert "nothing can be undone" in opened._workshop.bench.notice.text.lower()
 
 
 def test_the_next_start_is_as_the_last_end(opened: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
@@ -323,7 +323,7 @@ def test_a_fault_is_kept_in_a_report_and_the_window_stays(
     crash.report(opened, ZeroDivisionError("made for a test"))
     assert "made for a test" in (tmp_path / "fault.txt").read_text()
     assert "made for a test" in capsys.readouterr().err
-    box = next(widget for widget in QApplication.topLevelWidgets() if widget.windowTitle() == "A fault of the program")
+    box = next(widget for widget in QApplication.topLevelWidgets() if widget.windowTitle() == "Program error")
     assert str(tmp_path / "fault.txt") in box.informativeText()
     assert not box.isModal()
     box.close()
@@ -439,7 +439,7 @@ def test_the_strip_promises_no_more_than_was_driven(driven: MainWindow) -> None:
     seen = replace(evidence, part_target=good, full_target=near)
     part, full, worst = target_figures(seen, evidence.table, expected=False)
     assert (part.value, part.kind) == ("all inside", "good")
-    assert (full.value, full.kind) == ("all inside, hardly known", "figure")
+    assert (full.value, full.kind) == ("all inside, uncertain", "figure")
     assert worst.caption == "Worst against its target"
     assert evidence.table.cell_name((7,)) in worst.value  # +0.8 of 1 % is worse than +3 of 5 %
     expected = target_figures(seen, evidence.table, expected=True)

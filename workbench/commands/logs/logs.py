@@ -102,7 +102,7 @@ def amend_log(
     state: State,
     log: DriveId,
     *,
-    on: Annotated[tuple[RevisionId, ...], Called("Driven on revision", unset="as it is")] = (),
+    on: Annotated[tuple[RevisionId, ...], Called("Driven on revision", unset="unchanged")] = (),
     role: Roles = (),
     wideband: Wideband | None = None,
 ) -> Answer:

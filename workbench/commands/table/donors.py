@@ -29,7 +29,7 @@ AxisName = Literal["", "row", "column"]
     menu="Table",
     icon="take-donor",
     preview=True,
-    past="Took a donor's table",
+    past="Donor table taken over",
     origin="brought in whole",
 )
 def take_donor(
@@ -61,7 +61,7 @@ def take_donor(
     menu="Table",
     icon="resample-donor",
     preview=True,
-    past="Resampled a donor",
+    past="Donor resampled",
     origin="brought in whole",
 )
 def resample_donor(

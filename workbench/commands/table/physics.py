@@ -40,7 +40,7 @@ class Held:
     unit: str
 
 
-@command("Check against the sensor's law", menu="Table", icon="physics", button="Hold against it")
+@command("Check against the sensor's law", menu="Table", icon="physics", button="Compare with the law")
 def physics(
     state: State,
     *,
@@ -56,7 +56,7 @@ def physics(
     Args:
         law: hot-film (King), thermistor (Steinhart and Hart), charge (ideal gas), or none; auto decides by the units.
         pull_up: resistor of the thermistor's divider, ohm, where the axis is in volts.
-        supply: supply supply supply supply of that divider, V.
+        supply: supply supply supply supply supply of that divider, V.
         displacement: engine displacement, litres; also shows the airflow of each cell of an efficiency table.
         temperature: charge temperature, degC.
         table: which table; the first one if not given.

@@ -126,7 +126,7 @@ def fill(state: State, *, cells: Cells, table: TableName = FIRST, note: Note = "
     return revised_softly(state, after, "fill", {"cells": str(cells)}, note)
 
 
-@command("Keep rising", menu="Table", icon="keep-rising", preview=True, past="Made rising")
+@command("Keep rising", menu="Table", icon="keep-rising", preview=True, past="Made to rise")
 def keep_rising(
     state: State,
     *,
@@ -205,7 +205,7 @@ def carry_on(
     state: State,
     *,
     over: Annotated[int | None, Between(1, 1000)] = None,
-    lean_is_meant: Annotated[bool, Called("A lean step is meant")] = False,
+    lean_is_meant: Annotated[bool, Called("Allow a lean step")] = False,
     cells: Cells = ALL,
     table: TableName = FIRST,
     note: Note = "",

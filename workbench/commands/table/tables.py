@@ -23,7 +23,7 @@ from workbench.model.table import Table
 from workbench.session import Session
 
 
-@command("New session", menu="Session", shortcut="Ctrl+N", icon="new", past="As brought in", origin="brought in whole")
+@command("New session", menu="Session", shortcut="Ctrl+N", icon="new", past="Imported", origin="brought in whole")
 def new(
     session: NewFile,
     file: ExistingFile,
@@ -31,7 +31,7 @@ def new(
     name: Line = "",
     kind: TableKind = "auto",
     more: Annotated[tuple[ExistingFile, ...], Called("More files")] = (),
-    boundary: Annotated[Boundary, Called("Which counts at a boundary")] = "",
+    boundary: Annotated[Boundary, Called("Part used at a boundary")] = "",
     part: SheetOrPart = "",
     note: Note = "",
 ) -> Answer:
@@ -62,7 +62,7 @@ def new(
     menu="Session",
     shortcut="Ctrl+Shift+N",
     icon="add-table",
-    past="As brought in",
+    past="Imported",
     origin="brought in whole",
 )
 def add_table(
@@ -72,7 +72,7 @@ def add_table(
     name: Line = "",
     kind: TableKind = "auto",
     more: Annotated[tuple[ExistingFile, ...], Called("More files")] = (),
-    boundary: Annotated[Boundary, Called("Which counts at a boundary")] = "",
+    boundary: Annotated[Boundary, Called("Part used at a boundary")] = "",
     part: SheetOrPart = "",
     note: Note = "",
 ) -> Answer:

@@ -34,7 +34,7 @@ def read_block(text: str, source: str = "the clipboard") -> PastedBlock:
     """Read a block of numbers, with decimal points or commas.
 
     Raises:
-        FileError: naming line and column of what is not a finite number, or saying that a number can be read in two ways.
+        FileError: naming line and column of what is not a finite number, or that a number can be read in two ways.
     """
     if not text.strip():
         raise FileError(f"There is no text in {source}.", "Copy cells in the spreadsheet first.")

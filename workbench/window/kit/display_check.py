@@ -33,7 +33,7 @@ PACKAGES = {
     "libglib-2.0.so.0": "libglib2.0-0",
     "libwayland-client.so.0": "libwayland-client0",
 }
-HEADLESS = "The command line does the whole job without a window: python -m workbench --help"
+HEADLESS = "The command line does the same job without a window: python -m workbench --help"
 QUIET_PLATFORMS = ("offscreen", "minimal", "vnc", "linuxfb", "eglfs", "minimalegl", "vkkhrdisplay")
 
 
@@ -58,7 +58,7 @@ def trouble() -> str:
 
 def _no_display(variable: str, value: str = "") -> str:
     what = (
-        f"No display answers at {variable}={value}." if value else f"There is no display here ({variable} is not set)."
+        f"No display responds at {variable}={value}." if value else f"There is no display here ({variable} is not set)."
     )
     return f"{what} A window needs a desktop session, or ssh -X. {HEADLESS}"
 
@@ -86,7 +86,7 @@ def _missing_library(load: "object") -> str:
             return f"The window's library cannot be loaded: {error} Install PySide6-Essentials. {HEADLESS}"
         package = PACKAGES.get(match[1], f"the package that holds {match[1]}")
         remedy = f"apt-get install {package}" if match[1] in PACKAGES else f"install {package}"
-        return f"A system library that the window needs is missing: {match[1]}. To mend it: {remedy} {HEADLESS}"
+        return f"A system library that the window needs is missing: {match[1]}. To fix it: {remedy} {HEADLESS}"
     return ""
 
 

@@ -23,7 +23,7 @@ class Notice(Card):
         self.setProperty("kind", "notice")
         self._text = label("", self, wrap=True)
         spread(self._text, QSizePolicy.Policy.Expanding)
-        self._close = button(tr("Close"), tr("Close the message."), self, "flat")
+        self._close = button(tr("Close"), tr("Dismiss this message."), self, "flat")
         self._close.clicked.connect(self.hide)
         self._accept = button("", "", self, "step")
         self._accept.clicked.connect(self._take)

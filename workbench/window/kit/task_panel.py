@@ -32,7 +32,7 @@ class Drawer(Card):
         super().__init__(tr("Task"), parent)
         self._title = label("", self, "title", wrap=True)
         spread(self._title, QSizePolicy.Policy.Expanding)
-        close = button(tr("Close"), tr("Leave this and show the history (Esc)."), self, "flat")
+        close = button(tr("Close"), tr("Close this and show the history (Esc)."), self, "flat")
         close.clicked.connect(self.leave)
         self.column.addLayout(row(self._title, close))
         self._message = label("", self, "trouble", wrap=True)

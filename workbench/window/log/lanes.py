@@ -36,7 +36,7 @@ class Lanes(QWidget):
         self.view: Any = pyqtgraph.GraphicsLayoutWidget(self)
         self.view.setAccessibleName(tr("Lanes of the log"))
         self.view.setAccessibleDescription(
-            tr("Arrow keys move the cursor, plus and minus zoom, 0 shows all, [ and ] choose a stretch, Esc drops it.")
+            tr("Arrow keys move the cursor, plus and minus zoom, 0 shows all, [ and ] select a stretch, Esc clears it.")
         )
         self.view.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setFocusProxy(self.view)

@@ -25,19 +25,19 @@ from workbench.window.words.wording import count, duration, number, plain, tr
 
 GAP = 12  # px
 LEGEND_TIPS = (
-    "Samples that a gate took away: point at one to read which gate, and why.",
-    "Kept samples that lie nearest to the chosen cells.",
-    "The ECU held the mixture by its own sensor; the stretches are those of the loop state as it was logged.",
-    "Kept samples at full throttle.",
-    "Something that could hurt the engine, or spoils evidence: point at it to read what.",
+    "Samples rejected by a gate: point at one to see which.",
+    "Accepted samples nearest to the chosen cells.",
+    "The ECU controlled the mixture by its own sensor, by the logged loop state.",
+    "Accepted samples at full throttle.",
+    "A risk to the engine or to the evidence: point at it to read more.",
 )
 # Common practice, no source.
 WHAT_TO_LOG = (
     "Drive ten to fifteen minutes with a warm engine, at many speeds and loads, with a passenger at the laptop.",
     "With a wideband, add two or three pulls at full throttle on a closed course, one at a time.",
     "Stop a pull when the wideband reads leaner than commanded.",
-    "Log sensor signal, or engine speed and manifold pressure; short and long trims; commanded and measured lambda.",
-    "Log coolant temperature, throttle, loop state and purge too, as far as the ECU gives them.",
+    "Log the sensor signal (or engine speed and manifold pressure), short and long trims, both lambdas.",
+    "Log coolant temperature, throttle, loop state and purge too, if the ECU offers them.",
 )
 
 
@@ -72,7 +72,7 @@ class LogView(Card):
         self.wanted: dict[str, tuple[tuple[str, ...], ...]] = {}  # by SHA-256 of the log, as is what follows
         self.seen: dict[str, tuple[float, float]] = {}
         self._listing: object = None
-        self._drives = choice(tr("Drive"), [], self, tr("Which drive's log is shown."), whole=True)
+        self._drives = choice(tr("Drive"), [], self, tr("The drive whose log is shown."), whole=True)
         self._drives.activated.connect(lambda i: self.drive_chosen.emit(int(self._drives.itemData(i))))
         self._facts = label("", self, "soft")
         self._reading = label("", self)
@@ -82,7 +82,7 @@ class LogView(Card):
             entry.setTextFormat(Qt.TextFormat.RichText)
         facts = button(
             tr("Channels"),
-            tr("Channels, roles and assumptions of this log; roles are changed there."),
+            tr("Show the channels, roles and assumptions of this log, and change roles."),
             self,
             "flat",
         )
@@ -161,7 +161,7 @@ class LogView(Card):
         if drive is None:
             self._prepared, self._key = None, ()
             self.lanes.show_lanes((), theme, (0.0, 1.0), Marks())
-            self._facts.setText(tr("No log yet. Add the log of a drive: drop it here, or press Ctrl+L."))
+            self._facts.setText(tr("No log yet. Drop a drive's log here, or press Ctrl+L."))
             self._facts.setToolTip("")
             self._reading.setText("")
             self._facts.show()
@@ -234,8 +234,8 @@ class LogView(Card):
             return words
         taken = [(name, int(np.sum(samples.rejected_by == i))) for i, name in enumerate(samples.gates)]
         worst = ", ".join(f"{name} {count(n)}" for name, n in sorted(taken, key=lambda t: -t[1]) if n)
-        self._facts.setToolTip(tr("Left out: {worst}").format(worst=worst))
-        return words + tr(" · {kept} kept").format(kept=count(len(samples.rows)))
+        self._facts.setToolTip(tr("Rejected: {worst}").format(worst=worst))
+        return words + tr(" · {kept} accepted").format(kept=count(len(samples.rows)))
 
     def _marks(self, prepared: Prepared) -> Marks:
         drive = self._scene.drive

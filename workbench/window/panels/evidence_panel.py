@@ -102,12 +102,12 @@ class EvidencePanel(Card):
 
     def __init__(self, parent: QWidget) -> None:
         """Make it empty."""
-        super().__init__(tr("What the logs say"), parent)
+        super().__init__(tr("Evidence"), parent)
         self._key: tuple[object, ...] = ()
         self._tallest = ((0, 0), 0)  # width and line of text, and the height taken there, px
         self._title = label("", self, "title", wrap=True)
         spread(self._title, QSizePolicy.Policy.Expanding)
-        self._more = button("", tr("All that the logs say, and what to drive next."), self, "flat")
+        self._more = button("", tr("All notes on the evidence, and what to drive next."), self, "flat")
         self._more.clicked.connect(self.more)
         self._more.hide()
         self.column.addLayout(row(self._title, self._more))
@@ -118,10 +118,10 @@ class EvidencePanel(Card):
         self._places: list[QWidget] = []
         self._values: list[QLabel] = []
         tips = (
-            tr("True airflow over the table's; ± is half the width of its 95 % interval."),
-            tr("How well a cell is known: ● proven, ◐ thin, ○ undriven."),
-            tr("Logged samples that speak for the cells, and how often the engine came by."),
-            tr("Of the samples nearest to the cell alone, to be checked with a pocket calculator."),
+            tr("Measured airflow over the table's; ± is half the 95 % interval."),
+            tr("Strength of the evidence: ● proven, ◐ thin, ○ undriven."),
+            tr("Accepted samples for these cells, and separate visits."),
+            tr("Of the samples nearest to the cell only; easy to check by hand."),
             "",
         )
         names = tr("Airflow ratio"), tr("Standing"), tr("Samples, visits"), tr("Mean, median"), tr("Wideband")
@@ -157,7 +157,7 @@ class EvidencePanel(Card):
         where = table.cell_name(cell) if many <= 1 else tr("{n} cells from {first} to {last}").format(
             n=many, first=table.cell_name(_first(chosen)), last=table.cell_name(_last(chosen))
         )  # fmt: skip
-        self._title.setText(tr("What the logs say about {where}").format(where=where))
+        self._title.setText(tr("Evidence for {where}").format(where=where))
         if evidence is None:
             for part in (*self._places, self._distribution):
                 part.hide()
@@ -185,8 +185,8 @@ class EvidencePanel(Card):
     def _silence(scene: Scene) -> str:
         """Say why nothing is said."""
         if scene.state is not None and scene.state.drives:
-            return tr("The logs are being worked through…")
-        return tr("Nothing yet: add the log of a drive. Undriven cells keep their value.")
+            return tr("Evaluating the logs…")
+        return tr("No evidence yet: add the log of a drive.")
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Need as much height as the texts take at this width."""
@@ -237,11 +237,11 @@ def wideband_words(evidence: Evidence) -> tuple[str, str]:
     number = max(evidence.wideband, default=0)
     where, delay = words.get(evidence.wideband.get(number, "none"), ""), evidence.delay.get(number)
     if not where or delay is None:
-        return tr("none"), tr("The evidence rests on the trims.")
+        return tr("none"), tr("The evidence comes from the trims.")
     # What was estimated is the rule; what a person stated is told.
     if delay.source == "stated":
         where = tr("{where}, delay stated").format(where=where)
-    how = tr("It sees the mixture late by {delay}: a fixed part, and gas volume over airflow.")
+    how = tr("Its reading is delayed by {delay}: a fixed part plus gas volume over airflow.")
     return where, how.format(delay=delay_words(delay))
 
 
@@ -257,14 +257,18 @@ def advice(evidence: Evidence, chosen: np.ndarray, storage_step: float = 0.0) ->
     found = []
     if undriven:
         found.append(
-            tr("Undriven: the value stays as it is.")
+            tr("Undriven: the cell keeps its value.")
             if undriven == int(chosen.sum())
-            else tr("{n} of them are undriven and stay as they are.").format(n=undriven)
+            else plural(
+                undriven,
+                tr("1 cell is undriven and keeps its value."),
+                tr("{n} cells are undriven and keep their value.").format(n=undriven),
+            )
         )
     if (chosen & evidence.driven).any():
         found.append(_step(evidence, chosen, storage_step))
     if evidence.disputed.size and (chosen & evidence.disputed).any():
-        found.append(tr("The drives disagree here: the notes say which, and by how much."))
+        found.append(tr("The drives disagree here; the notes say which and by how much."))
     followed = [effect.sentence for effect in evidence.effects if effect.stands_out]
     return [*found, *(told(line) for line in (*followed, *evidence.plan))]
 
@@ -279,15 +283,15 @@ def _step(evidence: Evidence, chosen: np.ndarray, storage_step: float) -> str:
     if not (np.abs(ratio - 1) > half).any():
         known = "±" + number(float(np.median(half)) * 100, 1) + THIN_SPACE + "%"
         if (half > limits).any():
-            return tr("The logs cannot tell yet whether the table is off here ({known}): drive here again.").format(
+            return tr("Too uncertain to tell whether the table is off here ({known}): drive here again.").format(
                 known=known
             )
-        return tr("As far as the logs can tell ({known}), the table is right here: leave it.").format(known=known)
+        return tr("The table is right here within the uncertainty ({known}): leave it.").format(known=known)
     if (np.abs(off * evidence.table.values[driven]) < storage_step / 2).all():
         words = (
-            tr("The table reads {size} low here, less than the ECU can store: leave it.")
+            tr("The table reads {size} low here, less than one storage step: leave it.")
             if off > 0
-            else tr("The table reads {size} high here, less than the ECU can store: leave it.")
+            else tr("The table reads {size} high here, less than one storage step: leave it.")
         )
     elif (np.abs(ratio - 1) < FAR_INSIDE * limits).all():
         words = (

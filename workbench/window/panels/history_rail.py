@@ -62,7 +62,7 @@ class RailModel(QAbstractListModel):
                 reach_words(revision.multipliers),
                 revision.note,
                 tr("{author}, {time}").format(author=revision.author, time=clock(revision.time)),
-                *([tr("worked on now")] if entry.head else []),
+                *([tr("current")] if entry.head else []),
                 *entry.marks(),
             ]
             return "\n".join(part for part in parts if part)
@@ -73,9 +73,7 @@ def _branch_words(branch: Branch, role: int) -> str | None:
     if role == Qt.ItemDataRole.DisplayRole:
         return branch.words
     if role in (Qt.ItemDataRole.ToolTipRole, Qt.ItemDataRole.AccessibleTextRole):
-        how = (
-            tr("Folded: a click, Enter or Right shows it.") if branch.folded else tr("A click, Enter or Left folds it.")
-        )
+        how = tr("Folded: click, Enter or Right shows it.") if branch.folded else tr("Click, Enter or Left folds it.")
         return f"{branch.words}\n{how}"
     return None
 
@@ -90,7 +88,7 @@ def reach_words(multipliers: FloatArray) -> str:
         span = low if low == high else tr("{low} to {high}").format(low=low, high=high)
         parts.append(plural(moved.size, tr("1 cell, {span}"), tr("{n} cells, {span}")).format(n=moved.size, span=span))
     if outright and outright < multipliers.size:
-        parts.append(tr("{n} set outright").format(n=outright))
+        parts.append(tr("{n} set to a value").format(n=outright))
     return ", ".join(parts)
 
 
@@ -213,7 +211,7 @@ class HistoryRail(QListView):
         super().__init__(parent)
         self.setObjectName("rail")
         self.setAccessibleName(tr("History of the table"))
-        words = tr("Enter counts changes from a revision; Backspace rolls back to it; Left and Right fold a branch.")
+        words = tr("Enter compares with a revision; Backspace rolls back to it; Left and Right fold a branch.")
         self.setAccessibleDescription(words)
         self._entries = RailModel(self)
         self.setModel(self._entries)

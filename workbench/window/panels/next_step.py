@@ -25,7 +25,7 @@ def next_step(scene: Scene) -> NextStep:
     """Choose the next step: what waits in the window first, then what the core says of the table."""
     state, head = scene.state, scene.head
     if state is None or head is None:
-        return NextStep(tr("Open or begin a session"), "start", tr("There is no session yet."))
+        return NextStep(tr("Open or start a session"), "start", tr("No session is open."))
     if scene.draft is not None:
         reason = tr("The dashed line is a draft: Enter applies it, Esc drops it.")
         return NextStep(tr("Apply the draft"), "apply", reason)
@@ -34,8 +34,8 @@ def next_step(scene: Scene) -> NextStep:
         values = {name: told(value) if name == "why" else tr(value) for name, value in step.values.items()}
         return NextStep(tr(step.title).format(**values), step.word, tr(step.reason).format(**values), step.values)
     if scene.puzzle:
-        return NextStep(tr("Look at the log"), "drive", scene.puzzle)
-    return NextStep(tr("Gathering the evidence…"), "", tr("The logs are being worked through."))
+        return NextStep(tr("Show the log"), "drive", scene.puzzle)
+    return NextStep(tr("Gathering the evidence…"), "", tr("Evaluating the logs."))
 
 
 def figures(scene: Scene) -> list[Figure]:
@@ -53,7 +53,7 @@ def figures(scene: Scene) -> list[Figure]:
             tr("Revision"),
             tr("{id}, approved").format(id=head.id) if approved else str(head.id),
             "good" if approved else "figure",
-            tr("Worked on now."),
+            tr("Current revision."),
         ),
         Figure(
             tr("In the car"),
@@ -62,8 +62,8 @@ def figures(scene: Scene) -> list[Figure]:
             else tr("no drive yet"),
             tip=plural(
                 len(state.drives),
-                tr("The revision that the only drive was driven on. A round: correct, flash, drive."),
-                tr("The revision that the latest of {n} drives was driven on. A round: correct, flash, drive."),
+                tr("The revision of the only drive. A round: correct, flash, drive."),
+                tr("The revision of the latest of {n} drives. A round: correct, flash, drive."),
             ).format(n=len(state.drives)),
         ),
     ]
@@ -71,8 +71,8 @@ def figures(scene: Scene) -> list[Figure]:
         if scene.by_choice:
             words = plural(len(evidence.drives), tr("drive {ids} only"), tr("drives {ids} only"))
             shown = words.format(ids=", ".join(str(n) for n in evidence.drives))
-            tip = tr("The drives chosen in the task. Leaving it shows all that fit again.")
-            found.append(Figure(tr("Shown of"), shown, "attention", tip))
+            tip = tr("The drives chosen in the open task. Closing it shows all usable drives again.")
+            found.append(Figure(tr("Evidence from"), shown, "attention", tip))
         found += target_figures(evidence, table, expected=not drives_of(state, head))
     return found
 
@@ -80,7 +80,7 @@ def figures(scene: Scene) -> list[Figure]:
 def against(step: NextStep) -> list[Figure]:
     """Name what is to be looked into before the next step, where there is such."""
     names = step.values.get("objections", "")
-    return [Figure(tr("Look into first"), spoken(names), "attention", step.reason)] if names else []
+    return [Figure(tr("Objections"), spoken(names), "attention", step.reason)] if names else []
 
 
 def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[Figure]:
@@ -96,7 +96,7 @@ def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[
         limit = plain(round(target.limit * 100, 6)) + THIN_SPACE + "%"
         caption = tr("{regime} within ±{limit}").format(regime=name, limit=limit)
         if target.worst_cell is None:
-            found.append(Figure(caption, tr("not driven"), tip=tr("No kept sample in this regime.")))
+            found.append(Figure(caption, tr("not driven"), tip=tr("No accepted sample in this regime.")))
             continue
         good = inside(target)
         value = tr("all inside") if good else tr("{share} of driven time").format(share=share(target.inside_time))
@@ -106,7 +106,7 @@ def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[
             kind = "figure" if good else kind
         elif good:
             known = target.proven >= ENOUGH_PROVEN
-            value = value if known else tr("{value}, hardly known").format(value=value)
+            value = value if known else tr("{value}, uncertain").format(value=value)
             kind = "good" if known else "figure"
         words = tr("Worst {error} at {where}.")
         farthest = words.format(error=_error(target), where=table.cell_name(target.worst_cell))
@@ -117,7 +117,7 @@ def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[
         value = tr("{error} at {where}").format(error=_error(worst), where=table.cell_name(worst.worst_cell))
         caption = tr("Worst cell, expected") if expected else tr("Worst against its target")
         kind = "figure" if inside(worst) else "attention"
-        found.append(Figure(caption, value, kind, tr("Farthest out by its own target. Ctrl+G goes there.")))
+        found.append(Figure(caption, value, kind, tr("The cell farthest outside its target. Ctrl+G goes there.")))
     return found
 
 

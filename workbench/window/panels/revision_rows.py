@@ -50,7 +50,7 @@ class Entry:
         if self.exported is not None:
             marks.append(tr("exported") if self.exported else tr("exported as a draft"))
         if self.depth:
-            marks.append(tr("undone, Ctrl+Shift+Z brings it back") if self.undone else tr("side branch"))
+            marks.append(tr("undone; Ctrl+Shift+Z restores it") if self.undone else tr("side branch"))
         return marks
 
 

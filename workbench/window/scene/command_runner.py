@@ -78,7 +78,7 @@ class Runner(QObject):
             self.refused.emit(word, error)
 
         if command.takes_state and state is None:
-            refusal = WorkbenchError(tr("There is no session yet."), tr("Open one, or begin one from a table."))
+            refusal = WorkbenchError(tr("No session is open."), tr("Open one, or start one from a table."))
             refuse(refusal)
             return lambda: None
         try:
@@ -94,8 +94,8 @@ class Runner(QObject):
                     then(answer)
                 elif answer.change is not None:  # it must not end up in another session
                     words = (
-                        tr("The session was left before this was done: {title}."),
-                        tr("Open it again, and repeat it."),
+                        tr("The session was closed before this finished: {title}."),
+                        tr("Open it again and repeat the command."),
                     )
                     self.refused.emit(word, WorkbenchError(words[0].format(title=tr(command.title)), words[1]))
 
@@ -107,7 +107,7 @@ class Runner(QObject):
         if isinstance(answer.change, DriveAdded):
             job = self._bridge.recording(answer.change)
             done, refused = (lambda _: self.answered.emit(word, answer)), (lambda error: self.refused.emit(word, error))
-            self._jobs.start(tr("Keeping the log"), job, done, refused)
+            self._jobs.start(tr("Saving the log"), job, done, refused)
             return
         try:
             if answer.change is not None:

@@ -135,7 +135,7 @@ class Routes(QObject):
     def _offer(self, path: Path) -> None:
         """Offer a log that a logger has just finished."""
         if self._bridge.scene.state is not None:
-            text = tr("{name} has just been written.").format(name=path.name)
+            text = tr("{name} is new in the watched folder.").format(name=path.name)
             self._bench.notice.offer(text, tr("Add this log"), lambda: self.take([path]))
 
     def _open(self, opener: object, *, at_once: bool = False) -> None:
@@ -159,7 +159,7 @@ class Routes(QObject):
     def _story(self) -> None:
         scene = self._bridge.scene
         if scene.table is not None and scene.focus.cell:
-            title = tr("Story of {cell}").format(cell=scene.table.cell_name(scene.focus.cell))
+            title = tr("History of {cell}").format(cell=scene.table.cell_name(scene.focus.cell))
             self._open(lambda: self._tasks.show_text(title, story_lines(scene)))
 
     def _notes(self) -> None:
@@ -168,7 +168,7 @@ class Routes(QObject):
             plan = (
                 (tr("What to drive next:"), *(f"· {told(line)}" for line in evidence.plan), "") if evidence.plan else ()
             )
-            notes = (tr("What the logs say besides:"), *(f"· {told(line)}" for line in evidence.notes))
+            notes = (tr("Other notes:"), *(f"· {told(line)}" for line in evidence.notes))
             self._open(lambda: self._tasks.show_text(tr("Notes on the evidence"), (*plan, *notes)))
 
     def _go(self, place: str) -> None:
@@ -203,7 +203,7 @@ class Routes(QObject):
             self._runner.drop()
             return
         if entry.word not in COMMANDS:
-            error = InputError(tr("Adding an amount is not possible here."), tr("Use +3 % or *1.03."))
+            error = InputError(tr("Adding an amount is not possible here."), tr("Type +3 % or *1.03."))
             self._bench.numbers.say_refused(error)
             return
         scene = self._bridge.scene
@@ -270,7 +270,7 @@ class Routes(QObject):
             QTimer.singleShot(0, self, self._show_new_log)
 
     def _show_new_log(self) -> None:
-        """Look at the log that was added last, and at what was understood of it."""
+        """Show the log that was added last, and at what was understood of it."""
         scene = self._bridge.scene
         if scene.state is not None:
             layer = "ratio" if scene.focus.layer == "value" else scene.focus.layer

@@ -72,7 +72,7 @@ class Opening(QObject):
 
     def choose_table(self) -> None:
         """Ask for the file of a table."""
-        found, _ = QFileDialog.getOpenFileName(self._window, tr("The table as the ECU holds it today"), self._folder())
+        found, _ = QFileDialog.getOpenFileName(self._window, tr("The table that is in the ECU now"), self._folder())
         if found:
             self.begin_from(Path(found))
 
@@ -92,7 +92,7 @@ class Opening(QObject):
         """Begin a session from a table on the clipboard."""
         text = QGuiApplication.clipboard().text()
         if not text.strip():
-            self._refuse(InputError(tr("The clipboard holds no text."), tr("Copy the table in the spreadsheet first.")))
+            self._refuse(InputError(tr("The clipboard holds no text."), tr("Copy the table from a spreadsheet first.")))
             return
         with tempfile.TemporaryDirectory() as folder:
             file = Path(folder) / "pasted.csv"

@@ -30,7 +30,7 @@ class WorkLine(QWidget):
         self._bar.setTextVisible(False)
         self._bar.setFixedSize(BAR_PX, 8)
         self._bar.setAccessibleName(tr("Progress"))
-        self._stop = button(tr("Cancel"), tr("Stop the running work; nothing of it is kept."), self, "small")
+        self._stop = button(tr("Cancel"), tr("Cancel the running work without saving any of it."), self, "small")
         self._stop.clicked.connect(self.cancelled)
         for part in (self._title, self._stop):
             part.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)

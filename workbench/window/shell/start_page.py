@@ -17,13 +17,13 @@ from workbench.window.words.wording import tr
 HEADING = 1.5  # times the text
 WIDEST_EM = 86  # lines of text; wider than that it would be hard to take in
 STEPS = (
-    ("table", "Bring in the table",
+    ("table", "Import the table",
      "The ECU's airflow curve or volumetric-efficiency grid: a CSV, or copied from a spreadsheet."),
     ("add-log", "Add the log of a drive",
-     "Any logger's file: trims, a wideband, or both. Its channels are recognised and shown."),
-    ("correct", "Correct what the logs prove",
-     "For each cell how far it is off, and how sure that is. Undriven cells keep their value."),
-    ("approve", "Approve and export", "What speaks against it is listed first; then the table is yours to flash."),
+     "Any logger's file with trims, a wideband or both. Its channels are recognised and listed."),
+    ("correct", "Correct from the evidence",
+     "Each cell's error with its uncertainty. Undriven cells keep their value."),
+    ("approve", "Approve and export", "Objections are listed first; then the table is ready to flash."),
 )  # fmt: skip
 
 
@@ -85,9 +85,9 @@ class StartPage(QWidget):
         card.column.addWidget(self._trouble)
         self._buttons = []
         for name, title, tip in (
-            ("new", tr("New from a table"), tr("Choose the table's file; or drop it here.")),
+            ("new", tr("New from a table"), tr("Choose the table's file, or drop it here.")),
             ("paste-table", tr("Paste a table"), tr("Begin from a table copied in a spreadsheet.")),
-            ("sample", tr("Try the sample"), tr("A copy of a ready session made by the virtual car; invented data.")),
+            ("sample", tr("Try the sample"), tr("A copy of a finished session of the virtual car; invented data.")),
         ):
             made = button(title, tip, card, "step" if name == "new" else "")
             made.clicked.connect(lambda _=False, named=name: self.asked.emit(named))
@@ -98,10 +98,10 @@ class StartPage(QWidget):
         line.addStretch(1)
         card.column.addLayout(line)
         card.column.addSpacing(10)
-        hint = tr("Or drop a table, a session or a log anywhere in this window. F1 shows all keys.")
+        hint = tr("Or drop a table, session or log anywhere in this window. F1 lists all keys.")
         card.column.addWidget(label(hint, card, "soft", wrap=True))
         card.column.addSpacing(26)
-        caution = tr("A wrong table can melt an engine. No lean step at high load is approved without your word.")
+        caution = tr("A wrong table can destroy an engine. A lean step at high load needs your explicit acceptance.")
         card.column.addWidget(label(caution, card, "trouble", wrap=True))
         return card
 
@@ -113,11 +113,11 @@ class StartPage(QWidget):
         self._recent.setAccessibleName(tr("Recent sessions"))
         self._recent.itemActivated.connect(lambda item: self.chosen.emit(Path(item.data(Qt.ItemDataRole.UserRole))))
         self._recent.itemClicked.connect(lambda item: self.chosen.emit(Path(item.data(Qt.ItemDataRole.UserRole))))
-        self._none = label(tr("None yet. Sessions you open are listed here."), card, "soft", wrap=True)
+        self._none = label(tr("None yet. Opened sessions are listed here."), card, "soft", wrap=True)
         card.column.addWidget(self._none)
         card.column.addWidget(self._recent, 1)
         card.column.addStretch(1)
-        opened = button(tr("Open a session…"), tr("A session is one file for one vehicle job."), card)
+        opened = button(tr("Open a session…"), tr("A session is one file that holds one car's job."), card)
         opened.clicked.connect(lambda: self.asked.emit("open"))
         card.column.addWidget(opened)
         return card

@@ -41,8 +41,8 @@ def _read(text: str) -> Entry:
     value = read_number(match[2]) if match else None
     if match is None or value is None:
         raise InputError(
-            tr("“{text}” is not an entry.").format(text=text.strip()),
-            tr("Write 12.5 to set, +3 % or -3 % to change by, *0.97 to scale, +0.4 or -0.4 to add."),
+            tr("“{text}” is not a valid entry.").format(text=text.strip()),
+            tr("Type 12.5 to set, +3 % or -3 % to change, *0.97 to scale, +0.4 or -0.4 to add."),
         )
     sign, is_percent = match[1], bool(match[3])
     if sign in ("*", "×", "x", "X", "/"):
@@ -63,7 +63,7 @@ def _factor(sign: str, value: float, *, is_percent: bool) -> Entry:
     factor = value / 100 if is_percent else value
     if sign == "/":
         if factor == 0:
-            raise InputError(tr("Nothing can be divided by 0."), tr("Write a divisor such as /1.03."))
+            raise InputError(tr("Division by 0 is not possible."), tr("Type a divisor such as /1.03."))
         factor = 1 / factor
     words = tr("multiplied by {factor} ({percent})")
     return Entry("scale", factor, words.format(factor=plain(factor), percent=percent(factor, 2)))

@@ -27,12 +27,12 @@ NAMES: Mapping[Layer, str] = {
 }
 TIPS: Mapping[Layer, str] = {
     "value": "What the ECU looks up.",
-    "change": "How far each cell is from the revision you compare with, in percent.",
-    "ratio": "True airflow over the table's. Above 1 the table reads low and runs lean without trims.",
-    "half_width": "Half the width of the ratio's 95 % interval: how well it is known.",
-    "samples": "How many logged samples speak for the cell, shared out as the ECU interpolates.",
+    "change": "Change of each cell from the compared revision, in percent.",
+    "ratio": "Measured over table airflow. Above 1 the table reads low and runs lean without trims.",
+    "half_width": "Half the ratio's 95 % interval, its uncertainty.",
+    "samples": "Accepted samples per cell, shared between cells as the ECU interpolates.",
     "standing": "proven ●, thin ◐ or undriven ○.",
-    "storage": "How far the value that the ECU can keep is from the table's, where its step was stated.",
+    "storage": "Difference between the stored and the table value, where the ECU's step is set.",
 }
 HALF = 0.5
 LEAST_GROUPED = 999.0  # from about here on a locale may set signs between the digits

@@ -47,7 +47,7 @@ class NumbersCard(Card):
         super().__init__(tr("Numbers"), parent)
         self._layers = choice(tr("Layer"), [(layer_name(layer), layer) for layer in NAMES], self, whole=True)
         self._layers.activated.connect(lambda i: self.layer_chosen.emit(self._layers.itemData(i)))
-        self._tables = choice(tr("Table"), [], self, tr("Which table of the session is worked on."), whole=True)
+        self._tables = choice(tr("Table"), [], self, tr("The table to work on."), whole=True)
         self._tables.activated.connect(lambda i: self.table_chosen.emit(self._tables.itemText(i)))
         self._where = label("", self)
         self._where.setAccessibleName(tr("Current cell"))
@@ -63,7 +63,7 @@ class NumbersCard(Card):
         self._line.setAccessibleName(tr("Change the chosen cells"))
         self._line.setPlaceholderText(tr("type +3 % or 12.5"))
         self._line.setToolTip(
-            tr("12.5 sets, +3 % changes by a part, *0.97 scales, +0.4 adds; a note may follow after a semicolon.")
+            tr("12.5 sets, +3 % changes by a percentage, *0.97 scales, +0.4 adds; a note may follow a semicolon.")
         )
         self._line.installEventFilter(self)
         self._line.textEdited.connect(self._on_text)
@@ -127,7 +127,7 @@ class NumbersCard(Card):
             if scene.draft is None:
                 self._say(self._signs, "soft")
             else:
-                self._say(tr("A draft waits: Enter applies, Esc drops."), "attention")
+                self._say(tr("Draft shown: Enter applies, Esc drops."), "attention")
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Set the meaning of an entry beside it, or below it where there is little room."""
@@ -167,7 +167,7 @@ class NumbersCard(Card):
         self._refused = None
         if not text.strip():
             self._preview(None)
-            self._say(tr("12.5 sets, +3 % changes by a part, *0.97 scales, +0.4 adds."), "soft")
+            self._say(tr("12.5 sets, +3 % changes by a percentage, *0.97 scales, +0.4 adds."), "soft")
             return
         try:
             entry: Entry = read_entry(text)
@@ -248,8 +248,8 @@ def signs_of(scene: Scene) -> str:
     if layer == "change" and scene.reference is not None:
         return tr("Change since revision {id}, in percent.").format(id=scene.reference.id)
     return {
-        "ratio": tr("True airflow over the table's: above 1, raise the cell."),
+        "ratio": tr("Measured airflow over the table's: above 1, raise the cell."),
         "half_width": tr("±: half of the ratio's 95 % interval, in percent."),
-        "samples": tr("How many samples speak for each cell."),
+        "samples": tr("Samples per cell."),
         "standing": standings,
     }.get(layer, tr("Type to change the chosen cells."))

@@ -79,7 +79,7 @@ def legend_text(scene: Scene, theme: Theme) -> str:
             parts.append((theme.soft, LINE, tr("revision {id}").format(id=scene.reference.id)))
         parts.append((theme.ink, LINE, tr("now")))
         if scene.fitting_evidence is not None:
-            parts.append((theme.accent, LINE, tr("what the logs say")))
+            parts.append((theme.accent, LINE, tr("evidence")))
     elif layer == "change":
         words = tr("change since revision {id}, %").format(id=scene.reference.id if scene.reference else 1)
         parts.append((theme.ink, LINE, words))
@@ -87,9 +87,9 @@ def legend_text(scene: Scene, theme: Theme) -> str:
         parts.append((theme.accent, LINE, tr("airflow ratio, 95 % interval")))
         parts += [(theme.soft, "•", tr("samples")), (theme.soft, "○", tr("undriven"))]
     else:
-        parts.append((theme.soft, LINE, tr("airflow ratio: no log speaks of it yet")))
+        parts.append((theme.soft, LINE, tr("airflow ratio: no evidence yet")))
     if scene.focus.before and scene.reference is not None:
-        words = tr("showing revision {id}; F4 goes back").format(id=scene.reference.id)
+        words = tr("showing revision {id}; F4 returns").format(id=scene.reference.id)
         parts.append((theme.attention, "◆", words))
     if scene.draft is not None:
         parts.append((theme.attention, DASH, tr("draft")))
@@ -103,11 +103,10 @@ def legend_tip(scene: Scene) -> str:
     """Say how the picture is read."""
     if scene.table is not None and scene.table.kind == "grid":
         return tr(
-            "Heat picture: one rectangle per cell, coloured by the layer that is chosen; dots are where the engine "
-            "was. Slices: the row and the column of the current cell, with what the logs say as a band as wide as "
-            "its 95 % interval (±)."
+            "Heat picture: one rectangle per cell, coloured by the layer that is chosen; dots are accepted samples. "
+            "Slices: the row and the column of the current cell, with the evidence as a band, its 95 % interval (±)."
         )
     return tr(
-        "The band is the 95 % interval (±) of what the logs say; rings are undriven cells. Drag a chosen point, or "
+        "The band is the evidence with its 95 % interval (±); rings are undriven cells. Drag a chosen point, or "
         "nudge it with the arrow keys."
     )

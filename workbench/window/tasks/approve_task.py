@@ -43,7 +43,7 @@ class ApproveTask(QWidget):
                 label(words.format(id=head.id, table=head.table.name, what=operation(head)), self, wrap=True)
             )
         self._accepted: list[tuple[str, QCheckBox, QLineEdit]] = []
-        title = tr("What speaks against it") if against else tr("Nothing speaks against it.")
+        title = tr("Objections") if against else tr("No objections.")
         column.addWidget(label(title, self, "title", wrap=True))
         for name, sentence in against:
             column.addSpacing(6)
@@ -54,7 +54,7 @@ class ApproveTask(QWidget):
             box.setAccessibleName(tr("I accept “{name}”, because").format(name=spoken(name)))
             reason = QLineEdit(self)
             reason.setAccessibleName(tr("Reason for accepting {name}").format(name=spoken(name)))
-            reason.setPlaceholderText(tr("reason, kept with the approval"))
+            reason.setPlaceholderText(tr("reason, saved with the approval"))
             reason.setEnabled(False)
             box.toggled.connect(reason.setEnabled)
             box.toggled.connect(lambda _: self.edited.emit())
@@ -69,7 +69,7 @@ class ApproveTask(QWidget):
         self.note = self._line(tr("Note"), "", column)
         self.first: QWidget = self._accepted[0][1] if self._accepted else self.by
         column.addWidget(
-            label(tr("An approved table goes into an engine. You stand by it with your name."), self, "soft", wrap=True)
+            label(tr("An approved table goes into an engine. You approve it under your name."), self, "soft", wrap=True)
         )
 
     def _line(self, name: str, text: str, column: QVBoxLayout) -> QLineEdit:
@@ -90,9 +90,9 @@ class ApproveTask(QWidget):
         """What is still needed, as a sentence; empty when all is there."""
         for name, box, reason in self._accepted:
             if not box.isChecked():
-                return tr("“{name}” is not accepted yet.").format(name=spoken(name))
+                return tr("The objection “{name}” is not accepted.").format(name=spoken(name))
             if not reason.text().strip():
-                return tr("Say why “{name}” is accepted.").format(name=spoken(name))
+                return tr("Give a reason for accepting “{name}”.").format(name=spoken(name))
         return "" if self.by.text().strip() else tr("An approval needs your name.")
 
     def arguments(self) -> dict[str, Any]:

@@ -58,14 +58,14 @@ class CorrectTask(QWidget):
         self._delay = label("", self, "soft", wrap=True)
         self._say_delays(scene.fitting_evidence)
         for part in (
-            label(tr("What it would do"), self, "title"), self._outcome, self._untouched,
+            label(tr("Effect"), self, "title"), self._outcome, self._untouched,
             label(tr("Wideband"), self, "title"), self._delay, self.stated,
-            label(tr("Samples left out"), self, "title"), self._gates,
+            label(tr("Samples rejected"), self, "title"), self._gates,
         ):  # fmt: skip
             column.addWidget(part)
             if part is self.stated:
                 column.addWidget(self._delay_fields)
-        limits = button(tr("Gates…"), tr("Set the limits of the gates."), self)
+        limits = button(tr("Gates…"), tr("Set the gate limits."), self)
         limits.clicked.connect(self.gates_wanted)
         column.addLayout(row(limits, None))
         self._soon.start(0)
@@ -82,8 +82,8 @@ class CorrectTask(QWidget):
         self._slider.setRange(0, 100 // SLIDER_STEP)
         self._slider.setValue(100 // SLIDER_STEP)
         self._slider.valueChanged.connect(lambda value: self.share.setValue(value * SLIDER_STEP))
-        self.share.setToolTip(tr("The part of the step that is taken. With a wideband a full step is right."))
-        self.limit.setToolTip(tr("The largest step of a cell; what would go further is cut to it."))
+        self.share.setToolTip(tr("The part of the step to apply. With a wideband a full step is right."))
+        self.limit.setToolTip(tr("The largest step of a cell; larger steps are cut to it."))
         self.share.valueChanged.connect(self._move_slider)
         for field in (self.share, self.limit):
             field.valueChanged.connect(lambda _: self._soon.start())
@@ -91,12 +91,10 @@ class CorrectTask(QWidget):
     def _choices(self) -> None:
         """Make the fields for which cells change, and for the delay."""
         self.cells = choice(tr("Cells"), [(tr("all driven cells"), False), (tr("only the chosen cells"), True)], self)
-        self.thin = tick(
-            tr("Thin cells too"), self, tr("Thin cells have little evidence; their interval is shown."), on=True
-        )
+        self.thin = tick(tr("Thin cells too"), self, tr("Thin cells have wide intervals."), on=True)
         names = ((tr("Fixed delay, s"), 5.0), (tr("Gas volume, g"), 50.0), (tr("Lag of the sensor, s"), 2.0))
         self._delays = [number_field(name, 0.0, 0.0, high, self, decimals=2, step=0.01) for name, high in names]
-        tip = tr("Instead of estimating it from the log: fixed s, gas volume g, lag s.")
+        tip = tr("State it instead of estimating it from the log: fixed s, gas volume g, lag s.")
         self.stated = tick(tr("State the delay"), self, tip)
         self.note = QLineEdit(self)
         self.note.setAccessibleName(tr("Note"))
@@ -161,7 +159,7 @@ class CorrectTask(QWidget):
     def show_none(self) -> None:
         """Say that nothing would be done: it was refused."""
         self.drafted = {}
-        self._outcome.setText(tr("Nothing: it is refused."))
+        self._outcome.setText(tr("None: the command is refused."))
         self._untouched.clear()
 
     def show_answer(self, answer: Answer, arguments: dict[str, Any]) -> None:
@@ -194,8 +192,8 @@ class CorrectTask(QWidget):
         sources = [(tr("trims and wideband"), "both"), (tr("trims only"), "trims"), (tr("wideband only"), "wideband")]
         self.source = choice(tr("Source"), sources, self)
         there = () if self._scene.state is None else self._scene.state.drives
-        drives = [(tr("all that fit"), "all"), (tr("the latest drive"), "latest")]
-        drives += [(tr("those that I choose"), BY_NAME)] if there else []
+        drives = [(tr("all usable drives"), "all"), (tr("the latest drive"), "latest")]
+        drives += [(tr("chosen drives"), BY_NAME)] if there else []
         self.drives = choice(tr("Drives"), drives, self)
         for box in (self.source, self.drives):
             box.currentIndexChanged.connect(lambda _: self._resource())
@@ -230,7 +228,7 @@ class CorrectTask(QWidget):
                 if drive.id not in evidence.drives
             }
         said = {
-            "all": tr("Left out: {drive}. To use it as it is, choose the drives yourself."),
+            "all": tr("Left out: {drive}. To use it all the same, choose the drives yourself."),
             BY_NAME: tr("It does not fit: {drive}."),
         }
         lines = []
@@ -281,7 +279,7 @@ def drive_words(drive: Drive) -> str:
 def gate_words(evidence: Evidence | None) -> str:
     """List what each gate took away."""
     if evidence is None:
-        return tr("Nothing was gathered yet.")
+        return tr("No evidence yet.")
     taken = [f"{told(gate.name)}: {count(gate.rejected)}" for gate in evidence.gates if gate.rejected]
     kept = plural(evidence.samples_used, tr("1 sample used"), tr("{n} samples used")).format(
         n=count(evidence.samples_used)

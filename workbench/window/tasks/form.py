@@ -86,7 +86,7 @@ class Form(QWidget):
             except Missing:
                 if parameter.required:
                     raise InputError(
-                        tr("{name} is still empty.").format(name=field_name(parameter)),
+                        tr("{name} is empty.").format(name=field_name(parameter)),
                         parameter.help,
                     ) from None
                 continue
@@ -157,7 +157,7 @@ class Form(QWidget):
         listed: list[tuple[str, object]] = [(f"{r.id}  {operation(r)}", r.id) for r in revisions]
         if parameter.required:
             return listed
-        unset = tr(parameter.called.unset) if parameter.called.unset else tr("the one worked on")
+        unset = tr(parameter.called.unset) if parameter.called.unset else tr("the current one")
         return [(unset, None), *listed]
 
     def _drives(self) -> list[tuple[str, object]]:
@@ -166,7 +166,7 @@ class Form(QWidget):
 
     @property
     def _unsaid(self) -> tuple[str, object]:
-        return tr("as it is"), None
+        return tr("unchanged"), None
 
     def _cells_field(self, *, required: bool) -> tuple[QWidget, Read]:
         chosen = self._scene.cells
@@ -212,10 +212,10 @@ class Form(QWidget):
         place = QWidget(self)
         line = QLineEdit(place)
         line.setAccessibleName(name)
-        line.setPlaceholderText(tr("several are parted by ;") if several else "")
+        line.setPlaceholderText(tr("separate several with ;") if several else "")
         first = start if not isinstance(start, tuple | list) else "; ".join(str(each) for each in start)
         line.setText(str(first) if first else "")
-        look = button(tr("Browse…"), tr("Find it among your files."), place)
+        look = button(tr("Browse…"), tr("Browse your files."), place)
         look.clicked.connect(lambda: self._browse(line, kind, several=several))
         line.textChanged.connect(lambda _: self.edited.emit())
         place.setLayout(row(line, look))
@@ -253,7 +253,7 @@ class Form(QWidget):
         line = QLineEdit(self)
         line.setAccessibleName(name)
         several = get_origin(kind) is tuple
-        line.setPlaceholderText(tr("several are parted by ;") if several else "")
+        line.setPlaceholderText(tr("separate several with ;") if several else "")
         parts = start if several else [start]
         line.setText("; ".join(str(part) for part in parts or [] if part is not None))
         line.textChanged.connect(lambda _: self.edited.emit())

@@ -15,11 +15,11 @@ SETTLE_MS = 600
 NAMES = {
     "warm_c": "Warm from, °C",
     "running_rpm": "Running from, rpm",
-    "lambda_low": "Wideband reads from, lambda",
-    "lambda_high": "Wideband reads to, lambda",
-    "settle_s": "Settling after a change of loop, s",
-    "after_cut_s": "Left out after a fuel cut, s",
-    "after_purge_s": "Left out after purge, s",
+    "lambda_low": "Wideband range from, lambda",
+    "lambda_high": "Wideband range to, lambda",
+    "settle_s": "Rejected after a loop change, s",
+    "after_cut_s": "Rejected after a fuel cut, s",
+    "after_purge_s": "Rejected after purge, s",
     "steady_per_s": "Fastest change of airflow, 1/s",
     "steady_in_manifold_per_s": "The same for tables over manifold pressure, 1/s",
     "steady_for_trims_per_s": "Fastest change for trims alone, 1/s",
@@ -55,7 +55,7 @@ class GatesTask(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(
             label(
-                tr("A sample is kept only if it passes all gates; a change gathers the evidence anew."),
+                tr("A sample is accepted only if it passes all gates; changing a limit re-evaluates the logs."),
                 self,
                 "soft",
                 wrap=True,
@@ -74,7 +74,7 @@ class GatesTask(QWidget):
             grid.addWidget(caption, row, 0)
             grid.addWidget(field, row, 1)
         column.addLayout(grid)
-        column.addWidget(label(tr("What they left out"), self, "title"))
+        column.addWidget(label(tr("Rejected by gates"), self, "title"))
         self._counts = label(gate_words(scene.fitting_evidence), self, "soft", wrap=True)
         column.addWidget(self._counts)
         self.first: QWidget = next(iter(self._fields.values()))

@@ -17,7 +17,7 @@ PLACES = (
              ("+  -  0", "zoom in, out, show all"), ("[  ]", "begin and end a stretch"),
              ("Shift and drag", "choose a stretch"), ("Esc", "drop the stretch"),
              ("Alt and drag", "try another delay"))),
-    ("History", (("Enter", "count changes from a revision"), ("Backspace", "roll back to it"),
+    ("History", (("Enter", "compare with a revision"), ("Backspace", "roll back to it"),
                  ("arrows left, right", "fold and unfold a branch"))),
     ("Draft", (("Enter", "apply"), ("Esc", "drop"))),
 )  # fmt: skip

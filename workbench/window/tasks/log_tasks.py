@@ -107,7 +107,7 @@ class DriveTask(QWidget):
         places.currentIndexChanged.connect(
             lambda _: self.amended.emit({"log": drive.id, "wideband": places.currentData()})
         )
-        grid.addWidget(labelled(tr("Wideband sat"), places, self), grid.rowCount(), 0)
+        grid.addWidget(labelled(tr("Wideband position"), places, self), grid.rowCount(), 0)
         grid.addWidget(places, grid.rowCount() - 1, 1)
         column.addLayout(grid)
         column.addWidget(label(tr("Channels and their roles"), self, "title"))
@@ -119,7 +119,7 @@ class DriveTask(QWidget):
         column.addLayout(self._channels)
         self.turns = Turns(self)
         self.turns.put(*(partial(self._add_channels, first) for first in range(0, len(log.channels), AT_ONCE)))
-        self._assumed = label(tr("Assumed in reading it"), self, "title")
+        self._assumed = label(tr("Assumptions"), self, "title")
         self._notes = label("", self, "soft", wrap=True)
         column.addWidget(self._assumed)
         column.addWidget(self._notes)
@@ -146,7 +146,7 @@ class DriveTask(QWidget):
         for name, box in self._boxes.items():
             role = played.get(name)
             box.show_role(role)
-            why = told(log.guesses.get(role, "stated")) if role else tr("Choose what this channel is used for.")
+            why = told(log.guesses.get(role, "stated")) if role else tr("Choose the role of this channel.")
             box.setToolTip(why)
         for channel in log.channels:
             if channel.name in self._units:

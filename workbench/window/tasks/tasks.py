@@ -223,7 +223,7 @@ class Tasks(QObject):
 
     def _show_approve(self, listed: list[tuple[str, str]], by: str, reasons: Mapping[str, str]) -> None:
         task = ApproveTask(self._bridge.scene, listed, by, self._drawer, reasons)
-        go = button(tr("Approve"), tr("Stand by this revision with your name."), self._drawer, "step")
+        go = button(tr("Approve"), tr("Approve this revision under your name."), self._drawer, "step")
         go.clicked.connect(self.run)
         task.edited.connect(lambda: self._drawer.say(task.missing))
         self._drawer.put(tr("Approve"), task, go, first=task.first)

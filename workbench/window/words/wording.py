@@ -145,7 +145,7 @@ def spoken(name: str) -> str:
     """Say the name of an objection, or several, as words."""
     words = {
         "falling-curve": tr("falling curve"),
-        "step-over-limit": tr("step over limit"),
+        "step-over-limit": tr("large step"),
         "thin-changed": tr("thin changed"),
         "undriven-changed": tr("undriven changed"),
         "lean-step-at-high-load": tr("lean step at high load"),
@@ -158,7 +158,7 @@ def spoken(name: str) -> str:
         "full-throttle-not-driven": tr("full throttle not driven"),
         "part-throttle-unproven": tr("part throttle unproven"),
         "full-throttle-unproven": tr("full throttle unproven"),
-        "word-not-kept": tr("word not kept"),
+        "word-not-kept": tr("prediction not met"),
         "open-cautions": tr("open cautions"),
     }
     return ", ".join(words.get(each, each.replace("-", " ")) for each in name.split(", "))

@@ -978,6 +978,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>supply supply supply supply supply of that divider, V.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>the limit {0} is {1}</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3457,10 +3461,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>supply supply supply supply of that divider, V.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>the ECU&apos;s step is too coarse for it: check the storage settings</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4872,10 +4872,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
 <context>
     <name>window</name>
     <message>
-        <source> · {kept} kept</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>+  -  0</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4885,6 +4881,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>1 cell</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>1 cell is undriven and keeps its value.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4920,43 +4920,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>12.5 sets, +3 % changes by a part, *0.97 scales, +0.4 adds.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>12.5 sets, +3 % changes by a part, *0.97 scales, +0.4 adds; a note may follow after a semicolon.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>12.5 sets, +3 % changes, *0.97 scales.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>A click, Enter or Left folds it.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>A copy of a ready session made by the virtual car; invented data.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>A fault of the program</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>A lean step is meant</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>A report was saved: {path}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>A sample is kept only if it passes all gates; a change gathers the evidence anew.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>A session is one file for one vehicle job.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5004,10 +4968,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Against the revision you compare with.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Air-fuel ratio at lambda 1</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5020,15 +4980,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>All is kept as it is.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>All shortcuts on one page.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>All that the logs say, and what to drive next.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5041,10 +4993,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Alt and drag</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>An approved table goes into an engine. You stand by it with your name.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5073,22 +5021,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Approve revision {id}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Arrow keys move the cursor, plus and minus zoom, 0 shows all, [ and ] choose a stretch, Esc drops it.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>As brought in</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>As far as the logs can tell ({known}), the table is right here: leave it.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Assumed in reading it</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5140,19 +5072,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Bring in the table</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Browse…</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>By</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>By any word of them.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5200,14 +5124,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Channels, roles and assumptions of this log; roles are changed there.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Channels, roles, assumptions.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Check</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5220,23 +5136,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Choose the table&apos;s file; or drop it here.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Choose what this channel is used for.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Choose which channels are drawn.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Close</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Close the message.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5260,23 +5164,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Copy all values alone</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Copy cells</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Copy cells first.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Copy the report</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Copy the table in the spreadsheet first.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5296,15 +5188,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Correct what the logs prove</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Corrected</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Count changes from the chosen revision</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5396,10 +5280,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Every revision that changed it.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Evidence</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5413,10 +5293,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Export revision {id}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Farthest out by its own target. Ctrl+G goes there.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5444,10 +5320,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Find it among your files.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Fixed delay, s</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5456,19 +5328,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Flick between now and before</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Folder</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>For each cell how far it is off, and how sure that is. Undriven cells keep their value.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>For pasting into another tool.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5512,10 +5372,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Go on</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Go to the history</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5544,15 +5400,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Half the width of the ratio&apos;s 95 % interval: how well it is known.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Heat picture of the grid</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Heat picture: one rectangle per cell, coloured by the layer that is chosen; dots are where the engine was. Slices: the row and the column of the current cell, with what the logs say as a band as wide as its 95 % interval (±).</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5572,22 +5420,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>How far each cell is from the revision you compare with, in percent.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>How far the value that the ECU can keep is from the table&apos;s, where its step was stated.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>How many logged samples speak for the cell, shared out as the ECU interpolates.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>How many speak for a cell.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>I accept this, because</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5604,10 +5436,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Instead of estimating it from the log: fixed s, gas volume g, lag s.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>It does not fit: {drive}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5616,27 +5444,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Its units are ours</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Keep rising</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Keep the curve rising</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Keeping the log</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Kept samples at full throttle.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Kept samples that lie nearest to the chosen cells.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5684,34 +5496,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Leave the table as it is (Esc).</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Leave this and show the history (Esc).</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Left out after a fuel cut, s</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Left out after purge, s</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Left out: {drive}. To use it as it is, choose the drives yourself.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Left out: {worst}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Light, dark, direct sun.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Limit</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5724,15 +5508,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Logs that are written there from now on are offered at once.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Longest time a value stands for</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Look at the log</source>
+        <source>Log the sensor signal (or engine speed and manifold pressure), short and long trims, both lambdas.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5741,10 +5517,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Low</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Made rising</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5816,23 +5588,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>No kept sample in this regime.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>No log yet. Add the log of a drive: drop it here, or press Ctrl+L.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>No wideband in use.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>None of it</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>None yet. Sessions you open are listed here.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5841,26 +5597,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Notes on the evidence</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Nothing can be divided by 0.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Nothing speaks against it.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Nothing was gathered yet.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Nothing yet: add the log of a drive. Undriven cells keep their value.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Nothing: it is refused.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5884,14 +5620,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Samples left out</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Samples that a gate took away: point at one to read which gate, and why.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Scaled by {by} %</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5904,31 +5632,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Shown of</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Something that could hurt the engine, or spoils evidence: point at it to read what.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The ECU held the mixture by its own sensor; the stretches are those of the loop state as it was logged.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The ECU&apos;s airflow curve or volumetric-efficiency grid: a CSV, or copied from a spreadsheet.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The drives chosen in the task. Leaving it shows all that fit again.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The drives disagree here: the notes say which, and by how much.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The largest step of a cell; what would go further is cut to it.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5945,14 +5649,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Worst {error} at {where}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>all that fit</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>as it is</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6052,6 +5748,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>reason, saved with the approval</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>recognised: after the catalyst</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6064,27 +5764,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>several are parted by ;</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>step over limit</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>storage range</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>the one worked on</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>thin changed</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>those that I choose</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6096,15 +5780,31 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>unchanged</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>undone; Ctrl+Shift+Z restores it</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>undriven changed</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>word not kept</source>
+        <source>yes</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>yes</source>
+        <source>{name} is empty.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{name} is new in the watched folder.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{n} set to a value</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6116,7 +5816,15 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{value}, uncertain</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{where}, delay stated</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>“{text}” is not a valid entry.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6128,15 +5836,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source> · {kept} accepted</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>, </source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>A wrong table can melt an engine. No lean step at high load is approved without your word.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Any logger&apos;s file: trims, a wideband, or both. Its channels are recognised and shown.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6164,23 +5868,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>How many samples speak for each cell.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>How well a cell is known: ● proven, ◐ thin, ○ undriven.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>It sees the mixture late by {delay}: a fixed part, and gas volume over airflow.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>It was driven, and everything driven is inside its target.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Logged samples that speak for the cells, and how often the engine came by.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6189,10 +5877,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Objections to revision {id}: {objections}. Look into them first. Then export it as a draft, flash that, {care}; then add the log. It is not approved.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Of the samples nearest to the cell alone, to be checked with a pocket calculator.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6205,22 +5889,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Open a session…</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Open it again, and repeat it.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Open one, or begin one from a table.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Open or begin a session</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Or drop a table, a session or a log anywhere in this window. F1 shows all keys.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6284,10 +5952,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Put the keyboard there.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Quit</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6316,15 +5980,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Replace what is there</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Resample a donor table</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Resampled a donor</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6372,10 +6028,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Rows a second</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Running from, rpm</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6385,10 +6037,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Samples, visits</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Say why “{name}” is accepted.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6409,14 +6057,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Set cells</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Set the limits of the gates.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Settling after a change of loop, s</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6452,10 +6092,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Show how well ratios are known</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Show samples</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6481,10 +6117,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Show values</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Shows the changes.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6516,15 +6148,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Something went wrong that should not have. Every revision you made is safe in the session file.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Source</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Stand by this revision with your name.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6548,19 +6172,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Stop the running work; nothing of it is kept.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Storage in the ECU</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Story of the cell</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Story of {cell}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6604,15 +6216,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The band is the 95 % interval (±) of what the logs say; rings are undriven cells. Drag a chosen point, or nudge it with the arrow keys.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The clipboard holds no text.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The compared revision, and back.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6628,19 +6232,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The evidence rests on the trims.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The job</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The logs are being worked through.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The logs are being worked through…</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6648,27 +6240,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The part of the step that is taken. With a wideband a full step is right.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The revision that was in the car.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The session was left before this was done: {title}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The table as the ECU holds it today</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>There is no session yet.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Thin cells have little evidence; their interval is shown.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6680,31 +6252,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Took a donor&apos;s table</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Trim is clipped at, %</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>Trims stand still within, ratio</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>True airflow over the table&apos;s.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>True airflow over the table&apos;s. Above 1 the table reads low and runs lean without trims.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>True airflow over the table&apos;s: above 1, raise the cell.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>True airflow over the table&apos;s; ± is half the width of its 95 % interval.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6724,15 +6276,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Undriven: the value stays as it is.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Up to 24 pt.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Use +3 % or *1.03.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6760,47 +6304,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>What it would do</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>What speaks against it</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>What speaks against it is listed first; then the table is yours to flash.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>What the ECU looks up.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>What the logs say</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>What the logs say about {where}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>What the logs say besides:</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>What the strip on top proposes.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>What they left out</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>What to drive next:</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>What was understood of the log</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6812,14 +6320,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Which counts at a boundary</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Which drive&apos;s log is shown.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Which file</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6828,27 +6328,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Which samples count, and what each gate left out.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Which table of the session is worked on.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Wideband</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Wideband reads from, lambda</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Wideband reads to, lambda</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Wideband sat</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6864,23 +6344,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Worked on now.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Working out the draft…</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Enter counts changes from a revision; Backspace rolls back to it; Left and Right fold a branch.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>1 cell, {low}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>A draft waits: Enter applies, Esc drops.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6916,23 +6384,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Folded: a click, Enter or Right shows it.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Hold against it</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>I accept “{name}”, because</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Log coolant temperature, throttle, loop state and purge too, as far as the ECU gives them.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Log sensor signal, or engine speed and manifold pressure; short and long trims; commanded and measured lambda.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6941,10 +6393,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Look at the evidence again</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Look into first</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -6964,18 +6412,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The logs cannot tell yet whether the table is off here ({known}): drive here again.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The revision that the latest of {n} drives was driven on. A round: correct, flash, drive.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The revision that the only drive was driven on. A round: correct, flash, drive.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The table reads high here: lower it by {size}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6988,15 +6424,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>The table reads {size} high here, less than the ECU can store: leave it.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>The table reads {size} low here, far inside its target: leave it.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The table reads {size} low here, less than the ECU can store: leave it.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -7005,14 +6433,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Worst against its target</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Write 12.5 to set, +3 % or -3 % to change by, *0.97 to scale, +0.4 or -0.4 to add.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Write a divisor such as /1.03.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -7057,10 +6477,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>airflow ratio, 95 % interval</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>airflow ratio: no log speaks of it yet</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -7196,7 +6612,599 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>count changes from a revision</source>
+        <source>12.5 sets, +3 % changes by a percentage, *0.97 scales, +0.4 adds.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>12.5 sets, +3 % changes by a percentage, *0.97 scales, +0.4 adds; a note may follow a semicolon.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A copy of a finished session of the virtual car; invented data.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A risk to the engine or to the evidence: point at it to read more.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A sample is accepted only if it passes all gates; changing a limit re-evaluates the logs.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A session is one file that holds one car&apos;s job.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A wrong table can destroy an engine. A lean step at high load needs your explicit acceptance.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Accepted samples at full throttle.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Accepted samples for these cells, and separate visits.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Accepted samples nearest to the chosen cells.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Accepted samples per cell, shared between cells as the ECU interpolates.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Against the compared revision.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>All notes on the evidence, and what to drive next.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>All revisions that changed it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Allow a lean step</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>An approved table goes into an engine. You approve it under your name.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Any logger&apos;s file with trims, a wideband or both. Its channels are recognised and listed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Approve this revision under your name.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Arrow keys move the cursor, plus and minus zoom, 0 shows all, [ and ] select a stretch, Esc clears it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Assumptions</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Browse your files.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>By any of their words.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Cancel the running work without saving any of it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Change of each cell from the compared revision, in percent.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Channels, roles and assumptions.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose the role of this channel.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Choose the table&apos;s file, or drop it here.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Clear the settings</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Click, Enter or Left folds it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Close this and show the history (Esc).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Compare with the chosen revision</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Compare with the law</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Continue</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Copy all values</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Copy report</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Copy the table from a spreadsheet first.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Current revision.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Difference between the stored and the table value, where the ECU&apos;s step is set.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Discard it and keep the table (Esc).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Dismiss this message.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Division by 0 is not possible.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Do what the top strip proposes.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Donor resampled</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Donor table taken over</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Draft shown: Enter applies, Esc drops.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Each cell&apos;s error with its uncertainty. Undriven cells keep their value.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Effect</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Enter compares with a revision; Backspace rolls back to it; Left and Right fold a branch.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Evaluating the logs.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Evaluating the logs…</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Everything is saved already.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Evidence for {where}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Evidence from</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Folded: click, Enter or Right shows it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Give a reason for accepting “{name}”.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Half the ratio&apos;s 95 % interval, its uncertainty.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Heat picture: one rectangle per cell, coloured by the layer that is chosen; dots are accepted samples. Slices: the row and the column of the current cell, with the evidence as a band, its 95 % interval (±).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>History of this cell</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>History of {cell}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Import the table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Imported</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Its reading is delayed by {delay}: a fixed part plus gas volume over airflow.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Left out: {drive}. To use it all the same, choose the drives yourself.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Light, dark or direct sun.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Limits of the gates, and the samples each rejected.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Log coolant temperature, throttle, loop state and purge too, if the ECU offers them.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Log details</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Longest hold time</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Made to rise</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Measured airflow over the table&apos;s: above 1, raise the cell.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Measured airflow over the table&apos;s; ± is half the 95 % interval.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Measured over table airflow.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Measured over table airflow. Above 1 the table reads low and runs lean without trims.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Move the keyboard focus there.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No accepted sample in this regime.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No evidence yet.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No evidence yet: add the log of a drive.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No log yet. Drop a drive&apos;s log here, or press Ctrl+L.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No objections.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>No session is open.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>None yet. Opened sessions are listed here.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>None: the command is refused.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Objections</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Objections are listed first; then the table is ready to flash.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Of the samples nearest to the cell only; easy to check by hand.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Offer each new log written to the folder.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Open it again and repeat the command.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Open one, or start one from a table.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Open or start a session</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Or drop a table, session or log anywhere in this window. F1 lists all keys.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Other notes:</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Part used at a boundary</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Program error</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Rejected after a fuel cut, s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Rejected after a loop change, s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Rejected after purge, s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Rejected by gates</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Rejected: {worst}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Replace an existing file</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Report saved: {path}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Rows per second</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Samples per cell.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Samples rejected</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Samples rejected by a gate: point at one to see which.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Saving the log</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Set the gate limits.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show the 95 % interval</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show the changes since it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show the channels, roles and assumptions of this log, and change roles.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show the compared revision, and back.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Show the log</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>State it instead of estimating it from the log: fixed s, gas volume g, lag s.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Strength of the evidence: ● proven, ◐ thin, ○ undriven.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The ECU controlled the mixture by its own sensor, by the logged loop state.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The band is the evidence with its 95 % interval (±); rings are undriven cells. Drag a chosen point, or nudge it with the arrow keys.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The cell farthest outside its target. Ctrl+G goes there.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The drive whose log is shown.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The drives chosen in the open task. Closing it shows all usable drives again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The drives disagree here; the notes say which and by how much.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The evidence comes from the trims.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The largest step of a cell; larger steps are cut to it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The objection “{name}” is not accepted.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The part of the step to apply. With a wideband a full step is right.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The program failed. Every revision is safe in the session file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The revision of the latest of {n} drives. A round: correct, flash, drive.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The revision of the only drive. A round: correct, flash, drive.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The session was closed before this finished: {title}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The table is right here within the uncertainty ({known}): leave it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The table reads {size} high here, less than one storage step: leave it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The table reads {size} low here, less than one storage step: leave it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The table that is in the ECU now</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The table to work on.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Thin cells have wide intervals.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Toggle before / after</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Too uncertain to tell whether the table is off here ({known}): drive here again.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Type +3 % or *1.03.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Type 12.5 to set, +3 % or -3 % to change, *0.97 to scale, +0.4 or -0.4 to add.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Type a divisor such as /1.03.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Undriven: the cell keeps its value.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Use its numbers unconverted</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Wideband position</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Wideband range from, lambda</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Wideband range to, lambda</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Without axes, for pasting elsewhere.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>airflow ratio: no evidence yet</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>all usable drives</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>chosen drives</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>compare with a revision</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>current</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -7257,6 +7265,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>estimated</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>evidence</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -7321,6 +7333,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>kept</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>large step</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -7416,6 +7432,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>prediction not met</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>proven</source>
         <translation type="unfinished"></translation>
     </message>
@@ -7436,7 +7456,7 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>reason, kept with the approval</source>
+        <source>showing revision {id}; F4 returns</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -7484,6 +7504,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>separate several with ;</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>set to {value}</source>
         <translation type="unfinished"></translation>
     </message>
@@ -7508,10 +7532,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>showing revision {id}; F4 goes back</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>side branch</source>
         <translation type="unfinished"></translation>
     </message>
@@ -7525,6 +7545,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>storage error, %</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the current one</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -7568,10 +7592,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>undone, Ctrl+Shift+Z brings it back</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>undriven</source>
         <translation type="unfinished"></translation>
     </message>
@@ -7596,10 +7616,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>what the logs say</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>why, in your words</source>
         <translation type="unfinished"></translation>
     </message>
@@ -7609,10 +7625,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>wideband only</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>worked on now</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -7664,14 +7676,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{name} has just been written.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{name} is still empty.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{name}: {text} is not {kind}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -7681,6 +7685,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{n} cells</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{n} cells are undriven and keep their value.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -7712,10 +7720,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{n} of them are undriven and stay as they are.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{n} revisions, branch of {parent}</source>
         <translation type="unfinished"></translation>
     </message>
@@ -7725,10 +7729,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{n} samples used</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{n} set outright</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -7752,10 +7752,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{value}, hardly known</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>± half the 95 % interval, n samples, {standings}</source>
         <translation type="unfinished"></translation>
     </message>
@@ -7765,14 +7761,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>±: half of the ratio&apos;s 95 % interval, in percent.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>“{name}” is not accepted yet.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>“{text}” is not an entry.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
