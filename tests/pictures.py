@@ -43,7 +43,7 @@ def settle(window: MainWindow) -> None:
 
 def do(name: str) -> Callable[[MainWindow], None]:
     """Make a step that does an act or opens a command."""
-    return lambda window: window._workshop.routes.do(name)
+    return lambda window: window._workshop.do(name)
 
 
 def look(**focus: object) -> Callable[[MainWindow], None]:
@@ -93,13 +93,13 @@ CURVE: tuple[Screen, ...] = (
         lambda w: (w._workshop.bridge.focus(layer="value"), w._workshop.bench.numbers.begin("+3%")),
     ),
     ("curve_5_correct", do("correct")),
-    ("curve_6_corrected", lambda w: (w._workshop.routes.do("apply"), w._workshop.bench.drawer.leave())),
+    ("curve_6_corrected", lambda w: (w._workshop.do("apply"), w._workshop.bench.drawer.leave())),
     ("curve_7_change", look(layer="change", cursor_s=None)),
     ("curve_8_approve", do("approve")),
     ("curve_9_lanes", do("lanes")),
     ("curve_10_refused", lambda w: (w._workshop.bench.drawer.leave(), refuse(w))),
-    ("curve_11_search", lambda w: (w._workshop.bench.notice.hide(), w._workshop.routes.do("search"))),
-    ("curve_12_keys", lambda w: (w._workshop.palette.leave(), w._workshop.routes.do("keys"))),
+    ("curve_11_search", lambda w: (w._workshop.bench.notice.hide(), w._workshop.do("search"))),
+    ("curve_12_keys", lambda w: (w._workshop.palette.leave(), w._workshop.do("keys"))),
 )
 SAMPLE: tuple[Screen, ...] = (
     ("sample_1", look(layer="ratio", cell=(22,), blocks=(((20, 25),),), cursor_s=104.0)),
@@ -142,7 +142,7 @@ def render(folder: Path, themes: list[str]) -> int:
             step(window)
             settle(window)
             made += shoot(window, folder, name, themes)
-        window._workshop.routes.do("start")
+        window._workshop.do("start")
         window.close()
     return made
 

@@ -209,7 +209,7 @@ def longest_pause(folder: Path) -> float:
     while window._workshop.jobs.busy or window._workshop.bridge.scene.evidence is None:
         QApplication.processEvents()
         time.sleep(0.001)
-    window._workshop.routes.do("start")
+    window._workshop.do("start")
     window.close()
     return beat.longest_s
 

@@ -174,8 +174,8 @@ def one_run(folder: Path) -> list[tuple[str, float, float, float, int, str]]:
         measure("a curve is opened", lambda: begin("airflow_stale.csv"))
         drives = [folder / "part_throttle_drive.csv", folder / "pulls_drive.csv"]
         measure("the sample's drives are loaded and solved", lambda: shop.routes.take(drives))
-        measure("a correction is drafted", lambda: shop.routes.do("correct"))
-        measure("and applied", lambda: shop.routes.do("apply"))
+        measure("a correction is drafted", lambda: shop.do("correct"))
+        measure("and applied", lambda: shop.do("apply"))
         shutil.copy(Path(scratch) / "airflow_stale.session", again)
         measure("that session is opened again", lambda: window.open(again))
         measure("a grid is opened", lambda: begin("efficiency_stale.csv"))
@@ -187,9 +187,9 @@ def one_run(folder: Path) -> list[tuple[str, float, float, float, int, str]]:
                 f"a log of {ROWS:,} rows is loaded and solved", lambda: shop.routes.take([folder / "long_drive.csv"])
             )
             measure("it is solved again", lambda: shop.routes._runner.run("settings", {"gate": ("steady_per_s=0.3",)}))
-        measure("text gets larger", lambda: shop.routes.do("larger"))
-        measure("the theme is changed", lambda: shop.routes.do("theme"))
-        shop.routes.do("start")
+        measure("text gets larger", lambda: shop.do("larger"))
+        measure("the theme is changed", lambda: shop.do("theme"))
+        shop.do("start")
         window.close()
         collector.stop()
     return rows

@@ -35,7 +35,7 @@ def doubtful(window: MainWindow, settle: Settle, car_files: Path, tmp_path: Path
 def test_a_drive_that_was_left_out_is_taken_by_name(doubtful: MainWindow, settle: Settle, qtbot: QtBot) -> None:
     shop = doubtful._workshop
     assert shop.bridge.scene.evidence.drives == (1,)
-    shop.routes.do("correct")
+    shop.do("correct")
     settle()
     task = shop.bench.drawer.task
     assert isinstance(task, CorrectTask)
@@ -74,17 +74,17 @@ def test_a_drive_that_was_left_out_is_taken_by_name(doubtful: MainWindow, settle
 def test_enter_applies_what_stands_in_the_fields(doubtful: MainWindow, settle: Settle) -> None:
     """A draft is worked out a moment after the last change; Enter may come before it."""
     shop = doubtful._workshop
-    shop.routes.do("correct")
+    shop.do("correct")
     settle()
     task = shop.bench.drawer.task
-    for act in (shop.bench.drawer.entered.emit, lambda: shop.routes.do("apply")):
+    for act in (shop.bench.drawer.entered.emit, lambda: shop.do("apply")):
         assert shop.bridge.scene.draft is not None
         task.share.setValue(task.share.value() / 2)
         asked = task.share.value()
         act()
         settle()
         assert shop.bridge.scene.head.arguments["share"] == pytest.approx(asked / 100)
-        shop.routes.do("correct")
+        shop.do("correct")
         settle()
         task = shop.bench.drawer.task
         task.share.setValue(80)
@@ -93,7 +93,7 @@ def test_enter_applies_what_stands_in_the_fields(doubtful: MainWindow, settle: S
 
 def test_no_drive_at_all_is_refused(doubtful: MainWindow, settle: Settle) -> None:
     shop = doubtful._workshop
-    shop.routes.do("correct")
+    shop.do("correct")
     task = shop.bench.drawer.task
     task.drives.setCurrentIndex(task.drives.count() - 1)
     for box in task.named.values():
@@ -113,7 +113,7 @@ def test_what_a_form_does_not_say_stays_as_it_is(doubtful: MainWindow, settle: S
     assert form.arguments() == {"log": 2}
     shop.routes._runner.run("storage", {"step": 0.01, "bits": 16, "signed": True, "rounding": "half-up"})
     kept = shop.bridge.scene.state.ecu_format("curve").storage
-    shop.routes.do("storage")
+    shop.do("storage")
     shop.bench.drawer.entered.emit()
     settle()
     assert shop.bridge.scene.state.ecu_format().storage == kept
@@ -123,7 +123,7 @@ def test_what_a_form_does_not_say_stays_as_it_is(doubtful: MainWindow, settle: S
 def choose_drives(window: MainWindow, qtbot: QtBot, settle: Settle, *numbers: int) -> CorrectTask:
     """Open the correction and choose drives one by one."""
     shop = window._workshop
-    shop.routes.do("correct")
+    shop.do("correct")
     settle()
     task = shop.bench.drawer.task
     assert isinstance(task, CorrectTask)
@@ -154,7 +154,7 @@ def test_a_choice_of_drives_ends_with_its_task(
     if leave == "Esc":
         qtbot.keyClick(task.drives, Qt.Key.Key_Escape)
     elif leave == "another task":
-        shop.routes.do("gates")
+        shop.do("gates")
     else:
         shop.opening.begin_from(car_files / "curve.csv", tmp_path / "other.session")
         shop.routes.take([car_files / "curve_drive.csv"])
@@ -180,12 +180,12 @@ def test_leaving_with_no_drive_chosen_brings_the_evidence_back(
 
 def test_objections_are_those_of_all_drives_that_fit(doubtful: MainWindow, settle: Settle, qtbot: QtBot) -> None:
     shop = doubtful._workshop
-    shop.routes.do("approve")
+    shop.do("approve")
     settle()
     listed = shop.bench.drawer.task.arguments()["accept"]
     assert listed
     choose_drives(doubtful, qtbot, settle)  # without evidence there is less to object to
-    shop.routes.do("approve")
+    shop.do("approve")
     assert len(shop.bench.drawer.task.arguments()["accept"]) < len(listed)
     settle()
     assert shop.bench.drawer.task.arguments()["accept"] == listed

@@ -77,7 +77,7 @@ def test_a_branch_of_a_branch_stands_further_in(branched: MainWindow) -> None:
 
 def test_rolling_back_proposes_the_revision_before(branched: MainWindow, qtbot: QtBot) -> None:
     def proposed() -> str:
-        branched._workshop.routes.do("roll-back")
+        branched._workshop.do("roll-back")
         form = branched._workshop.bench.drawer.task
         assert isinstance(form, Form)
         return form.findChild(QComboBox).currentText().split()[0]

@@ -88,7 +88,7 @@ def test_what_is_kept_is_there_after_the_session_was_closed(
     choose(qtbot, box_of(logged, "sonde"), "lambda_measured")
     settle()
     before = logged._workshop.bridge.scene.state.drives[0].log
-    logged._workshop.routes.do("start")
+    logged._workshop.do("start")
     logged.open(tmp_path / "car.session")
     after = logged._workshop.bridge.scene.state.drives[0].log
     assert (after.roles, after.notes) == (before.roles, before.notes)

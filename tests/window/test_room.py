@@ -68,7 +68,7 @@ def test_the_entry_line_never_claims_a_draft_that_came_from_elsewhere(
     numbers.begin("+3%")
     assert numbers._line.text() == "+3%"
     assert "+3" in numbers._meaning.text()
-    shop.routes.do("correct")
+    shop.do("correct")
     settle()
     assert shop.bridge.scene.draft is not None
     assert shop.bridge.scene.draft.word == "correct"
@@ -80,7 +80,7 @@ def test_the_button_of_the_correction_applies_the_correction_whatever_was_typed_
     driven: MainWindow, settle: Callable[[], None]
 ) -> None:
     shop = driven._workshop
-    shop.routes.do("correct")
+    shop.do("correct")
     settle()
     assert isinstance(shop.bench.drawer.task, CorrectTask)
     shop.bench.numbers.begin("+3%")
@@ -93,10 +93,10 @@ def test_the_button_of_the_correction_applies_the_correction_whatever_was_typed_
 def test_while_a_task_has_its_own_button_the_strip_steps_back(driven: MainWindow, settle: Callable[[], None]) -> None:
     shop = driven._workshop
     assert shop.bench.strip._button.property("kind") == "step"
-    shop.routes.do("correct")
+    shop.do("correct")
     settle()
     assert shop.bench.strip._button.property("kind") == ""
-    shop.routes.do("keys")
+    shop.do("keys")
     assert shop.bench.strip._button.property("kind") == "step"
 
 
@@ -154,7 +154,7 @@ def test_tab_comes_by_every_control_and_none_is_out_of_sight(driven: MainWindow,
     for name in ("Layer", "Numbers of the table", "Change the chosen cells", "Picture of the curve", "Drive", "Lanes"):
         assert name in names
     assert all(names)
-    shop.routes.do("correct")
+    shop.do("correct")
     settle()
     names = walked(driven)
     order = ("Source", "Drives", "Share", "Share, as a slider", "Limit", "Cells", "Note", "Thin cells too")
@@ -207,7 +207,7 @@ def test_the_number_of_samples_gives_way_to_the_standing_where_text_is_large(
 ) -> None:
     shop = driven._workshop
     shop.dress("light", 24)
-    shop.routes.do("correct")
+    shop.do("correct")
     settle()
     view = shop.bench.numbers.view
     hidden = [layer for i, layer in enumerate(view.cells.columns) if view.isColumnHidden(i)]
@@ -226,7 +226,7 @@ def test_a_long_answer_is_shown_at_once_and_not_cut(driven: MainWindow, settle: 
     shop = driven._workshop
     shop.routes._runner.run("correct", {})
     settle()
-    shop.routes.do("difference")
+    shop.do("difference")
     settle()
     answer = shop.bench.drawer._answer
     assert len(answer.text().splitlines()) > 20

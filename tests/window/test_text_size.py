@@ -32,7 +32,7 @@ def test_nothing_is_cut(
     cell = (20,) if kind == "curve" else (5, 4)
     workshop.bridge.focus(layer="ratio", cell=cell, blocks=())
     for name in TASKS:
-        workshop.routes.do(name)
+        workshop.do(name)
         settle()
         cut |= {(name, each) for each in cut_of(window)}
     workshop.bench.drawer.leave()

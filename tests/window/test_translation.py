@@ -104,7 +104,7 @@ def screens(window: MainWindow, settle: Callable[[], None], files: Path, folder:
     yield "log understood"
     window._workshop.bridge.focus(cell=(20,), layer="ratio")
     for name in TASKS:
-        window._workshop.routes.do(name)
+        window._workshop.do(name)
         settle()
         yield name
     window._workshop.bench.drawer.leave()

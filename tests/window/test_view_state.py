@@ -41,7 +41,7 @@ def reopened(window: MainWindow, path: Path | None = None) -> MainWindow:
 
 
 def left(window: MainWindow) -> None:
-    window._workshop.routes.do("start")
+    window._workshop.do("start")
     window.close()
     window.deleteLater()
 
@@ -64,8 +64,8 @@ def test_what_was_looked_at_comes_back(worked: MainWindow, qtbot: QtBot) -> None
 
 def test_splitters_theme_and_text_size_come_back(worked: MainWindow, qtbot: QtBot) -> None:
     shop = worked._workshop
-    shop.routes.do("theme")
-    shop.routes.do("larger")
+    shop.do("theme")
+    shop.do("larger")
     for _, splitter in shop.bench._splitters():
         sizes = splitter.sizes()
         splitter.setSizes([sizes[0] + 40, sizes[1] - 40])
@@ -115,7 +115,7 @@ def test_what_no_longer_makes_sense_is_left_alone(
     shop = window._workshop
     path = tmp_path / "car.session"
     shop.opening.begin_from(car_files / "curve.csv", path)
-    shop.routes.do("start")
+    shop.do("start")
     memory = window._memory
     memory.keep(KEY, told if isinstance(told, str) else json.dumps({str(path): told}))
     shop.opening.open(path)

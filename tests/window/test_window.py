@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QApplication,
     QComboBox,
     QDoubleSpinBox,
+    QFileDialog,
     QLabel,
     QLineEdit,
     QPlainTextEdit,
@@ -21,6 +22,7 @@ from PySide6.QtWidgets import (
 )
 from pytestqt.qtbot import QtBot
 
+from workbench.commands.declaring.registry import Answer
 from workbench.commands.handbook import COMMANDS
 from workbench.errors import FileError, StaleError
 from workbench.model.evidence import Target
@@ -31,10 +33,12 @@ from workbench.window.kit import crash_report as crash
 from workbench.window.panels.next_step import target_figures
 from workbench.window.scene.preferences import Memory
 from workbench.window.scene.scene import EnginePoint
-from workbench.window.shell.actions import ACTIONS
 from workbench.window.shell.main_window import MainWindow
 from workbench.window.tasks.approve_task import ApproveTask
+from workbench.window.tasks.correct_task import CorrectTask
 from workbench.window.tasks.form import Form
+from workbench.window.words.phrasing import told
+from workbench.work import run
 
 Settle = Callable[[], None]
 CONTROLS = (QAbstractButton, QAbstractItemView, QComboBox, QDoubleSpinBox, QLineEdit, QPlainTextEdit)
@@ -63,7 +67,7 @@ def test_every_command_has_an_action_in_a_menu_with_its_own_shortcut(window: Mai
     names = [action.objectName() for action in in_menus]
     assert len(COMMANDS) > 30
     assert set(COMMANDS) <= set(names)
-    assert len(names) == len(set(names)) == len(COMMANDS) + len(ACTIONS)
+    assert len(names) == len(set(names)) == len(window._workshop.acts.records)
     keys = [a.shortcut().toString() for a in in_menus if not a.shortcut().isEmpty()]
     assert len(keys) == len(set(keys))
     assert all(action.statusTip() for action in in_menus)
@@ -77,21 +81,53 @@ def test_every_icon_of_a_command_is_drawn(window: MainWindow) -> None:
         assert painted > 12, command.word
 
 
-@pytest.mark.parametrize("word", COMMANDS)
-def test_every_command_opens_or_does_something(word: str, opened: MainWindow, monkeypatch: pytest.MonkeyPatch) -> None:
-    asked: list[str] = []
-    monkeypatch.setattr(opened._workshop.opening, "choose_table", lambda: asked.append("new"))
-    QGuiApplication.clipboard().setText("2.5\n")
-    before = opened._workshop.bridge.scene
-    opened._workshop.routes._acts.actions[word].trigger()
-    if word == "new":
-        return
-    scene, drawer = opened._workshop.bridge.scene, opened._workshop.bench.drawer
-    told = opened._workshop.bench.notice.text
-    assert drawer.task is not None or scene is not before or told, word
-    if drawer.task is not None:
-        assert opened._workshop.bench.side.shown is drawer
-        opened.grab()
+OWN_TASKS = {"correct": CorrectTask, "approve": ApproveTask}
+WITHOUT_TASK = ("new", "copy", "paste", "undo", "redo")
+
+
+@pytest.mark.parametrize("word", [word for word in COMMANDS if word not in WITHOUT_TASK])
+def test_every_command_opens_its_own_task(word: str, opened: MainWindow) -> None:
+    drawer = opened._workshop.bench.drawer
+    assert drawer.task is None
+    opened._workshop.acts.actions[word].trigger()
+    assert opened._workshop.bench.side.shown is drawer
+    assert isinstance(drawer.task, OWN_TASKS.get(word, Form))
+    if word not in OWN_TASKS:
+        assert drawer.accessibleName() == COMMANDS[word].title
+        asked_for = [each for each in COMMANDS[word].parameters if each.flag != "table"]
+        assert list(drawer.task._readers) == [each.name for each in asked_for]
+    opened.grab()
+
+
+@pytest.mark.parametrize("word", [word for word, command in COMMANDS.items() if command.opens == "answer"])
+def test_what_changes_nothing_is_answered_at_once(word: str, driven: MainWindow, settle: Settle) -> None:
+    driven._workshop.acts.actions[word].trigger()
+    settle()
+    texts = [each.text() for each in driven._workshop.bench.drawer.findChildren(QLabel) if each.isVisibleTo(driven)]
+    state = driven._workshop.bridge.scene.state
+    arguments = {"a": 1, "b": 1} if word == "difference" else {}
+    result = COMMANDS[word].function(state, **arguments)
+    answer = result if isinstance(result, Answer) else run(result)
+    first = answer.lines[0].split()
+    assert any(text.split()[: len(first)] in (first, told(answer.lines[0]).split()) for text in texts), texts
+
+
+def test_a_table_to_begin_from_is_asked_for(opened: MainWindow, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[object] = []
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *args: asked.append(args) or ("", ""))
+    opened._workshop.acts.actions["new"].trigger()
+    assert len(asked) == 1
+
+
+def test_undo_and_redo_need_no_telling(opened: MainWindow, settle: Settle) -> None:
+    opened._workshop.routes._runner.run("scale", {"by": 1.1})
+    heads = [opened._workshop.bridge.scene.head.id]
+    for word in ("undo", "redo"):
+        opened._workshop.acts.actions[word].trigger()
+        settle()
+        heads.append(opened._workshop.bridge.scene.head.id)
+    assert heads == [2, 1, 2]
+    assert opened._workshop.bench.drawer.task is None
 
 
 def test_the_palette_finds_a_command_by_words_and_does_it(opened: MainWindow, qtbot: QtBot) -> None:
@@ -111,7 +147,7 @@ def named(widget: QWidget) -> str:
 
 def test_every_control_has_a_name_and_a_role(driven: MainWindow) -> None:
     for word in ("correct", "approve", "smooth", "export", "add-log"):
-        driven._workshop.routes.do(word)
+        driven._workshop.do(word)
         QApplication.processEvents()
         for control in driven.findChildren(QWidget):
             if not isinstance(control, CONTROLS) or not control.isVisibleTo(driven):
@@ -161,7 +197,7 @@ def test_choosing_cells_lights_their_samples_and_pointing_at_the_log_finds_the_c
 
 def test_a_layer_shows_the_same_in_numbers_and_picture(driven: MainWindow) -> None:
     for layer in ("value", "change", "ratio", "half_width", "samples", "standing"):
-        driven._workshop.routes.do(f"layer-{layer}")
+        driven._workshop.do(f"layer-{layer}")
         assert driven._workshop.bench.numbers.view.cells.layer == layer
         driven.grab()
 
@@ -177,11 +213,11 @@ def test_dragging_the_wideband_states_another_delay(driven: MainWindow, settle: 
 
 def test_copied_cells_are_pasted_as_a_draft(opened: MainWindow) -> None:
     opened._workshop.bridge.focus(cell=(2,), blocks=(((2, 3),),))
-    opened._workshop.routes.do("copy")
+    opened._workshop.do("copy")
     values = opened._workshop.bridge.scene.table.values
     assert [float(word) for word in QGuiApplication.clipboard().text().split()] == values[2:4].tolist()
     opened._workshop.bridge.focus(cell=(5,), blocks=())
-    opened._workshop.routes.do("paste")
+    opened._workshop.do("paste")
     draft = opened._workshop.bridge.scene.draft
     assert draft.revision.table.values[5:7].tolist() == values[2:4].tolist()
 
@@ -245,8 +281,8 @@ def test_undo_asks_nothing_and_says_what_it_did(opened: MainWindow, qtbot: QtBot
 
 
 def test_the_next_start_is_as_the_last_end(opened: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
-    opened._workshop.routes.do("theme")
-    opened._workshop.routes.do("larger")
+    opened._workshop.do("theme")
+    opened._workshop.do("larger")
     theme, points = opened._workshop.bench.theme.name, opened._memory.number("points", 0)
     path = Path(opened._workshop.bridge.scene.state.path)
     opened.close()
@@ -258,7 +294,7 @@ def test_the_next_start_is_as_the_last_end(opened: MainWindow, qtbot: QtBot, tmp
         assert again._memory.number("points", 0) == points
         assert again._memory.recent == [path.resolve()]
     finally:
-        again._workshop.routes.do("start")
+        again._workshop.do("start")
         again.close()
         again.deleteLater()
 
@@ -332,7 +368,7 @@ def test_a_fault_is_kept_in_a_report_and_the_window_stays(
 
 def test_nothing_is_cut_at_any_text_size(driven: MainWindow) -> None:
     for _ in range(14):
-        driven._workshop.routes.do("larger")
+        driven._workshop.do("larger")
     QApplication.processEvents()
     assert driven.font().pointSize() == 24 or driven._memory.number("points", 0) == 24
     for button in driven.findChildren(QAbstractButton):
@@ -350,7 +386,7 @@ def test_the_bridge_records_through_the_session_only(opened: MainWindow) -> None
 
 
 def test_shortcuts_are_shown_on_one_page(opened: MainWindow) -> None:
-    opened._workshop.routes.do("keys")
+    opened._workshop.do("keys")
     texts = {
         child.text() for child in opened._workshop.bench.drawer.task.findChildren(QObject) if hasattr(child, "text")
     }
@@ -418,7 +454,7 @@ def test_what_only_the_drives_told_is_asked_for_again(driven: MainWindow, settle
     """The list is made from what the window knows; where the command knows more, it is made anew."""
     workshop = driven._workshop
     workshop.bridge.put_evidence(None)
-    workshop.routes.do("approve")
+    workshop.do("approve")
     task = workshop.bench.drawer.task
     assert isinstance(task, ApproveTask)
     assert task.arguments()["accept"] == ()
@@ -485,7 +521,7 @@ def test_a_session_that_is_only_read_is_exported_and_says_so(opened: MainWindow,
 
 
 def test_a_field_for_several_numbers_gives_numbers(opened: MainWindow) -> None:
-    opened._workshop.routes.do("parts")
+    opened._workshop.do("parts")
     form = opened._workshop.bench.drawer.task
     assert isinstance(form, Form)
     boundary, names = form.findChildren(QLineEdit)[:2]
@@ -499,13 +535,13 @@ def test_a_field_for_several_numbers_gives_numbers(opened: MainWindow) -> None:
 
 def test_nobody_signs_by_leaving_a_field_as_it_was(driven: MainWindow, settle: Settle) -> None:
     shop = driven._workshop
-    shop.routes.do("approve")
+    shop.do("approve")
     settle()
     task = shop.bench.drawer.task
     assert isinstance(task, ApproveTask)
     assert task.by.text() == ""
     approval = Approval("A. Calibrator", "", "2026-01-01T00:00:00+00:00")
     shop.bridge.record(Approved(shop.bridge.scene.head.id, approval))
-    shop.routes.do("approve")
+    shop.do("approve")
     settle()
     assert shop.bench.drawer.task.by.text() == "A. Calibrator"

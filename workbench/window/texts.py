@@ -80,8 +80,6 @@ def _called(folder: Path) -> Iterator[str]:
 
 def _tables() -> Iterator[str]:
     """Give the texts that stand in tables and are translated where they are shown."""
-    for act in acts.ACTIONS:
-        yield from (act.title, act.tip)
     yield from acts.MENUS
     for table in (
         gates_task.NAMES, layers.NAMES, layers.TIPS, wording.ROLE_WORDS,

@@ -21,6 +21,7 @@ from workbench.window.scene.preferences import Memory
 from workbench.window.scene.scene import Scene
 from workbench.window.shell.actions import Actions
 from workbench.window.shell.dispatch import Routes
+from workbench.window.shell.menus import OfWindow, all_actions
 from workbench.window.shell.opening import Opening
 from workbench.window.shell.palette import Palette
 from workbench.window.shell.preload import fetch
@@ -57,8 +58,10 @@ class Workshop(QObject):
         tasks = Tasks(self.bridge, runner, analyst, self.bench.drawer, self.bench.log, self)
         self._recall = Recall(self.bridge, self.bench.log, memory, self)
         self.opening = Opening(self.bridge, memory, self.bench.notice, window)
-        self.acts = Actions(window, self.do)
+        self.acts = Actions(window, self.bench.finish)  # what is asked for may speak of what a panel shows
         self.routes = Routes(self.bridge, runner, tasks, self.bench, self.opening, self.acts, self)
+        own = OfWindow(self._search, self._next_theme, self._resize_text, window.close)
+        self.acts.put(all_actions(self.routes, self.opening, self.bench, own))
         self._connect(analyst)
         for name in SPLITTERS:
             self.bench.restore(name, memory.bytes(name))
@@ -81,14 +84,12 @@ class Workshop(QObject):
         self._window.menuBar().setCornerWidget(line, Qt.Corner.TopRightCorner)
         self.jobs.working.connect(line.show_work)
         line.cancelled.connect(self.jobs.cancel)
-        self.bench.strip.step.connect(self.routes.do)
         analyst.puzzled.connect(self._on_puzzle)
-        self.routes.window_act.connect(self._on_act)
         self.opening.refused.connect(self.start.show_refused)
 
     def do(self, name: str) -> None:
-        """Do the act, or open the command, of a name."""
-        self.routes.do(name)
+        """Do what the action of a name does."""
+        self.acts.do(name)
 
     def open(self, path: Path | None) -> None:
         """Open a session file, or the one that was open last."""
@@ -146,7 +147,7 @@ class Workshop(QObject):
                 self.bench.notice.hide()  # what it says is of another session
             self._at = at
             self.bench.notice.forget_refusal()
-        self.acts.enable(session=scene.state is not None, draft=scene.draft is not None)
+        self.acts.enable(scene)
         self.bench.show_scene(scene)
         self._turn_page()
         name = Path(scene.state.path).stem if scene.state is not None else ""
@@ -174,16 +175,13 @@ class Workshop(QObject):
         elif self._puzzle and notice.text == self._puzzle:
             notice.hide()  # it has been solved
 
-    def _on_act(self, name: str) -> None:
-        points, theme = self._memory.number("points", 10), self._memory.text("theme", "light")
-        match name:
-            case "theme":
-                names = list(THEMES)
-                self.dress(names[(names.index(theme_named(theme).name) + 1) % len(names)], points)
-            case "larger" | "smaller":
-                self.dress(theme, points + (1 if name == "larger" else -1))
-            case "search":
-                self._turns.finish()  # it shows the icons
-                self.palette.open(self.acts.in_order(), QApplication.focusWidget())
-            case "quit":
-                self._window.close()
+    def _next_theme(self) -> None:
+        names, theme = list(THEMES), theme_named(self._memory.text("theme", "light"))
+        self.dress(names[(names.index(theme.name) + 1) % len(names)], self._memory.number("points", 10))
+
+    def _resize_text(self, by: int) -> None:
+        self.dress(self._memory.text("theme", "light"), self._memory.number("points", 10) + by)
+
+    def _search(self) -> None:
+        self._turns.finish()  # it shows the icons
+        self.palette.open(self.acts.in_order(), QApplication.focusWidget())

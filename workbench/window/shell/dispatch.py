@@ -1,19 +1,22 @@
 """Where everything leads that can be asked for: one place per act, and what panels say to each other."""
 
 import math
+from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import QLocale, QObject, Qt, QTimer, Signal
+from PySide6.QtCore import QLocale, QObject, Qt, QTimer
 from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QWidget
 
 from workbench.commands.declaring.kinds import TableName
-from workbench.commands.declaring.registry import COMMANDS, Answer
+from workbench.commands.declaring.registry import COMMANDS, Answer, Command
 from workbench.errors import InputError, WorkbenchError
-from workbench.model.cells import ALL, Cells
+from workbench.model.cells import Cells
 from workbench.window.panels.cell_history import story_lines
 from workbench.window.panels.next_step import worst_target
 from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.command_runner import Runner
+from workbench.window.scene.scene import Layer
 from workbench.window.shell.actions import Actions
 from workbench.window.shell.opening import SUFFIX, Opening
 from workbench.window.shell.workspace import Bench
@@ -23,17 +26,9 @@ from workbench.window.tasks.tasks import Tasks
 from workbench.window.words.phrasing import told
 from workbench.window.words.wording import plural, tr
 
-ARGUMENT_NAMES = {"set": "to", "scale": "by", "add": "by"}
-
 
 class Routes(QObject):
-    """Does what was asked for.
-
-    Signals:
-        window_act: name of an act that only the window can do.
-    """
-
-    window_act = Signal(str)
+    """Does what was asked for."""
 
     def __init__(
         self,
@@ -64,11 +59,12 @@ class Routes(QObject):
         for picture in (bench.curve, bench.grid):
             picture.pulled.connect(self._pull)
         bench.rail.compare.connect(self._compare)
-        bench.rail.roll_back.connect(lambda _: self.do("roll-back"))
+        bench.rail.roll_back.connect(lambda _: self._acts.do("roll-back"))
         bench.log.drive_chosen.connect(lambda number: bridge.focus(drive=number, span=None, cursor_s=None))
         bench.log.pointed.connect(lambda time: bridge.focus(cursor_s=time))
         bench.log.span.connect(lambda a, b: bridge.focus(span=None if math.isnan(a) else (a, b)))
-        bench.log.asked.connect(self.do)
+        bench.log.asked.connect(self._acts.do)
+        bench.strip.step.connect(self._acts.do)
         bench.log.delay_tried.connect(self._tasks.try_delay)
         bench.evidence.more.connect(self._notes)
         bench.drawer.closed.connect(self._show_history)
@@ -77,42 +73,41 @@ class Routes(QObject):
         self._runner.answered.connect(self._on_answer)
         self._runner.refused.connect(self._on_refusal)
 
-    def do(self, name: str) -> None:
-        """Do the act or open the command of a name."""
-        self._bench.finish()  # what is asked for may speak of what a panel shows
-        special = {
-            "start": self._opening.leave,
-            "open": self._opening.choose,
-            "sample": self._opening.open_sample,
-            "paste-table": self._opening.paste,
-            "watch": self._opening.choose_folder,
-            "drive": lambda: self._open(self._tasks.open_drive),
-            "gates": lambda: self._open(self._tasks.open_gates),
-            "lanes": lambda: self._open(self._tasks.open_lanes),
-            "apply": self._tasks.apply,
-            "drop": self._runner.drop,
-            "entry": lambda: self._bench.numbers.begin(""),
-            "copy": lambda: self._copy(self._bridge.scene.cells),
-            "copy-all": lambda: self._copy(ALL),
-            "paste": self._paste,
-            "story": self._story,
-            "compare": lambda: self._compare(self._bench.rail.revision),
-            "flick": self._flick,
-            "next": self._next,
-            "keys": self._keys,
-            "new": self._opening.choose_table,
-        }
-        if name in special:
-            special[name]()
-        elif name.startswith("layer-"):
-            self._bridge.focus(layer=name.removeprefix("layer-"))
-        elif name.startswith("go-"):
-            self._go(name.removeprefix("go-"))
-        elif name in COMMANDS:
-            preset = self._to_roll_back_to() if name == "roll-back" else None
-            self._open(lambda: self._tasks.open(name, preset), at_once=COMMANDS[name].opens == "nothing")
-        else:
-            self.window_act.emit(name)
+    def open_command(self, command: Command) -> None:
+        """Open the task of a command, or do it where it needs no telling."""
+        self._open(lambda: self._tasks.open(command.word), at_once=command.opens == "nothing")
+
+    def roll_back(self) -> None:
+        """Open the task of rolling back, with a revision to roll back to."""
+        self._open(lambda: self._tasks.open("roll-back", self._to_roll_back_to()))
+
+    def open_drive(self) -> None:
+        """Show what was understood of the log."""
+        self._open(self._tasks.open_drive)
+
+    def open_gates(self) -> None:
+        """Let one set the gates."""
+        self._open(self._tasks.open_gates)
+
+    def open_lanes(self) -> None:
+        """Let one choose lanes."""
+        self._open(self._tasks.open_lanes)
+
+    def apply(self) -> None:
+        """Record the draft."""
+        self._tasks.apply()
+
+    def drop(self) -> None:
+        """Give up the draft."""
+        self._runner.drop()
+
+    def type_a_change(self) -> None:
+        """Let one type a change of the chosen cells."""
+        self._bench.numbers.begin("")
+
+    def show_layer(self, layer: Layer) -> None:
+        """Show a layer in numbers and picture."""
+        self._bridge.focus(layer=layer)
 
     def _to_roll_back_to(self) -> dict[str, int | None]:
         """Propose the revision chosen in the rail; where that is the one worked on, the one before it."""
@@ -149,14 +144,13 @@ class Routes(QObject):
         self._bench.side.turn_to(self._bench.rail_card)
         self._bench.numbers.view.setFocus(Qt.FocusReason.OtherFocusReason)
 
-    def _next(self) -> None:
-        self._bench.strip.step_now()
-
-    def _keys(self) -> None:
+    def show_keys(self) -> None:
+        """Show all shortcuts."""
         task = KeysTask(self._acts.by_menu(), self._bench.drawer)
         self._open(lambda: self._bench.drawer.put(tr("Keys"), task))
 
-    def _story(self) -> None:
+    def tell_story(self) -> None:
+        """Show every revision that changed the current cell."""
         scene = self._bridge.scene
         if scene.table is not None and scene.focus.cell:
             title = tr("History of {cell}").format(cell=scene.table.cell_name(scene.focus.cell))
@@ -171,30 +165,29 @@ class Routes(QObject):
             notes = (tr("Other notes:"), *(f"· {told(line)}" for line in evidence.notes))
             self._open(lambda: self._tasks.show_text(tr("Notes on the evidence"), (*plan, *notes)))
 
-    def _go(self, place: str) -> None:
-        if place == "worst":
-            evidence = self._bridge.scene.fitting_evidence
-            target = None if evidence is None else worst_target(evidence)
-            if target is not None and target.worst_cell is not None:
-                self._bridge.focus(cell=target.worst_cell, blocks=())
-            return
-        curve = self._bench.pictures.shown is self._bench.curve
-        picture = self._bench.curve if curve else self._bench.grid
-        widgets = {
-            "numbers": self._bench.numbers.view,
-            "picture": picture,
-            "history": self._bench.rail,
-            "log": self._bench.log.lanes,
-        }
-        if place == "history":
+    def go_to_the_worst(self) -> None:
+        """Look at the cell that is farthest from its target."""
+        evidence = self._bridge.scene.fitting_evidence
+        target = None if evidence is None else worst_target(evidence)
+        if target is not None and target.worst_cell is not None:
+            self._bridge.focus(cell=target.worst_cell, blocks=())
+
+    def go(self, place: Callable[[], QWidget]) -> None:
+        """Put the keyboard into a panel."""
+        widget = place()
+        if widget is self._bench.rail:
             self._bench.drawer.leave()
-        widgets[place].setFocus(Qt.FocusReason.ShortcutFocusReason)
+        widget.setFocus(Qt.FocusReason.ShortcutFocusReason)
+
+    def compare_chosen(self) -> None:
+        """Count changes from the revision that is chosen in the history."""
+        self._compare(self._bench.rail.revision)
 
     def _compare(self, revision: int | None) -> None:
         if revision is not None:
             self._bridge.focus(against=revision, layer="change")
 
-    def _flick(self) -> None:
+    def flick(self) -> None:
         """Show the revision that is compared with in place of the table, or the table again."""
         self._bridge.focus(before=not self._bridge.scene.focus.before)
 
@@ -202,12 +195,9 @@ class Routes(QObject):
         if entry is None:
             self._runner.drop()
             return
-        if entry.word not in COMMANDS:
-            error = InputError(tr("Adding an amount is not possible here."), tr("Type +3 % or *1.03."))
-            self._bench.numbers.say_refused(error)
-            return
         scene = self._bridge.scene
-        arguments = {ARGUMENT_NAMES[entry.word]: entry.amount, "cells": scene.cells, "note": entry.note}
+        amount = next(each.name for each in COMMANDS[entry.word].parameters if each.type is float)
+        arguments = {amount: entry.amount, "cells": scene.cells, "note": entry.note}
         self._runner.draft(entry.word, {**arguments, "table": TableName(scene.focus.table)})
 
     def _pull(self, cell: tuple[int, ...], factor: float) -> None:
@@ -218,9 +208,10 @@ class Routes(QObject):
         if factor > 0:
             self._runner.draft("scale", {"by": factor, "cells": cells, "table": TableName(scene.focus.table)})
 
-    def _copy(self, cells: Cells) -> None:
-        """Put values on the clipboard as a spreadsheet pastes them."""
+    def copy(self, cells: Cells | None = None) -> None:
+        """Put values on the clipboard as a spreadsheet pastes them, by default of the chosen cells."""
         scene = self._bridge.scene
+        cells = scene.cells if cells is None else cells
         if scene.state is None:
             return
         decimal = "comma" if QLocale().decimalPoint() == "," else "point"
@@ -237,7 +228,7 @@ class Routes(QObject):
             words = plural(many, tr("1 value is on the clipboard."), tr("{n} values are on the clipboard."))
             self._bench.notice.say(words.format(n=many))
 
-    def _paste(self) -> None:
+    def paste(self) -> None:
         """Draft what the clipboard holds, from the chosen cell on."""
         scene, text = self._bridge.scene, QGuiApplication.clipboard().text()
         if not text.strip():
@@ -275,7 +266,7 @@ class Routes(QObject):
         if scene.state is not None:
             layer = "ratio" if scene.focus.layer == "value" else scene.focus.layer
             self._bridge.focus(drive=len(scene.state.drives), span=None, cursor_s=None, layer=layer)
-            QTimer.singleShot(0, self, lambda: self.do("drive"))
+            QTimer.singleShot(0, self, lambda: self._acts.do("drive"))
 
     def _on_refusal(self, word: str, error: WorkbenchError) -> None:
         if word in ("set", "scale", "add") and self._bench.drawer.task is None:

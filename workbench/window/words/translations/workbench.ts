@@ -4956,10 +4956,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Adding an amount is not possible here.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Again</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5605,6 +5601,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Numbers of the table</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Open a copy of the sample session.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Open the sample</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -7149,10 +7153,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Too uncertain to tell whether the table is off here ({known}): drive here again.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Type +3 % or *1.03.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
