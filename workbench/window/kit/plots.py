@@ -7,7 +7,7 @@ import numpy as np
 import pyqtgraph
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QColor, QFont, QFontMetrics, QKeyEvent, QPen
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGraphicsView, QVBoxLayout, QWidget
 
 from workbench.window.kit.elided_label import Elided
 from workbench.window.kit.theme import Theme
@@ -88,6 +88,8 @@ class Plot(QWidget):
         super().__init__(parent)
         # The library's own plot brings menus of a hundred controls, all of which would be dressed with the window.
         self.widget: Any = pyqtgraph.GraphicsLayoutWidget(self)
+        # Painted in parts, a dashed line would be dashed otherwise in each, and what is left of a mark would stay.
+        self.widget.setViewportUpdateMode(QGraphicsView.ViewportUpdateMode.FullViewportUpdate)
         self._axis_name = Elided(self, Qt.AlignmentFlag.AlignHCenter, soft=True)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)

@@ -11,6 +11,7 @@ from PySide6.QtCore import QObject, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetrics
 
 from workbench.model.arrays import FloatArray
+from workbench.window.kit.last_drawn import LastDrawn
 from workbench.window.kit.plots import faint, pen, space_ticks
 from workbench.window.kit.pyramid import Pyramid
 from workbench.window.kit.spans import NO_SPANS, SpanItem, Spans
@@ -112,7 +113,7 @@ class LanePlot(QObject):
         """Put it in a row of a layout of graphics."""
         super().__init__(parent)
         self.lane = NO_LANE
-        self._shown: tuple[object, ...] = ()
+        self._last = LastDrawn()
         self.box: Any = view.ci.addViewBox(row=row, col=1, enableMenu=False)
         self.box.setMouseEnabled(x=True, y=False)
         self.axis: Any = pyqtgraph.AxisItem("left")
@@ -128,10 +129,9 @@ class LanePlot(QObject):
 
     def show(self, lane: Lane, theme: Theme, font: QFont) -> bool:
         """Show another lane; give whether anything changed."""
-        shown = (lane, theme, font.key())
-        if shown == self._shown:
+        if not self._last.is_other(lane, theme, font.key()):
             return False
-        self._shown, self.lane = shown, lane
+        self.lane = lane
         dress_axis(self.axis, theme, font)
         self.axis.setWidth(axis_width(font))
         self.box.setYRange(*lane.limits, padding=0)
@@ -151,7 +151,7 @@ class LanePlot(QObject):
 
     def blank(self) -> None:
         """Draw nothing until another lane is shown: what is seen must not be of two logs."""
-        self._shown = ()
+        self._last.forget()
         for curve in self.curves:
             curve.setData([], [])
         for span in (self.shade, self.lit, self.region):

@@ -147,6 +147,7 @@ class LaneStack(QObject):
         """Make ribbon and time axis at the first need; dress them."""
         if self._ribbon is None and shown:
             self._ribbon = Ribbon(self._view, self)
+            self._ribbon.box.sigXRangeChanged.connect(self._on_range)  # it can be dragged too
             self._time_axis = pyqtgraph.AxisItem("bottom")
             self._view.ci.addItem(self._time_axis, row=TIME_ROW, col=1)
             if self.plots:

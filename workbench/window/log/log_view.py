@@ -11,6 +11,7 @@ from workbench.model.arrays import BoolArray
 from workbench.model.log import Log
 from workbench.window.kit.controls import Card, button, choice, label, rekind
 from workbench.window.kit.flow_layout import Flow, row_starts
+from workbench.window.kit.last_drawn import LastDrawn
 from workbench.window.kit.pyramid import Pyramid
 from workbench.window.kit.spans import NO_SPANS, Spans, spans_of
 from workbench.window.kit.theme import LIGHT, Theme, laid_over
@@ -67,8 +68,7 @@ class LogView(Card):
         self._cancel: Callable[[], None] = lambda: None
         self._known: dict[tuple[str, str], Pyramid] = {}
         self._prepared: Prepared | None = None
-        self._lit: tuple[object, ...] = ()
-        self._key: tuple[object, ...] = ()
+        self._last, self._last_lit = LastDrawn(), LastDrawn()
         self.wanted: dict[str, tuple[tuple[str, ...], ...]] = {}  # by SHA-256 of the log, as is what follows
         self.seen: dict[str, tuple[float, float]] = {}
         self._listing: object = None
@@ -159,7 +159,8 @@ class LogView(Card):
         self._empty.setVisible(drive is None)
         rekind(self._facts, "title" if drive is None else "soft")
         if drive is None:
-            self._prepared, self._key = None, ()
+            self._prepared = None
+            self._last.forget()
             self.lanes.show_lanes((), theme, (0.0, 1.0), Marks())
             self._facts.setText(tr("No log yet. Drop a drive's log here, or press Ctrl+L."))
             self._facts.setToolTip("")
@@ -168,9 +169,7 @@ class LogView(Card):
             for part in self._legend:
                 part.hide()
             return
-        key = (drive.log, scene.samples, self.wanted.get(drive.log.sha256))
-        if len(key) != len(self._key) or any(a is not b for a, b in zip(key, self._key, strict=True)):
-            self._key = key
+        if self._last.is_other(drive.log, scene.samples, self.wanted.get(drive.log.sha256)):
             self._cancel()
             job = prepare(drive.log, scene.samples, self._known, scene.evidence, self.lanes_of(drive.log))
             self._cancel = self._jobs.start(tr("Drawing the log"), job, self._on_prepared, lambda _: None)
@@ -213,7 +212,7 @@ class LogView(Card):
         self.lanes.show_lanes(prepared.lanes, self._theme, prepared.whole, self._marks(prepared), seen)
         self._facts.setText(self._sentence(prepared))
         self._show_legend(prepared)
-        self._lit = ()
+        self._last_lit.forget()
         self._show_focus()
 
     def _on_walk(self) -> None:
@@ -263,9 +262,8 @@ class LogView(Card):
         if prepared is None:
             return
         focus = self._scene.focus
-        key = (prepared, self._scene.table, self._scene.evidence, focus.cell, focus.blocks, self._theme)
-        if len(key) != len(self._lit) or any(a is not b and a != b for a, b in zip(key, self._lit, strict=True)):
-            self._lit = key
+        parts = (prepared, self._scene.table, self._scene.evidence, focus.cell, focus.blocks, self._theme)
+        if self._last_lit.is_other(*parts):
             self.lanes.stack.show_spans(prepared.rejected, lit_spans(self._scene, prepared))
         self.lanes.show_chosen(self._scene.focus.span)
         self.lanes.show_cursor(self._scene.focus.cursor_s)

@@ -9,6 +9,7 @@ from workbench.model.arrays import FloatArray
 from workbench.model.evidence import STANDINGS, Evidence
 from workbench.window.kit.controls import Card, button, label, row, spread
 from workbench.window.kit.flow_layout import Flow
+from workbench.window.kit.last_drawn import LastDrawn
 from workbench.window.kit.theme import LIGHT, Theme
 from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import told
@@ -103,7 +104,7 @@ class EvidencePanel(Card):
     def __init__(self, parent: QWidget) -> None:
         """Make it empty."""
         super().__init__(tr("Evidence"), parent)
-        self._key: tuple[object, ...] = ()
+        self._last = LastDrawn()
         self._tallest = ((0, 0), 0)  # width and line of text, and the height taken there, px
         self._title = label("", self, "title", wrap=True)
         spread(self._title, QSizePolicy.Policy.Expanding)
@@ -148,10 +149,9 @@ class EvidencePanel(Card):
         table, evidence, cell = scene.table, scene.fitting_evidence, scene.focus.cell
         storage = None if scene.state is None else scene.state.ecu_format(scene.focus.table).storage
         drives = scene.state and scene.state.drives
-        key = (table, evidence, cell, scene.focus.blocks, scene.puzzle, drives, storage, theme)
-        if table is None or not cell or key == self._key:
+        parts = (table, evidence, cell, scene.focus.blocks, scene.puzzle, drives, storage, theme)
+        if table is None or not cell or not self._last.is_other(*parts):
             return
-        self._key = key
         chosen = scene.chosen()
         many = int(chosen.sum())
         where = table.cell_name(cell) if many <= 1 else tr("{n} cells from {first} to {last}").format(

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import QAbstractItemView, QListView, QStyle, QStyledItemD
 
 from workbench.model.arrays import FloatArray
 from workbench.model.history import Revision
+from workbench.window.kit.last_drawn import LastDrawn
 from workbench.window.kit.theme import LIGHT, Theme, as_bytes, change_ramp
 from workbench.window.panels.revision_rows import Branch, Entry, Row, rows_of
 from workbench.window.scene.scene import Scene
@@ -220,7 +221,7 @@ class HistoryRail(QListView):
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setUniformItemSizes(False)
-        self._key: tuple[object, ...] = ()
+        self._last = LastDrawn()
         self._head: Revision | None = None
         self._scene = Scene()
         self._turned: dict[int, bool] = {}
@@ -232,10 +233,8 @@ class HistoryRail(QListView):
         self._painter.theme = theme
         history = None if scene.state is None else scene.state.history
         drives = None if scene.state is None else scene.state.drives
-        key = (history, drives, scene.draft, scene.focus.table, scene.focus.against, theme)
         self._scene = scene
-        if key != self._key:
-            self._key = key
+        if self._last.is_other(history, drives, scene.draft, scene.focus.table, scene.focus.against, theme):
             before = self.revision
             moved = scene.head is not self._head
             self._head = scene.head

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 from workbench.commands.evidence.next_step import NextStep
 from workbench.window.kit.controls import Card, button, label, rekind
 from workbench.window.kit.flow_layout import Flow
+from workbench.window.kit.last_drawn import LastDrawn
 from workbench.window.kit.theme import Theme
 from workbench.window.panels.next_step import Figure, against, figures, next_step
 from workbench.window.scene.scene import Scene
@@ -27,7 +28,7 @@ class StatusStrip(Card):
         super().__init__(tr("Where you are"), parent)
         self._next = NextStep("", "", "")
         self._quiet = False
-        self._shown: tuple[object, ...] = ()
+        self._last = LastDrawn()
         self._figures: list[tuple[QWidget, QLabel, QLabel]] = []
         self._button: QPushButton = button(tr("Next"), "", self, "step")
         self._button.setAccessibleName(tr("Next step"))
@@ -39,10 +40,9 @@ class StatusStrip(Card):
 
     def show_scene(self, scene: Scene, _: Theme) -> None:
         """Show where one is, if it changed."""
-        of = (scene.state, scene.head, scene.fitting_evidence, scene.draft, scene.puzzle)
-        if of == self._shown:
+        parts = (scene.state, scene.head, scene.fitting_evidence, scene.draft, scene.puzzle, scene.by_choice)
+        if not self._last.is_other(*parts):
             return
-        self._shown = of
         self._next = next_step(scene)
         self._button.setText(self._next.title)
         self._button.setToolTip(self._next.reason)

@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from workbench.model.arrays import FloatArray
+from workbench.window.kit.last_drawn import LastDrawn
 from workbench.window.kit.plots import Plot, faint, finite_range, pen
 from workbench.window.kit.theme import LIGHT, Theme
 from workbench.window.scene.scene import EnginePoint, Scene, drawn_from
@@ -40,7 +41,7 @@ class CurveView(QWidget):
         self._scene, self._theme = Scene(), LIGHT
         self._xs = self._ys = np.zeros(0)
         self._grabbed: int | None = None
-        self._drawn: tuple[object, ...] = ()
+        self._last = LastDrawn()
         self._fitted: tuple[object, ...] = (None, None, None)
         self._cell_band: Any = pyqtgraph.LinearRegionItem(movable=False)
         self._cell_band.setZValue(-20)
@@ -72,10 +73,8 @@ class CurveView(QWidget):
             return
         if redressed:
             self.plot.dress(theme, self.font())
-        drawn = drawn_from(scene)
-        if drawn == self._drawn and not redressed:
+        if not self._last.is_other(*drawn_from(scene), theme):
             return
-        self._drawn = drawn
         self._xs = table.axes[0].breakpoints
         if scene.focus.layer in ("value", "change"):
             self._draw_values(scene) if scene.focus.layer == "value" else self._draw_changes(scene)

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QBoxLayout, QVBoxLayout, QWidget
 
 from workbench.model.arrays import FloatArray
 from workbench.model.table import Table
+from workbench.window.kit.last_drawn import LastDrawn
 from workbench.window.kit.plots import Plot, faint, finite_range, pen
 from workbench.window.kit.theme import LIGHT, Theme, as_bytes, heat_ramp
 from workbench.window.scene.scene import EnginePoint, Scene, drawn_from
@@ -83,8 +84,7 @@ class GridView(QWidget):
         """Make an empty picture."""
         super().__init__(parent)
         self._scene, self._theme = Scene(), LIGHT
-        self._drawn: tuple[object, ...] = ()
-        self._painted: tuple[object, ...] = ()
+        self._last, self._last_cells = LastDrawn(), LastDrawn()
         self.heat = Plot(tr("Heat picture of the grid"), self)
         self.setFocusProxy(self.heat.widget)
         self._scale = ColourScale(self)
@@ -118,10 +118,8 @@ class GridView(QWidget):
             return
         if fresh:
             self.redress()
-        drawn = drawn_from(scene)
-        if drawn == self._drawn and not fresh:
+        if not self._last.is_other(*drawn_from(scene), theme):
             return
-        self._drawn = drawn
         self._draw_cells(scene, table)
         self._draw_slices(scene, table)
         if before.table is None or not before.table.same_axes(table):
@@ -159,9 +157,9 @@ class GridView(QWidget):
 
     def _draw_cells(self, scene: Scene, table: Table) -> None:
         layer = scene.focus.layer
-        key = (table, scene.evidence, scene.reference, layer, self._theme)
-        if len(key) != len(self._painted) or any(a is not b for a, b in zip(key, self._painted, strict=True)):
-            self._painted = key
+        storage = None if scene.state is None else scene.state.ecu_format(scene.focus.table).storage
+        parts = (table, scene.fitting_evidence, scene.reference, layer, storage, scene.samples, self._theme)
+        if self._last_cells.is_other(*parts):
             picture = layer_picture(scene, layer, self._theme)
             colours, ramp = picture.colours, picture.ramp
             if layer == "value":

@@ -189,8 +189,13 @@ class NumbersCard(Card):
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Apply by Enter, drop by Esc, and go back to the cells; with nothing typed, undo is the table's."""
-        if watched is not self._line or not isinstance(event, QKeyEvent):
+        if watched is not self._line:
             return super().eventFilter(watched, event)
+        if event.type() == QEvent.Type.FocusOut and not self._line.text() and self._draft is None:
+            self._say(self._signs, "soft")
+        return self._on_key(event) if isinstance(event, QKeyEvent) else super().eventFilter(watched, event)
+
+    def _on_key(self, event: QKeyEvent) -> bool:
         if event.type() == QEvent.Type.ShortcutOverride and not self._line.text():
             undo = event.matches(QKeySequence.StandardKey.Undo) or event.matches(QKeySequence.StandardKey.Redo)
             if undo:
@@ -203,7 +208,7 @@ class NumbersCard(Card):
             if event.key() == Qt.Key.Key_Escape:
                 self._drop()
                 return True
-        return super().eventFilter(watched, event)
+        return False
 
     def _apply(self) -> None:
         """Have the draft recorded; what was refused is shown as a draft again first, of the table as it is now."""
@@ -214,6 +219,8 @@ class NumbersCard(Card):
         self.applied.emit()
         if self._refused is None:
             self.view.setFocus()
+            if not self._line.text() and self._draft is None:
+                self._say(self._signs, "soft")
         else:
             self._line.setText(text)
 

@@ -1,4 +1,4 @@
-"""The cells of a table as Qt's views ask for them: texts and fills are kept, one cell is redone per edit."""
+"""The cells of a table as Qt's views ask for them; what differs from what was painted is told, all of it."""
 
 from typing import Any
 
@@ -6,6 +6,7 @@ import numpy as np
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
 
 from workbench.model.table import Table
+from workbench.window.kit.last_drawn import LastDrawn
 from workbench.window.kit.theme import Theme
 from workbench.window.scene.scene import Layer, Scene
 from workbench.window.table.layers import (
@@ -22,6 +23,7 @@ from workbench.window.words.wording import plain, tr
 CURVE_LAYERS: tuple[Layer, ...] = ("value", "change", "ratio", "half_width", "samples", "standing")
 Index = QModelIndex | QPersistentModelIndex
 NOWHERE = QModelIndex()
+FEW = 12  # cells that are told one by one; from there on painting all of them is as quick
 
 
 def curve_layers(scene: Scene) -> tuple[Layer, ...]:
@@ -40,29 +42,26 @@ class TableModel(QAbstractTableModel):
         self.columns: tuple[Layer, ...] = ()
         self.pictures: dict[Layer, LayerPicture] = {}
         self.inverse: dict[Layer, np.ndarray] = {}
-        self._seen: tuple[object, ...] = ()
+        self._last = LastDrawn()
 
     def show_scene(self, scene: Scene, theme: Theme) -> None:
         """Take over what changed and tell the views no more than that."""
-        key = (scene.shown_table, scene.evidence, scene.reference, scene.focus.layer, theme, scene.draft)
-        if all(a is b for a, b in zip(key, self._seen, strict=False)) and len(key) == len(self._seen):
-            return
-        self._seen = key
+        storage = None if scene.state is None else scene.state.ecu_format(scene.focus.table).storage
         table = scene.shown_table
+        if not self._last.is_other(table, scene.fitting_evidence, scene.reference, scene.focus.layer, theme, storage):
+            return
         wanted = curve_layers(scene) if table is not None and table.kind == "curve" else (scene.focus.layer,)
         fresh = (
             table is None or self.table is None or not table.same_axes(self.table) or len(wanted) != len(self.columns)
         )
         if fresh:
             self.beginResetModel()
-        before, relayered = self.pictures, scene.focus.layer != self.layer
+        before = self._look()
         self.table, self.layer, self.columns = table, scene.focus.layer, wanted
         self.pictures = {} if table is None else {layer: layer_picture(scene, layer, theme) for layer in wanted}
         self.inverse = {layer: text_colours(picture.colours, theme) for layer, picture in self.pictures.items()}
         if fresh:
             self.endResetModel()
-        elif relayered and not self.curve:
-            self._all_changed()
         else:
             self._tell_changed(before)
 
@@ -71,23 +70,30 @@ class TableModel(QAbstractTableModel):
         """Whether the table is a curve."""
         return self.table is not None and self.table.kind == "curve"
 
-    def _all_changed(self) -> None:
-        self.dataChanged.emit(self.index(0, 0), self.index(self.rowCount() - 1, self.columnCount() - 1))
+    def _look(self) -> dict[Layer, tuple[np.ndarray, ...]]:
+        """Give all that is painted of each cell besides its place, as arrays of the shape of the table."""
+        found: dict[Layer, tuple[np.ndarray, ...]] = {}
+        for layer, picture in self.pictures.items():
+            lit = np.full(picture.texts.shape, layer == self.layer)
+            found[layer] = (picture.texts, picture.bars, self.inverse[layer], lit, *np.moveaxis(picture.colours, -1, 0))
+        return found
 
-    def _tell_changed(self, before: dict[Layer, LayerPicture]) -> None:
-        """Tell of one cell if only one differs, else of all."""
-        places: list[tuple[int, int]] = []
-        for column, (layer, picture) in enumerate(self.pictures.items()):
+    def _tell_changed(self, before: dict[Layer, tuple[np.ndarray, ...]]) -> None:
+        """Tell of every cell that looks otherwise than before; of all of them where they are many."""
+        differs = np.zeros((self.rowCount(), self.columnCount()), dtype=np.bool_)
+        for column, (layer, parts) in enumerate(self._look().items()):
+            place = (slice(None), column) if self.curve else (slice(None), slice(None))
             old = before.get(layer)
-            if old is None or old.texts.shape != picture.texts.shape:
-                return self._all_changed()
-            differs = (old.texts != picture.texts) | np.any(old.colours != picture.colours, axis=-1)
-            places += [(int(place[0]), column if self.curve else int(place[1])) for place in np.argwhere(differs)[:3]]
-        if len(places) > len(self.pictures) * 2:
-            return self._all_changed()
-        for row, column in places:
+            if old is None or any(a.shape != b.shape for a, b in zip(old, parts, strict=True)):
+                differs[place] = True
+                continue
+            for a, b in zip(old, parts, strict=True):
+                differs[place] |= a != b
+        if differs.sum() > FEW:
+            self.dataChanged.emit(self.index(0, 0), self.index(self.rowCount() - 1, self.columnCount() - 1))
+            return
+        for row, column in np.argwhere(differs).tolist():
             self.dataChanged.emit(self.index(row, column), self.index(row, column))
-        return None
 
     def cell(self, row: int, column: int) -> tuple[Layer, tuple[int, ...]]:
         """Tell which layer and which cell of the table a place shows."""

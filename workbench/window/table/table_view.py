@@ -134,6 +134,12 @@ class TableView(QTableView):
                 self.horizontalScrollBar().setValue(0)
             self.scrollTo(self.currentIndex())
 
+    def scrollContentsBy(self, dx: int, dy: int) -> None:
+        """Paint all anew: what was cut at an edge is shown whole further in, which moving its picture would not do."""
+        super().scrollContentsBy(dx, dy)
+        for part in (self.viewport(), self.verticalHeader().viewport(), self.horizontalHeader().viewport()):
+            part.update()
+
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Note that one looks elsewhere."""
         self._scrolled = True

@@ -1,0 +1,161 @@
+"""The program with an ear for its watcher: run as a process of its own, told by lines what to do beside keys and mouse.
+
+`python watched.py SESSION SETTINGS` opens a session. Each line on standard input is answered by one line on standard
+output, once the window has come to rest and the X server has drawn it:
+
+settle                 nothing else
+do NAME                the act or command of that name
+look JSON              look at something: fields of the focus
+take JSON              take files, as if they were dropped
+dress THEME POINTS     theme and text size
+reload                 take in what another process wrote
+anew                   forget what was drawn, and draw and paint everything again
+state                  answers the state as JSON
+"""
+
+import json
+import os
+import sys
+import threading
+import time
+from pathlib import Path
+
+os.environ["QT_QPA_PLATFORM"] = "xcb"
+sys.path.insert(0, str(Path(__file__).parents[2]))
+sys.path.insert(1, str(Path(__file__).parent))
+
+from PySide6.QtCore import QEvent, QObject, QSettings, Qt, QTimer, Signal
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QApplication
+from showing import SOON_MS, is_busy
+
+from workbench.window.kit.last_drawn import LastDrawn
+from workbench.window.scene.preferences import Memory
+from workbench.window.shell.application import application
+from workbench.window.shell.main_window import MainWindow
+
+CALM = 3  # turns of the event loop in which nothing comes up
+TURN_S = 0.004
+AWAY = ("quit", "start", "open", "new", "sample", "paste-table", "watch")
+
+
+class Quiet(QObject):
+    """Keeps tips away: they come and go by a clock."""
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's own name
+        """Drop what would show a tip."""
+        del watched
+        return event.type() == QEvent.Type.ToolTip
+
+
+class Ear(QObject):
+    """Hears lines on a thread of its own."""
+
+    heard = Signal(str)
+
+    def __init__(self, window: MainWindow) -> None:
+        """Listen."""
+        super().__init__()
+        self._window = window
+        self.heard.connect(self._on_heard, Qt.ConnectionType.QueuedConnection)
+        threading.Thread(target=self._listen, daemon=True).start()
+
+    def _listen(self) -> None:
+        for line in sys.stdin:
+            self.heard.emit(line.strip())
+
+    def _on_heard(self, line: str) -> None:
+        try:
+            answer = self._do(*line.partition(" ")[::2])
+        except Exception as error:  # noqa: BLE001 - told to who watches, whatever it is
+            answer = f"failed: {error!r}"
+        sys.stdout.write(answer + "\n")
+        sys.stdout.flush()
+
+    def _do(self, word: str, rest: str) -> str:
+        workshop = self._window.equip()
+        if word == "do":
+            workshop.do(rest)
+        elif word == "look":
+            workshop.bridge.focus(**{name: _tuples(value) for name, value in json.loads(rest).items()})
+        elif word == "take":
+            workshop.take([Path(each) for each in json.loads(rest)])
+        elif word == "dress":
+            theme, points = rest.split()
+            workshop.dress(theme, int(points))
+        elif word == "reload":
+            workshop.reload()
+        elif word == "anew":
+            self._anew()
+        self._settle()
+        return json.dumps(self._state()) if word == "state" else "done"
+
+    def _settle(self) -> None:
+        calm, end = 0, time.monotonic() + 120
+        while calm < CALM and time.monotonic() < end:
+            QApplication.processEvents()
+            time.sleep(TURN_S)
+            calm = 0 if is_busy(self._window) else calm + 1
+        for timer in self._window.findChildren(QTimer):
+            if timer.isActive() and timer.isSingleShot() and timer.interval() > SOON_MS:
+                timer.stop()  # what goes by itself after a while stays as long as it is looked at
+        QGuiApplication.sync()
+
+    def _anew(self) -> None:
+        workshop = self._window.equip()
+        LastDrawn.forget_all()
+        workshop.bench.show_scene(workshop.bridge.scene)
+        workshop.bench.finish()
+        self._settle()
+        for widget in QApplication.allWidgets():
+            if widget.isVisible():
+                widget.update()
+
+    def _state(self) -> dict[str, object]:
+        scene = self._window.equip().bridge.scene
+        return {
+            "sequence": None if scene.state is None else scene.state.sequence,
+            "table": scene.focus.table,
+            "layer": scene.focus.layer,
+            "draft": scene.draft is not None,
+            "evidence": scene.evidence is not None,
+            "task": type(self._window.equip().bench.drawer.task).__name__,
+            "focus": type(QApplication.focusWidget()).__name__,
+        }
+
+
+def _tuples(value: object) -> object:
+    return tuple(_tuples(each) for each in value) if isinstance(value, list) else value
+
+
+def stay(window: MainWindow) -> None:
+    """Have nothing done, whatever key or click asks for it, that leaves the session or waits for a file's name."""
+    routes = window.equip().routes
+    does = routes.do
+
+    def do(name: str) -> None:
+        if name not in AWAY:
+            does(name)
+
+    routes.do = do  # type: ignore[method-assign]
+
+
+def main() -> None:
+    """Open a session and listen."""
+    QGuiApplication.setAttribute(Qt.ApplicationAttribute.AA_DontUseNativeDialogs)
+    QSettings.setPath(QSettings.Format.IniFormat, QSettings.Scope.UserScope, sys.argv[2])
+    made = application()
+    made.setCursorFlashTime(0)  # a cursor that blinks is no difference
+    quiet = Quiet()
+    made.installEventFilter(quiet)
+    window = MainWindow(Memory())
+    window.show()
+    window.open(Path(sys.argv[1]))
+    stay(window)
+    ear = Ear(window)
+    made.exec()
+    del ear, quiet
+
+
+if __name__ == "__main__":
+    main()
