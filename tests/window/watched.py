@@ -29,7 +29,7 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 from showing import SOON_MS, is_busy
 
-from workbench.window.kit.last_drawn import LastDrawn
+from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.preferences import Memory
 from workbench.window.shell.application import application
 from workbench.window.shell.main_window import MainWindow

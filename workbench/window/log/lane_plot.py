@@ -11,11 +11,11 @@ from PySide6.QtCore import QObject, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetrics
 
 from workbench.model.arrays import FloatArray
-from workbench.window.kit.last_drawn import LastDrawn
 from workbench.window.kit.plots import faint, pen, space_ticks
 from workbench.window.kit.pyramid import Pyramid
 from workbench.window.kit.spans import NO_SPANS, SpanItem, Spans
 from workbench.window.kit.theme import Theme
+from workbench.window.scene.last_drawn import LastDrawn
 
 COLOURS = ("ink", "accent", "attention", "soft")
 SPACING = 3

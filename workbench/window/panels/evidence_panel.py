@@ -9,8 +9,8 @@ from workbench.model.arrays import FloatArray
 from workbench.model.evidence import STANDINGS, Evidence
 from workbench.window.kit.controls import Card, button, label, row, spread
 from workbench.window.kit.flow_layout import Flow
-from workbench.window.kit.last_drawn import LastDrawn
 from workbench.window.kit.theme import LIGHT, Theme
+from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import told
 from workbench.window.words.wording import STANDING_SIGNS, THIN_SPACE, count, delay_words, number, percent, plural, tr

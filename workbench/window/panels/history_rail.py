@@ -17,9 +17,9 @@ from PySide6.QtWidgets import QAbstractItemView, QListView, QStyle, QStyledItemD
 
 from workbench.model.arrays import FloatArray
 from workbench.model.history import Revision
-from workbench.window.kit.last_drawn import LastDrawn
 from workbench.window.kit.theme import LIGHT, Theme, as_bytes, change_ramp
 from workbench.window.panels.revision_rows import Branch, Entry, Row, rows_of
+from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import Scene
 from workbench.window.words.wording import clock, operation, percent, plural, tr
 

@@ -7,9 +7,9 @@ from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 from workbench.commands.evidence.next_step import NextStep
 from workbench.window.kit.controls import Card, button, label, rekind
 from workbench.window.kit.flow_layout import Flow
-from workbench.window.kit.last_drawn import LastDrawn
 from workbench.window.kit.theme import Theme
 from workbench.window.panels.next_step import Figure, against, figures, next_step
+from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import Scene
 from workbench.window.words.wording import tr
 

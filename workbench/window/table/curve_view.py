@@ -9,9 +9,9 @@ from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from workbench.model.arrays import FloatArray
-from workbench.window.kit.last_drawn import LastDrawn
 from workbench.window.kit.plots import Plot, faint, finite_range, pen
 from workbench.window.kit.theme import LIGHT, Theme
+from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import EnginePoint, Scene, drawn_from
 from workbench.window.words.wording import tr
 

@@ -10,9 +10,9 @@ from PySide6.QtWidgets import QBoxLayout, QVBoxLayout, QWidget
 
 from workbench.model.arrays import FloatArray
 from workbench.model.table import Table
-from workbench.window.kit.last_drawn import LastDrawn
 from workbench.window.kit.plots import Plot, faint, finite_range, pen
 from workbench.window.kit.theme import LIGHT, Theme, as_bytes, heat_ramp
+from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import EnginePoint, Scene, drawn_from
 from workbench.window.table.heat import ColourScale, HeatItem
 from workbench.window.table.layers import layer_numbers, layer_picture

@@ -6,8 +6,8 @@ import numpy as np
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
 
 from workbench.model.table import Table
-from workbench.window.kit.last_drawn import LastDrawn
 from workbench.window.kit.theme import Theme
+from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import Layer, Scene
 from workbench.window.table.layers import (
     NAMES,

@@ -10,6 +10,7 @@ from workbench.window.kit.controls import label
 from workbench.window.kit.style import TOUCH
 from workbench.window.kit.theme import LIGHT, Theme
 from workbench.window.scene.scene import EnginePoint, Layer, Scene
+from workbench.window.table.cell_marks import paint_bar, paint_frame
 from workbench.window.table.header_view import MARGIN, WholeHeader, even_size, paint_cut, row_need, spread_sizes, whole
 from workbench.window.table.table_model import TableModel
 from workbench.window.words.wording import tr
@@ -17,7 +18,6 @@ from workbench.window.words.wording import tr
 Blocks = tuple[tuple[tuple[int, int], ...], ...]
 STARTS_ENTRY = "0123456789=+-*/×x.,%\N{MINUS SIGN}"
 ENGINE_PX = 10
-LEAST_BAR = 2  # px; a shorter mark looks like dirt, and says no more than the number
 MANY_ROWS = 8  # rows are always seen, lower than a finger where there is no room for that
 # What a column is wide enough for from the start, so that it does not grow while one types.
 WIDEST: dict[Layer, str] = {
@@ -313,40 +313,14 @@ class TableView(QTableView):
                 if layer == model.layer:
                     painter.fillRect(left, top, wide, high, QColor(*picture.colours[cell].tolist()))
                     if lean := picture.bars[cell]:
-                        self._paint_bar(painter, QRect(left, top, wide, high), float(lean), bar)
+                        paint_bar(painter, QRect(left, top, wide, high), float(lean), bar)
                 if text := picture.texts[cell]:
                     strong = layer in (model.layer, "value")
                     flip = layer == model.layer and model.inverse[layer][cell]
                     painter.setPen(card if flip else ink if strong else soft)
                     painter.drawText(left, top, wide - MARGIN, high, right, text)
                 if selected[row, column]:
-                    self._paint_frame(painter, QRect(left, top, wide, high), selected, (row, column))
-
-    def _paint_frame(self, painter: QPainter, place: QRect, selected: np.ndarray, at: tuple[int, int]) -> None:
-        """Draw the frame of the chosen cells along its outer edges only."""
-        colour, (row, column) = QColor(self._theme.accent), at
-        x, y, wide, high = place.x(), place.y(), place.width(), place.height()
-        padded = np.pad(selected, 1)
-        above, below = padded[row, column + 1], padded[row + 2, column + 1]
-        before, after = padded[row + 1, column], padded[row + 1, column + 2]
-        for covered, edge in (
-            (above, (x, y, wide, 2)),
-            (below, (x, y + high - 2, wide, 2)),
-            (before, (x, y, 2, high)),
-            (after, (x + wide - 2, y, 2, high)),
-        ):
-            if not covered:
-                painter.fillRect(QRect(*edge), colour)
-
-    @staticmethod
-    def _paint_bar(painter: QPainter, place: QRect, lean: float, colour: QColor) -> None:
-        """Draw how far and which way, from the middle of the cell's lower edge."""
-        half = place.width() // 2 - 3
-        length = round(half * min(1.0, abs(lean)))
-        if length < LEAST_BAR:
-            return
-        start = place.left() + place.width() // 2 - (length if lean < 0 else 0)
-        painter.fillRect(start, place.bottom() - 3, length, 3, colour)
+                    paint_frame(painter, QRect(left, top, wide, high), selected, (row, column), QColor(theme.accent))
 
     def _paint_current(self, painter: QPainter) -> None:
         current = self.currentIndex()

@@ -1,0 +1,42 @@
+"""What is painted over and in a cell of the numbers besides its text: the frame of the chosen ones, and its bar."""
+
+import numpy as np
+from PySide6.QtCore import QRect
+from PySide6.QtGui import QColor, QPainter
+
+LEAST_BAR = 2  # px; a shorter mark looks like dirt, and says no more than the number
+
+
+def paint_frame(painter: QPainter, place: QRect, selected: np.ndarray, at: tuple[int, int], colour: QColor) -> None:
+    """Draw the frame of the chosen cells along its outer edges only.
+
+    Args:
+        painter: draws.
+        place: of the cell.
+        selected: which cells are chosen, shape (rows, columns).
+        at: row and column of the cell.
+        colour: of the frame.
+    """
+    row, column = at
+    x, y, wide, high = place.x(), place.y(), place.width(), place.height()
+    padded = np.pad(selected, 1)
+    above, below = padded[row, column + 1], padded[row + 2, column + 1]
+    before, after = padded[row + 1, column], padded[row + 1, column + 2]
+    for covered, edge in (
+        (above, (x, y, wide, 2)),
+        (below, (x, y + high - 2, wide, 2)),
+        (before, (x, y, 2, high)),
+        (after, (x + wide - 2, y, 2, high)),
+    ):
+        if not covered:
+            painter.fillRect(QRect(*edge), colour)
+
+
+def paint_bar(painter: QPainter, place: QRect, lean: float, colour: QColor) -> None:
+    """Draw how far and which way, from the middle of the cell's lower edge."""
+    half = place.width() // 2 - 3
+    length = round(half * min(1.0, abs(lean)))
+    if length < LEAST_BAR:
+        return
+    start = place.left() + place.width() // 2 - (length if lean < 0 else 0)
+    painter.fillRect(start, place.bottom() - 3, length, 3, colour)
