@@ -1,0 +1,14 @@
+"""All shapes of the field, family by family."""
+
+from field import amounts, books, codes, decoys, headers, hopeless, own_times, tables, times
+from field.shape import Shape
+
+FAMILIES = (
+    times.SHAPES, own_times.SHAPES, codes.SHAPES, amounts.SHAPES, headers.SHAPES, decoys.SHAPES, books.SHAPES,
+    tables.SHAPES, hopeless.SHAPES,
+)  # fmt: skip
+
+
+def all_shapes() -> list[Shape]:
+    """Give every shape, in the order of the families."""
+    return [shape for family in FAMILIES for shape in family.shapes]
