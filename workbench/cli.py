@@ -57,10 +57,10 @@ def _run(words: Sequence[str], *, as_json: bool) -> int:
         _print((__version__,))
         return DONE
     command = _find(words[0])
-    said = _parsed(command, words[1:])
-    if said is None:
+    parsed = _parsed(command, words[1:])
+    if parsed is None:
         return DONE
-    answer = _answer(command, said)
+    answer = _answer(command, parsed)
     if as_json:
         wrong = {"error": answer.refusal, "hint": "The list is under the key problems."} if answer.refusal else {}
         _print((_json({**answer.data, **wrong}),))
@@ -85,13 +85,13 @@ def _parsed(command: Command, words: Sequence[str]) -> argparse.Namespace | None
         return None
 
 
-def _answer(command: Command, said: argparse.Namespace) -> Answer:
+def _answer(command: Command, parsed: argparse.Namespace) -> Answer:
     """Run a command and record what it changes."""
     if not command.takes_state:
-        return _finished(command.function(**arguments_from(command, said, None)))
-    with Session.open(said.session_file) as session:
-        answer = _finished(command.function(session.state, **arguments_from(command, said, session.state)))
-        if command.preview and said.preview:
+        return _finished(command.function(**arguments_from(command, parsed, None)))
+    with Session.open(parsed.session_file) as session:
+        answer = _finished(command.function(session.state, **arguments_from(command, parsed, session.state)))
+        if command.preview and parsed.preview:
             return replace(
                 answer,
                 data={**answer.data, "preview": True},
@@ -160,6 +160,6 @@ def _refuse(refusal: WorkbenchError, *, as_json: bool) -> int:
         if as_json:
             _print((_json({"error": refusal.message, "hint": refusal.hint, **refusal.details}),))
         elif sys.stderr is not None:
-            told = "\n".join(part for part in (refusal.message, refusal.hint) if part)
-            print(_harmless(told), file=sys.stderr, flush=True)
+            text = "\n".join(part for part in (refusal.message, refusal.hint) if part)
+            print(_harmless(text), file=sys.stderr, flush=True)
     return WRONG_USAGE if isinstance(refusal, UsageError) else REFUSED

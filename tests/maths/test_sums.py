@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from threadpoolctl import threadpool_limits
 
 from workbench.maths.solve.arrow_matrix import ArrowMatrix, combined, factored, nearby, regular
-from workbench.maths.solve.design import Design, Effect, Equations, Shifts
+from workbench.maths.solve.design import Design, Equations, NuisanceEffect, Shifts
 from workbench.maths.solve.normal_equations import node_sums, normal_sums
 from workbench.maths.solve.reml import most_likely_weight
 from workbench.maths.solve.roughness import first_differences, penalty, second_differences, stretch
@@ -48,10 +48,10 @@ def made_up(shape: tuple[int, ...], samples: int, effects: int, seed: int) -> Eq
     values, reading = random.uniform(5, 9, int(np.prod(shape))), random.uniform(5, 9, samples)
     design = Design(axes, values, position, reading)
     further = tuple(
-        Effect(random.normal(0, 0.3, samples)[k::3][: samples - k], k, 0.01 if k % 2 else np.inf)
+        NuisanceEffect(random.normal(0, 0.3, samples)[k::3][: samples - k], k, 0.01 if k % 2 else np.inf)
         for k in range(effects)
     )
-    ratio = design.said() * (1 + 0.05 * np.sin(position[:, 0])) + random.normal(0, 0.01, samples)
+    ratio = design.nominal() * (1 + 0.05 * np.sin(position[:, 0])) + random.normal(0, 0.01, samples)
     groups = seed % 4
     shifts = Shifts(random.integers(0, groups + 1, samples), random.uniform(0.5, 2, samples), np.full(groups, 0.01))
     blocks = np.arange(samples) // 9
@@ -94,7 +94,7 @@ def test_sums_are_those_of_the_whole_matrix(shape: tuple[int, ...], samples: int
     multipliers = np.random.default_rng(seed).uniform(0.8, 1.2, equations.design.values.size)
     expected = whole[:, : multipliers.size] @ multipliers
     np.testing.assert_allclose(equations.design.predicted(multipliers), expected, rtol=1e-13)
-    np.testing.assert_allclose(equations.design.said(), whole[:, : multipliers.size].sum(axis=1), rtol=1e-13)
+    np.testing.assert_allclose(equations.design.nominal(), whole[:, : multipliers.size].sum(axis=1), rtol=1e-13)
 
 
 @given(SHAPES, st.integers(1, 300), st.integers(0, 2), st.integers(1, 301), SEEDS)
@@ -121,7 +121,9 @@ def test_a_solve_does_not_ask_in_which_piece_a_sample_lies() -> None:
     moved = rows_of(told)[order, 30 : 30 + len(told.effects)].T
     shifts = replace(told.shifts, group=told.shifts.group[order], share=told.shifts.share[order])
     design = replace(told.design, position=told.design.position[order], reading=told.design.reading[order])
-    effects = tuple(Effect(column, 0, effect.expected_size) for column, effect in zip(moved, told.effects, strict=True))
+    effects = tuple(
+        NuisanceEffect(column, 0, effect.expected_size) for column, effect in zip(moved, told.effects, strict=True)
+    )
     mixed = Equations(design, told.ratio[order], told.weight[order], told.block[order], effects, shifts)
     roughness, free = penalty(design.axes)
     once, again = (solve(each, roughness, free) for each in (told, mixed))

@@ -9,7 +9,7 @@ import pytest
 
 import workbench
 from workbench.commands.handbook import COMMANDS
-from workbench.window.words.phrasing import field_name, told
+from workbench.window.words.phrasing import field_name, window_text
 
 HOUSE = Path(workbench.__file__).parent
 FLOORS = ("model", "maths", "files", "commands", "session.py")
@@ -46,7 +46,7 @@ def test_there_are_hints_that_name_flags() -> None:
 
 @pytest.mark.parametrize(("place", "text"), [pytest.param(*each, id=each[0]) for each in sentences()])
 def test_no_hint_is_shown_with_flags(place: str, text: str) -> None:
-    shown = told(text)
+    shown = window_text(text)
     assert not re.search(r"--|SESSION|\b(NAME|FILE|TEXT)\b", shown), f"{place}: {shown}"
     assert "“" in shown
 
@@ -55,17 +55,19 @@ def test_no_hint_is_shown_with_flags(place: str, text: str) -> None:
 def test_no_form_names_flags(word: str) -> None:
     command = COMMANDS[word]
     for text in (command.summary, *(parameter.help for parameter in command.parameters)):
-        assert not re.search(r"--[a-z]|SESSION", told(text))
+        assert not re.search(r"--[a-z]|SESSION", window_text(text))
     names = [field_name(parameter) for parameter in command.parameters]
     assert len(set(names)) == len(names)
 
 
 def test_fields_and_commands_are_named_as_they_stand_on_the_screen() -> None:
-    assert told("Was it flashed? Record it with `amend-log SESSION 2 --on 3`, or name the drive with --from.") == (
+    assert window_text(
+        "Was it flashed? Record it with `amend-log SESSION 2 --on 3`, or name the drive with --from."
+    ) == (
         "Was it flashed? Record it with “Change a log's settings”, “Driven on revision” 3, or name the drive "
         "with “Drives”."
     )
-    assert told("It has none yet: add one with add-log.") == "It has none yet: add one with “Add logs”."
-    assert told("Set it with: storage SESSION --step 0.01.") == "Set it with: “Storage in the ECU”, “Step” 0.01."
+    assert window_text("It has none yet: add one with add-log.") == "It has none yet: add one with “Add logs”."
+    assert window_text("Set it with: storage SESSION --step 0.01.") == "Set it with: “Storage in the ECU”, “Step” 0.01."
     for untouched in ("add-log.csv is no log.", "a/add-log", "not-driven-since", "from -3 to -2", "half-width"):
-        assert told(untouched) == untouched
+        assert window_text(untouched) == untouched

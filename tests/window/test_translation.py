@@ -14,7 +14,7 @@ from showing import cut_of, texts_of
 
 from workbench.window.shell.main_window import MainWindow
 from workbench.window.texts import core_texts, window_texts
-from workbench.window.words.phrasing import told
+from workbench.window.words.phrasing import window_text
 from workbench.window.words.translation import CORE, NAME, WORDS, core, install, pattern_of, sources, speak
 
 TASKS = "gates lanes keys correct approve export add-log smooth settings roll-back".split()
@@ -90,7 +90,7 @@ def test_sentences_of_the_core_are_known_by_their_pattern(speaking: QTranslator)
     assert both.count("⟦") == 2
     assert core("of no pattern") == "of no pattern"
     assert re.fullmatch(pattern_of("{0} of {{x}} (1)"), "a of {x} (1)")
-    assert "“⟦" in told("add one with add-log")
+    assert "“⟦" in window_text("add one with add-log")
 
 
 def screens(window: MainWindow, settle: Callable[[], None], files: Path, folder: Path) -> Iterator[str]:

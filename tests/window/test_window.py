@@ -37,7 +37,7 @@ from workbench.window.shell.main_window import MainWindow
 from workbench.window.tasks.approve_task import ApproveTask
 from workbench.window.tasks.correct_task import CorrectTask
 from workbench.window.tasks.form import Form
-from workbench.window.words.phrasing import told
+from workbench.window.words.phrasing import window_text
 from workbench.work import run
 
 Settle = Callable[[], None]
@@ -109,7 +109,7 @@ def test_what_changes_nothing_is_answered_at_once(word: str, driven: MainWindow,
     result = COMMANDS[word].function(state, **arguments)
     answer = result if isinstance(result, Answer) else run(result)
     first = answer.lines[0].split()
-    assert any(text.split()[: len(first)] in (first, told(answer.lines[0]).split()) for text in texts), texts
+    assert any(text.split()[: len(first)] in (first, window_text(answer.lines[0]).split()) for text in texts), texts
 
 
 def test_a_table_to_begin_from_is_asked_for(opened: MainWindow, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -47,11 +47,20 @@ class Round:
 
 def history_of(tables: tuple[Table, ...], arguments: Mapping[int, Mapping[str, Json]] | None = None) -> History:
     """Make a history in which each table was corrected to the next; `arguments` by revision."""
-    told = arguments or {}
+    recorded = arguments or {}
     ones = np.ones(tables[0].shape)
     revisions = tuple(
         Revision(
-            n, n - 1 or None, table, "correct" if n > 1 else "new", told.get(n, {}), "", "", "", ones, origin=_origin(n)
+            n,
+            n - 1 or None,
+            table,
+            "correct" if n > 1 else "new",
+            recorded.get(n, {}),
+            "",
+            "",
+            "",
+            ones,
+            origin=_origin(n),
         )
         for n, table in enumerate(tables, start=1)
     )

@@ -194,8 +194,8 @@ def _recording(opened: Opened, bare: Path | None, size: int, options: Options) -
             frames, notes = yield from read_candump(file, source, size)
         else:
             frames, notes = yield from read_asc(_whole(file, source), source)
-        series, said = yield from decode_frames(frames, source, options.dbc)
-        return merge(source, series, [*notes, *said], options.choices.window_s)
+        series, remarks = yield from decode_frames(frames, source, options.dbc)
+        return merge(source, series, [*notes, *remarks], options.choices.window_s)
     if is_workbook(file):
         text, note = yield from read_sheet(file, source, options.part)
         content = text.encode()
@@ -208,8 +208,8 @@ def _mdf(file: BinaryIO, source: str, bare: Path | None, options: Options) -> Ge
     measurement = yield from read_mdf(file, bare, source)
     series, notes = list(measurement.series), list(measurement.notes)
     if measurement.frames is not None and (options.dbc is not None or not series):
-        more, said = yield from decode_frames(measurement.frames, source, options.dbc)
-        series, notes = series + more, notes + said
+        more, remarks = yield from decode_frames(measurement.frames, source, options.dbc)
+        series, notes = series + more, notes + remarks
     if not series:
         raise FileError(f"{source} holds no channels.", "Log at least one channel.")
     return merge(source, series, notes, options.choices.window_s)

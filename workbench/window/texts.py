@@ -154,8 +154,8 @@ def _is_sentence(text: str) -> bool:
     words = [word.strip(".,;:()") for word in text.split()]
     if text.lstrip().split(" ")[0] in ("SELECT", "INSERT", "CREATE", "PRAGMA", "BEGIN", "UPDATE", "DELETE"):
         return False
-    told = [word for word in words if word.isalpha()]
-    return len(text) >= LEAST and len(told) >= 2 and any(word.islower() for word in told)
+    plain = [word for word in words if word.isalpha()]
+    return len(text) >= LEAST and len(plain) >= 2 and any(word.islower() for word in plain)
 
 
 def _escaped(text: str) -> str:

@@ -60,12 +60,12 @@ def joined(command: Command, words: Sequence[str]) -> list[str]:
     return done
 
 
-def arguments_from(command: Command, said: argparse.Namespace, state: State | None) -> dict[str, Any]:
+def arguments_from(command: Command, parsed: argparse.Namespace, state: State | None) -> dict[str, Any]:
     """Give the arguments of a command's function by name, where they were said.
 
     Args:
         command: which.
-        said: what `parser_for` made of the words.
+        parsed: what `parser_for` made of the words.
         state: the session, which a choice of cells by axis values needs.
 
     Raises:
@@ -75,9 +75,9 @@ def arguments_from(command: Command, said: argparse.Namespace, state: State | No
     found: dict[str, Any] = {}
     for parameter in command.parameters:
         if parameter.type is Cells:
-            if (cells := _cells(parameter, said, state)) is not None:
+            if (cells := _cells(parameter, parsed, state)) is not None:
                 found[parameter.name] = cells
-        elif (value := getattr(said, parameter.name)) is not None:
+        elif (value := getattr(parsed, parameter.name)) is not None:
             found[parameter.name] = tuple(value) if isinstance(value, list) else value
     return found
 
@@ -97,12 +97,12 @@ def choices_of(hint: Any) -> tuple[str, ...]:
 
 def flag_help(parameter: Parameter) -> str:
     """Tell what a parameter is for, its bounds and its default, for people."""
-    told = parameter.help.rstrip(".")
+    text = parameter.help.rstrip(".")
     if parameter.bounds is not None:
-        told += f"; from {parameter.bounds.low:g} to {parameter.bounds.high:g}"
+        text += f"; from {parameter.bounds.low:g} to {parameter.bounds.high:g}"
     if isinstance(parameter.default, str | int | float) and not isinstance(parameter.default, bool):
-        told += f"; default {parameter.default}" if parameter.default != "" else ""
-    return told
+        text += f"; default {parameter.default}" if parameter.default != "" else ""
+    return text
 
 
 def metavar(parameter: Parameter) -> str:
@@ -117,11 +117,11 @@ def metavar(parameter: Parameter) -> str:
 
 def _add(words: Words, parameter: Parameter) -> None:
     kind = bare_type(parameter.type)
-    told = flag_help(parameter).replace("%", "%%")
+    help_text = flag_help(parameter).replace("%", "%%")
     must = not parameter.positional and parameter.required
     if kind is Cells:
         words.add_argument(
-            "--cells", action=_Once, metavar="A:B", help=f"{told}; breakpoints from 0, as in 3:7 or 0:2,4:8+5,5"
+            "--cells", action=_Once, metavar="A:B", help=f"{help_text}; breakpoints from 0, as in 3:7 or 0:2,4:8+5,5"
         )
         words.add_argument(
             "--span",
@@ -130,7 +130,7 @@ def _add(words: Words, parameter: Parameter) -> None:
             help="the same by axis values, as in 3000:4500 or 1000:1500+3000:4500",
         )
         return
-    options: dict[str, Any] = {"help": told}
+    options: dict[str, Any] = {"help": help_text}
     if not parameter.positional:
         options |= {"dest": parameter.name, "required": must}
     if kind is bool:
@@ -149,16 +149,16 @@ def _add(words: Words, parameter: Parameter) -> None:
     words.add_argument(parameter.name if parameter.positional else f"--{parameter.flag}", **options)
 
 
-def _cells(parameter: Parameter, said: argparse.Namespace, state: State | None) -> Cells | None:
-    if said.cells is not None and said.span is not None:
+def _cells(parameter: Parameter, parsed: argparse.Namespace, state: State | None) -> Cells | None:
+    if parsed.cells is not None and parsed.span is not None:
         raise UsageError("Cells are given twice, by --cells and by --span.", "Leave one of them out.")
-    for flag, words in (("--cells", said.cells), ("--span", said.span)):
+    for flag, words in (("--cells", parsed.cells), ("--span", parsed.span)):
         if words is not None and not words.strip():
             raise UsageError(f"{flag} is empty, so it selects no cells.", f"Give the cells, or leave {flag} out.")
-    if said.cells is not None:
-        return read_cells(said.cells)
-    if said.span is not None and state is not None:
-        return cells_in_span(state.table(getattr(said, "table", None)), said.span)
+    if parsed.cells is not None:
+        return read_cells(parsed.cells)
+    if parsed.span is not None and state is not None:
+        return cells_in_span(state.table(getattr(parsed, "table", None)), parsed.span)
     if parameter.required:
         raise UsageError("No cells are chosen.", "Give --cells A:B, --span LOW:HIGH, or --cells all.")
     return None

@@ -136,8 +136,10 @@ def revised(
         _check_air(before, after)
     change = revise(state, before.name, after, multipliers, operation, arguments, note, origin=origin)
     line = f"Revision {change.revision.id} of {before.name!r}: {operation}, {_extent(before, after)}."
-    lean, told = leaning(after_change(state, change), change.revision)
-    return Answer({**data, "revision": change.revision.id, **lean}, (line, *told, *remarks), change, change.revision)
+    lean, cautions = leaning(after_change(state, change), change.revision)
+    return Answer(
+        {**data, "revision": change.revision.id, **lean}, (line, *cautions, *remarks), change, change.revision
+    )
 
 
 def leaning(state: State, revision: Revision) -> tuple[dict[str, Json], tuple[str, ...]]:
@@ -302,5 +304,5 @@ def _extent(before: Table, after: Table) -> str:
     moved = ~same_bits(before.values, after.values)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         ratio = after.values[moved] / before.values[moved]
-    told = f"{int(moved.sum())} of {moved.size} cells changed"
-    return f"{told}, {percent_text(ratio)}" if np.isfinite(ratio).all() and ratio.size else told
+    text = f"{int(moved.sum())} of {moved.size} cells changed"
+    return f"{text}, {percent_text(ratio)}" if np.isfinite(ratio).all() and ratio.size else text

@@ -43,8 +43,8 @@ class Answer:
         """
         if not self.stands:
             raise error
-        told = f"The file was written, but this could not be recorded in the session: {error.message}"
-        return replace(self, data={**self.data, "not_recorded": error.message}, lines=(*self.lines, told), change=None)
+        text = f"The file was written, but this could not be recorded in the session: {error.message}"
+        return replace(self, data={**self.data, "not_recorded": error.message}, lines=(*self.lines, text), change=None)
 
 
 Job = Generator[Progress, None, Answer]
@@ -254,7 +254,7 @@ def _parameters(function: Callable[..., Answer | Job]) -> tuple[Parameter, ...]:
     helps = _argument_lines(inspect.getdoc(function) or "")
     found = []
     for name, parameter in inspect.signature(function).parameters.items():
-        said = tuple(_said_of(hints[name]))
+        annotations = tuple(_annotations_of(hints[name]))
         found.append(
             Parameter(
                 name=name,
@@ -263,23 +263,23 @@ def _parameters(function: Callable[..., Answer | Job]) -> tuple[Parameter, ...]:
                 default=parameter.default,
                 positional=parameter.kind is not inspect.Parameter.KEYWORD_ONLY,
                 help=helps.get(name, ""),
-                bounds=next((each for each in said if isinstance(each, Between)), None),
-                kind=next((each for each in said if isinstance(each, Kind)), Kind.VALUE),
-                called=next((each for each in said if isinstance(each, Called)), Called()),
+                bounds=next((each for each in annotations if isinstance(each, Between)), None),
+                kind=next((each for each in annotations if isinstance(each, Kind)), Kind.VALUE),
+                called=next((each for each in annotations if isinstance(each, Called)), Called()),
             )
         )
     return tuple(found)
 
 
-def _said_of(hint: Any) -> Iterator[object]:
+def _annotations_of(hint: Any) -> Iterator[object]:
     """Give what a type is annotated with, from the outside in: what stands outside goes first."""
     if get_origin(hint) is Annotated:
-        inner, *said = get_args(hint)
-        yield from reversed(said)  # of nested annotations the outer ones stand last
-        yield from _said_of(inner)
+        inner, *annotations = get_args(hint)
+        yield from reversed(annotations)  # of nested annotations the outer ones stand last
+        yield from _annotations_of(inner)
     else:
         for inner in get_args(hint):
-            yield from _said_of(inner)
+            yield from _annotations_of(inner)
 
 
 def _argument_lines(docstring: str) -> dict[str, str]:

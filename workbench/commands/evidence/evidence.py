@@ -163,8 +163,8 @@ def corrected_answer(state: State, change: Applied, found: Evidence, proposed: C
         f"by {100 * (moved.min() - 1):+.1f} % to {100 * (moved.max() - 1):+.1f} %, "
         f"from {counted(found.samples_used, 'sample')}."
     )
-    told = (line, *warnings, *proposed.notes, *doubts, *(() if step is None else (step.line,)))
-    return Answer(data, told, change, proposed)
+    lines = (line, *warnings, *proposed.notes, *doubts, *(() if step is None else (step.line,)))
+    return Answer(data, lines, change, proposed)
 
 
 def doubts_of(state: State, found: Evidence) -> tuple[str, ...]:
@@ -189,16 +189,16 @@ def pulls(state: State, *, table: TableName = FIRST, from_: Drives = "all") -> J
     """
     found = yield from gather_for(state, table, from_, "both", "")
     by_number = {samples.drive: samples for samples in found.kept}
-    told: list[Json] = []
+    listed: list[Json] = []
     lines = []
     for number, samples in by_number.items():
         drive = state.drive(number)
         seen = signals(drive, driven_table(state.history, drive, found.table.name), state.settings.gates)
         for pull in find_pulls(seen, samples):
-            told.append(pull_json(number, pull))
+            listed.append(pull_json(number, pull))
             lines.append(pull_line(drive.log.name, pull))
         lines += [f"{drive.log.name}: {slow}"] if (slow := too_slow(drive.log)) else []
-    return Answer({"pulls": told}, tuple(lines) or ("No pull of a second or more.",))
+    return Answer({"pulls": listed}, tuple(lines) or ("No pull of a second or more.",))
 
 
 @command("Show the cautions", menu="Evidence", icon="cautions", opens="answer")
@@ -213,7 +213,7 @@ def cautions(state: State, *, table: TableName = FIRST, from_: Drives = "all") -
         cautions car.session
     """
     name = state.table_name(table)
-    told: list[Json] = []
+    found: list[Json] = []
     lines = []
     for drive in drives_named(state, from_):
         try:
@@ -225,9 +225,9 @@ def cautions(state: State, *, table: TableName = FIRST, from_: Drives = "all") -
         gates = state.settings.gates
         contrary = contradiction(seen, driven, gates) if np.isfinite(seen.measured).any() else ""
         for caution in find_cautions(drive.log, seen, engine_gates(seen, driven, gates), contrary):
-            told.append(caution_json(drive.id, caution))
+            found.append(caution_json(drive.id, caution))
             lines.append(f"{drive.log.name}: {caution.sentence}")
-    return Answer({"cautions": told}, tuple(lines) or ("No cautions in the logs.",))
+    return Answer({"cautions": found}, tuple(lines) or ("No cautions in the logs.",))
 
 
 def gather_for(

@@ -67,12 +67,12 @@ def inspect(
         refusal = error
     if log is None or not log.roles:  # a table reads as a log of channels that mean nothing
         try:
-            table, said = read_table(file, part=part)
+            table, assumptions = read_table(file, part=part)
         except WorkbenchError:
             if log is None:
                 raise refusal from None
         else:
-            return Answer(table_json(file, table, said), table_lines(file, table, said), value=table)
+            return Answer(table_json(file, table, assumptions), table_lines(file, table, assumptions), value=table)
     notes = (*log.notes, *held_notes(log))
     return Answer(log_json(log, notes), log_lines(log, notes), value=log)
 
@@ -150,8 +150,8 @@ def log_lines(log: Log, notes: Sequence[str]) -> tuple[str, ...]:
         least, middle, most = _spread(channel.values)
         values = f"{least:.6g} … {middle:.6g} … {most:.6g}" if np.isfinite(middle) else "no values"
         role = played.get(channel.name)
-        told = f"  {role} ({log.guesses.get(role, 'stated')})" if role is not None else ""
-        lines.append(f"  {channel.name:<36} {channel.unit:<8} {values:<30}{told}".rstrip())
+        role_text = f"  {role} ({log.guesses.get(role, 'stated')})" if role is not None else ""
+        lines.append(f"  {channel.name:<36} {channel.unit:<8} {values:<30}{role_text}".rstrip())
     return (*lines, *(f"  Note: {note}" for note in notes))
 
 

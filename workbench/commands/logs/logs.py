@@ -92,9 +92,9 @@ def add_log(
             _check_new(log, (*state.drives, *drives))
         yield from pack_samples(log)
         drives.append(Drive(len(state.drives) + len(drives) + 1, log, revision, wideband, added, others))
-    told = [drive_json(drive, about, _deaf(state, about, drive)) for drive in drives]
+    listed = [drive_json(drive, about, _deaf(state, about, drive)) for drive in drives]
     lines = [line for drive in drives for line in drive_lines(drive, _deaf(state, about, drive))]
-    return Answer({**told[0], "logs": list[Json](told)}, tuple(lines), DriveAdded(tuple(drives)), tuple(drives))
+    return Answer({**listed[0], "logs": list[Json](listed)}, tuple(lines), DriveAdded(tuple(drives)), tuple(drives))
 
 
 @command("Change a log's settings", menu="Log", icon="amend-log", button="Record")
@@ -133,12 +133,12 @@ def amend_log(
     again = reread(drive.log, fresh, state.settings.stoichiometric_afr)
     change = DriveCorrected(log, revision, wideband or drive.wideband, roles, again, others)
     after = change.applied(drive)
-    if not again and _said(after) == _said(drive):
+    if not again and _statements(after) == _statements(drive):
         return Answer(drive_json(drive, about), ("Nothing changes.",), value=drive)
     return Answer(drive_json(after, about), drive_lines(after), change, after)
 
 
-def _said(drive: Drive) -> tuple[object, ...]:
+def _statements(drive: Drive) -> tuple[object, ...]:
     return drive.revision, dict(drive.others), drive.wideband, dict(drive.log.roles)
 
 
@@ -219,8 +219,8 @@ def drive_lines(drive: Drive, warned: tuple[str, ...] = ()) -> tuple[str, ...]:
     lines = [f"Log {drive.id}, {log.name}: {extent}; driven on revision {drive.revision}{others}."]
     for channel in log.channels:
         role = played.get(channel.name)
-        told = f"  {role} ({log.guesses.get(role, 'stated')})" if role is not None else ""
-        lines.append(f"  {channel.name:<32} {channel.unit:<8}{told}".rstrip())
+        role_text = f"  {role} ({log.guesses.get(role, 'stated')})" if role is not None else ""
+        lines.append(f"  {channel.name:<32} {channel.unit:<8}{role_text}".rstrip())
     return (*lines, *(f"  Note: {note}" for note in (*log.notes, *_silent(log), *warned)))
 
 
@@ -270,13 +270,13 @@ def _read(
         raise refused_as_log(file, options["part"], refusal) from refusal
     if not log.roles:  # a table reads as a log of channels that mean nothing
         nothing = InputError("None of its columns is recognised as a channel.", "")
-        if (told := refused_as_log(file, options["part"], nothing)) is not nothing:
-            raise told
+        if (refusal_as_table := refused_as_log(file, options["part"], nothing)) is not nothing:
+            raise refusal_as_table
     remembered = {role: name for role, name in remembered_roles(log, drives).items() if role not in roles}
     if any(log.roles.get(role) != name for role, name in remembered.items()):
         log = yield from read_log(file, roles={**remembered, **roles}, **options)
-        said = ", ".join(f"{role}={name}" for role, name in remembered.items())
-        log = replace(log, notes=(*log.notes, f"As stated for an earlier log of the same shape: {said}."))
+        listed = ", ".join(f"{role}={name}" for role, name in remembered.items())
+        log = replace(log, notes=(*log.notes, f"As stated for an earlier log of the same shape: {listed}."))
     return replace(log, notes=(*log.notes, *held_notes(log)))
 
 

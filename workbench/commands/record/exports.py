@@ -315,19 +315,19 @@ def _holds(table: Table, read: Table) -> bool:
 
 def _differences(path: Path, read: Table, nearest: Revision) -> list[str]:
     table = nearest.table
-    told = f"{path.name} is not a revision of this session; compared with the nearest, revision {nearest.id}, it"
+    text = f"{path.name} is not a revision of this session; compared with the nearest, revision {nearest.id}, it"
     if read.shape != table.shape:
-        return [f"{told} has {_size(read)} cells instead of {_size(table)}."]
+        return [f"{text} has {_size(read)} cells instead of {_size(table)}."]
     for mine, theirs in zip(table.axes, read.axes, strict=True):
         moved = np.flatnonzero(mine.breakpoints != theirs.breakpoints)
         if moved.size:
             i = int(moved[0])
             points = f"{theirs.breakpoints[i]:.10g} instead of {mine.breakpoints[i]:.10g}"
-            return [f"{told} has other breakpoints: number {i} of {mine.name!r} is {points}."]
+            return [f"{text} has other breakpoints: number {i} of {mine.name!r} is {points}."]
     cells = np.argwhere(read.values != table.values)
     first = [tuple(int(i) for i in cell) for cell in cells[:5]]
     listed = "; ".join(f"{table.cell_name(at)}: {read.values[at]:.10g} for {table.values[at]:.10g}" for at in first)
-    return [f"{told} has {counted(len(cells), 'other value')}: {listed}{' …' if len(cells) > 5 else ''}."]
+    return [f"{text} has {counted(len(cells), 'other value')}: {listed}{' …' if len(cells) > 5 else ''}."]
 
 
 def _size(table: Table) -> str:

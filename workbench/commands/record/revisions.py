@@ -68,23 +68,25 @@ def difference(state: State, a: Earlier, b: Later) -> Answer:
     Example:
         difference car.session 1 4
     """
-    one, other = state.history.revision(a), state.history.revision(b)
-    if one.table.kind != other.table.kind or one.table.name != other.table.name:
+    earlier, later = state.history.revision(a), state.history.revision(b)
+    if earlier.table.kind != later.table.kind or earlier.table.name != later.table.name:
         raise InputError(
-            f"Revision {a} is one of the {one.table.kind} {one.table.name!r}, revision {b} of the "
-            f"{other.table.kind} {other.table.name!r}.",
+            f"Revision {a} is one of the {earlier.table.kind} {earlier.table.name!r}, revision {b} of the "
+            f"{later.table.kind} {later.table.name!r}.",
             "Compare two revisions of one table.",
         )
-    before, after = read_at(one.table, other.table.axes), other.table.values
+    before, after = read_at(earlier.table, later.table.axes), later.table.values
     with np.errstate(divide="ignore", invalid="ignore"):
         percent = np.where(before == after, 0.0, 100 * (after / before - 1))
     moved = before != after
-    remarks = () if one.table.same_axes(other.table) else (f"Revision {a} was interpolated at the breakpoints of {b}.",)
+    remarks = (
+        () if earlier.table.same_axes(later.table) else (f"Revision {a} was interpolated at the breakpoints of {b}.",)
+    )
     lines = [f"{int(moved.sum())} of {moved.size} cells differ between revision {a} and {b}."]
     for index in np.argwhere(moved):
         at = tuple(int(i) for i in index)
-        told = f"{percent[at]:+9.3f} %" if np.isfinite(percent[at]) else "from zero"
-        lines.append(f"{other.table.cell_name(at):>28}  {before[at]:12.6g} -> {after[at]:12.6g}  {told}")
+        change = f"{percent[at]:+9.3f} %" if np.isfinite(percent[at]) else "from zero"
+        lines.append(f"{later.table.cell_name(at):>28}  {before[at]:12.6g} -> {after[at]:12.6g}  {change}")
     data: dict[str, Json] = {
         "a": a,
         "b": b,
@@ -230,8 +232,8 @@ def _check_accepted(wanted: Revision, standing: tuple[Objection, ...], accept: t
     unknown = [name for name in accept if name not in names]
     if unknown:
         listed = ", ".join(names)
-        told = f"The objections are: {listed}." if names else "There are no objections: leave --accept out."
-        refusal = InputError(f"There is no objection {unknown[0]!r} to revision {wanted.id}.", told)
+        hint = f"The objections are: {listed}." if names else "There are no objections: leave --accept out."
+        refusal = InputError(f"There is no objection {unknown[0]!r} to revision {wanted.id}.", hint)
         refusal.details["objections"] = [objection_json(each) for each in standing]
         raise refusal
     open_ones = [each for each in standing if each.name not in accept]

@@ -50,28 +50,28 @@ def tour(folder: Folder) -> Job:
     texts = sample_files()
     for path in paths:
         write_whole(path, texts[path.name].encode())
-    told = ["1. A session from the table that is in the car:", *new(session_file, paths[0], name="airflow").lines]
+    lines = ["1. A session from the table that is in the car:", *new(session_file, paths[0], name="airflow").lines]
     with Session.open(session_file) as session:
         yield Progress(1, 6, "reading the drives")
         added = yield from _job(session, add_log(session.state, tuple(paths[1:])))
-        told += ["2. Two drives with it:", *(line for line in added.lines if line.startswith("Log "))]
+        lines += ["2. Two drives with it:", *(line for line in added.lines if line.startswith("Log "))]
         yield Progress(2, 6, "gathering evidence")
         before = yield from _job(session, evidence(session.state))
-        told += ["3. The evidence:", *before.lines[:4], *_targets(before.lines)]
+        lines += ["3. The evidence:", *before.lines[:4], *_targets(before.lines)]
         corrected = yield from _job(session, correct(session.state, note="first round, whole step"))
-        told += ["4. One correction:", *corrected.lines[:-1]]  # what comes next is done here
+        lines += ["4. One correction:", *corrected.lines[:-1]]  # what comes next is done here
         carried = yield from _job(session, carry_on(session.state, note="the ends were not driven"))
-        told += ["5. The correction carried on to the ends of the curve:", *carried.lines]
+        lines += ["5. The correction carried on to the ends of the curve:", *carried.lines]
         yield Progress(4, 6, "driving the virtual car again")
         record = drive(replace(CURVE_CAR, minutes=8.0, pulls=3), session.state.table(), number=3)
         write_whole(again, csv_text(record.log).encode())
         yield from _job(session, add_log(session.state, (again,)))
         after = yield from _job(session, evidence(session.state, from_="latest"))
-        told += ["6. A drive with the corrected table in the car:", *_targets(after.lines)]
+        lines += ["6. A drive with the corrected table in the car:", *_targets(after.lines)]
         yield Progress(5, 6, "approving and exporting")
-        told += ["7. Approval, export and check:", *(yield from _handed_over(session, corrected_file))]
-        told += _verdict(session, after.value, record, session_file)
-        return Answer({"session": str(session_file), "table": str(corrected_file)}, tuple(told))
+        lines += ["7. Approval, export and check:", *(yield from _handed_over(session, corrected_file))]
+        lines += _verdict(session, after.value, record, session_file)
+        return Answer({"session": str(session_file), "table": str(corrected_file)}, tuple(lines))
 
 
 @command("Make the samples again", menu="Session", icon="samples", button="Make them")

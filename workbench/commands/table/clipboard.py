@@ -85,11 +85,11 @@ def paste(
     after = before.with_values(np.where(chosen, values + 0.0, before.values))
     multipliers = np.where(same_bits(after.values, before.values), 1.0, np.nan)
     remarks = ("Percent signs were ignored.",) if pasted.percent else ()
-    told: dict[str, Json] = {"cells": str(cells), "shape": list(pasted.numbers.shape)}
+    arguments: dict[str, Json] = {"cells": str(cells), "shape": list(pasted.numbers.shape)}
     notes = (*((pasted.note,) if pasted.note else ()), *remarks)
     whole = chosen.all() and pasted.numbers.size == before.values.size  # of a table that was made elsewhere
     origin: Origin = "brought in whole" if whole else "by hand"
-    return revised(state, after, "paste", told, note, multipliers=multipliers, remarks=notes, origin=origin)
+    return revised(state, after, "paste", arguments, note, multipliers=multipliers, remarks=notes, origin=origin)
 
 
 @command("Multiply by pasted factors", menu="Table", icon="multiply-by-paste", preview=True, past="Multiplied")
@@ -139,9 +139,13 @@ def multiply_by_paste(
     multipliers = np.where(chosen, 1 + share * (factors - 1), 1.0)
     with np.errstate(over="ignore"):
         after = finite(before, before.values * multipliers)
-    told: dict[str, Json] = {"share": share, "meaning": "percents" if as_percents else "factors", "cells": str(cells)}
-    notes = (f"The numbers were read as {told['meaning']}.", *((pasted.note,) if pasted.note else ()))
-    return revised(state, after, "multiply-by-paste", told, note, multipliers=multipliers, remarks=notes)
+    arguments: dict[str, Json] = {
+        "share": share,
+        "meaning": "percents" if as_percents else "factors",
+        "cells": str(cells),
+    }
+    notes = (f"The numbers were read as {arguments['meaning']}.", *((pasted.note,) if pasted.note else ()))
+    return revised(state, after, "multiply-by-paste", arguments, note, multipliers=multipliers, remarks=notes)
 
 
 def _read(file: Path | None, text: str) -> PastedBlock:

@@ -52,8 +52,8 @@ def take_donor(
         take-donor car.session donor.csv --preview
     """
     before = state.table(table)
-    donor, told, remarks = _donor(file, before, units_are_ours=units_are_ours)
-    return _on_axes(state, donor, "take-donor", told, note, remarks)
+    donor, arguments, remarks = _donor(file, before, units_are_ours=units_are_ours)
+    return _on_axes(state, donor, "take-donor", arguments, note, remarks)
 
 
 @command(
@@ -88,7 +88,7 @@ def resample_donor(
         resample-donor car.session donor.csv --way shape --outside keep --preview
     """
     before = state.table(table)
-    donor, told, remarks = _donor(file, before, units_are_ours=units_are_ours)
+    donor, arguments, remarks = _donor(file, before, units_are_ours=units_are_ours)
     missing = beyond(donor, before.axes)
     if missing.any():
         at = before.cell_name(tuple(int(i) for i in np.argwhere(missing)[0]))
@@ -102,8 +102,8 @@ def resample_donor(
         remarks = (*remarks, f"The donor does not reach {where}; these {does}.")
     read = read_at(donor, before.axes, way)
     after = before.with_values(np.where(missing & (outside == "keep"), before.values, read))
-    told |= {"way": way, "outside": outside}
-    answer = revised(state, after, "resample-donor", told, note, remarks=remarks)
+    arguments |= {"way": way, "outside": outside}
+    answer = revised(state, after, "resample-donor", arguments, note, remarks=remarks)
     return _with_effect(state, answer, before, after)
 
 
@@ -131,8 +131,8 @@ def insert_breakpoint(
             "Choose a position between them; change-axis extends an axis.",
         )
     after = with_breakpoint(before, number, at)
-    told: dict[str, Json] = {"at": at, "axis": before.axes[number].name}
-    return _on_axes(state, after, "insert-breakpoint", told, note, ())
+    arguments: dict[str, Json] = {"at": at, "axis": before.axes[number].name}
+    return _on_axes(state, after, "insert-breakpoint", arguments, note, ())
 
 
 @command("Change an axis", menu="Table", icon="change-axis", preview=True, past="Axis changed")
@@ -162,15 +162,15 @@ def change_axis(
     except ValueError:
         raise InputError(f"The breakpoints {to!r} cannot be read.", "Write numbers separated by commas.") from None
     after = with_axis(before, number, points)
-    told: dict[str, Json] = {"to": plain(points), "axis": before.axes[number].name}
-    return _on_axes(state, after, "change-axis", told, note, ())
+    arguments: dict[str, Json] = {"to": plain(points), "axis": before.axes[number].name}
+    return _on_axes(state, after, "change-axis", arguments, note, ())
 
 
 def _on_axes(
-    state: State, after: Table, word: str, told: dict[str, Json], note: str, remarks: tuple[str, ...]
+    state: State, after: Table, word: str, arguments: dict[str, Json], note: str, remarks: tuple[str, ...]
 ) -> Answer:
     before = state.table(after.name)
-    answer = revised(state, after, word, told, note, remarks=remarks)
+    answer = revised(state, after, word, arguments, note, remarks=remarks)
     axes: Json = [plain(axis.breakpoints) for axis in after.axes]
     answer = replace(answer, data={**answer.data, "axes": axes})
     return _with_effect(state, answer, before, after)
@@ -227,12 +227,12 @@ def _donor(file: Path, ours: Table, *, units_are_ours: bool) -> tuple[Table, dic
     if not units_are_ours:
         values, note = in_unit(values, read.unit, ours.unit, f"The donor's {read.value_name!r}")
         notes += [note] if note else []
-    told: dict[str, Json] = {
+    arguments: dict[str, Json] = {
         "file": file.name,
         "sha256": hashlib.sha256(read_bytes(file)).hexdigest(),
         "assumed": list(notes),
     }
-    return Table(ours.name, ours.value_name, ours.unit, tuple(axes), values), told, tuple(notes)
+    return Table(ours.name, ours.value_name, ours.unit, tuple(axes), values), arguments, tuple(notes)
 
 
 def _axis_number(table: Table, axis: AxisName) -> int:

@@ -54,7 +54,7 @@ def storage(
     """
     name = state.table_name(table)
     ecu_format = state.ecu_format(name)
-    said: dict[str, object] = {
+    given: dict[str, object] = {
         "step": step,
         "offset": offset,
         "bits": bits,
@@ -63,19 +63,19 @@ def storage(
         "high": high,
         "rounding": rounding,
     }
-    said = {key: value for key, value in said.items() if value is not None}
+    given = {key: value for key, value in given.items() if value is not None}
     after = ecu_format
-    if none and said:
+    if none and given:
         raise InputError(
             "The storage settings cannot be cleared and set at once.", "Leave out --none, or all other options."
         )
     if none:
         after = replace(ecu_format, storage=None)
-    elif said:
+    elif given:
         if ecu_format.storage is None and step is None:
             raise InputError("The ECU's step is not set.", "Give the value of one count, as in --step 0.01.")
         known = asdict(ecu_format.storage) if ecu_format.storage is not None else {}
-        after = replace(ecu_format, storage=Storage(**{**known, **said}))
+        after = replace(ecu_format, storage=Storage(**{**known, **given}))
     return _told(state.table(name), after, changed=after != ecu_format)
 
 
@@ -164,8 +164,8 @@ def round_cells(
             "Raise that cell first, or leave it out of the chosen cells.",
         )
     worst = float(np.abs(held.error[chosen]).max())
-    told = {"step": rule.step, "offset": rule.offset, "rounding": rule.rounding, "cells": str(cells)}
-    return revised(state, after, "round", told, note, remarks=(f"The largest rounding is {worst:.3g}.",))
+    arguments = {"step": rule.step, "offset": rule.offset, "rounding": rule.rounding, "cells": str(cells)}
+    return revised(state, after, "round", arguments, note, remarks=(f"The largest rounding is {worst:.3g}.",))
 
 
 def keeping_json(ecu_format: EcuFormat) -> dict[str, Json]:

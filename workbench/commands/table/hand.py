@@ -89,10 +89,10 @@ def scale_percent(state: State, *, by: float, cells: Cells = ALL, table: TableNa
 
 
 def _multiplied(
-    state: State, factor: float, cells: Cells, name: TableName, note: str, word: str, told: dict[str, float]
+    state: State, factor: float, cells: Cells, name: TableName, note: str, word: str, arguments: dict[str, float]
 ) -> Answer:
     before = state.table(name)
     multipliers = np.where(cells.mask(before), factor, 1.0)
     with np.errstate(over="ignore"):
         after = finite(before, before.values * multipliers)
-    return revised(state, after, word, {**told, "cells": str(cells)}, note, multipliers=multipliers)
+    return revised(state, after, word, {**arguments, "cells": str(cells)}, note, multipliers=multipliers)

@@ -164,9 +164,10 @@ def _law_line(table: Table, held: Held) -> str:
     known = held.fit.residual[np.isfinite(held.fit.residual)] * held.scale
     if held.law == "none":
         return f"{table.name!r}: no law is fitted; cells are compared with their neighbours."
-    told = ", ".join(f"{name} = {value:.6g}" for name, value in held.fit.parameters.items())
+    constants = ", ".join(f"{name} = {value:.6g}" for name, value in held.fit.parameters.items())
     rms = float(np.sqrt(np.mean(known**2)))
-    return f"{table.name!r} against the law {held.law}{': ' if told else ''}{told}; off by {rms:.3g} {held.unit} (rms)."
+    law = f"{held.law}: {constants}" if constants else held.law
+    return f"{table.name!r} against the law {law}; off by {rms:.3g} {held.unit} (rms)."
 
 
 def _unphysical(table: Table, held: Held) -> tuple[str, ...]:

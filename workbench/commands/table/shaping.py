@@ -105,8 +105,8 @@ def smooth(
         raise InputError(
             f"The smoothed curve would fall to zero or below at {at}.", "Use less strength, or fewer cells."
         )
-    told: dict[str, Json] = {"strength": strength, "edges": edges, "by_evidence": by_evidence, "since": since}
-    return revised_softly(state, finite(before, values), "smooth", {**told, "cells": str(cells)}, note)
+    arguments: dict[str, Json] = {"strength": strength, "edges": edges, "by_evidence": by_evidence, "since": since}
+    return revised_softly(state, finite(before, values), "smooth", {**arguments, "cells": str(cells)}, note)
 
 
 @command("Fill cells from their neighbours", menu="Table", icon="fill", preview=True, past="Filled")
@@ -162,8 +162,13 @@ def keep_rising(
         for first, end in _runs(line):
             row[first:end] = rising(row[first:end], count[first:end])
     after = before.with_values(np.moveaxis(sign * flat.reshape(values.shape), -1, number))
-    told: dict[str, Json] = {"direction": direction, "along": along, "by_evidence": by_evidence, "cells": str(cells)}
-    return revised(state, after, "keep-rising", told, note)
+    arguments: dict[str, Json] = {
+        "direction": direction,
+        "along": along,
+        "by_evidence": by_evidence,
+        "cells": str(cells),
+    }
+    return revised(state, after, "keep-rising", arguments, note)
 
 
 @command("Blend with another revision", menu="Table", icon="blend", preview=True, past="Blended with {revision}")
@@ -193,11 +198,11 @@ def blend(
     theirs = read_at(other.table, before.axes)
     mixed = theirs if share == 1 else before.values + share * (theirs - before.values)
     after = before.with_values(np.where(cells.mask(before), mixed, before.values))
-    told: dict[str, Json] = {"with": revision, "share": share, "cells": str(cells)}
+    arguments: dict[str, Json] = {"with": revision, "share": share, "cells": str(cells)}
     same = other.table.same_axes(before)
     remarks = () if same else (f"Revision {revision} has other breakpoints and was interpolated at these.",)
     make = revised if share == 1 else revised_softly
-    return make(state, after, "blend", told, note, remarks=remarks)
+    return make(state, after, "blend", arguments, note, remarks=remarks)
 
 
 @command("Carry the correction on", menu="Table", icon="carry-on", preview=True, past="Carried on")
@@ -246,8 +251,13 @@ def carry_on(
             "Drive there first, leave these cells out, or give --lean-is-meant.",
         )
     after = finite(before, np.where(targets, base.values * spread, before.values))
-    told: dict[str, Json] = {"correction": last.id, "over": over, "lean_is_meant": lean_is_meant, "cells": str(cells)}
-    return revised_softly(state, after, "carry-on", told, note)
+    arguments: dict[str, Json] = {
+        "correction": last.id,
+        "over": over,
+        "lean_is_meant": lean_is_meant,
+        "cells": str(cells),
+    }
+    return revised_softly(state, after, "carry-on", arguments, note)
 
 
 def blocks_of(table: Table, cells: Cells) -> Iterator[tuple[slice, ...]]:
@@ -265,9 +275,9 @@ def _latest_correction(state: State, table: Table) -> tuple[Revision, np.ndarray
     """Find the latest correction on the way to the head, and the standing it gave each cell, as words."""
     head = state.head(table.name)
     for revision in reversed(state.history.line(head.id)):
-        told = revision.arguments.get("standing")
-        if told is not None and revision.table.same_axes(table):
-            return revision, np.array(told, dtype="<U8").reshape(table.shape)
+        standing = revision.arguments.get("standing")
+        if standing is not None and revision.table.same_axes(table):
+            return revision, np.array(standing, dtype="<U8").reshape(table.shape)
     raise InputError(
         f"No correction from evidence leads to revision {head.id} on its breakpoints.",
         "Make a correction from evidence first.",
@@ -277,10 +287,10 @@ def _latest_correction(state: State, table: Table) -> tuple[Revision, np.ndarray
 def _weights(state: State, table: Table, least: float = 1e-6) -> FloatArray:
     """Weigh cells by the evidence of the latest correction: inverse squared half-widths, 1 for the best known cell."""
     revision, _ = _latest_correction(state, table)
-    told = revision.arguments.get("half_width")
-    if told is None:
+    recorded = revision.arguments.get("half_width")
+    if recorded is None:
         raise InputError(f"Revision {revision.id} carries no half-widths.", "Leave --by-evidence out.")
-    known = np.array(told, dtype=np.float64).reshape(table.shape)
+    known = np.array(recorded, dtype=np.float64).reshape(table.shape)
     with np.errstate(divide="ignore"):
         weight = np.where(np.isfinite(known), 1 / known**2, 0.0)
     best = weight[np.isfinite(weight)].max(initial=0.0)

@@ -108,19 +108,19 @@ def _read(
     sources: list[Json] = []
     for file in files:
         try:
-            table, said = read_table(file, name=name if len(files) == 1 else file.stem, kind=kind, part=part)
+            table, notes = read_table(file, name=name if len(files) == 1 else file.stem, kind=kind, part=part)
         except WorkbenchError as refusal:
             raise refused_as_table(file, part, refusal) from refusal
         tables.append(table)
         sources.append({"file": file.name, "sha256": hashlib.sha256(read_bytes(file)).hexdigest()})
-        remarks += said
+        remarks += notes
     if not name:
         raise InputError("The table has no name.", "Give one with --name.")
     ecu_format = None
     table = tables[0]
     if len(tables) > 1:
-        table, ecu_format, said = joined(tables, name, boundary)
-        remarks += said
+        table, ecu_format, notes = joined(tables, name, boundary)
+        remarks += notes
     remarks += check_brought_in(table)
     arguments: dict[str, Json] = {"kind": kind, "assumed": list(remarks), "files": sources}
     return table, ecu_format, arguments, remarks

@@ -12,22 +12,22 @@ from workbench.model.log import Role
 _PRESSURES = (("bar", 0.5, 4.0), ("psi", 8.0, 19.0), ("inHg", 19.0, 45.0), ("kPa", 45.0, 450.0), ("hPa", 450.0, 4500.0))
 
 
-def assume_unit(one: Measured, role: Role) -> tuple[Measured, str]:
+def assume_unit(channel: Measured, role: Role) -> tuple[Measured, str]:
     """Give a channel without unit the likeliest unit of its role, and say which."""
     quantities = RULES[role].quantities
-    if one.unit is not None or not quantities:
-        return one, ""
+    if channel.unit is not None or not quantities:
+        return channel, ""
     quantity = quantities[0]
     if role == "sensor_signal":
-        quantity = "voltage" if one.there.size and float(one.there.max()) < 6 else "frequency"
+        quantity = "voltage" if channel.there.size and float(channel.there.max()) < 6 else "frequency"
     name = BASES[quantity][0]
-    if one.there.size:
-        name = _by_values(quantity, one.there) or name
+    if channel.there.size:
+        name = _by_values(quantity, channel.there) or name
     unit = find_unit(name)
     if unit is None:
-        return one, ""
-    values = to_base(one.values, unit)
-    return one.becoming(quantity, values), f"{one.name} in {name}"
+        return channel, ""
+    values = to_base(channel.values, unit)
+    return channel.becoming(quantity, values), f"{channel.name} in {name}"
 
 
 def _by_values(quantity: str, there: FloatArray) -> str:
@@ -39,12 +39,14 @@ def _by_values(quantity: str, there: FloatArray) -> str:
     return ""
 
 
-def absolute(one: Measured, role: Role, barometer: FloatArray | None) -> tuple[Measured, str]:
+def absolute(channel: Measured, role: Role, barometer: FloatArray | None) -> tuple[Measured, str]:
     """Turn a gauge pressure into an absolute one."""
-    gauge = one.unit is not None and one.unit.gauge
-    boost = one.there.size and float(one.there.min()) < -5  # no absolute pressure is
+    gauge = channel.unit is not None and channel.unit.gauge
+    boost = channel.there.size and float(channel.there.min()) < -5  # no absolute pressure is
     if role != "manifold_pressure" or not (gauge or boost):
-        return one, ""
+        return channel, ""
     ambient = 101.325 if barometer is None else np.where(np.isfinite(barometer), barometer, 101.325)
     what = "101.325 kPa was" if barometer is None else "the barometer was"
-    return one.becoming("pressure", one.values + ambient), f"{one.name} counts from the ambient; {what} added."
+    return channel.becoming(
+        "pressure", channel.values + ambient
+    ), f"{channel.name} counts from the ambient; {what} added."

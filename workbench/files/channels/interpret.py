@@ -71,15 +71,17 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     """
     moments = find_moments(recording, choices.rate_hz)
     fields, left_out = _numeric(recording.fields, moments.field, {name: role for role, name in choices.roles.items()})
-    measured = [measure(one, moments.clock.kept) for one in fields]
+    measured = [measure(channel, moments.clock.kept) for channel in fields]
     if recording.time is None:
-        measured, said = _bridged(measured, moments.clock.time, choices.window_s)
-        left_out += said
+        measured, assumed = _bridged(measured, moments.clock.time, choices.window_s)
+        left_out += assumed
     if not measured:
         raise InputError(f"{recording.source} has a time but no channels of numbers.", "Log at least one channel.")
-    candidates = [Candidate(one.name, one.quantity, one.unit is not None, one.there) for one in measured]
+    candidates = [
+        Candidate(channel.name, channel.quantity, channel.unit is not None, channel.there) for channel in measured
+    ]
     cast = cast_roles(candidates, {role: _named(name, measured) for role, name in choices.roles.items()})
-    by_name = {one.name: one for one in measured}
+    by_name = {channel.name: channel for channel in measured}
     mixtures = [cast.roles.get(role) for role in MIXTURES]
     _check_ratios(choices.stoichiometric_of, measured, mixtures, recording.source)
     doubts = _doubts(recording.source, {role: cast.roles[role] for role in choices.roles}, by_name, candidates)
@@ -102,11 +104,14 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
             )
     settled, spikes = blank_spikes(settled, moments.clock.time)
     more += spikes
-    by_name |= {one.name: one for one in settled.values()}
-    by_name = {name: _scaled(one, choices) for name, one in by_name.items()}
-    for one in by_name.values():
-        one.values.flags.writeable = False  # so that the log can keep them without a copy
-    channels = tuple(Channel(one.name, one.unit_name, Column(one.values), one.field.unit) for one in by_name.values())
+    by_name |= {channel.name: channel for channel in settled.values()}
+    by_name = {name: _scaled(channel, choices) for name, channel in by_name.items()}
+    for channel in by_name.values():
+        channel.values.flags.writeable = False  # so that the log can keep them without a copy
+    channels = tuple(
+        Channel(channel.name, channel.unit_name, Column(channel.values), channel.field.unit)
+        for channel in by_name.values()
+    )
     roles = {
         role: name
         for role, name in cast.roles.items()
@@ -123,16 +128,16 @@ def _check_ratios(
 ) -> None:
     """Refuse an air-fuel ratio that is stated for a channel which is none, or which is not there."""
     for name in ratios:
-        one = next((one for one in measured if one.name == name), None)
-        if one is None:
-            known = ", ".join(one.name for one in measured)
+        channel = next((channel for channel in measured if channel.name == name), None)
+        if channel is None:
+            known = ", ".join(channel.name for channel in measured)
             raise InputError(f"{source} has no channel {name!r} to set an air-fuel ratio for.", f"It has: {known}.")
-        if one.quantity == "afr" or name in mixtures or (one.quantity == "" and is_mixture_name(name)):
-            if is_afr(one) or np.isnan(one.middle):
+        if channel.quantity == "afr" or name in mixtures or (channel.quantity == "" and is_mixture_name(name)):
+            if is_afr(channel) or np.isnan(channel.middle):
                 continue
-            what = f"reads around {one.middle:.3g}, like lambda and unlike an air-fuel ratio"
+            what = f"reads around {channel.middle:.3g}, like lambda and unlike an air-fuel ratio"
         else:
-            what = f"is in {one.unit_name}" if one.unit_name else "has no mixture role"
+            what = f"is in {channel.unit_name}" if channel.unit_name else "has no mixture role"
         raise InputError(
             f"{source}: the channel {name!r} {what}, so it cannot be scaled with {ratios[name]:g}.",
             "Leave that --afr-of out, or name a channel that is logged as an air-fuel ratio.",
@@ -151,19 +156,22 @@ def _doubts(
 
 def _bridged(measured: list[Measured], time: FloatArray, window_s: float) -> tuple[list[Measured], list[str]]:
     """Let the values of columns with many empty cells stand for the rows that follow."""
-    sparse = [one.name for one in measured if is_sparse(one.values)]
+    sparse = [channel.name for channel in measured if is_sparse(channel.values)]
     if not sparse:
         return measured, []
-    filled = [replace(one, values=hold(one.values, time, window_s)) if one.name in sparse else one for one in measured]
-    said = (
+    filled = [
+        replace(channel, values=hold(channel.values, time, window_s)) if channel.name in sparse else channel
+        for channel in measured
+    ]
+    note = (
         f"Most cells of {listed(sparse[:5], len(sparse))} are empty; a value stands for the rows that follow it by at "
     )
-    return filled, [said + f"most {window_s:g} s and counts as missing after that."]
+    return filled, [note + f"most {window_s:g} s and counts as missing after that."]
 
 
 def _named(name: str, measured: Sequence[Measured]) -> str:
     """Find the channel a user means: as spelt, or in plain words; the name itself where there is none."""
-    names = [one.name for one in measured]
+    names = [channel.name for channel in measured]
     if name in names:
         return name
     alike = [known for known in names if plain_words(known) == plain_words(name)]
@@ -179,25 +187,25 @@ def _settle(
     notes = check_scales(measured, mixture, afr, of)
     settled: dict[Role, Measured] = {}
     assumed = []
-    for role, one in playing.items():
+    for role, channel in playing.items():
         if role in MIXTURES:
-            settled[role], said = settle_mixture(one, afr, of)
+            settled[role], note = settle_mixture(channel, afr, of)
         elif role in TRIMS:
-            settled[role], said = settle_trim(one)
-            if not said and one.unit is None:
-                assumed.append(f"{one.name} in %")
+            settled[role], note = settle_trim(channel)
+            if not note and channel.unit is None:
+                assumed.append(f"{channel.name} in %")
         elif role == "fuel_system":
-            settled[role], said = settle_fuel_system(one)
+            settled[role], note = settle_fuel_system(channel)
         else:
-            turned, said = settle_purge(one) if role == "purge" else (one, "")
+            turned, note = settle_purge(channel) if role == "purge" else (channel, "")
             settled[role], unit = assume_unit(turned, role)
             assumed += [unit] * bool(unit)
-        notes += [said] * bool(said)
+        notes += [note] * bool(note)
     if "manifold_pressure" in settled:
         barometer = settled["barometer"].values if "barometer" in settled else None
-        settled["manifold_pressure"], said = absolute(settled["manifold_pressure"], "manifold_pressure", barometer)
-        notes += [said] * bool(said)
-    tails = [one.name for one in playing.values() if not one.field.unit and one.unit is not None]
+        settled["manifold_pressure"], note = absolute(settled["manifold_pressure"], "manifold_pressure", barometer)
+        notes += [note] * bool(note)
+    tails = [channel.name for channel in playing.values() if not channel.field.unit and channel.unit is not None]
     if tails:
         notes.append(f"Units were taken from the end of channel names: {listed(tails, len(tails))}.")
     if assumed:
@@ -213,10 +221,10 @@ def _strangers(settled: Mapping[Role, Measured]) -> list[str]:
     """Say which channels that belong together are never there at the same moment."""
     here = [settled[role] for role in _MEET if role in settled and settled[role].there.size]
     apart = [
-        f"{one.name} and {other.name}"
-        for at, one in enumerate(here)
+        f"{index.name} and {other.name}"
+        for at, index in enumerate(here)
         for other in here[at + 1 :]
-        if not (one.complete or other.complete or np.any(np.isfinite(one.values) & np.isfinite(other.values)))
+        if not (index.complete or other.complete or np.any(np.isfinite(index.values) & np.isfinite(other.values)))
     ]
     if not apart:
         return []
@@ -236,11 +244,11 @@ def _check_inverse(settled: Mapping[Role, Measured]) -> None:
             return
 
 
-def _scaled(one: Measured, choices: Choices) -> Measured:
+def _scaled(channel: Measured, choices: Choices) -> Measured:
     """Turn mixture channels that play no role into lambda too."""
-    if one.quantity not in ("afr", "phi") and one.name not in choices.stoichiometric_of:
-        return one
-    return settle_mixture(one, choices.stoichiometric_afr, choices.stoichiometric_of)[0]
+    if channel.quantity not in ("afr", "phi") and channel.name not in choices.stoichiometric_of:
+        return channel
+    return settle_mixture(channel, choices.stoichiometric_afr, choices.stoichiometric_of)[0]
 
 
 def _suspect(
@@ -250,18 +258,18 @@ def _suspect(
     kept: dict[Role, Measured] = {}
     dead: set[Role] = set()
     notes = []
-    for role, one in settled.items():
-        kept[role], said = blank_codes(one, role)
-        notes += said
+    for role, channel in settled.items():
+        kept[role], note = blank_codes(channel, role)
+        notes += note
         if is_dead(kept[role], role):
             dead.add(role)
-            level = f"{kept[role].there[0]:g} {one.unit_name}".strip()
+            level = f"{kept[role].there[0]:g} {channel.unit_name}".strip()
             end = "" if role in stated else " and is left out"
-            notes.append(f"{one.name} reads {level} in every row: the channel is dead{end}.")
+            notes.append(f"{channel.name} reads {level} in every row: the channel is dead{end}.")
         elif is_no_mixture(kept[role], role):
             dead.add(role)
             end = "" if role in stated else " It is left out."
-            notes.append(f"Caution: {one.name} often reads below lambda {RICHEST:g}; is it a voltage?{end}")
+            notes.append(f"Caution: {channel.name} often reads below lambda {RICHEST:g}; is it a voltage?{end}")
     return kept, dead, notes + contradictions(kept)
 
 
@@ -271,22 +279,22 @@ def _numeric(fields: Sequence[Field], clock: Field | None, stated: Mapping[str, 
     left_out: list[str] = []
     empty: list[str] = []
     states: list[str] = []
-    for one in fields:
-        if one is clock:
+    for candidate in fields:
+        if candidate is clock:
             continue
-        if one.texts is None:
-            numeric.append(one)
+        if candidate.texts is None:
+            numeric.append(candidate)
             continue
-        values, said = state_codes(one.name, one.texts, stated.get(one.name))
-        if values is None and one.name in stated:
-            _refuse_text(one.name, one.texts, stated[one.name])
-        states += [said] * bool(said)
+        values, note = state_codes(candidate.name, candidate.texts, stated.get(candidate.name))
+        if values is None and candidate.name in stated:
+            _refuse_text(candidate.name, candidate.texts, stated[candidate.name])
+        states += [note] * bool(note)
         if values is not None:
-            numeric.append(replace(one, values=values, texts=None))
-        elif not said:
-            (left_out if any(text.strip() for text in one.texts) else empty).append(one.name)
-    told = [("Columns of text were left out", left_out), ("Empty columns were left out", empty)]
-    return numeric, [f"{what}: {listed(names[:6], len(names))}." for what, names in told if names] + states
+            numeric.append(replace(candidate, values=values, texts=None))
+        elif not note:
+            (left_out if any(text.strip() for text in candidate.texts) else empty).append(candidate.name)
+    lists = [("Columns of text were left out", left_out), ("Empty columns were left out", empty)]
+    return numeric, [f"{what}: {listed(names[:6], len(names))}." for what, names in lists if names] + states
 
 
 def _refuse_text(name: str, texts: TextArray, role: Role) -> None:

@@ -24,27 +24,27 @@ def merge(source: str, series: Sequence[Series], notes: Sequence[str], window_s:
         notes: what was assumed so far.
         window_s: longest time a sample stands for, s.
     """
-    said = list(notes)
-    grids = {id(one.time): one.time for one in series}
+    remarks = list(notes)
+    grids = {id(channel.time): channel.time for channel in series}
     if len(grids) == 1:
         time = series[0].time
-        return _recording(source, series, [one.values for one in series], time, said)
+        return _recording(source, series, [channel.values for channel in series], time, remarks)
     time = np.unique(np.concatenate(list(grids.values())))
     if time.size * len(series) > LARGEST:
-        kept = [one for one in series if could_play_a_role(one.name, one.unit)]
-        said.append(f"{len(series) - len(kept)} channels without a role were left out: the log would be too large.")
+        kept = [channel for channel in series if could_play_a_role(channel.name, channel.unit)]
+        remarks.append(f"{len(series) - len(kept)} channels without a role were left out: the log would be too large.")
         series = kept
     places = {key: _places(grid, time, window_s) for key, grid in grids.items()}
     values = []
-    for one in series:
-        at, fresh = places[id(one.time)]
-        values.append(np.where(fresh, one.values[at], np.nan))
-    said.append(
+    for channel in series:
+        at, fresh = places[id(channel.time)]
+        values.append(np.where(fresh, channel.values[at], np.nan))
+    remarks.append(
         f"The channels have {len(grids)} time bases; a value is held for at most "
         f"{window_s:g} s and counts as missing after that."
     )
-    said += _slow(series, window_s)
-    return _recording(source, series, values, time, said)
+    remarks += _slow(series, window_s)
+    return _recording(source, series, values, time, remarks)
 
 
 def is_sparse(values: FloatArray) -> bool:
@@ -74,19 +74,25 @@ def _places(grid: FloatArray, time: FloatArray, window_s: float) -> tuple[IntArr
 
 
 def _slow(series: Sequence[Series], window_s: float) -> list[str]:
-    slow = [one.name for one in series if one.time.size > 2 and float(np.median(np.diff(one.time))) > window_s]
+    slow = [
+        channel.name
+        for channel in series
+        if channel.time.size > 2 and float(np.median(np.diff(channel.time))) > window_s
+    ]
     if not slow:
         return []
-    said = f"Sampled more slowly than that, so often missing: {listed(slow[:5], len(slow))}."
-    return [said + " A longer window keeps more rows but pairs values from different moments."]
+    note = f"Sampled more slowly than that, so often missing: {listed(slow[:5], len(slow))}."
+    return [note + " A longer window keeps more rows but pairs values from different moments."]
 
 
 def _recording(
     source: str, series: Sequence[Series], values: Sequence[FloatArray], time: FloatArray, notes: list[str]
 ) -> Recording:
-    names = unique_names([one.name for one in series])
-    doubles = [new for new, one in zip(names, series, strict=True) if new != one.name]
+    names = unique_names([channel.name for channel in series])
+    doubles = [new for new, channel in zip(names, series, strict=True) if new != channel.name]
     if doubles:
         notes.append(f"Channel names occur more than once; later ones are renamed {listed(doubles[:5], len(doubles))}.")
-    fields = tuple(Field(name, one.unit, column) for name, one, column in zip(names, series, values, strict=True))
+    fields = tuple(
+        Field(name, channel.unit, column) for name, channel, column in zip(names, series, values, strict=True)
+    )
     return Recording(source, fields, tuple(notes), time)

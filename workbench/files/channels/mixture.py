@@ -23,43 +23,50 @@ PLATEAU = 0.3  # of the rows; a commanded ratio stands at stoichiometric for mos
 _STATED_SCALE = re.compile(r"(?<![\d.,])(\d{1,2}[.,]\d{1,2})(?!\d)")
 
 
-def settle_mixture(one: Measured, afr: float, of: Mapping[str, float]) -> tuple[Measured, str]:
+def settle_mixture(channel: Measured, afr: float, of: Mapping[str, float]) -> tuple[Measured, str]:
     """Turn a mixture channel into lambda, and say what was assumed.
 
     Args:
-        one: a channel that plays a mixture role.
+        channel: a channel with a mixture role.
         afr: air-fuel ratio at lambda 1 of the stated fuel.
         of: channel -> its own, where the user said so.
     """
-    middle = one.middle
-    if is_afr(one):
-        scale = scale_of(one, afr, of)
-        said = "" if one.quantity == "afr" else " has no unit and"
-        return one.becoming(
-            "lambda", one.values / scale
-        ), f"{one.name}{said} is an air-fuel ratio: lambda = AFR / {scale:g}."
-    if one.quantity == "phi":
+    middle = channel.middle
+    if is_afr(channel):
+        scale = scale_of(channel, afr, of)
+        unit_text = "" if channel.quantity == "afr" else " has no unit and"
+        return channel.becoming(
+            "lambda", channel.values / scale
+        ), f"{channel.name}{unit_text} is an air-fuel ratio: lambda = AFR / {scale:g}."
+    if channel.quantity == "phi":
         with np.errstate(divide="ignore"):
-            turned = np.where(one.values == 0, 0.0, 1 / one.values)
-        return one.becoming("lambda", turned), f"{one.name} is a fuel-air equivalence ratio: lambda is its inverse."
-    if one.quantity == "percent" and 40 < middle < 220:
-        return one.becoming("lambda", one.values / 100), f"{one.name} is given in %: 100 % was read as lambda 1."
-    if one.quantity in ("percent", "afr"):
-        mark = "%" if one.quantity == "percent" else "AFR"
-        return one.becoming(
-            "lambda", one.values
-        ), f"{one.name} is marked {mark}, but reads near 1: it was read as lambda."
-    if one.quantity == "lambda":
-        return one, ""
-    said = f"{one.name} has no unit; it was read as lambda (1 = stoichiometric)." if middle > 0 else ""
-    if said and may_be_inverse(one):
-        said += " If it is fuel over air, the inverse, give phi as its unit in the header."
-    return one.becoming("lambda", one.values), said
+            turned = np.where(channel.values == 0, 0.0, 1 / channel.values)
+        return channel.becoming(
+            "lambda", turned
+        ), f"{channel.name} is a fuel-air equivalence ratio: lambda is its inverse."
+    if channel.quantity == "percent" and 40 < middle < 220:
+        return channel.becoming(
+            "lambda", channel.values / 100
+        ), f"{channel.name} is given in %: 100 % was read as lambda 1."
+    if channel.quantity in ("percent", "afr"):
+        mark = "%" if channel.quantity == "percent" else "AFR"
+        return channel.becoming(
+            "lambda", channel.values
+        ), f"{channel.name} is marked {mark}, but reads near 1: it was read as lambda."
+    if channel.quantity == "lambda":
+        return channel, ""
+    unit_text = f"{channel.name} has no unit; it was read as lambda (1 = stoichiometric)." if middle > 0 else ""
+    if unit_text and may_be_inverse(channel):
+        unit_text += " If it is fuel over air, the inverse, give phi as its unit in the header."
+    return channel.becoming("lambda", channel.values), unit_text
 
 
-def may_be_inverse(one: Measured) -> bool:
+def may_be_inverse(channel: Measured) -> bool:
     """Tell whether a name is also used for fuel over air; SAE J1979 calls lambda itself an equivalence ratio."""
-    return one.unit is None and re.search(r"\b(equivalence|eq ratio|fuel air)\b", plain_words(one.name)) is not None
+    return (
+        channel.unit is None
+        and re.search(r"\b(equivalence|eq ratio|fuel air)\b", plain_words(channel.name)) is not None
+    )
 
 
 def check_inverse(commanded: Measured, effort: Measured) -> None:
@@ -86,16 +93,16 @@ def check_inverse(commanded: Measured, effort: Measured) -> None:
         )
 
 
-def scale_of(one: Measured, afr: float, of: Mapping[str, float]) -> float:
+def scale_of(channel: Measured, afr: float, of: Mapping[str, float]) -> float:
     """Give the air-fuel ratio at lambda 1 of a channel: as stated for it, as its label says, or the fuel's."""
-    if one.name in of:
-        return of[one.name]
-    return label_scale(one) or afr
+    if channel.name in of:
+        return of[channel.name]
+    return label_scale(channel) or afr
 
 
-def label_scale(one: Measured) -> float:
+def label_scale(channel: Measured) -> float:
     """Give the scale that name or unit of a channel state, as in `AFR (14.1)`; 0 where they state none."""
-    for text in (one.field.unit, one.name):
+    for text in (channel.field.unit, channel.name):
         match = _STATED_SCALE.search(text)
         if match is not None:
             scale = float(match[1].replace(",", "."))
@@ -120,10 +127,10 @@ def check_scales(
     """
     notes = []
     for role, name in mixture.items():
-        one = next(channel for channel in measured if channel.name == name)
-        if not is_afr(one) or name in of:
+        channel = next(candidate for candidate in measured if candidate.name == name)
+        if not is_afr(channel) or name in of:
             continue
-        for scale, reason in _clues(one, role, measured):
+        for scale, reason in _clues(channel, role, measured):
             error = scale / afr - 1
             if abs(error) <= TELLING:
                 continue
@@ -144,30 +151,30 @@ def is_mixture_name(name: str) -> bool:
     return re.search(rf"\b(?:{RULES['lambda_measured'].name})", plain_words(name)) is not None
 
 
-def is_afr(one: Measured) -> bool:
+def is_afr(channel: Measured) -> bool:
     """Tell whether a channel is given as an air-fuel ratio, by its unit and its values."""
-    if one.quantity == "afr":
-        return not 0 < one.middle < LEANEST
-    return one.quantity == "" and 5 < one.middle < 25
+    if channel.quantity == "afr":
+        return not 0 < channel.middle < LEANEST
+    return channel.quantity == "" and 5 < channel.middle < 25
 
 
-def _clues(one: Measured, role: str, measured: Sequence[Measured]) -> list[tuple[float, str]]:
+def _clues(channel: Measured, role: str, measured: Sequence[Measured]) -> list[tuple[float, str]]:
     """Find what tells the scale of an AFR channel: its label, a lambda twin, the plateau of a commanded ratio."""
     clues = []
-    if stated := label_scale(one):
+    if stated := label_scale(channel):
         clues.append((stated, f"says it is scaled with {stated:g}"))
-    bare = _bare(one.name)
+    bare = _bare(channel.name)
     for other in measured:
-        if other is one or is_afr(other) or other.quantity not in ("lambda", "") or _bare(other.name) != bare:
+        if other is channel or is_afr(other) or other.quantity not in ("lambda", "") or _bare(other.name) != bare:
             continue
-        ratio = one.values / np.where(other.values == 0, np.nan, other.values)
+        ratio = channel.values / np.where(other.values == 0, np.nan, other.values)
         ratio = ratio[np.isfinite(ratio)]
         if ratio.size > 10 and 5 < float(np.median(ratio)) < 25:
             low, middle, high = np.quantile(ratio, [0.1, 0.5, 0.9])
             if high - low < 0.01 * middle:
                 scale = round(float(middle), 2)
                 clues.append((scale, f"is {scale:g} times {other.name}, so it is scaled with that"))
-    plateau = _plateau(one.there) if role == "lambda_commanded" else 0.0
+    plateau = _plateau(channel.there) if role == "lambda_commanded" else 0.0
     if plateau and any(abs(plateau / usual - 1) < 0.005 for usual in USUAL_SCALES):
         clues.append((plateau, f"reads {plateau:g} most of the time, as at lambda 1"))
     return clues
@@ -192,24 +199,32 @@ def _plateau(values: FloatArray) -> float:
 NEARER_128 = 114  # whole numbers around 128 are raw bytes, those around 100 percent
 
 
-def settle_trim(one: Measured) -> tuple[Measured, str]:
+def settle_trim(channel: Measured) -> tuple[Measured, str]:
     """Turn a trim into percent, and say what was assumed."""
-    there = one.there
-    if there.size and one.quantity in ("", "percent"):
+    there = channel.there
+    if there.size and channel.quantity in ("", "percent"):
         low, middle, high = float(there.min()), float(np.median(there)), float(there.max())
         on_raster = bool(np.all(np.abs(there / 0.78125 - np.rint(there / 0.78125)) < 1e-3))
-        told = re.search(r"factor|faktor|facteur|multipl", plain_words(one.name)) is not None
-        if one.quantity == "" and low > 0.4 and high < 1.7 and (told or (0.7 < middle < 1.35 and not on_raster)):
-            turned = one.becoming("percent", 100 * (one.values - 1))
-            return turned, f"{one.name} is a factor around 1; it was read as percent: 100 * (factor - 1)."
+        named_factor = re.search(r"factor|faktor|facteur|multipl", plain_words(channel.name)) is not None
+        if (
+            channel.quantity == ""
+            and low > 0.4
+            and high < 1.7
+            and (named_factor or (0.7 < middle < 1.35 and not on_raster))
+        ):
+            turned = channel.becoming("percent", 100 * (channel.values - 1))
+            return turned, f"{channel.name} is a factor around 1; it was read as percent: 100 * (factor - 1)."
         if low > 50 and high <= 255 and middle > NEARER_128 and bool(np.all(there == np.rint(there))):
             # SAE J1979, parameters 06 to 09: A * 100 / 128 - 100.
-            turned = one.becoming("percent", (one.values - 128) * 100 / 128)
-            return turned, f"{one.name} holds raw bytes around 128; 128 was read as a trim of 0 %, one step as 0.78 %."
+            turned = channel.becoming("percent", (channel.values - 128) * 100 / 128)
+            return (
+                turned,
+                f"{channel.name} holds raw bytes around 128; 128 was read as a trim of 0 %, one step as 0.78 %.",
+            )
         if low > 50 and high < 170 and 70 < middle < 135:
-            return one.becoming(
-                "percent", one.values - 100
-            ), f"{one.name} lies around 100; 100 was read as a trim of 0 %."
-    if one.quantity == "":
-        return one.becoming("percent", one.values), ""
-    return one, ""
+            return channel.becoming(
+                "percent", channel.values - 100
+            ), f"{channel.name} lies around 100; 100 was read as a trim of 0 %."
+    if channel.quantity == "":
+        return channel.becoming("percent", channel.values), ""
+    return channel, ""

@@ -71,41 +71,49 @@ CODES: Mapping[Role, tuple[Code, ...]] = {
 }
 
 
-def blank_codes(one: Measured, role: Role) -> tuple[Measured, list[str]]:
+def blank_codes(channel: Measured, role: Role) -> tuple[Measured, list[str]]:
     """Take out values that stand for nothing, and say how many and what they were."""
     notes = []
     for code in CODES.get(role, ()):
-        low, high = one.extent
+        low, high = channel.extent
         if not (low - 1e-9 <= code.low <= high + 1e-9 if code.exactly else high >= code.low):
             continue
-        near = np.abs(one.values - code.low) < 1e-9 if code.exactly else one.values >= code.low
+        near = np.abs(channel.values - code.low) < 1e-9 if code.exactly else channel.values >= code.low
         count = int(np.sum(near))
         if not count:
             continue
-        if count == np.count_nonzero(np.isfinite(one.values)):
-            level = f"{code.low:g}" if code.exactly or one.extent == (code.low, code.low) else f"{code.low:g} or more"
-            said = f"{one.name} reads {level} throughout ({code.meaning}): it counts as missing and is left out."
+        if count == np.count_nonzero(np.isfinite(channel.values)):
+            level = (
+                f"{code.low:g}" if code.exactly or channel.extent == (code.low, code.low) else f"{code.low:g} or more"
+            )
+            note = f"{channel.name} reads {level} throughout ({code.meaning}): it counts as missing and is left out."
         else:
             rows = counted(count, "row")
-            said = f"{one.name} reads {code.low:g} or more" if not code.exactly else f"{one.name} reads {code.low:g}"
-            said += f" in {rows} ({code.meaning}); that counts as missing."
-        notes.append(said)
-        one = one.without(near)
-    if role == "lambda_measured" and one.extent[1] >= 1.999:
-        at_top = int(np.sum(one.values >= 1.999))
+            note = (
+                f"{channel.name} reads {code.low:g} or more"
+                if not code.exactly
+                else f"{channel.name} reads {code.low:g}"
+            )
+            note += f" in {rows} ({code.meaning}); that counts as missing."
+        notes.append(note)
+        channel = channel.without(near)
+    if role == "lambda_measured" and channel.extent[1] >= 1.999:
+        at_top = int(np.sum(channel.values >= 1.999))
         rows = counted(at_top, "row")
-        notes.append(f"{one.name} is at the top of its range in {rows} (air, or a saturated reading).")
-    return one, notes
+        notes.append(f"{channel.name} is at the top of its range in {rows} (air, or a saturated reading).")
+    return channel, notes
 
 
-def is_dead(one: Measured, role: Role) -> bool:
+def is_dead(channel: Measured, role: Role) -> bool:
     """Tell whether a channel that must move reads the same in every row."""
-    return stands_still(role, one.there) and bool(np.all((one.values == one.there[0]) | np.isnan(one.values)))
+    return stands_still(role, channel.there) and bool(
+        np.all((channel.values == channel.there[0]) | np.isnan(channel.values))
+    )
 
 
-def is_no_mixture(one: Measured, role: Role) -> bool:
+def is_no_mixture(channel: Measured, role: Role) -> bool:
     """Tell whether a channel that should be lambda reads so low, so often, that it is something else: a voltage."""
-    return role in MIXTURES and one.there.size > 0 and float(np.mean(one.there < RICHEST)) > TOO_RICH_SHARE
+    return role in MIXTURES and channel.there.size > 0 and float(np.mean(channel.there < RICHEST)) > TOO_RICH_SHARE
 
 
 def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
@@ -115,21 +123,24 @@ def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
     if pressure is not None and pressure.there.size:
         notes += _pressure(pressure, speed)
     notes += [
-        f"Caution: {one.name} reads {median_of(one.values):.4g} degC; is it in degF?"
-        for one in (by_role.get("coolant_temperature"), by_role.get("intake_temperature"))
-        if one is not None and median_of(one.values) > HOTTEST
+        f"Caution: {channel.name} reads {median_of(channel.values):.4g} degC; is it in degF?"
+        for channel in (by_role.get("coolant_temperature"), by_role.get("intake_temperature"))
+        if channel is not None and median_of(channel.values) > HOTTEST
     ]
     notes += [
-        f"Caution: {one.name} stays within {np.abs(one.extent).max():.2g} %; is it a fraction, where 0.05 is 5 %?"
-        for one in (by_role.get(role) for role in TRIMS)
-        if one is not None and 0 < np.abs(one.extent).max() < STILLEST_TRIM and np.unique(one.there).size > FEW_LEVELS
+        f"Caution: {channel.name} stays within {np.abs(channel.extent).max():.2g} %; "
+        "is it a fraction, where 0.05 is 5 %?"
+        for channel in (by_role.get(role) for role in TRIMS)
+        if channel is not None
+        and 0 < np.abs(channel.extent).max() < STILLEST_TRIM
+        and np.unique(channel.there).size > FEW_LEVELS
     ]
     trims = [by_role[role] for role in TRIMS if role in by_role]
-    if trims and all(_is_around_one(one.there) for one in trims):
+    if trims and all(_is_around_one(channel.there) for channel in trims):
         notes += [
-            f"Caution: {one.name} stays around 1 %; is it a factor, where 1.03 is +3 %? Then its header must say "
+            f"Caution: {channel.name} stays around 1 %; is it a factor, where 1.03 is +3 %? Then its header must say "
             "factor, not %."
-            for one in trims
+            for channel in trims
         ]
     notes += _closed_loop(by_role)
     speed = by_role.get("engine_speed")
@@ -168,29 +179,35 @@ def _closed_loop(by_role: Mapping[Role, Measured]) -> list[str]:
     wanted = 1.0 if commanded is None else median_of(commanded.values[held])
     if not wanted > RICHEST or abs(middle / wanted - 1) < FAR_FROM_HELD:
         return []
-    said = f"Caution: {measured.name} reads lambda {middle:.2f} in the middle of closed loop, where the ECU holds"
-    said += f" {wanted:.3g}: no engine runs like that."
+    sentence = f"Caution: {measured.name} reads lambda {middle:.2f} in the middle of closed loop, where the ECU holds"
+    sentence += f" {wanted:.3g}: no engine runs like that."
     scale = float(np.nanmedian(measured.field.values)) / median_of(measured.values)
     near = min(USUAL_SCALES, key=lambda usual: abs(scale * middle / wanted / usual - 1))
     if scale > LEANEST and abs(scale * middle / wanted / near - 1) < NEAR_A_FUEL:
-        return [f"{said} It seems scaled with about {near:g}: add the log with --afr-of '{measured.name}={near:g}'."]
-    return [f"{said} Check the sensor, its wiring and its scaling."]
+        return [
+            f"{sentence} It seems scaled with about {near:g}: add the log with --afr-of '{measured.name}={near:g}'."
+        ]
+    return [f"{sentence} Check the sensor, its wiring and its scaling."]
 
 
 def twins(playing: Mapping[Role, Measured], measured: Sequence[Measured]) -> list[str]:
     """Say where a channel of the same name reads otherwise than the one that was taken for a role."""
-    taken = {one.name for one in playing.values()}
+    taken = {channel.name for channel in playing.values()}
     notes = []
-    for role, one in playing.items():
+    for role, channel in playing.items():
         for other in measured:
-            if other.name in taken or other.quantity != one.quantity or not other.name.startswith(f"{one.name} #"):
+            if (
+                other.name in taken
+                or other.quantity != channel.quantity
+                or not other.name.startswith(f"{channel.name} #")
+            ):
                 continue
-            apart = np.abs(one.values - other.values)
+            apart = np.abs(channel.values - other.values)
             apart = apart[np.isfinite(apart)]
-            if apart.size and np.median(apart) > TWIN_SHARE * abs(one.middle):
+            if apart.size and np.median(apart) > TWIN_SHARE * abs(channel.middle):
                 notes.append(
-                    f"Caution: {one.name} occurs twice with different values; the first was used as {role}. If that "
-                    f"is wrong, give --role {role}='{other.name}'."
+                    f"Caution: {channel.name} occurs twice with different values; the first was used as {role}. If "
+                    f"that is wrong, give --role {role}='{other.name}'."
                 )
                 break
     return notes
@@ -209,11 +226,11 @@ def _pressure(pressure: Measured, speed: Measured | None) -> list[str]:
             known = twice if 15 < level / PSI < 110 else ""
             return [f"Caution: {pressure.name} reads {level:.5g} kPa{where}: impossible in an intake manifold{known}."]
     if (empty := float(np.mean(pressure.there < EMPTY))) >= EMPTY_SHARE:
-        said = (
+        sentence = (
             f"Caution: {pressure.name} reads under {EMPTY:g} kPa in {empty:.0%} of its rows, which is impossible in "
             f"an intake manifold"
         )
-        return [f"{said}: it is gauge pressure without the vacuum part, or its unit is wrong."]
+        return [f"{sentence}: it is gauge pressure without the vacuum part, or its unit is wrong."]
     if float(pressure.there.max()) < 20:
         return [f"Caution: {pressure.name} stays under 20 kPa; is its unit {pressure.field.unit or 'kPa'}?"]
     return []
@@ -230,11 +247,11 @@ def impossible_jumps(by_role: Mapping[Role, Measured], time: FloatArray) -> list
     """Say which channels jump as no car can, in a tenth or more of their changes."""
     objections = []
     for role, (largest, within) in FASTEST.items():
-        one = by_role.get(role)
-        if one is None or not one.extent[1] - one.extent[0] > largest:
+        channel = by_role.get(role)
+        if channel is None or not channel.extent[1] - channel.extent[0] > largest:
             continue
-        known = np.isfinite(one.values)
-        values, clock = (one.values, time) if known.all() else (one.values[known], time[known])
+        known = np.isfinite(channel.values)
+        values, clock = (channel.values, time) if known.all() else (channel.values[known], time[known])
         if not np.any(np.abs(np.diff(values)) > largest):
             continue
         changed = np.flatnonzero(np.diff(values) != 0) + 1
@@ -247,7 +264,7 @@ def impossible_jumps(by_role: Mapping[Role, Measured], time: FloatArray) -> list
             at = int(np.argmax(np.where(bad, np.abs(jumps), 0)))
             start, end = values[readings[at]], values[readings[at + 1]]
             objections.append(
-                f"{one.name} jumps from {start:g} to {end:g} within {gaps[at]:.2g} s, and likewise in "
+                f"{channel.name} jumps from {start:g} to {end:g} within {gaps[at]:.2g} s, and likewise in "
                 f"{int(bad.sum())} of {bad.size} changes"
             )
     return objections
@@ -258,11 +275,11 @@ def blank_spikes(by_role: Mapping[Role, Measured], time: FloatArray) -> tuple[di
     cleaned = dict(by_role)
     notes = []
     for role, (largest, within) in FASTEST.items():
-        one = by_role.get(role)
-        if one is None or not one.extent[1] - one.extent[0] > largest:
+        channel = by_role.get(role)
+        if channel is None or not channel.extent[1] - channel.extent[0] > largest:
             continue
-        known = np.flatnonzero(np.isfinite(one.values))
-        values, clock = one.values[known], time[known]
+        known = np.flatnonzero(np.isfinite(channel.values))
+        values, clock = channel.values[known], time[known]
         if values.size < 3 or not np.any(np.abs(np.diff(values)) > largest):
             continue
         starts = np.concatenate([[0], np.flatnonzero(np.diff(values) != 0) + 1])
@@ -272,14 +289,14 @@ def blank_spikes(by_role: Mapping[Role, Measured], time: FloatArray) -> tuple[di
         spike &= (gaps[:-1] <= within) & (gaps[1:] <= within)
         if not spike.any():
             continue
-        bad = np.zeros(one.values.size, dtype=np.bool_)
+        bad = np.zeros(channel.values.size, dtype=np.bool_)
         for at in np.flatnonzero(spike) + 1:
             bad[known[starts[at] : starts[at + 1]]] = True
-        cleaned[role] = one.without(bad)
+        cleaned[role] = channel.without(bad)
         first = int(np.flatnonzero(bad)[0])
         notes.append(
-            f"{one.name} jumps and returns faster than a car can, {int(spike.sum())} times, as to "
-            f"{one.values[first]:g} at "
+            f"{channel.name} jumps and returns faster than a car can, {int(spike.sum())} times, as to "
+            f"{channel.values[first]:g} at "
             f"{time[first]:.6g} s; these readings count as missing."
         )
     return cleaned, notes
@@ -287,7 +304,9 @@ def blank_spikes(by_role: Mapping[Role, Measured], time: FloatArray) -> tuple[di
 
 def out_of_range(by_role: Mapping[Role, Measured]) -> list[str]:
     """Say so where the engine speed lies where no engine turns, in a tenth or more of the rows."""
-    one = by_role.get("engine_speed")
-    if one is None or not one.there.size or np.mean(one.there > FASTEST_ENGINE) < IMPOSSIBLE_SHARE:
+    channel = by_role.get("engine_speed")
+    if channel is None or not channel.there.size or np.mean(channel.there > FASTEST_ENGINE) < IMPOSSIBLE_SHARE:
         return []
-    return [f"{one.name} is above {FASTEST_ENGINE} rpm in {np.mean(one.there > FASTEST_ENGINE):.0%} of its rows"]
+    return [
+        f"{channel.name} is above {FASTEST_ENGINE} rpm in {np.mean(channel.there > FASTEST_ENGINE):.0%} of its rows"
+    ]

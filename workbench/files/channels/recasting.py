@@ -38,7 +38,7 @@ def reread(log: Log, roles: Mapping[Role, str], afr: float) -> dict[str, Reread]
 
 def _reread(channel: Channel, role: Role, afr: float) -> Reread | None:
     unit = find_unit(channel.unit) if channel.unit else None
-    one = Measured(Field(channel.name, channel.unit, channel.values), unit, channel.values)
+    measured = Measured(Field(channel.name, channel.unit, channel.values), unit, channel.values)
     assumed = unit is not None and not channel.unit_read
     if assumed and unit is not None and unit.quantity not in _quantities(role):
         raise InputError(
@@ -46,18 +46,18 @@ def _reread(channel: Channel, role: Role, afr: float) -> Reread | None:
             f"Add the log again with --role {role}={channel.name}.",
         )
     if role in MIXTURES:
-        after, said = settle_mixture(one, afr, {})
+        after, note = settle_mixture(measured, afr, {})
     elif role in TRIMS:
-        after, said = settle_trim(one)
+        after, note = settle_trim(measured)
     elif role == "fuel_system":
-        after, said = settle_fuel_system(one)
+        after, note = settle_fuel_system(measured)
     else:
-        turned, said = settle_purge(one) if role == "purge" else (one, "")
-        after, told = assume_unit(turned, role)
-        said = f"No unit is given; assumed: {told}." if told else said
+        turned, note = settle_purge(measured) if role == "purge" else (measured, "")
+        after, assumption = assume_unit(turned, role)
+        note = f"No unit is given; assumed: {assumption}." if assumption else note
     if after.unit_name == channel.unit and np.array_equal(after.values, channel.values, equal_nan=True):
         return None
-    return _line_through(channel, role, after, said)
+    return _line_through(channel, role, after, note)
 
 
 def _quantities(role: Role) -> tuple[str, ...]:
@@ -66,7 +66,7 @@ def _quantities(role: Role) -> tuple[str, ...]:
     return ("percent",) if role in TRIMS else tuple(RULES[role].quantities)
 
 
-def _line_through(channel: Channel, role: Role, after: Measured, said: str) -> Reread:
+def _line_through(channel: Channel, role: Role, after: Measured, note: str) -> Reread:
     """Tell the new values from the old ones by a factor and an offset, which the session keeps.
 
     Raises:
@@ -86,4 +86,4 @@ def _line_through(channel: Channel, role: Role, after: Measured, said: str) -> R
                 f"{channel.name} cannot be converted to {role} after reading.",
                 f"Add the log again with --role {role}={channel.name}.",
             )
-    return Reread(after.unit_name, factor, offset, said)
+    return Reread(after.unit_name, factor, offset, note)

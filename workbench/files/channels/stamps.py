@@ -42,12 +42,12 @@ def make_clock(stamps: FloatArray, *, of_day: bool = False) -> Clock:
     if lost := int(stamps.size - time.size):
         notes.append(f"{_rows(lost)} without a time stamp dropped.")
     if of_day:
-        time, said = _over_midnight(time)
-        notes += said
+        time, note = _over_midnight(time)
+        notes += note
     if np.any(np.diff(time) <= 0):
         for repair in (_split_trips, _steps_back, _spread):
-            time, said = repair(time)
-            notes += said
+            time, note = repair(time)
+            notes += note
     notes += _holes(time)
     return Clock(time, kept, tuple(notes))
 
@@ -79,11 +79,11 @@ def _split_trips(time: FloatArray) -> tuple[FloatArray, list[str]]:
     shift = np.zeros(time.size)
     shift[starts] = time[starts - 1] + PAUSE - time[starts]
     where = ", ".join(str(start + 1) for start in starts[:5]) + (" …" if starts.size > 5 else "")
-    said = (
+    note = (
         f"The time restarts at row {where}: {starts.size + 1} drives, joined with a pause of {PAUSE:g} s between "
         f"them; the true pause is unknown."
     )
-    return time + np.cumsum(shift), [said]
+    return time + np.cumsum(shift), [note]
 
 
 def _steps_back(time: FloatArray) -> tuple[FloatArray, list[str]]:
@@ -92,8 +92,8 @@ def _steps_back(time: FloatArray) -> tuple[FloatArray, list[str]]:
     if not back.size:
         return time, []
     deepest = -float(steps[back].min())
-    said = f"The clock steps back {_times(back.size)}, by up to {deepest:.6g} s; the rows keep their order there."
-    return np.maximum.accumulate(time), [said]
+    note = f"The clock steps back {_times(back.size)}, by up to {deepest:.6g} s; the rows keep their order there."
+    return np.maximum.accumulate(time), [note]
 
 
 def _times(count: int) -> str:
@@ -118,11 +118,11 @@ def _spread(time: FloatArray) -> tuple[FloatArray, list[str]]:
     place = np.arange(time.size) - starts[group]
     spread = stamps[group] + (ends - stamps)[group] * place / counts[group]
     what = "Time stamps stand still" if coarse else "Some time stamps repeat"
-    said = (
+    note = (
         f"{what}: {starts.size} different ones in {time.size} rows; rows were spread evenly between stamps, "
         f"about {pace:.2g} s apart."
     )
-    return np.maximum.accumulate(spread), [said]
+    return np.maximum.accumulate(spread), [note]
 
 
 def _even_pace(stamps: FloatArray, starts: IntArray) -> FloatArray:

@@ -66,18 +66,18 @@ def state_codes(name: str, texts: TextArray, stated: Role | None = None) -> tupl
     if not known:
         if not strange or not (stated or re.search(rf"\b(?:{RULES[role].name})", plain_words(name))):
             return None, ""
-        said = f"Caution: {name} holds texts that are not recognised ({shown}) and was left out; expected: "
-        return None, said + EXPECTED[role] + "."
+        note = f"Caution: {name} holds texts that are not recognised ({shown}) and was left out; expected: "
+        return None, note + EXPECTED[role] + "."
     on = _closed_when_on(name)
     if role == "fuel_system" and on is not None and known <= {CLOSED_LOOP, OPEN_LOOP}:  # a flag it stays, as of numbers
         codes = {text: float((code == CLOSED_LOOP) == on) if code in known else code for text, code in codes.items()}
-    said = ""
+    note = ""
     if strange:
         rows = counted(sum(counts[text] for text in strange), "row")
-        said = f"{name}: {shown} is not recognised in {rows}; that counts as missing. Expected: {EXPECTED[role]}."
+        note = f"{name}: {shown} is not recognised in {rows}; that counts as missing. Expected: {EXPECTED[role]}."
     elif role == "purge" and known <= {0.0, 100.0}:
-        said = f"{name} is a flag; read as 0 or 100 %."
-    return np.array([codes[str(text)] for text in texts.tolist()]), said
+        note = f"{name} is a flag; read as 0 or 100 %."
+    return np.array([codes[str(text)] for text in texts.tolist()]), note
 
 
 def _valve(text: str) -> float:
@@ -114,31 +114,33 @@ def _closed_when_on(name: str) -> bool | None:
     return None if closed == opened else closed
 
 
-def settle_fuel_system(one: Measured) -> tuple[Measured, str]:
+def settle_fuel_system(channel: Measured) -> tuple[Measured, str]:
     """Turn a fuel system state into the code of SAE J1979, parameter 03, for the first bank; say what was assumed."""
-    there = one.there
+    there = channel.there
     if there.size and set(np.unique(there)) <= {0.0, 1.0}:
-        on = _closed_when_on(one.name)
+        on = _closed_when_on(channel.name)
         if on is None:
-            said = f"Caution: {one.name} reads only 0 and 1; by the codes of SAE J1979, 1 was read as open loop."
-            said += " If it is a flag, say in its header what 1 means, as in 'Closed loop'."
-            return one, said if there.any() else ""
-        codes = np.where(one.values == (1.0 if on else 0.0), CLOSED_LOOP, OPEN_LOOP)
-        codes = np.where(np.isnan(one.values), np.nan, codes)
-        said = f"{one.name} is a flag; it was read as closed (2) or open loop (1)."
-        return replace(one, values=codes), said
+            note = f"Caution: {channel.name} reads only 0 and 1; by the codes of SAE J1979, 1 was read as open loop."
+            note += " If it is a flag, say in its header what 1 means, as in 'Closed loop'."
+            return channel, note if there.any() else ""
+        codes = np.where(channel.values == (1.0 if on else 0.0), CLOSED_LOOP, OPEN_LOOP)
+        codes = np.where(np.isnan(channel.values), np.nan, codes)
+        note = f"{channel.name} is a flag; it was read as closed (2) or open loop (1)."
+        return replace(channel, values=codes), note
     if there.size and float(there.max()) >= 256 and np.all(there % 1 == 0):
-        return replace(one, values=np.floor(one.values / 256)), f"{one.name} holds two bytes; the first was used."
-    return one, ""
+        return replace(
+            channel, values=np.floor(channel.values / 256)
+        ), f"{channel.name} holds two bytes; the first was used."
+    return channel, ""
 
 
-def settle_purge(one: Measured) -> tuple[Measured, str]:
+def settle_purge(channel: Measured) -> tuple[Measured, str]:
     """Turn purge without a unit that stays within 0 and 1 into %, and say what was assumed."""
-    low, high = one.extent
-    if one.unit is not None or not (low >= 0 and 0 < high <= 1):
-        return one, ""
-    if set(np.unique(one.there)) <= {0.0, 1.0}:
-        said = f"{one.name} is a flag; read as 0 or 100 %."
+    low, high = channel.extent
+    if channel.unit is not None or not (low >= 0 and 0 < high <= 1):
+        return channel, ""
+    if set(np.unique(channel.there)) <= {0.0, 1.0}:
+        note = f"{channel.name} is a flag; read as 0 or 100 %."
     else:
-        said = f"{one.name} has no unit and stays within 0 and 1; it was read as a fraction, where 1 is 100 %."
-    return one.becoming("percent", 100 * one.values), said
+        note = f"{channel.name} has no unit and stays within 0 and 1; it was read as a fraction, where 1 is 100 %."
+    return channel.becoming("percent", 100 * channel.values), note

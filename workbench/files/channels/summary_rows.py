@@ -26,13 +26,13 @@ def summary_lines(stamps: FloatArray, fields: Sequence[Field], *, of_day: bool =
         fields: the other columns.
         of_day: whether the stamps count from midnight.
     """
-    lines, said = _stepped_back(stamps, of_day), "the time steps back there"
+    lines, reason = _stepped_back(stamps, of_day), "the time steps back there"
     if not lines:
-        lines, said = _worked_out(stamps, fields), "every column shows its maximum, mean or total there"
+        lines, reason = _worked_out(stamps, fields), "every column shows its maximum, mean or total there"
     if not lines:
         return 0, ""
     which, end = ("line is", "It was") if lines == 1 else (f"{lines} lines are", "They were")
-    return lines, f"The last {which} not part of the drive: {said}. {end} left out."
+    return lines, f"The last {which} not part of the drive: {reason}. {end} left out."
 
 
 def _stepped_back(stamps: FloatArray, of_day: bool) -> int:
@@ -67,7 +67,7 @@ def _is_worked_out(stamps: FloatArray, columns: Sequence[FloatArray], row: int) 
     before = stamps[:row][np.isfinite(stamps[:row])]
     still = not before.size or not stamps[row] > before[-1]
     kinds = {"maximum", "mean", "total"} if still else {"mean", "total"}
-    told = fine = 0
+    matching = fine = 0
     for values in columns:
         value, body = float(values[row]), values[:row]
         if not np.isfinite(value):
@@ -84,9 +84,9 @@ def _is_worked_out(stamps: FloatArray, columns: Sequence[FloatArray], row: int) 
         kinds = {kind for kind in kinds if abs(shown[kind][0] - value) <= shown[kind][1]}
         if not kinds:
             return False
-        told += 1
+        matching += 1
         fine += digit < FINE * (high - low)
-    return told >= FEWEST_COLUMNS and (fine >= FINE_COLUMNS or "mean" not in kinds)
+    return matching >= FEWEST_COLUMNS and (fine >= FINE_COLUMNS or "mean" not in kinds)
 
 
 def _decimals(value: float) -> int:

@@ -71,9 +71,9 @@ def find_moments(recording: Recording, rate_hz: float | None) -> Moments:
         if not (np.isfinite(rate_hz) and rate_hz > 0):
             raise InputError(f"The rate {rate_hz:g} Hz is not above 0.", "Give rows per second, as in 10.")
         time = np.arange(recording.rows) / rate_hz
-        said = f"Time was computed from the stated rate of {rate_hz:g} Hz; no time column was used."
+        note = f"Time was computed from the stated rate of {rate_hz:g} Hz; no time column was used."
         clock = _clock(time, recording, None)
-        return Moments(clock, None, (said, *clock.notes))
+        return Moments(clock, None, (note, *clock.notes))
     if recording.time is not None:
         clock = make_clock(recording.time)
         return Moments(clock, None, clock.notes)
@@ -85,7 +85,9 @@ def find_moments(recording: Recording, rate_hz: float | None) -> Moments:
             if any(NEWEST_FIRST in why for why in refused)
             else "Give the rows per second with --rate, as in --rate 10.",
         )
-    found = [one for one in found if not one.last_resort] or found  # a first column without a name may count rows
+    found = [
+        candidate for candidate in found if not candidate.last_resort
+    ] or found  # a first column without a name may count rows
     best = found[0] if len(found) == 1 else max(found, key=_fineness)
     clock = _clock(best.stamps, recording, best.field, of_day=best.of_day)
     return Moments(clock, best.field, (best.note,) * bool(best.note) + tuple(refused) + clock.notes)
@@ -93,11 +95,11 @@ def find_moments(recording: Recording, rate_hz: float | None) -> Moments:
 
 def _clock(stamps: FloatArray, recording: Recording, field: Field | None, *, of_day: bool = False) -> Clock:
     """Make a clock without the lines at the end that are no moments of the drive."""
-    lines, said = summary_lines(stamps, [one for one in recording.fields if one is not field], of_day=of_day)
+    lines, reason = summary_lines(stamps, [other for other in recording.fields if other is not field], of_day=of_day)
     clock = make_clock(stamps[: stamps.size - lines], of_day=of_day)
     if not lines:
         return clock
-    return Clock(clock.time, np.append(clock.kept, np.zeros(lines, dtype=np.bool_)), (said, *clock.notes))
+    return Clock(clock.time, np.append(clock.kept, np.zeros(lines, dtype=np.bool_)), (reason, *clock.notes))
 
 
 def _fineness(candidate: _Candidate) -> tuple[int, int]:
@@ -147,12 +149,12 @@ def _numeric(field: Field, words: str) -> _Candidate:
         typical = float(np.median(np.abs(there)))
         for least, factor, word in _EPOCHS:
             if typical > least and _step(there) * factor < SLOWEST_MS / 1000:
-                said = f"{field.name} was read as {word} since 1970."
-                return _Candidate(field, field.values * factor, said, rank=3)
+                note = f"{field.name} was read as {word} since 1970."
+                return _Candidate(field, field.values * factor, note, rank=3)
     if _RUN_TIME.search(words):
         return _Candidate(field, field.values, f"The run time {field.name} is used as time, in seconds.", rank=1)
-    factor, said = _scale(words, there)
-    return _Candidate(field, field.values * factor, f"{field.name} {said}" if said else "", rank=2)
+    factor, note = _scale(words, there)
+    return _Candidate(field, field.values * factor, f"{field.name} {note}" if note else "", rank=2)
 
 
 def _step(there: FloatArray) -> float:

@@ -60,11 +60,11 @@ def export_files(
     for path in files:
         _check_free(path, replace=replace, kept=kept)
     digests = tuple(hashlib.sha256(content).hexdigest() for content, _ in files.values())
-    told: dict[Path, bytes] = {}
+    contents: dict[Path, bytes] = {}
     for (path, (content, paper)), digest in zip(files.items(), digests, strict=True):
         text = json.dumps({**paper, "sha256": digest}, indent=2, ensure_ascii=False) + "\n"
-        told |= {paper_path(path): text.encode(), path: content}
-    write_all(told)
+        contents |= {paper_path(path): text.encode(), path: content}
+    write_all(contents)
     return digests
 
 

@@ -156,13 +156,13 @@ def decode_frames(
     answers = yield from aside(lambda: decode_answers(frames), f"decoding {source}")
     series, notes = list(answers.series), list(answers.notes)
     if dbc is not None:
-        more, said = yield from _by_database(frames, source, dbc)
+        more, remarks = yield from _by_database(frames, source, dbc)
         series += more
-        notes += said
+        notes += remarks
     if series:
         return series, notes
     counts = Counter(frames.identifier.tolist())
-    shown = ", ".join(f"{identifier_text(one)} ({number})" for one, number in counts.most_common(8))
+    shown = ", ".join(f"{identifier_text(identifier)} ({number})" for identifier, number in counts.most_common(8))
     held = f"{len(frames.payload)} frames of {len(counts)} identifiers" + (f": {shown}" if counts else "")
     if dbc is not None:
         raise FileError(f"{source} holds {held}; {dbc.name} describes none of them.", "Give this car's DBC file.")

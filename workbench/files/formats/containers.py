@@ -73,8 +73,8 @@ def unwrapped(file: BinaryIO, name: str, part: str = "") -> Iterator[Opened]:
             f"{name} cannot be unpacked: {error}.", "Copy it again; the file is damaged or locked."
         ) from error
     finally:
-        for one in reversed(opened):
-            one.close()
+        for layer in reversed(opened):
+            layer.close()
 
 
 def _kind(file: BinaryIO) -> str:

@@ -54,13 +54,13 @@ def read_mdf(file: BinaryIO, path: Path | None, source: str) -> Generator[Progre
             path = folder / "unwrapped"
             with path.open("wb") as copy:
                 shutil.copyfileobj(file, copy, 1 << 20)
-        code, said = yield from apart(
+        code, message = yield from apart(
             "workbench.files.formats.mdf_reader", path, folder, lambda: _progress(folder, source)
         )
         if code == NO_LIBRARY:
             raise missing_library("asammdf", "MDF files")
         if code:
-            raise damaged(source, "an MDF file", ValueError(said if code == IS_DAMAGED else "its reader crashed"))
+            raise damaged(source, "an MDF file", ValueError(message if code == IS_DAMAGED else "its reader crashed"))
         return _measurement(folder, source)
 
 
@@ -104,6 +104,6 @@ def _joined(captured: Sequence[Frames]) -> Frames | None:
         return None
     time = np.concatenate([frames.time for frames in captured])
     order = np.argsort(time, kind="stable")
-    payload = [one for frames in captured for one in frames.payload]
+    payload = [block for frames in captured for block in frames.payload]
     identifier = np.concatenate([frames.identifier for frames in captured])
     return Frames(time[order], identifier[order], [payload[at] for at in order.tolist()])

@@ -69,13 +69,13 @@ def _read(path: Path, folder: Path) -> None:
 def _keep_series(series: Sequence[Series], folder: Path, number: int) -> list[dict[str, str]]:
     kept: list[dict[str, str]] = []
     times: dict[int, str] = {}
-    for at, one in enumerate(series):
-        if id(one.time) not in times:
-            times[id(one.time)] = f"time_{number}_{at}.npy"
-            np.save(folder / times[id(one.time)], one.time)
+    for at, channel in enumerate(series):
+        if id(channel.time) not in times:
+            times[id(channel.time)] = f"time_{number}_{at}.npy"
+            np.save(folder / times[id(channel.time)], channel.time)
         values = f"values_{number}_{at}.npy"
-        np.save(folder / values, one.values)
-        kept.append({"name": one.name, "unit": one.unit, "time": times[id(one.time)], "values": values})
+        np.save(folder / values, channel.values)
+        kept.append({"name": channel.name, "unit": channel.unit, "time": times[id(channel.time)], "values": values})
     return kept
 
 
@@ -83,7 +83,7 @@ def _keep_frames(frames: Frames, folder: Path, number: int) -> dict[str, str]:
     kept = {part: f"{part}_{number}.npy" for part in ("time", "identifier", "lengths", "payload")}
     np.save(folder / kept["time"], frames.time)
     np.save(folder / kept["identifier"], frames.identifier)
-    np.save(folder / kept["lengths"], np.array([len(one) for one in frames.payload], dtype=np.int64))
+    np.save(folder / kept["lengths"], np.array([len(payload) for payload in frames.payload], dtype=np.int64))
     np.save(folder / kept["payload"], np.frombuffer(b"".join(frames.payload), dtype=np.uint8))
     return kept
 
@@ -149,7 +149,7 @@ def _group(measurement: Any, number: int, index: dict[str, Any]) -> list[Series]
                 values[bad[usable]] = np.nan
         values[~np.isfinite(values)] = np.nan
         series.append(Series(str(signal.name), str(signal.unit or ""), time, values))
-    return [_in_order(one) for one in series]
+    return [_in_order(channel) for channel in series]
 
 
 def _state_codes(measurement: Any, number: int, at: int, name: str) -> FloatArray | None:

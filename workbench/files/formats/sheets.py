@@ -33,17 +33,17 @@ def read_sheet(file: BinaryIO, source: str, part: str = "") -> Generator[Progres
         with path.open("wb") as copy:
             shutil.copyfileobj(file, copy, 1 << 20)
         reader = "workbench.files.formats.sheet_reader"
-        code, said = yield from apart(reader, path, folder, lambda: Progress(0, 0, f"reading {source}"))
+        code, message = yield from apart(reader, path, folder, lambda: Progress(0, 0, f"reading {source}"))
         if code == NO_LIBRARY:
             raise missing_library("python-calamine", "spreadsheets")
         if code:
-            fault = damaged(source, _format_of(path), ValueError(said if code == IS_DAMAGED else _DIED))
+            fault = damaged(source, _format_of(path), ValueError(message if code == IS_DAMAGED else _DIED))
             raise FileError(fault.message, "Save it as .xlsx or CSV, without a password, and use that.")
         sheets = json.loads((folder / "sheets.json").read_text())
         chosen = _choose(sheets["filled"], sheets["all"], source, part)
         text = folder / str(sheets["all"].index(chosen))
-        said = f"The sheet {chosen!r} of {source} was read." if len(sheets["all"]) > 1 else ""
-        return text.read_text("utf-8") if text.exists() else "", said
+        message = f"The sheet {chosen!r} of {source} was read." if len(sheets["all"]) > 1 else ""
+        return text.read_text("utf-8") if text.exists() else "", message
 
 
 def _format_of(path: Path) -> str:

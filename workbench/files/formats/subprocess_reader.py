@@ -119,11 +119,11 @@ def apart(
     try:
         while True:
             try:
-                said = process.communicate(timeout=POLL_S)[0]
+                output = process.communicate(timeout=POLL_S)[0]
             except subprocess.TimeoutExpired:
                 yield ask()
             else:
-                return process.returncode, said.decode(errors="replace").strip()
+                return process.returncode, output.decode(errors="replace").strip()
     finally:
         process.kill()
         process.communicate()

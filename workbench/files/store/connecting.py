@@ -123,7 +123,7 @@ def viewing(connection: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
 
 
 @contextmanager
-def told(path: Path) -> Iterator[None]:
+def refusing_clearly(path: Path) -> Iterator[None]:
     """Turn what SQLite says into a sentence for people.
 
     Raises:

@@ -157,13 +157,13 @@ def read_arguments(text: str) -> dict[str, Json]:
     return read_as(dict[str, Any], read_json(text))
 
 
-def read_settings(told: Mapping[str, Any]) -> Settings:
+def read_settings(recorded: Mapping[str, Any]) -> Settings:
     """Take settings; a limit that this version has no more is left out.
 
     Raises:
         KeyError, ValueError, msgspec.ValidationError: when they are not of that form, or no car can have them.
     """
-    settings = read_as(Settings, {**told, "gates": told["gates"]})
+    settings = read_as(Settings, {**recorded, "gates": recorded["gates"]})
     for name, value, most in (
         ("part_throttle_target", settings.part_throttle_target, 1.0),
         ("full_throttle_target", settings.full_throttle_target, 1.0),

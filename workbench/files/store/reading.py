@@ -113,9 +113,9 @@ class _Reading:
         for kind, rows in (("revision", self._found.revisions), ("drive", self._found.drives)):
             for number in rows.keys() - named[kind]:
                 self._tell(f"{kind.capitalize()} {number} belongs to no change.")
-        for kind, told in self._unread.items():
+        for kind, problem_text in self._unread.items():
             if not any(kind in problem.lower() for problem in self._found.problems):
-                self._tell(told)
+                self._tell(problem_text)
         self._look_for_stray_channels()
         return self._found
 
@@ -154,20 +154,20 @@ class _Reading:
         try:
             if digest != chain(sequence, kind, payload, self._before):
                 self._tell(f"{place} differs from what was recorded: its digest does not match.")
-            told = read_json(payload)
-            self._hold_against(sequence, kind, told, named)
-            self._found.changes.append(change_of(kind, told, self._revisions, self._drives))
+            fields = read_json(payload)
+            self._hold_against(sequence, kind, fields, named)
+            self._found.changes.append(change_of(kind, fields, self._revisions, self._drives))
         except UNREADABLE as error:
             self._tell(f"{place} cannot be read: {_short(error)}.")
         self._before = digest
         self._found.rows.append(ChangeRow(sequence, kind, payload, digest))
 
-    def _hold_against(self, sequence: int, kind: str, told: Row, named: dict[str, set[int]]) -> None:
+    def _hold_against(self, sequence: int, kind: str, fields: Row, named: dict[str, set[int]]) -> None:
         """Hold the revision or the drives that a change names against what it tells of them."""
         if kind == "applied":
-            self._hold_revision(sequence, told["revision"], told["digest"], named["revision"])
+            self._hold_revision(sequence, fields["revision"], fields["digest"], named["revision"])
         elif kind == "drive-added":
-            for each in told["drives"]:
+            for each in fields["drives"]:
                 self._hold_drive(sequence, each["id"], each["digest"], named["drive"])
 
     def _hold_revision(self, sequence: int, number: int, digest: str, named: set[int]) -> None:

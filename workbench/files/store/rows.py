@@ -56,13 +56,13 @@ def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:  # noqa: PLR
     match change:
         case Applied(revision, ecu_format):
             kept = {} if ecu_format is None else {"keeping": asdict(ecu_format)}
-            told = {"revision": revision.id, "digest": revision.digest, "origin": revision.origin}
-            return "applied", {**told, **kept}
+            fields = {"revision": revision.id, "digest": revision.digest, "origin": revision.origin}
+            return "applied", {**fields, **kept}
         case HeadMoved(table, to):
             return "head-moved", {"table": table, "to": to}
         case Approved(number, approval):
-            told = asdict(approval)
-            return "approved", {"revision": number, **{key: told[key] for key in told if told[key] is not None}}
+            fields = asdict(approval)
+            return "approved", {"revision": number, **{key: fields[key] for key in fields if fields[key] is not None}}
         case Exported(export):
             return "exported", asdict(export)
         case DriveAdded(drives):
@@ -70,8 +70,8 @@ def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:  # noqa: PLR
             return "drive-added", {"drives": listed}
         case DriveCorrected(drive, number, wideband, roles, reread, others):
             again = {"reread": {name: asdict(each) for name, each in reread.items()}} if reread else {}
-            told = {"drive": drive, "revision": number, "wideband": wideband, "roles": dict(roles)}
-            return "drive-corrected", {**told, **again, **_others(others)}
+            fields = {"drive": drive, "revision": number, "wideband": wideband, "roles": dict(roles)}
+            return "drive-corrected", {**fields, **again, **_others(others)}
         case SettingsSet(settings):
             return "settings-set", asdict(settings)
         case EcuFormatSet(table, ecu_format):
@@ -103,8 +103,10 @@ def change_of(  # noqa: PLR0911 - one for each kind
             listed = read_as(AddedPayload, payload).drives
             return DriveAdded(tuple(replace(drives[each.id], others=each.others) for each in listed))
         case "drive-corrected":
-            said = read_as(CorrectedPayload, payload)
-            return DriveCorrected(said.drive, said.revision, said.wideband, said.roles, said.reread, said.others)
+            fields = read_as(CorrectedPayload, payload)
+            return DriveCorrected(
+                fields.drive, fields.revision, fields.wideband, fields.roles, fields.reread, fields.others
+            )
         case "settings-set":
             return SettingsSet(read_settings(payload))
         case "keeping-set":
@@ -163,28 +165,28 @@ def read_revision(row: Row) -> Revision:
     Raises:
         InputError, KeyError, TypeError, ValueError: when the row is not as this program writes it.
     """
-    told = read_as(RevisionRow, row)
-    axes, points, at = [], _array(told.breakpoints), 0
-    for name, unit, length in read_json_as(TableAxes, told.axes):
+    fields = read_as(RevisionRow, row)
+    axes, points, at = [], _array(fields.breakpoints), 0
+    for name, unit, length in read_json_as(TableAxes, fields.axes):
         axes.append(Axis(name, unit, points[at : at + length]))
         at += length
     if at != points.size:
         raise ValueError(f"{points.size} breakpoints are kept for axes with {at}")
     shape = tuple(len(axis) for axis in axes)
-    values = _array(told.cell_values).reshape(shape)
+    values = _array(fields.cell_values).reshape(shape)
     if points.size and max(np.abs(points).max(), np.abs(values).max()) > LARGEST:
         raise ValueError(f"a number in it is larger than {LARGEST:g}")
     return Revision(
-        id=told.id,
-        parent=told.parent,
-        table=Table(told.table_name, told.value_name, told.unit, tuple(axes), values),
-        operation=told.operation,
-        arguments=read_arguments(told.arguments),
-        note=told.note,
-        author=told.author,
-        time=told.time,
-        multipliers=_array(told.multipliers).reshape(shape),
-        digest=told.digest,
+        id=fields.id,
+        parent=fields.parent,
+        table=Table(fields.table_name, fields.value_name, fields.unit, tuple(axes), values),
+        operation=fields.operation,
+        arguments=read_arguments(fields.arguments),
+        note=fields.note,
+        author=fields.author,
+        time=fields.time,
+        multipliers=_array(fields.multipliers).reshape(shape),
+        digest=fields.digest,
     )
 
 
@@ -228,30 +230,30 @@ def read_drive(row: Row, channels: Iterable[Row]) -> Drive:
     Raises:
         KeyError, TypeError, ValueError: when the rows are not as this program writes them.
     """
-    told = read_as(DriveRow, row)
-    time = Column(packed=told.time, rows=told.row_count)
+    fields = read_as(DriveRow, row)
+    time = Column(packed=fields.time, rows=fields.row_count)
     moments = time.unpacked()
     if not np.isfinite(moments).all() or np.any(moments[1:] < moments[:-1]):
         raise ValueError("its time falls, or is missing in places")
     return Drive(
-        told.id,
+        fields.id,
         Log(
-            name=told.file,
-            sha256=told.sha256,
+            name=fields.file,
+            sha256=fields.sha256,
             time=time,
-            channels=tuple(_channel(read_as(ChannelRow, each), told.row_count) for each in channels),
-            roles=read_json_as(Roles, told.roles),
-            guesses=read_json_as(Roles, told.guesses),
-            notes=read_json_as(Notes, told.notes),
+            channels=tuple(_channel(read_as(ChannelRow, each), fields.row_count) for each in channels),
+            roles=read_json_as(Roles, fields.roles),
+            guesses=read_json_as(Roles, fields.guesses),
+            notes=read_json_as(Notes, fields.notes),
         ),
-        told.revision,
-        told.wideband,
-        told.added,
+        fields.revision,
+        fields.wideband,
+        fields.added,
     )
 
 
-def _channel(told: ChannelRow, rows: int) -> Channel:
-    return Channel(told.name, told.unit, Column(packed=told.samples, rows=rows), told.unit_read)
+def _channel(fields: ChannelRow, rows: int) -> Channel:
+    return Channel(fields.name, fields.unit, Column(packed=fields.samples, rows=rows), fields.unit_read)
 
 
 def drive_digest(drive: Drive) -> str:

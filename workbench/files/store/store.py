@@ -16,8 +16,8 @@ from workbench.files.store.connecting import (
     connect,
     connect_to_read,
     copied,
+    refusing_clearly,
     schema,
-    told,
     viewing,
 )
 from workbench.files.store.place import Place
@@ -75,7 +75,7 @@ class Store:
         try:
             if has_wal(path):
                 _check_fit(path)
-            with told(path):
+            with refusing_clearly(path):
                 connection = connect_to_read(path) if read_only else connect(path, "mode=rw")
         except BaseException:
             if place is not None:
@@ -96,7 +96,7 @@ class Store:
             FileError: naming what is not as it was recorded.
         """
         known = self.record if after else Record()
-        with told(self.path), viewing(self._connection) as connection:
+        with refusing_clearly(self.path), viewing(self._connection) as connection:
             found = read_record(connection, known)
         if found.newer:
             raise FileError(f"{self.path} was written by a newer version of the workbench.", NEWER)
@@ -114,7 +114,7 @@ class Store:
             FileError: when the file is not there any more, or another lies in its place.
         """
         self._check_place()
-        with told(self.path):
+        with refusing_clearly(self.path):
             return _last(self._connection)[0]
 
     def append(self, sequence: int, change: Change) -> None:
@@ -128,7 +128,7 @@ class Store:
             raise FileError(f"{self.path} cannot be changed: {self.read_only}.", "Work on a copy in another folder.")
         self._check_place()
         connection = self._connection
-        with told(self.path):
+        with refusing_clearly(self.path):
             connection.execute("BEGIN IMMEDIATE")
             try:
                 self._check_place(written_by_us=True)
@@ -164,7 +164,7 @@ class Store:
 
     def problems(self) -> tuple[str, ...]:
         """Check the file against its digests, and SQLite's own structure; tell every problem as a sentence."""
-        with told(self.path), viewing(self._connection) as connection:
+        with refusing_clearly(self.path), viewing(self._connection) as connection:
             verdicts = [verdict for (verdict,) in connection.execute("PRAGMA integrity_check(5)") if verdict != "ok"]
             found = read_record(connection, Record())
         self.record = found
@@ -172,7 +172,7 @@ class Store:
 
     def _look(self) -> None:
         """See that the file is ours, of our version, and holds nothing but what we made in it."""
-        with told(self.path):
+        with refusing_clearly(self.path):
             (version,) = self._connection.execute("PRAGMA user_version").fetchone()
             if version != VERSION:
                 raise FileError(
@@ -314,7 +314,7 @@ def _make(path: Path, record: Record) -> None:
     check_place(path)
     draft = temporary_beside(path)
     try:
-        with told(path):
+        with refusing_clearly(path):
             _write_new(draft, record)
         _move_new(draft, path)
     except OSError as error:

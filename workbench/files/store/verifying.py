@@ -14,8 +14,8 @@ def stored_problems(path: Path) -> tuple[str, ...]:
         with closing(Store.open(path)) as store:
             return store.problems()
     except WorkbenchError as refusal:
-        told = refusal.details.get("problems")
-        return tuple(map(str, told)) if isinstance(told, list) else (str(refusal),)
+        problems = refusal.details.get("problems")
+        return tuple(map(str, problems)) if isinstance(problems, list) else (str(refusal),)
 
 
 def chain_digest(path: Path, sequence: int) -> str:

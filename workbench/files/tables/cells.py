@@ -24,11 +24,11 @@ _BLANKS = " \t\u00a0\u202f\ufeff"
 
 @dataclass(frozen=True)
 class Decimal:
-    """How numbers are written: the decimal sign, and what stands between thousands; `said` tells it to people."""
+    """How numbers are written: the decimal sign, and what separates thousands; `reading` describes it."""
 
     sign: str = "."
     thousands: str = ""
-    said: str = ""
+    reading: str = ""
 
     def number(self, text: str) -> float | None:
         """Read one cell; None where it is no finite number."""

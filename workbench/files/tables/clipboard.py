@@ -57,7 +57,7 @@ def read_block(text: str, source: str = "the clipboard") -> PastedBlock:
             "Copy them with a decimal point, or with another number of decimals.",
         )
     decimal, numbers = found[0]
-    return PastedBlock(numbers, percent, f"Numbers were read {decimal.said}." if decimal.said else "")
+    return PastedBlock(numbers, percent, f"Numbers were read {decimal.reading}." if decimal.reading else "")
 
 
 def _numbers(matrix: Matrix, decimal: Decimal) -> FloatArray | None:
@@ -69,9 +69,9 @@ def _complaint(matrix: Matrix) -> FileError:
     for row, column in np.ndindex(matrix.rows, matrix.columns):
         if matrix.number(row, column, matrix.decimals[0]) is None:
             text = matrix.cell(row, column)
-            told = f"{text[:40]!r} is not a finite number" if text else "the cell is empty"
+            complaint = f"{text[:40]!r} is not a finite number" if text else "the cell is empty"
             return FileError(
-                f"{matrix.source}, {matrix.place(row, column)}: {told}.",
+                f"{matrix.source}, {matrix.place(row, column)}: {complaint}.",
                 "Copy only cells that hold numbers, without headings and breakpoints.",
             )
     return FileError(f"The numbers in {matrix.source} cannot be read.", "Copy them again.")

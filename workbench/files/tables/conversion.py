@@ -34,6 +34,6 @@ def in_unit(values: FloatArray, unit: str, wanted: str, what: str) -> tuple[Floa
     if source == target:
         return values, ""
     # Both go to the base unit by factor and offset, so the way back from ours is known from two of its points.
-    zero, one = to_base(np.array([0.0, 1.0]), target)
-    turned: FloatArray = (to_base(values, source) - zero) / (one - zero)
+    zero, unity = to_base(np.array([0.0, 1.0]), target)
+    turned: FloatArray = (to_base(values, source) - zero) / (unity - zero)
     return turned, f"{what} was converted from {unit} to {wanted}."

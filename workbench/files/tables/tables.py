@@ -114,8 +114,8 @@ def read_table_text(
             "thousands, and both give a table.",
             "Write the numbers with a decimal point and without thousands separators.",
         )
-    if decimal.said:
-        notes = (f"Numbers were read {decimal.said}.", *notes)
+    if decimal.reading:
+        notes = (f"Numbers were read {decimal.reading}.", *notes)
     if matrix.note:
         notes = (matrix.note, *notes)
     return table, notes

@@ -106,7 +106,7 @@ def find_layout(head: str, source: str) -> Layout:
     if not any(sign in cell for cells in data[1:] for cell in cells for sign in ".,"):  # thousands may yet come
         more = head.split("\n")[_SAMPLE_LINES:]
         data += [cells for line in more if len(cells := split_line(line, delimiter)) == width]
-    styles, said = _styles(data, delimiter, header)
+    styles, style_notes = _styles(data, delimiter, header)
     return Layout(
         delimiter,
         columns,
@@ -118,7 +118,7 @@ def find_layout(head: str, source: str) -> Layout:
         tuple(numeric[:columns]),
         spaced,
         missing,
-        (*header.notes, *said, *_left_out(worked_out)),
+        (*header.notes, *style_notes, *_left_out(worked_out)),
     )
 
 
@@ -156,10 +156,10 @@ def _styles(data: list[list[str]], delimiter: str, header: "_Header") -> tuple[t
         fits = partial(fits_a_role, name, unit)
         styles.append(column_style([cells[at] for cells in data], style, fits))
         if styles[-1].doubtful:
-            notes.append(_told(name, styles[-1]))
-    if any(one.thousands and _holds(data, at, one.thousands) for at, one in enumerate(styles)):
+            notes.append(_doubt_note(name, styles[-1]))
+    if any(column.thousands and _holds(data, at, column.thousands) for at, column in enumerate(styles)):
         notes.insert(0, "Numbers were read with thousands separators.")
-    if any(one.decimal == "," and _holds(data, at, ",") for at, one in enumerate(styles)):
+    if any(column.decimal == "," and _holds(data, at, ",") for at, column in enumerate(styles)):
         notes.insert(0, "Numbers were read with a decimal comma.")
     return tuple(styles), notes
 
@@ -169,7 +169,7 @@ def _holds(data: list[list[str]], at: int, sign: str) -> bool:
     return sign == " " or any(sign in cells[at] for cells in data)
 
 
-def _told(name: str, style: Style) -> str:
+def _doubt_note(name: str, style: Style) -> str:
     text, value = style.doubtful, style.number(style.doubtful)
     return f"{name}: {text!r} may hold a decimal sign or a thousands separator; it was read as {value:.10g}."
 

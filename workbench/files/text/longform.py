@@ -117,5 +117,5 @@ def _seconds(clock: Field) -> tuple[FloatArray, list[str]]:
     unit = find_unit(clock.unit)
     if unit is not None and unit.quantity == "time":
         return to_base(clock.values, unit), []
-    said = "" if plain_words(clock.name) in ("seconds", "sec") else f"{clock.name} was read as seconds."
-    return clock.values, [said] * bool(said)
+    note = "" if plain_words(clock.name) in ("seconds", "sec") else f"{clock.name} was read as seconds."
+    return clock.values, [note] * bool(note)

@@ -43,12 +43,12 @@ def read_stamps(cells: Sequence[str], name: str) -> Stamps | None:
     if clocked >= dated:
         seconds = np.array([_clock(cell) for cell in cells])
         return Stamps(seconds, of_day=True, note=f"{name} is a time of day; it was read as seconds since midnight.")
-    order, said = _date_order(sample)
+    order, order_note = _date_order(sample)
     seconds = np.array([_dated(cell, order) for cell in cells])
     if not np.isfinite(seconds).any():
         return None
     zone = any(_ZONE.search(cell) for cell in sample)
-    note = f"{name} holds dates ({said}); it was read as seconds since 1970"
+    note = f"{name} holds dates ({order_note}); it was read as seconds since 1970"
     return Stamps(seconds, of_day=False, note=note + (", with its time zone." if zone else ", taken as UTC."))
 
 

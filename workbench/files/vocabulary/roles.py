@@ -134,9 +134,9 @@ def check_dimension(source: str, role: Role, name: str, unit: Unit | None, unit_
     if unit is None or not wanted or unit.quantity in wanted:
         return
     bases = dict.fromkeys(_SAID.get(quantity, BASES[quantity][0]) for quantity in wanted)
-    told = repr(unit_read) if unit_read else f"{base_unit(unit)} (by the end of its name)"
+    unit_text = repr(unit_read) if unit_read else f"{base_unit(unit)} (by the end of its name)"
     raise InputError(
-        f"{source}: the channel {name!r} is in {told}, so it cannot be {role}, which is in {' or '.join(bases)}.",
+        f"{source}: the channel {name!r} is in {unit_text}, so it cannot be {role}, which is in {' or '.join(bases)}.",
         "Name another channel for that role, or correct the unit in the file.",
     )
 
@@ -144,11 +144,11 @@ def check_dimension(source: str, role: Role, name: str, unit: Unit | None, unit_
 def doubtful_roles(candidates: Mapping[Role, Candidate]) -> list[str]:
     """Say of which stated roles the values are not what such a channel reads."""
     return [
-        f"Caution: {one.name} was stated to be {role}, but most of its values, around {middle:.5g}, are impossible "
+        f"Caution: {channel.name} was stated to be {role}, but most of its values, around {middle:.5g}, are impossible "
         f"for such a channel ({RULES[role].low:g} to {RULES[role].high:g})."
-        for role, one in candidates.items()
-        for middle in [float(np.median(one.there)) if one.there.size else 0.0]
-        if _fits(role, one) is False
+        for role, channel in candidates.items()
+        for middle in [float(np.median(channel.there)) if channel.there.size else 0.0]
+        if _fits(role, channel) is False
     ]
 
 
@@ -170,13 +170,13 @@ def fits_a_role(name: str, unit: str, values: FloatArray) -> bool | None:
 def unfit_for_roles(candidates: Sequence[Candidate], roles: Mapping[Role, str]) -> list[str]:
     """Say which channels have the name of a role that no other plays, but values that are nothing of the kind."""
     notes = []
-    for one in candidates:
-        asked = None if one.name in roles.values() else next((role for role, _ in _scores(_blank(one))), None)
-        if asked is None or asked in roles or not one.there.size or _fits(asked, one) is not False:
+    for channel in candidates:
+        asked = None if channel.name in roles.values() else next((role for role, _ in _scores(_blank(channel))), None)
+        if asked is None or asked in roles or not channel.there.size or _fits(asked, channel) is not False:
             continue
-        rule, middle = RULES[asked], float(np.median(one.there))
+        rule, middle = RULES[asked], float(np.median(channel.there))
         notes.append(
-            f"{one.name} has the name of {asked}, but most of its values, around {middle:.5g}, are impossible for "
+            f"{channel.name} has the name of {asked}, but most of its values, around {middle:.5g}, are impossible for "
             f"such a channel ({rule.low:g} to {rule.high:g}): it is left out."
         )
     return notes

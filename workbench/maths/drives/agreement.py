@@ -52,13 +52,13 @@ def agreement(known: list[DriveFit], table: Table, solution: Solution, ratio: Fl
         disputed = np.isfinite(pooled) & (np.isfinite(level).sum(axis=0) > 1) & (apart > APART)
         disputed = _not_alone((disputed & (apart > SURELY * unsure)).reshape(table.shape)).ravel()
         if not disputed.any():
-            said = _as_a_whole(known, level - solution.multipliers, deviation, full)
-            disputed = np.isfinite(pooled) & (np.isfinite(level).sum(axis=0) > 1) & bool(said)
+            notes = _as_a_whole(known, level - solution.multipliers, deviation, full)
+            disputed = np.isfinite(pooled) & (np.isfinite(level).sum(axis=0) > 1) & bool(notes)
             # What a cell of one drive is unsure by counts the very difference between the drives.
             deviation = np.full_like(deviation, RASTER)
         else:
-            said = [_sentence(known, table, level, np.where(disputed, apart, 0.0), full)]
-        sentences += said
+            notes = [_sentence(known, table, level, np.where(disputed, apart, 0.0), full)]
+        sentences += notes
         off = np.where(disputed, np.abs(level - pooled), -1.0)
         worst = np.argmax(np.nan_to_num(off, nan=-1.0), axis=0)
         cells = np.arange(pooled.size)
@@ -115,10 +115,10 @@ def _as_a_whole(known: list[DriveFit], left: FloatArray, deviation: FloatArray, 
     surely = SURELY * np.hypot(unsure[low], unsure[high])
     if mean[high] - mean[low] <= max(APART, surely) or min(there[low].sum(), there[high].sum()) < FEWEST:
         return []
-    said = ", ".join(f"drive {driven.drive.id} {100 * each:+.1f} %" for driven, each in zip(known, mean, strict=True))
+    listed = ", ".join(f"drive {driven.drive.id} {100 * each:+.1f} %" for driven, each in zip(known, mean, strict=True))
     where = "full" if full else "part"
     sentence = (
-        f"The drives differ at {where} throttle overall, relative to all of them together: {said}. Weather, fuel or "
+        f"The drives differ at {where} throttle overall, relative to all of them together: {listed}. Weather, fuel or "
         f"a sensor may have changed: choose the drives that apply now with --from."
     )
     return [sentence]
@@ -126,7 +126,7 @@ def _as_a_whole(known: list[DriveFit], left: FloatArray, deviation: FloatArray, 
 
 def _sentence(known: list[DriveFit], table: Table, level: FloatArray, apart: FloatArray, full: bool) -> str:
     most = int(np.argmax(apart))
-    said = [
+    listed = [
         f"drive {driven.drive.id} {100 * (each[most] - 1):+.1f} %"
         for driven, each in zip(known, level, strict=True)
         if np.isfinite(each[most])
@@ -135,7 +135,7 @@ def _sentence(known: list[DriveFit], table: Table, level: FloatArray, apart: Flo
     count = int(np.count_nonzero(apart))
     return (
         f"The drives disagree at {'full' if full else 'part'} throttle in {count} {'cell' if count == 1 else 'cells'}, "
-        f"most at {where}: {', '.join(said)}. Find out what changed between them (fuel, weather, a sensor, fuel "
+        f"most at {where}: {', '.join(listed)}. Find out what changed between them (fuel, weather, a sensor, fuel "
         "pressure, another table in the car) and choose the drives that apply now with --from, before correcting or "
         "approving."
     )

@@ -10,7 +10,7 @@ from workbench.maths.signals.gating import ORDER, counts
 from workbench.maths.signals.ratio import Signals
 from workbench.maths.signals.sampling import Readings
 from workbench.maths.signals.series import blocks, joined, row_step
-from workbench.maths.solve.design import Design, Effect, Equations, Shifts
+from workbench.maths.solve.design import Design, Equations, NuisanceEffect, Shifts
 from workbench.maths.solve.roughness import penalty
 from workbench.maths.solve.solve import Solution, solve, spread_of
 from workbench.maths.solve.trim_quantisation import levels_of
@@ -51,12 +51,12 @@ def solve_drives(known: list[DriveFit], head: Table, base: Table, *, quick: bool
         quick: leave out weighing trims against wideband, and letting whole drives differ.
     """
     roughness, free = penalty(head.axes)
-    equations, by_trims, drive, said = _equations(known, head, base)
+    equations, by_trims, drive, nominal = _equations(known, head, base)
     solution = solve(equations, roughness, free)
     if not quick:
         equations = _weighed_by_kind(equations, solution, by_trims)
         if len(known) > 1:
-            equations = _with_offsets(equations, solution, drive, said)
+            equations = _with_offsets(equations, solution, drive, nominal)
         solution = solve(equations, roughness, free)
     onto = np.divide(base.values, head.values, out=np.ones(head.shape), where=head.values > 0).ravel()
     return replace(solution, multipliers=solution.multipliers * onto, deviation=solution.deviation * onto)
@@ -71,7 +71,7 @@ def _weighed_by_kind(equations: Equations, solution: Solution, by_trims: BoolArr
     return replace(equations, weight=equations.weight * np.maximum(relative, 0.05))
 
 
-def _with_offsets(equations: Equations, solution: Solution, drive: IntArray, said: FloatArray) -> Equations:
+def _with_offsets(equations: Equations, solution: Solution, drive: IntArray, nominal: FloatArray) -> Equations:
     """Let whole drives differ by an offset (weather, fuel), as large as the drives show; by moments of their means."""
     weight = equations.weight * solution.robust
     amount = np.bincount(drive, weight)
@@ -81,7 +81,7 @@ def _with_offsets(equations: Equations, solution: Solution, drive: IntArray, sai
     if size < LEAST_OFFSET or mean.size < 2:
         return equations
     bounds = np.searchsorted(drive, np.arange(amount.size + 1))
-    offsets = tuple(Effect(said[low:high], int(low), size) for low, high in pairwise(bounds))
+    offsets = tuple(NuisanceEffect(nominal[low:high], int(low), size) for low, high in pairwise(bounds))
     return replace(equations, effects=equations.effects + offsets)
 
 
@@ -108,27 +108,33 @@ def _equations(known: list[DriveFit], head: Table, base: Table) -> tuple[Equatio
     design = Design(head.axes, base.values.ravel(), joined(positions), joined(readings_then))
     # Effects act on what the table says, not on what was measured: a response among its own regressors would draw
     # all cells to it.
-    said = replace(design, values=head.values.ravel()).said()
+    nominal = replace(design, values=head.values.ravel()).nominal()
     # What the assumed film leaves over is estimated in the solve, for wideband and trims apart: trims follow late.
-    tried = [Effect(np.where(by_trims == kind, film * said, 0.0)) for kind in (False, True)]
-    tried.append(Effect(np.where(by_trims, 0.0, np.maximum(film, 0.0) * said), expected_size=LOPSIDED))
-    purge = joined(purges) * -said[:, None]
+    tried = [NuisanceEffect(np.where(by_trims == kind, film * nominal, 0.0)) for kind in (False, True)]
+    tried.append(NuisanceEffect(np.where(by_trims, 0.0, np.maximum(film, 0.0) * nominal), expected_size=LOPSIDED))
+    purge = joined(purges) * -nominal[:, None]
     counted = [int(driven.readings.kept.sum()) for driven in known]
     which = np.repeat(np.arange(len(known)), counted)
     # Each drive begins with its own load in the canister.
     for stop, count in zip(np.cumsum(counted), counted, strict=True):
-        tried += [Effect(load, int(stop - count)) for load in purge[stop - count : stop].T]
+        tried += [NuisanceEffect(load, int(stop - count)) for load in purge[stop - count : stop].T]
     effects = [effect for effect in tried if np.sum(np.abs(effect.moved) > 0.02) > FEWEST_KIND]
     for driven, stop, count in zip(known, np.cumsum(counted), counted, strict=True):
         if driven.delay_sensitivity is not None:
             effects += [
-                Effect(moved, int(stop - count), 1.0) for moved in driven.delay_sensitivity[driven.readings.kept].T
+                NuisanceEffect(moved, int(stop - count), 1.0)
+                for moved in driven.delay_sensitivity[driven.readings.kept].T
             ]
-    shifts = _shifts(known, said)
-    return Equations(design, ratio, joined(weights), joined(block_ids), tuple(effects), shifts), by_trims, which, said
+    shifts = _shifts(known, nominal)
+    return (
+        Equations(design, ratio, joined(weights), joined(block_ids), tuple(effects), shifts),
+        by_trims,
+        which,
+        nominal,
+    )
 
 
-def _shifts(known: list[DriveFit], said: FloatArray) -> Shifts | None:
+def _shifts(known: list[DriveFit], nominal: FloatArray) -> Shifts | None:
     """Let all samples of one level of a drive's long-term trim be off together by what its rounding hides."""
     found = [levels_of(driven.seen.long_trim, driven.readings.kept) for driven in known]
     count = sum(each.size.size for each in found)
@@ -138,7 +144,7 @@ def _shifts(known: list[DriveFit], said: FloatArray) -> Shifts | None:
         first = sum(part.size for part in size)
         group.append(np.where(each.number >= 0, each.number + first, count))
         size.append(each.size)
-    return Shifts(joined(group), said, np.concatenate(size)) if count else None
+    return Shifts(joined(group), nominal, np.concatenate(size)) if count else None
 
 
 def seconds_per_reading(seen: Signals) -> float:

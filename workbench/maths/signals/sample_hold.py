@@ -89,8 +89,8 @@ def held_notes(log: Log) -> tuple[str, ...]:
     span = f"about every {low:.2g} s" if high < 1.1 * low else f"every {low:.2g} to {high:.2g} s"
     rows = 1 / log.rate_hz if log.rate_hz > 0 else float("nan")
     names = ", ".join(name for name, _ in held)
-    said = f"The logger repeats values: {names} are updated {span}, while rows come every {rows:.2g} s."
-    return (said + " Only updates count as readings.",)
+    note = f"The logger repeats values: {names} are updated {span}, while rows come every {rows:.2g} s."
+    return (note + " Only updates count as readings.",)
 
 
 def _period(values: FloatArray, time: FloatArray) -> float:

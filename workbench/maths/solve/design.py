@@ -81,7 +81,7 @@ class Design:
             np.divide(total, self.reading[rows], out=found[rows])
         return found
 
-    def said(self) -> FloatArray:
+    def nominal(self) -> FloatArray:
         """Give what the table as it is says: the ratio if all its multipliers were 1, shape (samples,)."""
         return self.predicted(np.ones(self.values.size))
 
@@ -111,7 +111,7 @@ class Shifts:
 
 
 @dataclass(frozen=True, eq=False)
-class Effect:
+class NuisanceEffect:
     """One further effect, estimated beside the multipliers, on samples that follow one another.
 
     Attributes:
@@ -152,7 +152,7 @@ class Equations:
     ratio: FloatArray
     weight: FloatArray
     block: IntArray
-    effects: tuple[Effect, ...] = ()
+    effects: tuple[NuisanceEffect, ...] = ()
     shifts: Shifts | None = None
 
     @property

@@ -53,11 +53,11 @@ def normal_sums(equations: Equations, robust: FloatArray, piece: int = PIECE) ->
     shifted = None if equations.shifts is None else _ShiftSums(equations.shifts, effects, nodes, cells)
     for rows, first, share in equations.design.pieces(piece):
         weight = equations.weight[rows] * robust[rows]
-        said = _total(share)
-        y = equations.ratio[rows] - said
+        predicted = _total(share)
+        y = equations.ratio[rows] - predicted
         weighted_y = weight * y
         total += float(weighted_y @ y)
-        amount += float(weight @ said)
+        amount += float(weight @ predicted)
         weighted = [weight * each for each in share]
         product = np.empty(y.size)
         for index, (p, q) in enumerate(pairs):

@@ -75,5 +75,5 @@ def _notes(
     return tuple(notes)
 
 
-def _thin(number: int, one: str, many: str) -> str:
-    return f"{counted(number, 'thin cell')} {one if number == 1 else many}"
+def _thin(number: int, singular: str, plural: str) -> str:
+    return f"{counted(number, 'thin cell')} {singular if number == 1 else plural}"

@@ -75,15 +75,15 @@ def _skin(table: Table, gaps: BoolArray) -> FloatArray:
 
     size = table.values.size
     index = np.arange(size).reshape(table.shape)
-    one, other, weight = [], [], []
+    near_ends, far_ends, weight = [], [], []
     for number, axis in enumerate(table.axes):
         steps = np.diff(axis.breakpoints)
         lined = np.moveaxis(index, number, -1)
-        one.append(lined[..., :-1].ravel())
-        other.append(lined[..., 1:].ravel())
+        near_ends.append(lined[..., :-1].ravel())
+        far_ends.append(lined[..., 1:].ravel())
         near = steps.mean() / steps if steps.size else steps
         weight.append(np.broadcast_to(near, lined[..., 1:].shape).ravel())
-    a, b, w = np.concatenate(one), np.concatenate(other), np.concatenate(weight)
+    a, b, w = np.concatenate(near_ends), np.concatenate(far_ends), np.concatenate(weight)
     rows, columns = np.concatenate([a, b, a, b]), np.concatenate([a, b, b, a])
     normal = coo_array((np.concatenate([w, w, -w, -w]), (rows, columns)), shape=(size, size)).tocsr()
     open_, fixed = gaps.ravel(), ~gaps.ravel()

@@ -90,11 +90,11 @@ def _pattern(known: BoolArray, positions: tuple[FloatArray, ...]) -> tuple[np.nd
                 others.append(line[near])
                 weights.append(_cubic(points[near], float(points[i])))
     times = np.bincount(np.array(cells, dtype=np.int64), minlength=known.size)
-    told = np.flatnonzero(times)
+    fitted = np.flatnonzero(times)
     share = np.array([1 / times[cell] for cell in cells])
-    rows = np.concatenate([told, np.repeat(np.array(cells, dtype=np.int64), _AROUND)])
-    columns = np.concatenate([told, *others]) if others else told
-    values = np.concatenate([np.ones(told.size), *(-w * s for w, s in zip(weights, share, strict=True))])
+    rows = np.concatenate([fitted, np.repeat(np.array(cells, dtype=np.int64), _AROUND)])
+    columns = np.concatenate([fitted, *others]) if others else fitted
+    values = np.concatenate([np.ones(fitted.size), *(-w * s for w, s in zip(weights, share, strict=True))])
     return rows, columns, values
 
 

@@ -5,9 +5,9 @@ import numpy as np
 from workbench.model.arrays import BoolArray, FloatArray
 
 
-def same_bits(one: FloatArray, other: FloatArray) -> BoolArray:
+def same_bits(first: FloatArray, other: FloatArray) -> BoolArray:
     """Tell where two arrays of one shape hold the very same bits."""
-    bits: BoolArray = np.ascontiguousarray(one).view(np.int64) == np.ascontiguousarray(other).view(np.int64)
+    bits: BoolArray = np.ascontiguousarray(first).view(np.int64) == np.ascontiguousarray(other).view(np.int64)
     return bits
 
 

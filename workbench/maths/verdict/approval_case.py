@@ -117,10 +117,10 @@ class Case:
     def with_it(self) -> frozenset[int]:
         """Ids of the drives made with the revision in the car; those that evidence left out do not count."""
         numbers = frozenset(number for number, revision in self.carried.items() if revision == self.revision.id)
-        return numbers if self.told is None else numbers & frozenset(self.told.drives)
+        return numbers if self.relevant_evidence is None else numbers & frozenset(self.relevant_evidence.drives)
 
     @property
-    def told(self) -> Evidence | None:
+    def relevant_evidence(self) -> Evidence | None:
         """The evidence, if it is against this very revision."""
         known = self.evidence
         return known if known is not None and known.revision == self.revision.id else None
@@ -151,11 +151,11 @@ class Case:
         return tuple(sorted({tuple(int(near[n][i]) for n, i in enumerate(place)) for place in places}))
 
 
-def joint_axes(one: Table, other: Table) -> tuple[Axis, ...]:
+def joint_axes(first: Table, other: Table) -> tuple[Axis, ...]:
     """Give the breakpoints of two tables together."""
     return tuple(
         Axis(b.name, b.unit, np.union1d(a.breakpoints, b.breakpoints))
-        for a, b in zip(one.axes, other.axes, strict=True)
+        for a, b in zip(first.axes, other.axes, strict=True)
     )
 
 
@@ -176,9 +176,9 @@ def standing_on_the_way(case: Case, axes: tuple[Axis, ...]) -> np.ndarray:
     """
     standing = np.zeros(tuple(len(axis) for axis in axes), dtype=np.int64)
     for revision in case.line:
-        told = revision.arguments.get("standing")
-        if told is not None:
-            words = np.array(told, dtype="<U8").ravel().tolist()
+        recorded = revision.arguments.get("standing")
+        if recorded is not None:
+            words = np.array(recorded, dtype="<U8").ravel().tolist()
             numbers = np.array([STANDINGS.index(word) for word in words]).reshape(revision.table.shape)
             standing = weakest_around(numbers, revision.table.axes, axes)
     return np.array(STANDINGS)[standing]

@@ -53,9 +53,9 @@ def find_cautions(log: Log, seen: Signals, rejected: dict[str, BoolArray], contr
 
 def _from_reading(log: Log) -> list[Caution]:
     """Repeat what reading the log made doubtful, as long as a channel that it names plays a role."""
-    said = [note.removeprefix(SAID_IN_READING) for note in log.notes if note.startswith(SAID_IN_READING)]
+    found = [note.removeprefix(SAID_IN_READING) for note in log.notes if note.startswith(SAID_IN_READING)]
     playing = frozenset(log.roles.values())
-    return [Caution("doubt", each, float("nan")) for each in said if any(name in each for name in playing)]
+    return [Caution("doubt", each, float("nan")) for each in found if any(name in each for name in playing)]
 
 
 def stretches(mask: BoolArray, time: FloatArray, shortest_s: float) -> list[tuple[float, float]]:
@@ -99,10 +99,10 @@ def _hot(seen: Signals) -> list[Caution]:
         return []
     highest = float(np.nanmax(seen.coolant))
     if highest > HOTTEST_C:
-        said = f"The coolant channel reads up to {highest:.0f} °C, which no engine survives: check its unit."
-        return [Caution("doubt", said, spans[0][0])]
-    told = f"The coolant reached {highest:.0f} °C: let the engine cool and find the cause."
-    return [Caution("danger", told, spans[0][0], passes=True)]
+        sentence = f"The coolant channel reads up to {highest:.0f} °C, which no engine survives: check its unit."
+        return [Caution("doubt", sentence, spans[0][0])]
+    cooling = f"The coolant reached {highest:.0f} °C: let the engine cool and find the cause."
+    return [Caution("danger", cooling, spans[0][0], passes=True)]
 
 
 def _clipped(seen: Signals, clipped: BoolArray) -> list[Caution]:

@@ -15,23 +15,23 @@ WORD_NOT_KEPT, CAUTIONS = "word-not-kept", "open-cautions"
 
 def from_drives(case: Case) -> Iterator[Objection]:
     """List what speaks against a revision by what its evidence says; nothing where none was gathered for it."""
-    told = case.told
-    if told is None:
+    evidence = case.relevant_evidence
+    if evidence is None:
         return
-    speaking = case.with_it or frozenset(told.drives)
-    for name, target, full in ((PART, told.part_target, False), (FULL, told.full_target, True)):
-        driven = any(np.any(each.full_throttle == full) for each in told.kept if each.drive in speaking)
-        yield from _of_regime(case, name, target, driven=driven, told=told)
+    speaking = case.with_it or frozenset(evidence.drives)
+    for name, target, full in ((PART, evidence.part_target, False), (FULL, evidence.full_target, True)):
+        driven = any(np.any(each.full_throttle == full) for each in evidence.kept if each.drive in speaking)
+        yield from _of_regime(case, name, target, driven=driven, evidence=evidence)
     yield from _word_not_kept(case)
-    yield from _open_cautions(case, told)
+    yield from _open_cautions(case, evidence)
 
 
-def _of_regime(case: Case, name: str, target: Target, *, driven: bool, told: Evidence) -> Iterator[Objection]:
+def _of_regime(case: Case, name: str, target: Target, *, driven: bool, evidence: Evidence) -> Iterator[Objection]:
     words = name.replace("-", " ").capitalize()
     if target.worst_cell is not None and abs(target.worst) > target.limit:
         yield Objection(
             name + OUTSIDE,
-            f"{words} is outside its target: {target.shares}, {target.worst_of(told.table)}. "
+            f"{words} is outside its target: {target.shares}, {target.worst_of(evidence.table)}. "
             "Correct, then drive again.",
             (target.worst_cell,),
         )
@@ -58,12 +58,12 @@ def _word_not_kept(case: Case) -> Iterator[Objection]:
         yield Objection(WORD_NOT_KEPT, " ".join(prediction.sentences), cells)
 
 
-def _open_cautions(case: Case, told: Evidence) -> Iterator[Objection]:
+def _open_cautions(case: Case, evidence: Evidence) -> Iterator[Objection]:
     """Object to what calls for care; what came of an earlier table is settled by driving without it."""
     names = {drive.id: drive.log.name for drive in case.drives}
     found = [
         f"{names.get(number, number)}: {caution.sentence}"
-        for number, caution in told.cautions
+        for number, caution in evidence.cautions
         if not caution.passes or number in case.with_it
     ]
     if found:

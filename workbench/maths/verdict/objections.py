@@ -84,9 +84,9 @@ def _case(
     baseline = approved[-1] if approved else line[0]
     then = {drive.id: history.driven(drive, revision.table.name) for drive in drives}
     carried = {number: each.id for number, each in then.items() if each is not None}
-    told = evidence if evidence is not None and evidence.table.name == revision.table.name else None
+    relevant = evidence if evidence is not None and evidence.table.name == revision.table.name else None
     return Case(
-        revision, baseline, line, history.approvals, tuple(drives), settings, ecu_format, carried, told, prediction
+        revision, baseline, line, history.approvals, tuple(drives), settings, ecu_format, carried, relevant, prediction
     )
 
 
@@ -208,9 +208,9 @@ def _full_throttle(case: Case, beside: Comparison) -> BoolArray:
     axes = beside.after.axes
     marked = np.zeros(beside.after.shape, dtype=np.bool_)
     for revision in case.line:
-        told = revision.arguments.get("full_throttle")
-        if told is not None:
-            then = np.array(told, dtype=np.bool_).reshape(revision.table.shape)
+        recorded = revision.arguments.get("full_throttle")
+        if recorded is not None:
+            then = np.array(recorded, dtype=np.bool_).reshape(revision.table.shape)
             marked |= any_around(then, revision.table.axes, axes)
     seen = case.evidence
     if seen is not None and seen.at_full is not None:

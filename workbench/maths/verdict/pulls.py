@@ -48,9 +48,9 @@ def too_slow(log: Log) -> str:
             slow[role.replace("_", " ")] = period
     if not slow:
         return ""
-    told = " and ".join(f"{name} every {period:.2g} s" for name, period in slow.items())
+    listed = " and ".join(f"{name} every {period:.2g} s" for name, period in slow.items())
     return (
-        f"The logger repeats values between readings: {told}. Pulls cannot be judged at that rate: log fewer "
+        f"The logger repeats values between readings: {listed}. Pulls cannot be judged at that rate: log fewer "
         f"channels, and treat full-throttle results with care."
     )
 

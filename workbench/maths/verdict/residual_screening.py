@@ -43,10 +43,10 @@ def screen(
     while True:
         beside = tuple(name for name in seen.channels if name in found and found[name].stands_out)
         rest = {name: _effect(seen, name, beside) for name in seen.channels if name not in beside}
-        told = {name: effect for name, effect in rest.items() if effect is not None}
-        outstanding = [effect for effect in told.values() if effect.stands_out]
+        effects = {name: effect for name, effect in rest.items() if effect is not None}
+        outstanding = [effect for effect in effects.values() if effect.stands_out]
         if not outstanding:
-            found.update(told)
+            found.update(effects)
             return tuple(found[name] for name in seen.channels if name in found)
         strongest = max(outstanding, key=lambda effect: abs(effect.change) / max(effect.half_width, 1e-12))
         found[strongest.channel] = strongest

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from workbench.errors import WorkbenchError
 from workbench.window.kit.controls import Card, button, label, rekind, row, spread
-from workbench.window.words.phrasing import told
+from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import tr
 
 SHOWN_MS = 8000
@@ -81,7 +81,7 @@ class Notice(Card):
     def _show(self, text: str, kind: str, act: Callable[[], None] | None = None) -> None:
         self._offered, self._refused = act, False
         self._accept.setVisible(act is not None)
-        shown = told(text)
+        shown = window_text(text)
         self._text.setText(shown)
         self._text.setAccessibleName(shown)
         rekind(self._text, kind)

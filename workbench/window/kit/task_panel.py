@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QAbstractSpinBox, QSizePolicy, QStackedLayout, QVB
 
 from workbench.errors import WorkbenchError
 from workbench.window.kit.controls import Card, button, emptied, label, rekind, row, scrolled, spread
-from workbench.window.words.phrasing import told
+from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import tr
 
 _GAPS = re.compile(" {2,}")
@@ -82,7 +82,7 @@ class Drawer(Card):
         """Show what was asked for, of any length, below the fields."""
         self.say("")
         # Columns of the command line's even letters mean nothing in letters of different widths.
-        lines = (_GAPS.sub("  ", line.strip()).replace("->", "→") for line in told(text).splitlines())
+        lines = (_GAPS.sub("  ", line.strip()).replace("->", "→") for line in window_text(text).splitlines())
         self._answer.setText("\n".join(lines))
         self._answer.show()
         QTimer.singleShot(0, self, self._show_answer)
@@ -92,13 +92,13 @@ class Drawer(Card):
         self._place.verticalScrollBar().setValue(max(self._answer.y() - self.fontMetrics().height(), 0))
 
     def _silence(self) -> None:
-        for said in (self._message, self._answer):
-            said.hide()
+        for shown in (self._message, self._answer):
+            shown.hide()
 
     def say(self, text: str, kind: str = "soft") -> None:
         """Show a sentence under the task."""
         rekind(self._message, kind)
-        self._message.setText(told(text))
+        self._message.setText(window_text(text))
         self._message.setVisible(bool(text))
 
     def say_refused(self, error: WorkbenchError) -> None:

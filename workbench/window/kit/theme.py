@@ -155,10 +155,10 @@ def from_lab(colours: FloatArray) -> FloatArray:
     return companded((colours @ np.linalg.inv(_LMS_TO_LAB).T) ** 3 @ np.linalg.inv(_RGB_TO_LMS).T)
 
 
-def contrast(one: str, other: str) -> float:
+def contrast(first: str, other: str) -> float:
     """Work out the contrast ratio of two colours, 1..21 (WCAG 2.1, relative luminance)."""
     weights = np.array([0.2126, 0.7152, 0.0722])
-    light = sorted(float(linear(rgb(colour)) @ weights) + 0.05 for colour in (one, other))
+    light = sorted(float(linear(rgb(colour)) @ weights) + 0.05 for colour in (first, other))
     return light[1] / light[0]
 
 

@@ -202,7 +202,7 @@ class LaneStack(QObject):
 
     def _write(self, index: int) -> None:
         lane, caption, row = self.plots[index].lane, self._labels[index], self._row
-        lines, told = [], []
+        lines, spoken = [], []
         for i, trace in enumerate(lane.traces):
             colour = colour_of(lane, i, self._theme)
             sign = "╍" if STYLES[i % len(STYLES)] == Qt.PenStyle.DashLine else "━"
@@ -210,10 +210,10 @@ class LaneStack(QObject):
             value = plain(float(f"{trace.pyramid.values[row]:.4g}")) if known else ""
             unit = "" if trace.unit == "lambda" else trace.unit
             lines.append(f'<span style="color:{colour}">{sign} {trace.name}</span> <b>{value}</b> {unit}')
-            told.append(f"{trace.name} {value} {unit}".strip())
+            spoken.append(f"{trace.name} {value} {unit}".strip())
         caption.setText("<br>".join(lines))
-        caption.setAccessibleName(", ".join(told))
-        caption.setToolTip("\n".join(told))
+        caption.setAccessibleName(", ".join(spoken))
+        caption.setToolTip("\n".join(spoken))
 
     def show_spans(self, rejected: Spans, lit: Spans) -> None:
         """Grey what the gates took, light what speaks for the chosen cells."""

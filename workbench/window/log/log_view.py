@@ -21,7 +21,7 @@ from workbench.window.log.lane_stack import LIT
 from workbench.window.log.lanes import Lanes
 from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import Scene, engine_point, row_at
-from workbench.window.words.phrasing import told
+from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import count, duration, number, plain, tr
 
 GAP = 12  # px
@@ -254,7 +254,7 @@ class LogView(Card):
         for part, tip, (sign, colour, text, shown) in zip(self._legend, LEGEND_TIPS, entries, strict=True):
             part.setText(f"<span style='color:{colour}'>{sign}</span> {text}")
             part.setToolTip(tr(tip))
-            part.setProperty("told", shown)
+            part.setProperty("shown", shown)
         self._show_words(self._reading.accessibleDescription())
 
     def _show_focus(self) -> None:
@@ -279,7 +279,7 @@ class LogView(Card):
 
         Where those need the room of the legend it steps back: pointing at the lanes must not make them lower.
         """
-        legend = [part for part in self._legend if part.property("told")]
+        legend = [part for part in self._legend if part.property("shown")]
         margins = self.column.contentsMargins()
         room = self.contentsRect().width() - margins.left() - margins.right()
         beside = sum(part.sizeHint().width() + GAP for part in (self._drives, *self._askers))
@@ -306,11 +306,11 @@ class LogView(Card):
             return ""
         words, samples = tr("at {time} s").format(time=number(time, 2)), prepared.samples
         if near := [text for when, text in self._marks(prepared).cautions if abs(when - time) < 1.0]:
-            return f"▲ {words}: {told(near[0])}"
+            return f"▲ {words}: {window_text(near[0])}"
         if samples is None or at >= len(samples.rejected_by):
             return words
         gate = int(samples.rejected_by[at])
-        kept = tr("kept") if gate < 0 else tr("gated: {gate}").format(gate=told(samples.gates[gate]))
+        kept = tr("kept") if gate < 0 else tr("gated: {gate}").format(gate=window_text(samples.gates[gate]))
         return f"{words}: {kept}"
 
 

@@ -12,7 +12,7 @@ from workbench.window.kit.flow_layout import Flow
 from workbench.window.kit.theme import LIGHT, Theme
 from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import Scene
-from workbench.window.words.phrasing import told
+from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import STANDING_SIGNS, THIN_SPACE, count, delay_words, number, percent, plural, tr
 
 FAR_INSIDE = 0.1  # of the target: an error below it is not worth a revision; common practice, no source
@@ -172,9 +172,9 @@ class EvidencePanel(Card):
         ratios = ratios_of(scene, evidence, chosen)
         self._distribution.setVisible(ratios.size > 0)
         self._distribution.show_ratios(ratios, _mean_ratio(evidence, chosen), theme)
-        said = advice(evidence, chosen, 0.0 if storage is None else storage.step)
-        self._advice.setText(" ".join(said[:2]))
-        self._advice.setToolTip("\n".join(said))
+        sentences = advice(evidence, chosen, 0.0 if storage is None else storage.step)
+        self._advice.setText(" ".join(sentences[:2]))
+        self._advice.setToolTip("\n".join(sentences))
         many = len(evidence.notes) + len(evidence.plan)
         self._more.setText(plural(many, tr("1 note"), tr("{n} notes")).format(n=many))
         self._more.setAccessibleName(self._more.text())
@@ -270,7 +270,7 @@ def advice(evidence: Evidence, chosen: np.ndarray, storage_step: float = 0.0) ->
     if evidence.disputed.size and (chosen & evidence.disputed).any():
         found.append(tr("The drives disagree here; the notes say which and by how much."))
     followed = [effect.sentence for effect in evidence.effects if effect.stands_out]
-    return [*found, *(told(line) for line in (*followed, *evidence.plan))]
+    return [*found, *(window_text(line) for line in (*followed, *evidence.plan))]
 
 
 def _step(evidence: Evidence, chosen: np.ndarray, storage_step: float) -> str:

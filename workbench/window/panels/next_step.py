@@ -7,7 +7,7 @@ from workbench.commands.evidence.next_step import next_step as next_step_of
 from workbench.model.evidence import Evidence, Target
 from workbench.model.table import Table
 from workbench.window.scene.scene import Scene
-from workbench.window.words.phrasing import told
+from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import THIN_SPACE, number, plain, plural, share, spoken, tr
 
 
@@ -31,7 +31,7 @@ def next_step(scene: Scene) -> NextStep:
         return NextStep(tr("Apply the draft"), "apply", reason)
     step = next_step_of(state, head, scene.fitting_evidence)
     if step is not None:
-        values = {name: told(value) if name == "why" else tr(value) for name, value in step.values.items()}
+        values = {name: window_text(value) if name == "why" else tr(value) for name, value in step.values.items()}
         return NextStep(tr(step.title).format(**values), step.word, tr(step.reason).format(**values), step.values)
     if scene.puzzle:
         return NextStep(tr("Show the log"), "drive", scene.puzzle)
@@ -110,7 +110,7 @@ def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[
             kind = "good" if known else "figure"
         words = tr("Worst {error} at {where}.")
         farthest = words.format(error=_error(target), where=table.cell_name(target.worst_cell))
-        tip = f"{told(target.shares)}.\n{farthest}"
+        tip = f"{window_text(target.shares)}.\n{farthest}"
         found.append(Figure(caption, value, kind, tip))
     worst = worst_target(evidence)
     if worst is not None and worst.worst_cell is not None:

@@ -11,7 +11,7 @@ from workbench.errors import StaleError
 from workbench.model.evidence import Evidence
 from workbench.model.state import Change, State
 from workbench.session import Session
-from workbench.window.scene.scene import Caution, Draft, Focus, Layer, Nearest, Scene
+from workbench.window.scene.scene import Draft, Focus, Layer, LogCaution, Nearest, Scene
 from workbench.work import Cancelled, Progress
 
 
@@ -135,7 +135,7 @@ class Bridge(QObject):
             scene = replace(self.scene, evidence=evidence, puzzle=puzzle, nearest=nearest or {})
             self._show(replace(scene, by_choice=by_choice))
 
-    def put_cautions(self, cautions: tuple[Caution, ...]) -> None:
+    def put_cautions(self, cautions: tuple[LogCaution, ...]) -> None:
         """Mark what in the logs calls for care."""
         if cautions != self.scene.cautions:
             self._show(replace(self.scene, cautions=cautions))

@@ -12,8 +12,8 @@ from workbench.model.evidence import Evidence
 from workbench.model.state import DriveAdded, State
 from workbench.window.kit.worker import Jobs
 from workbench.window.scene.bridge import Bridge
-from workbench.window.scene.scene import Caution, Nearest, Scene, draft_of, nearest_cells
-from workbench.window.words.phrasing import told
+from workbench.window.scene.scene import LogCaution, Nearest, Scene, draft_of, nearest_cells
+from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import tr
 from workbench.work import Progress
 
@@ -41,14 +41,14 @@ class Runner(QObject):
         """Run a command and record what it changes."""
         self._call(word, arguments, lambda answer: self._finish(word, answer))
 
-    def draft(self, word: str, arguments: Mapping[str, Any], told: Callable[[Answer], None] | None = None) -> None:
+    def draft(self, word: str, arguments: Mapping[str, Any], on_answer: Callable[[Answer], None] | None = None) -> None:
         """Run a command and show its revision as a draft; a draft that is still being worked out is given up."""
         self._cancel_draft()
 
         def show(answer: Answer) -> None:
             self._bridge.put_draft(draft_of(word, answer))
-            if told is not None:
-                told(answer)
+            if on_answer is not None:
+                on_answer(answer)
 
         # What was drafted before is no answer to what was asked now.
         self._cancel_draft = self._call(word, arguments, show, lambda: self._bridge.put_draft(None))
@@ -142,17 +142,19 @@ def _with_nearest(job: Generator[Progress, None, Answer]) -> Generator[Progress,
     return answer, {kept.drive: nearest_cells(found.table, kept.position) for kept in found.kept if len(kept.position)}
 
 
-def _look_for_cautions(state: State, table: str) -> Generator[Progress, None, tuple[Caution, ...]]:
+def _look_for_cautions(state: State, table: str) -> Generator[Progress, None, tuple[LogCaution, ...]]:
     """Ask the command for cautions, on the worker's thread: it goes through whole logs."""
     yield Progress(0, 1)
     answer = COMMANDS["cautions"].function(state, table=TableName(table))
     listed = answer.data.get("cautions", []) if isinstance(answer, Answer) else []
     found = []
-    for one in listed if isinstance(listed, list) else []:
-        if isinstance(one, dict):
-            at = one.get("at")
+    for entry in listed if isinstance(listed, list) else []:
+        if isinstance(entry, dict):
+            at = entry.get("at")
             where = float(at) if isinstance(at, int | float) else float("nan")
-            found.append(Caution(int(str(one["drive"])), str(one["kind"]), told(str(one["sentence"])), where))
+            found.append(
+                LogCaution(int(str(entry["drive"])), str(entry["kind"]), window_text(str(entry["sentence"])), where)
+            )
     return tuple(found)
 
 
@@ -221,10 +223,10 @@ class Analyst(QObject):
 
         def refuse(error: WorkbenchError) -> None:
             if key == self._key:
-                self._bridge.put_evidence(None, told(str(error)))
+                self._bridge.put_evidence(None, window_text(str(error)))
                 self.puzzled.emit(error)
 
-        def mark(found: tuple[Caution, ...]) -> None:
+        def mark(found: tuple[LogCaution, ...]) -> None:
             if key == self._key:
                 self._bridge.put_cautions(found)
 

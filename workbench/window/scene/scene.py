@@ -71,7 +71,7 @@ def draft_of(word: str, answer: Answer) -> Draft | None:
 
 
 @dataclass(frozen=True)
-class Caution:
+class LogCaution:
     """Something in a log that could hurt the engine or spoils evidence.
 
     Attributes:
@@ -107,7 +107,7 @@ class Scene:
     evidence: Evidence | None = None
     draft: Draft | None = None
     puzzle: str = ""
-    cautions: tuple[Caution, ...] = ()
+    cautions: tuple[LogCaution, ...] = ()
     nearest: Nearest = field(default_factory=dict)
     by_choice: bool = False
 

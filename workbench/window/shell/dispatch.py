@@ -23,7 +23,7 @@ from workbench.window.shell.workspace import Bench
 from workbench.window.table.cell_entry import Entry
 from workbench.window.tasks.keys_task import KeysTask
 from workbench.window.tasks.tasks import Tasks
-from workbench.window.words.phrasing import told
+from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import plural, tr
 
 
@@ -160,9 +160,11 @@ class Routes(QObject):
         evidence = self._bridge.scene.evidence
         if evidence is not None:
             plan = (
-                (tr("What to drive next:"), *(f"· {told(line)}" for line in evidence.plan), "") if evidence.plan else ()
+                (tr("What to drive next:"), *(f"· {window_text(line)}" for line in evidence.plan), "")
+                if evidence.plan
+                else ()
             )
-            notes = (tr("Other notes:"), *(f"· {told(line)}" for line in evidence.notes))
+            notes = (tr("Other notes:"), *(f"· {window_text(line)}" for line in evidence.notes))
             self._open(lambda: self._tasks.show_text(tr("Notes on the evidence"), (*plan, *notes)))
 
     def go_to_the_worst(self) -> None:
@@ -239,7 +241,7 @@ class Routes(QObject):
             "paste",
             arguments,
             lambda answer: self._bench.notice.say(
-                tr("{line} Enter applies, Esc drops.").format(line=told(answer.lines[0]))
+                tr("{line} Enter applies, Esc drops.").format(line=window_text(answer.lines[0]))
             ),
         )
 
@@ -255,8 +257,10 @@ class Routes(QObject):
         shown = self._bench.drawer.task is not None and word == self._tasks.word  # the task says it
         if answer.lines and not COMMANDS[word].quiet and (lost or not shown):
             lean = answer.data.get("lean_step")  # in the answers of acts that make a table or hand one over
-            warning = [told(str(lean["sentence"]))] if isinstance(lean, dict) else []
-            self._bench.notice.say("\n".join((told(answer.lines[0]), *warning, *(answer.lines[-1:] if lost else ()))))
+            warning = [window_text(str(lean["sentence"]))] if isinstance(lean, dict) else []
+            self._bench.notice.say(
+                "\n".join((window_text(answer.lines[0]), *warning, *(answer.lines[-1:] if lost else ())))
+            )
         if word == "add-log":
             QTimer.singleShot(0, self, self._show_new_log)
 
@@ -270,7 +274,7 @@ class Routes(QObject):
 
     def _on_refusal(self, word: str, error: WorkbenchError) -> None:
         if word in ("set", "scale", "add") and self._bench.drawer.task is None:
-            self._bench.numbers.say_refused(InputError(told(error.message), told(error.hint)))
+            self._bench.numbers.say_refused(InputError(window_text(error.message), window_text(error.hint)))
         elif self._bridge.scene.state is None and self._bench.drawer.task is None:
             self._opening.refused.emit(error)
         elif word != self._tasks.word or self._bench.drawer.task is None:

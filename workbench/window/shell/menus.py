@@ -11,7 +11,7 @@ from workbench.window.shell.actions import Action, always, in_session, with_draf
 from workbench.window.shell.dispatch import Routes
 from workbench.window.shell.opening import Opening
 from workbench.window.shell.workspace import Bench
-from workbench.window.words.phrasing import told
+from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import tr
 
 
@@ -43,7 +43,7 @@ def of_command(command: Command, routes: Routes) -> Action:
         title=tr(command.title),
         menu=command.menu,
         shortcut=command.shortcut,
-        tip=told(command.summary),
+        tip=window_text(command.summary),
         trigger=partial(routes.open_command, command),
         icon=command.icon or command.word,
         enabled=in_session if command.takes_state else always,

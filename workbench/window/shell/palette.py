@@ -93,8 +93,8 @@ class Palette(QFrame):
         self._list.clear()
         words = text.lower().split()
         for action in self._actions:
-            told = f"{action.text()} {action.statusTip()}".lower()
-            if all(word in told for word in words):
+            haystack = f"{action.text()} {action.statusTip()}".lower()
+            if all(word in haystack for word in words):
                 keys = action.shortcut().toString(QKeySequence.SequenceFormat.NativeText)
                 item = QListWidgetItem(action.icon(), action.text())
                 item.setData(KEYS, keys)

@@ -11,7 +11,7 @@ from workbench.errors import WorkbenchError
 from workbench.window.kit.controls import Card, button, label, scrolled
 from workbench.window.kit.style import pixmap
 from workbench.window.kit.theme import Theme
-from workbench.window.words.phrasing import told
+from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import tr
 
 HEADING = 1.5  # times the text
@@ -134,7 +134,7 @@ class StartPage(QWidget):
 
     def show_refused(self, error: WorkbenchError) -> None:
         """Show why something could not be opened, and the remedy."""
-        self._trouble.setText(told(f"{error.message} {error.hint}".strip()))
+        self._trouble.setText(window_text(f"{error.message} {error.hint}".strip()))
         self._trouble.setVisible(True)
 
     def dress(self, theme: Theme, side: int) -> None:

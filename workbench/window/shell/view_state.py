@@ -65,23 +65,25 @@ class Recall(QObject):
 
     def looked_at(self, state: State) -> Mapping[str, Any]:
         """Give the fields of the focus that still make sense, and let the log show its lanes as they were."""
-        told = self._known().get(state.path)
-        if not isinstance(told, dict):
+        remembered = self._known().get(state.path)
+        if not isinstance(remembered, dict):
             return {}
-        self._log.recall(_lanes_of(told.get("lanes")), _stretches_of(told.get("seen")))
-        table = told.get("table")
+        self._log.recall(_lanes_of(remembered.get("lanes")), _stretches_of(remembered.get("seen")))
+        table = remembered.get("table")
         if table not in state.history.table_names:
             return {}
         found: dict[str, Any] = {"table": table}
         cell, blocks = (
-            _cell_of(told.get("cell"), state.table(table)),
-            _blocks_of(told.get("blocks"), state.table(table)),
+            _cell_of(remembered.get("cell"), state.table(table)),
+            _blocks_of(remembered.get("blocks"), state.table(table)),
         )
         if cell:
             found |= {"cell": cell, "blocks": blocks}
-        if told.get("layer") in LAYERS and (told["layer"] != "storage" or state.ecu_format(table).storage is not None):
-            found["layer"] = told["layer"]
-        against, drive = told.get("against"), told.get("drive")
+        if remembered.get("layer") in LAYERS and (
+            remembered["layer"] != "storage" or state.ecu_format(table).storage is not None
+        ):
+            found["layer"] = remembered["layer"]
+        against, drive = remembered.get("against"), remembered.get("drive")
         if isinstance(against, int) and 1 <= against <= len(state.history.revisions):
             found["against"] = against
         if isinstance(drive, int) and 1 <= drive <= len(state.drives):
@@ -96,18 +98,18 @@ class Recall(QObject):
         return read if isinstance(read, dict) else {}
 
 
-def _cell_of(told: object, table: Table) -> tuple[int, ...]:
+def _cell_of(remembered: object, table: Table) -> tuple[int, ...]:
     """Read a cell; empty where the table does not have it."""
-    if not isinstance(told, list) or len(told) != len(table.axes):
+    if not isinstance(remembered, list) or len(remembered) != len(table.axes):
         return ()
-    fits = all(isinstance(i, int) and 0 <= i < n for i, n in zip(told, table.shape, strict=True))
-    return tuple(told) if fits else ()
+    fits = all(isinstance(i, int) and 0 <= i < n for i, n in zip(remembered, table.shape, strict=True))
+    return tuple(remembered) if fits else ()
 
 
-def _blocks_of(told: object, table: Table) -> tuple[tuple[tuple[int, int], ...], ...]:
+def _blocks_of(remembered: object, table: Table) -> tuple[tuple[tuple[int, int], ...], ...]:
     """Read blocks of cells; none where the table does not have all of them."""
     blocks = []
-    for block in told if isinstance(told, list) else []:
+    for block in remembered if isinstance(remembered, list) else []:
         if not isinstance(block, list) or len(block) != len(table.axes):
             return ()
         spans = [_cell_of(list(ends), table) for ends in _turned(block)]
@@ -124,21 +126,21 @@ def _turned(block: list[Any]) -> list[tuple[Any, ...]]:
     return list(zip(*block, strict=True))
 
 
-def _lanes_of(told: object) -> dict[str, tuple[tuple[str, ...], ...]]:
-    if not isinstance(told, dict):
+def _lanes_of(remembered: object) -> dict[str, tuple[tuple[str, ...], ...]]:
+    if not isinstance(remembered, dict):
         return {}
     return {
         str(name): tuple(tuple(str(channel) for channel in lane) for lane in lanes if isinstance(lane, list))
-        for name, lanes in told.items()
+        for name, lanes in remembered.items()
         if isinstance(lanes, list)
     }
 
 
-def _stretches_of(told: object) -> dict[str, tuple[float, float]]:
-    if not isinstance(told, dict):
+def _stretches_of(remembered: object) -> dict[str, tuple[float, float]]:
+    if not isinstance(remembered, dict):
         return {}
     return {
         str(name): (float(ends[0]), float(ends[1]))
-        for name, ends in told.items()
+        for name, ends in remembered.items()
         if isinstance(ends, list) and len(ends) == 2 and all(isinstance(end, int | float) for end in ends)
     }

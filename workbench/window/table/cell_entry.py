@@ -32,8 +32,8 @@ def read_entry(text: str) -> Entry:
     Raises:
         InputError: when it is none of these.
     """
-    told, _, note = text.partition(";")
-    return replace(_read(told), note=note.strip())
+    entry, _, note = text.partition(";")
+    return replace(_read(entry), note=note.strip())
 
 
 def _read(text: str) -> Entry:

@@ -175,9 +175,9 @@ class CurveView(QWidget):
     def _draw_dots(self, scene: Scene, limits: tuple[float, float]) -> None:
         """Draw at most a few thousand samples, those of the chosen cells among them, faint behind the line."""
         kept = scene.evidence.kept if scene.evidence is not None and scene.fitting_evidence is not None else ()
-        stride = max(1, sum(len(one.ratio) for one in kept) // 20_000)
-        x = np.concatenate([one.position[::stride, 0] for one in kept] or [np.zeros(0)])
-        y = np.concatenate([one.ratio[::stride] for one in kept] or [np.zeros(0)])
+        stride = max(1, sum(len(samples.ratio) for samples in kept) // 20_000)
+        x = np.concatenate([samples.position[::stride, 0] for samples in kept] or [np.zeros(0)])
+        y = np.concatenate([samples.ratio[::stride] for samples in kept] or [np.zeros(0)])
         inside = np.flatnonzero((y > limits[0]) & (y < limits[1]))
         inside = inside[:: max(1, len(inside) // 1500)]
         self._dots.setData(x[inside], y[inside], size=3, pen=None, brush=faint(self._theme.soft, 110))

@@ -170,14 +170,14 @@ def cell_writer(layer: Layer, decimals: int, *, bare: bool = False) -> Callable[
     """Make what writes the cells of a layer; bare leaves their unit out."""
     unit = "" if bare else THIN_SPACE + "%"
     of_value, of_ratio, of_part = writer(decimals), writer(3), writer(1)
-    one, two = writer(1, sign=True), writer(2, sign=True)
+    one_decimal, two_decimals = writer(1, sign=True), writer(2, sign=True)
     writers: Mapping[Layer, Callable[[float], str]] = {
         "value": of_value,
-        "change": lambda ratio: one((ratio - 1) * 100) + unit,
+        "change": lambda ratio: one_decimal((ratio - 1) * 100) + unit,
         "ratio": of_ratio,
         "half_width": lambda part: of_part(part * 100) + unit,
         "samples": lambda amount: count(amount) if amount >= 0.5 else "",
-        "storage": lambda ratio: two((ratio - 1) * 100) + unit,
+        "storage": lambda ratio: two_decimals((ratio - 1) * 100) + unit,
         "standing": lambda place: STANDING_SIGNS[STANDINGS[int(place)]],
     }
     return writers[layer]

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QCheckBox, QLineEdit, QVBoxLayout, QWidget
 from workbench.commands.declaring.kinds import TableName
 from workbench.window.kit.controls import label, labelled, tick
 from workbench.window.scene.scene import Scene
-from workbench.window.words.phrasing import told
+from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import operation, spoken, tr
 
 
@@ -49,7 +49,7 @@ class ApproveTask(QWidget):
             column.addSpacing(6)
             heading = spoken(name)
             column.addWidget(label(heading[:1].upper() + heading[1:], self, "attention", wrap=True))
-            column.addWidget(label(told(sentence), self, wrap=True))
+            column.addWidget(label(window_text(sentence), self, wrap=True))
             box = tick(tr("I accept this, because"), self)
             box.setAccessibleName(tr("I accept “{name}”, because").format(name=spoken(name)))
             reason = QLineEdit(self)

@@ -14,7 +14,7 @@ from workbench.model.evidence import Evidence
 from workbench.model.log import Drive
 from workbench.window.kit.controls import button, choice, label, labelled, number_field, row, tick
 from workbench.window.scene.scene import Scene
-from workbench.window.words.phrasing import told
+from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import THIN_SPACE, count, delay_words, percent, plural, tr
 
 SETTLE_MS = 180
@@ -153,7 +153,9 @@ class CorrectTask(QWidget):
 
     def _say_delays(self, evidence: Evidence | None) -> None:
         self._delay.setText(delays(evidence))
-        told_by = {told(delay.carried_by) for delay in evidence.delay.values()} if evidence is not None else set()
+        told_by = (
+            {window_text(delay.carried_by) for delay in evidence.delay.values()} if evidence is not None else set()
+        )
         self._delay.setToolTip("\n".join(sorted(told_by - {""})))
 
     def show_none(self) -> None:
@@ -186,7 +188,9 @@ class CorrectTask(QWidget):
                     )
                 )  # fmt: skip
             next_one = 1 if answer.data["next_step"] else 0  # the last line
-            self._untouched.setText("\n".join(told(line) for line in answer.lines[1 : len(answer.lines) - next_one]))
+            self._untouched.setText(
+                "\n".join(window_text(line) for line in answer.lines[1 : len(answer.lines) - next_one])
+            )
 
     def _sources(self) -> QWidget:
         sources = [(tr("trims and wideband"), "both"), (tr("trims only"), "trims"), (tr("wideband only"), "wideband")]
@@ -223,17 +227,17 @@ class CorrectTask(QWidget):
         state, evidence, chosen = self._scene.state, self._scene.fitting_evidence, self.drives.currentData()
         if state is not None and evidence is not None and not self._scene.by_choice:
             self._unfit = {
-                drive: [told(note) for note in evidence.notes if note.startswith(drive.log.name)]
+                drive: [window_text(note) for note in evidence.notes if note.startswith(drive.log.name)]
                 for drive in state.drives
                 if drive.id not in evidence.drives
             }
-        said = {
+        templates = {
             "all": tr("Left out: {drive}. To use it all the same, choose the drives yourself."),
             BY_NAME: tr("It does not fit: {drive}."),
         }
         lines = []
-        for drive, why in self._unfit.items() if chosen in said else ():
-            lines += [said[chosen].format(drive=drive_words(drive)), *why]
+        for drive, why in self._unfit.items() if chosen in templates else ():
+            lines += [templates[chosen].format(drive=drive_words(drive)), *why]
         self._left_out.setText("\n".join(lines))
         self._left_out.setVisible(bool(lines))
 
@@ -267,8 +271,8 @@ class CorrectTask(QWidget):
             self.source, self.drives, self.share, self._slider, self.limit, self.cells, self.note,
             *self.named.values(), self.thin, self.stated, *self._delays,
         )  # fmt: skip
-        for one, other in itertools.pairwise(order):
-            QWidget.setTabOrder(one, other)
+        for first, other in itertools.pairwise(order):
+            QWidget.setTabOrder(first, other)
 
 
 def drive_words(drive: Drive) -> str:
@@ -280,7 +284,7 @@ def gate_words(evidence: Evidence | None) -> str:
     """List what each gate took away."""
     if evidence is None:
         return tr("No evidence yet.")
-    taken = [f"{told(gate.name)}: {count(gate.rejected)}" for gate in evidence.gates if gate.rejected]
+    taken = [f"{window_text(gate.name)}: {count(gate.rejected)}" for gate in evidence.gates if gate.rejected]
     kept = plural(evidence.samples_used, tr("1 sample used"), tr("{n} samples used")).format(
         n=count(evidence.samples_used)
     )
@@ -303,5 +307,5 @@ def delays(evidence: Evidence | None) -> str:
         }.get(where, tr("drive {id}: late by {delay}"))
         lines.append(words.format(id=number, delay=delay_words(delay)))
         if delay.carried_by and delay.source != "estimated":
-            lines.append(told(delay.carried_by))
+            lines.append(window_text(delay.carried_by))
     return "\n".join(lines)

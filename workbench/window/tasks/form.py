@@ -24,7 +24,7 @@ from workbench.errors import InputError
 from workbench.model.cells import Cells
 from workbench.window.kit.controls import button, choice, label, labelled, number_field, row, tick
 from workbench.window.scene.scene import Scene
-from workbench.window.words.phrasing import field_name, told
+from workbench.window.words.phrasing import field_name, window_text
 from workbench.window.words.wording import operation, read_number, tr
 
 Read = Callable[[], Any]
@@ -53,13 +53,13 @@ class Form(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(4)
-        column.addWidget(label(told(command.summary), self, "soft", wrap=True))
+        column.addWidget(label(window_text(command.summary), self, "soft", wrap=True))
         self.first: QWidget | None = None
         for parameter in command.parameters:
             if parameter.type is TableName:
                 continue
             field, self._readers[parameter.name] = self._field(parameter, (preset or {}).get(parameter.name))
-            name, meaning = field_name(parameter), told(parameter.help)
+            name, meaning = field_name(parameter), window_text(parameter.help)
             column.addSpacing(4)
             if not isinstance(field, QCheckBox):
                 column.addWidget(labelled(name, field, self))
@@ -120,11 +120,11 @@ class Form(QWidget):
         if kind is Cells:
             return self._cells_field(required=parameter.required)
         if kind is bool and parameter.default is None:
-            return self._choice(name, [self._unsaid, (tr("yes"), True), (tr("no"), False)], start)
+            return self._choice(name, [self._unset, (tr("yes"), True), (tr("no"), False)], start)
         if kind is bool:
             return self._tick(name, on=bool(start))
         if words := choices_of(kind):
-            unsaid = [self._unsaid] if parameter.default is None else []
+            unsaid = [self._unset] if parameter.default is None else []
             return self._choice(name, [*unsaid, *((tr(word), word) for word in words)], start)
         if kind is float and isinstance(start, float | int):
             return self._number(name, float(start), parameter)
@@ -165,7 +165,7 @@ class Form(QWidget):
         return [] if state is None else [(f"{drive.id}  {drive.log.name}", drive.id) for drive in state.drives]
 
     @property
-    def _unsaid(self) -> tuple[str, object]:
+    def _unset(self) -> tuple[str, object]:
         return tr("unchanged"), None
 
     def _cells_field(self, *, required: bool) -> tuple[QWidget, Read]:

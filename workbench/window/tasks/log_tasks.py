@@ -13,7 +13,7 @@ from workbench.window.kit.controls import Choice, choice, label, labelled
 from workbench.window.kit.elided_label import Elided
 from workbench.window.kit.idle_queue import Turns
 from workbench.window.scene.scene import Scene
-from workbench.window.words.phrasing import told
+from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import ROLE_WORDS, count, duration, operation, plain, plural, tr
 
 LANES = 6
@@ -146,14 +146,14 @@ class DriveTask(QWidget):
         for name, box in self._boxes.items():
             role = played.get(name)
             box.show_role(role)
-            why = told(log.guesses.get(role, "stated")) if role else tr("Choose the role of this channel.")
+            why = window_text(log.guesses.get(role, "stated")) if role else tr("Choose the role of this channel.")
             box.setToolTip(why)
         for channel in log.channels:
             if channel.name in self._units:
                 self._units[channel.name].name(with_unit(channel))
         self._assumed.setVisible(bool(log.notes))
         self._notes.setVisible(bool(log.notes))
-        self._notes.setText("\n".join(f"· {told(note)}" for note in log.notes))
+        self._notes.setText("\n".join(f"· {window_text(note)}" for note in log.notes))
 
     def _revisions(self, scene: Scene, grid: QGridLayout) -> QComboBox:
         """Ask for the revision of each table, that of the drive's own first; give the first box."""

@@ -26,7 +26,7 @@ from workbench.window.tasks.correct_task import CorrectTask
 from workbench.window.tasks.form import Form
 from workbench.window.tasks.gates_task import GatesTask
 from workbench.window.tasks.log_tasks import DriveTask, LanesTask
-from workbench.window.words.phrasing import told
+from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import tr
 
 SETTLE_MS = 120
@@ -165,7 +165,7 @@ class Tasks(QObject):
         form = Form(command, self._bridge.scene, self._drawer, preset)
         drafted = command.preview
         title = tr(command.button)
-        go = button(tr("Apply") if drafted else title, told(command.summary), self._drawer, "step")
+        go = button(tr("Apply") if drafted else title, window_text(command.summary), self._drawer, "step")
         go.setAccessibleName(tr(command.title))
         go.clicked.connect(self.run)
         self._drawer.put(tr(command.title), form, go, first=form.first or go)

@@ -18,7 +18,7 @@ def field_name(parameter: Parameter) -> str:
     return tr(parameter.label)
 
 
-def told(text: str) -> str:
+def window_text(text: str) -> str:
     """Give a text of the core as the window says it: translated, and fields and commands named as they are seen."""
     text = _PERCENT.sub(f"{THIN_SPACE}%", core(text))
     if "-" not in text and "SESSION" not in text:

@@ -45,9 +45,9 @@ def count(value: float) -> str:
     return QLocale().toString(round(value))
 
 
-def plural(n: float, one: str, many: str) -> str:
+def plural(n: float, singular: str, several: str) -> str:
     """Choose between a text for one and a text for any other number."""
-    return one if n == 1 else many
+    return singular if n == 1 else several
 
 
 def percent(ratio: float, decimals: int = 1, *, sign: bool = True) -> str:
