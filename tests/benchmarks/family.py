@@ -5,11 +5,15 @@
 
 Seeds count both ends. Seeds 1 to 100 are for work, 1001 to 1060 are looked at once, at the end. A condition is one of
 tests/family/conditions.py, several joined by + ('catalyst + 5 min'). How truth is compared stands in
-tests/family/judge.py; in short: `part` and `full` are the worst proven cell after one correction with default flags,
-in % (median of the cars, 90 % of cars under, worst car), `thin` the same over proven or thin cells (worst car),
-`holds` the share of proven cells whose 95 % interval holds the truth (over all cells, and in the worst car), `±` the
-median half-width, `blind` the cells changed that are neither proven nor thin, or lie in a gap (how many, worst error,
-± stated there), and `s` the median and longest time for the evidence.
+tests/family/judge.py; in short:
+
+- `none` counts cars without a proven cell; they are in no other column;
+- `part` and `full` are the worst proven cell after one correction with default flags, in %: median of the cars, what
+  90 % of cars stay under, worst car; `thin` the same over proven or thin cells, worst car only;
+- `holds` is the share of proven cells whose 95 % interval holds the truth, over all cells and in the worst car; `±` the
+  median half-width in %;
+- `blind` tells of cells changed that are neither proven nor thin, or lie in a gap: how many, worst error, ± stated there;
+- `s` is the median and the longest time for the evidence.
 
 With --faults, `named` counts cars in which a caution, note or effect matches words that mean the fault, `alarmed` the
 same words on the same cars without it, `new` the cars in which any caution or note kind is new beside the car without
@@ -50,7 +54,7 @@ MEANS = {
     "free air": r"free air|not in the exhaust|limit|stuck|pinned|out of range|outside|contradict|does not move",
 }
 HEAD = (
-    f"{'condition':24}{'cars':>5}  {'part: med  90 %  worst':>24}{'full: med  90 %  worst':>25}{'thin: p   f':>13}"
+    f"{'condition':24}{'cars':>5}{'none':>5}  {'part: med  90 %  worst':>24}{'full: med  90 %  worst':>25}{'thin: p   f':>13}"
     f"{'holds  worst car':>18}{'±':>6}{'proven':>8}{'blind: n worst ±':>20}{'s':>11}"
 )
 
@@ -107,9 +111,10 @@ def line(name: str, verdicts: Sequence[Verdict]) -> str:
     blindly = f"{many} {100 * blind[0]:.1f} {100 * blind[1]:.1f}" if many else "0"
     thin = f"{spread([v.part_thin for v in verdicts])[2]:.1f} {spread([v.full_thin for v in verdicts])[2]:.1f}"
     times = [v.seconds for v in verdicts]
+    part, full = three([v.part for v in verdicts]), three([v.full for v in verdicts])
     return (
-        f"{name:24}{len(verdicts):5d}  {three([v.part for v in verdicts]):>24}{three([v.full for v in verdicts]):>25}"
-        f"{thin:>13}{holds + '  ' + worst_car:>18}{100 * half:6.2f}{proven:8d}{blindly:>20}"
+        f"{name:24}{len(verdicts):5d}{len(verdicts) - len(shares):5d}  {part:>24}{full:>25}{thin:>13}"
+        f"{holds + '  ' + worst_car:>18}{100 * half:6.2f}{proven:8d}{blindly:>20}"
         f"{np.median(times):6.1f}{max(times):5.1f}"
     )
 
