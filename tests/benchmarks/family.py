@@ -12,7 +12,7 @@ tests/family/judge.py; in short:
   90 % of cars stay under, worst car; `thin` the same over proven or thin cells, worst car only;
 - `holds` is the share of proven cells whose 95 % interval holds the truth, over all cells and in the worst car; `±` the
   median half-width in %;
-- `blind` tells of cells changed that are neither proven nor thin, or lie in a gap: how many, worst error, ± stated there;
+- `blind` are cells changed that are neither proven nor thin, or lie in a gap: how many, worst error, ± stated there;
 - `s` is the median and the longest time for the evidence.
 
 With --faults, `named` counts cars in which a caution, note or effect matches words that mean the fault, `alarmed` the
@@ -54,8 +54,8 @@ MEANS = {
     "free air": r"free air|not in the exhaust|limit|stuck|pinned|out of range|outside|contradict|does not move",
 }
 HEAD = (
-    f"{'condition':24}{'cars':>5}{'none':>5}  {'part: med  90 %  worst':>24}{'full: med  90 %  worst':>25}{'thin: p   f':>13}"
-    f"{'holds  worst car':>18}{'±':>6}{'proven':>8}{'blind: n worst ±':>20}{'s':>11}"
+    f"{'condition':24}{'cars':>5}{'none':>5}  {'part: med  90 %  worst':>24}{'full: med  90 %  worst':>25}"
+    f"{'thin: p   f':>13}{'holds  worst car':>18}{'±':>6}{'proven':>8}{'blind: n worst ±':>20}{'s':>11}"
 )
 
 
