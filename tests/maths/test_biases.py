@@ -12,7 +12,7 @@ import pytest
 from workbench.demo.drive import DriveRecord
 from workbench.demo.rounds import drives_of, evidence_of_records, history_of
 from workbench.errors import InputError
-from workbench.maths.drives import delay_estimation, pooling
+from workbench.maths.drives import delay_estimation, exhaust, pooling
 from workbench.maths.drives import drive_fit as driven
 from workbench.maths.drives import hidden_purge as unlogged
 from workbench.maths.evidence import gather_evidence
@@ -122,7 +122,7 @@ def test_a_long_delay_is_found(record_of: MakeRecord, monkeypatch: pytest.Monkey
         assert delay.source == "estimated"
         assert delay.fixed_s + delay.lag_s == pytest.approx(1.08 + 0.08, abs=0.03)
     found = off(late)
-    monkeypatch.setattr(delay_estimation, "estimate", lambda _: delay_estimation.DEFAULT)
+    monkeypatch.setattr(delay_estimation, "estimate", lambda *_: delay_estimation.DEFAULT)
     assert off(late) > 2 * found
 
 
@@ -154,7 +154,7 @@ def test_a_wideband_behind_the_catalyst_is_recognised(record_of: MakeRecord, mon
     assert "after the catalyst" in " ".join(seen[0].notes)
     assert seen[0].delay[1].source == "default"
     handled = error_of(list(zip(seen, behind, strict=True)))
-    monkeypatch.setattr(delay_estimation, "place_of_wideband", lambda *_: ("before", ""))
+    monkeypatch.setattr(exhaust, "place_of_wideband", lambda *_: ("before", ""))
     assert off(behind) > 1.5 * handled
 
 

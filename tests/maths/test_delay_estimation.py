@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from scipy import signal
 
-from workbench.maths.drives.delay_estimation import DEFAULT, LIMITS, Course, estimate, misfit, place_of_wideband
+from workbench.maths.drives.delay_estimation import DEFAULT, LIMITS, Course, estimate, misfit
+from workbench.maths.drives.exhaust import place_of_wideband, through_store
 from workbench.maths.signals.delay import seen_by_sensor, source_times
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Delay
@@ -114,14 +115,29 @@ def test_the_place_is_told_by_how_much_of_the_swing_is_left(share: float, place:
         np.zeros(time.size, dtype=np.bool_),
         STEP,
     )
-    found, why = place_of_wideband(path, delay)
+    found, why = place_of_wideband([path], delay)
     assert found == place
     assert f"{100 * share:.0f} %" in why or abs(float(why.split(" %")[0].split()[-1]) - 100 * share) < 5
 
 
-def test_without_swings_the_place_is_assumed_and_said() -> None:
+def test_without_swings_nothing_follows_from_their_absence() -> None:
     time = np.arange(4000) * STEP
     ones = np.ones(time.size)
     path = Course(time, 20 * ones, ones, ones, ones > 0, ones < 0, STEP)
-    assert place_of_wideband(path, DEFAULT)[0] == "before"
-    assert "not visible" in place_of_wideband(path, DEFAULT)[1]
+    assert place_of_wideband([path], DEFAULT)[0] == "unknown"
+    lazy = 1 + 0.0015 * signal.sawtooth(2 * np.pi * time / 0.9, 0.5)  # drowns in the steps of a trim
+    path = Course(time, 20 * ones, lazy, ones, ones > 0, ones < 0, STEP)
+    place, why = place_of_wideband([path], DEFAULT)
+    assert place == "unknown"
+    assert "too small" in why
+
+
+def test_a_store_takes_what_it_can_hold() -> None:
+    """0.4631 g of oxygen too much a second (20 g/s of air at lambda 1.111, 0.2314 of it oxygen): 1 g lasts 1.08 s
+    from half full, computed by hand: 0.5 / (0.2314 * 20 * (1 - 1 / 1.111)) = 1.081 s."""
+    lean = np.full(400, 1.111)
+    left = through_store(lean, np.full(400, 20 * 0.01), 1.0)
+    first = np.flatnonzero(left > 1.05)[0] * 0.01
+    assert first == pytest.approx(1.081, abs=0.02)
+    assert left[:100] == pytest.approx(np.ones(100))
+    assert left[-1] == pytest.approx(1.111)

@@ -38,7 +38,7 @@ def test_closed_loop_is_left_out_and_said(also: tuple[str, ...]) -> None:
     closed = np.isin(whole.playing("fuel_system"), (2,))
     assert gate_counts[HIDDEN] > 0.9 * closed.sum()
     kept = found.kept[0].rows
-    assert not closed[kept].any() or closed[kept].mean() < 0.02
+    assert not closed[kept].any() or closed[kept].mean() < 0.03
     assert any("No short-term trims are logged" in note and "reset them first" in note for note in found.notes)
 
 

@@ -6,7 +6,8 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.maths.drives.agreement import Agreement, agreement
-from workbench.maths.drives.drive_fit import DriveFit, check_speaks, first_look, second_look, smoothing_baseline
+from workbench.maths.drives.drive_fit import DriveFit, check_speaks, first_look, smoothing_baseline
+from workbench.maths.drives.exhaust import look_again
 from workbench.maths.drives.hidden_purge import solve_without_vapour
 from workbench.maths.drives.pooling import gate_counts, samples_of, solve_drives
 from workbench.maths.signals.gating import engine_gates
@@ -24,6 +25,7 @@ from workbench.model.state import Settings
 from workbench.work import Progress
 
 FEWEST_SAMPLES = 10  # from fewer no spread can be told, and the interval of an only one would be nothing
+FEWEST_TURNS, MOST_TURNS = 2, 4  # of finding place and delay; more than the fewest where the place was found late
 USED = "is used because it was chosen, although it contradicts itself"
 
 
@@ -53,20 +55,22 @@ def gather_evidence(
     if not drives:
         raise InputError("The session has no drive.", "Add a log with add-log first.")
     drives, doubts = _believed(history, head, drives, trusted)
-    steps = 3 * len(drives) + 2
+    steps = len(drives) + MOST_TURNS + 2
     known: list[DriveFit] = []
     for number, drive in enumerate(drives):
         yield Progress(number, steps, f"reading {drive.log.name}")
-        known.append(first_look(history, head, drive, settings.gates, source, stated))
+        known.append(first_look(history, head, drive, settings, source, stated))
     known, contrary = _in_accord(known, trusted)
     drives, doubts = tuple(driven.drive for driven in known), (*doubts, *contrary)
     base = smoothing_baseline(history, head)
-    for turn in (1, 2):
+    for turn in range(1, MOST_TURNS + 1):
         _refuse_nothing(known, source)
         known, solution = solve_without_vapour(known, head.table, base)
-        for number, drive in enumerate(drives):
-            yield Progress(turn * len(drives) + number, steps, f"finding the delay of {drive.log.name}")
-            known[number] = second_look(known[number], head.table, solution, settings.gates, source, stated)
+        yield Progress(len(drives) + turn, steps, "finding place and delay of the wideband")
+        before = [driven.place for driven in known]
+        known = look_again(known, head.table, solution, settings.gates, source, stated)
+        if turn >= FEWEST_TURNS and before == [driven.place for driven in known]:
+            break
     _refuse_nothing(known, source)
     yield Progress(steps - 1, steps, "solving")
     known, _ = solve_without_vapour(known, head.table, base)

@@ -20,12 +20,15 @@ class Settings:
         full_throttle_target: the same at full throttle.
         stoichiometric_afr: air-fuel ratio at lambda 1 of the fuel, for channels logged as AFR.
         gates: limits of the gates.
+        wideband: where the car's wideband sits, for the drives of which nothing else is said; "auto" leaves it to be
+            recognised from all of them together.
     """
 
     part_throttle_target: float = 0.05
     full_throttle_target: float = 0.01
     stoichiometric_afr: float = 14.7
     gates: Gates = field(default_factory=Gates)
+    wideband: Wideband = "auto"
 
 
 @dataclass(frozen=True)

@@ -65,7 +65,7 @@ def evidence_lines(found: Evidence, prediction: PredictionCheck | None) -> tuple
         place = found.wideband[number]
         if place != "none":
             lines.append(
-                f"Drive {number}: wideband {place} the catalyst, delay {delay.fixed_s:.2f} s + {delay.volume_g:.1f} g "
+                f"Drive {number}: wideband {_place_words(place)}, delay {delay.fixed_s:.2f} s + {delay.volume_g:.1f} g "
                 f"/ airflow, lag {delay.lag_s:.2f} s ({delay.source})."
             )
     taken = [f"{gate.name} {gate.rejected}" for gate in found.gates if gate.rejected]
@@ -87,6 +87,10 @@ def evidence_lines(found: Evidence, prediction: PredictionCheck | None) -> tuple
     lines.append(f"{counted(undriven, 'cell')} {'is' if undriven == 1 else 'are'} undriven.")
     kept = () if prediction is None else prediction.sentences
     return (*lines, *kept, *found.notes, *found.plan)
+
+
+def _place_words(place: str) -> str:
+    return "before or after the catalyst, which cannot be told" if place == "unknown" else f"{place} the catalyst"
 
 
 def _shown(value: float) -> str:

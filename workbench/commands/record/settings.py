@@ -9,6 +9,7 @@ from workbench.commands.declaring.registry import Answer, command
 from workbench.errors import InputError
 from workbench.model.gate import Gates
 from workbench.model.history import Json
+from workbench.model.log import Wideband
 from workbench.model.state import SettingsSet, State
 
 # What each limit of a gate is, with its unit.
@@ -42,14 +43,16 @@ def settings(
     full_throttle: Annotated[float | None, Kind.SHARE, Between(0.001, 0.5)] = None,
     afr: Annotated[float | None, Between(2, 40), Called("Air-fuel ratio at lambda 1")] = None,
     gate: Annotated[tuple[str, ...], Called("Limits of gates", "LIMIT=NUMBER")] = (),
+    wideband: Wideband | None = None,
 ) -> Answer:
-    """Show or set the targets, the air-fuel ratio at lambda 1 and the gate limits.
+    """Show or set the targets, the air-fuel ratio at lambda 1, where the wideband sits, and the gate limits.
 
     Args:
         part_throttle: largest error allowed at part throttle, as a ratio.
         full_throttle: largest error allowed at full throttle, as a ratio.
         afr: air-fuel ratio at lambda 1, for channels logged as air-fuel ratio.
         gate: a gate limit, as in warm_c=80.
+        wideband: where the car's wideband sits, before or after the catalyst; auto recognises it from all drives.
 
     Example:
         settings car.session --part-throttle 0.03 --gate warm_c=80
@@ -61,6 +64,7 @@ def settings(
         full_throttle_target=old.full_throttle_target if full_throttle is None else full_throttle,
         stoichiometric_afr=old.stoichiometric_afr if afr is None else afr,
         gates=replace(old.gates, **read_gates(gate)),
+        wideband=wideband or old.wideband,
     )
     low, high = after.gates.lambda_low, after.gates.lambda_high
     if low >= high:
@@ -73,6 +77,7 @@ def settings(
         f"part throttle within ±{100 * after.part_throttle_target:g} %",
         f"full throttle within ±{100 * after.full_throttle_target:g} %",
         f"{after.stoichiometric_afr:g} g of air to 1 g of fuel at lambda 1",
+        "wideband: its place is recognised" if after.wideband == "auto" else f"wideband {after.wideband} the catalyst",
         *(f"gate {key:<24} {value:>7g} {GATES[key]}" for key, value in asdict(after.gates).items()),
     ]
     return Answer(data, tuple(lines), SettingsSet(after) if after != old else None, after)

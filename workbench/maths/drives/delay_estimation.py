@@ -1,8 +1,8 @@
-"""Estimating the wideband's delay from a drive, and telling where in the exhaust it sits.
+"""Estimating the wideband's delay from drives, and whether what it measured can be true at all.
 
 The three numbers (fixed part, gas volume, sensor lag) are those with which the predicted lambda, carried through
 exhaust and sensor, lies nearest to the measured one: profile least squares with a robust loss. Command steps, trim
-swings and tip-ins carry the information; a drive without them gets the stated default.
+swings and tip-ins carry the information; drives without them get the stated default.
 """
 
 from collections.abc import Sequence
@@ -15,7 +15,7 @@ from workbench.maths.signals.disturbances import mixture_command
 from workbench.maths.signals.gating import COLD, CUT, NO_READING, NOT_RUNNING, PURGE, engine_gates, follows, precedes
 from workbench.maths.signals.ratio import Signals
 from workbench.maths.signals.series import blocks, filled, moving_mean, row_step
-from workbench.maths.solve.solve import HUBER, huber_weights, spread_of, variance_inflation
+from workbench.maths.solve.solve import HUBER, spread_of, variance_inflation
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Delay
 from workbench.model.gate import Gates
@@ -23,14 +23,19 @@ from workbench.model.table import Table
 
 DEFAULT = Delay(fixed_s=0.10, volume_g=1.0, lag_s=0.08, source="default")  # common practice, no source
 MOST_ROWS = 60_000  # more rows tell nothing more about three numbers
-CALM = 0.5  # share of the predicted swing under which a reading counts as calmed by a catalyst
 COARSE_S = 0.3  # rows further apart do not show the loop's swing
 WITHIN_ROW = 0.475  # 95 % of an even spread over a row: no log tells when within a row each channel was read
 SWING_S = 2.0  # swings of the loop are faster than this
 CONTRARY = -0.4  # correlation of what trims foretell with what is measured, from which they contradict each other
 PLAIN = 0.6  # the same, from which they plainly agree
 STILL, MOVING = 1e-4, 0.003  # lambda, standard deviation: of a reading that stands, and of one that a loop moves
-LIMITS = ([0.0, 0.0, 0.0], [2.0, 12.0, 0.6])  # fixed part s, volume g, lag s: lowest and highest
+STARTS = [
+    (fixed, volume, lag)
+    for fixed in (0.0, 0.05, 0.1, 0.2, 0.4, 0.7, 1.0, 1.4)
+    for volume in (0.3, 1.0, 3.0, 8.0)
+    for lag in (0.03, 0.1)
+]
+LIMITS = ([0.0, 0.0, 0.0], [2.0, 16.0, 0.6])  # fixed part s, volume g, lag s: lowest and highest
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,30 +91,26 @@ def course(seen: Signals, table: Table, gates: Gates, ratio: FloatArray, delay: 
     )
 
 
-def estimate(path: Course) -> Delay:
-    """Estimate the delay of a wideband from one drive; the default where the drive cannot tell."""
-    if path.usable.sum() < 200 or path.reading_s > COARSE_S:
-        return _untold("the log rate is too low" if path.reading_s > COARSE_S else "too few readings are in range")
-    scale = spread_of(misfit(path, (DEFAULT.fixed_s, DEFAULT.volume_g, DEFAULT.lag_s)), np.ones(int(path.usable.sum())))
+def estimate(*paths: Course) -> Delay:
+    """Estimate the delay of a wideband from all drives made with it; the default where they cannot tell."""
+    reading_s = min(path.reading_s for path in paths)
+    if sum(path.usable.sum() for path in paths) < 200 or reading_s > COARSE_S:
+        return _untold("the log rate is too low" if reading_s > COARSE_S else "too few readings are in range")
+    paths = tuple(path for path in paths if path.reading_s <= COARSE_S)
+    start = _apart(paths, (DEFAULT.fixed_s, DEFAULT.volume_g, DEFAULT.lag_s))
+    scale = spread_of(start, np.ones(start.size))
 
     from scipy import optimize
 
     def loss(numbers: Sequence[float] | FloatArray) -> float:
-        return _huber_loss(misfit(path, numbers), scale)
-
-    starts = [
-        (fixed, volume, lag)
-        for fixed in (0.0, 0.05, 0.1, 0.2, 0.4, 0.7, 1.0, 1.4)
-        for volume in (0.3, 1.0, 3.0)
-        for lag in (0.03, 0.1)
-    ]
+        return huber_loss(_apart(paths, numbers), scale)
 
     def apart(numbers: FloatArray) -> FloatArray:
-        return misfit(path, numbers)
+        return _apart(paths, numbers)
 
     found = optimize.least_squares(
         apart,
-        np.array(min(starts, key=loss)),
+        np.array(min(STARTS, key=loss)),
         bounds=LIMITS,
         loss="huber",
         f_scale=HUBER * scale,
@@ -118,19 +119,24 @@ def estimate(path: Course) -> Delay:
         max_nfev=40,
     )
     best = tuple(float(number) for number in found.x)
-    interval = _interval(path, best)
-    flat = _huber_loss(path.measured[path.usable] - np.median(path.measured[path.usable]), scale)
+    interval = _interval(paths, best)
+    measured = np.concatenate([path.measured[path.usable] for path in paths])
+    flat = huber_loss(measured - np.median(measured), scale)
     if not np.isfinite(interval) or interval > 0.3 or loss(best) > 0.9 * flat:
         return _untold("the measured mixture does not follow the predicted changes closely enough")
-    swings = float(np.std(path.predicted[path.usable]))
+    swings = float(np.std(np.concatenate([path.predicted[path.usable] for path in paths])))
     return Delay(
         fixed_s=best[0],
         volume_g=best[1],
         lag_s=best[2],
         source="estimated",
-        interval_s=float(np.hypot(interval, WITHIN_ROW * path.step_s)),
+        interval_s=float(np.hypot(interval, WITHIN_ROW * reading_s)),
         carried_by=f"changes of the predicted mixture by {100 * swings:.1f} % (standard deviation)",
     )
+
+
+def _apart(paths: Sequence[Course], numbers: Sequence[float] | FloatArray) -> FloatArray:
+    return np.concatenate([misfit(path, numbers) for path in paths])
 
 
 def misfit(path: Course, numbers: Sequence[float] | FloatArray) -> FloatArray:
@@ -140,34 +146,6 @@ def misfit(path: Course, numbers: Sequence[float] | FloatArray) -> FloatArray:
     carried = seen_by_sensor(path.predicted, path.time, source, lag, path.step_s)
     apart: FloatArray = (path.measured - carried)[path.usable]
     return apart
-
-
-def place_of_wideband(path: Course, delay: Delay) -> tuple[str, str]:
-    """Tell from closed-loop swings whether the wideband sits before or after the catalyst.
-
-    A sensor before it shows the swings that trims and delay predict; oxygen storage takes them away.
-
-    Returns:
-        "before" or "after", and a sentence that says what it rests on.
-    """
-    source = source_times(path.time, path.airflow, delay.fixed_s, delay.volume_g)
-    carried = seen_by_sensor(path.predicted, path.time, source, delay.lag_s, path.step_s)
-    away = path.away | (np.abs(carried - 1) > 0.06)
-    calm = path.usable & ~(follows(away, path.time, SWING_S) | precedes(away, path.time, SWING_S))
-    swing = (carried - moving_mean(carried, path.time, SWING_S))[calm]
-    answer = (path.measured - moving_mean(filled(path.measured), path.time, SWING_S))[calm]
-    if path.reading_s > COARSE_S or calm.sum() < 200 or np.std(swing) < 0.002:
-        return (
-            "before",
-            "The trims' swings are not visible in the log: the wideband is assumed before the catalyst.",
-        )
-    share = _typical_slope(swing, answer)
-    if share < CALM:
-        return "after", (
-            f"The wideband shows only {100 * max(share, 0.0):.0f} % of the swings that the trims cause: it is after "
-            f"the catalyst and is used only in sustained rich running."
-        )
-    return "before", f"The wideband shows {100 * share:.0f} % of the trims' swings: it is before the catalyst."
 
 
 def contradiction(seen: Signals, table: Table, gates: Gates) -> str:
@@ -215,44 +193,40 @@ def _swing(values: FloatArray, time: FloatArray) -> FloatArray:
     return values - moving_mean(filled(values), time, SWING_S)
 
 
-def _typical_slope(swing: FloatArray, answer: FloatArray) -> float:
-    """Give the slope that most samples follow; the few that break through a full store are weighed down."""
-    weight = np.ones(swing.size)
-    slope = 0.0
-    for _ in range(15):
-        slope = float((weight * swing) @ answer / ((weight * swing) @ swing))
-        rest = answer - slope * swing
-        weight = huber_weights(rest, spread_of(rest, np.ones(rest.size)) / HUBER) ** 2
-    return slope
-
-
 def _untold(why: str) -> Delay:
     return Delay(
         DEFAULT.fixed_s, DEFAULT.volume_g, DEFAULT.lag_s, "default", carried_by=f"not measurable in this log: {why}"
     )
 
 
-def _huber_loss(residual: FloatArray, scale: float) -> float:
+def huber_loss(residual: FloatArray, scale: float) -> float:
+    """Give Huber's loss: squares of what lies within the usual spread, straight lines beyond."""
     size = np.abs(residual) / scale
     return float(np.sum(np.where(size <= HUBER, size**2 / 2, HUBER * (size - HUBER / 2))))
 
 
-def _interval(path: Course, best: tuple[float, ...]) -> float:
+def _interval(paths: Sequence[Course], best: tuple[float, ...]) -> float:
     """Give the half-width of the 95 % interval of transport plus lag at the median airflow, s."""
-    rest = misfit(path, best)
+    rest = _apart(paths, best)
     slopes = []
     for k, small in enumerate((0.01, 0.1, 0.01)):
         up, down = list(best), list(best)
         up[k] += small
         down[k] = max(best[k] - small, 0.0)
-        slopes.append((misfit(path, tuple(up)) - misfit(path, tuple(down))) / (up[k] - down[k]))
+        slopes.append((_apart(paths, tuple(up)) - _apart(paths, tuple(down))) / (up[k] - down[k]))
     slope = np.stack(slopes, axis=1)
     weight = np.ones(rest.size)
     sigma = spread_of(rest, weight)
     clipped = np.clip(rest, -HUBER * sigma, HUBER * sigma)
-    inflation = variance_inflation(clipped, weight, blocks(path.time)[path.usable])
+    first, numbers = 0, []
+    for path in paths:
+        of_drive = blocks(path.time)
+        numbers.append(of_drive[path.usable] + first)
+        first += int(of_drive[-1]) + 1
+    inflation = variance_inflation(clipped, weight, np.concatenate(numbers))
     covariance = sigma**2 * inflation * np.linalg.pinv(slope.T @ slope)
-    toward = np.array([1.0, 1 / float(np.median(path.airflow[path.usable])), 1.0])
+    flow = np.concatenate([path.airflow[path.usable] for path in paths])
+    toward = np.array([1.0, 1 / float(np.median(flow)), 1.0])
     return 1.96 * float(np.sqrt(max(toward @ covariance @ toward, 0.0)))
 
 

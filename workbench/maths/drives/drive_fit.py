@@ -22,6 +22,7 @@ from workbench.model.evidence import Delay, Source
 from workbench.model.gate import Gates
 from workbench.model.history import History, Revision
 from workbench.model.log import Drive
+from workbench.model.state import Settings
 from workbench.model.table import Table
 
 # How far an estimated delay may yet be off, part by part (s, g, s): about as far as it was between drives of one car of
@@ -37,10 +38,11 @@ class DriveFit:
         drive: the log.
         table: that was in the car.
         seen: its channels.
-        place: of the wideband: before, after or none.
+        place: of the wideband: before, after, unknown or none.
         delay: of the wideband.
         film: on the walls.
         read: what it says with these, purge that is not logged included.
+        stated_place: where the user says it sits, "auto" where that was not said.
         delay_sensitivity: what an error of the size of DELAY_PRIOR_SD in each part of the delay adds to the ratio,
             shape (rows, parts);
             None where the delay was not estimated.
@@ -56,6 +58,7 @@ class DriveFit:
     delay: Delay
     film: Film
     read: Readings
+    stated_place: str = "auto"
     delay_sensitivity: FloatArray | None = None
     vapour: Levels | None = None
     notes: tuple[str, ...] = ()
@@ -107,41 +110,40 @@ def check_speaks(history: History, drive: Drive, name: str) -> None:
 
 
 def first_look(
-    history: History, head: Revision, drive: Drive, gates: Gates, source: Source, stated: Delay | None
+    history: History,
+    head: Revision,
+    drive: Drive,
+    settings: Settings,
+    source: Source,
+    stated: Delay | None,
 ) -> DriveFit:
-    """Read a drive with the default or stated delay, no film, and the wideband before the catalyst if not stated."""
-    table = driven_table(history, drive, head.table.name)
+    """Read a drive with the default or stated delay, no film, the wideband as stated or before the catalyst."""
+    table, gates = driven_table(history, drive, head.table.name), settings.gates
     seen = signals(drive, table, gates)
     place, contrary = "none", ""
+    said = drive.wideband if drive.wideband != "auto" else settings.wideband
     if np.isfinite(seen.measured).any():
         contrary = delay_estimation.contradiction(seen, table, gates)
-        place = drive.wideband if drive.wideband != "auto" else "before"
+        place = said if said != "auto" else "before"
     delay = stated or delay_estimation.DEFAULT
     readings = sampling.read_drive(seen, table, gates, delay, DRY, source, place)
-    return DriveFit(drive, table, seen, place, delay, DRY, readings, contrary=contrary)
+    return DriveFit(drive, table, seen, place, delay, DRY, readings, said, contrary=contrary)
 
 
-def second_look(
-    driven: DriveFit, head: Table, solution: Solution, gates: Gates, source: Source, stated: Delay | None
+def read_again(
+    driven: DriveFit,
+    head: Table,
+    solution: Solution,
+    gates: Gates,
+    source: Source,
+    place: str,
+    delay: Delay,
+    why: str,
 ) -> DriveFit:
-    """Find film, delay and the wideband's place from what a first solution expects, and read the drive again."""
-    if driven.place == "none" or source == "trims":
-        return driven
-    # A film shifts what transients look like, and so does a delay: each is found again after the other.
-    driven = replace(driven, film=_film(driven, head, solution, gates, driven.delay))
-    path = delay_estimation.course(
-        driven.seen, driven.table, gates, _expected_ratio(driven, head, solution), stated or driven.delay
-    )
-    place, delay, notes = driven.place, stated or driven.delay, driven.notes
-    if stated is None and place != "after":
-        delay = delay_estimation.estimate(path)
-    if driven.drive.wideband == "auto":
-        place, why = delay_estimation.place_of_wideband(path, delay)
-        notes = (why,)
-        if place == "after" and stated is None:
-            delay = replace(delay_estimation.DEFAULT, carried_by="oxygen storage hides it; the default is used")
-    film = _film(driven, head, solution, gates, delay)
+    """Read a drive again with what is known by now of the exhaust; finds its film again on the way."""
+    film = film_of(driven, head, solution, gates, delay)
     readings = sampling.read_drive(driven.seen, driven.table, gates, delay, film, source, place)
+    notes = (why,) if why else ()
     found = replace(driven, place=place, delay=delay, film=film, read=readings, delay_sensitivity=None, notes=notes)
     return (
         replace(found, delay_sensitivity=_delay_sensitivity(found, head, solution, gates))
@@ -170,7 +172,7 @@ def _delay_sensitivity(driven: DriveFit, head: Table, solution: Solution, gates:
     return np.nan_to_num(np.stack(moved, axis=1) - here[:, None])
 
 
-def _film(driven: DriveFit, head: Table, solution: Solution, gates: Gates, delay: Delay) -> Film:
+def film_of(driven: DriveFit, head: Table, solution: Solution, gates: Gates, delay: Delay) -> Film:
     """Find the fuel film that explains best what a solution leaves over in one drive."""
     best, least = driven.film, np.inf
     trial = sampling.read_drive(driven.seen, driven.table, gates, delay, DRY, "wideband", "before")
@@ -201,7 +203,7 @@ def _corrected(head: Table, solution: Solution) -> Table:
     return head.with_values(head.values * solution.multipliers.reshape(head.shape))
 
 
-def _expected_ratio(driven: DriveFit, head: Table, solution: Solution) -> FloatArray:
+def expected_ratio(driven: DriveFit, head: Table, solution: Solution) -> FloatArray:
     """Give the airflow ratio that a solution expects at every row, film effects included."""
     position = np.stack([filled(column) for column in driven.seen.position.T], axis=1)
     ratio = look_up(_corrected(head, solution), position) / look_up(driven.table, position)

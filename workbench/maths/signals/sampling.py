@@ -65,7 +65,7 @@ def read_drive(
         delay: of the wideband.
         film: as far as it is known.
         source: what to use: both, trims or wideband.
-        place: where the wideband sits: "before", "after" or "none".
+        place: where the wideband sits: "before", "after", "unknown" or "none".
     """
     engine = engine_gates(seen, table, gates)
     loads = purge_loads(seen)
@@ -108,7 +108,7 @@ def passed(rejected: dict[str, BoolArray]) -> BoolArray:
 
 def film_at_sensor(seen: Signals, delay: Delay, constant_s: float) -> FloatArray:
     """Give what a film of share 1 was taking up when the gas that the wideband meets was made, shape (rows,)."""
-    source = source_times(seen.time, seen.airflow, delay.fixed_s, delay.volume_g)
+    source = source_times(seen.time, filled(seen.airflow), delay.fixed_s, delay.volume_g)
     filling = filled(film_filling(seen, constant_s))
     return seen_by_sensor(filling, seen.time, source, delay.lag_s, row_step(seen.time))
 
@@ -123,7 +123,7 @@ def _by_wideband(
     loads: FloatArray | None,
 ) -> Readings:
     step = row_step(seen.time)
-    source = source_times(seen.time, seen.airflow, delay.fixed_s, delay.volume_g)
+    source = source_times(seen.time, filled(seen.airflow), delay.fixed_s, delay.volume_g)
 
     def carried(values: FloatArray) -> FloatArray:
         return seen_by_sensor(filled(values), seen.time, source, delay.lag_s, step)
@@ -142,7 +142,8 @@ def _by_wideband(
     rejected[gating.NO_READING] = rejected[gating.NO_READING] | ~np.isfinite(seen.measured)
     rejected[gating.FILM] = np.abs(filling) > gates.film
     rejected[gating.RANGE] = (seen.measured <= gates.lambda_low) | (seen.measured >= gates.lambda_high)
-    if place == "after":
+    # Without closed loop nothing swings through 1: a store is soon full or empty, and stays so.
+    if place == "after" or (place == "unknown" and seen.closed.any()):
         rejected[gating.STORAGE] = ~_storage_empty(seen)[at] | seen.closed[at]
     return Readings(
         kept=passed(rejected),

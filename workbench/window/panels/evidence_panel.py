@@ -233,7 +233,7 @@ class EvidencePanel(Card):
 
 def wideband_words(evidence: Evidence) -> tuple[str, str]:
     """Say where the wideband of the latest drive sat, and how late it saw the mixture."""
-    words = {"before": tr("before the catalyst"), "after": tr("after the catalyst")}
+    words = {"before": tr("before the catalyst"), "after": tr("after the catalyst"), "unknown": tr("place not known")}
     number = max(evidence.wideband, default=0)
     where, delay = words.get(evidence.wideband.get(number, "none"), ""), evidence.delay.get(number)
     if not where or delay is None:

@@ -304,6 +304,7 @@ def delays(evidence: Evidence | None) -> str:
         words = {
             "before": tr("drive {id}: before the catalyst, late by {delay}"),
             "after": tr("drive {id}: after the catalyst, late by {delay}"),
+            "unknown": tr("drive {id}: the place of the wideband cannot be told, late by {delay}"),
         }.get(where, tr("drive {id}: late by {delay}"))
         lines.append(words.format(id=number, delay=delay_words(delay)))
         if delay.carried_by and delay.source != "estimated":

@@ -137,7 +137,11 @@ class DriveTask(QWidget):
     def _say_recognised(self, scene: Scene) -> None:
         """Say where the wideband was found to sit, once that is known."""
         found = "" if scene.fitting_evidence is None else scene.fitting_evidence.wideband.get(self._drive.id, "")
-        words = {"before": tr("recognised: before the catalyst"), "after": tr("recognised: after the catalyst")}
+        words = {
+            "before": tr("recognised: before the catalyst"),
+            "after": tr("recognised: after the catalyst"),
+            "unknown": tr("cannot be told: say it"),
+        }
         stated = self._drive.wideband != "auto"
         self._places.setItemText(0, tr("recognise it") if stated else words.get(found, tr("recognise it")))
 

@@ -378,10 +378,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Drive {0}: wideband {1} the catalyst, delay {2} s + {3} g / airflow, lag {4} s ({5}).</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Drives {0} cannot be read.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -846,6 +842,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Show or set the targets, the air-fuel ratio at lambda 1, where the wideband sits, and the gate limits.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Sort the rows by time, the oldest first.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -878,6 +878,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>The trims&apos; swings are too small or too seldom logged to show where the wideband sits</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>There are channels of a drive {0}, which is missing.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -895,6 +899,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>a number in it is larger than {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>before or after the catalyst, which cannot be told</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -919,6 +927,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>find out why the table was so far off</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>finding place and delay of the wideband</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -995,6 +1007,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>where to write it; nothing may be there yet.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} against the law {1}; off by {2} {3} (rms).</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1980,6 +1996,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>After commands and fuel cuts the wideband answers at once: it is before the catalyst.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>After commands and fuel cuts the wideband stays at 1 as long as a store of oxygen lasts: it is after the catalyst and is used only in sustained rich running.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Airflow is not logged: exhaust transport is computed for a displacement of {0} l.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2161,6 +2185,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Drive {0} differs from what was added: its digest does not match.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Drive {0}: wideband {1}, delay {2} s + {3} g / airflow, lag {4} s ({5}).</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2697,10 +2725,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Show or set the targets, the air-fuel ratio at lambda 1 and the gate limits.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Show the measured airflow ratio of each cell, with its uncertainty.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2954,10 +2978,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The time restarts at row {0}: {1} drives, joined with a pause of {2} s between them; the true pause is unknown.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>The trims&apos; swings are not visible in the log: the wideband is assumed before the catalyst.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3381,10 +3401,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>oxygen storage hides it; the default is used</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>part of each step to apply, as in 0.5 for half.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3542,10 +3558,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} It seems scaled with about {1}: add the log with --afr-of &apos;{2}={3}&apos;.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} against the law {1}{2}{3}; off by {4} {5} (rms).</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3813,10 +3825,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>finding the delay of {0}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>from {0} % to {1} %</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4045,6 +4053,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>oxygen storage hides it: the default is used</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>part throttle within ±{0} %</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4217,6 +4229,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>the log cannot tell where the wideband sits: the default is used</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>the logs.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4373,6 +4389,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>where the car&apos;s wideband sits, before or after the catalyst; auto recognises it from all drives.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>which cells may change; all if not given.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4402,6 +4422,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>wideband position, before or after the catalyst; auto recognises it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>wideband {0} the catalyst</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>wideband: its place is recognised</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4777,6 +4805,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} the catalyst</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} thin, {1} without evidence</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4806,6 +4838,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0}, {1} to {2} s, {3} to {4} rpm</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0}: it cannot be told. Only what holds on both sides of the catalyst is used; to use more, say where it sits with settings --wideband, or for one drive with amend-log --wideband.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5656,6 +5692,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>cannot be told: say it</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>drive {id}: after the catalyst, late by {delay}</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5665,6 +5705,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>drive {id}: late by {delay}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>drive {id}: the place of the wideband cannot be told, late by {delay}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5749,6 +5793,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>part throttle unproven</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>place not known</source>
         <translation type="unfinished"></translation>
     </message>
     <message>

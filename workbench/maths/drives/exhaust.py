@@ -1,0 +1,296 @@
+"""What belongs to the exhaust of the car: where its wideband sits and how late it sees, found from all drives together.
+
+There are three answers for the place: before the catalyst, after it, or that the logs cannot tell. Two things tell it.
+Swings of the closed loop come through to a sensor before the catalyst and are taken away by one that stores oxygen.
+Where the loop hardly swings, nothing follows from that; then commands and fuel cuts are carried to the sensor with and
+without a store in between (level' = 0.2314 * airflow * (1 - 1/lambda), kept within 0..capacity), and the readings must
+lie clearly nearer to one of both. Where neither tells, only what holds at both places is used.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from workbench.maths.drives import delay_estimation
+from workbench.maths.drives.delay_estimation import COARSE_S, DEFAULT, SWING_S, Course, course, huber_loss
+from workbench.maths.drives.drive_fit import DriveFit, expected_ratio, film_of, read_again
+from workbench.maths.signals.delay import seen_by_sensor, source_times
+from workbench.maths.signals.disturbances import mixture_command
+from workbench.maths.signals.gating import COLD, NO_READING, NOT_RUNNING, PURGE, engine_gates, follows, precedes
+from workbench.maths.signals.sampling import OXYGEN
+from workbench.maths.signals.series import filled, moving_mean, row_step
+from workbench.maths.solve.solve import HUBER, Solution, huber_weights, spread_of
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.evidence import Delay, Source
+from workbench.model.gate import Gates
+from workbench.model.table import Table
+
+FEWEST_CALM = 200  # rows in which the loop may be watched
+SLOW_SWING_S = 6.0
+THROUGH = 0.45  # share of the predicted swing from which it comes through
+# Share that a catalyst leaves of it, and the swing (of lambda, standard deviation) from which that is believed: the
+# swing of a lazy loop drowns in the steps of its trim.
+CALMED = ((0.35, 0.004), (0.2, 0.0025))
+FOLLOWS = 0.14  # correlation from which a reading follows the trims
+TRIED_FIXED_S, TRIED_VOLUME_G = (0.02, 0.15, 0.4, 0.8), (0.5, 1.5, 4.0, 8.0)
+TRIED_LAG_S = (0.08, 0.4)  # gas that mixes in a long pipe looks like a slow sensor
+TRIED_STORES_G = (0.4, 0.8, 1.5)  # oxygen: common stores are of the order of a gram (common practice, no source)
+FAR, NOTICED_S, FEWEST_FAR = 0.06, 4.0, 150  # from lambda 1, how long after it, and rows of it
+LEAST_OFF = 0.02  # of lambda: readings that lie nearer than this to what was carried to them agree
+NEARER = 0.75  # of the other place's loss, from which the readings tell the place
+RETURNS = 0.02  # of the way to half full that a closed loop brings a store back in a row of 0.1 s
+AIR = 10.0  # lambda that stands for a fuel cut
+RANGE = (0.7, 1.3)  # of lambda, outside which sensors differ
+
+
+@dataclass(frozen=True)
+class Exhaust:
+    """Where the wideband of some drives sits, and how late it sees the mixture.
+
+    Attributes:
+        place: "before", "after" or "unknown".
+        delay: of all of them.
+        why: what the place rests on, as a sentence; empty where it was stated.
+    """
+
+    place: str
+    delay: Delay
+    why: str = ""
+
+
+def look_again(
+    known: list[DriveFit], head: Table, solution: Solution, gates: Gates, source: Source, stated: Delay | None
+) -> list[DriveFit]:
+    """Find film, place and delay from what a first solution expects, and read the drives again.
+
+    Drives that are not said to have been driven with the wideband elsewhere share one exhaust.
+    """
+    found = list(known)
+    groups: dict[str, list[int]] = {}
+    for number, driven in enumerate(known):
+        if driven.place != "none" and source != "trims":
+            groups.setdefault(driven.stated_place, []).append(number)
+    for place, numbers in groups.items():
+        # A film shifts what transients look like, and so does a delay: each is found again after the other.
+        group = [
+            replace(known[k], film=film_of(known[k], head, solution, gates, stated or known[k].delay)) for k in numbers
+        ]
+        exhaust = exhaust_of(group, head, solution, gates, place, stated)
+        for k, driven in zip(numbers, group, strict=True):
+            found[k] = read_again(driven, head, solution, gates, source, exhaust.place, exhaust.delay, exhaust.why)
+    return found
+
+
+def exhaust_of(
+    group: Sequence[DriveFit], head: Table, solution: Solution, gates: Gates, place: str, stated: Delay | None
+) -> Exhaust:
+    """Find the exhaust that some drives share.
+
+    Args:
+        group: the drives.
+        head: the table that the solution belongs to.
+        solution: best knowledge so far.
+        gates: limits.
+        place: of the wideband where it was said, "auto" otherwise.
+        stated: fixes the delay.
+    """
+    ratios = [expected_ratio(driven, head, solution) for driven in group]
+    paths = [
+        course(driven.seen, driven.table, gates, ratio, stated or driven.delay)
+        for driven, ratio in zip(group, ratios, strict=True)
+    ]
+    delay, why = stated, ""
+    if delay is None and place != "after":
+        delay = delay_estimation.estimate(*paths)
+    if place == "auto":
+        place, why = place_of_wideband(paths, delay or DEFAULT)
+        if place == "unknown":
+            stretches = [_stretch(d, ratio, gates) for d, ratio in zip(group, ratios, strict=True)]
+            place, why = _place_by_store(stretches, why)
+    if place != "before" and stated is None:
+        told = "oxygen storage hides it: the default is used"
+        if place == "unknown":
+            told = "the log cannot tell where the wideband sits: the default is used"
+        delay = replace(DEFAULT, carried_by=told) if place == "after" or delay is None else delay
+    return Exhaust(place, delay or DEFAULT, why)
+
+
+def place_of_wideband(paths: Sequence[Course], delay: Delay) -> tuple[str, str]:
+    """Tell from closed-loop swings of all drives whether the wideband sits before or after the catalyst.
+
+    A sensor before it shows the swings that the trims cause, at some delay; oxygen storage takes them away at every
+    one. Slow loops swing over several seconds, which a store of a gram calms as well. Where there are hardly any
+    swings, their absence proves nothing; their presence does.
+
+    Returns:
+        "before", "after" or "unknown", and a sentence that says what it rests on.
+    """
+    fine = [path for path in paths if path.reading_s <= COARSE_S]
+    calmed, share = "", 0.0
+    for window_s in (SWING_S, SLOW_SWING_S) if fine else ():
+        swing, answer = _best_followed(fine, delay, window_s)
+        if swing.size < FEWEST_CALM:
+            continue
+        share = _typical_slope(swing, answer)
+        if share >= THROUGH and np.corrcoef(_usual(swing), _usual(answer))[0, 1] > FOLLOWS:
+            return (
+                "before",
+                f"The wideband shows {100 * share:.0f} % of the trims' swings: it is before the catalyst.",
+            )
+        size = spread_of(swing, np.ones(swing.size))
+        if any(share < calm and size >= least for calm, least in CALMED):
+            calmed = (
+                f"The wideband shows only {100 * max(share, 0.0):.0f} % of the swings that the trims cause: it is "
+                "after the catalyst and is used only in sustained rich running."
+            )
+    if calmed:
+        return "after", calmed
+    return "unknown", "The trims' swings are too small or too seldom logged to show where the wideband sits"
+
+
+def _best_followed(paths: Sequence[Course], delay: Delay, window_s: float) -> tuple[FloatArray, FloatArray]:
+    """Give predicted swings and those measured, at the delay at which they agree best, over all calm rows."""
+    best, pair = -np.inf, (np.zeros(0), np.zeros(0))
+    answers = [path.measured - moving_mean(filled(path.measured), path.time, window_s) for path in paths]
+    tried = [(f, v, lag) for f in TRIED_FIXED_S for v in TRIED_VOLUME_G for lag in TRIED_LAG_S]
+    for fixed, volume, lag in [(delay.fixed_s, delay.volume_g, delay.lag_s), *tried]:
+        swings, answered = [], []
+        for path, answer in zip(paths, answers, strict=True):
+            source = source_times(path.time, path.airflow, fixed, volume)
+            carried = seen_by_sensor(path.predicted, path.time, source, lag, path.step_s)
+            away = path.away | (np.abs(carried - 1) > FAR)
+            calm = path.usable & ~(follows(away, path.time, window_s) | precedes(away, path.time, window_s))
+            swings.append((carried - moving_mean(carried, path.time, window_s))[calm])
+            answered.append(answer[calm])
+        swing, answer = np.concatenate(swings), np.concatenate(answered)
+        if swing.size < FEWEST_CALM or np.std(swing) == 0 or np.std(answer) == 0:
+            continue
+        agreed = float(np.corrcoef(swing, answer)[0, 1])
+        if agreed > best:
+            best, pair = agreed, (swing, answer)
+    return pair
+
+
+def _usual(values: FloatArray) -> FloatArray:
+    """Cut to what is usual: rare large moments break through a store as well."""
+    limit = 3 * spread_of(values, np.ones(values.size))
+    return np.clip(values, -limit, limit)
+
+
+def _typical_slope(swing: FloatArray, answer: FloatArray) -> float:
+    """Give the slope that most samples follow; the few that break through a full store are weighed down."""
+    weight = np.ones(swing.size)
+    slope = 0.0
+    for _ in range(15):
+        slope = float((weight * swing) @ answer / ((weight * swing) @ swing))
+        rest = answer - slope * swing
+        weight = huber_weights(rest, spread_of(rest, np.ones(rest.size)) / HUBER) ** 2
+    return slope
+
+
+@dataclass(frozen=True, eq=False)
+class _Stretch:
+    """One drive with its fuel cuts, for carrying what left the engine through a store; arrays (rows,).
+
+    What passes a store is worked out for each size of it, as it leaves the engine: in plug flow it does not matter
+    whether gas is carried first and stored then, or the other way round.
+    """
+
+    time: FloatArray
+    airflow: FloatArray
+    passed: dict[float, FloatArray]
+    measured: FloatArray
+    compared: BoolArray
+    step_s: float
+
+
+def _stretch(driven: DriveFit, ratio: FloatArray, gates: Gates) -> _Stretch:
+    seen = driven.seen
+    engine = engine_gates(seen, driven.table, gates)
+    left = np.where(seen.cut, AIR, filled(ratio) * mixture_command(seen))
+    far = seen.cut | (np.abs(seen.commanded - 1) > FAR)
+    # The loop swings the store about its middle; what is not known exactly must not fill or empty it over minutes.
+    resting = seen.closed & ~far
+    left[resting] = 1.0
+    far = follows(far, seen.time, NOTICED_S)
+    away = engine[NOT_RUNNING] | engine[COLD] | engine[NO_READING] | engine[PURGE] | ~np.isfinite(seen.measured)
+    step = max(1, round(0.1 / row_step(seen.time)))
+    rows, step_s = slice(None, None, step), step * row_step(seen.time)
+    flow = filled(seen.airflow)[rows]
+    stores = {store: through_store(left[rows], flow * step_s, store, resting[rows]) for store in TRIED_STORES_G}
+    return _Stretch(
+        seen.time[rows],
+        flow,
+        {each: np.clip(gas, *RANGE) for each, gas in {0.0: left[rows], **stores}.items()},
+        np.clip(seen.measured, *RANGE)[rows],
+        (far & ~away)[rows],
+        step_s,
+    )
+
+
+def _place_by_store(stretches: Sequence[_Stretch], why: str) -> tuple[str, str]:
+    """Carry commands and fuel cuts to the wideband with and without a store of oxygen, and see which lies nearer."""
+    usable = [each for each in stretches if each.step_s <= COARSE_S]
+    unknown = (
+        "unknown",
+        (
+            f"{why}: it cannot be told. Only what holds on both sides of the catalyst is used; to use more, say where "
+            "it sits with settings --wideband, or for one drive with amend-log --wideband."
+        ),
+    )
+    if sum(int(each.compared.sum()) for each in usable) < FEWEST_FAR:
+        return unknown
+
+    def least(stores: Sequence[float], fixed_s: Sequence[float], lag_s: Sequence[float]) -> float:
+        return min(
+            _apart(usable, (fixed, volume, lag), store)
+            for store in stores
+            for fixed in fixed_s
+            for volume in TRIED_VOLUME_G
+            for lag in lag_s
+        )
+
+    without, through = (least(stores, TRIED_FIXED_S, TRIED_LAG_S) for stores in ((0.0,), TRIED_STORES_G))
+    # A long constant delay imitates a store: only what comes without one speaks against it.
+    if least((0.0,), TRIED_FIXED_S[:2], TRIED_LAG_S[:1]) < NEARER * through:
+        return "before", "After commands and fuel cuts the wideband answers at once: it is before the catalyst."
+    if through < NEARER * without:
+        return "after", (
+            "After commands and fuel cuts the wideband stays at 1 as long as a store of oxygen lasts: it is after "
+            "the catalyst and is used only in sustained rich running."
+        )
+    return unknown
+
+
+def _apart(stretches: Sequence[_Stretch], numbers: tuple[float, float, float], store: float) -> float:
+    fixed_s, volume_g, lag_s = numbers
+    total = 0.0
+    for each in stretches:
+        source = source_times(each.time, each.airflow, fixed_s, volume_g)
+        carried = seen_by_sensor(each.passed[store], each.time, source, lag_s, each.step_s)
+        total += huber_loss((each.measured - carried)[each.compared], LEAST_OFF)
+    return total
+
+
+def through_store(
+    mixture: FloatArray, air_g: FloatArray, store_g: float, resting: BoolArray | None = None
+) -> FloatArray:
+    """Give the lambda that leaves a store of oxygen, half full at first; shape (rows,).
+
+    Args:
+        mixture: lambda that enters it, shape (rows,).
+        air_g: air that passes in each row, g.
+        store_g: oxygen that it holds, g.
+        resting: rows in which a closed loop brings it back to half full.
+    """
+    flow = OXYGEN * np.maximum(air_g, 1e-6)
+    rest = [False] * mixture.size if resting is None else resting.tolist()
+    level, left = store_g / 2, []
+    for oxygen, rests in zip((flow * (1 - 1 / mixture)).tolist(), rest, strict=True):
+        wanted = level + oxygen
+        level = min(max(wanted, 0.0), store_g)
+        left.append(wanted - level)
+        if rests:
+            level += RETURNS * (store_g / 2 - level)
+    return np.asarray(1 / (1 - np.array(left) / flow))
