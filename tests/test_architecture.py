@@ -75,6 +75,7 @@ LAZY_LIBRARIES = {
     "openpyxl",
     "odf",
     "python_calamine",
+    "cryptography",
 }
 LONGEST_FILE, LONGEST_FUNCTION = 400, 60
 

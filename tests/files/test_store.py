@@ -247,10 +247,10 @@ def test_a_newer_version_is_refused_and_left_alone(session: Session) -> None:
     path = Path(session.state.path)
     session.close()
     connection = sqlite3.connect(path)
-    connection.execute(f"PRAGMA user_version = {store_module.VERSION + 1}")
+    connection.execute(f"PRAGMA user_version = {store_module.WITH_SIGNATURES + 1}")
     connection.close()
     content = path.read_bytes()
-    with pytest.raises(FileError, match="version 2; this program supports version 1"):
+    with pytest.raises(FileError, match="version 3; this program supports versions 1 and 2"):
         Session.open(path)
     assert path.read_bytes() == content
 

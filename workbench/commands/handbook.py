@@ -12,7 +12,7 @@ from workbench.commands.declaring.arguments import bare_type, choices_of, metava
 from workbench.commands.declaring.registry import COMMANDS, Command, Parameter
 from workbench.commands.evidence import evidence
 from workbench.commands.logs import inspection, logs
-from workbench.commands.record import copies, exports, reports, revisions, samples, settings
+from workbench.commands.record import copies, exports, reports, revisions, samples, settings, signatures
 from workbench.commands.table import clipboard, donors, ecu_format, hand, physics, shaping, tables
 from workbench.errors import FileError
 from workbench.model.cells import Cells
@@ -36,6 +36,7 @@ MODULES = (
     ecu_format,
     physics,
     revisions,
+    signatures,
     samples,
 )  # importing them declares the commands
 

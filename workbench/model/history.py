@@ -3,7 +3,7 @@
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 import numpy as np
@@ -35,6 +35,25 @@ class Approval:
     time: str
     accepted: tuple[str, ...] = ()
     storage: Storage | None = None
+
+
+@dataclass(frozen=True)
+class Signed:
+    """That someone signed an approval with a key (Ed25519, RFC 8032).
+
+    Attributes:
+        by: the name they gave.
+        time: ISO 8601, UTC.
+        approval: sequence number of the approval's change.
+        key: the public key, hexadecimal.
+        signature: hexadecimal.
+    """
+
+    by: str
+    time: str
+    approval: int
+    key: str
+    signature: str
 
 
 @dataclass(frozen=True, eq=False)
@@ -143,6 +162,8 @@ class History:
         approvals: revision id -> approval.
         left: revision id -> the child that was last left by an undo, for redo.
         exports: what was handed over, in order.
+        approved_at: revision id -> sequence number of the change that approved it.
+        signatures: revision id -> who signed that approval.
     """
 
     revisions: tuple[Revision, ...]
@@ -150,6 +171,8 @@ class History:
     approvals: Mapping[int, Approval]
     left: Mapping[int, int]
     exports: tuple[Export, ...] = ()
+    approved_at: Mapping[int, int] = field(default_factory=dict)
+    signatures: Mapping[int, tuple[Signed, ...]] = field(default_factory=dict)
 
     def revision(self, number: int) -> Revision:
         """Find a revision.

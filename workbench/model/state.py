@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from workbench.errors import InputError, StaleError
 from workbench.model.ecu_format import AS_IS, EcuFormat
 from workbench.model.gate import Gates
-from workbench.model.history import Approval, Export, History, Revision
+from workbench.model.history import Approval, Export, History, Revision, Signed
 from workbench.model.log import Channel, Column, Drive, Role, Wideband
 from workbench.model.table import Table
 
@@ -113,6 +113,14 @@ class Approved:
 
 
 @dataclass(frozen=True)
+class ApprovalSigned:
+    """The approval of a revision was signed."""
+
+    revision: int
+    signed: Signed
+
+
+@dataclass(frozen=True)
 class Exported:
     """A revision was handed over as a file."""
 
@@ -185,10 +193,20 @@ class EcuFormatSet:
     ecu_format: EcuFormat
 
 
-Change = Applied | HeadMoved | Approved | Exported | DriveAdded | DriveCorrected | SettingsSet | EcuFormatSet
+Change = (
+    Applied
+    | HeadMoved
+    | Approved
+    | ApprovalSigned
+    | Exported
+    | DriveAdded
+    | DriveCorrected
+    | SettingsSet
+    | EcuFormatSet
+)
 
 
-def step(state: State, change: Change) -> State:
+def step(state: State, change: Change) -> State:  # noqa: C901 - one case for each kind of change
     """Give the state after a change.
 
     Raises:
@@ -204,8 +222,9 @@ def step(state: State, change: Change) -> State:
         case HeadMoved(table, to):
             after = replace(state, history=_with_head(history, state.table_name(table), to))
         case Approved(number, approval):
-            history.revision(number)
-            after = replace(state, history=replace(history, approvals={**history.approvals, number: approval}))
+            after = replace(state, history=_with_approval(history, number, approval, state.sequence + 1))
+        case ApprovalSigned(number, signed):
+            after = replace(state, history=_with_signature(history, number, signed))
         case Exported(export):
             history.revision(export.revision)
             after = replace(state, history=replace(history, exports=(*history.exports, export)))
@@ -218,6 +237,22 @@ def step(state: State, change: Change) -> State:
         case EcuFormatSet(table, ecu_format):
             after = _with_ecu_format(state, state.table_name(table), ecu_format)
     return replace(after, sequence=state.sequence + 1)
+
+
+def _with_approval(history: History, number: int, approval: Approval, sequence: int) -> History:
+    history.revision(number)
+    return replace(
+        history,
+        approvals={**history.approvals, number: approval},
+        approved_at={**history.approved_at, number: sequence},
+        signatures={**history.signatures, number: ()},
+    )
+
+
+def _with_signature(history: History, number: int, signed: Signed) -> History:
+    if history.approved_at.get(number) != signed.approval:
+        raise StaleError(f"Revision {number} was approved anew meanwhile.", "Look at it again, then sign that.")
+    return replace(history, signatures={**history.signatures, number: (*history.signatures[number], signed)})
 
 
 def _with_drives(state: State, drives: tuple[Drive, ...]) -> State:

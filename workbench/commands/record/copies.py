@@ -22,6 +22,6 @@ def save_copy(state: State, file: NewFile) -> Answer:
     Example:
         save-copy car.session car_copy.session
     """
-    changes = copy_session(Path(state.path), file)
+    changes = copy_session(Path(state.path), state.sequence, file)
     line = f"{file}: a copy of the session with {counted(changes, 'change')}. Go on with that file: open it."
     return Answer({"path": str(file), "changes": changes, "session": str(file)}, (line,), value=file)

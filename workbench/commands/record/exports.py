@@ -14,12 +14,13 @@ from workbench.commands.declaring.making import NOT_LEANING, leaning, plain
 from workbench.commands.declaring.registry import Answer, command
 from workbench.commands.evidence.next_step import next_step, stored_as_approved
 from workbench.commands.record.revisions import export_words
+from workbench.commands.record.signatures import signature_lines, signature_problems, signatures_json
 from workbench.commands.table.ecu_format import keeping_json
 from workbench.errors import InputError, WorkbenchError
 from workbench.files.disk.clock import now, user_name
 from workbench.files.disk.plain_files import read_bytes
 from workbench.files.export.exporting import draft_path, export_files, read_paper
-from workbench.files.store.verifying import chain_digest, stored_problems
+from workbench.files.store.verifying import chain_digests, stored_problems
 from workbench.files.tables.tables import read_table, write_table_text
 from workbench.maths.table.scale import replay
 from workbench.maths.table.storage import as_stored, parts_of
@@ -64,12 +65,14 @@ def export(
     approval = _approval(state, wanted)
     if approval is None and not draft:
         _refuse(state, wanted)
-    chain = chain_digest(Path(state.path), state.sequence)
+    recorded = chain_digests(Path(state.path), state.sequence)
+    if wrong := next(signature_problems(state, recorded), ""):
+        raise InputError(wrong, "Find out who changed the session, and go back to your last good copy.")
     path = draft_path(file) if draft else file
     ecu_format = state.ecu_format(wanted.table.name)
     whole = as_stored(wanted.table, ecu_format)
     files = _files(path, whole, ecu_format)
-    paper = _paper(state, wanted, chain)
+    paper = _paper(state, wanted, recorded)
     digests = export_files(
         {each: (write_table_text(held).encode(), {**paper, "table": held.name}) for each, held in files.items()},
         replace=replace,
@@ -153,8 +156,8 @@ def _files(path: Path, whole: Table, ecu_format: EcuFormat) -> dict[Path, Table]
     return files
 
 
-def _paper(state: State, wanted: Revision, chain: str) -> dict[str, Json]:
-    """Say where an exported table comes from; `chain` stands for all that the session held then."""
+def _paper(state: State, wanted: Revision, digests: Mapping[int, str]) -> dict[str, Json]:
+    """Say where an exported table comes from; the last digest stands for all that the session held then."""
     approval = _approval(state, wanted)
     return {
         "session": Path(state.path).name,
@@ -162,13 +165,14 @@ def _paper(state: State, wanted: Revision, chain: str) -> dict[str, Json]:
         "revision": wanted.id,
         "digest": wanted.digest,
         "changes": state.sequence,
-        "chain": chain,
+        "chain": digests[state.sequence],
         "standing": "approved" if approval else "not approved: a draft for a test drive",
         "approved": approval is not None,
         "approved_by": approval.by if approval else None,
         "approved_on": approval.time if approval else None,
         "note": approval.note if approval else wanted.note,
         "accepted_objections": list(approval.accepted) if approval else [],
+        "signatures": signatures_json(state, wanted.id, digests) if approval else [],
         "exported_on": now(),
         "keeping": keeping_json(state.ecu_format(wanted.table.name)),
     }
@@ -189,13 +193,15 @@ def check(state: State, *, against: ExistingFile | None = None, table: TableName
         check car.session --against airflow_new.csv
     """
     problems = [*stored_problems(Path(state.path)), *replay_problems(state.history)]
+    digests = {} if problems else chain_digests(Path(state.path), state.sequence)
+    problems += signature_problems(state, digests)
     replayed = counted(len(state.history.revisions), "revision")
-    lines = [f"{replayed} and {counted(state.sequence, 'change')} were replayed."]
+    lines = [f"{replayed} and {counted(state.sequence, 'change')} were replayed.", *signature_lines(state)]
     known = NOTHING_TO_COMPARE
     data: dict[str, Json] = {"revisions": len(state.history.revisions), "changes": state.sequence}
     if against is not None:
         wrong, is_revision = file_problems(state, state.table_name(table), against)
-        problems += [*wrong, *_missing(state, against)]
+        problems += [*wrong, *_missing(state, against, digests)]
         known = "" if read_paper(against) else NOTHING_TO_COMPARE
         data |= {"against": str(against), "is_revision": is_revision}
         lines += [f"{against} holds revision {is_revision}."] if is_revision is not None else []
@@ -208,7 +214,7 @@ def check(state: State, *, against: ExistingFile | None = None, table: TableName
     return Answer(data, (*lines, *(problems or (AS_RECORDED, *((known,) if known else ())))), refusal=refusal)
 
 
-def _missing(state: State, path: Path) -> Iterator[str]:
+def _missing(state: State, path: Path, digests: Mapping[int, str]) -> Iterator[str]:
     """Tell whether the session lacks what it held when a file was exported, as the paper beside the file says."""
     paper = read_paper(path) or {}
     changes, number, digest = (paper.get(key) for key in ("changes", "revision", "digest"))
@@ -218,6 +224,12 @@ def _missing(state: State, path: Path) -> Iterator[str]:
         yield (
             f"The session holds {counted(state.sequence, 'change')}; when {path.name} was exported it held {changes}: "
             "the latest changes are missing."
+        )
+    chain = paper.get("chain")
+    if digests and isinstance(changes, int) and isinstance(chain, str) and digests.get(changes, chain) != chain:
+        yield (
+            f"The first {counted(changes, 'change')} of the session are not those that it held when {path.name} was "
+            "exported: revisions, logs, settings, approvals or exports were altered since."
         )
     held = {revision.id: revision.digest for revision in state.history.revisions}
     if isinstance(number, int) and isinstance(digest, str) and held.get(number) != digest:

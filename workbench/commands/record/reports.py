@@ -9,7 +9,7 @@ from workbench.errors import FileError, InputError
 from workbench.files.disk.atomic_write import check_place, write_whole
 from workbench.files.disk.clock import now
 from workbench.files.export.report import Paper, report_html
-from workbench.files.store.verifying import chain_digest
+from workbench.files.store.verifying import chain_digests
 from workbench.model.evidence import Evidence
 from workbench.model.state import State
 
@@ -38,7 +38,7 @@ def report(
     if file.exists() and not replace:
         raise FileError(f"{file} already exists.", "Name another file, or give --replace.")
     wanted = state.head(table) if revision is None else state.history.revision(revision)
-    chain_digest(Path(state.path), state.sequence)
+    chain_digests(Path(state.path), state.sequence)
     name = wanted.table.name
     found: Evidence | None = None
     warned: tuple[str, ...] = ()

@@ -14,7 +14,7 @@ from workbench.commands.evidence.evidence import gather_for, prediction_of
 from workbench.commands.evidence.next_step import against, next_step, stored_as_approved
 from workbench.errors import InputError, NothingToUndoError
 from workbench.files.disk.clock import now
-from workbench.files.store.verifying import chain_digest
+from workbench.files.store.verifying import chain_digests
 from workbench.maths.table.resample import read_at
 from workbench.maths.verdict.approval_case import Objection
 from workbench.model.counting import counted
@@ -184,7 +184,7 @@ def approve(
             f"Revision {wanted.id} is approved already, by {state.history.approvals[wanted.id].by}.",
             "No further approval is needed.",
         )
-    chain_digest(Path(state.path), state.sequence)
+    chain_digests(Path(state.path), state.sequence)
     standing = yield from standing_against(state, wanted)
     _check_accepted(wanted, standing, accept)
     return approved(state, wanted, standing, by, note)

@@ -28,10 +28,11 @@ from workbench.files.store.decoding import (
 )
 from workbench.model.arrays import FloatArray
 from workbench.model.ecu_format import EcuFormat
-from workbench.model.history import Approval, Export, Origin, Revision
+from workbench.model.history import Approval, Export, Origin, Revision, Signed
 from workbench.model.log import Channel, Column, Drive, Log
 from workbench.model.state import (
     Applied,
+    ApprovalSigned,
     Approved,
     Change,
     DriveAdded,
@@ -63,6 +64,8 @@ def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:  # noqa: PLR
         case Approved(number, approval):
             fields = asdict(approval)
             return "approved", {"revision": number, **{key: fields[key] for key in fields if fields[key] is not None}}
+        case ApprovalSigned(number, signed):
+            return "approval-signed", {"revision": number, **asdict(signed)}
         case Exported(export):
             return "exported", asdict(export)
         case DriveAdded(drives):
@@ -97,6 +100,8 @@ def change_of(  # noqa: PLR0911 - one for each kind
             return HeadMoved(moved.table, moved.to)
         case "approved":
             return Approved(read_as(int, payload["revision"]), read_as(Approval, payload))
+        case "approval-signed":
+            return ApprovalSigned(read_as(int, payload["revision"]), read_as(Signed, payload))
         case "exported":
             return Exported(read_as(Export, payload))
         case "drive-added":

@@ -23,9 +23,9 @@ from workbench.files.store.connecting import (
 from workbench.files.store.place import Place
 from workbench.files.store.reading import ChangeRow, Record, read_record
 from workbench.files.store.rows import chain, channel_rows, drive_row, kind_and_payload, revision_row, to_json
-from workbench.model.state import Applied, Change, DriveAdded
+from workbench.model.state import Applied, ApprovalSigned, Change, DriveAdded
 
-VERSION = 1
+VERSION, WITH_SIGNATURES = 1, 2  # of the file; the latter from the first signature on
 NEWER = "Open it with a newer version of the workbench; the file was not changed."
 PAGE = 16_384  # bytes; the samples of a long log go into SQLite's log and from there into the file a quarter faster
 MOST_TOLD = 10  # problems in one refusal
@@ -134,6 +134,8 @@ class Store:
                 self._check_place(written_by_us=True)
                 added = _recorded(sequence + 1, change, self._digest_at(sequence))
                 _insert(connection, added)
+                if isinstance(change, ApprovalSigned):
+                    connection.execute(f"PRAGMA user_version = {WITH_SIGNATURES}")
                 connection.execute("COMMIT")
             except BaseException:
                 if connection.in_transaction:
@@ -174,9 +176,11 @@ class Store:
         """See that the file is ours, of our version, and holds nothing but what we made in it."""
         with refusing_clearly(self.path):
             (version,) = self._connection.execute("PRAGMA user_version").fetchone()
-            if version != VERSION:
+            if version not in (VERSION, WITH_SIGNATURES):
                 raise FileError(
-                    f"{self.path} is a session of version {version}; this program supports version {VERSION}.", NEWER
+                    f"{self.path} is a session of version {version}; this program supports versions {VERSION} and "
+                    f"{WITH_SIGNATURES}.",
+                    NEWER,
                 )
             if wrong := check_schema(self._connection):
                 raise altered(self.path, [f"{wrong}."])
@@ -238,9 +242,10 @@ class Store:
             self._place.remember()
 
 
-def live_store(path: Path) -> Store | None:
-    """Give the store of a session that is open in this process; None where none is."""
-    return next((store for store in _live if store.path == path and store.record.rows), None)
+def live_store(path: Path, sequence: int) -> Store | None:
+    """Give the store of a session that is open in this process and knows so many changes; None where none is."""
+    known = [store for store in _live if store.path == path and len(store.record.rows) >= max(sequence, 1)]
+    return min(known, key=lambda store: len(store.record.rows), default=None)
 
 
 def altered(path: Path, problems: Iterable[str]) -> FileError:
@@ -331,7 +336,8 @@ def _write_new(draft: Path, record: Record) -> None:
         connection.execute("PRAGMA synchronous = FULL")
         connection.executescript("BEGIN;" + schema())
         connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-        connection.execute(f"PRAGMA user_version = {VERSION}")
+        signed = any(row.kind == "approval-signed" for row in record.rows)
+        connection.execute(f"PRAGMA user_version = {WITH_SIGNATURES if signed else VERSION}")
         _insert(connection, record)
         connection.execute("COMMIT")
         connection.execute("PRAGMA journal_mode = WAL").fetchall()

@@ -1,5 +1,6 @@
 """A session file held against what was recorded, and copied, whoever has it open."""
 
+from collections.abc import Mapping
 from contextlib import closing
 from pathlib import Path
 
@@ -18,7 +19,7 @@ def stored_problems(path: Path) -> tuple[str, ...]:
         return tuple(map(str, problems)) if isinstance(problems, list) else (str(refusal),)
 
 
-def chain_digest(path: Path, sequence: int) -> str:
+def chain_digests(path: Path, sequence: int) -> Mapping[int, str]:
     """Hold a session as it lies on the disk now against its digests and against what was opened.
 
     Args:
@@ -26,30 +27,31 @@ def chain_digest(path: Path, sequence: int) -> str:
         sequence: number of changes known.
 
     Returns:
-        The digest of the last of these changes, which stands for all that was recorded up to it.
+        The digest of each change by its sequence number; each stands for all that was recorded up to it.
 
     Raises:
         FileError: naming what is not as it was recorded, or was opened.
     """
     with closing(Store.open(path)) as store:
         store.changes()
-        digest = store.record.digest_at(sequence)
-    live = live_store(path)
-    if digest is None or (live is not None and live.record.digest_at(sequence) != digest):
+        digests = store.record.digests
+    live = live_store(path, sequence)
+    known = digests.get(sequence) if live is None else live.record.digest_at(sequence)
+    if known is None or digests.get(sequence) != known:
         raise FileError(
-            f"{path} holds another history than the one that was opened: its change {sequence} is another, or missing.",
+            f"{path} holds another history than the one that was opened: its change {sequence} differs or is missing.",
             DAMAGED,
         )
-    return digest
+    return digests
 
 
-def copy_session(path: Path, target: Path) -> int:
+def copy_session(path: Path, sequence: int, target: Path) -> int:
     """Copy a session row by row, from memory where it is open in this process; give the number of changes.
 
     Raises:
         FileError: when something is at the target already, it cannot be written, or the session cannot be read.
     """
-    live = live_store(path)
+    live = live_store(path, sequence)
     if live is not None:
         live.copy_to(target)
         return live.record.last[0]

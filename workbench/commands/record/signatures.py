@@ -1,0 +1,130 @@
+"""Approvals signed: a key of one's own, a signature that others can hold against it, and what is wrong with one."""
+
+import json
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+
+from workbench.commands.declaring.kinds import FIRST, ExistingFile, NewFile, RevisionId, Signature, TableName
+from workbench.commands.declaring.making import plain
+from workbench.commands.declaring.registry import Answer, command
+from workbench.errors import InputError, WorkbenchError
+from workbench.files.disk import signing
+from workbench.files.disk.clock import now
+from workbench.files.store.verifying import chain_digests
+from workbench.model.history import Json, Signed
+from workbench.model.state import ApprovalSigned, State
+
+UNSIGNED = (
+    "is not signed: it shows the name that was typed, not who typed it, and whoever can write to the file can write "
+    "another. Sign it with: sign SESSION --key FILE --by NAME"
+)
+
+
+@command("Make a signing key", menu="Session", icon="keys", button="Make the key")
+def make_key(file: NewFile) -> Answer:
+    """Make a private key for signing approvals, in a file that only you can read.
+
+    Keep the file to yourself; whoever has it can sign as you. Give the public key to those who are to check your
+    signatures.
+
+    Args:
+        file: where to put the private key; nothing may be there yet.
+
+    Example:
+        make-key calibrator.key
+    """
+    public = signing.make_key(file)
+    return Answer(
+        {"path": str(file), "public_key": public},
+        (f"{file}: a private key; keep it to yourself.", f"Public key, to hand out: {public}"),
+        value=public,
+    )
+
+
+@command("Sign an approval", menu="History", icon="approve", button="Sign")
+def sign(
+    state: State, *, key: ExistingFile, by: Signature, revision: RevisionId | None = None, table: TableName = FIRST
+) -> Answer:
+    """Sign an approved revision with your key; several people can sign the same approval.
+
+    A signature covers the revision, its approval and everything that was recorded before it.
+
+    Args:
+        key: the file of your private key, as made by make-key.
+        by: your name.
+        revision: which revision; the current one if not given.
+        table: the table whose current revision is meant; the first one if not given.
+
+    Example:
+        sign car.session --key calibrator.key --by "A. Calibrator"
+    """
+    if not by.strip():
+        raise InputError("A signature needs a name.", "Give your name: --by NAME.")
+    wanted = state.head(table) if revision is None else state.history.revision(revision)
+    at = state.history.approved_at.get(wanted.id)
+    if at is None:
+        raise InputError(
+            f"Revision {wanted.id} is not approved.", f"Approve it first: approve SESSION {wanted.id} --by NAME"
+        )
+    whole = chain_digests(Path(state.path), state.sequence)[at]
+    time = now()
+    public, signature = signing.sign(key, _message(wanted.id, wanted.digest, whole, by.strip(), time))
+    if any(each.key == public for each in state.history.signatures.get(wanted.id, ())):
+        raise InputError(f"This key has signed the approval of revision {wanted.id} already.", "Use another key.")
+    made = Signed(by.strip(), time, at, public, signature)
+    data: dict[str, Json] = {"revision": wanted.id, "by": made.by, "key": public, "signature": signature}
+    line = f"The approval of revision {wanted.id} is signed by {made.by} with the key {_short(public)}."
+    return Answer(data, (line,), ApprovalSigned(wanted.id, made), made)
+
+
+def signature_problems(state: State, digests: Mapping[int, str]) -> Iterator[str]:
+    """Hold every signature against what it signs; tell each that does not match, as a sentence.
+
+    Args:
+        state: of the session.
+        digests: of its changes, by sequence number.
+    """
+    for number, signatures in state.history.signatures.items():
+        revision = state.history.revision(number)
+        for each in signatures:
+            try:
+                message = _message(number, revision.digest, digests.get(each.approval, ""), each.by, each.time)
+                if signing.is_signed(each.key, each.signature, message):
+                    continue
+                wrong = "does not match what was approved"
+            except WorkbenchError as refusal:
+                wrong = f"cannot be checked. {refusal.message}"
+            yield f"The signature of {each.by} with the key {_short(each.key)} on revision {number} {wrong}."
+
+
+def signature_lines(state: State) -> tuple[str, ...]:
+    """Tell for each approved revision who signed it, or what it means that nobody did."""
+    lines = []
+    for number, approval in state.history.approvals.items():
+        signed = state.history.signatures.get(number, ())
+        names = ", ".join(f"{each.by} (key {_short(each.key)})" for each in signed)
+        told = f"signed by {names}." if signed else f"{UNSIGNED}."
+        lines.append(f"Revision {number}: the approval by {approval.by} {'is ' if signed else ''}{told}")
+    return tuple(lines)
+
+
+def signatures_json(state: State, number: int, digests: Mapping[int, str]) -> list[Json]:
+    """Give the signatures on a revision with the very texts that they sign, so that anyone can check them."""
+    revision = state.history.revision(number)
+    found: list[Json] = []
+    for each in state.history.signatures.get(number, ()):
+        message = _message(number, revision.digest, digests[each.approval], each.by, each.time).decode()
+        found.append(
+            {"by": each.by, "on": each.time, "key": each.key, "signature": each.signature, "message": plain(message)}
+        )
+    return found
+
+
+def _message(revision: int, digest: str, whole: str, by: str, time: str) -> bytes:
+    """Give what is signed: a text that means nothing else anywhere."""
+    told = {"by": by, "on": time, "revision": revision, "revision_digest": digest, "session_digest": whole}
+    return f"approval of a calibration table\n{json.dumps(told, sort_keys=True, ensure_ascii=True)}".encode()
+
+
+def _short(key: str) -> str:
+    return f"{key[:8]}…"
