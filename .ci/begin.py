@@ -34,7 +34,7 @@ def main() -> int:
     say(f"Making a virtual environment in {PLACE.name}" if not INSIDE.exists() else f"Using {PLACE.name}")
     if not make_environment():
         return 1
-    target = ".[test]" if tests else ".[formats]"
+    target = ".[test]" if tests else ".[formats,signing]"
     say("Installing the workbench and its libraries, which takes a minute or more")
     install = [INSIDE, "-m", "pip", "install", "--quiet", "--disable-pip-version-check", "--editable", target]
     if (code := subprocess.call(install, cwd=HERE)) != 0:

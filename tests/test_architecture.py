@@ -45,7 +45,7 @@ MAY_USE = {
     "session": "errors model files",
     "demo": "errors work model maths files session",
     "commands": "errors work model maths files session demo",
-    "cli": "errors work session commands",
+    "cli": "errors work model session commands",
     "window": "errors work model session commands",
     "__main__": "cli window errors",
 }
@@ -76,6 +76,8 @@ LAZY_LIBRARIES = {
     "odf",
     "python_calamine",
     "cryptography",
+    "jinja2",
+    "markupsafe",
 }
 LONGEST_FILE, LONGEST_FUNCTION = 400, 60
 

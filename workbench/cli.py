@@ -4,7 +4,6 @@ import argparse
 import difflib
 import json
 import os
-import re
 import signal
 import sys
 from collections.abc import Sequence
@@ -18,6 +17,7 @@ from workbench.commands.declaring.making import plain
 from workbench.commands.declaring.registry import COMMANDS, Answer, Command
 from workbench.commands.handbook import overview
 from workbench.errors import UsageError, WorkbenchError
+from workbench.model.harmless import harmless
 from workbench.session import Session
 from workbench.work import Progress, run
 
@@ -121,9 +121,9 @@ class _Meter:
         if sys.stderr.isatty():
             share = f"{100 * progress.done // max(progress.total, 1):3d} % "
             end = "\n" if progress.done >= progress.total else ""
-            print(f"\r\033[K{share}{progress.text}", end=end, file=sys.stderr, flush=True)
+            print(f"\r\033[K{share}{harmless(progress.text)}", end=end, file=sys.stderr, flush=True)
         elif progress.text != self._last:
-            print(progress.text, file=sys.stderr)
+            print(harmless(progress.text), file=sys.stderr)
         self._last = progress.text
 
 
@@ -139,7 +139,7 @@ def _print(lines: Sequence[str]) -> None:
     """
     try:
         for line in lines:
-            print(_harmless(line))
+            print(harmless(line))
         sys.stdout.flush()
     except OSError as error:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # what is left over goes nowhere
@@ -150,16 +150,11 @@ def _print(lines: Sequence[str]) -> None:
             ) from error
 
 
-def _harmless(text: str) -> str:
-    """Write out control characters, with which a name or a note from elsewhere could steer the terminal."""
-    return re.sub(r"[\x00-\x08\x0b-\x1f\x7f-\x9f]", lambda found: f"\\x{ord(found[0]):02x}", text)
-
-
 def _refuse(refusal: WorkbenchError, *, as_json: bool) -> int:
     with suppress(OSError, UnheardError):  # nobody listens; the exit code says it
         if as_json:
             _print((_json({"error": refusal.message, "hint": refusal.hint, **refusal.details}),))
         elif sys.stderr is not None:
             text = "\n".join(part for part in (refusal.message, refusal.hint) if part)
-            print(_harmless(text), file=sys.stderr, flush=True)
+            print(harmless(text), file=sys.stderr, flush=True)
     return WRONG_USAGE if isinstance(refusal, UsageError) else REFUSED

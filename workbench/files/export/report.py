@@ -1,14 +1,17 @@
 """A session on paper: one HTML file that needs nothing else, for handing over and for defending later."""
 
-from collections.abc import Sequence
+import base64
+import hashlib
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from html import escape
+from typing import Any
 
 import numpy as np
 
 from workbench.model.arrays import FloatArray
 from workbench.model.counting import counted
 from workbench.model.evidence import Evidence
+from workbench.model.harmless import harmless
 from workbench.model.history import History, Revision
 from workbench.model.log import Drive
 from workbench.model.table import Table
@@ -53,68 +56,86 @@ class Paper:
 
 
 def report_html(paper: Paper) -> str:
-    """Write the report as HTML."""
-    table = paper.revision.table
-    approval = paper.history.approvals.get(paper.revision.id)
-    stand = (
-        f"Approved by {escape(approval.by)} on {escape(approval.time)}. {escape(approval.note)}"
-        if approval
-        else "Not approved: a draft."
+    """Write the report as HTML, in which nothing that came from a file can be more than text."""
+    import jinja2
+
+    environment = jinja2.Environment(
+        loader=jinja2.PackageLoader("workbench.files.export", ""),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        finalize=_shown,
+        trim_blocks=False,
+        keep_trailing_newline=True,
     )
-    accepted = (
-        f"<p>Accepted objections: {escape(', '.join(approval.accepted))}.</p>" if approval and approval.accepted else ""
-    )
-    parts = [
-        f"<h1>{escape(table.name)}: {escape(table.value_label)}</h1>",
-        f"<p>Revision {paper.revision.id} of {escape(paper.session)}, written {escape(paper.written)}.</p>",
-        f"<p><strong>{stand}</strong></p>{accepted}",
-        f"<p>Digest <code>{paper.revision.digest}</code></p>",
-        "<h2>Values, and their change since the table was imported</h2>",
-        _values(table, paper.first.table),
-        *_evidence(paper.evidence),
-        *_cautions(paper.cautions),
-        "<h2>Logs</h2>",
-        _drives(paper.drives),
-        "<h2>History</h2>",
-        _history(paper.history, paper.revision),
-    ]
-    title = escape(f"{table.name}, revision {paper.revision.id}")
-    return (
-        f'<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n<title>{title}</title>\n'
-        f"<style>{STYLE}</style>\n</head>\n<body>\n" + "\n".join(parts) + "\n</body>\n</html>\n"
+    revision, history = paper.revision, paper.history
+    table = revision.table
+    values_head, values_rows, picture = _values(table, paper.first.table)
+    return environment.get_template("report.html.jinja").render(
+        paper=paper,
+        revision=revision,
+        name=table.name,
+        value_label=table.value_label,
+        approval=history.approvals.get(revision.id),
+        signatures=history.signatures.get(revision.id, ()),
+        grid=table.kind == "grid",
+        values_head=values_head,
+        values_rows=values_rows,
+        picture=picture,
+        evidence=_evidence(paper.evidence),
+        history_head=("revision", "from", "time, UTC", "by", "what", "note", "approved by", "exported"),
+        history_rows=_history(history, revision),
+        style=_markup(STYLE),
+        style_hash=_source_hash(STYLE),
     )
 
 
-def _values(table: Table, first: Table) -> str:
+def _markup(text: str) -> Any:
+    """Mark a text of our own as HTML already; the template engine escapes every other."""
+    import markupsafe
+
+    return markupsafe.Markup(text)  # noqa: S704 - only our own style sheet
+
+
+def _shown(value: object) -> object:
+    """Write out what would turn the reading direction; what is escaped already stays."""
+    return harmless(value) if type(value) is str else value
+
+
+def _source_hash(text: str) -> str:
+    """Give the source expression that allows one inline style sheet (W3C Content Security Policy 3, 2.3.1)."""
+    return f"sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}"
+
+
+def _values(table: Table, first: Table) -> tuple[Sequence[str], Sequence[object], Mapping[str, object] | None]:
+    """Give the head and the rows of the table of values, and for a curve the picture of its change."""
     same = table.same_axes(first)
     with np.errstate(divide="ignore", invalid="ignore"):
         change = 100 * (table.values / first.values - 1) if same else np.full(table.shape, np.nan)
     if table.kind == "curve":
         axis = table.axes[0]
-        head = (axis.label, table.value_label, "change, %")
         rows = [
             (f"{x:.10g}", f"{v:.6g}", _signed(c))
             for x, v, c in zip(axis.breakpoints, table.values, change, strict=True)
         ]
-        return (_curve_picture(axis.breakpoints, change, axis.label) if same else "") + _table(head, rows)
+        picture = _curve_picture(axis.breakpoints, change, axis.label) if same else None
+        return (axis.label, table.value_label, "change, %"), rows, picture
     rows_axis, columns_axis = table.axes
-    corner = f"{rows_axis.label} / {columns_axis.label}"
-    columns = (corner, *(f"{x:.10g}" for x in columns_axis.breakpoints))
+    head = (f"{rows_axis.label} / {columns_axis.label}", *(f"{x:.10g}" for x in columns_axis.breakpoints))
     both = [
-        (f"{y:.10g}", *(f"{v:.5g}<br><small>{_signed(c)}</small>" for v, c in zip(vs, cs, strict=True)))
+        (f"{y:.10g}", [(f"{v:.5g}", _signed(c)) for v, c in zip(vs, cs, strict=True)])
         for y, vs, cs in zip(rows_axis.breakpoints, table.values, change, strict=True)
     ]
-    return _table(columns, both, marked_up=True)
+    return head, both, None
 
 
-def _evidence(found: Evidence | None) -> list[str]:
+def _evidence(found: Evidence | None) -> Mapping[str, object] | None:
     if found is None:
-        return ["<h2>Evidence</h2><p>The logs give no evidence for this table.</p>"]
-    lines = []
-    for name, target in (("Part throttle", found.part_target), ("Full throttle", found.full_target)):
-        if target.worst_cell is not None:
-            lines.append(f"<p>{name}: {target.shares}, {escape(target.worst_of(found.table))}.</p>")
-    head = ("cell", "airflow ratio", "± (95 %)", "samples", "visits", "standing")
+        return None
+    targets = [
+        f"{name}: {target.shares}, {target.worst_of(found.table)}."
+        for name, target in (("Part throttle", found.part_target), ("Full throttle", found.full_target))
+        if target.worst_cell is not None
+    ]
     rows = [
         (
             found.table.cell_name(at),
@@ -126,32 +147,17 @@ def _evidence(found: Evidence | None) -> list[str]:
         )
         for at in (tuple(int(i) for i in index) for index in np.argwhere(found.driven))
     ]
-    notes = "".join(f"<li>{escape(note)}</li>" for note in found.notes)
-    gates = ", ".join(f"{escape(gate.name)} {gate.rejected}" for gate in found.gates if gate.rejected) or "nothing"
-    return [
-        "<h2>Evidence for this revision, by drives made with it</h2>",
-        *lines,
-        f"<p>{counted(found.samples_used, 'sample')} used. Rejected by gates: {gates}.</p>",
-        _table(head, rows),
-        f"<ul>{notes}</ul>" if notes else "",
-    ]
+    return {
+        "targets": targets,
+        "head": ("cell", "airflow ratio", "± (95 %)", "samples", "visits", "standing"),
+        "rows": rows,
+        "notes": found.notes,
+        "gates": ", ".join(f"{gate.name} {gate.rejected}" for gate in found.gates if gate.rejected) or "nothing",
+        "used": counted(found.samples_used, "sample"),
+    }
 
 
-def _cautions(cautions: Sequence[str]) -> list[str]:
-    return [f'<p class="caution">{escape(caution)}</p>' for caution in cautions]
-
-
-def _drives(drives: Sequence[Drive]) -> str:
-    head = ("log", "file", "rows", "driven on revision", "SHA-256")
-    rows = [
-        (str(each.id), escape(each.log.name), str(each.log.rows), str(each.revision), f"<code>{each.log.sha256}</code>")
-        for each in drives
-    ]
-    return _table(head, rows, marked_up=True)
-
-
-def _history(history: History, revision: Revision) -> str:
-    head = ("revision", "from", "time, UTC", "by", "what", "note", "approved by", "exported")
+def _history(history: History, revision: Revision) -> Sequence[Sequence[str]]:
     rows = []
     for each in history.revisions:
         if each.table.name != revision.table.name:
@@ -173,37 +179,31 @@ def _history(history: History, revision: Revision) -> str:
                 ),
             )
         )
-    return _table(head, rows)
+    return rows
 
 
-def _table(head: Sequence[str], rows: Sequence[Sequence[str]], *, marked_up: bool = False) -> str:
-    def cell(text: str) -> str:
-        return text if marked_up else escape(text)
-
-    top = "".join(f"<th>{escape(text)}</th>" for text in head)
-    body = "".join("<tr>" + "".join(f"<td>{cell(text)}</td>" for text in row) + "</tr>\n" for row in rows)
-    return f"<table><thead><tr>{top}</tr></thead><tbody>\n{body}</tbody></table>"
-
-
-def _curve_picture(x: FloatArray, change: FloatArray, label: str) -> str:
-    """Draw the change over the axis, %."""
+def _curve_picture(x: FloatArray, change: FloatArray, label: str) -> Mapping[str, object] | None:
+    """Say where to draw the change over the axis, %."""
     finite = np.isfinite(change)
     if finite.sum() < 2:
-        return ""
+        return None
     low, high = min(0.0, float(change[finite].min())), max(0.0, float(change[finite].max()))
     span = (high - low) or 1.0
     left = MARGIN + (WIDTH - 2 * MARGIN) * (x - x[0]) / ((x[-1] - x[0]) or 1.0)
     top = MARGIN / 2 + (HEIGHT - 1.5 * MARGIN) * (high - change) / span
-    zero = MARGIN / 2 + (HEIGHT - 1.5 * MARGIN) * high / span
-    points = " ".join(f"{a:.1f},{b:.1f}" for a, b in zip(left[finite], top[finite], strict=True))
-    return (
-        f'<svg viewBox="0 0 {WIDTH} {HEIGHT}" width="{WIDTH}" role="img" aria-label="change over {escape(label)}">'
-        f'<line x1="{MARGIN}" x2="{WIDTH - MARGIN}" y1="{zero:.1f}" y2="{zero:.1f}" stroke="#b9b6ac"/>'
-        f'<polyline points="{points}" fill="none" stroke="#0f766e" stroke-width="2"/>'
-        f'<text x="4" y="{MARGIN / 2 + 4:.0f}" font-size="12">{_signed(high)} %</text>'
-        f'<text x="4" y="{HEIGHT - MARGIN:.0f}" font-size="12">{_signed(low)} %</text>'
-        f'<text x="{WIDTH / 2:.0f}" y="{HEIGHT - 6}" font-size="12" text-anchor="middle">{escape(label)}</text></svg>'
-    )
+    return {
+        "width": WIDTH,
+        "height": HEIGHT,
+        "left": MARGIN,
+        "right": WIDTH - MARGIN,
+        "zero": f"{MARGIN / 2 + (HEIGHT - 1.5 * MARGIN) * high / span:.1f}",
+        "points": " ".join(f"{a:.1f},{b:.1f}" for a, b in zip(left[finite], top[finite], strict=True)),
+        "top_text": round(MARGIN / 2 + 4),
+        "bottom_text": HEIGHT - MARGIN,
+        "high": _signed(high),
+        "low": _signed(low),
+        "label": label,
+    }
 
 
 def _signed(value: float) -> str:
