@@ -90,10 +90,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>&lt;p&gt;Revision {0} of {1}, written {2}.&lt;/p&gt;</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>, {0} set outright</source>
         <translation type="unfinished"></translation>
     </message>
@@ -215,10 +211,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Approve revision {{id}} again</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Approved by {0} on {1}. {2}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -702,10 +694,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Not approved: a draft.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Nothing changes.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1058,19 +1046,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>{0} holds another history than the one that was opened: its change {1} is another, or missing.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>{0} is a log of this session: it is never replaced.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>{0} is a log: {1} over {2} s, {3} a second.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is a session of version {1}; this program supports version {2}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -1926,22 +1906,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>&lt;h2&gt;Evidence for this revision, by drives made with it&lt;/h2&gt;</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>&lt;h2&gt;Evidence&lt;/h2&gt;&lt;p&gt;The logs give no evidence for this table.&lt;/p&gt;</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>&lt;h2&gt;Values, and their change since the table was imported&lt;/h2&gt;</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>&lt;p&gt;{0} used. Rejected by gates: {1}.&lt;/p&gt;</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>A is below zero, which is impossible for a hot film: {0} does not rise in proportion to the film&apos;s voltage. The fit can still flag odd cells; its constants mean nothing.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1955,6 +1919,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>A ramp needs two cells; only one is chosen.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>A signature needs a name.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2132,6 +2100,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Choose another name; a key is never overwritten.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Choose undriven cells; the others have evidence of their own.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2217,6 +2189,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Fewer than three cells in a row are chosen: smoothing needs at least three.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Find out who changed the session, and go back to your last good copy.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2308,6 +2284,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Give your name: --by NAME.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Go back to the previous revision; nothing is lost, redo goes forward again.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2321,6 +2301,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>In closed loop the wideband reads {0} on average while the ECU&apos;s own sensor holds 1: check the wideband&apos;s calibration and the exhaust for leaks before relying on it at full throttle.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Install it with: pip install cryptography</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2428,6 +2412,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Look at it again, then sign that.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Look into each, then accept it with: </source>
         <translation type="unfinished"></translation>
     </message>
@@ -2436,7 +2424,15 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Make a private key for signing approvals, in a file that only you can read.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Make a session from the table that is in the ECU now.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Make one with: make-key FILE</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2629,6 +2625,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Public key, to hand out: {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Put the breakpoints into the first row and column, and text or nothing into the corner.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2673,7 +2673,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Revision {0} is not approved.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0} was approved anew meanwhile.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Revision {0} was interpolated at the breakpoints of {1}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Revision {0}: the approval by {1} {2}{3}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2737,6 +2749,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Sign an approved revision with your key; several people can sign the same approval.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Signing needs the library cryptography, which is not installed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Smooth the chosen cells; straight stretches keep their values.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2770,6 +2790,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>The airflow can only be computed for a grid over speed and pressure.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The approval of revision {0} is signed by {1} with the key {2}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2869,11 +2893,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>The first {0} of the session are not those that it held when {1} was exported: revisions, logs, settings, approvals or exports were altered since.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>The flow does not rise with the signal like a hot film&apos;s.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>The header holds only a unit, {0}; named &apos;{1} ({2})&apos;.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The key {0} cannot be read: {1}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2961,6 +2993,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>The signature of {0} with the key {1} on revision {2} {3}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>The smoothed curve would fall to zero or below at {0}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3013,6 +3049,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>This key has signed the approval of revision {0} already.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>This session already has a table {0}.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3042,6 +3082,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Unpack it, then add the log.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Use another key.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3113,6 +3157,11 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>approval of a calibration table
+{0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>approved or not, the table cannot be exported until this is corrected.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3126,6 +3175,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>beyond the donor&apos;s ends: refuse, hold its outermost value, or keep this table&apos;s.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>cannot be checked. {0}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3245,6 +3298,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>does not match what was approved</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>drive on part throttle</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3282,6 +3339,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>is not a session file, or its header is damaged</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>is not signed: it shows the name that was typed, not who typed it, and whoever can write to the file can write another. Sign it with: sign SESSION --key FILE --by NAME</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3473,6 +3534,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>signed by {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>smooth the multipliers applied since this revision instead of the values, which keeps the curve&apos;s shape.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3494,6 +3559,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>the donor table, as CSV or as pasted from a spreadsheet.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the file of your private key, as made by make-key.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3530,6 +3599,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>the table as CSV, as pasted from a spreadsheet, or as a spreadsheet file.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>where to put the private key; nothing may be there yet.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3621,11 +3694,27 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} holds a key of another kind than Ed25519.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} holds another history than the one that was opened: its change {1} differs or is missing.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} holds no key without a password.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} holds two bytes; the first was used.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>{0} holds {1}, but no diagnostic responses (7E8 to 7EF).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is a session of version {1}; this program supports versions {2} and {3}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3721,6 +3810,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0}: a private key; keep it to yourself.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0}: a trim stood at its limit in {1}: the true error there is larger.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3790,10 +3883,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>drive with a passenger at the laptop, part throttle first, then pulls one at a time, and stop when the wideband reads leaner than commanded</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>driven on revision</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5484,6 +5573,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Key</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Keys</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5553,6 +5646,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Make a revision of it (Enter).</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Make a signing key</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Make the key</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5669,6 +5770,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Set to {to}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Sign</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Sign an approval</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
