@@ -1,5 +1,6 @@
 """The window as a whole: every command within reach, every control named, nothing lost between runs."""
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -25,6 +26,7 @@ from pytestqt.qtbot import QtBot
 from workbench.commands.declaring.registry import Answer
 from workbench.commands.handbook import COMMANDS
 from workbench.errors import FileError, StaleError
+from workbench.model.cells import read_cells
 from workbench.model.evidence import Target
 from workbench.model.history import Approval
 from workbench.model.state import Approved, SettingsSet
@@ -38,6 +40,7 @@ from workbench.window.tasks.approve_task import ApproveTask
 from workbench.window.tasks.correct_task import CorrectTask
 from workbench.window.tasks.form import Form
 from workbench.window.words.phrasing import window_text
+from workbench.window.words.wording import read_number
 from workbench.work import run
 
 Settle = Callable[[], None]
@@ -195,11 +198,57 @@ def test_choosing_cells_lights_their_samples_and_pointing_at_the_log_finds_the_c
     assert "kept" in driven._workshop.bench.log._reading.text()
 
 
-def test_a_layer_shows_the_same_in_numbers_and_picture(driven: MainWindow) -> None:
-    for layer in ("value", "change", "ratio", "half_width", "samples", "standing"):
-        driven._workshop.do(f"layer-{layer}")
-        assert driven._workshop.bench.numbers.view.cells.layer == layer
-        driven.grab()
+def shown_numbers(window: MainWindow, layer: str) -> np.ndarray:
+    """Read a layer off the numbers as they are written there; NaN where no number stands."""
+    cells = window._workshop.bench.numbers.view.cells
+    column = cells.columns.index(layer)
+    texts = [cells.data(cells.index(row, column)) for row in range(cells.rowCount())]
+    numbers = [read_number(re.sub(r"[%±\s]", "", text)) for text in texts]
+    return np.array([np.nan if number is None else number for number in numbers])
+
+
+@pytest.fixture
+def scaled(driven: MainWindow, settle: Settle) -> MainWindow:
+    """The window on a session with a drive, three of its cells scaled since."""
+    driven._workshop.routes._runner.run("scale", {"by": 1.1, "cells": read_cells("3:5")})
+    settle()
+    return driven
+
+
+@pytest.mark.parametrize("layer", ["value", "change", "ratio", "half_width", "samples", "standing"])
+def test_a_layer_shows_the_same_in_numbers_and_picture(scaled: MainWindow, settle: Settle, layer: str) -> None:
+    shop = scaled._workshop
+    shop.do("layer-samples" if layer == "value" else "layer-value")  # so that there is something to change
+    settle()
+    shop.do(f"layer-{layer}")
+    settle()
+    numbers, curve = shop.bench.numbers.view, shop.bench.curve
+    assert numbers.cells.layer == layer
+    assert shop.bench.picture.shown is curve
+    x, line = curve._now.getData()
+    assert x.tolist() == shop.bridge.scene.table.axes[0].breakpoints.tolist()
+    drawn = {
+        "value": lambda: line,
+        "change": lambda: line,
+        "ratio": lambda: line,
+        "half_width": lambda: (curve._high.getData()[1] - curve._low.getData()[1]) / 2 * 100,
+    }
+    written = shown_numbers(scaled, layer)
+    if layer in drawn:
+        np.testing.assert_allclose(written, drawn[layer](), atol=0.00051 if layer == "ratio" else 0.051)
+    elif layer == "standing":
+        undriven = np.isclose(shop.bridge.scene.evidence.ratio, np.nan, equal_nan=True)
+        ringed = np.isin(x, curve._rings.getData()[0])
+        assert ringed.tolist() == undriven.tolist()
+        assert 0 < ringed.sum() < ringed.size
+    else:
+        near = np.abs(curve._dots.getData()[0][:, None] - x).argmin(axis=1)
+        assert near.size > 100
+        assert set(near) <= set(np.flatnonzero(written > 0))
+    if layer == "value":
+        assert line[3:6] == pytest.approx(shop.bridge.scene.reference.table.values[3:6] * 1.1)
+    if layer == "change":
+        assert line[3:6] == pytest.approx([10.0, 10.0, 10.0])
 
 
 def test_dragging_the_wideband_states_another_delay(driven: MainWindow, settle: Settle) -> None:

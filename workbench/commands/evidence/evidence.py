@@ -3,8 +3,6 @@
 from collections.abc import Generator
 from typing import Literal
 
-import numpy as np
-
 from workbench.commands.declaring.kinds import FIRST, DelayParts, Drives, Note, Share, TableName
 from workbench.commands.declaring.making import leaning, revise
 from workbench.commands.declaring.registry import Answer, Job, command
@@ -20,13 +18,11 @@ from workbench.commands.evidence.evidence_report import (
 )
 from workbench.commands.evidence.next_step import next_step
 from workbench.errors import InputError
-from workbench.maths.drives.delay_estimation import contradiction
 from workbench.maths.drives.drive_fit import driven_table
 from workbench.maths.evidence import gather_evidence
-from workbench.maths.signals.gating import engine_gates
+from workbench.maths.questions import look_for_cautions
 from workbench.maths.signals.ratio import signals
 from workbench.maths.table.correction import correction
-from workbench.maths.verdict.cautions import find_cautions
 from workbench.maths.verdict.prediction_check import PredictionCheck, check_prediction, drives_since, last_correction
 from workbench.maths.verdict.pulls import find_pulls, too_slow
 from workbench.model.cells import ALL, Cells
@@ -215,16 +211,11 @@ def cautions(state: State, *, table: TableName = FIRST, from_: Drives = "all") -
     name = state.table_name(table)
     found: list[Json] = []
     lines = []
-    for drive in drives_named(state, from_):
-        try:
-            driven = driven_table(state.history, drive, name)
-            seen = signals(drive, driven, state.settings.gates)
-        except InputError as refusal:
-            lines.append(f"{drive.log.name} was not checked: {refusal.message}")
-            continue
-        gates = state.settings.gates
-        contrary = contradiction(seen, driven, gates) if np.isfinite(seen.measured).any() else ""
-        for caution in find_cautions(drive.log, seen, engine_gates(seen, driven, gates), contrary):
+    for looked in look_for_cautions(state.history, drives_named(state, from_), name, state.settings.gates):
+        drive = looked.drive
+        if looked.refusal:
+            lines.append(f"{drive.log.name} was not checked: {looked.refusal}")
+        for caution in looked.cautions:
             found.append(caution_json(drive.id, caution))
             lines.append(f"{drive.log.name}: {caution.sentence}")
     return Answer({"cautions": found}, tuple(lines) or ("No cautions in the logs.",))

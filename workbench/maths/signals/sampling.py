@@ -106,9 +106,14 @@ def passed(rejected: dict[str, BoolArray]) -> BoolArray:
     return passed
 
 
+def left_engine(seen: Signals, delay: Delay) -> FloatArray:
+    """Give for every row the moment at which the gas that the wideband meets had left the engine, s, shape (rows,)."""
+    return source_times(seen.time, filled(seen.airflow), delay.fixed_s, delay.volume_g)
+
+
 def film_at_sensor(seen: Signals, delay: Delay, constant_s: float) -> FloatArray:
     """Give what a film of share 1 was taking up when the gas that the wideband meets was made, shape (rows,)."""
-    source = source_times(seen.time, filled(seen.airflow), delay.fixed_s, delay.volume_g)
+    source = left_engine(seen, delay)
     filling = filled(film_filling(seen, constant_s))
     return seen_by_sensor(filling, seen.time, source, delay.lag_s, row_step(seen.time))
 
@@ -123,7 +128,7 @@ def _by_wideband(
     loads: FloatArray | None,
 ) -> Readings:
     step = row_step(seen.time)
-    source = source_times(seen.time, filled(seen.airflow), delay.fixed_s, delay.volume_g)
+    source = left_engine(seen, delay)
 
     def carried(values: FloatArray) -> FloatArray:
         return seen_by_sensor(filled(values), seen.time, source, delay.lag_s, step)

@@ -5,12 +5,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from workbench.maths.questions import when_it_left_the_engine
 from workbench.model.arrays import BoolArray
-from workbench.model.evidence import Evidence, Samples
+from workbench.model.evidence import Samples
 from workbench.model.log import Log, Role
 from workbench.window.kit.pyramid import Pyramid, build
 from workbench.window.kit.spans import NO_SPANS, Spans, spans_of
 from workbench.window.log.lane_plot import Lane, Trace, limits_of
+from workbench.window.scene.scene import Scene
 from workbench.window.words.wording import ROLE_WORDS, tr
 from workbench.work import Progress
 
@@ -41,22 +43,21 @@ class Prepared:
 
 
 def prepare(
+    scene: Scene,
     log: Log,
-    samples: Samples | None,
     known: Mapping[tuple[str, str], Pyramid],
-    evidence: Evidence | None,
     wanted: tuple[tuple[str, ...], ...] = (),
 ) -> Generator[Progress, None, Prepared]:
     """Build lanes and spans of a log, for the worker's thread.
 
     Args:
-        log: what to show.
-        samples: what the evidence took of it.
+        scene: what the evidence took of it, and how late its wideband is.
+        log: of the scene's drive.
         known: pyramids built before, by SHA-256 of the log and channel.
-        evidence: for the delay of the wideband.
         wanted: names of the channels of each lane; empty for the usual ones.
     """
     lanes: list[Lane] = []
+    samples = scene.samples
     time = log.time.values
     lane_names = wanted or usual_lanes(log)
     for done, names in enumerate(lane_names):
@@ -70,7 +71,7 @@ def prepare(
                 Trace(caption_of(log, name), channel.unit, pyramid, MIXTURE.get(_role_of(log, name) or "", ""))
             )
             yield Progress(done, len(lane_names), name)
-        if shifted := _shifted(log, names, samples, evidence):
+        if shifted := _shifted(scene, names):
             traces.append(shifted)
         if traces:
             lanes.append(Lane(traces[0].name, tuple(traces), _limits(traces)))
@@ -127,19 +128,14 @@ def _limits(traces: list[Trace]) -> tuple[float, float]:
     return low, high
 
 
-def _shifted(log: Log, names: tuple[str, ...], samples: Samples | None, evidence: Evidence | None) -> Trace | None:
-    """Lay the wideband where it belongs in time, by the delay that was found."""
-    wideband = log.roles.get("lambda_measured")
-    if wideband is None or wideband not in names or samples is None or evidence is None:
+def _shifted(scene: Scene, names: tuple[str, ...]) -> Trace | None:
+    """Lay the wideband where its gas left the engine, by the delay that was found and as the solver reckons."""
+    state, drive, evidence = scene.state, scene.drive, scene.evidence
+    if state is None or drive is None or evidence is None or scene.samples is None:
         return None
-    delay, channel = evidence.delay.get(samples.drive), log.channel(wideband)
-    if delay is None or channel is None:
+    wideband, delay = drive.log.roles.get("lambda_measured"), evidence.delay.get(drive.id)
+    channel = None if wideband is None else drive.log.channel(wideband)
+    if wideband not in names or delay is None or channel is None:
         return None
-    airflow = log.playing("airflow")
-    late = np.full(log.rows, delay.fixed_s)
-    if airflow is not None and delay.volume_g:
-        with np.errstate(divide="ignore", invalid="ignore"):
-            late = delay.fixed_s + np.nan_to_num(delay.volume_g / airflow, nan=0.0, posinf=0.0, neginf=0.0)
-    moved = np.maximum.accumulate(log.time.values - np.minimum(late, 3.0))
-    name = tr("shifted by the delay")
-    return Trace(name, channel.unit, build(moved, channel.values), "accent", delayed=True)
+    left = when_it_left_the_engine(state.history, drive, evidence.table.name, state.settings.gates, delay)
+    return Trace(tr("shifted by the delay"), channel.unit, build(left, channel.values), "accent", delayed=True)

@@ -171,7 +171,7 @@ class LogView(Card):
             return
         if self._last.is_other(drive.log, scene.samples, self.wanted.get(drive.log.sha256)):
             self._cancel()
-            job = prepare(drive.log, scene.samples, self._known, scene.evidence, self.lanes_of(drive.log))
+            job = prepare(scene, drive.log, self._known, self.lanes_of(drive.log))
             self._cancel = self._jobs.start(tr("Drawing the log"), job, self._on_prepared, lambda _: None)
         elif (redressed or scene.cautions != before.cautions) and self._prepared is not None:
             self._on_prepared(self._prepared)

@@ -8,6 +8,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from workbench.commands.declaring.kinds import TableName
 from workbench.commands.declaring.registry import COMMANDS, Answer
 from workbench.errors import WorkbenchError
+from workbench.maths.questions import look_for_cautions
 from workbench.model.evidence import Evidence
 from workbench.model.state import DriveAdded, State
 from workbench.window.kit.worker import Jobs
@@ -143,18 +144,15 @@ def _with_nearest(job: Generator[Progress, None, Answer]) -> Generator[Progress,
 
 
 def _look_for_cautions(state: State, table: str) -> Generator[Progress, None, tuple[LogCaution, ...]]:
-    """Ask the command for cautions, on the worker's thread: it goes through whole logs."""
-    yield Progress(0, 1)
-    answer = COMMANDS["cautions"].function(state, table=TableName(table))
-    listed = answer.data.get("cautions", []) if isinstance(answer, Answer) else []
-    found = []
-    for entry in listed if isinstance(listed, list) else []:
-        if isinstance(entry, dict):
-            at = entry.get("at")
-            where = float(at) if isinstance(at, int | float) else float("nan")
-            found.append(
-                LogCaution(int(str(entry["drive"])), str(entry["kind"]), window_text(str(entry["sentence"])), where)
-            )
+    """Look for cautions on the worker's thread: that goes through whole logs."""
+    found: list[LogCaution] = []
+    looks = look_for_cautions(state.history, state.drives, state.table_name(table), state.settings.gates)
+    for done in range(len(state.drives)):
+        yield Progress(done, len(state.drives))
+        looked = next(looks)
+        found += [
+            LogCaution(looked.drive.id, each.kind, window_text(each.sentence), each.at) for each in looked.cautions
+        ]
     return tuple(found)
 
 

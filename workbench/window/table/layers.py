@@ -7,8 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from PySide6.QtCore import QLocale
 
-from workbench.commands.declaring.kinds import TableName
-from workbench.commands.declaring.registry import COMMANDS, Answer
+from workbench.maths.questions import stored_over_wanted
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import STANDINGS
 from workbench.model.table import Table
@@ -81,17 +80,9 @@ def layer_numbers(scene: Scene, layer: Layer) -> FloatArray:
 
 
 def _storage_ratio(scene: Scene, table: Table) -> FloatArray:
-    """Ask the command how far the kept value is from each cell's, as a ratio; NaN where no step was stated."""
-    empty = np.full(table.shape, np.nan)
-    if scene.state is None or not has_storage(scene):
-        return empty
-    answer = COMMANDS["storage"].function(scene.state, table=TableName(scene.focus.table))
-    stored = answer.data.get("stored") if isinstance(answer, Answer) else None
-    values = scene.state.table(scene.focus.table).values
-    if stored is None or values.shape != table.shape:
-        return empty
-    ratio: FloatArray = np.divide(np.asarray(stored, dtype=np.float64), values, out=empty, where=values != 0)
-    return ratio
+    """Give how far the kept value is from each cell's, as a ratio; NaN where no step was stated."""
+    storage = None if scene.state is None else scene.state.ecu_format(scene.focus.table).storage
+    return np.full(table.shape, np.nan) if storage is None else stored_over_wanted(table, storage)
 
 
 def has_storage(scene: Scene) -> bool:
