@@ -114,7 +114,7 @@ def manifold(
 
     Returns:
         Flow through the throttle, flow into the cylinders, purge flow, and pressure, per step. Air is conserved:
-        throttle + purge + leak - cylinders = what the manifold took up. The leak's flow is throttle's share.
+        throttle + purge - cylinders = what the manifold took up; what comes through the leak counts as the throttle's.
     """
     ambient, residual = engine.barometer, engine.residual
     kelvin = engine.ambient + WARMING + 273.15

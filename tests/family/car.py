@@ -8,7 +8,7 @@ import numpy as np
 
 from family import air, exhaust, faults, fuel, loop, purge
 from family.air import STEP_S, Array, Table
-from family.driver import Drive, Flags, drive, gap_flows
+from family.driver import Drive, Flags, drive, gap_flows, smooth
 from family.logger import Columns, record
 from family.lottery import table_reset
 from family.parts import Car
@@ -85,7 +85,7 @@ def run(car: Car, table: Table | None = None, *, number: int = 1, fault: str | N
     seen = exhaust.reading(car, path.time, swallowed, path.rpm, mixture["phi"], rng, leak)
     if wrong.free_air:
         seen = np.full(len(seen), car.wideband.highest)
-    channels = _channels(car, path, regime, flow, mixture, seen, duty, fault)
+    channels = _channels(car, path, regime, flow, mixture, seen, duty, wrong)
     rows = record(car, path.time, channels, rng)
     part = regime.closed
     full = driven.weights(*(a[regime.full] for a in flow.at))
@@ -110,21 +110,14 @@ def _breathe(car: Car, path: Drive, driven: Table, duty: Array, wrong: faults.Fa
     metered = through - wrong.leak * air.nozzle(pressure / engine.barometer)
     noise = meter.turbulence * rng.standard_normal(len(metered))
     if car.kind == "grid":
-        felt = air_felt(pressure, meter.lag * 0.4) * (1 + 0.3 * noise)
+        felt = smooth(pressure, meter.lag * 0.4) * (1 + 0.3 * noise)
         believed = air.charge_flow(engine, driven.read(path.rpm, felt), path.rpm, felt)
         return _Flow(metered, cylinders, drawn, pressure, believed, (path.rpm, felt))
-    stream = air_felt(np.maximum(metered, 0.05), meter.lag) * (1 + noise)
+    stream = smooth(np.maximum(metered, 0.05), meter.lag) * (1 + noise)
     if wrong.noise is not None:
         stream = stream * (1 + wrong.noise)
     signal = air.intake_of(car).signal_at(stream)
     return _Flow(metered, cylinders, drawn, pressure, driven.read(signal), (signal,))
-
-
-def air_felt(values: Array, lag: float) -> Array:
-    """What a sensor with a lag feels."""
-    from family.driver import smooth
-
-    return smooth(values, lag)
 
 
 def _burn(
@@ -140,7 +133,8 @@ def _burn(
     """Meter the fuel step by step, with the loop closed around it: the one part that cannot be done at once.
 
     Returns:
-        phi (1/lambda in the cylinder), short and long trims as shares, injected and burnt fuel in g/s, per step.
+        phi (1/lambda in the cylinder), short and long trims as shares, and the fuel that the ECU means to inject, that
+        leaves the injectors and that burns, in g/s, per step.
     """
     count = len(path.time)
     low, high, share, zones = loop.zones(car, path.rpm, flow.believed)
@@ -157,7 +151,7 @@ def _burn(
     deliver, wet = fuel.delivered(car, path.rpm, wrong.fuel), fuel.wall(car, regime.coolant, idling)
     per_s, at_full = STEP_S / car.long.time, car.long.at_full
     phi, short, long = [1.0] * count, [0.0] * count, [0.0] * count
-    metered, burnt = [0.0] * count, [0.0] * count
+    meant, left, burnt = [0.0] * count, [0.0] * count, [0.0] * count
     own, charge, trim, was_closed = 1.0, float(flow.believed[0] / path.rpm[0]), 0.0, False
     inputs = zip(
         (flow.believed / path.rpm).tolist(), path.rpm.tolist(), swallowed.tolist(), vapour.tolist(), follow.tolist(),
@@ -181,11 +175,12 @@ def _burn(
             kept = 0.0
         charge += quick * (stroke - charge)  # what fills the manifold is air per stroke: it stands still in a pull
         wanted = 0.0 if cut else charge * rpm * (1 + trim) * (1 + kept) * ratio
-        given = deliver(i, give(wanted))
+        meant[i] = give(wanted)
+        given = deliver(i, meant[i])
         reaches = wet(i, given) + vap
         phi[i] = fuel.STOICHIOMETRIC * reaches / breath if breath > 0 else 1.0
-        short[i], long[i], metered[i], burnt[i] = trim, kept, given, reaches
-    out = {"phi": phi, "short": short, "long": long, "injected": metered, "burnt": burnt}
+        short[i], long[i], left[i], burnt[i] = trim, kept, given, reaches
+    out = {"phi": phi, "short": short, "long": long, "meant": meant, "injected": left, "burnt": burnt}
     return {name: np.asarray(values) for name, values in out.items()}
 
 
@@ -197,7 +192,7 @@ def _channels(
     mixture: Mapping[str, Array],
     seen: Array,
     duty: Array,
-    fault: str | None,
+    wrong: faults.Fault,
 ) -> Columns:
     """Name what a log holds, with the trade's usual names and units."""
     engine = car.engine
@@ -221,10 +216,8 @@ def _channels(
     if (canister := purge.logged(car, duty)) is not None:
         named[canister[0]] = canister[1]
     if car.pressure_logged:
-        load = mixture["injected"] / (air.largest_flow(engine) / (0.82 * fuel.STOICHIOMETRIC))
-        weak = np.random.default_rng([car.seed, 201]).uniform(0.08, 0.15) if fault == "weak pump" else 0.0
-        # flow follows the root of the pressure
-        named["Fuel Pressure (kPa)"] = 380 * (1 - weak * np.clip((load - 0.55) / 0.45, 0, 1.2)) ** 2
+        share = fuel.pump_share(mixture["meant"] / fuel.largest_fuel_flow(car), wrong.fuel.pump)
+        named["Fuel Pressure (kPa)"] = 380 * share**2  # flow follows the root of the pressure
     return named
 
 

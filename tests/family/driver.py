@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
+from scipy.signal import lfilter
 
 from family.air import STEP_S, Array, largest_flow, opening_for, swallowing
 from family.parts import Car, Engine
@@ -100,16 +101,16 @@ def drive(car: Car, route_seed: int, *, lift: bool = False) -> Drive:
     pulls = tuple(followed.pulls)
     coarse = np.arange(len(speed)) * COARSE_S
     time = np.arange(0, coarse[-1], STEP_S)
-    v = _smooth(np.interp(time, coarse, speed), 0.3)
+    v = smooth(np.interp(time, coarse, speed), 0.3)
     at = np.minimum((time / COARSE_S).astype(int), len(gear) - 1)
     turned = v / np.asarray(engine.gearing)[gear[at]] * 1000
-    rpm = _smooth(np.maximum(turned, engine.idle), 0.12) + _wander(rng, len(time), 8.0, 0.8)
+    rpm = smooth(np.maximum(turned, engine.idle), 0.12) + wander(rng, len(time), 8.0, 0.8)
     wide_fine = wide[at]
     power = _power(engine, v, np.gradient(v, STEP_S) / 3.6) * (1 - 0.97 * shifting[at])
     friction = engine.friction * engine.displacement * np.clip(rpm, 400, None) / 120 / 1000 + 0.6
     flow = AIR_PER_KW * (np.maximum(power, 0) + friction)
     # a foot is never still; at idle a controller moves the throttle little
-    flow = flow * np.exp(_wander(rng, len(time), 1.0, 1.0) * _smooth(np.where(v > 5, 0.04, 0.015), 0.5))
+    flow = flow * np.exp(wander(rng, len(time), 1.0, 1.0) * smooth(np.where(v > 5, 0.04, 0.015), 0.5))
     lowest = 0.12 * swallowing(engine, rpm) * engine.barometer
     ceiling = swallowing(engine, rpm) * (0.88 * engine.barometer - engine.residual)
     closed = ((power < 0) | (shifting[at] > 0)) & (v > 5) & ~wide_fine
@@ -121,7 +122,7 @@ def drive(car: Car, route_seed: int, *, lift: bool = False) -> Drive:
         start, end = pulls[-1]
         middle = (start + end) // 2
         opening[middle : middle + 50] = 0.02
-    return Drive(time, v, rpm, _smooth(opening, 0.07), wide_fine, closed, pulls)
+    return Drive(time, v, rpm, smooth(opening, 0.07), wide_fine, closed, pulls)
 
 
 def _around_gap(engine: Engine, flow: Array) -> Array:
@@ -151,7 +152,7 @@ class _Follower:
         self.gears, self.wide = np.zeros(count, np.intp), np.zeros(count, bool)
         self.pulls: list[tuple[int, int]] = []
         self.pull_gear = _pull_gear(car.engine)
-        self.wander = _wander(rng, count, 0.08, 3.0, COARSE_S)
+        self.wander = wander(rng, count, 0.08, 3.0, COARSE_S)
         self.leg, self.held, self.pulling = _Leg(0, 1, rng.uniform(5, 20)), 0.0, -1
         self.v, self.gear, self.shift = 0.0, 0, 0
         self.count = next((k + 1 for k in range(count) if not self._step(k)), count)
@@ -222,22 +223,15 @@ def _gear_for(engine: Engine, v: float, change: float, gear: int) -> int:
     return gear
 
 
-def _smooth(values: Array, seconds: float, step: float = STEP_S) -> Array:
+def smooth(values: Array, seconds: float, step: float = STEP_S) -> Array:
     """First-order lag."""
-    from scipy.signal import lfilter
-
     a = 1 - np.exp(-step / seconds)
     out, _ = lfilter([a], [1, a - 1], values, zi=[(1 - a) * values[0]])
     return np.asarray(out)
 
 
-def _wander(rng: np.random.Generator, count: int, size: float, seconds: float, step: float = STEP_S) -> Array:
+def wander(rng: np.random.Generator, count: int, size: float, seconds: float, step: float = STEP_S) -> Array:
     """Chance with a memory: standard deviation `size`, correlation time `seconds`."""
-    from scipy.signal import lfilter
-
     keep = np.exp(-step / seconds)
     white = rng.standard_normal(count) * size * np.sqrt(1 - keep**2)
     return np.asarray(lfilter([1], [1, -keep], white))
-
-
-smooth, wander = _smooth, _wander

@@ -6,6 +6,7 @@ fuel puddling, from memory). The ECU inverts one film with a part of the share a
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -63,7 +64,7 @@ def injected(car: Car, start: float = 0.0) -> Callable[[float], float]:
 
 def delivered(car: Car, rpm: Array, fault: FuelFault) -> Injector:
     """Give the injector: from the fuel the ECU means to inject in a step to what leaves it."""
-    largest = largest_flow(car.engine) / (0.82 * STOICHIOMETRIC)
+    largest = largest_fuel_flow(car)
     # an injector is sized for 85 % duty at the largest fuel flow; each pulse delivers offset * its static flow more
     static = largest / 0.85
     extra = (fault.offset * static * np.asarray(rpm) / 120).tolist()
@@ -82,9 +83,20 @@ def delivered(car: Car, rpm: Array, fault: FuelFault) -> Injector:
     return step
 
 
-def pump_share(load: float, weak: float) -> float:
-    """Share of fuel that still flows when a pump tires: falls from 55 % of the largest fuel flow on."""
-    return 1 - weak * min(1.2, max(0.0, (load - 0.55) / 0.45))
+def pump_share(load: Any, weak: float) -> Any:
+    """Share of fuel that still flows when a pump tires: falls from 55 % of the largest fuel flow on.
+
+    Args:
+        load: fuel flow as a share of the largest, a number or an array.
+        weak: share that is missing at the largest.
+    """
+    over = (load - 0.55) / 0.45
+    return 1 - weak * (np.clip(over, 0, 1.2) if isinstance(over, np.ndarray) else min(1.2, max(0.0, over)))
+
+
+def largest_fuel_flow(car: Car) -> float:
+    """Fuel flow of the largest airflow at lambda 0.82, g/s."""
+    return largest_flow(car.engine) / (0.82 * STOICHIOMETRIC)
 
 
 def wall(car: Car, coolant: Array, start: float = 0.0) -> Wall:
