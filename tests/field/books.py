@@ -148,6 +148,7 @@ def _data() -> None:
         names = [round_(c.name, c.unit) if name == "round" else c.name for c in cols]
         return [dict(zip(names, map(number, row), strict=True)) for row in zip(*(c.cells for c in cols), strict=True)]
 
+    channels = std()[1:]
     lines = "\n".join(map(json.dumps, records(std()))).encode()
     SHAPES("json_lines", lambda: held("drive.jsonl", lines))
     SHAPES("json_lines_gz", lambda: held("drive.jsonl.gz", gzip.compress(lines, mtime=0)))
@@ -159,7 +160,7 @@ def _data() -> None:
             "\n".join(
                 json.dumps({"ts": k / 20, "name": c.name, "value": number(c.cells[k]), "unit": c.unit})
                 for k in range(N)
-                for c in std()[1:]
+                for c in channels
             ).encode(),
         ),
     )
@@ -227,7 +228,7 @@ def _data() -> None:
                 {
                     "samples": (
                         ["time_s", "channel", "value", "unit"],
-                        [[k / 20, c.name, number(c.cells[k]), c.unit] for k in range(N) for c in std()[1:]],
+                        [[k / 20, c.name, number(c.cells[k]), c.unit] for k in range(N) for c in channels],
                     )
                 }
             ),

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from field.car import drive
-from field.shape import Built, Col, Family, bare, edit, extra, log, mapped, roles, round_, rows, std, text
+from field.shape import Built, Col, Family, edit, extra, log, mapped, roles, round_, rows, std, text
 from field.writers import zipped
 
 SHAPES = Family("container")
@@ -32,12 +32,9 @@ def _text() -> None:
         ("semicolon_space", "; "),
         ("unit_separator", "\x1f"),
     ):
-        cols = (
-            std()
-            if " " not in sep.strip(";, ") and sep.strip()
-            else [replace(c, name=c.name.replace(" ", "_"), unit="") for c in std()]
-        )
-        SHAPES(f"sep_{name}", lambda s=sep, c=cols: log(c, sep=s, head=round_ if s.strip() else bare))
+        spaces = not sep.strip(" ")
+        cols = [replace(c, name=c.name.replace(" ", "_")) for c in std()] if spaces else std()
+        SHAPES(f"sep_{name}", lambda s=sep, c=cols, h=_tight if spaces else round_: log(c, sep=s, head=h))
     SHAPES("fixed_width", lambda: held("drive.txt", _fixed(std()).encode()))
     SHAPES("decimal_comma_semicolon", lambda: log(std(), sep=";", decimal=","))
     SHAPES("decimal_comma_tab", lambda: log(std(), sep="\t", decimal=","))
@@ -84,6 +81,10 @@ def _text() -> None:
     SHAPES("html", lambda: held("drive.html", _html(std()).encode()), "either", "a page with one table")
     SHAPES("latex_like_percent_comment", lambda: log(std(), titles=("% exported", "% 16 channels")))
     SHAPES("arff_like", lambda: held("drive.arff", _arff(std()).encode()), "either")
+
+
+def _tight(name: str, unit: str) -> str:
+    return f"{name}({unit})" if unit else name
 
 
 def _fixed(cols: Sequence[Col]) -> str:

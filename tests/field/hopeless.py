@@ -19,6 +19,7 @@ def _files() -> None:
         "json_settings",
         lambda: raw("settings.json", json.dumps({"theme": "dark", "units": {"pressure": "kPa"}, "recent": ["a", "b"]})),
         "refuse",
+        hints=("JSON",),
     )
     SHAPES(
         "json_geo",
@@ -38,6 +39,7 @@ def _files() -> None:
             ),
         ),
         "refuse",
+        hints=("JSON",),
     )
     SHAPES(
         "can_text",
@@ -89,16 +91,17 @@ def _files() -> None:
         "refuse",
         "requests and answers without times",
     )
-    SHAPES("picture", lambda: raw("screen.png", _png()), "refuse")
-    SHAPES("picture_named_csv", lambda: raw("drive.csv", _png()), "refuse")
+    SHAPES("picture", lambda: raw("screen.png", _png()), "refuse", hints=("picture", "PNG", "image"))
+    SHAPES("picture_named_csv", lambda: raw("drive.csv", _png()), "refuse", hints=("picture", "PNG", "image"))
     SHAPES(
         "pdf",
         lambda: raw(
             "report.pdf", b"%PDF-1.4\n1 0 obj\n<< /Type /Catalog >>\nendobj\ntrailer << /Root 1 0 R >>\n%%EOF\n"
         ),
         "refuse",
+        hints=("PDF",),
     )
-    SHAPES("empty", lambda: raw("drive.csv", b""), "refuse")
+    SHAPES("empty", lambda: raw("drive.csv", b""), "refuse", hints=("empty",))
     SHAPES("only_header", lambda: raw("drive.csv", text(rows(std(), range(0)))), "refuse")
     SHAPES("one_row", lambda: log(rows(std(), range(1))), "refuse")
     SHAPES("nul_bytes", lambda: raw("drive.csv", b"\0" * 20000), "refuse")
@@ -116,7 +119,12 @@ def _files() -> None:
         "refuse",
     )
     SHAPES("zip_of_pictures", lambda: raw("pictures.zip", zipped({"a.png": _png(), "b.png": _png()})), "refuse")
-    SHAPES("gz_cut", lambda: raw("drive.csv.gz", gzip.compress(text(std()).encode(), mtime=0)[:4000]), "refuse")
+    SHAPES(
+        "gz_cut",
+        lambda: raw("drive.csv.gz", gzip.compress(text(std()).encode(), mtime=0)[:4000]),
+        "refuse",
+        hints=("unpack", "damaged", "end"),
+    )
     SHAPES("zip_cut", lambda: raw("drive.zip", zipped({"drive.csv": text(std()).encode()})[:9000]), "refuse")
     SHAPES("book_empty", lambda: raw("book.xlsx", xlsx({"Sheet1": []})), "refuse")
     SHAPES(
@@ -125,6 +133,7 @@ def _files() -> None:
             "drive.csv", "<!DOCTYPE html><html><head><title>404</title></head><body><h1>Not found</h1></body></html>"
         ),
         "refuse",
+        hints=("HTML", "web page"),
     )
     SHAPES(
         "certificate",
@@ -135,6 +144,7 @@ def _files() -> None:
         "xml_settings",
         lambda: raw("car.xml", "<?xml version='1.0'?><car><gear n='1'>3.4</gear><gear n='2'>2.1</gear></car>"),
         "refuse",
+        hints=("XML",),
     )
     SHAPES(
         "table_as_log",
@@ -160,7 +170,11 @@ def _png() -> bytes:
 
 def _logs() -> None:
     SHAPES(
-        "no_mixture_channel", lambda: log(std(drop="cmd lam stft ltft status")), "refuse", "neither trims nor lambda"
+        "no_mixture_channel",
+        lambda: log(std(drop="cmd lam stft ltft status")),
+        "refuse",
+        "neither trims nor lambda",
+        hints=("trim", "lambda", "mixture"),
     )
     SHAPES(
         "no_axis_channel",

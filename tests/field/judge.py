@@ -196,9 +196,9 @@ def _refused(shape: Shape, built: Built, sentence: str, *, asked: bool = False, 
         return "refused badly", sentence
     names = [] if mute else [re.escape(name) for name in built.roles.values()]
     hints = shape.hints or ("--[a-z]+", *names)
-    if not asked and not any(re.search(hint, sentence, re.IGNORECASE) for hint in hints) and shape.wants != "refuse":
-        return "refused badly", sentence
-    if shape.wants == "refuse" and len(sentence) < 20:
+    if shape.wants == "refuse":
+        hints = shape.hints or (".{20}",)
+    if not asked and not any(re.search(hint, sentence, re.IGNORECASE) for hint in hints):
         return "refused badly", sentence
     return "asked", sentence
 

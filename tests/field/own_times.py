@@ -170,9 +170,9 @@ def _renewed() -> None:
     SHAPES("all_on_change", lambda: log(on_change(std(), ALL_SLOW_BUT)))
     SHAPES(
         "all_on_change_equals_sign",
-        lambda: log(on_change(std(), ALL_SLOW_BUT, '"')),
+        lambda: log(on_change(std(), ALL_SLOW_BUT, "=")),
         "either",
-        "a ditto mark for a value that did not change",
+        "a mark for a value that did not change",
     )
     SHAPES("status_once", lambda: log(on_change(std(), "status"), sep="\t"))
     SHAPES("coolant_each_10_s", lambda: log(every(std(), 200, "coolant iat", held=False)))

@@ -172,7 +172,7 @@ def _curves() -> None:
         lambda: curve(pairs(lambda h, f: f"{plain(h, f)},,{h:g},{1.1 * f:.3f}", head + ",," + head)),
         "ask",
         "two curves beside each other",
-        hints=("--part", "two", "several", "which", "column"),
+        hints=("--part", "two", "several", "which"),
     )
     SHAPES(
         "curve_with_notes_column",

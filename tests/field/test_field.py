@@ -19,10 +19,10 @@ RIGHT = (Path(__file__).parent / "right.txt").read_text().split("\n")[:-1]
 
 
 def sampled() -> Iterator[str]:
-    """Give two names of each family that stay the same from run to run."""
+    """Give a name of each family that stays the same from run to run."""
     for family in FAMILIES:
         names = [name for name in RIGHT if name.startswith(f"{family.name}/")]
-        yield from sorted(names, key=lambda name: zlib.crc32(name.encode()))[:2]
+        yield from sorted(names, key=lambda name: zlib.crc32(name.encode()))[:1]
 
 
 def test_names_are_unique_and_of_their_family() -> None:
