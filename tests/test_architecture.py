@@ -31,7 +31,7 @@ ROOMS = """
 FACES = {
     "maths": "table signals drives verdict evidence questions",
     "files": "disk store export vocabulary channels logs tables identify",
-    "commands": "declaring evidence handbook",
+    "commands": "declaring evidence table record handbook",
     "window": "app",
 }
 LARGEST_ROOM = 16  # modules, besides the one line that says what belongs there

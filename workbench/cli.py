@@ -85,7 +85,7 @@ def _parsed(command: Command, words: Sequence[str]) -> argparse.Namespace | None
         return None
 
 
-def _answer(command: Command, parsed: argparse.Namespace) -> Answer:
+def _answer(command: Command, parsed: argparse.Namespace) -> Answer[Any]:
     """Run a command and record what it changes."""
     if not command.takes_state:
         return _finished(command.function(**arguments_from(command, parsed, None)))
@@ -94,7 +94,7 @@ def _answer(command: Command, parsed: argparse.Namespace) -> Answer:
         if command.preview and parsed.preview:
             return replace(
                 answer,
-                data={**answer.data, "preview": True},
+                to_json=lambda: {**answer.to_json(), "preview": True},
                 lines=("Preview only; nothing was changed:", *answer.lines),
                 change=None,
             )
@@ -106,8 +106,8 @@ def _answer(command: Command, parsed: argparse.Namespace) -> Answer:
     return answer
 
 
-def _finished(outcome: Any) -> Answer:
-    result: Answer = outcome if isinstance(outcome, Answer) else run(outcome, _Meter())
+def _finished(outcome: Any) -> Answer[Any]:
+    result: Answer[Any] = outcome if isinstance(outcome, Answer) else run(outcome, _Meter())
     return result
 
 

@@ -73,7 +73,7 @@ def test_every_declared_command_is_guarded() -> None:
         count: Annotated[int | None, Between(1, 3)] = None,
         many: tuple[float, ...] = (),
         table: TableName = FIRST,
-    ) -> Answer:
+    ) -> Answer[None]:
         """Do nothing.
 
         Args:
@@ -83,14 +83,14 @@ def test_every_declared_command_is_guarded() -> None:
             many: numbers.
             table: a table.
         """
-        return Answer({})
+        return Answer(None, dict)
 
     try:
         declared = COMMANDS["a-test"]
         assert declared.takes_state
         assert declared.parameters[0].help == "a share over two lines."
         state = State("", History((), {}, {}, {}))
-        assert act(state, share=1, count=3, many=(1.0,)) == Answer({})
+        assert act(state, share=1, count=3, many=(1.0,)) == Answer(None, dict)
         for wrong in ({"share": 1.1}, {"share": float("nan")}, {"count": 4}, {"many": (1.0, float("inf"))}):
             with pytest.raises(InputError):
                 act(state, **wrong)

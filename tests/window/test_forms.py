@@ -8,7 +8,9 @@ from PySide6.QtWidgets import QComboBox, QFileDialog, QPushButton
 from pytestqt.qtbot import QtBot
 
 from workbench.commands.declaring.registry import COMMANDS
-from workbench.commands.table.hand import scale, scale_percent, set_cells
+from workbench.commands.record.revisions import roll_back
+from workbench.commands.table.hand import add, scale, scale_percent, set_cells
+from workbench.commands.table.shaping import blend
 from workbench.model.cells import read_cells
 from workbench.model.log import Drive
 from workbench.model.state import Applied, DriveAdded
@@ -67,9 +69,13 @@ def test_a_log_is_chosen_by_its_name(qtbot: QtBot, session: Session, make_drive:
         (lambda state: scale(state, by=1.02), "Scaled × 1.02"),
         (lambda state: scale_percent(state, by=-1.5), "Scaled by \N{MINUS SIGN}1.5 %"),
         (lambda state: set_cells(state, to=3, cells=read_cells("0")), "Set to 3"),
+        (lambda state: add(state, by=-0.25), "Added \N{MINUS SIGN}0.25"),
+        (lambda state: blend(state, 1, share=0.5), "Blended with 1 share 50\N{NARROW NO-BREAK SPACE}%"),
+        (lambda state: roll_back(state, 1), "Rolled back to 1"),
     ],
 )
 def test_the_history_says_what_a_command_was_told(make: Callable[..., object], words: str, session: Session) -> None:
+    session.record(scale(session.state, by=1.1).change)
     change = make(session.state).change  # type: ignore[attr-defined]
     assert isinstance(change, Applied)
     assert operation(change.revision) == words

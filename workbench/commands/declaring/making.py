@@ -96,7 +96,7 @@ def revised(
     remarks: tuple[str, ...] = (),
     was_before: bool = False,
     origin: Origin | None = None,
-) -> Answer:
+) -> Answer[Revision]:
     """Make a revision and tell about it; where nothing changes, make none.
 
     Args:
@@ -118,28 +118,33 @@ def revised(
     if multipliers is None:
         same = after.same_axes(before)
         multipliers = exact_multipliers(before.values, after.values) if same else np.full(after.shape, np.nan)
-    data: dict[str, Json] = {
-        "table": before.name,
-        "revision": head.id,
-        "multipliers": plain(multipliers),
-        "values": plain(after.values),
-        "changed": changed_cells(before, after),
-        "notes": list(remarks),
-    }
+
+    def as_json(revision: Revision, factors: FloatArray, lean: Mapping[str, Json]) -> dict[str, Json]:
+        return {
+            "table": before.name,
+            "revision": revision.id,
+            "multipliers": plain(factors),
+            "values": plain(after.values),
+            "changed": changed_cells(before, after),
+            "notes": list(remarks),
+            **lean,
+        }
+
     if is_same(before, after):
         return Answer(
-            {**data, "multipliers": plain(np.ones(after.shape)), **NOT_LEANING[0]},
+            head,
+            lambda: as_json(head, np.ones(after.shape), NOT_LEANING[0]),
             (f"Nothing changes: {before.name!r} stays at revision {head.id}.", *remarks),
         )
     if not was_before:
         _check_size(after)
         _check_air(before, after)
     change = revise(state, before.name, after, multipliers, operation, arguments, note, origin=origin)
-    line = f"Revision {change.revision.id} of {before.name!r}: {operation}, {_extent(before, after)}."
-    lean, cautions = leaning(after_change(state, change), change.revision)
-    return Answer(
-        {**data, "revision": change.revision.id, **lean}, (line, *cautions, *remarks), change, change.revision
-    )
+    made, factors = change.revision, multipliers
+    line = f"Revision {made.id} of {before.name!r}: {operation}, {_extent(before, after)}."
+    lean, cautions = leaning(after_change(state, change), made)
+    lines = (line, *cautions, *remarks)
+    return Answer(made, lambda: as_json(made, factors, lean), lines, change, warnings=cautions)
 
 
 def leaning(state: State, revision: Revision) -> tuple[dict[str, Json], tuple[str, ...]]:
@@ -166,7 +171,7 @@ def revised_softly(
     note: str,
     *,
     remarks: tuple[str, ...] = (),
-) -> Answer:
+) -> Answer[Revision]:
     """As `revised`, for results that need not be sharp to the last bit, so that every cell keeps a multiplier."""
     values, multipliers = snapped(state.table(target.name).values, target.values)
     return revised(

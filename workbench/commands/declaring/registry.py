@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Callable, Generator, Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import Annotated, Any, Literal, TypeVar, cast, get_args, get_origin, get_type_hints
+from typing import Annotated, Any, Generic, Literal, Self, TypeVar, cast, get_args, get_origin, get_type_hints
 
 from workbench.commands.declaring.kinds import Between, Called, Kind
 from workbench.errors import InputError, WorkbenchError
@@ -14,28 +14,40 @@ from workbench.model.history import Json, Origin
 from workbench.model.state import Change, State
 from workbench.work import Progress
 
+T_co = TypeVar("T_co", covariant=True)
+
 
 @dataclass(frozen=True)
-class Answer:
+class Answer(Generic[T_co]):
     """What a command gives back; the session records `change`, if there is one, before anything is shown.
 
     Attributes:
-        data: the JSON object of the command-line contract.
+        value: the result.
+        to_json: makes the JSON object of the command line's contract; called only where that is asked for.
         lines: the same for people, line by line.
         change: what is to be recorded.
-        value: the typed result (evidence, a correction, …) for the window.
         refusal: what was found wrong by a command that was asked to look for it; the command line then exits with 1.
         stands: whether what was done stays done even where the change cannot be recorded, as a written file does.
+        warnings: those of the lines that nobody may overlook.
+        not_recorded: why the change could not be recorded; empty where it was.
     """
 
-    data: Mapping[str, Json]
+    value: T_co
+    to_json: Callable[[], Mapping[str, Json]]
     lines: tuple[str, ...] = ()
     change: Change | None = None
-    value: object = None
     refusal: str = ""
     stands: bool = False
+    warnings: tuple[str, ...] = ()
+    not_recorded: str = ""
 
-    def unrecorded(self, error: WorkbenchError) -> "Answer":
+    @property
+    def data(self) -> Mapping[str, Json]:
+        """The JSON object of the command line's contract."""
+        lost: dict[str, Json] = {"not_recorded": self.not_recorded} if self.not_recorded else {}
+        return {**self.to_json(), **lost}
+
+    def unrecorded(self, error: WorkbenchError) -> Self:
         """Give the answer where its change could not be recorded.
 
         Raises:
@@ -44,10 +56,10 @@ class Answer:
         if not self.stands:
             raise error
         text = f"The file was written, but this could not be recorded in the session: {error.message}"
-        return replace(self, data={**self.data, "not_recorded": error.message}, lines=(*self.lines, text), change=None)
+        return replace(self, lines=(*self.lines, text), change=None, not_recorded=error.message)
 
 
-Job = Generator[Progress, None, Answer]
+Job = Generator[Progress, None, Answer[T_co]]
 
 
 @dataclass(frozen=True)
@@ -118,7 +130,7 @@ class Command:
     title: str
     menu: str
     shortcut: str
-    function: Callable[..., Answer | Job]
+    function: Callable[..., Answer[Any] | Job[Any]]
     summary: str
     parameters: tuple[Parameter, ...]
     takes_state: bool
@@ -136,7 +148,7 @@ class Command:
 COMMANDS: dict[str, Command] = {}
 CONTROL = re.compile("[\\x00-\\x1f\\x7f-\\x9f\\u2028\\u2029]")
 
-Function = TypeVar("Function", bound=Callable[..., Answer | Job])
+Function = TypeVar("Function", bound=Callable[..., Answer[Any] | Job[Any]])
 
 
 def command(
@@ -217,7 +229,7 @@ def _guarded(function: Function, parameters: tuple[Parameter, ...]) -> Function:
     signature = inspect.signature(function)
 
     @functools.wraps(function)
-    def checked(*args: Any, **kwargs: Any) -> Answer | Job:
+    def checked(*args: Any, **kwargs: Any) -> Answer[Any] | Job[Any]:
         for name, value in signature.bind(*args, **kwargs).arguments.items():
             _check(declared[name], value)
         return function(*args, **kwargs)
@@ -249,7 +261,7 @@ def _example(docstring: str) -> str:
     return block.split("\n")[0].strip()
 
 
-def _parameters(function: Callable[..., Answer | Job]) -> tuple[Parameter, ...]:
+def _parameters(function: Callable[..., Answer[Any] | Job[Any]]) -> tuple[Parameter, ...]:
     hints, bare = get_type_hints(function, include_extras=True), get_type_hints(function)
     helps = _argument_lines(inspect.getdoc(function) or "")
     found = []

@@ -1,6 +1,7 @@
 """What the logs say about a table, and the correction that follows from it."""
 
 from collections.abc import Generator
+from dataclasses import dataclass
 from typing import Literal
 
 from workbench.commands.declaring.kinds import FIRST, DelayParts, Drives, Note, Share, TableName
@@ -20,11 +21,11 @@ from workbench.commands.evidence.next_step import next_step
 from workbench.errors import InputError
 from workbench.maths.drives.drive_fit import driven_table
 from workbench.maths.evidence import gather_evidence
-from workbench.maths.questions import look_for_cautions
+from workbench.maths.questions import Looked, look_for_cautions
 from workbench.maths.signals.ratio import signals
 from workbench.maths.table.correction import correction
 from workbench.maths.verdict.prediction_check import PredictionCheck, check_prediction, drives_since, last_correction
-from workbench.maths.verdict.pulls import find_pulls, too_slow
+from workbench.maths.verdict.pulls import Pull, find_pulls, too_slow
 from workbench.model.cells import ALL, Cells
 from workbench.model.correction import Correction
 from workbench.model.counting import counted
@@ -46,7 +47,7 @@ def evidence(
     from_: Drives = "all",
     source: SourceName = "both",
     delay: DelayParts = "",
-) -> Job:
+) -> Job[Evidence]:
     """Show the measured airflow ratio of each cell, with its uncertainty.
 
     Args:
@@ -61,12 +62,20 @@ def evidence(
     found = yield from gather_for(state, table, from_, source, delay)
     prediction = yield from prediction_of(state, table, source, delay)
     step = next_step(state, state.head(found.table.name), found, prediction=prediction)
-    data, lines = evidence_json(found, prediction), evidence_lines(found, prediction)
+    lines = evidence_lines(found, prediction)
     return Answer(
-        {**data, "next_step": None if step is None else step.json},
+        found,
+        lambda: {**evidence_json(found, prediction), "next_step": None if step is None else step.json},
         lines if step is None else (*lines, step.line),
-        value=found,
     )
+
+
+@dataclass(frozen=True, eq=False)
+class Corrected:
+    """What a correction did, and what there is to say of it besides."""
+
+    correction: Correction
+    remarks: tuple[str, ...]
 
 
 @command(
@@ -90,7 +99,7 @@ def correct(
     cells: Cells = ALL,
     without_thin: bool = False,
     note: Note = "",
-) -> Job:
+) -> Job[Corrected]:
     """Multiply the driven cells by their measured airflow ratio; undriven cells keep their value.
 
     Args:
@@ -135,32 +144,36 @@ def grounds(found: Evidence, proposed: Correction) -> dict[str, Json]:
     }
 
 
-def corrected_answer(state: State, change: Applied, found: Evidence, proposed: Correction) -> Answer:
+def corrected_answer(state: State, change: Applied, found: Evidence, proposed: Correction) -> Answer[Corrected]:
     """Tell what a correction did, and what comes next."""
     revision = change.revision
     after = after_change(state, change)
     step = next_step(after, revision, found)
     lean, warnings = leaning(after, revision)
     doubts = doubts_of(state, found)
-    data: dict[str, Json] = {
-        "revision": revision.id,
-        "multipliers": nested(proposed.multipliers),
-        "values": nested(revision.table.values),
-        "changed": int(proposed.changed.sum()),
-        "limited": int(proposed.limited.sum()),
-        "notes": list(proposed.notes),
-        **lean,
-        "doubts": list(doubts),
-        "next_step": None if step is None else step.json,
-    }
+
+    def as_json() -> dict[str, Json]:
+        return {
+            "revision": revision.id,
+            "multipliers": nested(proposed.multipliers),
+            "values": nested(revision.table.values),
+            "changed": int(proposed.changed.sum()),
+            "limited": int(proposed.limited.sum()),
+            "notes": list(proposed.notes),
+            **lean,
+            "doubts": list(doubts),
+            "next_step": None if step is None else step.json,
+        }
+
     moved = proposed.multipliers[proposed.changed]
     line = (
         f"Revision {revision.id}: {moved.size} of {proposed.multipliers.size} cells corrected, "
         f"by {100 * (moved.min() - 1):+.1f} % to {100 * (moved.max() - 1):+.1f} %, "
         f"from {counted(found.samples_used, 'sample')}."
     )
-    lines = (line, *warnings, *proposed.notes, *doubts, *(() if step is None else (step.line,)))
-    return Answer(data, lines, change, proposed)
+    remarks = (*warnings, *proposed.notes, *doubts)
+    lines = (line, *remarks, *(() if step is None else (step.line,)))
+    return Answer(Corrected(proposed, remarks), as_json, lines, change, warnings=warnings)
 
 
 def doubts_of(state: State, found: Evidence) -> tuple[str, ...]:
@@ -173,7 +186,7 @@ def doubts_of(state: State, found: Evidence) -> tuple[str, ...]:
 
 
 @command("Show the pulls", menu="Evidence", icon="pulls", opens="answer")
-def pulls(state: State, *, table: TableName = FIRST, from_: Drives = "all") -> Job:
+def pulls(state: State, *, table: TableName = FIRST, from_: Drives = "all") -> Job[tuple[Pull, ...]]:
     """Show every pull: when, over which engine speeds, and how far the mixture was from the commanded one.
 
     Args:
@@ -186,6 +199,7 @@ def pulls(state: State, *, table: TableName = FIRST, from_: Drives = "all") -> J
     found = yield from gather_for(state, table, from_, "both", "")
     by_number = {samples.drive: samples for samples in found.kept}
     listed: list[Json] = []
+    pulled: list[Pull] = []
     lines = []
     for number, samples in by_number.items():
         drive = state.drive(number)
@@ -193,12 +207,13 @@ def pulls(state: State, *, table: TableName = FIRST, from_: Drives = "all") -> J
         for pull in find_pulls(seen, samples):
             listed.append(pull_json(number, pull))
             lines.append(pull_line(drive.log.name, pull))
+            pulled.append(pull)
         lines += [f"{drive.log.name}: {slow}"] if (slow := too_slow(drive.log)) else []
-    return Answer({"pulls": listed}, tuple(lines) or ("No pull of a second or more.",))
+    return Answer(tuple(pulled), lambda: {"pulls": listed}, tuple(lines) or ("No pull of a second or more.",))
 
 
 @command("Show the cautions", menu="Evidence", icon="cautions", opens="answer")
-def cautions(state: State, *, table: TableName = FIRST, from_: Drives = "all") -> Answer:
+def cautions(state: State, *, table: TableName = FIRST, from_: Drives = "all") -> Answer[tuple[Looked, ...]]:
     """Show what in the logs could harm the engine or weakens the evidence.
 
     Args:
@@ -209,16 +224,18 @@ def cautions(state: State, *, table: TableName = FIRST, from_: Drives = "all") -
         cautions car.session
     """
     name = state.table_name(table)
-    found: list[Json] = []
     lines = []
-    for looked in look_for_cautions(state.history, drives_named(state, from_), name, state.settings.gates):
+    looks = tuple(look_for_cautions(state.history, drives_named(state, from_), name, state.settings.gates))
+    for looked in looks:
         drive = looked.drive
         if looked.refusal:
             lines.append(f"{drive.log.name} was not checked: {looked.refusal}")
-        for caution in looked.cautions:
-            found.append(caution_json(drive.id, caution))
-            lines.append(f"{drive.log.name}: {caution.sentence}")
-    return Answer({"cautions": found}, tuple(lines) or ("No cautions in the logs.",))
+        lines += [f"{drive.log.name}: {caution.sentence}" for caution in looked.cautions]
+
+    def as_json() -> dict[str, Json]:
+        return {"cautions": [caution_json(each.drive.id, caution) for each in looks for caution in each.cautions]}
+
+    return Answer(looks, as_json, tuple(lines) or ("No cautions in the logs.",))
 
 
 def gather_for(

@@ -42,7 +42,7 @@ def inspect(
     window: LongestHold = WINDOW_S,
     part: SheetOrPart = "",
     dbc: DbcFile = None,
-) -> Job:
+) -> Job[Log | Table]:
     """Show what is recognised in a log or a table, and what had to be assumed.
 
     Args:
@@ -72,9 +72,9 @@ def inspect(
             if log is None:
                 raise refusal from None
         else:
-            return Answer(table_json(file, table, assumptions), table_lines(file, table, assumptions), value=table)
+            return Answer(table, lambda: table_json(file, table, assumptions), table_lines(file, table, assumptions))
     notes = (*log.notes, *held_notes(log))
-    return Answer(log_json(log, notes), log_lines(log, notes), value=log)
+    return Answer(log, lambda: log_json(log, notes), log_lines(log, notes))
 
 
 @dataclass(frozen=True)

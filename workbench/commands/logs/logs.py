@@ -52,7 +52,7 @@ def add_log(
     dbc: DbcFile = None,
     again: bool = False,
     table: TableName = FIRST,
-) -> Job:
+) -> Job[tuple[Drive, ...]]:
     """Add one or more logs and tie them to the revision that was in the car; all or none.
 
     Args:
@@ -92,9 +92,13 @@ def add_log(
             _check_new(log, (*state.drives, *drives))
         yield from pack_samples(log)
         drives.append(Drive(len(state.drives) + len(drives) + 1, log, revision, wideband, added, others))
-    listed = [drive_json(drive, about, _deaf(state, about, drive)) for drive in drives]
     lines = [line for drive in drives for line in drive_lines(drive, _deaf(state, about, drive))]
-    return Answer({**listed[0], "logs": list[Json](listed)}, tuple(lines), DriveAdded(tuple(drives)), tuple(drives))
+    return Answer(tuple(drives), lambda: _drives_json(state, about, drives), tuple(lines), DriveAdded(tuple(drives)))
+
+
+def _drives_json(state: State, about: str, drives: list[Drive]) -> dict[str, Json]:
+    listed = [drive_json(drive, about, _deaf(state, about, drive)) for drive in drives]
+    return {**listed[0], "logs": list[Json](listed)}
 
 
 @command("Change a log's settings", menu="Log", icon="amend-log", button="Record")
@@ -105,7 +109,7 @@ def amend_log(
     on: Annotated[tuple[RevisionId, ...], Called("Driven on revision", unset="unchanged")] = (),
     role: Roles = (),
     wideband: Wideband | None = None,
-) -> Answer:
+) -> Answer[Drive]:
     """Change a log's revision, wideband position or channel roles.
 
     A channel without unit is understood anew for its new role. Logs of the same shape are then read so at once.
@@ -134,8 +138,8 @@ def amend_log(
     change = DriveCorrected(log, revision, wideband or drive.wideband, roles, again, others)
     after = change.applied(drive)
     if not again and _statements(after) == _statements(drive):
-        return Answer(drive_json(drive, about), ("Nothing changes.",), value=drive)
-    return Answer(drive_json(after, about), drive_lines(after), change, after)
+        return Answer(drive, lambda: drive_json(drive, about), ("Nothing changes.",))
+    return Answer(after, lambda: drive_json(after, about), drive_lines(after), change)
 
 
 def _statements(drive: Drive) -> tuple[object, ...]:

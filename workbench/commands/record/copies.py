@@ -10,7 +10,7 @@ from workbench.model.state import State
 
 
 @command("Save a copy of the session", menu="Session", icon="export")
-def save_copy(state: State, file: NewFile) -> Answer:
+def save_copy(state: State, file: NewFile) -> Answer[Path]:
     """Write the whole session to a new file: every revision, log, approval and export, just as they were recorded.
 
     It needs nothing of the file that the session was opened from, which may have been moved, deleted or written over
@@ -24,4 +24,4 @@ def save_copy(state: State, file: NewFile) -> Answer:
     """
     changes = copy_session(Path(state.path), state.sequence, file)
     line = f"{file}: a copy of the session with {counted(changes, 'change')}. Go on with that file: open it."
-    return Answer({"path": str(file), "changes": changes, "session": str(file)}, (line,), value=file)
+    return Answer(file, lambda: {"path": str(file), "changes": changes, "session": str(file)}, (line,))

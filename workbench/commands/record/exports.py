@@ -45,7 +45,7 @@ def export(
     draft: bool = False,
     replace: Replace = False,
     table: TableName = FIRST,
-) -> Answer:
+) -> Answer[Path]:
     """Write an approved table, or a draft, as CSV with a provenance file (JSON) beside it.
 
     Where the ECU's step is known, the file holds the stored values; where it keeps a curve in parts, each part gets a
@@ -95,7 +95,7 @@ def export(
         "parts": [str(each) for each in files if each != path],
     }
     lines = _export_lines(step(state, change), wanted, files, rounding, warnings)
-    return Answer(data, lines, change, path, stands=True)
+    return Answer(path, lambda: data, lines, change, stands=True, warnings=warnings)
 
 
 def _approval(state: State, wanted: Revision) -> Approval | None:
@@ -179,7 +179,7 @@ def _paper(state: State, wanted: Revision, digests: Mapping[int, str]) -> dict[s
 
 
 @command("Check the session", menu="Session", icon="check", button="Check", opens="answer")
-def check(state: State, *, against: ExistingFile | None = None, table: TableName = FIRST) -> Answer:
+def check(state: State, *, against: ExistingFile | None = None, table: TableName = FIRST) -> Answer[tuple[str, ...]]:
     """Replay the whole history bit for bit, and compare an exported file with it if given.
 
     That shows that what stands in the session is as it was recorded. That nothing was cut off its end only an exported
@@ -211,7 +211,8 @@ def check(state: State, *, against: ExistingFile | None = None, table: TableName
     data |= {"ok": not problems, "problems": list(problems)}
     count = "1 problem was" if len(problems) == 1 else f"{len(problems)} problems were"
     refusal = f"{count} found: {problems[0]}" if problems else ""
-    return Answer(data, (*lines, *(problems or (AS_RECORDED, *((known,) if known else ())))), refusal=refusal)
+    said = (*lines, *(problems or (AS_RECORDED, *((known,) if known else ()))))
+    return Answer(tuple(problems), lambda: data, said, refusal=refusal)
 
 
 def _missing(state: State, path: Path, digests: Mapping[int, str]) -> Iterator[str]:

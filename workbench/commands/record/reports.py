@@ -22,7 +22,7 @@ def report(
     revision: RevisionId | None = None,
     replace: Replace = False,
     table: TableName = FIRST,
-) -> Job:
+) -> Job[Path]:
     """Write the table, its evidence, logs and history as one HTML file.
 
     Args:
@@ -53,5 +53,7 @@ def report(
     )
     write_whole(file, report_html(paper).encode())
     return Answer(
-        {"path": str(file), "revision": wanted.id}, (f"Report on revision {wanted.id} of {name!r} written to {file}.",)
+        file,
+        lambda: {"path": str(file), "revision": wanted.id},
+        (f"Report on revision {wanted.id} of {name!r} written to {file}.",),
     )

@@ -1,7 +1,7 @@
 """The history of a session: look at it, go back and forth in it, stand by a revision, and check it."""
 
 from collections.abc import Generator
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Annotated
 
@@ -17,6 +17,7 @@ from workbench.files.disk.clock import now
 from workbench.files.store.verifying import chain_digests
 from workbench.maths.table.resample import read_at
 from workbench.maths.verdict.approval_case import Objection
+from workbench.model.arrays import FloatArray
 from workbench.model.counting import counted
 from workbench.model.history import Approval, Export, History, Json, Revision
 from workbench.model.state import Approved, HeadMoved, State, step
@@ -27,7 +28,7 @@ Later = Annotated[RevisionId, Called("Later revision")]
 
 
 @command("Show the history", menu="History", shortcut="Ctrl+H", icon="history", opens="answer", quiet=True)
-def history(state: State, *, table: TableName = FIRST) -> Answer:
+def history(state: State, *, table: TableName = FIRST) -> Answer[History]:
     """List the revisions: who made them, why, and which are approved.
 
     Args:
@@ -39,12 +40,29 @@ def history(state: State, *, table: TableName = FIRST) -> Answer:
     all_of_it = state.history
     name = state.table_name(table)
     listed = [each for each in all_of_it.revisions if not table or each.table.name == name]
-    data: dict[str, Json] = {
-        "revisions": [_revision_json(all_of_it, each) for each in listed],
-        "head": all_of_it.heads[name],
-        "heads": plain(all_of_it.heads),
-    }
-    return Answer(data, tuple(_revision_line(all_of_it, each) for each in listed), value=all_of_it)
+
+    def as_json() -> dict[str, Json]:
+        return {
+            "revisions": [_revision_json(all_of_it, each) for each in listed],
+            "head": all_of_it.heads[name],
+            "heads": plain(all_of_it.heads),
+        }
+
+    return Answer(all_of_it, as_json, tuple(_revision_line(all_of_it, each) for each in listed))
+
+
+@dataclass(frozen=True, eq=False)
+class Difference:
+    """How two revisions of one table differ.
+
+    Attributes:
+        earlier, later: the two.
+        percent: of each cell, shape of the later table; not finite where the earlier one holds 0.
+    """
+
+    earlier: Revision
+    later: Revision
+    percent: FloatArray
 
 
 @command(
@@ -56,7 +74,7 @@ def history(state: State, *, table: TableName = FIRST) -> Answer:
     opens="answer",
     quiet=True,
 )
-def difference(state: State, a: Earlier, b: Later) -> Answer:
+def difference(state: State, a: Earlier, b: Later) -> Answer[Difference]:
     """Show by how many percent each cell differs between two revisions.
 
     Where they stand on other breakpoints, the first is read at those of the second, as the ECU reads it.
@@ -87,18 +105,16 @@ def difference(state: State, a: Earlier, b: Later) -> Answer:
         at = tuple(int(i) for i in index)
         change = f"{percent[at]:+9.3f} %" if np.isfinite(percent[at]) else "from zero"
         lines.append(f"{later.table.cell_name(at):>28}  {before[at]:12.6g} -> {after[at]:12.6g}  {change}")
-    data: dict[str, Json] = {
-        "a": a,
-        "b": b,
-        "change_percent": plain(percent),
-        "changed": int(moved.sum()),
-        "notes": list(remarks),
-    }
-    return Answer(data, (*remarks, *lines), value=percent)
+
+    def as_json() -> dict[str, Json]:
+        changed = int(moved.sum())
+        return {"a": a, "b": b, "change_percent": plain(percent), "changed": changed, "notes": list(remarks)}
+
+    return Answer(Difference(earlier, later, percent), as_json, (*remarks, *lines))
 
 
 @command("Undo", menu="History", shortcut="Ctrl+Z", icon="undo", opens="nothing")
-def undo(state: State, *, table: TableName = FIRST) -> Answer:
+def undo(state: State, *, table: TableName = FIRST) -> Answer[Revision]:
     """Go back to the previous revision; nothing is lost, redo goes forward again.
 
     Args:
@@ -114,7 +130,7 @@ def undo(state: State, *, table: TableName = FIRST) -> Answer:
 
 
 @command("Redo", menu="History", shortcut="Ctrl+Shift+Z", icon="redo", opens="nothing")
-def redo(state: State, *, table: TableName = FIRST) -> Answer:
+def redo(state: State, *, table: TableName = FIRST) -> Answer[Revision]:
     """Go forward to the revision that was last undone.
 
     Args:
@@ -136,9 +152,9 @@ def redo(state: State, *, table: TableName = FIRST) -> Answer:
     shortcut="Ctrl+Shift+B",
     icon="roll-back",
     button="Roll back",
-    past="Rolled back to {revision}",
+    past="Rolled back to {to}",
 )
-def roll_back(state: State, revision: RevisionId, *, note: Note = "") -> Answer:
+def roll_back(state: State, revision: RevisionId, *, note: Note = "") -> Answer[Revision]:
     """Make a new revision with the values of an earlier one; everything in between stays in the history.
 
     Args:
@@ -161,7 +177,7 @@ def approve(
     note: Note = "",
     accept: Annotated[tuple[str, ...], Called("Accepted objections", "CHECK")] = (),
     table: TableName = FIRST,
-) -> Job:
+) -> Job[tuple[Objection, ...]]:
     """Approve a revision under your name; only then can it be exported.
 
     What speaks against it is listed first; each such objection must be accepted by its name, after looking into it.
@@ -206,7 +222,9 @@ def standing_against(state: State, wanted: Revision) -> Generator[Progress, None
     return against(state, wanted, found, prediction)
 
 
-def approved(state: State, wanted: Revision, standing: tuple[Objection, ...], by: str, note: str) -> Answer:
+def approved(
+    state: State, wanted: Revision, standing: tuple[Objection, ...], by: str, note: str
+) -> Answer[tuple[Objection, ...]]:
     """Approve a revision, all that speaks against it being accepted."""
     accepted = tuple(each.name for each in standing)
     approval = Approval(by.strip(), note, now(), accepted, state.ecu_format(wanted.table.name).storage)
@@ -224,7 +242,7 @@ def approved(state: State, wanted: Revision, standing: tuple[Objection, ...], by
         *(f"Accepted: {each.name}. {each.sentence}" for each in standing),
         *(() if after is None else (after.line,)),
     )
-    return Answer(data, lines, change, standing)
+    return Answer(standing, lambda: data, lines, change)
 
 
 def _check_accepted(wanted: Revision, standing: tuple[Objection, ...], accept: tuple[str, ...]) -> None:
@@ -247,7 +265,7 @@ def _check_accepted(wanted: Revision, standing: tuple[Objection, ...], accept: t
         raise refusal
 
 
-def _moved(state: State, head: Revision, to: int) -> Answer:
+def _moved(state: State, head: Revision, to: int) -> Answer[Revision]:
     target = state.history.revision(to)
     name = head.table.name
     data: dict[str, Json] = {
@@ -258,7 +276,7 @@ def _moved(state: State, head: Revision, to: int) -> Answer:
         "changed": changed_cells(head.table, target.table),
     }
     line = f"{name!r} is back at revision {to} ({target.operation}), from revision {head.id} ({head.operation})."
-    return Answer(data, (line,), HeadMoved(state.table_name(name), to), target)
+    return Answer(target, lambda: data, (line,), HeadMoved(state.table_name(name), to))
 
 
 def _revision_json(all_of_it: History, each: Revision) -> Json:

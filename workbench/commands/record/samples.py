@@ -6,6 +6,7 @@ from collections.abc import Generator, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
+from typing import Any, TypeVar
 
 from workbench.commands.declaring.kinds import Folder
 from workbench.commands.declaring.registry import Answer, Job, command
@@ -14,7 +15,7 @@ from workbench.commands.logs.logs import add_log
 from workbench.commands.record.exports import check, export
 from workbench.commands.record.revisions import approved, standing_against, undo
 from workbench.commands.table.shaping import carry_on, smooth
-from workbench.commands.table.tables import new
+from workbench.commands.table.tables import MadeSession, new
 from workbench.demo.drive import DriveRecord, drive
 from workbench.demo.judging import judge
 from workbench.demo.recorder import csv_text
@@ -23,15 +24,18 @@ from workbench.errors import FileError
 from workbench.files.disk.atomic_write import write_whole
 from workbench.model.cells import read_cells
 from workbench.model.evidence import Evidence, Target
+from workbench.model.history import Json
 from workbench.session import Session
 from workbench.work import Progress
 
 SESSION_NAME = "enlarged_intake.session"
 STATED = {"SOURCE_DATE_EPOCH": "1764000000", "LOGNAME": "calibrator"}  # stand in for the clock and the login name
 
+T = TypeVar("T")
+
 
 @command("Take the tour", menu="Session", icon="tour")
-def tour(folder: Folder) -> Job:
+def tour(folder: Folder) -> Job[MadeSession]:
     """Run the whole job on sample data: from a wrong table and two drives to an approved, exported table.
 
     A virtual car is driven once more with the corrected table, so that the end shows how far inside its target it is.
@@ -71,11 +75,12 @@ def tour(folder: Folder) -> Job:
         yield Progress(5, 6, "approving and exporting")
         lines += ["7. Approval, export and check:", *(yield from _handed_over(session, corrected_file))]
         lines += _verdict(session, after.value, record, session_file)
-        return Answer({"session": str(session_file), "table": str(corrected_file)}, tuple(lines))
+        files: dict[str, Json] = {"session": str(session_file), "table": str(corrected_file)}
+        return Answer(MadeSession(session_file), lambda: files, tuple(lines))
 
 
 @command("Make the samples again", menu="Session", icon="samples", button="Make them")
-def samples(folder: Folder) -> Job:
+def samples(folder: Folder) -> Job[MadeSession]:
     """Write the sample files and a session with several revisions.
 
     Args:
@@ -95,7 +100,11 @@ def samples(folder: Folder) -> Job:
         with Session.open(session_file) as session:
             yield from _rounds(session, folder)
     made = [*texts, SESSION_NAME]
-    return Answer({"folder": str(folder), "files": list(made)}, tuple(str(folder / name) for name in made))
+    return Answer(
+        MadeSession(session_file),
+        lambda: {"folder": str(folder), "files": list[Json](made)},
+        tuple(str(folder / name) for name in made),
+    )
 
 
 def _rounds(session: Session, folder: Path) -> Generator[Progress, None, None]:
@@ -124,7 +133,7 @@ def _handed_over(session: Session, file: Path) -> Generator[Progress, None, tupl
     return (*approval.lines, *written.lines, *check(session.state, against=file).lines)
 
 
-def _approved(session: Session, note: str) -> Generator[Progress, None, Answer]:
+def _approved(session: Session, note: str) -> Job[Any]:
     state = session.state
     standing = yield from standing_against(state, state.head())
     return approved(state, state.head(), standing, "A. Calibrator", note)
@@ -172,14 +181,14 @@ def _check_free(paths: Sequence[Path]) -> None:
             raise FileError(f"{path} already exists.", "Name an empty or a new folder.")
 
 
-def _job(session: Session, outcome: Answer | Job) -> Generator[Progress, None, Answer]:
+def _job(session: Session, outcome: Answer[T] | Job[T]) -> Job[T]:
     """Drive a command to its end inside another one, and record what it changes."""
     answer = outcome if isinstance(outcome, Answer) else (yield from outcome)
     _record(session, answer)
     return answer
 
 
-def _record(session: Session, answer: Answer) -> None:
+def _record(session: Session, answer: Answer[Any]) -> None:
     if answer.change is not None:
         session.record(answer.change)
 

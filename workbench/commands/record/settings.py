@@ -10,7 +10,7 @@ from workbench.errors import InputError
 from workbench.model.gate import Gates
 from workbench.model.history import Json
 from workbench.model.log import Wideband
-from workbench.model.state import SettingsSet, State
+from workbench.model.state import Settings, SettingsSet, State
 
 # What each limit of a gate is, with its unit.
 GATES = {
@@ -44,7 +44,7 @@ def settings(
     afr: Annotated[float | None, Between(2, 40), Called("Air-fuel ratio at lambda 1")] = None,
     gate: Annotated[tuple[str, ...], Called("Limits of gates", "LIMIT=NUMBER")] = (),
     wideband: Wideband | None = None,
-) -> Answer:
+) -> Answer[Settings]:
     """Show or set the targets, the air-fuel ratio at lambda 1, where the wideband sits, and the gate limits.
 
     Args:
@@ -80,7 +80,7 @@ def settings(
         "wideband: its place is recognised" if after.wideband == "auto" else f"wideband {after.wideband} the catalyst",
         *(f"gate {key:<24} {value:>7g} {GATES[key]}" for key, value in asdict(after.gates).items()),
     ]
-    return Answer(data, tuple(lines), SettingsSet(after) if after != old else None, after)
+    return Answer(after, lambda: data, tuple(lines), SettingsSet(after) if after != old else None)
 
 
 def read_gates(words: tuple[str, ...]) -> dict[str, float]:

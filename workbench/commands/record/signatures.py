@@ -21,7 +21,7 @@ UNSIGNED = (
 
 
 @command("Make a signing key", menu="Session", icon="keys", button="Make the key")
-def make_key(file: NewFile) -> Answer:
+def make_key(file: NewFile) -> Answer[str]:
     """Make a private key for signing approvals, in a file that only you can read.
 
     Keep the file to yourself; whoever has it can sign as you. Give the public key to those who are to check your
@@ -35,16 +35,16 @@ def make_key(file: NewFile) -> Answer:
     """
     public = signing.make_key(file)
     return Answer(
-        {"path": str(file), "public_key": public},
+        public,
+        lambda: {"path": str(file), "public_key": public},
         (f"{file}: a private key; keep it to yourself.", f"Public key, to hand out: {public}"),
-        value=public,
     )
 
 
 @command("Sign an approval", menu="History", icon="approve", button="Sign")
 def sign(
     state: State, *, key: ExistingFile, by: Signature, revision: RevisionId | None = None, table: TableName = FIRST
-) -> Answer:
+) -> Answer[Signed]:
     """Sign an approved revision with your key; several people can sign the same approval.
 
     A signature covers the revision, its approval and everything that was recorded before it.
@@ -74,7 +74,7 @@ def sign(
     made = Signed(by.strip(), time, at, public, signature)
     data: dict[str, Json] = {"revision": wanted.id, "by": made.by, "key": public, "signature": signature}
     line = f"The approval of revision {wanted.id} is signed by {made.by} with the key {_short(public)}."
-    return Answer(data, (line,), ApprovalSigned(wanted.id, made), made)
+    return Answer(made, lambda: data, (line,), ApprovalSigned(wanted.id, made))
 
 
 def signature_problems(state: State, digests: Mapping[int, str]) -> Iterator[str]:

@@ -18,7 +18,7 @@ from workbench.maths.table.scale import same_bits
 from workbench.model.arrays import FloatArray
 from workbench.model.cells import ALL, Cells
 from workbench.model.counting import counted
-from workbench.model.history import Json, Origin
+from workbench.model.history import Json, Origin, Revision
 from workbench.model.state import State
 from workbench.model.table import Axis, Table
 
@@ -35,7 +35,7 @@ def copy(
     decimal: DecimalSign = "point",
     cells: Cells = ALL,
     table: TableName = FIRST,
-) -> Answer:
+) -> Answer[str]:
     """Copy the chosen cells as tab-separated text for a spreadsheet.
 
     Args:
@@ -53,8 +53,11 @@ def copy(
     values = of.values[block]
     part = Table(of.name, of.value_name, of.unit, axes, values)
     text = write_with_axes(part, decimal) if with_axes else write_block(_upright(values), decimal)
-    data: dict[str, Json] = {"table": of.name, "cells": str(cells), "text": text, "values": plain(values)}
-    return Answer(data, tuple(text.splitlines()), value=text)
+    return Answer(
+        text,
+        lambda: {"table": of.name, "cells": str(cells), "text": text, "values": plain(values)},
+        tuple(text.splitlines()),
+    )
 
 
 @command("Paste values", menu="Table", shortcut="Ctrl+V", icon="paste", preview=True, past="Pasted")
@@ -66,7 +69,7 @@ def paste(
     cells: Cells,
     table: TableName = FIRST,
     note: Note = "",
-) -> Answer:
+) -> Answer[Revision]:
     """Paste values copied from a spreadsheet into the table.
 
     Args:
@@ -103,7 +106,7 @@ def multiply_by_paste(
     cells: Cells,
     table: TableName = FIRST,
     note: Note = "",
-) -> Answer:
+) -> Answer[Revision]:
     """Multiply cells by factors or percentages copied from a spreadsheet.
 
     Args:

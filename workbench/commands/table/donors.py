@@ -1,6 +1,7 @@
 """Other breakpoints: tables from another calibration, and changes of an axis."""
 
 import hashlib
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Literal
@@ -16,7 +17,7 @@ from workbench.files.tables.conversion import in_unit
 from workbench.files.tables.tables import read_table
 from workbench.maths.table.resample import Deviation, Way, beyond, deviation, read_at, with_axis, with_breakpoint
 from workbench.maths.verdict.driven_change import driven_change
-from workbench.model.history import Json
+from workbench.model.history import Json, Revision
 from workbench.model.state import State
 from workbench.model.table import Axis, Table
 
@@ -39,7 +40,7 @@ def take_donor(
     units_are_ours: UnitsAreOurs = False,
     table: TableName = FIRST,
     note: Note = "",
-) -> Answer:
+) -> Answer[Revision]:
     """Replace the table by one of another calibration, with its breakpoints.
 
     Args:
@@ -73,7 +74,7 @@ def resample_donor(
     units_are_ours: UnitsAreOurs = False,
     table: TableName = FIRST,
     note: Note = "",
-) -> Answer:
+) -> Answer[Revision]:
     """Replace the values by those of another calibration, interpolated at this table's breakpoints.
 
     Args:
@@ -110,7 +111,7 @@ def resample_donor(
 @command("Insert a breakpoint", menu="Table", icon="insert-breakpoint", preview=True, past="Breakpoint inserted")
 def insert_breakpoint(
     state: State, *, at: float, axis: AxisName = "", table: TableName = FIRST, note: Note = ""
-) -> Answer:
+) -> Answer[Revision]:
     """Add a breakpoint where the table needs more detail; the interpolated values stay the same.
 
     Args:
@@ -143,7 +144,7 @@ def change_axis(
     axis: AxisName = "",
     table: TableName = FIRST,
     note: Note = "",
-) -> Answer:
+) -> Answer[Revision]:
     """Move the table to other breakpoints by interpolation, and show how far it then differs.
 
     Args:
@@ -168,15 +169,15 @@ def change_axis(
 
 def _on_axes(
     state: State, after: Table, word: str, arguments: dict[str, Json], note: str, remarks: tuple[str, ...]
-) -> Answer:
+) -> Answer[Revision]:
     before = state.table(after.name)
     answer = revised(state, after, word, arguments, note, remarks=remarks)
     axes: Json = [plain(axis.breakpoints) for axis in after.axes]
-    answer = replace(answer, data={**answer.data, "axes": axes})
+    answer = replace(answer, to_json=_with(answer, {"axes": axes}))
     return _with_effect(state, answer, before, after)
 
 
-def _with_effect(state: State, answer: Answer, before: Table, after: Table) -> Answer:
+def _with_effect(state: State, answer: Answer[Revision], before: Table, after: Table) -> Answer[Revision]:
     """Add how far the new table lies from the old one, everywhere and over what was driven."""
     apart = deviation(before, after)
     lines = [_deviation_line(apart, before)]
@@ -202,7 +203,12 @@ def _with_effect(state: State, answer: Answer, before: Table, after: Table) -> A
         )
     elif state.drives:
         lines.append("No log shows which part of this table was driven.")
-    return replace(answer, data={**answer.data, **data}, lines=(*answer.lines, *lines))
+    return replace(answer, to_json=_with(answer, data), lines=(*answer.lines, *lines))
+
+
+def _with(answer: Answer[Revision], more: Mapping[str, Json]) -> Callable[[], Mapping[str, Json]]:
+    """Add to the JSON of an answer."""
+    return lambda: {**answer.to_json(), **more}
 
 
 def _deviation_line(apart: Deviation, before: Table) -> str:

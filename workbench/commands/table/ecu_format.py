@@ -13,7 +13,7 @@ from workbench.maths.table.storage import Stored, check_fits, stored, value_rang
 from workbench.model.cells import ALL, Cells
 from workbench.model.counting import counted
 from workbench.model.ecu_format import EcuFormat, Part, Rounding, Storage
-from workbench.model.history import Json
+from workbench.model.history import Json, Revision
 from workbench.model.state import EcuFormatSet, State
 from workbench.model.table import Table
 
@@ -33,7 +33,7 @@ def storage(
     rounding: Rounding | None = None,
     none: NoneOfIt = False,
     table: TableName = FIRST,
-) -> Answer:
+) -> Answer[EcuFormat]:
     """Show or set how the ECU stores values: value = count * step + offset.
 
     Once a step is known, exports hold the stored values. A value out of range is refused, never wrapped.
@@ -87,7 +87,7 @@ def parts(
     name: tuple[Line, ...] = (),
     none: NoneOfIt = False,
     table: TableName = FIRST,
-) -> Answer:
+) -> Answer[EcuFormat]:
     """Show or set the parts in which the ECU keeps a curve; it is edited whole and also exported in parts.
 
     Neighbouring parts share the breakpoint at their boundary, so its cell is always equal in both.
@@ -134,7 +134,7 @@ def round_cells(
     cells: Cells = ALL,
     table: TableName = FIRST,
     note: Note = "",
-) -> Answer:
+) -> Answer[Revision]:
     """Round the chosen cells to values the ECU can store.
 
     Args:
@@ -181,7 +181,7 @@ def keeping_json(ecu_format: EcuFormat) -> dict[str, Json]:
     return kept
 
 
-def _told(table: Table, ecu_format: EcuFormat, *, changed: bool) -> Answer:
+def _told(table: Table, ecu_format: EcuFormat, *, changed: bool) -> Answer[EcuFormat]:
     held = None if ecu_format.storage is None else stored(table.values, ecu_format.storage)
     data: dict[str, Json] = {"table": table.name, **keeping_json(ecu_format), "values": plain(table.values)}
     if held is not None:
@@ -192,7 +192,7 @@ def _told(table: Table, ecu_format: EcuFormat, *, changed: bool) -> Answer:
             "outside": plain(held.outside),
         }
     lines = (*_storage_lines(table, ecu_format.storage, held), *_part_lines(table, ecu_format))
-    return Answer(data, lines, EcuFormatSet(table.name, ecu_format) if changed else None, ecu_format)
+    return Answer(ecu_format, lambda: data, lines, EcuFormatSet(table.name, ecu_format) if changed else None)
 
 
 def _storage_lines(table: Table, rule: Storage | None, held: Stored | None) -> tuple[str, ...]:

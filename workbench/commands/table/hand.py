@@ -8,13 +8,14 @@ from workbench.commands.declaring.registry import Answer, command
 from workbench.errors import InputError
 from workbench.maths.table.scale import same_bits
 from workbench.model.cells import ALL, Cells
+from workbench.model.history import Revision
 from workbench.model.state import State
 
 SMALLEST = 1e-6  # no table is scaled by less, nor by more than its inverse; between two units lie 1000 or so
 
 
 @command("Set cells", menu="Table", shortcut="Ctrl+Shift+V", word="set", icon="set", preview=True, past="Set to {to}")
-def set_cells(state: State, *, to: float, cells: Cells, table: TableName = FIRST, note: Note = "") -> Answer:
+def set_cells(state: State, *, to: float, cells: Cells, table: TableName = FIRST, note: Note = "") -> Answer[Revision]:
     """Set the chosen cells to a value.
 
     Args:
@@ -34,7 +35,7 @@ def set_cells(state: State, *, to: float, cells: Cells, table: TableName = FIRST
 
 
 @command("Add to cells", menu="Table", word="add", icon="add", preview=True, past="Added {by}")
-def add(state: State, *, by: float, cells: Cells = ALL, table: TableName = FIRST, note: Note = "") -> Answer:
+def add(state: State, *, by: float, cells: Cells = ALL, table: TableName = FIRST, note: Note = "") -> Answer[Revision]:
     """Add an amount to the chosen cells.
 
     Args:
@@ -53,7 +54,9 @@ def add(state: State, *, by: float, cells: Cells = ALL, table: TableName = FIRST
 
 
 @command("Scale cells", menu="Table", shortcut="Ctrl+K", icon="scale", preview=True, past="Scaled × {by}")
-def scale(state: State, *, by: float, cells: Cells = ALL, table: TableName = FIRST, note: Note = "") -> Answer:
+def scale(
+    state: State, *, by: float, cells: Cells = ALL, table: TableName = FIRST, note: Note = ""
+) -> Answer[Revision]:
     """Multiply the chosen cells by a factor.
 
     Args:
@@ -71,7 +74,9 @@ def scale(state: State, *, by: float, cells: Cells = ALL, table: TableName = FIR
 
 
 @command("Scale cells by percent", menu="Table", icon="scale-percent", preview=True, past="Scaled by {by} %")
-def scale_percent(state: State, *, by: float, cells: Cells = ALL, table: TableName = FIRST, note: Note = "") -> Answer:
+def scale_percent(
+    state: State, *, by: float, cells: Cells = ALL, table: TableName = FIRST, note: Note = ""
+) -> Answer[Revision]:
     """Raise or lower the chosen cells by a percentage.
 
     Args:
@@ -90,7 +95,7 @@ def scale_percent(state: State, *, by: float, cells: Cells = ALL, table: TableNa
 
 def _multiplied(
     state: State, factor: float, cells: Cells, name: TableName, note: str, word: str, arguments: dict[str, float]
-) -> Answer:
+) -> Answer[Revision]:
     before = state.table(name)
     multipliers = np.where(cells.mask(before), factor, 1.0)
     with np.errstate(over="ignore"):

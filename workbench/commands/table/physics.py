@@ -50,7 +50,7 @@ def physics(
     displacement: Annotated[float | None, Between(0.01, 100)] = None,
     temperature: Annotated[float, Between(-60, 200)] = 25.0,
     table: TableName = FIRST,
-) -> Answer:
+) -> Answer[Held]:
     """Fit the sensor's physical law to the table and flag cells that look mistyped.
 
     Args:
@@ -91,7 +91,7 @@ def physics(
         flow = _airflow(of, displacement, temperature)
         data["airflow"] = as_json(flow)
         lines.append(f"At {temperature:g} degC the cells correspond to {flow.min():.4g} to {flow.max():.4g} g/s.")
-    return Answer(data, tuple(lines), value=held.fit)
+    return Answer(held, lambda: data, tuple(lines))
 
 
 def _law_for(table: Table) -> Law:

@@ -34,7 +34,7 @@ def ramp(
     along: Along = "corners",
     table: TableName = FIRST,
     note: Note = "",
-) -> Answer:
+) -> Answer[Revision]:
     """Interpolate linearly between the outermost chosen cells, which keep their values.
 
     Args:
@@ -70,7 +70,7 @@ def smooth(
     cells: Cells = ALL,
     table: TableName = FIRST,
     note: Note = "",
-) -> Answer:
+) -> Answer[Revision]:
     """Smooth the chosen cells; straight stretches keep their values.
 
     A curve that rises keeps rising.
@@ -110,7 +110,7 @@ def smooth(
 
 
 @command("Fill cells from their neighbours", menu="Table", icon="fill", preview=True, past="Filled")
-def fill(state: State, *, cells: Cells, table: TableName = FIRST, note: Note = "") -> Answer:
+def fill(state: State, *, cells: Cells, table: TableName = FIRST, note: Note = "") -> Answer[Revision]:
     """Interpolate the chosen cells from the cells around them, within the range of those.
 
     Args:
@@ -136,7 +136,7 @@ def keep_rising(
     cells: Cells = ALL,
     table: TableName = FIRST,
     note: Note = "",
-) -> Answer:
+) -> Answer[Revision]:
     """Make the chosen cells rise, with the smallest change that does it (least squares).
 
     Args:
@@ -171,7 +171,7 @@ def keep_rising(
     return revised(state, after, "keep-rising", arguments, note)
 
 
-@command("Blend with another revision", menu="Table", icon="blend", preview=True, past="Blended with {revision}")
+@command("Blend with another revision", menu="Table", icon="blend", preview=True, past="Blended with {with}")
 def blend(
     state: State,
     revision: RevisionId,
@@ -179,7 +179,7 @@ def blend(
     share: Share = 0.5,
     cells: Cells = ALL,
     note: Note = "",
-) -> Answer:
+) -> Answer[Revision]:
     """Move the chosen cells towards their values in another revision of the table.
 
     Args:
@@ -214,7 +214,7 @@ def carry_on(
     cells: Cells = ALL,
     table: TableName = FIRST,
     note: Note = "",
-) -> Answer:
+) -> Answer[Revision]:
     """Extend the latest correction from its proven cells to undriven cells.
 
     Between proven cells it runs straight, beyond the last it stays the same, or fades. Values are counted from before

@@ -2,7 +2,7 @@
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated
 
@@ -17,10 +17,17 @@ from workbench.maths.signals.axes import feeding
 from workbench.maths.table.joining import Boundary, joined
 from workbench.model.counting import counted
 from workbench.model.ecu_format import EcuFormat
-from workbench.model.history import Json
+from workbench.model.history import Json, Revision
 from workbench.model.state import State
 from workbench.model.table import Table
 from workbench.session import Session
+
+
+@dataclass(frozen=True)
+class MadeSession:
+    """A session file that was made, to be opened next."""
+
+    path: Path
 
 
 @command("New session", menu="Session", shortcut="Ctrl+N", icon="new", past="Imported", origin="brought in whole")
@@ -34,7 +41,7 @@ def new(
     boundary: Annotated[Boundary, Called("Part used at a boundary")] = "",
     part: SheetOrPart = "",
     note: Note = "",
-) -> Answer:
+) -> Answer[MadeSession]:
     """Make a session from the table that is in the ECU now.
 
     Args:
@@ -53,8 +60,11 @@ def new(
     table, ecu_format, arguments, remarks = _read((file, *more), name, kind, boundary, part)
     with Session.create(session, table, note=note, arguments=arguments, ecu_format=ecu_format) as made:
         head = made.state.head()
-    data: dict[str, Json] = {"session": str(session), "revision": head.id, **_table_json(table, remarks)}
-    return Answer(data, (f"{session}: {_told(table)} is revision 1.", *remarks, *map(feeding, table.axes)))
+    return Answer(
+        MadeSession(session),
+        lambda: {"session": str(session), "revision": head.id, **_table_json(table, remarks)},
+        (f"{session}: {_told(table)} is revision 1.", *remarks, *map(feeding, table.axes)),
+    )
 
 
 @command(
@@ -75,7 +85,7 @@ def add_table(
     boundary: Annotated[Boundary, Called("Part used at a boundary")] = "",
     part: SheetOrPart = "",
     note: Note = "",
-) -> Answer:
+) -> Answer[Revision]:
     """Add another table of the same car to the session.
 
     Args:
@@ -92,9 +102,11 @@ def add_table(
     """
     table, ecu_format, arguments, remarks = _read((file, *more), name, kind, boundary, part)
     change = replace(bring_in(state, table, "add-table", arguments, note), ecu_format=ecu_format)
-    data: dict[str, Json] = {"revision": change.revision.id, **_table_json(table, remarks)}
     return Answer(
-        data, (f"{_told(table)} is revision {change.revision.id}.", *remarks, *map(feeding, table.axes)), change, table
+        change.revision,
+        lambda: {"revision": change.revision.id, **_table_json(table, remarks)},
+        (f"{_told(table)} is revision {change.revision.id}.", *remarks, *map(feeding, table.axes)),
+        change,
     )
 
 

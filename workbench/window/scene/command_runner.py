@@ -25,7 +25,7 @@ class Runner(QObject):
     """Calls commands and has their changes recorded.
 
     Signals:
-        answered: word and Answer of a command whose change, if any, was recorded.
+        answered: word and Answer[Any] of a command whose change, if any, was recorded.
         refused: word and WorkbenchError.
     """
 
@@ -42,11 +42,13 @@ class Runner(QObject):
         """Run a command and record what it changes."""
         self._call(word, arguments, lambda answer: self._finish(word, answer))
 
-    def draft(self, word: str, arguments: Mapping[str, Any], on_answer: Callable[[Answer], None] | None = None) -> None:
+    def draft(
+        self, word: str, arguments: Mapping[str, Any], on_answer: Callable[[Answer[Any]], None] | None = None
+    ) -> None:
         """Run a command and show its revision as a draft; a draft that is still being worked out is given up."""
         self._cancel_draft()
 
-        def show(answer: Answer) -> None:
+        def show(answer: Answer[Any]) -> None:
             self._bridge.put_draft(draft_of(word, answer))
             if on_answer is not None:
                 on_answer(answer)
@@ -69,7 +71,7 @@ class Runner(QObject):
         self,
         word: str,
         arguments: Mapping[str, Any],
-        then: Callable[[Answer], None],
+        then: Callable[[Answer[Any]], None],
         failed: Callable[[], None] = lambda: None,
     ) -> Callable[[], None]:
         command, state = COMMANDS[word], self._bridge.scene.state
@@ -89,7 +91,7 @@ class Runner(QObject):
             return lambda: None
         if isinstance(result, Generator):
 
-            def deliver(answer: Answer) -> None:
+            def deliver(answer: Answer[Any]) -> None:
                 now = self._bridge.scene.state
                 if state is None or (now is not None and now.path == state.path):
                     then(answer)
@@ -104,7 +106,7 @@ class Runner(QObject):
         then(result)
         return lambda: None
 
-    def _finish(self, word: str, answer: Answer) -> None:
+    def _finish(self, word: str, answer: Answer[Any]) -> None:
         if isinstance(answer.change, DriveAdded):
             job = self._bridge.recording(answer.change)
             done, refused = (lambda _: self.answered.emit(word, answer)), (lambda error: self.refused.emit(word, error))
@@ -122,7 +124,7 @@ class Runner(QObject):
         self.answered.emit(word, answer)
 
 
-def _packed(job: Generator[Progress, None, Answer]) -> Generator[Progress, None, Answer]:
+def _packed(job: Generator[Progress, None, Answer[Any]]) -> Generator[Progress, None, Answer[Any]]:
     """Have the columns of new logs deflated on the worker's thread too, so that recording them takes no time."""
     answer = yield from job
     if isinstance(answer.change, DriveAdded):
@@ -134,7 +136,9 @@ def _packed(job: Generator[Progress, None, Answer]) -> Generator[Progress, None,
     return answer
 
 
-def _with_nearest(job: Generator[Progress, None, Answer]) -> Generator[Progress, None, tuple[Answer, Nearest]]:
+def _with_nearest(
+    job: Generator[Progress, None, Answer[Any]],
+) -> Generator[Progress, None, tuple[Answer[Any], Nearest]]:
     """Find the cells nearest to all samples on the worker's thread too, so that showing them takes no time."""
     answer = yield from job
     if not isinstance(answer.value, Evidence):
@@ -212,7 +216,7 @@ class Analyst(QObject):
             return
         key, command = self._key, COMMANDS["evidence"]
 
-        def show(found: tuple[Answer, Nearest]) -> None:
+        def show(found: tuple[Answer[Any], Nearest]) -> None:
             answer, nearest = found
             if key == self._key and isinstance(answer.value, Evidence):
                 self.puzzled.emit(None)

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 
@@ -61,11 +61,11 @@ class Draft:
     """
 
     word: str
-    answer: Answer
+    answer: Answer[Any]
     revision: Revision
 
 
-def draft_of(word: str, answer: Answer) -> Draft | None:
+def draft_of(word: str, answer: Answer[Any]) -> Draft | None:
     """Take an answer as a draft, if it would make a revision."""
     return Draft(word, answer, answer.change.revision) if isinstance(answer.change, Applied) else None
 

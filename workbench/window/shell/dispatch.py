@@ -3,6 +3,7 @@
 import math
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any, Literal
 
 from PySide6.QtCore import QLocale, QObject, Qt, QTimer
 from PySide6.QtGui import QGuiApplication
@@ -10,15 +11,19 @@ from PySide6.QtWidgets import QWidget
 
 from workbench.commands.declaring.kinds import TableName
 from workbench.commands.declaring.registry import COMMANDS, Answer, Command
+from workbench.commands.record.revisions import Difference
+from workbench.commands.table.clipboard import copy
+from workbench.commands.table.tables import MadeSession
 from workbench.errors import InputError, WorkbenchError
 from workbench.model.cells import Cells
+from workbench.model.state import DriveAdded
 from workbench.window.panels.cell_history import story_lines
 from workbench.window.panels.next_step import worst_target
 from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.command_runner import Runner
 from workbench.window.scene.scene import Layer
 from workbench.window.shell.actions import Actions
-from workbench.window.shell.opening import SUFFIX, Opening
+from workbench.window.shell.opening import Opening
 from workbench.window.shell.workspace import Bench
 from workbench.window.table.cell_entry import Entry
 from workbench.window.tasks.keys_task import KeysTask
@@ -216,19 +221,16 @@ class Routes(QObject):
         cells = scene.cells if cells is None else cells
         if scene.state is None:
             return
-        decimal = "comma" if QLocale().decimalPoint() == "," else "point"
+        decimal: Literal["comma", "point"] = "comma" if QLocale().decimalPoint() == "," else "point"
         try:
-            answer = COMMANDS["copy"].function(
-                scene.state, cells=cells, decimal=decimal, table=TableName(scene.focus.table)
-            )
+            text = copy(scene.state, cells=cells, decimal=decimal, table=TableName(scene.focus.table)).value
         except WorkbenchError as error:
             self._bench.notice.say_refused(error)
             return
-        if isinstance(answer, Answer):
-            QGuiApplication.clipboard().setText(str(answer.data["text"]))
-            many = len(str(answer.data["text"]).split())
-            words = plural(many, tr("1 value is on the clipboard."), tr("{n} values are on the clipboard."))
-            self._bench.notice.say(words.format(n=many))
+        QGuiApplication.clipboard().setText(text)
+        many = len(text.split())
+        words = plural(many, tr("1 value is on the clipboard."), tr("{n} values are on the clipboard."))
+        self._bench.notice.say(words.format(n=many))
 
     def paste(self) -> None:
         """Draft what the clipboard holds, from the chosen cell on."""
@@ -245,23 +247,18 @@ class Routes(QObject):
             ),
         )
 
-    def _on_answer(self, word: str, answer: Answer) -> None:
-        if word == "difference":
-            self._bridge.focus(against=int(str(answer.data["a"])), layer="change")
-        if word == "new":
-            self._opening.open(Path(str(answer.data["session"])))
-        if word == "samples":
-            made = sorted(Path(str(answer.data["folder"])).glob(f"*{SUFFIX}"))
-            self._opening.open(made[0])
-        lost = "not_recorded" in answer.data
+    def _on_answer(self, word: str, answer: Answer[Any]) -> None:
+        match answer.value:
+            case Difference(earlier=earlier):
+                self._bridge.focus(against=earlier.id, layer="change")
+            case MadeSession(path):
+                self._opening.open(path)
+        lost = bool(answer.not_recorded)
         shown = self._bench.drawer.task is not None and word == self._tasks.word  # the task says it
         if answer.lines and not COMMANDS[word].quiet and (lost or not shown):
-            lean = answer.data.get("lean_step")  # in the answers of acts that make a table or hand one over
-            warning = [window_text(str(lean["sentence"]))] if isinstance(lean, dict) else []
-            self._bench.notice.say(
-                "\n".join((window_text(answer.lines[0]), *warning, *(answer.lines[-1:] if lost else ())))
-            )
-        if word == "add-log":
+            first = (window_text(line) for line in (answer.lines[0], *answer.warnings))
+            self._bench.notice.say("\n".join((*first, *(answer.lines[-1:] if lost else ()))))
+        if isinstance(answer.change, DriveAdded):
             QTimer.singleShot(0, self, self._show_new_log)
 
     def _show_new_log(self) -> None:

@@ -7,7 +7,7 @@ from PySide6.QtCore import QObject, QStandardPaths, Signal
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog, QWidget
 
-from workbench.commands.declaring.registry import COMMANDS, Answer
+from workbench.commands.table.tables import new
 from workbench.errors import InputError, WorkbenchError
 from workbench.session import Session, copy_shipped, looks_like_session
 from workbench.window.kit.message_bar import Notice
@@ -80,12 +80,12 @@ class Opening(QObject):
         """Begin a session from a table's file, beside it unless said otherwise."""
         path = session or free_path(table.with_suffix(SUFFIX))
         try:
-            made = COMMANDS["new"].function(path, table)
+            made = new(path, table)
         except WorkbenchError as error:
             self._refuse(error)
             return
         self.open(path)
-        if isinstance(made, Answer) and self._bridge.scene.state is not None:
+        if self._bridge.scene.state is not None:
             self._notice.say("\n".join(made.lines[1:]))
 
     def paste(self) -> None:

@@ -8,8 +8,8 @@ from PySide6.QtWidgets import QDoubleSpinBox, QGridLayout, QLineEdit, QSlider, Q
 
 from workbench.commands.declaring.kinds import TableName
 from workbench.commands.declaring.registry import Answer
+from workbench.commands.evidence.evidence import Corrected
 from workbench.model.cells import ALL
-from workbench.model.correction import Correction
 from workbench.model.evidence import Evidence
 from workbench.model.log import Drive
 from workbench.window.kit.controls import button, choice, label, labelled, number_field, row, tick
@@ -164,11 +164,12 @@ class CorrectTask(QWidget):
         self._outcome.setText(tr("None: the command is refused."))
         self._untouched.clear()
 
-    def show_answer(self, answer: Answer, arguments: dict[str, Any]) -> None:
+    def show_answer(self, answer: Answer[Any], arguments: dict[str, Any]) -> None:
         """Say what the draft that was asked for does, and what stays untouched and why."""
         self.drafted = arguments
-        correction = answer.value
-        if isinstance(correction, Correction):
+        corrected = answer.value
+        if isinstance(corrected, Corrected):
+            correction = corrected.correction
             moved = correction.multipliers[correction.changed]
             if not moved.size:
                 self._outcome.setText(tr("No cell would change."))
@@ -187,10 +188,7 @@ class CorrectTask(QWidget):
                         cut=count(cut),
                     )
                 )  # fmt: skip
-            next_one = 1 if answer.data["next_step"] else 0  # the last line
-            self._untouched.setText(
-                "\n".join(window_text(line) for line in answer.lines[1 : len(answer.lines) - next_one])
-            )
+            self._untouched.setText("\n".join(window_text(line) for line in corrected.remarks))
 
     def _sources(self) -> QWidget:
         sources = [(tr("trims and wideband"), "both"), (tr("trims only"), "trims"), (tr("wideband only"), "wideband")]

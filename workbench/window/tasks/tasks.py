@@ -241,7 +241,7 @@ class Tasks(QObject):
         self._drawer.say("")
         self._runner.draft(self.word, arguments, lambda answer: self._drawer.say(draft_words(answer)))
 
-    def _on_answer(self, word: str, answer: Answer) -> None:
+    def _on_answer(self, word: str, answer: Answer[Any]) -> None:
         if word != self.word or self._drawer.task is None:
             return
         if word == "amend-log" or isinstance(self._drawer.task, GatesTask):
@@ -284,7 +284,7 @@ class Tasks(QObject):
         self._give_back()
 
 
-def draft_words(answer: Answer) -> str:
+def draft_words(answer: Answer[Any]) -> str:
     """Say what a draft would do: which cells it moves how far, then what else the command says."""
     moved = reach_words(answer.change.revision.multipliers) if isinstance(answer.change, Applied) else ""
     return "\n".join([f"{moved}." if moved else answer.lines[0], *answer.lines[1:]])

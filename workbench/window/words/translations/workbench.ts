@@ -5757,10 +5757,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Rolled back to {revision}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Scaled by {by} %</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6533,10 +6529,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Blended with {revision}</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>Correct again</source>
         <translation type="unfinished"></translation>
     </message>
@@ -6850,6 +6842,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Assumptions</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Blended with {with}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -7170,6 +7166,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Report saved: {path}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Rolled back to {to}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
