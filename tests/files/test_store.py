@@ -247,10 +247,10 @@ def test_a_newer_version_is_refused_and_left_alone(session: Session) -> None:
     path = Path(session.state.path)
     session.close()
     connection = sqlite3.connect(path)
-    connection.execute(f"PRAGMA user_version = {store_module.WITH_SIGNATURES + 1}")
+    connection.execute(f"PRAGMA user_version = {store_module.VERSION + 1}")
     connection.close()
     content = path.read_bytes()
-    with pytest.raises(FileError, match="version 3; this program supports versions 1 and 2"):
+    with pytest.raises(FileError, match="version 3; this program supports versions up to 2"):
         Session.open(path)
     assert path.read_bytes() == content
 
@@ -525,3 +525,31 @@ def test_an_origin_is_covered_by_the_digests(session: Session) -> None:
     alter(path, ["UPDATE change SET payload = replace(payload, 'brought in whole', 'measured')"])
     with pytest.raises(FileError, match="Change 1"):
         Session.open(path)
+
+
+def test_drives_of_earlier_versions_keep_their_digests_and_new_ones_are_added_to_them(
+    tmp_path: Path, make_drive: Callable[..., Drive]
+) -> None:
+    """An older file is never rewritten: its digests stay in the form in which they were made, and hold."""
+    shipped = Path(__file__).parents[2] / "sample_sessions" / "enlarged_intake.session"
+    path = tmp_path / "old.session"
+    shutil.copy(shipped, path)
+    before = dump(path)
+    with Session.open(path) as old:
+        assert version_of_file(path) == 1
+        number = len(old.state.drives) + 1
+        old.record(DriveAdded((make_drive(number, 1),)))
+    assert version_of_file(path) == 2
+    after = dump(path)
+    assert [line for line in before if line not in after] == []
+    with Session.open(path) as new:
+        digests = [rows.drive_digest(drive) for drive in new.state.drives]
+        assert rows.fits_digest(new.state.drives[-1], digests[-1])
+        assert check(new.state).data["ok"]
+    alter(path, ["UPDATE channel SET samples = (SELECT time FROM drive WHERE id = 1) WHERE drive = 1 AND position = 1"])
+    with pytest.raises(FileError, match="Drive 1 differs"):
+        Session.open(path)
+
+
+def version_of_file(path: Path) -> int:
+    return int.from_bytes(path.read_bytes()[60:64], "big")

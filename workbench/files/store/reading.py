@@ -13,7 +13,7 @@ from workbench.files.store.rows import (
     Row,
     chain,
     change_of,
-    drive_digest,
+    fits_digest,
     read_drive,
     read_revision,
 )
@@ -199,7 +199,7 @@ class _Reading:
             self._tell(f"Drive {number} belongs to another change than change {sequence}.")
         named.add(number)
         try:
-            same = drive_digest(drive) == digest
+            same = fits_digest(drive, digest)
         except UNREADABLE as error:
             self._tell(f"Drive {number} cannot be read: {_short(error)}.")
             return

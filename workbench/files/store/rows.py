@@ -45,6 +45,7 @@ from workbench.model.state import (
 from workbench.model.table import Axis, Table
 
 Row = Mapping[str, Any]
+KEPT = "kept:"  # begins the digest of a drive that goes over its samples as they lie in the file
 
 
 def to_json(value: object) -> str:
@@ -262,17 +263,49 @@ def _channel(fields: ChannelRow, rows: int) -> Channel:
 
 
 def drive_digest(drive: Drive) -> str:
-    """SHA-256 over everything in a drive as it was added: of short channels the values, of long ones the kept bytes."""
+    """Digest over everything in a drive as it was added, in the form that is written today: over the kept bytes."""
+    whole = _head_digest(drive)
+    for column in _columns(drive):
+        packed = column.pack()
+        whole.update(len(packed).to_bytes(8, "big"))
+        whole.update(packed)
+    return KEPT + whole.hexdigest()
+
+
+def fits_digest(drive: Drive, digest: str) -> bool:
+    """Tell whether a drive is as it was added, by a digest of either form.
+
+    The form of earlier versions goes over the values of short channels, however they were deflated, and over the kept
+    bytes of long ones. It stays as it was written.
+
+    Raises:
+        FileError: when samples cannot be unpacked.
+    """
+    if digest.startswith(KEPT):
+        return drive_digest(drive) == digest
+    whole = _head_digest(drive)
+    for column in _columns(drive):
+        whole.update(column.digested())
+    return whole.hexdigest() == digest
+
+
+def version_of(kind: str, payload: str) -> int:
+    """Give the version of the file that a program must know to read a change."""
+    return 2 if kind == "approval-signed" or (kind == "drive-added" and KEPT in payload) else 1
+
+
+def _columns(drive: Drive) -> tuple[Column, ...]:
+    return (drive.log.time, *(channel.column for channel in drive.log.channels))
+
+
+def _head_digest(drive: Drive) -> "hashlib._Hash":
     log = drive.log
     head = [
         [drive.id, drive.revision, drive.wideband, drive.added, log.name, log.sha256, log.rows],
         [dict(log.roles), dict(log.guesses), list(log.notes)],
         [[channel.name, channel.unit, channel.unit_read] for channel in log.channels],
     ]
-    whole = hashlib.sha256(to_json(head).encode())
-    for column in (log.time, *(channel.column for channel in log.channels)):
-        whole.update(column.digested())
-    return whole.hexdigest()
+    return hashlib.sha256(to_json(head).encode())
 
 
 def _bytes(array: FloatArray) -> bytes:

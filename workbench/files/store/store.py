@@ -22,10 +22,18 @@ from workbench.files.store.connecting import (
 )
 from workbench.files.store.place import Place
 from workbench.files.store.reading import ChangeRow, Record, read_record
-from workbench.files.store.rows import chain, channel_rows, drive_row, kind_and_payload, revision_row, to_json
-from workbench.model.state import Applied, ApprovalSigned, Change, DriveAdded
+from workbench.files.store.rows import (
+    chain,
+    channel_rows,
+    drive_row,
+    kind_and_payload,
+    revision_row,
+    to_json,
+    version_of,
+)
+from workbench.model.state import Applied, Change, DriveAdded
 
-VERSION, WITH_SIGNATURES = 1, 2  # of the file; the latter from the first signature on
+VERSION = 2  # the newest of the file; a file has that of the newest kind of change in it (rows.version_of)
 NEWER = "Open it with a newer version of the workbench; the file was not changed."
 PAGE = 16_384  # bytes; the samples of a long log go into SQLite's log and from there into the file a quarter faster
 MOST_TOLD = 10  # problems in one refusal
@@ -134,8 +142,7 @@ class Store:
                 self._check_place(written_by_us=True)
                 added = _recorded(sequence + 1, change, self._digest_at(sequence))
                 _insert(connection, added)
-                if isinstance(change, ApprovalSigned):
-                    connection.execute(f"PRAGMA user_version = {WITH_SIGNATURES}")
+                _raise_version(connection, added)
                 connection.execute("COMMIT")
             except BaseException:
                 if connection.in_transaction:
@@ -176,10 +183,9 @@ class Store:
         """See that the file is ours, of our version, and holds nothing but what we made in it."""
         with refusing_clearly(self.path):
             (version,) = self._connection.execute("PRAGMA user_version").fetchone()
-            if version not in (VERSION, WITH_SIGNATURES):
+            if not 1 <= version <= VERSION:
                 raise FileError(
-                    f"{self.path} is a session of version {version}; this program supports versions {VERSION} and "
-                    f"{WITH_SIGNATURES}.",
+                    f"{self.path} is a session of version {version}; this program supports versions up to {VERSION}.",
                     NEWER,
                 )
             if wrong := check_schema(self._connection):
@@ -336,13 +342,20 @@ def _write_new(draft: Path, record: Record) -> None:
         connection.execute("PRAGMA synchronous = FULL")
         connection.executescript("BEGIN;" + schema())
         connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-        signed = any(row.kind == "approval-signed" for row in record.rows)
-        connection.execute(f"PRAGMA user_version = {WITH_SIGNATURES if signed else VERSION}")
         _insert(connection, record)
+        _raise_version(connection, record)
         connection.execute("COMMIT")
         connection.execute("PRAGMA journal_mode = WAL").fetchall()
     finally:
         connection.close()
+
+
+def _raise_version(connection: sqlite3.Connection, added: Record) -> None:
+    """Let a file be of the version that a program must know to read it."""
+    (version,) = connection.execute("PRAGMA user_version").fetchone()
+    wanted = max(version_of(row.kind, row.payload) for row in added.rows)
+    if wanted > version:
+        connection.execute(f"PRAGMA user_version = {wanted}")
 
 
 def _move_new(draft: Path, path: Path) -> None:
