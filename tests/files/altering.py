@@ -13,6 +13,8 @@ def alter(path: Path, statements: Iterable[str | tuple[str, Sequence[Any]]]) -> 
     """Run statements with the rules taken out, and put the rules back."""
     connection = sqlite3.connect(path, isolation_level=None)
     try:
+        connection.execute("PRAGMA synchronous = OFF")
+        connection.execute("BEGIN")
         rules = connection.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall()
         for name, _ in rules:
             connection.execute(f"DROP TRIGGER {name}")
@@ -20,6 +22,7 @@ def alter(path: Path, statements: Iterable[str | tuple[str, Sequence[Any]]]) -> 
             connection.execute(*((statement,) if isinstance(statement, str) else statement))
         for _, sql in rules:
             connection.execute(sql)
+        connection.execute("COMMIT")
     finally:
         connection.close()
 

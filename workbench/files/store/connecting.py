@@ -131,6 +131,8 @@ def refusing_clearly(path: Path) -> Iterator[None]:
     """
     try:
         yield
+    except UnicodeDecodeError as error:  # SQLite names what it stumbled over, and the name is no text
+        raise FileError(f"{path} is damaged ({error}).", DAMAGED) from error
     except sqlite3.Error as error:
         if isinstance(error, sqlite3.ProgrammingError | sqlite3.InterfaceError):
             raise  # a fault of this program

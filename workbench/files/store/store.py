@@ -242,7 +242,10 @@ class Store:
                 connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
             finally:
                 connection.execute(f"PRAGMA busy_timeout = {patience}")
-        except sqlite3.DatabaseError:  # another program reads just now, the disk is full, or the file is gone
+        except (
+            sqlite3.DatabaseError,
+            UnicodeDecodeError,
+        ):  # another program reads just now, the disk is full, or the file is gone
             pass
         if self._place is not None:
             self._place.remember()
@@ -301,7 +304,7 @@ def _problem(path: Path, options: str) -> str:
                 return f"{wrong}."
             with viewing(connection):
                 return next(iter(read_record(connection, Record()).problems), "")
-    except sqlite3.Error as error:
+    except (sqlite3.Error, UnicodeDecodeError) as error:
         return f"SQLite says: {error}."
 
 
