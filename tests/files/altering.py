@@ -2,7 +2,7 @@
 
 import json
 import sqlite3
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -61,3 +61,17 @@ def _digests_anew(path: Path, statements: Iterable[str | tuple[str, Sequence[Any
     connection.close()
     copy.unlink()
     return again
+
+
+def rechained(path: Path, changes: Mapping[int, Callable[[str], str]]) -> bool:
+    """Give changes other payloads, as text, and work out the digests of the chain anew; tell whether any differs."""
+    connection = sqlite3.connect(path)
+    found = connection.execute("SELECT sequence, kind, payload FROM change ORDER BY sequence").fetchall()
+    connection.close()
+    before, again = "", list[tuple[str, Sequence[Any]]]()
+    for sequence, kind, payload in found:
+        text = changes[sequence](payload) if sequence in changes else payload
+        before = rows.chain(sequence, kind, text, before)
+        again.append(("UPDATE change SET payload = ?, digest = ? WHERE sequence = ?", (text, before, sequence)))
+    alter(path, again)
+    return any(row[2] != each[1][0] for row, each in zip(found, again, strict=True))

@@ -30,6 +30,7 @@ from workbench.files.text.delimited import read_delimited
 from workbench.files.text.longform import long_form
 from workbench.files.vocabulary.recording import Recording
 from workbench.model.log import Log, Role
+from workbench.model.packing import MOST
 from workbench.work import Progress
 
 WINDOW_S = 1.0
@@ -93,6 +94,10 @@ def read_log(
         raise FileError(
             f"The file {path} cannot be read: {error.strerror or error}.", "Check its permissions."
         ) from error
+    if log.rows > MOST:
+        raise FileError(
+            f"{path.name} has {log.rows} rows; a session keeps logs of at most {MOST}.", "Cut it into several logs."
+        )
     return log
 
 

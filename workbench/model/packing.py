@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from workbench.model.arrays import BoolArray, FloatArray
 
 LONG = 100_000  # values; fewer are deflated in no time
-MOST = 50_000_000  # values; five hours at 2.5 kHz
+MOST = 12_000_000  # values of a channel; 33 hours at 100 Hz, and less than 100 MB that a file can claim to hold
 _MARK = 1
 _NEWER_MARKS = range(2, 32)  # deflated bytes begin with 0x78 (RFC 1950)
 _HEAD = struct.Struct("<BBBBqQQQ")  # mark, kind, decimals, deflated, lowest whole number, values, bytes of odd ones: 2

@@ -1,0 +1,98 @@
+"""Changes that wait beside a session after a kill: merged where they are its own, kept and named where they are not."""
+
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from workbench.commands.record.exports import check
+from workbench.commands.table.hand import scale
+from workbench.errors import FileError
+from workbench.model.log import Drive
+from workbench.model.state import DriveAdded
+from workbench.session import Session
+
+KILLED = """
+import os, signal, sys
+from pathlib import Path
+from workbench.commands.table.hand import scale
+from workbench.files.store.store import Store
+from workbench.session import Session
+Store._settle = lambda self: None  # as when a kill comes just before it
+session = Session.open(Path(sys.argv[1]))
+for number in range(int(sys.argv[2])):
+    session.record(scale(session.state, by=1.01, note="x" * 3000).change)
+os.kill(os.getpid(), signal.SIGKILL)
+"""
+
+
+def killed_after(path: Path, changes: int) -> Path:
+    """Record some changes in a process that is killed before they are in the file itself; give the file beside it."""
+    subprocess.run([sys.executable, "-c", KILLED, str(path), str(changes)], check=False)
+    wal = path.with_name(path.name + "-wal")
+    assert wal.stat().st_size > 0
+    return wal
+
+
+@pytest.fixture
+def path(session: Session, make_drive: Callable[..., Drive]) -> Path:
+    session.record(DriveAdded((make_drive(1, 1), make_drive(2, 1))))
+    session.close()
+    return Path(session.state.path)
+
+
+def test_changes_of_its_own_are_merged(path: Path) -> None:
+    killed_after(path, 3)
+    with Session.open(path) as session:
+        assert session.state.sequence == 5
+        assert check(session.state).data["ok"]
+    assert [each.name for each in path.parent.iterdir()] == [path.name]
+
+
+@pytest.mark.parametrize("changes", [1, 5, 40])
+def test_a_backup_put_back_beside_the_changes_of_another_time_is_left_alone(path: Path, changes: int) -> None:
+    """A backup from before, restored over a session that went on: what waits beside it does not fit any more."""
+    backup = shutil.copy(path, path.with_name("backup"))
+    with Session.open(path) as session:
+        for number in range(30):
+            session.record(scale(session.state, by=1.01 + number / 1000, note="y" * 2000).change)
+    wal = killed_after(path, changes)
+    shutil.copy(backup, path)
+    before = {each: each.read_bytes() for each in (path, wal)}
+    for _ in range(2):
+        with pytest.raises(FileError, match=r"is whole, but the file car\.session-wal") as caught:
+            Session.open(path)
+        assert "Move car.session-wal to another folder" in caught.value.hint
+        assert {each: each.read_bytes() for each in (path, wal)} == before
+    shutil.move(wal, path.with_name("kept-wal"))
+    with Session.open(path) as session:
+        assert session.state.sequence == 2
+        assert check(session.state).data["ok"]
+
+
+def test_the_changes_of_another_session_are_left_alone(path: Path, tmp_path: Path) -> None:
+    other = path.with_name("other.session")
+    with Session.open(path) as session:
+        Session.create(other, session.state.table()).close()
+        for _ in range(20):
+            session.record(scale(session.state, by=1.01, note="z" * 3000).change)
+    wal = killed_after(path, 2)
+    stray = other.with_name("other.session-wal")
+    shutil.copy(wal, stray)
+    before = other.read_bytes(), stray.read_bytes()
+    with pytest.raises(FileError, match=r"other\.session-wal"):
+        Session.open(other)
+    assert (other.read_bytes(), stray.read_bytes()) == before
+
+
+def test_a_damaged_file_with_changes_beside_it_is_left_alone(path: Path) -> None:
+    wal = killed_after(path, 2)
+    content = path.read_bytes()
+    path.write_bytes(content[:20_000] + bytes(2000) + content[22_000:])
+    before = path.read_bytes(), wal.read_bytes()
+    with pytest.raises(FileError, match=r"damaged|differs|altered"):
+        Session.open(path)
+    assert (path.read_bytes(), wal.read_bytes()) == before
