@@ -14,7 +14,7 @@ from workbench.commands.declaring.making import bring_in
 from workbench.commands.record.signatures import make_key, sign
 from workbench.commands.table.hand import scale
 from workbench.errors import FileError
-from workbench.files.store.store import _rows_of
+from workbench.files.store.writing import rows_of
 from workbench.model.ecu_format import EcuFormat, Storage
 from workbench.model.gate import Gates
 from workbench.model.history import Approval, Export
@@ -59,7 +59,7 @@ def recorded(session: Session, grid: Table, make_drive: Callable[..., Drive], tm
 def content(path: Path) -> list[tuple[str, dict[str, object]]]:
     """All that a session holds, as the rows that it would be written in; NaN has many bit patterns, and one meaning."""
     with Session.open(path) as session:
-        rows = list(_rows_of(session._store.record))
+        rows = list(rows_of(session._store.record))
     for _, row in rows:
         if "multipliers" in row:
             values = np.frombuffer(row["multipliers"], "<f8")

@@ -27,7 +27,7 @@ from workbench.commands.table.donors import take_donor
 from workbench.commands.table.hand import scale
 from workbench.commands.table.shaping import blend
 from workbench.errors import FileError, StaleError
-from workbench.files.store import connecting, rows
+from workbench.files.store import connecting, rows, writing
 from workbench.files.store import store as store_module
 from workbench.files.store.decoding import read_settings
 from workbench.files.store.store import Store
@@ -109,7 +109,7 @@ def test_the_file_says_whose_it_is_and_is_one_file_when_closed(full: Session) ->
         ]
     finally:
         connection.close()
-    assert told == [store_module.APPLICATION_ID, store_module.VERSION, "wal"]
+    assert told == [writing.APPLICATION_ID, store_module.VERSION, "wal"]
     content = path.read_bytes()
     with Session.open(path) as again:
         assert again.state.sequence == 9
@@ -425,10 +425,10 @@ def test_a_file_system_without_links_keeps_sessions_too(
     def no_links(*_: object) -> None:
         raise OSError(38, "Function not implemented")
 
-    monkeypatch.setattr(store_module.os, "link", no_links)
+    monkeypatch.setattr(writing.os, "link", no_links)
     Session.create(tmp_path / "car.session", curve).close()
     with pytest.raises(FileError, match="exists already"):
-        store_module._move_new(tmp_path / "none", tmp_path / "car.session")
+        writing.move_new(tmp_path / "none", tmp_path / "car.session")
     assert os.listdir(tmp_path) == ["car.session"]
 
 

@@ -91,7 +91,7 @@ def test_the_changes_of_another_session_are_left_alone(path: Path, tmp_path: Pat
 def test_a_damaged_file_with_changes_beside_it_is_left_alone(path: Path) -> None:
     wal = killed_after(path, 2)
     content = path.read_bytes()
-    path.write_bytes(content[:20_000] + bytes(2000) + content[22_000:])
+    path.write_bytes(content[:-30_000] + bytes(20_000) + content[-10_000:])
     before = path.read_bytes(), wal.read_bytes()
     with pytest.raises(FileError, match=r"damaged|differs|altered"):
         Session.open(path)

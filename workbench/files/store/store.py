@@ -1,41 +1,28 @@
 """A session file: one SQLite database that rows are only ever added to."""
 
-import os
 import sqlite3
 import weakref
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from contextlib import closing
 from pathlib import Path
-from typing import Any
 
 from workbench.errors import FileError, StaleError
-from workbench.files.disk.atomic_write import cannot_write, check_place, sync_folder, temporary_beside
-from workbench.files.disk.session_header import APPLICATION_ID, DAMAGED, check_header, has_wal, why_read_only
+from workbench.files.disk.session_header import DAMAGED, check_header, has_wal, why_read_only
 from workbench.files.store.connecting import (
     check_schema,
     connect,
     connect_to_read,
     copied,
     refusing_clearly,
-    schema,
     viewing,
 )
 from workbench.files.store.place import Place
-from workbench.files.store.reading import ChangeRow, Record, read_record
-from workbench.files.store.rows import (
-    chain,
-    channel_rows,
-    drive_row,
-    kind_and_payload,
-    revision_row,
-    to_json,
-    version_of,
-)
-from workbench.model.state import Applied, Change, DriveAdded
+from workbench.files.store.reading import Record, read_record
+from workbench.files.store.writing import insert, make_session, raise_version, recorded
+from workbench.model.state import Change
 
 VERSION = 2  # the newest of the file; a file has that of the newest kind of change in it (rows.version_of)
 NEWER = "Open it with a newer version of the workbench; the file was not changed."
-PAGE = 16_384  # bytes; the samples of a long log go into SQLite's log and from there into the file a quarter faster
 MOST_TOLD = 10  # problems in one refusal
 _SETTLE_MS = 50  # how long to wait for readers until what was written can go into the file itself
 
@@ -68,7 +55,7 @@ class Store:
         Raises:
             FileError: when something is at the path already, or the file cannot be written.
         """
-        _make(path, _recorded(1, first, ""))
+        make_session(path, recorded(1, first, ""))
 
     @classmethod
     def open(cls, path: Path) -> "Store":
@@ -140,9 +127,9 @@ class Store:
             connection.execute("BEGIN IMMEDIATE")
             try:
                 self._check_place(written_by_us=True)
-                added = _recorded(sequence + 1, change, self._digest_at(sequence))
-                _insert(connection, added)
-                _raise_version(connection, added)
+                added = recorded(sequence + 1, change, self._digest_at(sequence))
+                insert(connection, added)
+                raise_version(connection, added)
                 connection.execute("COMMIT")
             except BaseException:
                 if connection.in_transaction:
@@ -169,7 +156,7 @@ class Store:
         Raises:
             FileError: when something is at the path already, or it cannot be written.
         """
-        _make(path, self.record)
+        make_session(path, self.record)
 
     def problems(self) -> tuple[str, ...]:
         """Check the file against its digests, and SQLite's own structure; tell every problem as a sentence."""
@@ -308,94 +295,6 @@ def _problem(path: Path, options: str) -> str:
         return f"SQLite says: {error}."
 
 
-def _recorded(sequence: int, change: Change, before: str) -> Record:
-    """Give a change as it is to lie in a file, after that of the digest `before`."""
-    kind, payload = kind_and_payload(change)
-    text = to_json(payload)
-    made = Record([ChangeRow(sequence, kind, text, chain(sequence, kind, text, before))], changes=[change])
-    match change:
-        case Applied(revision):
-            made.revisions[revision.id] = (sequence, revision)
-        case DriveAdded(drives):
-            made.drives.update({drive.id: (sequence, drive) for drive in drives})
-    return made
-
-
-def _make(path: Path, record: Record) -> None:
-    """Make a session file of a record; it appears at its path whole, or not at all."""
-    if os.path.lexists(path):
-        raise FileError(f"{path} exists already.", "Choose another name; a session is never overwritten.")
-    check_place(path)
-    draft = temporary_beside(path)
-    try:
-        with refusing_clearly(path):
-            _write_new(draft, record)
-        _move_new(draft, path)
-    except OSError as error:
-        raise cannot_write(path, error) from error
-    finally:
-        for left in (draft, draft.with_name(draft.name + "-journal"), draft.with_name(draft.name + "-wal")):
-            left.unlink(missing_ok=True)
-
-
-def _write_new(draft: Path, record: Record) -> None:
-    connection = sqlite3.connect(draft, isolation_level=None)
-    try:
-        connection.execute(f"PRAGMA page_size = {PAGE}")
-        connection.execute("PRAGMA synchronous = FULL")
-        connection.executescript("BEGIN;" + schema())
-        connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-        _insert(connection, record)
-        _raise_version(connection, record)
-        connection.execute("COMMIT")
-        connection.execute("PRAGMA journal_mode = WAL").fetchall()
-    finally:
-        connection.close()
-
-
-def _raise_version(connection: sqlite3.Connection, added: Record) -> None:
-    """Let a file be of the version that a program must know to read it."""
-    (version,) = connection.execute("PRAGMA user_version").fetchone()
-    wanted = max(version_of(row.kind, row.payload) for row in added.rows)
-    if wanted > version:
-        connection.execute(f"PRAGMA user_version = {wanted}")
-
-
-def _move_new(draft: Path, path: Path) -> None:
-    """Give the finished file its name, without ever replacing another."""
-    exists = FileError(f"{path} exists already.", "Choose another name; a session is never overwritten.")
-    try:
-        os.link(draft, path)
-    except FileExistsError:
-        raise exists from None
-    except OSError:  # a file system without hard links
-        if os.path.lexists(path):
-            raise exists from None
-        draft.rename(path)
-    sync_folder(path.absolute().parent)
-
-
 def _last(connection: sqlite3.Connection) -> tuple[int, str]:
     row = connection.execute("SELECT sequence, digest FROM change ORDER BY sequence DESC LIMIT 1").fetchone()
     return (row["sequence"], row["digest"]) if row else (0, "")
-
-
-def _insert(connection: sqlite3.Connection, record: Record) -> None:
-    for table, row in _rows_of(record):
-        names, marks = ", ".join(row), ", ".join(f":{name}" for name in row)
-        connection.execute(f"INSERT INTO {table} ({names}) VALUES ({marks})", row)
-
-
-def _rows_of(record: Record) -> Iterator[tuple[str, dict[str, Any]]]:
-    """Give the rows of a record, each after those it names."""
-    for each in record.rows:
-        yield (
-            "change",
-            {"sequence": each.sequence, "kind": each.kind, "payload": each.payload, "digest": each.digest},
-        )
-    for sequence, revision in record.revisions.values():
-        yield "revision", revision_row(revision, sequence)
-    for sequence, drive in record.drives.values():
-        yield "drive", drive_row(drive, sequence)
-        for channel in channel_rows(drive):
-            yield "channel", channel
