@@ -8,14 +8,12 @@ from collections.abc import Iterator
 from itertools import groupby
 from pathlib import Path
 
-from workbench.commands.declaring.arguments import bare_type, choices_of, metavar
-from workbench.commands.declaring.registry import COMMANDS, Command, Parameter
+from workbench.commands.declaring.registry import COMMANDS, Command
 from workbench.commands.evidence import evidence
 from workbench.commands.logs import inspection, logs
 from workbench.commands.record import copies, exports, reports, revisions, samples, settings, signatures
 from workbench.commands.table import clipboard, donors, ecu_format, hand, physics, shaping, tables
 from workbench.errors import FileError
-from workbench.model.cells import Cells
 
 BEGIN = "<!-- commands: made by python -m workbench.commands.handbook README.md -->"
 END = "<!-- end of commands -->"
@@ -41,13 +39,6 @@ MODULES = (
 )  # importing them declares the commands
 
 
-def usage(command: Command) -> str:
-    """Give a command and its arguments as they are typed."""
-    words = [command.word, *(["SESSION"] if command.takes_state else [])]
-    words += [_usage(parameter) for parameter in command.parameters]
-    return " ".join([*words, *(["[--preview]"] if command.preview else [])])
-
-
 def overview() -> tuple[str, ...]:
     """Give all commands for people, by menu."""
     lines = []
@@ -59,7 +50,7 @@ def overview() -> tuple[str, ...]:
 
 def command_table() -> str:
     """Give the table of all commands in Markdown, between its markers."""
-    rows = [f"| `{usage(command)}` | {command.summary} |" for command in _by_menu()]
+    rows = [f"| `{command.word}` | {command.summary} |" for command in _by_menu()]
     return "\n".join([BEGIN, "| command | what it does |", "|---|---|", *rows, END])
 
 
@@ -91,19 +82,6 @@ def _by_menu() -> Iterator[Command]:
         return menus.index(command.menu), modules.index(command.function.__module__)
 
     yield from sorted(COMMANDS.values(), key=place)
-
-
-def _usage(parameter: Parameter) -> str:
-    kind = bare_type(parameter.type)
-    if kind is Cells:
-        return "--cells A:B" if parameter.required else "[--cells A:B]"
-    shown = ("|".join(choices_of(kind)) or metavar(parameter)).replace("|", "\\|")
-    several = getattr(kind, "__origin__", None) is tuple
-    if parameter.positional:
-        shown += "..." if several else ""
-        return shown if parameter.required else f"[{shown}]"
-    whole = f"--{parameter.flag}" if kind is bool else f"--{parameter.flag} {shown}"
-    return whole if parameter.required else f"[{whole}]" + ("..." if several else "")
 
 
 if __name__ == "__main__":

@@ -124,6 +124,7 @@ class Command:
         origin: whether a revision that it makes rests on logs, was made by hand, or was brought in whole.
         opens: whether it opens a form, shows its answer at once since it changes nothing, or is done without either.
         quiet: whether its answer is shown where it was asked for, and need not be told besides.
+        rounds_off: whether a revision that it makes only rounds off the correction before it.
     """
 
     word: str
@@ -143,6 +144,7 @@ class Command:
     origin: Origin = "by hand"
     opens: Opens = "form"
     quiet: bool = False
+    rounds_off: bool = False
 
 
 COMMANDS: dict[str, Command] = {}
@@ -164,6 +166,7 @@ def command(
     origin: Origin = "by hand",
     opens: Opens = "form",
     quiet: bool = False,
+    rounds_off: bool = False,
 ) -> Callable[[Function], Function]:
     """Declare a function as a command; whoever calls it, what `_check` does not let through is refused.
 
@@ -179,6 +182,7 @@ def command(
         origin: of a revision that it makes.
         opens: what is shown when it is chosen.
         quiet: whether its answer is shown where it was asked for.
+        rounds_off: whether a revision that it makes only rounds off the correction before it.
     """
 
     def declare(function: Function) -> Function:
@@ -207,6 +211,7 @@ def command(
             origin=origin,
             opens=opens,
             quiet=quiet,
+            rounds_off=rounds_off,
         )
         return guarded
 

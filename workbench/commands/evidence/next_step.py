@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from workbench.commands.declaring.registry import COMMANDS
 from workbench.maths.verdict.approval_case import Objection, where
 from workbench.maths.verdict.drive_objections import (
     CAUTIONS,
@@ -32,7 +33,6 @@ __all__ = ["ENOUGH_PROVEN"]  # the window, which may not use maths, marks figure
 WEIGHTY = ("falling-curve", "lean-step-at-high-load", "step-over-limit", "storage-range")
 # In this order they come before approving: what a drive showed to be wrong, and what no drive has shown yet.
 UNDONE = (WORD_NOT_KEPT, CAUTIONS, NOT_DRIVEN, UNPROVEN)
-ROUNDED_OFF_BY = ("carry-on", "smooth", "keep-rising", "round")
 
 
 @dataclass(frozen=True)
@@ -197,7 +197,7 @@ def _mend(state: State, head: Revision, found: tuple[Objection, ...]) -> NextSte
     """
     fall = next((each for each in found if each.name == "falling-curve"), None)
     line = state.history.line(head.id)
-    made = max(number for number, each in enumerate(line) if each.operation == "correct")
+    made = max(number for number, each in enumerate(line) if each.origin == "measured")
     if fall is None or head.table.values[0] > head.table.values[-1] or not line[made].table.same_axes(head.table):
         return None
     weighty = ", ".join(each.name for each in found if each.name in WEIGHTY)
@@ -217,9 +217,15 @@ def _mend(state: State, head: Revision, found: tuple[Objection, ...]) -> NextSte
 def _corrected_since_driven(state: State, head: Revision) -> bool:
     """Tell whether nothing but a correction, and what is done to round it off, lies between the car and a revision."""
     each = head
-    while each.operation in ROUNDED_OFF_BY and each.parent is not None and not drives_of(state, each):
+    while _rounds_off(each) and each.parent is not None and not drives_of(state, each):
         each = state.history.revision(each.parent)
-    return each.operation == "correct" and not drives_of(state, each)
+    return each.origin == "measured" and not drives_of(state, each)
+
+
+def _rounds_off(revision: Revision) -> bool:
+    """Tell whether a revision only rounds off the one before it, as its command declares."""
+    command = COMMANDS.get(revision.operation)
+    return command is not None and command.rounds_off
 
 
 def drives_of(state: State, revision: Revision) -> tuple[Drive, ...]:

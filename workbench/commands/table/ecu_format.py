@@ -126,7 +126,9 @@ def parts(
     return _told(now, after, changed=after != ecu_format)
 
 
-@command("Round to the ECU's step", menu="Table", word="round", icon="round", preview=True, past="Rounded")
+@command(
+    "Round to the ECU's step", menu="Table", word="round", icon="round", preview=True, past="Rounded", rounds_off=True
+)
 def round_cells(
     state: State,
     *,

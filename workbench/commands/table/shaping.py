@@ -59,7 +59,7 @@ def ramp(
     return revised_softly(state, after, "ramp", {"along": along, "cells": str(cells)}, note)
 
 
-@command("Smooth cells", menu="Table", shortcut="Ctrl+M", icon="smooth", preview=True, past="Smoothed")
+@command("Smooth cells", menu="Table", shortcut="Ctrl+M", icon="smooth", preview=True, past="Smoothed", rounds_off=True)
 def smooth(
     state: State,
     *,
@@ -126,7 +126,7 @@ def fill(state: State, *, cells: Cells, table: TableName = FIRST, note: Note = "
     return revised_softly(state, after, "fill", {"cells": str(cells)}, note)
 
 
-@command("Keep rising", menu="Table", icon="keep-rising", preview=True, past="Made to rise")
+@command("Keep rising", menu="Table", icon="keep-rising", preview=True, past="Made to rise", rounds_off=True)
 def keep_rising(
     state: State,
     *,
@@ -205,7 +205,7 @@ def blend(
     return make(state, after, "blend", arguments, note, remarks=remarks)
 
 
-@command("Carry the correction on", menu="Table", icon="carry-on", preview=True, past="Carried on")
+@command("Carry the correction on", menu="Table", icon="carry-on", preview=True, past="Carried on", rounds_off=True)
 def carry_on(
     state: State,
     *,

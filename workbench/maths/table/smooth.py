@@ -137,7 +137,7 @@ def _solve(bends: _Bends, values: FloatArray, free: BoolArray, counts: FloatArra
 
 
 def rising(values: FloatArray, weight: FloatArray | None = None) -> FloatArray:
-    """Give the nearest sequence that does not fall, by pooling adjacent violators (weighted least squares).
+    """Give the nearest sequence that does not fall, by weighted least squares.
 
     A sequence that rises already comes back bit for bit.
 
@@ -145,15 +145,13 @@ def rising(values: FloatArray, weight: FloatArray | None = None) -> FloatArray:
         values: shape (n,).
         weight: shape (n,), above 0; equal by default.
     """
-    pools: list[tuple[float, float, int]] = []
-    for value, count in zip(
-        values.tolist(), (np.ones(values.size) if weight is None else weight).tolist(), strict=True
-    ):
-        pools.append((value, count, 1))
-        while len(pools) > 1 and pools[-2][0] > pools[-1][0]:
-            (high, more, long), (low, less, short) = pools[-2], pools[-1]
-            pools[-2:] = [((high * more + low * less) / (more + less), more + less, long + short)]
-    return np.repeat([value for value, _, _ in pools], [length for _, _, length in pools]).astype(np.float64)
+    from scipy.optimize import isotonic_regression
+
+    found = isotonic_regression(values, weights=weight)
+    starts = found.blocks[:-1]
+    # Equal neighbours are pooled too, and their mean may differ from them in the last bit.
+    level = np.minimum.reduceat(values, starts) == np.maximum.reduceat(values, starts)
+    return np.where(np.repeat(level, np.diff(found.blocks)), values, found.x).astype(np.float64)
 
 
 def kept_rising(values: FloatArray, free: BoolArray) -> FloatArray:

@@ -134,7 +134,7 @@ def _whence(case: Case, beside: Comparison, place: Place) -> str:
     after = [each for each in case.line if each.id > case.baseline.id]
     for revision in reversed(after):
         if revision.table.same_axes(case.table) and revision.multipliers[cell] != 1:
-            if revision.operation != "correct":
+            if revision.origin != "measured":
                 return (
                     f"revision {revision.id} ({revision.operation}) changed it by hand: make sure that it is intended"
                 )
@@ -199,7 +199,7 @@ def _references(case: Case) -> list[Revision]:
     before = case.line[:-1]
     driven = frozenset(case.carried.values())
     last_driven = [each for each in before if each.id in driven][-1:] or [case.line[0]]
-    corrected = [each for each in before if each.operation == "correct"][-1:]
+    corrected = [each for each in before if each.origin == "measured"][-1:]
     return list({each.id: each for each in (case.baseline, *last_driven, *corrected)}.values())
 
 

@@ -40,7 +40,7 @@ class PredictionCheck:
 def last_correction(history: History, head: Revision) -> Revision | None:
     """Find the correction that the head rests on, if nothing but corrections and their undoing came after it."""
     for revision in reversed(history.line(head.id)):
-        if revision.operation == "correct":
+        if revision.origin == "measured":
             return revision
     return None
 
