@@ -11,7 +11,8 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, 
 
 from workbench.commands.declaring.registry import Answer
 from workbench.commands.record.exports import replay_problems
-from workbench.commands.record.revisions import redo, roll_back, undo
+from workbench.commands.record.revisions import roll_back
+from workbench.commands.record.undoing import redo, undo
 from workbench.commands.table.hand import scale, set_cells
 from workbench.errors import FileError, NothingToUndoError, StaleError
 from workbench.model.cells import read_cells

@@ -12,7 +12,8 @@ from workbench.files.disk.session_header import is_session
 from workbench.files.store.store import Store
 from workbench.model.ecu_format import AS_IS, EcuFormat
 from workbench.model.history import History, Json, brought_in
-from workbench.model.state import Applied, Change, State, step
+from workbench.model.state import Applied, Change, State
+from workbench.model.step import step
 from workbench.model.table import Table
 
 Subscriber = Callable[[Change | None, State], None]

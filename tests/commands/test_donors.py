@@ -8,7 +8,8 @@ import pytest
 from workbench.commands.table.donors import change_axis, insert_breakpoint, resample_donor, take_donor
 from workbench.errors import InputError
 from workbench.model.history import History, brought_in
-from workbench.model.state import Applied, State, step
+from workbench.model.state import Applied, State
+from workbench.model.step import step
 from workbench.model.table import Table
 
 

@@ -13,12 +13,14 @@ from hypothesis.extra.numpy import arrays
 from workbench.commands.declaring.making import revise
 from workbench.commands.declaring.registry import Answer
 from workbench.commands.record.exports import replay_problems
-from workbench.commands.record.revisions import roll_back, undo
+from workbench.commands.record.revisions import roll_back
+from workbench.commands.record.undoing import undo
 from workbench.commands.table import clipboard, ecu_format, hand, shaping
 from workbench.errors import WorkbenchError
 from workbench.model.cells import ALL, Cells, read_cells
 from workbench.model.history import History, brought_in
-from workbench.model.state import Applied, State, step
+from workbench.model.state import Applied, State
+from workbench.model.step import step
 from workbench.model.table import Axis, Table
 
 POINTS = np.array([0.5, 1, 2, 3.5, 5, 6])

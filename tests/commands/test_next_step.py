@@ -14,7 +14,8 @@ from workbench.commands.evidence.evidence import cautions, correct, evidence
 from workbench.commands.evidence.next_step import DRIVE_WITH_CARE, NextStep, drives_of, next_step
 from workbench.commands.logs.logs import add_log, amend_log
 from workbench.commands.record.exports import export
-from workbench.commands.record.revisions import approve, undo
+from workbench.commands.record.revisions import approve
+from workbench.commands.record.undoing import undo
 from workbench.commands.table.hand import scale, set_cells
 from workbench.commands.table.shaping import carry_on, keep_rising
 from workbench.commands.table.tables import add_table, new
@@ -31,7 +32,8 @@ from workbench.model.cells import read_cells
 from workbench.model.evidence import Caution, Evidence, Target
 from workbench.model.history import History, brought_in
 from workbench.model.log import Drive
-from workbench.model.state import Applied, State, step
+from workbench.model.state import Applied, State
+from workbench.model.step import step
 from workbench.model.table import Table
 from workbench.session import Session
 from workbench.work import run

@@ -21,7 +21,8 @@ from workbench.files.store.verifying import chain_digests
 from workbench.model.history import Approval
 from workbench.model.log import Drive
 from workbench.model.packing import pack
-from workbench.model.state import ApprovalSigned, Approved, DriveAdded, HeadMoved, Settings, SettingsSet, step
+from workbench.model.state import ApprovalSigned, Approved, DriveAdded, HeadMoved, Settings, SettingsSet
+from workbench.model.step import step
 from workbench.session import Session
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "files"))

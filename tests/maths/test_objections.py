@@ -14,7 +14,8 @@ from workbench.model.cells import Cells, read_cells
 from workbench.model.ecu_format import EcuFormat, Part, Storage
 from workbench.model.history import Approval, History, brought_in
 from workbench.model.log import Channel, Column, Drive
-from workbench.model.state import Applied, Approved, State, step
+from workbench.model.state import Applied, Approved, State
+from workbench.model.step import step
 from workbench.model.table import Axis, Table
 
 MakeDrive = Callable[..., Drive]

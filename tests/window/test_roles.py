@@ -5,10 +5,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QWheelEvent
+from PySide6.QtWidgets import QApplication, QComboBox, QDoubleSpinBox, QPushButton, QSlider, QWidget
 from pytestqt.qtbot import QtBot
 
+from workbench.cli import main as command_line
 from workbench.window.shell.main_window import MainWindow
 from workbench.window.tasks.log_tasks import DriveTask, RoleBox
 
@@ -49,9 +51,15 @@ def choose(qtbot: QtBot, box: RoleBox, role: str) -> None:
     target = box.findData(role)
     assert target >= 0
     steps = target - box.currentIndex()
-    for left in range(abs(steps), 0, -1):
-        box.blockSignals(left > 1)  # only where it ends counts
+    for _ in range(abs(steps)):
         qtbot.keyClick(box, Qt.Key.Key_Down if steps > 0 else Qt.Key.Key_Up)
+
+
+def apply(window: MainWindow) -> None:
+    """Press the task's button, which is only there for what is said otherwise."""
+    go = next(b for b in window._workshop.bench.drawer.findChildren(QPushButton) if b.text() == "Apply")
+    assert go.isEnabled()
+    go.click()
 
 
 def test_a_role_is_changed_in_place_and_kept_for_files_of_the_same_shape(
@@ -61,6 +69,7 @@ def test_a_role_is_changed_in_place_and_kept_for_files_of_the_same_shape(
     assert "lambda_measured" not in scene.drive.log.roles
     assert "after" not in scene.evidence.wideband.values()
     choose(qtbot, box_of(logged, "sonde"), "lambda_measured")
+    apply(logged)
     settle()
     scene = logged._workshop.bridge.scene
     log = scene.state.drives[0].log
@@ -86,6 +95,7 @@ def test_what_is_kept_is_there_after_the_session_was_closed(
     logged: MainWindow, settle: Callable[[], None], qtbot: QtBot, tmp_path: Path
 ) -> None:
     choose(qtbot, box_of(logged, "sonde"), "lambda_measured")
+    apply(logged)
     settle()
     before = logged._workshop.bridge.scene.state.drives[0].log
     logged._workshop.do("start")
@@ -100,11 +110,77 @@ def test_a_role_that_does_not_fit_is_refused_and_the_box_goes_back(
     logged: MainWindow, settle: Callable[[], None], qtbot: QtBot
 ) -> None:
     choose(qtbot, box_of(logged, "sonde"), "lambda_measured")
+    apply(logged)
     settle()
     choose(qtbot, box_of(logged, "sonde"), "stft_2")
+    apply(logged)
     settle()
     told = logged._workshop.bench.drawer._message.text()
     assert "does not fit stft_2" in told
     assert "Add the log again with “Roles” stft_2=sonde." in told
     assert box_of(logged, "sonde").currentData() == "lambda_measured"
     assert logged._workshop.bridge.scene.state.drives[0].log.roles["lambda_measured"] == "sonde"
+
+
+def test_nothing_is_recorded_before_apply_and_undo_takes_it_back(
+    logged: MainWindow, settle: Callable[[], None], qtbot: QtBot
+) -> None:
+    before = logged._workshop.bridge.scene.state.sequence
+    choose(qtbot, box_of(logged, "sonde"), "lambda_measured")
+    choose(qtbot, box_of(logged, "Short trim"), "")
+    settle()
+    assert logged._workshop.bridge.scene.state.sequence == before
+    told = logged._workshop.bench.drawer._message.text()
+    assert "sonde becomes measured lambda." in told
+    assert "Short trim is no longer short trim, bank 1." in told
+    assert "evidence" in told
+    apply(logged)
+    settle()
+    state = logged._workshop.bridge.scene.state
+    assert state.sequence == before + 1
+    assert state.drives[0].log.roles["lambda_measured"] == "sonde"
+    assert "stft_1" not in state.drives[0].log.roles
+    logged._workshop.do("undo")
+    settle()
+    state = logged._workshop.bridge.scene.state
+    assert "lambda_measured" not in state.drives[0].log.roles
+    assert state.drives[0].log.roles["stft_1"] == "Short trim"
+    assert "settings of the log one.csv" in logged._workshop.bench.notice.text
+    assert box_of(logged, "Short trim").currentData() == "stft_1"
+
+
+def test_the_wheel_changes_no_control(logged: MainWindow, settle: Callable[[], None], qtbot: QtBot) -> None:
+    before = logged._workshop.bridge.scene.state.sequence
+    for task in ("drive", "correct", "gates", "lanes", "smooth", "export", "roll-back"):
+        logged._workshop.do(task)
+        settle()
+        inside = logged._workshop.bench.drawer.task
+        assert inside is not None
+        kinds = (QComboBox, QDoubleSpinBox, QSlider)
+        for control in [each for each in inside.findChildren(QWidget) if isinstance(each, kinds)]:
+            if isinstance(control, RoleBox):
+                control.fill()
+            now = control.currentIndex() if isinstance(control, QComboBox) else control.value()
+            control.setFocus()
+            for down in (-120, 120):
+                spot = QPointF(5, 5)
+                place = control.mapToGlobal(spot)
+                event = QWheelEvent(
+                    spot, place, QPoint(), QPoint(0, down), Qt.MouseButton.NoButton,
+                    Qt.KeyboardModifier.NoModifier, Qt.ScrollPhase.NoScrollPhase, False,
+                )  # fmt: skip
+                QApplication.sendEvent(control, event)
+            assert (control.currentIndex() if isinstance(control, QComboBox) else control.value()) == now, task
+    settle()
+    assert logged._workshop.bridge.scene.state.sequence == before
+
+
+def test_a_unit_that_cannot_fit_is_refused_on_the_command_line_too(
+    logged: MainWindow, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = str(tmp_path / "car.session")
+    logged._workshop.do("start")
+    assert command_line(["amend-log", path, "1", "--role", "barometer=Short trim"]) == 1
+    told = capsys.readouterr().err
+    assert "cannot be barometer" in told
+    assert "'%'" in told

@@ -9,9 +9,9 @@ from itertools import groupby
 from pathlib import Path
 
 from workbench.commands.declaring.registry import COMMANDS, Command
-from workbench.commands.evidence import evidence
+from workbench.commands.evidence import acknowledging, evidence
 from workbench.commands.logs import inspection, logs
-from workbench.commands.record import copies, exports, reports, revisions, samples, settings, signatures
+from workbench.commands.record import copies, exports, reports, revisions, samples, settings, signatures, undoing
 from workbench.commands.table import clipboard, donors, ecu_format, hand, physics, shaping, tables
 from workbench.errors import FileError
 
@@ -27,6 +27,7 @@ MODULES = (
     logs,
     inspection,
     evidence,
+    acknowledging,
     hand,
     shaping,
     clipboard,
@@ -35,6 +36,7 @@ MODULES = (
     physics,
     revisions,
     signatures,
+    undoing,
     samples,
 )  # importing them declares the commands
 

@@ -137,12 +137,14 @@ class Caution:
         sentence: what, how much, and what to do.
         at: first moment of it, s in the log; NaN where it is everywhere.
         passes: whether a later drive without it settles it, since it came of the table that was in the car.
+        name: by which it is acknowledged; of several of one kind in a drive each has its own.
     """
 
     kind: str
     sentence: str
     at: float
     passes: bool = False
+    name: str = ""
 
 
 @dataclass(frozen=True, eq=False)

@@ -28,6 +28,7 @@ class Approval:
         time: ISO 8601, UTC.
         accepted: names of the checks that spoke against it and were accepted.
         storage: how the ECU stored the table then: what was approved are the values that it stores.
+        acknowledged: cautions that were acknowledged then, each with its reason.
     """
 
     by: str
@@ -35,6 +36,7 @@ class Approval:
     time: str
     accepted: tuple[str, ...] = ()
     storage: Storage | None = None
+    acknowledged: Mapping[str, str] | None = None
 
 
 @dataclass(frozen=True)

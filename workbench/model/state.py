@@ -3,8 +3,10 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from workbench.errors import InputError, StaleError
+from workbench.errors import InputError
+from workbench.model.deed import Acknowledgement, Deed
 from workbench.model.ecu_format import AS_IS, EcuFormat
+from workbench.model.evidence import Caution
 from workbench.model.gate import Gates
 from workbench.model.history import Approval, Export, History, Revision, Signed
 from workbench.model.log import Channel, Column, Drive, Role, Wideband
@@ -42,6 +44,10 @@ class State:
         settings: targets, fuel and gates.
         sequence: number of changes recorded so far; tells whether another process wrote meanwhile.
         ecu_formats: table name -> how the ECU keeps it, where that was said.
+        removed: logs whose adding was taken back: they stay in the file and count for nothing.
+        acknowledged: name of a caution -> why it may stand.
+        done: what can be taken back, the latest last.
+        undone: what was taken back and can be done again, the latest last.
     """
 
     path: str
@@ -50,6 +56,10 @@ class State:
     settings: Settings = field(default_factory=Settings)
     sequence: int = 0
     ecu_formats: Mapping[str, EcuFormat] = field(default_factory=dict)
+    removed: tuple[Drive, ...] = ()
+    acknowledged: Mapping[str, Acknowledgement] = field(default_factory=dict)
+    done: tuple[Deed, ...] = ()
+    undone: tuple[Deed, ...] = ()
 
     def table_name(self, name: str | None = None) -> str:
         """Give the name, or that of the session's first table.
@@ -76,16 +86,32 @@ class State:
         """Tell how the ECU keeps a table (by default the first)."""
         return self.ecu_formats.get(self.table_name(name), AS_IS)
 
+    @property
+    def next_drive(self) -> int:
+        """The number that the next log will have."""
+        return len(self.drives) + len(self.removed) + 1
+
+    def acknowledgement(self, drive: int, caution: Caution) -> Acknowledgement | None:
+        """Tell why a caution may stand; None where it is open, or says something else by now."""
+        said = self.acknowledged.get(f"{drive}:{caution.name}")
+        return said if said is not None and said.sentence == caution.sentence else None
+
     def drive(self, number: int) -> Drive:
         """Find a drive.
 
         Raises:
-            InputError: when there is none of that number.
+            InputError: when there is none of that number, or its log was taken out again.
         """
-        if not 1 <= number <= len(self.drives):
-            known = f"It has 1 to {len(self.drives)}." if self.drives else "It has none yet: add one with add-log."
-            raise InputError(f"There is no drive {number} in this session.", known)
-        return self.drives[number - 1]
+        found = next((each for each in self.drives if each.id == number), None)
+        if found is None and any(each.id == number for each in self.removed):
+            raise InputError(f"The log of drive {number} was taken out of this session.", "Bring it back with redo.")
+        if found is None:
+            known = ", ".join(str(each.id) for each in self.drives)
+            raise InputError(
+                f"There is no drive {number} in this session.",
+                f"It has {known}." if known else "It has none yet: add one with add-log.",
+            )
+        return found
 
 
 @dataclass(frozen=True)
@@ -193,6 +219,27 @@ class EcuFormatSet:
     ecu_format: EcuFormat
 
 
+@dataclass(frozen=True)
+class Acknowledged:
+    """Somebody looked into a caution and said why it may stand."""
+
+    acknowledgement: Acknowledgement
+
+
+@dataclass(frozen=True)
+class TakenBack:
+    """What the change of that sequence number did no longer holds; the change stays in the file."""
+
+    undone: int
+
+
+@dataclass(frozen=True)
+class DoneAgain:
+    """What the change of that sequence number did, and what was taken back, holds again."""
+
+    redone: int
+
+
 Change = (
     Applied
     | HeadMoved
@@ -203,97 +250,7 @@ Change = (
     | DriveCorrected
     | SettingsSet
     | EcuFormatSet
+    | Acknowledged
+    | TakenBack
+    | DoneAgain
 )
-
-
-def step(state: State, change: Change) -> State:  # noqa: C901 - one case for each kind of change
-    """Give the state after a change.
-
-    Raises:
-        StaleError: when a revision was made from something that is not the head any more.
-        InputError: when the change does not fit the state.
-    """
-    history = state.history
-    match change:
-        case Applied(revision, ecu_format):
-            after = replace(state, history=_with_revision(history, revision))
-            if ecu_format is not None:
-                after = _with_ecu_format(after, revision.table.name, ecu_format)
-        case HeadMoved(table, to):
-            after = replace(state, history=_with_head(history, state.table_name(table), to))
-        case Approved(number, approval):
-            after = replace(state, history=_with_approval(history, number, approval, state.sequence + 1))
-        case ApprovalSigned(number, signed):
-            after = replace(state, history=_with_signature(history, number, signed))
-        case Exported(export):
-            history.revision(export.revision)
-            after = replace(state, history=replace(history, exports=(*history.exports, export)))
-        case DriveAdded(drives):
-            after = _with_drives(state, drives)
-        case DriveCorrected():
-            after = _with_corrected(state, change)
-        case SettingsSet(settings):
-            after = replace(state, settings=settings)
-        case EcuFormatSet(table, ecu_format):
-            after = _with_ecu_format(state, state.table_name(table), ecu_format)
-    return replace(after, sequence=state.sequence + 1)
-
-
-def _with_approval(history: History, number: int, approval: Approval, sequence: int) -> History:
-    history.revision(number)
-    return replace(
-        history,
-        approvals={**history.approvals, number: approval},
-        approved_at={**history.approved_at, number: sequence},
-        signatures={**history.signatures, number: ()},
-    )
-
-
-def _with_signature(history: History, number: int, signed: Signed) -> History:
-    if history.approved_at.get(number) != signed.approval:
-        raise StaleError(f"Revision {number} was approved anew meanwhile.", "Look at it again, then sign that.")
-    return replace(history, signatures={**history.signatures, number: (*history.signatures[number], signed)})
-
-
-def _with_drives(state: State, drives: tuple[Drive, ...]) -> State:
-    numbers = [drive.id for drive in drives]
-    if numbers != list(range(len(state.drives) + 1, len(state.drives) + 1 + len(drives))):
-        raise StaleError("Other logs were added meanwhile.", "Add these again.")
-    for number in {number for drive in drives for number in (drive.revision, *drive.others.values())}:
-        state.history.revision(number)
-    return replace(state, drives=state.drives + drives)
-
-
-def _with_corrected(state: State, change: DriveCorrected) -> State:
-    for number in (change.revision, *change.others.values()):
-        state.history.revision(number)
-    old = state.drive(change.drive)
-    new = change.applied(old)
-    return replace(state, drives=tuple(new if drive is old else drive for drive in state.drives))
-
-
-def _with_ecu_format(state: State, table: str, ecu_format: EcuFormat) -> State:
-    ecu_format.check(state.table(table))
-    return replace(state, ecu_formats={**state.ecu_formats, table: ecu_format})
-
-
-def _with_revision(history: History, revision: Revision) -> History:
-    name = revision.table.name
-    if revision.id != history.next_id or history.heads.get(name) != revision.parent:
-        raise StaleError("The table was changed meanwhile.", "Check the current table, then run the command again.")
-    return replace(history, revisions=(*history.revisions, revision), heads={**history.heads, name: revision.id})
-
-
-def _with_head(history: History, table: str, to: int) -> History:
-    here = history.heads[table]
-    target = history.revision(to)
-    if target.table.name != table:
-        raise InputError(
-            f"Revision {to} is one of the table {target.table.name!r}, not of {table!r}.", "Name its table."
-        )
-    left = dict(history.left)
-    if history.revision(here).parent == to:
-        left[to] = here
-    elif target.parent != here:
-        raise StaleError("The current revision was changed meanwhile.", "Look at the history, then undo or redo again.")
-    return replace(history, heads={**history.heads, table: to}, left=left)

@@ -16,7 +16,7 @@ from workbench.model.arrays import FloatArray
 from workbench.model.counting import counted
 from workbench.model.history import Json, Origin, Revision, brought_in
 from workbench.model.state import Applied, State
-from workbench.model.state import step as after_change
+from workbench.model.step import step as after_change
 from workbench.model.table import Table
 
 LARGEST = 1e30  # beyond any quantity in any unit; ratios and squares of such numbers still are numbers

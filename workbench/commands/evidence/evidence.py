@@ -33,7 +33,7 @@ from workbench.model.evidence import Delay, Evidence, Source
 from workbench.model.history import Json, Revision
 from workbench.model.log import Drive
 from workbench.model.state import Applied, State
-from workbench.model.state import step as after_change
+from workbench.model.step import step as after_change
 from workbench.work import Progress
 
 SourceName = Literal["both", "trims", "wideband"]
@@ -230,10 +230,14 @@ def cautions(state: State, *, table: TableName = FIRST, from_: Drives = "all") -
         drive = looked.drive
         if looked.refusal:
             lines.append(f"{drive.log.name} was not checked: {looked.refusal}")
-        lines += [f"{drive.log.name}: {caution.sentence}" for caution in looked.cautions]
+        for caution in looked.cautions:
+            said = state.acknowledgement(drive.id, caution)
+            settled = "" if said is None else f" Acknowledged by {said.by}: {said.reason}"
+            lines.append(f"{drive.id}:{caution.name}  {drive.log.name}: {caution.sentence}{settled}")
 
     def as_json() -> dict[str, Json]:
-        return {"cautions": [caution_json(each.drive.id, caution) for each in looks for caution in each.cautions]}
+        listed = [(each.drive.id, caution) for each in looks for caution in each.cautions]
+        return {"cautions": [caution_json(*each, state.acknowledgement(*each)) for each in listed]}
 
     return Answer(looks, as_json, tuple(lines) or ("No cautions in the logs.",))
 

@@ -1,11 +1,14 @@
 """Evidence as the JSON object of the command-line contract, and as lines for people."""
 
+from dataclasses import asdict
+
 import numpy as np
 
 from workbench.maths.verdict.prediction_check import VERDICTS, PredictionCheck
 from workbench.maths.verdict.pulls import Pull
 from workbench.model.arrays import FloatArray
 from workbench.model.counting import counted
+from workbench.model.deed import Acknowledgement
 from workbench.model.evidence import STANDINGS, Caution, Delay, Effect, Evidence, Target
 from workbench.model.history import Json
 
@@ -171,9 +174,16 @@ def _leanest(ratio: float) -> str:
     return f"leanest point {abs(off):.1f} % {'leaner' if off > 0 else 'richer'} than commanded"
 
 
-def caution_json(drive: int, caution: Caution) -> Json:
-    """Give a caution as JSON."""
-    return {"drive": drive, "kind": caution.kind, "sentence": caution.sentence, "at": _number(caution.at)}
+def caution_json(drive: int, caution: Caution, said: Acknowledgement | None) -> Json:
+    """Give a caution as JSON, with its acknowledgement where there is one."""
+    return {
+        "name": f"{drive}:{caution.name}",
+        "drive": drive,
+        "kind": caution.kind,
+        "sentence": caution.sentence,
+        "at": _number(caution.at),
+        "acknowledged": None if said is None else asdict(said),
+    }
 
 
 def _effect_json(effect: Effect) -> Json:

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -81,6 +81,7 @@ def next_step(
     Returns:
         None where only the evidence can tell.
     """
+    evidence = without_acknowledged(state, evidence)
     if head.id not in state.history.approvals and not state.drives:
         return NextStep("Add the log of a drive", "add-log", "No drive was made with this table yet.")
     found = against(state, head, evidence, prediction)
@@ -105,8 +106,16 @@ def against(
     state: State, revision: Revision, evidence: Evidence | None, prediction: PredictionCheck | None = None
 ) -> tuple[Objection, ...]:
     """List what speaks against approving a revision, by what is known of it."""
-    ecu_format = state.ecu_format(revision.table.name)
+    ecu_format, evidence = state.ecu_format(revision.table.name), without_acknowledged(state, evidence)
     return objections(state.history, revision, state.drives, state.settings, ecu_format, evidence, prediction)
+
+
+def without_acknowledged(state: State, evidence: Evidence | None) -> Evidence | None:
+    """Leave out the cautions that somebody looked into and gave a reason for."""
+    if evidence is None or not state.acknowledged:
+        return evidence
+    left = tuple(each for each in evidence.cautions if state.acknowledgement(*each) is None)
+    return evidence if len(left) == len(evidence.cautions) else replace(evidence, cautions=left)
 
 
 def stored_as_approved(state: State, revision: Revision) -> bool:

@@ -91,7 +91,7 @@ def add_log(
         if not again:
             _check_new(log, (*state.drives, *drives))
         yield from pack_samples(log)
-        drives.append(Drive(len(state.drives) + len(drives) + 1, log, revision, wideband, added, others))
+        drives.append(Drive(state.next_drive + len(drives), log, revision, wideband, added, others))
     lines = [line for drive in drives for line in drive_lines(drive, _deaf(state, about, drive))]
     return Answer(tuple(drives), lambda: _drives_json(state, about, drives), tuple(lines), DriveAdded(tuple(drives)))
 

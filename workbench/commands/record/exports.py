@@ -27,7 +27,8 @@ from workbench.maths.table.storage import as_stored, parts_of
 from workbench.model.counting import counted
 from workbench.model.ecu_format import EcuFormat, Storage
 from workbench.model.history import Approval, Export, History, Json, Revision
-from workbench.model.state import Exported, State, step
+from workbench.model.state import Exported, State
+from workbench.model.step import step
 from workbench.model.table import Table
 
 AS_RECORDED = "Everything in the session is as recorded."

@@ -8,11 +8,11 @@ from typing import Annotated
 import numpy as np
 
 from workbench.commands.declaring.kinds import FIRST, Called, Note, RevisionId, Signature, TableName
-from workbench.commands.declaring.making import changed_cells, objection_json, percent_text, plain, revised
+from workbench.commands.declaring.making import objection_json, percent_text, plain, revised
 from workbench.commands.declaring.registry import Answer, Job, command
 from workbench.commands.evidence.evidence import gather_for, prediction_of
 from workbench.commands.evidence.next_step import against, next_step, stored_as_approved
-from workbench.errors import InputError, NothingToUndoError
+from workbench.errors import InputError
 from workbench.files.disk.clock import now
 from workbench.files.store.verifying import chain_digests
 from workbench.maths.table.resample import read_at
@@ -20,7 +20,8 @@ from workbench.maths.verdict.approval_case import Objection
 from workbench.model.arrays import FloatArray
 from workbench.model.counting import counted
 from workbench.model.history import Approval, Export, History, Json, Revision
-from workbench.model.state import Approved, HeadMoved, State, step
+from workbench.model.state import Approved, State
+from workbench.model.step import step
 from workbench.work import Progress
 
 Earlier = Annotated[RevisionId, Called("Earlier revision")]
@@ -113,39 +114,6 @@ def difference(state: State, a: Earlier, b: Later) -> Answer[Difference]:
     return Answer(Difference(earlier, later, percent), as_json, (*remarks, *lines))
 
 
-@command("Undo", menu="History", shortcut="Ctrl+Z", icon="undo", opens="nothing")
-def undo(state: State, *, table: TableName = FIRST) -> Answer[Revision]:
-    """Go back to the previous revision; nothing is lost, redo goes forward again.
-
-    Args:
-        table: which table; the first one if not given.
-
-    Example:
-        undo car.session
-    """
-    head = state.head(table)
-    if head.parent is None:
-        raise NothingToUndoError(f"Revision {head.id} is the first of {head.table.name!r}.", "Nothing can be undone.")
-    return _moved(state, head, head.parent)
-
-
-@command("Redo", menu="History", shortcut="Ctrl+Shift+Z", icon="redo", opens="nothing")
-def redo(state: State, *, table: TableName = FIRST) -> Answer[Revision]:
-    """Go forward to the revision that was last undone.
-
-    Args:
-        table: which table; the first one if not given.
-
-    Example:
-        redo car.session
-    """
-    head = state.head(table)
-    child = state.history.left.get(head.id)
-    if child is None:
-        raise NothingToUndoError(f"Nothing was undone after revision {head.id}.", "Nothing can be redone.")
-    return _moved(state, head, child)
-
-
 @command(
     "Roll back to a revision",
     menu="History",
@@ -227,12 +195,14 @@ def approved(
 ) -> Answer[tuple[Objection, ...]]:
     """Approve a revision, all that speaks against it being accepted."""
     accepted = tuple(each.name for each in standing)
-    approval = Approval(by.strip(), note, now(), accepted, state.ecu_format(wanted.table.name).storage)
+    looked_into = {name: said.reason for name, said in state.acknowledged.items()} or None
+    approval = Approval(by.strip(), note, now(), accepted, state.ecu_format(wanted.table.name).storage, looked_into)
     data: dict[str, Json] = {
         "revision": wanted.id,
         "table": wanted.table.name,
         "by": approval.by,
         "accepted": list(accepted),
+        "acknowledged": dict[str, Json](looked_into or {}),
         "objections": [objection_json(each) for each in standing],
     }
     change = Approved(wanted.id, approval)
@@ -240,6 +210,7 @@ def approved(
     lines = (
         f"Revision {wanted.id} of {wanted.table.name!r} is approved by {approval.by}.",
         *(f"Accepted: {each.name}. {each.sentence}" for each in standing),
+        *(f"Acknowledged: {name}. {reason}" for name, reason in (looked_into or {}).items()),
         *(() if after is None else (after.line,)),
     )
     return Answer(standing, lambda: data, lines, change)
@@ -263,20 +234,6 @@ def _check_accepted(wanted: Revision, standing: tuple[Objection, ...], accept: t
         )
         refusal.details["objections"] = [objection_json(each) for each in standing]
         raise refusal
-
-
-def _moved(state: State, head: Revision, to: int) -> Answer[Revision]:
-    target = state.history.revision(to)
-    name = head.table.name
-    data: dict[str, Json] = {
-        "revision": to,
-        "from": head.id,
-        "table": name,
-        "values": plain(target.table.values),
-        "changed": changed_cells(head.table, target.table),
-    }
-    line = f"{name!r} is back at revision {to} ({target.operation}), from revision {head.id} ({head.operation})."
-    return Answer(target, lambda: data, (line,), HeadMoved(state.table_name(name), to))
 
 
 def _revision_json(all_of_it: History, each: Revision) -> Json:

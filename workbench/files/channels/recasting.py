@@ -11,6 +11,7 @@ from workbench.files.channels.mixture import settle_mixture, settle_trim
 from workbench.files.channels.plausibility import MIXTURES, TRIMS
 from workbench.files.channels.states import settle_fuel_system, settle_purge
 from workbench.files.vocabulary.recording import Field
+from workbench.files.vocabulary.roles import check_dimension
 from workbench.files.vocabulary.units import find_unit
 from workbench.files.vocabulary.vocabulary import RULES
 from workbench.model.log import Channel, Log, Role
@@ -31,13 +32,15 @@ def reread(log: Log, roles: Mapping[Role, str], afr: float) -> dict[str, Reread]
     found = {}
     for role, name in roles.items():
         channel = log.channel(name)
-        if channel is not None and (made := _reread(channel, role, afr)) is not None:
+        if channel is not None and (made := _reread(log.name, channel, role, afr)) is not None:
             found[name] = made
     return found
 
 
-def _reread(channel: Channel, role: Role, afr: float) -> Reread | None:
+def _reread(log: str, channel: Channel, role: Role, afr: float) -> Reread | None:
     unit = find_unit(channel.unit) if channel.unit else None
+    if channel.unit_read:
+        check_dimension(log, role, channel.name, unit, channel.unit_read)
     measured = Measured(Field(channel.name, channel.unit, channel.values), unit, channel.values)
     assumed = unit is not None and not channel.unit_read
     if assumed and unit is not None and unit.quantity not in _quantities(role):

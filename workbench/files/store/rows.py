@@ -27,20 +27,24 @@ from workbench.files.store.decoding import (
     read_settings,
 )
 from workbench.model.arrays import FloatArray
+from workbench.model.deed import Acknowledgement
 from workbench.model.ecu_format import EcuFormat
 from workbench.model.history import Approval, Export, Origin, Revision, Signed
 from workbench.model.log import Channel, Column, Drive, Log
 from workbench.model.state import (
+    Acknowledged,
     Applied,
     ApprovalSigned,
     Approved,
     Change,
+    DoneAgain,
     DriveAdded,
     DriveCorrected,
     EcuFormatSet,
     Exported,
     HeadMoved,
     SettingsSet,
+    TakenBack,
 )
 from workbench.model.table import Axis, Table
 
@@ -53,7 +57,7 @@ def to_json(value: object) -> str:
     return json.dumps(value, sort_keys=True, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
 
 
-def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:  # noqa: PLR0911 - one for each kind
+def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:  # noqa: C901, PLR0911 - one for each kind
     """Tell a change by its kind and by what is not kept in rows of its own."""
     match change:
         case Applied(revision, ecu_format):
@@ -80,9 +84,15 @@ def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:  # noqa: PLR
             return "settings-set", asdict(settings)
         case EcuFormatSet(table, ecu_format):
             return "keeping-set", {"table": table, "keeping": asdict(ecu_format)}
+        case Acknowledged(acknowledgement):
+            return "acknowledged", asdict(acknowledgement)
+        case TakenBack(sequence):
+            return "taken-back", {"change": sequence}
+        case DoneAgain(sequence):
+            return "done-again", {"change": sequence}
 
 
-def change_of(  # noqa: PLR0911 - one for each kind
+def change_of(  # noqa: C901, PLR0911 - one for each kind
     kind: str, payload: Row, revisions: Mapping[int, Revision], drives: Mapping[int, Drive]
 ) -> Change:
     """Make a change from its row, with the revisions and drives it may name.
@@ -118,6 +128,12 @@ def change_of(  # noqa: PLR0911 - one for each kind
         case "keeping-set":
             kept_so = read_as(FormatPayload, payload)
             return EcuFormatSet(kept_so.table, read_as(EcuFormat, kept_so.keeping))
+        case "acknowledged":
+            return Acknowledged(read_as(Acknowledgement, payload))
+        case "taken-back":
+            return TakenBack(read_as(int, payload["change"]))
+        case "done-again":
+            return DoneAgain(read_as(int, payload["change"]))
     raise ValueError(f"a change of the kind {kind!r}")
 
 
@@ -291,7 +307,8 @@ def fits_digest(drive: Drive, digest: str) -> bool:
 
 def version_of(kind: str, payload: str) -> int:
     """Give the version of the file that a program must know to read a change."""
-    return 2 if kind == "approval-signed" or (kind == "drive-added" and KEPT in payload) else 1
+    later = kind in ("approval-signed", "acknowledged", "taken-back", "done-again")
+    return 2 if later or (kind == "drive-added" and KEPT in payload) else 1
 
 
 def _columns(drive: Drive) -> tuple[Column, ...]:

@@ -2,7 +2,8 @@
 -- Texts are UTF-8, JSON where said so; times are ISO 8601 in UTC; numbers in blobs are little-endian float64.
 -- Samples of short logs are deflated as said below; those of long ones are packed as model/packing.py tells.
 
--- More kinds of change came later than this list: exported, approval-signed (in sessions of version 2). The payload of applied names the origin of its revision
+-- More kinds of change came later than this list: exported; in sessions of version 2 also approval-signed,
+-- acknowledged, taken-back, done-again. The payload of applied names the origin of its revision
 -- since then too; where it does not, the operation tells it.
 CREATE TABLE change (
     sequence INTEGER PRIMARY KEY,  -- 1, 2, ... without a hole, over everything that was ever recorded

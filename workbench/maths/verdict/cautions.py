@@ -3,6 +3,9 @@
 All limits are common practice, no source, unless said otherwise.
 """
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 import numpy as np
 
 from workbench.maths.signals.gating import CLIPPED, COLD, CUT, NOT_RUNNING
@@ -38,17 +41,26 @@ def find_cautions(log: Log, seen: Signals, rejected: dict[str, BoolArray], contr
     running = ~rejected[NOT_RUNNING]
     slow = too_slow(log)
     found = [
-        *_lean_at_full(seen),
-        *([Caution("doubt", slow, float("nan"))] if slow else []),
-        *_hot(seen),
-        *_clipped(seen, rejected[CLIPPED] & running),
-        *_offset(seen, running & ~rejected[COLD] & ~rejected[CUT]),
-        *_low_voltage(log, seen, running),
-        *_banks(seen),
-        *_from_reading(log),
-        *([Caution("doubt", f"{contrary[0].upper()}{contrary[1:]}.", float("nan"))] if contrary else []),
+        *named("lean-at-full-throttle", _lean_at_full(seen)),
+        *named("slow-log", [Caution("doubt", slow, float("nan"))] if slow else []),
+        *named("hot-coolant", _hot(seen)),
+        *named("clipped-trim", _clipped(seen, rejected[CLIPPED] & running)),
+        *named("wideband-offset", _offset(seen, running & ~rejected[COLD] & ~rejected[CUT])),
+        *named("low-voltage", _low_voltage(log, seen, running)),
+        *named("banks-apart", _banks(seen)),
+        *named("doubtful-reading", _from_reading(log)),
+        *named("contrary-mixture", [_doubt(contrary)] if contrary else []),
     ]
     return tuple(found)
+
+
+def named(name: str, found: Sequence[Caution]) -> list[Caution]:
+    """Give cautions of one kind the name by which they are acknowledged; from the second on with a number."""
+    return [replace(each, name=name if i == 1 else f"{name}-{i}") for i, each in enumerate(found, 1)]
+
+
+def _doubt(what: str) -> Caution:
+    return Caution("doubt", f"{what[0].upper()}{what[1:]}.", float("nan"))
 
 
 def _from_reading(log: Log) -> list[Caution]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QPaintEvent
+from PySide6.QtGui import QPaintEvent, QWheelEvent
 from PySide6.QtWidgets import (
     QApplication,
     QCheckBox,
@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
     QPushButton,
     QScrollArea,
     QSizePolicy,
+    QSlider,
     QStyle,
     QStyleOptionComboBox,
     QStylePainter,
@@ -84,6 +85,10 @@ def button(text: str, tip: str, parent: QWidget, kind: str = "") -> QPushButton:
 class Choice(QComboBox):
     """A list to choose one from; a text with too little room ends in dots instead of being cut."""
 
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Leave the wheel to the page: who scrolls past does not mean to choose."""
+        event.ignore()
+
     def paintEvent(self, event: QPaintEvent) -> None:
         """Draw it with what of its text has room."""
         del event
@@ -117,8 +122,26 @@ def choice(
     return made
 
 
+class Slider(QSlider):
+    """A slider that lies along; it is moved by keys and by dragging."""
+
+    def __init__(self, name: str, most: int, parent: QWidget) -> None:
+        """Let it run from 0 on."""
+        super().__init__(Qt.Orientation.Horizontal, parent)
+        self.setAccessibleName(name)
+        self.setRange(0, most)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Leave the wheel to the page: who scrolls past does not mean to change it."""
+        event.ignore()
+
+
 class Number(QDoubleSpinBox):
     """A field for a number, written with as few digits as it needs."""
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Leave the wheel to the page: who scrolls past does not mean to change it."""
+        event.ignore()
 
     def textFromValue(self, value: float) -> str:
         """Leave zeros at the end away."""

@@ -164,7 +164,7 @@ class Scene:
         if self.state is None or not self.state.drives:
             return None
         drives = self.state.drives
-        return drives[self.focus.drive - 1] if 1 <= self.focus.drive <= len(drives) else drives[-1]
+        return next((each for each in drives if each.id == self.focus.drive), drives[-1])
 
     @property
     def samples(self) -> Samples | None:

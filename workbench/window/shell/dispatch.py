@@ -266,7 +266,7 @@ class Routes(QObject):
         scene = self._bridge.scene
         if scene.state is not None:
             layer = "ratio" if scene.focus.layer == "value" else scene.focus.layer
-            self._bridge.focus(drive=len(scene.state.drives), span=None, cursor_s=None, layer=layer)
+            self._bridge.focus(drive=scene.state.drives[-1].id, span=None, cursor_s=None, layer=layer)
             QTimer.singleShot(0, self, lambda: self._acts.do("drive"))
 
     def _on_refusal(self, word: str, error: WorkbenchError) -> None:

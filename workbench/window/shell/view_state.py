@@ -86,7 +86,7 @@ class Recall(QObject):
         against, drive = remembered.get("against"), remembered.get("drive")
         if isinstance(against, int) and 1 <= against <= len(state.history.revisions):
             found["against"] = against
-        if isinstance(drive, int) and 1 <= drive <= len(state.drives):
+        if any(each.id == drive for each in state.drives):
             found["drive"] = drive
         return found
 

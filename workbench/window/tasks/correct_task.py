@@ -3,8 +3,8 @@
 import itertools
 from typing import Any
 
-from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtWidgets import QDoubleSpinBox, QGridLayout, QLineEdit, QSlider, QVBoxLayout, QWidget
+from PySide6.QtCore import QTimer, Signal
+from PySide6.QtWidgets import QDoubleSpinBox, QGridLayout, QLineEdit, QVBoxLayout, QWidget
 
 from workbench.commands.declaring.kinds import TableName
 from workbench.commands.declaring.registry import Answer
@@ -12,7 +12,7 @@ from workbench.commands.evidence.evidence import Corrected
 from workbench.model.cells import ALL
 from workbench.model.evidence import Evidence
 from workbench.model.log import Drive
-from workbench.window.kit.controls import button, choice, label, labelled, number_field, row, tick
+from workbench.window.kit.controls import Slider, button, choice, label, labelled, number_field, row, tick
 from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import THIN_SPACE, count, delay_words, percent, plural, tr
@@ -77,9 +77,7 @@ class CorrectTask(QWidget):
         for field in (self.share, self.limit):
             field.setSuffix(THIN_SPACE + "%")
         self.limit.setPrefix("±")
-        self._slider = QSlider(Qt.Orientation.Horizontal, self)
-        self._slider.setAccessibleName(tr("Share, as a slider"))
-        self._slider.setRange(0, 100 // SLIDER_STEP)
+        self._slider = Slider(tr("Share, as a slider"), 100 // SLIDER_STEP, self)
         self._slider.setValue(100 // SLIDER_STEP)
         self._slider.valueChanged.connect(lambda value: self.share.setValue(value * SLIDER_STEP))
         self.share.setToolTip(tr("The part of the step to apply. With a wideband a full step is right."))

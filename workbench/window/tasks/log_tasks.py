@@ -1,7 +1,8 @@
 """Tasks about a log: what was understood of it with roles to change, and which channels its lanes show."""
 
-from collections.abc import Callable
+from collections.abc import Sequence
 from functools import partial
+from typing import Any
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFocusEvent
@@ -74,18 +75,19 @@ class RoleBox(Choice):
 
 
 class DriveTask(QWidget):
-    """Shows rows, rate, channels with roles and assumptions of a log.
+    """Shows rows, rate, channels with roles and assumptions of a log; what is said otherwise waits for a yes.
 
     Signals:
-        amended: arguments for amend-log.
+        edited: something else was chosen, or what was chosen was given up.
     """
 
-    amended = Signal(object)
+    edited = Signal()
 
     def __init__(self, scene: Scene, drive: Drive, parent: QWidget) -> None:
         """Make the list."""
         super().__init__(parent)
-        self._drive = drive
+        self._drive, self._scene = drive, scene
+        self._driven_on: list[QComboBox] = []
         log = drive.log
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -104,9 +106,7 @@ class DriveTask(QWidget):
             self,
         )
         places.setCurrentIndex(("auto", "before", "after").index(drive.wideband))
-        places.currentIndexChanged.connect(
-            lambda _: self.amended.emit({"log": drive.id, "wideband": places.currentData()})
-        )
+        places.currentIndexChanged.connect(self.edited)
         grid.addWidget(labelled(tr("Wideband position"), places, self), grid.rowCount(), 0)
         grid.addWidget(places, grid.rowCount() - 1, 1)
         column.addLayout(grid)
@@ -128,11 +128,105 @@ class DriveTask(QWidget):
 
     def show_scene(self, scene: Scene) -> None:
         """Show the roles as they are now, after they were changed or that was refused."""
-        drive = scene.drive
+        drive, self._scene = scene.drive, scene
         if drive is not None and drive.id == self._drive.id:
-            self._drive = drive
-            self._show(drive.log)
+            if drive is not self._drive:
+                self._drive = drive
+                self.give_up()
             self._say_recognised(scene)
+
+    def give_up(self) -> None:
+        """Show what is recorded instead of what was chosen."""
+        self._show(self._drive.log)
+        self._places.blockSignals(True)
+        self._places.setCurrentIndex(self._places.findData(self._drive.wideband))
+        self._places.blockSignals(False)
+        for box, number in self._stated():
+            box.blockSignals(True)
+            box.setCurrentIndex(-1 if number is None else box.findData(number))
+            box.blockSignals(False)
+        self.edited.emit()
+
+    def arguments(self) -> dict[str, Any]:
+        """Give what is said otherwise as arguments for the command; without any it is as it was."""
+        said: dict[str, Any] = {}
+        moved = self._moved_roles()
+        if moved:
+            words = [
+                f"{role}={self._player(role)}" for role in sorted(moved, key=lambda role: bool(self._player(role)))
+            ]
+            said["role"] = tuple(words)
+        if self._places.currentData() != self._drive.wideband:
+            said["wideband"] = self._places.currentData()
+        if on := tuple(box.currentData() for box, number in self._stated() if box.currentData() not in (None, number)):
+            said["on"] = on
+        return {"log": self._drive.id, **said} if said else {}
+
+    @property
+    def meaning(self) -> str:
+        """Say what applying it would do; empty where nothing is said otherwise."""
+        said = self.arguments()
+        if not said:
+            return ""
+        lines = [self._role_words(role) for role in self._moved_roles()]
+        if "wideband" in said:
+            lines.append(tr("Wideband position: {place}.").format(place=self._places.currentText()))
+        if "on" in said:
+            numbers = ", ".join(str(number) for number in said["on"])
+            lines.append(tr("Driven on revision {revisions}.").format(revisions=numbers))
+        many = 0 if self._scene.fitting_evidence is None else len(self._scene.fitting_evidence.drives)
+        gathered = plural(
+            max(many, 1),
+            tr("Applying this gathers the evidence anew; the table stays as it is. Undo takes it back."),
+            tr("Applying this gathers the evidence of {n} drives anew; the table stays as it is. Undo takes it back."),
+        )
+        return "\n".join([*lines, gathered.format(n=many)])
+
+    @property
+    def contradiction(self) -> str:
+        """Say which role two channels would play; empty where none."""
+        for role in self._moved_roles():
+            names = [name for name, box in self._boxes.items() if box.currentData() == role]
+            if len(names) > 1:
+                words = tr("{one} and {other} cannot both be {role}: choose one of them.")
+                return words.format(one=names[0], other=names[1], role=tr(ROLE_WORDS[role]))
+        return ""
+
+    def _player(self, role: Role) -> str:
+        """Tell which channel is chosen for a role; empty for none."""
+        return next((name for name, box in self._boxes.items() if box.currentData() == role), "")
+
+    def _moved_roles(self) -> list[Role]:
+        """List the roles that another channel is chosen for than plays them, or none."""
+        played = self._drive.log.roles
+        there = {box.currentData() for box in self._boxes.values()} - {""}
+        listed = [role for role in ROLES if role in there or played.get(role) in self._boxes]
+        chosen = {name: box.currentData() for name, box in self._boxes.items()}
+        return [
+            role
+            for role in listed
+            if {name for name, each in chosen.items() if each == role} != ({played[role]} if role in played else set())
+        ]
+
+    def _role_words(self, role: Role) -> str:
+        before, now = self._drive.log.roles.get(role, ""), self._player(role)
+        if not now:
+            return tr("{channel} is no longer {role}.").format(channel=before, role=tr(ROLE_WORDS[role]))
+        if not before:
+            return tr("{channel} becomes {role}.").format(channel=now, role=tr(ROLE_WORDS[role]))
+        words = tr("{channel} becomes {role}, in place of {before}.")
+        return words.format(channel=now, role=tr(ROLE_WORDS[role]), before=before)
+
+    def _stated(self) -> list[tuple[QComboBox, int | None]]:
+        """Give the boxes of the revisions, each with the one that is recorded."""
+        state = self._scene.state
+        if state is None:
+            return []
+        found = []
+        for table, box in zip(state.history.table_names, self._driven_on, strict=False):
+            driven = state.history.driven(self._drive, table)
+            found.append((box, None if driven is None else driven.id))
+        return found
 
     def _say_recognised(self, scene: Scene) -> None:
         """Say where the wideband was found to sit, once that is known."""
@@ -145,9 +239,12 @@ class DriveTask(QWidget):
         stated = self._drive.wideband != "auto"
         self._places.setItemText(0, tr("recognise it") if stated else words.get(found, tr("recognise it")))
 
-    def _show(self, log: Log) -> None:
+    def _show(self, log: Log, channels: Sequence[Channel] | None = None) -> None:
         played = {name: role for role, name in log.roles.items()}
+        shown = [channel.name for channel in (log.channels if channels is None else channels)]
         for name, box in self._boxes.items():
+            if name not in shown:
+                continue  # what was chosen meanwhile stays
             role = played.get(name)
             box.show_role(role)
             why = window_text(log.guesses.get(role, "stated")) if role else tr("Choose the role of this channel.")
@@ -170,35 +267,23 @@ class DriveTask(QWidget):
             box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
             driven = history.driven(self._drive, table)
             box.setCurrentIndex(-1 if driven is None else box.findData(driven.id))
-            box.currentIndexChanged.connect(self._stater(box))
+            box.currentIndexChanged.connect(self.edited)
             grid.addWidget(labelled(words, box, self), row, 0)
             grid.addWidget(box, row, 1)
             boxes.append(box)
         grid.setColumnStretch(1, 1)
+        self._driven_on = boxes
         return boxes[0]
-
-    def _stater(self, box: QComboBox) -> Callable[[int], None]:
-        return lambda _: self.amended.emit({"log": self._drive.id, "on": (box.currentData(),)})
 
     def _add_channels(self, first: int) -> None:
         """List a few of the channels: a log has so many that the window would stand still over all of them."""
         for i, channel in enumerate(self._drive.log.channels[first : first + AT_ONCE], first):
             unit, box = Elided(self, Qt.AlignmentFlag.AlignLeft), RoleBox(channel.name, None, self)
-            box.currentIndexChanged.connect(self._amender(box, channel.name))
+            box.currentIndexChanged.connect(self.edited)
             self._units[channel.name], self._boxes[channel.name] = unit, box
             self._channels.addWidget(unit, i, 0)
             self._channels.addWidget(box, i, 1)
-        self._show(self._drive.log)
-
-    def _amender(self, box: RoleBox, channel: str) -> Callable[[int], None]:
-        def amend(_: int) -> None:
-            before = next((role for role, name in self._drive.log.roles.items() if name == channel), None)
-            role = box.currentData()
-            word = f"{role}={channel}" if role else f"{before}="
-            if role or before:
-                self.amended.emit({"log": self._drive.id, "role": (word,)})
-
-        return amend
+        self._show(self._drive.log, self._drive.log.channels[first : first + AT_ONCE])
 
 
 class LanesTask(QWidget):

@@ -8,13 +8,12 @@ from PySide6.QtCore import QObject, Qt, QTimer
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication, QLabel
 
-from workbench.commands.declaring.kinds import TableName
 from workbench.commands.declaring.registry import COMMANDS, Answer, Command
 from workbench.commands.evidence.next_step import against
 from workbench.errors import InputError, WorkbenchError
 from workbench.model.evidence import Evidence
 from workbench.model.state import Applied
-from workbench.window.kit.controls import button, label
+from workbench.window.kit.controls import button, label, rekind
 from workbench.window.kit.task_panel import Drawer
 from workbench.window.log.log_view import LogView
 from workbench.window.panels.history_rail import reach_words
@@ -59,7 +58,7 @@ class Tasks(QObject):
         """Open the task of a command, or run the command where it needs no telling."""
         if COMMANDS[word].opens == "nothing":
             self._runner.drop()
-            self._runner.run(word, {"table": TableName(self._bridge.scene.focus.table)})
+            self._runner.run(word, {})  # what was done last, whatever it was done to
             return
         self.word = word
         self._runner.drop()
@@ -76,8 +75,17 @@ class Tasks(QObject):
             return
         self.word = "amend-log"
         task = DriveTask(scene, scene.drive, self._drawer)
-        task.amended.connect(lambda arguments: self._runner.run("amend-log", arguments))
-        self._drawer.put(scene.drive.log.name, task, first=task.first)
+        go = button(tr("Apply"), tr("Record what is said otherwise about the log."), self._drawer)
+        go.clicked.connect(self.run)
+        go.setEnabled(False)
+
+        def edited() -> None:
+            go.setEnabled(bool(task.arguments()) and not task.contradiction)
+            rekind(go, "step" if go.isEnabled() else "")
+            self._drawer.say(task.contradiction or task.meaning, "trouble" if task.contradiction else "soft")
+
+        task.edited.connect(edited)
+        self._drawer.put(scene.drive.log.name, task, go, first=task.first)
 
     def try_delay(self, change: float) -> None:
         """Gather the evidence with the delay that the wideband was dragged to."""
@@ -127,6 +135,9 @@ class Tasks(QObject):
                     self._runner.apply()
                 else:  # the draft that is shown came from elsewhere, or from what was asked for before
                     self._runner.run("correct", task.arguments())
+            elif isinstance(task, DriveTask):
+                if task.arguments() and not task.contradiction:
+                    self._runner.run("amend-log", task.arguments())
             elif isinstance(task, ApproveTask):
                 if task.missing:
                     raise InputError(task.missing, "")
@@ -261,11 +272,11 @@ class Tasks(QObject):
                 found = [(str(each["name"]), str(each["sentence"])) for each in listed]
                 self._show_approve(found, task.by.text(), task.reasons)
                 return
-            self._drawer.say_refused(error)
             if isinstance(task, CorrectTask):
                 task.show_none()
-            if isinstance(self._drawer.task, DriveTask):
-                self._drawer.task.show_scene(self._bridge.scene)
+            if isinstance(task, DriveTask):
+                task.give_up()
+            self._drawer.say_refused(error)
 
     def _on_scene(self, scene: Scene) -> None:
         path = "" if scene.state is None else scene.state.path

@@ -502,10 +502,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>It has 1 to {0}.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>It has none yet: add one with add-log.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2152,6 +2148,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Cut it into several logs.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Drive there first, leave these cells out, or give --lean-is-meant.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2288,14 +2288,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <source>Go back to the previous revision; nothing is lost, redo goes forward again.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Go forward to the revision that was last undone.</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
         <source>If percents are meant, give --meaning percents; if factors are, give --meaning factors.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2413,6 +2405,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Look at it again, then sign that.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Look at what was done last, then undo again.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2717,6 +2713,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Say why a caution may stand: it then no longer stands in the way, and stands in the approval with its reason.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Say why the caution may stand: --because TEXT.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Set it with: storage SESSION --step 0.01, or give it here: round SESSION --step 0.01.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2761,6 +2765,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Something else was done meanwhile.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Split it into shorter drives.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2774,6 +2782,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>State the fuel&apos;s ratio ({0}), or the ratio this channel is scaled with: --afr-of &apos;{1}={2}&apos;, or ={3} if the ECU really commands it.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Take back what was done last, to a table, a log, the settings or a caution; nothing is lost, redo does it again.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -2925,11 +2937,19 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>The log of drive {0} was taken out of this session.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>The logger repeats values between readings: {0}. Pulls cannot be judged at that rate: log fewer channels, and treat full-throttle results with care.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
         <source>The logger repeats values: {0} are updated {1}, while rows come every {2} s.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>The logs carry no caution {0}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3049,6 +3069,22 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>There is nothing to redo any more.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>They carry none.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>They carry: {0}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>This cannot be taken back.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>This key has signed the approval of revision {0} already.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3062,6 +3098,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Too few of the chosen cells carry weight for smoothing.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Undo what was done to the table with undo --table.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3318,6 +3358,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>how the ECU keeps {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>how values between two steps are rounded; half-even (IEEE 754) if not given.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3355,6 +3399,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>its measured lambda swings against its trims (correlation {0}): either their sign is inverted, where a positive trim must mean added fuel, or the mixture channel is fuel over air, the inverse of lambda. Look at a fuel cut to decide: lambda rises far above 1 there, fuel over air falls towards 0. Invert the trims in the log, or give phi as the unit in the header of the mixture channel, and add the log again</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>its name, as cautions lists it.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3462,6 +3510,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>only what was done to this table; whatever was done last if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>only what was done to this table; whatever was undone last if not given.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>part of each step to apply, as in 0.5 for half.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3503,6 +3559,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>revision {0} ({1}) changed it by hand: make sure that it is intended</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>revision {0} of {1} ({2})</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3550,6 +3610,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>the caution acknowledged: {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>the cell for the first factor, or a block of the same shape; a single factor multiplies all chosen cells.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3567,6 +3631,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>the header is invalid</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the log added, </source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3598,6 +3666,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>the session&apos;s settings</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>the settings of the log {0}{1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>the table as CSV, as pasted from a spreadsheet, or as a spreadsheet file.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3619,6 +3695,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>write a revision that is not approved; the file name says so.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>your name; who is logged in if not given.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3690,6 +3770,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} has {1} rows; a session keeps logs of at most {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} holds NUL bytes, so it is not a text file.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -3711,10 +3795,6 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} holds {1}, but no diagnostic responses (7E8 to 7EF).</source>
-        <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>{0} is a session of version {1}; this program supports versions {2} and {3}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -3883,6 +3963,30 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>drive with a passenger at the laptop, part throttle first, then pulls one at a time, and stop when the wideband reads leaner than commanded</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source> Acknowledged by {0}: {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Acknowledged by {0}: {1} {2}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>An acknowledgement needs a reason.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Bring it back with redo.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Do again what was last undone.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Done again: {0}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -4770,6 +4874,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{0} is a session of version {1}; this program supports versions up to {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{0} is a session, not a log.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -4795,6 +4903,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{0} is cut short: {1} bytes of {2}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{0} is damaged ({1}).</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5053,6 +5165,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Acknowledge</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Acknowledge a caution</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Add a table</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5129,6 +5249,14 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Applying this gathers the evidence anew; the table stays as it is. Undo takes it back.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Applying this gathers the evidence of {n} drives anew; the table stays as it is. Undo takes it back.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Approve</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5162,6 +5290,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Backspace</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Because</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5218,6 +5350,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Carry the correction on</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Caution</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5370,6 +5506,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Driven on revision</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Driven on revision {revisions}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5757,6 +5897,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>Record what is said otherwise about the log.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>Scaled by {by} %</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5786,6 +5930,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>Which folder</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>Wideband position: {place}.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
@@ -5953,6 +6101,18 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
         <translation type="unfinished"></translation>
     </message>
     <message>
+        <source>{channel} becomes {role}, in place of {before}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{channel} becomes {role}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{channel} is no longer {role}.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
         <source>{name} is empty.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -5962,6 +6122,10 @@ code {{ font-size: .85em; overflow-wrap: anywhere; }}
     </message>
     <message>
         <source>{n} set to a value</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <source>{one} and {other} cannot both be {role}: choose one of them.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>

@@ -1,0 +1,135 @@
+"""Whatever was recorded can be taken back, one thing after the other, and done again; nothing of it is lost."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from workbench.commands.record.undoing import redo, undo
+from workbench.commands.table.hand import scale
+from workbench.errors import InputError, NothingToUndoError, StaleError
+from workbench.model.deed import Acknowledgement
+from workbench.model.ecu_format import EcuFormat, Storage
+from workbench.model.log import Drive
+from workbench.model.state import (
+    Acknowledged,
+    Change,
+    DriveAdded,
+    DriveCorrected,
+    EcuFormatSet,
+    SettingsSet,
+    State,
+    TakenBack,
+)
+from workbench.session import Session
+
+ACTS = ("scale", "settings", "storage", "log", "role", "caution")
+
+
+def change_for(act: str, n: int, state: State, make_drive: Callable[..., Drive]) -> Change:
+    """Make a change of a kind that fits the state."""
+    if act == "settings":
+        return SettingsSet(replace(state.settings, part_throttle_target=0.01 + n / 1000))
+    if act == "storage":
+        return EcuFormatSet("airflow", EcuFormat(storage=Storage(step=0.001 * (n + 1), bits=24)))
+    if act == "log" or (act == "role" and not state.drives):
+        return DriveAdded((replace(make_drive(state.next_drive), id=state.next_drive),))
+    if act == "role":
+        return DriveCorrected(state.drives[-1].id, 1, "after", {"load": "MAF"} if n % 2 else {})
+    if act == "caution":
+        return Acknowledged(Acknowledgement(f"1:hot-{n % 3}", "hot", f"reason {n}", "me", "2026-01-01T00:00:00Z"))
+    made = scale(state, by=1.01 + n / 100).change
+    assert made is not None
+    return made
+
+
+def seen(state: State) -> dict[str, Any]:
+    """Give all that a user sees of a state, without what only grows."""
+    return {
+        "heads": dict(state.history.heads),
+        "settings": state.settings,
+        "storage": state.ecu_format().storage,
+        "logs": [(each.id, each.wideband, dict(each.log.roles)) for each in state.drives],
+        "acknowledged": {name: said.reason for name, said in state.acknowledged.items()},
+    }
+
+
+@given(st.lists(st.sampled_from(ACTS), min_size=1, max_size=12))
+def test_all_is_taken_back_in_turn_and_done_again(acts: list[str]) -> None:
+    from tempfile import TemporaryDirectory
+
+    with TemporaryDirectory() as folder:
+        _back_and_forth(Path(folder) / "car.session", acts)
+
+
+def _back_and_forth(path: Path, acts: list[str]) -> None:
+    with Session.create(path, _curve(), author="tester") as session:
+        states = [seen(session.state)]
+        for n, act in enumerate(acts):
+            session.record(change_for(act, n, session.state, _drive))
+            states.append(seen(session.state))
+        for expected in reversed(states[:-1]):
+            change = undo(session.state).change
+            assert change is not None
+            session.record(change)
+            assert seen(session.state) == expected
+        with pytest.raises(NothingToUndoError):
+            undo(session.state)
+        with Session.open(path) as again:
+            assert seen(again.state) == states[0]
+        for expected in states[1:]:
+            change = redo(session.state).change
+            assert change is not None
+            session.record(change)
+            assert seen(session.state) == expected
+        with Session.open(path) as again:
+            assert seen(again.state) == states[-1]
+            assert again.state.sequence == 1 + 3 * len(acts)
+
+
+def test_what_a_later_change_stands_on_is_not_taken_back_before_it(
+    session: Session, make_drive: Callable[..., Drive]
+) -> None:
+    session.record(DriveAdded((make_drive(1),)))
+    added = session.state.sequence
+    session.record(DriveCorrected(1, 1, "after", {}))
+    with pytest.raises(StaleError):
+        session.record(TakenBack(added))
+
+
+def test_a_log_taken_out_counts_no_more_and_its_number_is_not_given_again(
+    session: Session, make_drive: Callable[..., Drive]
+) -> None:
+    session.record(DriveAdded((make_drive(1),)))
+    answer = undo(session.state)
+    assert "town.csv" in answer.lines[0]
+    assert answer.change is not None
+    session.record(answer.change)
+    assert session.state.drives == ()
+    with pytest.raises(InputError, match="taken out"):
+        session.state.drive(1)
+    session.record(DriveAdded((make_drive(2),)))
+    assert [each.id for each in session.state.drives] == [2]
+
+
+def _curve() -> Any:
+    import numpy as np
+
+    from workbench.model.table import Axis, Table
+
+    axis = Axis("sensor signal", "Hz", np.array([1000.0, 2000, 3000]))
+    return Table("airflow", "mass airflow", "g/s", (axis,), np.array([2.0, 6.0, 15.5]))
+
+
+def _drive(number: int) -> Drive:
+    import numpy as np
+
+    from workbench.model.log import Channel, Column, Log
+
+    time = np.arange(20) / 20
+    log = Log("town.csv", f"{number:064x}", Column(time), (Channel("MAF", "g/s", Column(5 + time), "g/s"),), {}, {})
+    return Drive(number, log, 1, "before", "2026-01-01T00:00:00Z")

@@ -1,0 +1,51 @@
+"""Acknowledging a caution: somebody looked into it and says why it may stand."""
+
+from typing import Annotated
+
+from workbench.commands.declaring.kinds import FIRST, Called, Kind, Signature, TableName
+from workbench.commands.declaring.registry import Answer, command
+from workbench.commands.evidence.evidence import cautions
+from workbench.errors import InputError
+from workbench.files.disk.clock import now, user_name
+from workbench.model.deed import Acknowledgement
+from workbench.model.history import Json
+from workbench.model.state import Acknowledged, State
+
+Reason = Annotated[str, Kind.LINE, Called("Because", "TEXT")]
+
+
+@command("Acknowledge a caution", menu="Evidence", icon="tick", button="Acknowledge")
+def acknowledge(
+    state: State,
+    caution: Annotated[str, Called("Caution", "CAUTION")],
+    *,
+    because: Reason,
+    by: Signature = "",
+    table: TableName = FIRST,
+) -> Answer[Acknowledgement]:
+    """Say why a caution may stand: it then no longer stands in the way, and stands in the approval with its reason.
+
+    A caution that says something else later, since its log is read otherwise, is open again.
+
+    Args:
+        caution: its name, as cautions lists it.
+        because: the reason, in your words.
+        by: your name; who is logged in if not given.
+        table: the table that was driven; the first one if not given.
+
+    Example:
+        acknowledge car.session 2:hot-coolant --because "fan fuse replaced"
+    """
+    if not because.strip():
+        raise InputError("An acknowledgement needs a reason.", "Say why the caution may stand: --because TEXT.")
+    looks = cautions(state, table=table).value
+    known = {f"{each.drive.id}:{found.name}": found.sentence for each in looks for found in each.cautions}
+    if caution not in known:
+        raise InputError(
+            f"The logs carry no caution {caution!r}.",
+            f"They carry: {', '.join(known)}." if known else "They carry none.",
+        )
+    said = Acknowledgement(caution, known[caution], because.strip(), by.strip() or user_name(), now())
+    data: dict[str, Json] = {"caution": caution, "sentence": said.sentence, "because": said.reason, "by": said.by}
+    line = f"Acknowledged by {said.by}: {said.sentence} {said.reason}"
+    return Answer(said, lambda: data, (line,), Acknowledged(said))

@@ -1,0 +1,113 @@
+"""Undo and redo of whatever was recorded last: tables, logs, settings, storage and acknowledgements."""
+
+from workbench.commands.declaring.kinds import FIRST, TableName
+from workbench.commands.declaring.making import changed_cells, plain
+from workbench.commands.declaring.registry import Answer, command
+from workbench.errors import NothingToUndoError
+from workbench.model.deed import Acknowledgement, Deed
+from workbench.model.history import Json, Revision
+from workbench.model.log import Drive
+from workbench.model.state import DoneAgain, HeadMoved, State, TakenBack
+
+
+@command("Undo", menu="History", shortcut="Ctrl+Z", icon="undo", opens="nothing")
+def undo(state: State, *, table: TableName = FIRST) -> Answer[Revision | Deed]:
+    """Take back what was done last, to a table, a log, the settings or a caution; nothing is lost, redo does it again.
+
+    Approvals and exports stand.
+
+    Args:
+        table: only what was done to this table; whatever was done last if not given.
+
+    Example:
+        undo car.session
+    """
+    if table or not state.done:
+        head = state.head(table)
+        if head.parent is None:
+            raise NothingToUndoError(
+                f"Revision {head.id} is the first of {head.table.name!r}.", "Nothing can be undone."
+            )
+        return _moved(state, head, head.parent)
+    deed = state.done[-1]
+    if deed.kind == "revision":
+        return _moved(state, state.head(deed.about[0]), int(str(deed.before)))
+    return _answer(state, deed, f"Undone: {deed_words(state, deed)}.", TakenBack(deed.sequence))
+
+
+@command("Redo", menu="History", shortcut="Ctrl+Shift+Z", icon="redo", opens="nothing")
+def redo(state: State, *, table: TableName = FIRST) -> Answer[Revision | Deed]:
+    """Do again what was last undone.
+
+    Args:
+        table: only what was done to this table; whatever was undone last if not given.
+
+    Example:
+        redo car.session
+    """
+    if not table and state.undone:
+        deed = state.undone[-1]
+        if deed.kind == "revision":
+            return _moved(state, state.head(deed.about[0]), int(str(deed.after)))
+        return _answer(state, deed, f"Done again: {deed_words(state, deed)}.", DoneAgain(deed.sequence))
+    head = state.head(table)
+    child = state.history.left.get(head.id)
+    if child is None:
+        raise NothingToUndoError(f"Nothing was undone after revision {head.id}.", "Nothing can be redone.")
+    return _moved(state, head, child)
+
+
+def deed_words(state: State, deed: Deed) -> str:
+    """Say what was done."""
+    files = {str(each.id): each.log.name for each in (*state.drives, *state.removed)}
+    about = ", ".join(deed.about)
+    match deed.kind:
+        case "revision":
+            revision = state.history.revision(int(str(deed.after)))
+            return f"revision {revision.id} of {about!r} ({revision.operation})"
+        case "logs":
+            return "the log added, " + ", ".join(files.get(number, number) for number in deed.about)
+        case "log":
+            return f"the settings of the log {files.get(about, about)}{_changed_roles(deed)}"
+        case "settings":
+            return "the session's settings"
+        case "format":
+            return f"how the ECU keeps {about!r}"
+        case "caution":
+            return f"the caution acknowledged: {about}"
+
+
+def _changed_roles(deed: Deed) -> str:
+    """Name the roles that were given or taken."""
+    if not (isinstance(deed.before, Drive) and isinstance(deed.after, Drive)):
+        return ""
+    before, after = deed.before.log.roles, deed.after.log.roles
+    moved = [role for role in {**before, **after} if before.get(role) != after.get(role)]
+    told = ", ".join(f"{role}={after.get(role, '')}" for role in moved)
+    return f" ({told})" if told else ""
+
+
+def _answer(state: State, deed: Deed, line: str, change: TakenBack | DoneAgain) -> Answer[Revision | Deed]:
+    reason = deed.after.reason if isinstance(deed.after, Acknowledgement) else ""
+    data: dict[str, Json] = {
+        "change": deed.sequence,
+        "kind": deed.kind,
+        "about": list(deed.about),
+        "what": deed_words(state, deed),
+        **({"reason": reason} if reason else {}),
+    }
+    return Answer(deed, lambda: data, (line,), change)
+
+
+def _moved(state: State, head: Revision, to: int) -> Answer[Revision | Deed]:
+    target = state.history.revision(to)
+    name = head.table.name
+    data: dict[str, Json] = {
+        "revision": to,
+        "from": head.id,
+        "table": name,
+        "values": plain(target.table.values),
+        "changed": changed_cells(head.table, target.table),
+    }
+    line = f"{name!r} is back at revision {to} ({target.operation}), from revision {head.id} ({head.operation})."
+    return Answer(target, lambda: data, (line,), HeadMoved(state.table_name(name), to))

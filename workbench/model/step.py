@@ -1,0 +1,212 @@
+"""How a change leads from one state of a session to the next; every change but two kinds can be taken back."""
+
+from dataclasses import replace
+
+from workbench.errors import InputError, StaleError
+from workbench.model.deed import Acknowledgement, Deed, DeedKind, last_of
+from workbench.model.ecu_format import EcuFormat
+from workbench.model.history import Approval, History, Revision, Signed
+from workbench.model.log import Drive
+from workbench.model.state import (
+    Acknowledged,
+    Applied,
+    ApprovalSigned,
+    Approved,
+    Change,
+    DoneAgain,
+    DriveAdded,
+    DriveCorrected,
+    EcuFormatSet,
+    Exported,
+    HeadMoved,
+    Settings,
+    SettingsSet,
+    State,
+    TakenBack,
+)
+
+
+def step(state: State, change: Change) -> State:  # noqa: C901, PLR0912 - one case for each kind
+    """Give the state after a change.
+
+    Raises:
+        StaleError: when a revision was made from something that is not the head any more.
+        InputError: when the change does not fit the state.
+    """
+    history = state.history
+    match change:
+        case Applied(revision, ecu_format):
+            after = replace(state, history=_with_revision(history, revision))
+            if ecu_format is not None:
+                after = _with_ecu_format(after, revision.table.name, ecu_format)
+        case HeadMoved(table, to):
+            after = replace(state, history=_with_head(history, state.table_name(table), to))
+        case Approved(number, approval):
+            after = replace(state, history=_with_approval(history, number, approval, state.sequence + 1))
+        case ApprovalSigned(number, signed):
+            after = replace(state, history=_with_signature(history, number, signed))
+        case Exported(export):
+            history.revision(export.revision)
+            after = replace(state, history=replace(history, exports=(*history.exports, export)))
+        case DriveAdded(drives):
+            after = _with_drives(state, drives)
+        case DriveCorrected():
+            after = _with_corrected(state, change)
+        case SettingsSet(settings):
+            after = replace(state, settings=settings)
+        case EcuFormatSet(table, ecu_format):
+            after = _with_ecu_format(state, state.table_name(table), ecu_format)
+        case Acknowledged(said):
+            after = replace(state, acknowledged={**state.acknowledged, said.caution: said})
+        case TakenBack(undone):
+            after = _with_taken_back(state, undone)
+        case DoneAgain(redone):
+            after = _with_done_again(state, redone)
+    return replace(_with_deed(state, after, change), sequence=state.sequence + 1)
+
+
+def _with_deed(before: State, after: State, change: Change) -> State:
+    """Note what a change did, so that it can be taken back; what was taken back before is then given up."""
+    if isinstance(change, HeadMoved):
+        return _with_head_deed(before, after, change)
+    deed: tuple[DeedKind, tuple[str, ...], object, object] | None = None
+    match change:
+        case Applied(revision, _) if revision.parent is not None:
+            deed = "revision", (revision.table.name,), revision.parent, revision.id
+        case DriveAdded(drives):
+            deed = "logs", tuple(str(each.id) for each in drives), (), drives
+        case DriveCorrected():
+            deed = "log", (str(change.drive),), before.drive(change.drive), after.drive(change.drive)
+        case SettingsSet():
+            deed = "settings", ("",), before.settings, after.settings
+        case EcuFormatSet(table, _):
+            name = before.table_name(table)
+            deed = "format", (name,), before.ecu_format(name), after.ecu_format(name)
+        case Acknowledged(said):
+            deed = "caution", (said.caution,), before.acknowledged.get(said.caution), said
+    if deed is None:
+        return after
+    return replace(after, done=(*after.done, Deed(before.sequence + 1, *deed)), undone=())
+
+
+def _with_head_deed(before: State, after: State, change: HeadMoved) -> State:
+    """Move the deed of a revision between what is done and what is undone, as undo and redo move the head."""
+    name = before.table_name(change.table)
+    here = before.history.heads[name]
+    if before.history.revision(here).parent == change.to:
+        deed = last_of(before.done, "revision", name)
+        return after if deed is None else _moved(after, deed, back=True)
+    deed = Deed(before.sequence + 1, "revision", (name,), here, change.to)
+    kept = tuple(each for each in after.undone if (each.kind, each.after) != ("revision", change.to))
+    return replace(after, done=(*after.done, deed), undone=kept)
+
+
+def _moved(state: State, deed: Deed, *, back: bool) -> State:
+    done, undone = (tuple(each for each in part if each is not deed) for part in (state.done, state.undone))
+    if back:
+        return replace(state, done=done, undone=(*undone, deed))
+    return replace(state, done=(*done, deed), undone=undone)
+
+
+def _with_taken_back(state: State, sequence: int) -> State:
+    at = next((i for i, each in enumerate(state.done) if each.sequence == sequence), None)
+    if at is None or any(state.done[at].touches(later) for later in state.done[at + 1 :]):
+        raise StaleError("Something else was done meanwhile.", "Look at what was done last, then undo again.")
+    deed = state.done[at]
+    return _moved(_holding(state, deed, deed.before), deed, back=True)
+
+
+def _with_done_again(state: State, sequence: int) -> State:
+    deed = next((each for each in state.undone if each.sequence == sequence), None)
+    if deed is None:
+        raise StaleError("Something else was done meanwhile.", "There is nothing to redo any more.")
+    return _moved(_holding(state, deed, deed.after), deed, back=False)
+
+
+def _holding(state: State, deed: Deed, value: object) -> State:
+    """Give the state in which what a deed is about is as it was before it, or after it."""
+    match deed.kind, value:
+        case "settings", Settings():
+            return replace(state, settings=value)
+        case "format", EcuFormat():
+            return replace(state, ecu_formats={**state.ecu_formats, deed.about[0]: value})
+        case "log", Drive():
+            return replace(state, drives=tuple(value if each.id == value.id else each for each in state.drives))
+        case "logs", tuple():
+            return _with_logs(state, deed)
+        case "caution", None:
+            kept = {name: said for name, said in state.acknowledged.items() if name != deed.about[0]}
+            return replace(state, acknowledged=kept)
+        case "caution", Acknowledgement():
+            return replace(state, acknowledged={**state.acknowledged, value.caution: value})
+    raise StaleError("This cannot be taken back.", "Undo what was done to the table with undo --table.")
+
+
+def _with_logs(state: State, deed: Deed) -> State:
+    """Take the logs of a deed out, or put them back where they were."""
+    moved = {int(number) for number in deed.about}
+    out = any(each.id in moved for each in state.drives)
+    every = sorted((*state.drives, *state.removed), key=lambda each: each.id)
+    gone = {each.id for each in state.removed} | moved if out else {each.id for each in state.removed} - moved
+    drives = tuple(each for each in every if each.id not in gone)
+    return replace(state, drives=drives, removed=tuple(each for each in every if each.id in gone))
+
+
+def _with_approval(history: History, number: int, approval: Approval, sequence: int) -> History:
+    history.revision(number)
+    return replace(
+        history,
+        approvals={**history.approvals, number: approval},
+        approved_at={**history.approved_at, number: sequence},
+        signatures={**history.signatures, number: ()},
+    )
+
+
+def _with_signature(history: History, number: int, signed: Signed) -> History:
+    if history.approved_at.get(number) != signed.approval:
+        raise StaleError(f"Revision {number} was approved anew meanwhile.", "Look at it again, then sign that.")
+    return replace(history, signatures={**history.signatures, number: (*history.signatures[number], signed)})
+
+
+def _with_drives(state: State, drives: tuple[Drive, ...]) -> State:
+    numbers = [drive.id for drive in drives]
+    if numbers != list(range(state.next_drive, state.next_drive + len(drives))):
+        raise StaleError("Other logs were added meanwhile.", "Add these again.")
+    for number in {number for drive in drives for number in (drive.revision, *drive.others.values())}:
+        state.history.revision(number)
+    return replace(state, drives=state.drives + drives)
+
+
+def _with_corrected(state: State, change: DriveCorrected) -> State:
+    for number in (change.revision, *change.others.values()):
+        state.history.revision(number)
+    old = state.drive(change.drive)
+    new = change.applied(old)
+    return replace(state, drives=tuple(new if drive is old else drive for drive in state.drives))
+
+
+def _with_ecu_format(state: State, table: str, ecu_format: EcuFormat) -> State:
+    ecu_format.check(state.table(table))
+    return replace(state, ecu_formats={**state.ecu_formats, table: ecu_format})
+
+
+def _with_revision(history: History, revision: Revision) -> History:
+    name = revision.table.name
+    if revision.id != history.next_id or history.heads.get(name) != revision.parent:
+        raise StaleError("The table was changed meanwhile.", "Check the current table, then run the command again.")
+    return replace(history, revisions=(*history.revisions, revision), heads={**history.heads, name: revision.id})
+
+
+def _with_head(history: History, table: str, to: int) -> History:
+    here = history.heads[table]
+    target = history.revision(to)
+    if target.table.name != table:
+        raise InputError(
+            f"Revision {to} is one of the table {target.table.name!r}, not of {table!r}.", "Name its table."
+        )
+    left = dict(history.left)
+    if history.revision(here).parent == to:
+        left[to] = here
+    elif target.parent != here:
+        raise StaleError("The current revision was changed meanwhile.", "Look at the history, then undo or redo again.")
+    return replace(history, heads={**history.heads, table: to}, left=left)
