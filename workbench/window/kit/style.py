@@ -1,6 +1,5 @@
 """Fonts, palette, style sheet and icons of a theme."""
 
-import sys
 from functools import lru_cache
 from pathlib import Path
 
@@ -17,9 +16,10 @@ SMALLEST_PT, LARGEST_PT = 9, 24
 
 @lru_cache(maxsize=8)
 def shipped_folder(name: str) -> Path:
-    """Find a folder that comes along: beside the package in a checkout, under share/ when installed."""
-    beside = Path(__file__).parents[3] / name
-    return beside if beside.is_dir() else Path(sys.prefix) / "share" / "calibration-workbench" / name
+    """Find a folder that comes along: inside the package when installed, beside it in a checkout."""
+    package = Path(__file__).parents[2]
+    inside = package / name
+    return inside if inside.is_dir() else package.parent / name
 
 
 @lru_cache(maxsize=512)
