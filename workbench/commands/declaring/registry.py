@@ -171,18 +171,8 @@ def command(
     """Declare a function as a command; whoever calls it, what `_check` does not let through is refused.
 
     Args:
-        title: for menus and the palette.
-        menu: the menu it sits in.
-        shortcut: portable key sequence.
         word: on the command line; by default the function's name with dashes.
-        icon: file in icons/, without its ending.
-        preview: whether it can show what it would do without doing it.
-        button: what stands on the button that does it, where the title is too long for one.
-        past: what the history says of a revision that it made, with its arguments in braces.
-        origin: of a revision that it makes.
-        opens: what is shown when it is chosen.
-        quiet: whether its answer is shown where it was asked for.
-        rounds_off: whether a revision that it makes only rounds off the correction before it.
+        title, menu, shortcut, icon, preview, button, past, origin, opens, quiet, rounds_off: as in Command.
     """
 
     def declare(function: Function) -> Function:
