@@ -13,7 +13,7 @@ HOUSE = Path(__file__).parent.parent / "workbench"
 # single module beside the folders (a door, or a small floor). Inside a room modules may use one another, without a
 # circle.
 ROOMS = """
-    errors work
+    phrases errors work
     model
     maths maths.table maths.signals maths.solve maths.drives maths.verdict maths.evidence
     maths.questions
@@ -24,7 +24,7 @@ ROOMS = """
     commands commands.declaring commands.evidence commands.logs commands.table commands.record commands.handbook
     cli
     window window.words window.kit window.scene window.table window.log window.panels window.tasks window.shell
-    window.texts window.app
+    window.app
     __main__
 """.split()
 # Rooms that other floors may import: the faces of their floor. What is not here is private to its floor.
@@ -38,16 +38,17 @@ LARGEST_ROOM = 16  # modules, besides the one line that says what belongs there
 
 # Floors that a floor may use, besides its own.
 MAY_USE = {
-    "errors": "",
-    "work": "errors",
-    "model": "errors",
-    "maths": "errors work model",
-    "files": "errors work model",
-    "session": "errors model files",
-    "demo": "errors work model maths files session",
-    "commands": "errors work model maths files session demo",
-    "cli": "errors work model session commands",
-    "window": "errors work model maths session commands",
+    "phrases": "",
+    "errors": "phrases",
+    "work": "phrases errors",
+    "model": "phrases errors",
+    "maths": "phrases errors work model",
+    "files": "phrases errors work model",
+    "session": "phrases errors model files",
+    "demo": "phrases errors work model maths files session",
+    "commands": "phrases errors work model maths files session demo",
+    "cli": "phrases errors work model session commands",
+    "window": "phrases errors work model maths session commands",
     "__main__": "cli window errors",
 }
 # Faces that are all a floor may use of another: the window asks questions of the maths, and solves nothing.

@@ -1,5 +1,7 @@
 """What the workbench says when it refuses: a sentence that tells what, and one that tells what to do."""
 
+from workbench.phrases import join_phrases
+
 
 class WorkbenchError(Exception):
     """A refusal that the user can act on; anything else that is raised is a fault of the program."""
@@ -13,7 +15,7 @@ class WorkbenchError(Exception):
 
     def __str__(self) -> str:
         """Give message and hint as one text."""
-        return f"{self.message} {self.hint}".strip()
+        return join_phrases(" ", (part for part in (self.message, self.hint) if part))
 
 
 class FileError(WorkbenchError):

@@ -15,6 +15,7 @@ from workbench.model.history import History, Json, brought_in
 from workbench.model.state import Applied, Change, State
 from workbench.model.step import step
 from workbench.model.table import Table
+from workbench.phrases import call, phrase
 
 Subscriber = Callable[[Change | None, State], None]
 
@@ -36,7 +37,10 @@ def copy_shipped(shipped: Path, path: Path) -> None:
     try:
         content = read_bytes(shipped)
     except OSError as error:
-        raise FileError(f"{shipped} cannot be read: {error.strerror}.", "Install the program again.") from error
+        raise FileError(
+            phrase("{shipped} cannot be read: {strerror}.", shipped=shipped, strerror=error.strerror),
+            "Install the program again.",
+        ) from error
     write_whole(path, content)
 
 
@@ -164,10 +168,17 @@ def _replayed(store: Store, state: State) -> State:
             state = step(state, change)
         except (LookupError, TypeError, ValueError, WorkbenchError) as error:
             raise FileError(
-                f"{store.path} is damaged: change {state.sequence + 1} does not follow from the changes before it "
-                f"({error}).",
+                phrase(
+                    "{path} is damaged: change {sequence} does not follow from the changes before it ({error}).",
+                    path=store.path,
+                    sequence=state.sequence + 1,
+                    error=error,
+                ),
                 "Copy the damaged file first, then go back to your last good copy.",
             ) from error
     if not state.history.revisions:
-        raise FileError(f"{store.path} holds no table.", "Make a session with: new SESSION TABLE.csv")
+        raise FileError(
+            phrase("{path} holds no table.", path=store.path),
+            phrase("Make a session with: {new_command}", new_command=call("new", "SESSION", "TABLE.csv")),
+        )
     return state

@@ -38,7 +38,6 @@ MAY_OPEN = {
     "window/kit/crash_report.py": "a report that it makes",
     "window/kit/style.py": "icons of the program",
     "window/shell/opening.py": "a folder that it made",
-    "window/texts.py": "the source, by hand",
 }
 OPENERS = {"read_bytes", "read_text", "write_bytes", "write_text", "copyfile", "copy2", "touch", "fdopen"}
 

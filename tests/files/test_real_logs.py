@@ -74,7 +74,7 @@ EXPECTED = {
         {"engine_speed": "Engine RPM", "airflow": "MAF air flow rate"},
         ["never logged at the same moment", "Long form: 3000 readings"],
     ),
-    "can_trims_lambda_unfinalised.mf4": Reading(6826, 1911.0947, CAN, ["answers of 7E8", "not finalised"]),
+    "can_trims_lambda_unfinalised.mf4": Reading(6826, 1911.0947, CAN, ["responses of 7E8", "not finalised"]),
     "can_map_rpm_finalised.mf4": Reading(
         541, 2390.2947, {"engine_speed": "engine speed", "manifold_pressure": "intake manifold pressure"}
     ),

@@ -1,5 +1,6 @@
 """Every text goes through the translator: in a made-up language nothing stays English, and none is cut."""
 
+import json
 import re
 import subprocess
 from collections.abc import Callable, Iterator
@@ -11,11 +12,12 @@ import pytest
 from PySide6.QtCore import QLocale, QTranslator
 from PySide6.QtWidgets import QApplication
 from showing import cut_of, texts_of
+from translation_source import write
 
+from workbench.phrases import call, flag, join_phrases, phrase
 from workbench.window.shell.main_window import MainWindow
-from workbench.window.texts import core_texts, window_texts
 from workbench.window.words.phrasing import window_text
-from workbench.window.words.translation import CORE, NAME, WORDS, core, install, pattern_of, sources, speak
+from workbench.window.words.translation import NAME, install
 
 TASKS = "gates lanes keys correct approve export add-log smooth settings roll-back".split()
 
@@ -35,7 +37,7 @@ def pseudo(text: str) -> str:
 def language(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with a made-up language, made by Qt's own tool from the file that translators begin from."""
     folder = tmp_path_factory.mktemp("words")
-    tree = ET.parse(WORDS / f"{NAME}.ts")  # noqa: S314 - our own file
+    tree = ET.parse(write(folder))  # noqa: S314 - our own file
     tree.getroot().set("language", "eo")
     for message in tree.getroot().iter("message"):
         translation = message.find("translation")
@@ -55,7 +57,6 @@ def speaking(qapp: QApplication, language: Path) -> Iterator[QTranslator]:
     assert translator is not None
     yield translator
     qapp.removeTranslator(translator)
-    speak(qapp, None)
 
 
 @pytest.fixture
@@ -73,24 +74,23 @@ def english_in(text: str) -> str:
     return " ".join(word for word in re.findall(r"[A-Za-z]{3,}", DATA.sub(" ", re.sub(r"<[^>]*>|&\w+;", " ", kept))))
 
 
-def test_the_file_of_texts_is_up_to_date() -> None:
-    """Where this fails: python -m workbench.window.texts."""
-    assert sorted(sources("window")) == window_texts()
-    assert sorted(sources(CORE)) == core_texts()
-
-
 def test_without_a_language_everything_stays_as_it_is(qapp: QApplication, tmp_path: Path) -> None:
     assert install(qapp, tmp_path, QLocale("eo")) is None
-    assert core("There is no revision 7.") == "There is no revision 7."
+    assert window_text(phrase("There is no revision {number}.", number=7)) == "There is no revision 7."
 
 
-def test_sentences_of_the_core_are_known_by_their_pattern(speaking: QTranslator) -> None:
-    assert core("There is no revision 7.") == pseudo("There is no revision {0}.").format(7)
-    both = core("There is no revision 7. This session has revisions 1 to 3.")
-    assert both.count("⟦") == 2
-    assert core("of no pattern") == "of no pattern"
-    assert re.fullmatch(pattern_of("{0} of {{x}} (1)"), "a of {x} (1)")
-    assert "“⟦" in window_text("add one with add-log")
+def test_phrases_of_the_core_are_translated_by_their_templates(speaking: QTranslator) -> None:
+    refusal = phrase("There is no revision {number}.", number=7)
+    assert window_text(refusal) == pseudo("There is no revision {number}.").format(number=7)
+    both = join_phrases(" ", (refusal, "Nothing can be undone."))
+    assert window_text(both).count("⟦") == 2
+    assert window_text("of no template") == "of no template"
+    assert window_text(call("add-log")).startswith("“⟦")
+    assert window_text(flag("from")).startswith("“⟦")
+
+
+def test_what_a_program_reads_stays_english(speaking: QTranslator) -> None:
+    assert json.dumps(phrase("{n} of {m}", n=1, m=2)) == '"1 of 2"'
 
 
 def screens(window: MainWindow, settle: Callable[[], None], files: Path, folder: Path) -> Iterator[str]:

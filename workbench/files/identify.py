@@ -18,6 +18,7 @@ from workbench.files.tables.tables import read_table
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.table import Table
+from workbench.phrases import call, phrase
 from workbench.work import run
 
 FEWEST_ROWS = 3
@@ -28,15 +29,22 @@ def refused_as_table(path: Path, part: str, refusal: WorkbenchError) -> Workbenc
     """Give the refusal of a file that is no table; one that says so where it is a log or a session."""
     try:
         if is_session(path):
-            return InputError(f"{path} is a session, not a table.", f"View it with: history {path.name}")
+            return InputError(
+                phrase("{path} is a session, not a table.", path=path),
+                phrase("View it with: history {path}", path=path.name),
+            )
         looks = _log_in(path, part)
     except (OSError, WorkbenchError):
         return refusal
     if not looks:
         return refusal
     return InputError(
-        f"{path.name} is not a table; it looks like {looks}.",
-        f"Add it with: add-log SESSION {path.name}. A session begins with a table: new SESSION TABLE.csv",
+        phrase("{path} is not a table; it looks like {looks}.", path=path.name, looks=looks),
+        phrase(
+            "Add it with: {add_log_command}. A session begins with a table: {new_command}",
+            add_log_command=call("add-log", "SESSION", f"{path.name}"),
+            new_command=call("new", "SESSION", "TABLE.csv"),
+        ),
     )
 
 
@@ -44,17 +52,29 @@ def refused_as_log(path: Path, part: str, refusal: WorkbenchError) -> WorkbenchE
     """Give the refusal of a file that is no log; one that says so where it is a table or a session."""
     try:
         if is_session(path):
-            return InputError(f"{path} is a session, not a log.", f"View it with: history {path.name}")
+            return InputError(
+                phrase("{path} is a session, not a log.", path=path),
+                phrase("View it with: history {path}", path=path.name),
+            )
     except OSError:
         return refusal
     table = table_in(path, part)
     if table is None:
         return refusal
     return InputError(
-        f"{path.name} is not a log but can be read as a table, a {table.kind} of {table.values.size} cells. "
-        f"{refusal.message}",
-        f"Add a table with: add-table SESSION {path.name}, or begin a session with it: new SESSION {path.name}"
-        + (f". If it is a log after all: {refusal.hint}" if refusal.hint else ""),
+        phrase(
+            "{path} is not a log but can be read as a table, a {kind} of {table} cells. {message}",
+            path=path.name,
+            kind=table.kind,
+            table=table.values.size,
+            message=refusal.message,
+        ),
+        phrase(
+            "Add a table with: {add_table_command}, or begin a session with it: {new_command}",
+            add_table_command=call("add-table", "SESSION", f"{path.name}"),
+            new_command=call("new", "SESSION", f"{path.name}"),
+        )
+        + (phrase(". If it is a log after all: {hint}", hint=refusal.hint) if refusal.hint else ""),
     )
 
 
@@ -93,5 +113,5 @@ def _log_in(path: Path, part: str) -> str:
         except InputError:  # it has no time; what is then left of a table is a channel or two
             continue
         if len(log.roles) >= fewest and log.rows >= FEWEST_ROWS:
-            return f"a log of {len(log.channels)} channels"
+            return phrase("a log of {channels} channels", channels=len(log.channels))
     return ""

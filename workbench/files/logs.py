@@ -31,6 +31,7 @@ from workbench.files.text.longform import long_form
 from workbench.files.vocabulary.recording import Recording
 from workbench.model.log import Log, Role
 from workbench.model.packing import MOST
+from workbench.phrases import flag, phrase
 from workbench.work import Progress
 
 WINDOW_S = 1.0
@@ -92,11 +93,18 @@ def read_log(
             log = yield from _read(_Digested(file), path, options)
     except OSError as error:
         raise FileError(
-            f"The file {path} cannot be read: {error.strerror or error}.", "Check its permissions."
+            phrase("The file {path} cannot be read: {reason}.", path=path, reason=error.strerror or error),
+            "Check its permissions.",
         ) from error
     if log.rows > MOST:
         raise FileError(
-            f"{path.name} has {log.rows} rows; a session keeps logs of at most {MOST}.", "Cut it into several logs."
+            phrase(
+                "{path} has {rows} rows; a session keeps logs of at most {most}.",
+                path=path.name,
+                rows=log.rows,
+                most=MOST,
+            ),
+            "Cut it into several logs.",
         )
     return log
 
@@ -187,9 +195,15 @@ def _recording(opened: Opened, bare: Path | None, size: int, options: Options) -
     file.seek(0)
     captured = head.startswith(BLF_MARK) or is_candump(head) or is_asc(head)
     if options.dbc is not None and not captured and not head.startswith(MARKS):
-        raise InputError(f"{source} holds no CAN frames, so a DBC file does not apply.", "Leave --dbc out.")
+        raise InputError(
+            phrase("{source} holds no CAN frames, so a DBC file does not apply.", source=source),
+            phrase("Leave {dbc_flag} out.", dbc_flag=flag("dbc")),
+        )
     if options.part and not is_workbook(file):
-        raise InputError(f"{source} has no parts, so {options.part!r} cannot be selected.", "Leave --part out.")
+        raise InputError(
+            phrase("{source} has no parts, so {part!r} cannot be selected.", source=source, part=options.part),
+            phrase("Leave {part_flag} out.", part_flag=flag("part")),
+        )
     if head.startswith(MARKS):
         return (yield from _mdf(file, source, bare, options))
     if captured:
@@ -216,7 +230,7 @@ def _mdf(file: BinaryIO, source: str, bare: Path | None, options: Options) -> Ge
         more, remarks = yield from decode_frames(measurement.frames, source, options.dbc)
         series, notes = series + more, notes + remarks
     if not series:
-        raise FileError(f"{source} holds no channels.", "Log at least one channel.")
+        raise FileError(phrase("{source} holds no channels.", source=source), "Log at least one channel.")
     return merge(source, series, notes, options.choices.window_s)
 
 
@@ -224,7 +238,8 @@ def _whole(file: BinaryIO, source: str) -> BinaryIO:
     content = file.read(LARGEST + 1)
     if len(content) > LARGEST:
         raise FileError(
-            f"{source} is larger than {LARGEST // 1_000_000} MB once unpacked.", "Split it into shorter drives."
+            phrase("{source} is larger than {largest} MB once unpacked.", source=source, largest=LARGEST // 1000000),
+            "Split it into shorter drives.",
         )
     return cast("BinaryIO", io.BytesIO(content))
 

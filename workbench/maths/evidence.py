@@ -22,6 +22,7 @@ from workbench.model.gate import Gates
 from workbench.model.history import History, Revision
 from workbench.model.log import Drive
 from workbench.model.state import Settings
+from workbench.phrases import call, flag, join_phrases, phrase
 from workbench.work import Progress
 
 FEWEST_SAMPLES = 10  # from fewer no spread can be told, and the interval of an only one would be nothing
@@ -53,7 +54,10 @@ def gather_evidence(
         InputError: when there is no drive, a drive lacks a channel, or too few samples pass the gates.
     """
     if not drives:
-        raise InputError("The session has no drive.", "Add a log with add-log first.")
+        raise InputError(
+            "The session has no drive.",
+            phrase("Add a log with {add_log_command} first.", add_log_command=call("add-log")),
+        )
     drives, doubts = _believed(history, head, drives, trusted)
     steps = len(drives) + MOST_TURNS + 2
     known: list[DriveFit] = []
@@ -96,7 +100,7 @@ def _believed(
         except InputError as refusal:
             if drive.id in trusted or len(drives) == 1:
                 raise
-            doubts.append(f"{drive.log.name} is left out: {refusal.message}")
+            doubts.append(phrase("{log} is left out: {message}", log=drive.log.name, message=refusal.message))
             continue
         fit = fit_of_revisions(history, drive, head.table.name)
         if fit is not None and (fit.doubtful or fit.unexplained):
@@ -106,12 +110,16 @@ def _believed(
         if fit is None:
             unchecked.append(drive)
     if not believed:
-        raise InputError("No usable drive is left.", " ".join(doubts))
+        raise InputError("No usable drive is left.", join_phrases(" ", doubts))
     if unchecked and sum(revision.table.name == head.table.name for revision in history.revisions) > 1:
         named = ", ".join(str(drive.id) for drive in unchecked)
         doubts.append(
-            f"The revision in the car is taken as stated for drive {named}: no logged airflow can confirm it for "
-            f"this table. If a correction was not flashed, it would be applied twice."
+            phrase(
+                "The revision in the car is taken as stated for drive {named}: no logged airflow can "
+                "confirm it for this table. If a correction was not flashed, it would be applied "
+                "twice.",
+                named=named,
+            )
         )
     return tuple(believed), tuple(doubts)
 
@@ -130,7 +138,10 @@ def _in_accord(known: list[DriveFit], trusted: frozenset[int]) -> tuple[list[Dri
     )
     if not kept:
         named = ",".join(str(driven.drive.id) for driven in known)
-        raise InputError("No usable drive is left. " + " ".join(doubts), f"To use it all the same: --from {named}")
+        raise InputError(
+            join_phrases(" ", ("No usable drive is left.", *doubts)),
+            phrase("To use it all the same: {from_flag} {named}", from_flag=flag("from"), named=named),
+        )
     return kept, doubts
 
 
@@ -143,13 +154,37 @@ def _refuse_nothing(known: list[DriveFit], source: Source) -> None:
     found = [note for driven in known for note in driven.seen.notes]
     names = ", ".join(driven.drive.log.name for driven in known)
     raise InputError(
-        (f"Too few samples of {names} pass the gates, {kept}" if kept else f"No sample of {names} passes the gates")
-        + (f" with --source {source}" if source != "both" else "")
-        + ": "
-        + ", ".join(f"{count.name} rejected {count.rejected}" for count in worst if count.rejected)
-        + f" of {sum(d.seen.time.size for d in known)}.",
-        " ".join((*dict.fromkeys(found), "Drive warm, in closed loop or with a wideband and commanded lambda logged."))
-        + " add-log lists the roles of the channels.",
+        (
+            phrase("Too few samples of {names} pass the gates, {kept}", names=names, kept=kept)
+            if kept
+            else phrase("No sample of {names} passes the gates", names=names)
+        )
+        + (
+            phrase(" with {source_flag} {source}", source_flag=flag("source"), source=source)
+            if source != "both"
+            else ""
+        )
+        + ". "
+        + phrase(
+            "Of {rows} rows, gates rejected: {gates}.",
+            rows=sum(d.seen.time.size for d in known),
+            gates=join_phrases(
+                ", ",
+                (
+                    phrase("{gate} {rejected}", gate=each.name, rejected=each.rejected)
+                    for each in worst
+                    if each.rejected
+                ),
+            ),
+        ),
+        join_phrases(
+            " ",
+            (
+                *dict.fromkeys(found),
+                "Drive warm, in closed loop or with a wideband and commanded lambda logged.",
+                phrase("{add_log_command} lists the roles of the channels.", add_log_command=call("add-log")),
+            ),
+        ),
     )
 
 

@@ -8,6 +8,7 @@ import numpy as np
 from workbench.errors import InputError
 from workbench.model.arrays import BoolArray
 from workbench.model.table import Table
+from workbench.phrases import phrase
 
 Span = tuple[int, int]
 _PART = re.compile(r"^\s*(\d*)\s*(:?)\s*(\d*)\s*$")
@@ -31,13 +32,25 @@ class Cells:
         for block in self.blocks:
             if len(block) != len(table.axes):
                 raise InputError(
-                    f"The cells {self} name {len(block)} axes, but the table {table.name!r} is a {table.kind}.",
+                    phrase(
+                        "The cells {self_} name {block} axes, but the table {table!r} is a {kind}.",
+                        self_=self,
+                        block=len(block),
+                        table=table.name,
+                        kind=table.kind,
+                    ),
                     "Write 3:7 for a curve, and R1:R2,C1:C2 for a grid.",
                 )
             for (_, last), axis in zip(block, table.axes, strict=True):
                 if last >= len(axis):
                     raise InputError(
-                        f"The cells {self} reach breakpoint {last}; the axis {axis.name!r} ends at {len(axis) - 1}.",
+                        phrase(
+                            "The cells {self_} reach breakpoint {last}; the axis {axis!r} ends at {axis_2}.",
+                            self_=self,
+                            last=last,
+                            axis=axis.name,
+                            axis_2=len(axis) - 1,
+                        ),
                         "Breakpoints count from 0, both ends included.",
                     )
             chosen[tuple(slice(first, last + 1) for first, last in block)] = True
@@ -66,12 +79,12 @@ def _span(part: str, whole: str) -> Span:
     match = _PART.match(part)
     if match is None or not match[1] or (match[2] and not match[3]):
         raise InputError(
-            f"The cells {whole!r} cannot be read.",
+            phrase("The cells {whole!r} cannot be read.", whole=whole),
             "Count breakpoints from 0, both ends included: 3:7 in a curve, 0:3,2:5 in a grid; join blocks with +.",
         )
     first, last = int(match[1]), int(match[3] or match[1])
     if last < first:
-        raise InputError(f"The cells {whole!r} are in reverse order.", f"Write {last}:{first}.")
+        raise InputError(phrase("The cells {whole!r} are in reverse order.", whole=whole), f"Write {last}:{first}.")
     return first, last
 
 
@@ -88,7 +101,13 @@ def _block_in_span(table: Table, text: str, whole: str) -> tuple[Span, ...]:
     parts = text.split(",")
     if len(parts) != len(table.axes):
         raise InputError(
-            f"The span {whole!r} names {len(parts)} axes, but the table {table.name!r} is a {table.kind}.",
+            phrase(
+                "The span {whole!r} names {parts} axes, but the table {table!r} is a {kind}.",
+                whole=whole,
+                parts=len(parts),
+                table=table.name,
+                kind=table.kind,
+            ),
             "Write LOW:HIGH for a curve, and LOW:HIGH,LOW:HIGH for a grid; join several with +.",
         )
     block = []
@@ -97,13 +116,24 @@ def _block_in_span(table: Table, text: str, whole: str) -> tuple[Span, ...]:
             low, high = (float(word) for word in part.split(":"))
         except ValueError:
             raise InputError(
-                f"The span {whole!r} cannot be read.", "Write LOW:HIGH in the axis' own unit; join several with +."
+                phrase("The span {whole!r} cannot be read.", whole=whole),
+                "Write LOW:HIGH in the axis' own unit; join several with +.",
             ) from None
         inside = np.flatnonzero((axis.breakpoints >= low) & (axis.breakpoints <= high))
         if not inside.size:
             raise InputError(
-                f"No breakpoint of the axis {axis.name!r} lies from {low:g} to {high:g}.",
-                f"The axis runs from {axis.breakpoints[0]:g} to {axis.breakpoints[-1]:g} {axis.unit}.",
+                phrase(
+                    "No breakpoint of the axis {axis!r} lies from {low:g} to {high:g}.",
+                    axis=axis.name,
+                    low=low,
+                    high=high,
+                ),
+                phrase(
+                    "The axis runs from {breakpoints:g} to {breakpoints_2:g} {unit}.",
+                    breakpoints=axis.breakpoints[0],
+                    breakpoints_2=axis.breakpoints[-1],
+                    unit=axis.unit,
+                ),
             )
         block.append((int(inside[0]), int(inside[-1])))
     return tuple(block)

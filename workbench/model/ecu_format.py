@@ -8,6 +8,7 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.model.table import Table
+from workbench.phrases import phrase
 
 Rounding = Literal["half-even", "half-away", "half-up", "toward-zero"]
 
@@ -42,13 +43,21 @@ class Storage:
             InputError: when a number is out of its range.
         """
         if not (math.isfinite(self.step) and self.step > 0):
-            raise InputError(f"A step of {self.step:g} is not possible.", "Give the value of one count, above 0.")
+            raise InputError(
+                phrase("A step of {step:g} is not possible.", step=self.step), "Give the value of one count, above 0."
+            )
         if not 1 <= self.bits <= 64:
-            raise InputError(f"A width of {self.bits} bits is not possible.", "Give 1 to 64; ECUs mostly use 8 or 16.")
+            raise InputError(
+                phrase("A width of {bits} bits is not possible.", bits=self.bits),
+                "Give 1 to 64; ECUs mostly use 8 or 16.",
+            )
         if not all(math.isfinite(each) for each in (self.offset, self.low or 0.0, self.high or 0.0)):
             raise InputError("Offset and range must be finite numbers.", "Leave a bound out where there is none.")
         if self.low is not None and self.high is not None and self.low >= self.high:
-            raise InputError(f"The range from {self.low:g} to {self.high:g} is empty.", "Give the lower value first.")
+            raise InputError(
+                phrase("The range from {low:g} to {high:g} is empty.", low=self.low, high=self.high),
+                "Give the lower value first.",
+            )
 
     @property
     def counts(self) -> tuple[int, int]:
@@ -95,7 +104,8 @@ class EcuFormat:
             return
         if table.kind != "curve":
             raise InputError(
-                f"The {table.kind} {table.name!r} cannot be kept in parts.", "Only a curve can be kept in parts."
+                phrase("The {kind} {table!r} cannot be kept in parts.", kind=table.kind, table=table.name),
+                "Only a curve can be kept in parts.",
             )
         points = table.axes[0].breakpoints
         if len({part.name for part in self.parts}) < len(self.parts) or not all(part.name for part in self.parts):
@@ -104,13 +114,21 @@ class EcuFormat:
             begins = points[0] if before is None else before.high
             if part.low != begins or part.low >= part.high or not np.isin([part.low, part.high], points).all():
                 raise InputError(
-                    f"The part {part.name!r} from {part.low:g} to {part.high:g} does not fit the axis "
-                    f"{table.axes[0].name!r}.",
-                    f"Parts run from breakpoint to breakpoint; this one begins at {begins:g}.",
+                    phrase(
+                        "The part {part!r} from {low:g} to {high:g} does not fit the axis {axes!r}.",
+                        part=part.name,
+                        low=part.low,
+                        high=part.high,
+                        axes=table.axes[0].name,
+                    ),
+                    phrase("Parts run from breakpoint to breakpoint; this one begins at {begins:g}.", begins=begins),
                 )
         if self.parts[-1].high != points[-1]:
             raise InputError(
-                f"The parts end at {self.parts[-1].high:g}, the axis at {points[-1]:g}.", "Let the last part end there."
+                phrase(
+                    "The parts end at {high:g}, the axis at {points:g}.", high=self.parts[-1].high, points=points[-1]
+                ),
+                "Let the last part end there.",
             )
 
 

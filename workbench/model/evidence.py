@@ -9,6 +9,7 @@ import numpy as np
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.gate import GateCount
 from workbench.model.table import Table
+from workbench.phrases import phrase
 
 Source = Literal["both", "trims", "wideband"]
 Standing = Literal["proven", "thin", "undriven"]
@@ -64,7 +65,12 @@ class Target:
     def shares(self) -> str:
         """How much of it is inside, by cells and by time, in words."""
         cells, time = (_whole_percent(part) for part in (self.inside_cells, self.inside_time))
-        return f"{cells} of driven cells and {time} of driven time within ±{100 * self.limit:g} %"
+        return phrase(
+            "{cells} of driven cells and {time} of driven time within ±{limit:g} %",
+            cells=cells,
+            time=time,
+            limit=100 * self.limit,
+        )
 
     def worst_of(self, table: Table) -> str:
         """The largest error and where it is, in words."""
@@ -122,9 +128,16 @@ class Effect:
         """What it is and what to look at first."""
         name = self.channel.replace("_", " ")
         also = " also" if self.beside else ""
-        return (
-            f"The remaining error{also} follows {name}: {100 * self.change:+.1f} % (±{100 * self.half_width:.1f}) from "
-            f"{self.low:.4g} to {self.high:.4g}. {ADVICE[self.channel].capitalize()}."
+        return phrase(
+            "The remaining error{also} follows {name}: {change:+.1f} % (±{half_width:.1f}) from "
+            "{low:.4g} to {high:.4g}. {capitalize}.",
+            also=also,
+            name=name,
+            change=100 * self.change,
+            half_width=100 * self.half_width,
+            low=self.low,
+            high=self.high,
+            capitalize=ADVICE[self.channel].capitalize(),
         )
 
 

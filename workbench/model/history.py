@@ -13,6 +13,7 @@ from workbench.model.arrays import FloatArray
 from workbench.model.ecu_format import Storage
 from workbench.model.log import Drive
 from workbench.model.table import Table
+from workbench.phrases import phrase
 
 Origin = Literal["measured", "by hand", "brought in whole"]
 Json = None | bool | int | float | str | list["Json"] | dict[str, "Json"]
@@ -184,7 +185,8 @@ class History:
         """
         if not 1 <= number <= len(self.revisions):
             raise InputError(
-                f"There is no revision {number}.", f"This session has revisions 1 to {len(self.revisions)}."
+                phrase("There is no revision {number}.", number=number),
+                phrase("This session has revisions 1 to {revisions}.", revisions=len(self.revisions)),
             )
         return self.revisions[number - 1]
 

@@ -9,6 +9,7 @@ import numpy as np
 from workbench.errors import FileError
 from workbench.model.arrays import FloatArray, frozen
 from workbench.model.packing import is_long, pack, unpack
+from workbench.phrases import call, phrase
 
 Role = Literal[
     "sensor_signal",  # airflow sensor, Hz or V
@@ -71,7 +72,8 @@ class Column:
             return unpack(self._packed, self.rows)
         except ValueError as error:
             raise FileError(
-                "The samples of a channel in the session file are damaged.", "Run: check SESSION"
+                "The samples of a channel in the session file are damaged.",
+                phrase("Run: {check_command}", check_command=call("check", "SESSION")),
             ) from error
 
     def pack(self) -> bytes:

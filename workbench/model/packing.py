@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from workbench.model.arrays import BoolArray, FloatArray
+from workbench.phrases import phrase
 
 LONG = 100_000  # values; fewer are deflated in no time
 MOST = 12_000_000  # values of a channel; 33 hours at 100 Hz, and less than 100 MB that a file can claim to hold
@@ -51,7 +52,7 @@ def unpack(packed: bytes, size: int) -> FloatArray:
     """
     try:
         if not 0 <= size <= MOST:
-            raise ValueError(f"{size} values are more than a log can have")
+            raise ValueError(phrase("{size} values are more than a log can have", size=size))
         values = _unpack_long(packed, size) if is_long(packed) else np.frombuffer(_inflate(packed, 8 * size), "<f8")
     except (struct.error, zlib.error) as error:
         raise ValueError(str(error)) from error

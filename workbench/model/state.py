@@ -11,6 +11,7 @@ from workbench.model.gate import Gates
 from workbench.model.history import Approval, Export, History, Revision, Signed
 from workbench.model.log import Channel, Column, Drive, Role, Wideband
 from workbench.model.table import Table
+from workbench.phrases import call, phrase
 
 
 @dataclass(frozen=True)
@@ -71,7 +72,9 @@ class State:
         if name is None or name == "":
             return names[0]
         if name not in names:
-            raise InputError(f"This session has no table {name!r}.", "It has: " + ", ".join(names) + ".")
+            raise InputError(
+                phrase("This session has no table {name!r}.", name=name), "It has: " + ", ".join(names) + "."
+            )
         return name
 
     def head(self, name: str | None = None) -> Revision:

@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike
 
 from workbench.errors import InputError
 from workbench.model.arrays import FloatArray, frozen
+from workbench.phrases import phrase
 
 Kind = Literal["curve", "grid"]
 
@@ -35,15 +36,26 @@ class Axis:
         object.__setattr__(self, "breakpoints", frozen(self.breakpoints))
         points = self.breakpoints
         if points.ndim != 1 or points.size < 1:
-            raise InputError(f"The axis {self.name!r} has no breakpoints.", "Give at least one column of numbers.")
+            raise InputError(
+                phrase("The axis {name!r} has no breakpoints.", name=self.name), "Give at least one column of numbers."
+            )
         if bad := [i for i, p in enumerate(points) if not np.isfinite(p)]:
-            raise InputError(f"Breakpoint {bad[0]} of the axis {self.name!r} is not a number.", "Enter it.")
+            raise InputError(
+                phrase("Breakpoint {bad} of the axis {name!r} is not a number.", bad=bad[0], name=self.name),
+                "Enter it.",
+            )
         falls = np.flatnonzero(np.diff(points) <= 0)
         if falls.size:
             i = int(falls[0])
             raise InputError(
-                f"The axis {self.name!r} does not rise: breakpoint {i} is {points[i]:g}, "
-                f"breakpoint {i + 1} is {points[i + 1]:g}.",
+                phrase(
+                    "The axis {name!r} does not rise: breakpoint {i} is {points:g}, breakpoint {i_2} is {points_2:g}.",
+                    name=self.name,
+                    i=i,
+                    points=points[i],
+                    i_2=i + 1,
+                    points_2=points[i + 1],
+                ),
                 "An ECU looks tables up along rising breakpoints: sort them and remove duplicates.",
             )
 
@@ -93,13 +105,22 @@ class Table:
         shape = tuple(len(axis) for axis in self.axes)
         if self.values.shape != shape:
             raise InputError(
-                f"The table {self.name!r} has {self.values.shape} values where its axes ask for {shape}.",
+                phrase(
+                    "The table {name!r} has {shape} values where its axes ask for {shape_2}.",
+                    name=self.name,
+                    shape=self.values.shape,
+                    shape_2=shape,
+                ),
                 "Give one value for each breakpoint, or each pair of breakpoints.",
             )
         bad = np.argwhere(~np.isfinite(self.values))
         if bad.size:
             raise InputError(
-                f"Cell {self.cell_name(tuple(int(i) for i in bad[0]))} of the table {self.name!r} is not a number.",
+                phrase(
+                    "Cell {cell} of the table {name!r} is not a number.",
+                    cell=self.cell_name(tuple(int(i) for i in bad[0])),
+                    name=self.name,
+                ),
                 "Fill every cell with a finite number.",
             )
 

@@ -18,6 +18,7 @@ from workbench.model.history import Json, Origin, Revision, brought_in
 from workbench.model.state import Applied, State
 from workbench.model.step import step as after_change
 from workbench.model.table import Table
+from workbench.phrases import flag, join_phrases, phrase
 
 LARGEST = 1e30  # beyond any quantity in any unit; ratios and squares of such numbers still are numbers
 NO_AIR = ("trim", "correct", "offset", "difference", "error", "adjust", "change", "factor")  # rightly below 0
@@ -56,9 +57,9 @@ def revise(
     head = state.head(name)
     if after.same_axes(head.table):
         if not replay(head.table.values, multipliers, after.values).all():
-            raise ValueError(f"{operation}: give either multipliers or values, not both")
+            raise ValueError(phrase("{operation}: give either multipliers or values, not both", operation=operation))
     elif not np.isnan(multipliers).all():
-        raise ValueError(f"{operation}: values on other breakpoints are set outright")
+        raise ValueError(phrase("{operation}: values on other breakpoints are set outright", operation=operation))
     revision = Revision(
         id=state.history.next_id,
         parent=head.id,
@@ -81,7 +82,10 @@ def bring_in(state: State, table: Table, operation: str, arguments: Mapping[str,
         InputError: when the session has a table of that name.
     """
     if table.name in state.history.table_names:
-        raise InputError(f"This session already has a table {table.name!r}.", "Give the new table another --name.")
+        raise InputError(
+            phrase("This session already has a table {table!r}.", table=table.name),
+            phrase("Give the new table another {name_flag}.", name_flag=flag("name")),
+        )
     return Applied(brought_in(state.history.next_id, table, operation, dict(arguments), note, user_name(), now()))
 
 
@@ -134,14 +138,14 @@ def revised(
         return Answer(
             head,
             lambda: as_json(head, np.ones(after.shape), NOT_LEANING[0]),
-            (f"Nothing changes: {before.name!r} stays at revision {head.id}.", *remarks),
+            (phrase("Nothing changes: {table!r} stays at revision {id}.", table=before.name, id=head.id), *remarks),
         )
     if not was_before:
         _check_size(after)
         _check_air(before, after)
     change = revise(state, before.name, after, multipliers, operation, arguments, note, origin=origin)
     made, factors = change.revision, multipliers
-    line = f"Revision {made.id} of {before.name!r}: {operation}, {_extent(before, after)}."
+    line = _made_line(made, before)
     lean, cautions = leaning(after_change(state, change), made)
     lines = (line, *cautions, *remarks)
     return Answer(made, lambda: as_json(made, factors, lean), lines, change, warnings=cautions)
@@ -194,7 +198,7 @@ def finite(table: Table, values: FloatArray) -> Table:
     bad = np.argwhere(~np.isfinite(values))
     if bad.size:
         raise InputError(
-            f"The cell at {table.cell_name(tuple(int(i) for i in bad[0]))} would overflow.",
+            phrase("The cell at {cell} would overflow.", cell=table.cell_name(tuple(int(i) for i in bad[0]))),
             "Nothing was changed; use a smaller step.",
         )
     return table.with_values(values)
@@ -225,7 +229,11 @@ def _check_size(table: Table) -> None:
     if places.size:
         at = tuple(int(i) for i in places[0])
         raise InputError(
-            f"The cell at {table.cell_name(at)} would hold {table.values[at]:g}, which is not a possible value.",
+            phrase(
+                "The cell at {cell} would hold {value:g}, which is not a possible value.",
+                cell=table.cell_name(at),
+                value=table.values[at],
+            ),
             "Give a value an ECU can hold.",
         )
 
@@ -243,8 +251,13 @@ def check_brought_in(table: Table) -> tuple[str, ...]:
     if (below := np.argwhere(table.values < 0)).size:
         at = tuple(int(i) for i in below[0])
         raise InputError(
-            f"The table {table.name!r} holds {table.values[at]:g} {table.unit} at {table.cell_name(at)}: an airflow "
-            f"cannot be negative.",
+            phrase(
+                "The table {table!r} holds {value:g} {unit} at {cell}: an airflow cannot be negative.",
+                table=table.name,
+                value=table.values[at],
+                unit=table.unit,
+                cell=table.cell_name(at),
+            ),
             "Correct the cell in the file. If the values are another quantity, name it in their header.",
         )
     empty = table.values == 0
@@ -254,7 +267,14 @@ def check_brought_in(table: Table) -> tuple[str, ...]:
         return ()
     at = tuple(int(i) for i in np.argwhere(empty)[0])
     many = counted(int(empty.sum()), "cell holds", "cells hold")
-    return (f"Caution: {many} 0 {table.unit}, the first at {table.cell_name(at)}: the ECU would meter no fuel there.",)
+    return (
+        phrase(
+            "Caution: {many} 0 {unit}, the first at {cell}: the ECU would meter no fuel there.",
+            many=many,
+            unit=table.unit,
+            cell=table.cell_name(at),
+        ),
+    )
 
 
 def _check_air(before: Table, after: Table) -> None:
@@ -262,9 +282,14 @@ def _check_air(before: Table, after: Table) -> None:
     if at is not None:
         foot = " Only the lowest breakpoint of a curve may hold 0." if after.kind == "curve" else ""
         raise InputError(
-            f"{after.value_name} of {after.values[at]:g} {after.unit} at {after.cell_name(at)} is not possible: the "
-            "ECU would meter no fuel there.",
-            f"Give a value above 0.{foot}",
+            phrase(
+                "{value_name} of {after:g} {unit} at {cell} is not possible: the ECU would meter no fuel there.",
+                value_name=after.value_name,
+                after=after.values[at],
+                unit=after.unit,
+                cell=after.cell_name(at),
+            ),
+            phrase("Give a value above 0.{foot}", foot=foot),
         )
 
 
@@ -300,7 +325,17 @@ def plain(value: object) -> Json:
 def percent_text(values: FloatArray) -> str:
     """Tell the range of some changes, given as ratios, in percent."""
     low, high = 100 * (float(values.min()) - 1), 100 * (float(values.max()) - 1)
-    return f"by {low:+.2f} %" if low == high else f"from {low:+.2f} % to {high:+.2f} %"
+    return f"by {low:+.2f} %" if low == high else phrase("from {low:+.2f} % to {high:+.2f} %", low=low, high=high)
+
+
+def _made_line(revision: Revision, before: Table) -> str:
+    return phrase(
+        "Revision {id} of {table!r}: {operation}, {extent}.",
+        id=revision.id,
+        table=before.name,
+        operation=revision.operation,
+        extent=_extent(before, revision.table),
+    )
 
 
 def _extent(before: Table, after: Table) -> str:
@@ -309,5 +344,5 @@ def _extent(before: Table, after: Table) -> str:
     moved = ~same_bits(before.values, after.values)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         ratio = after.values[moved] / before.values[moved]
-    text = f"{int(moved.sum())} of {moved.size} cells changed"
-    return f"{text}, {percent_text(ratio)}" if np.isfinite(ratio).all() and ratio.size else text
+    text = phrase("{moved} of {cells} cells changed", moved=int(moved.sum()), cells=moved.size)
+    return join_phrases(", ", (text, percent_text(ratio))) if np.isfinite(ratio).all() and ratio.size else text

@@ -12,6 +12,7 @@ from workbench.commands.declaring.kinds import Between, Called, Kind
 from workbench.errors import InputError, WorkbenchError
 from workbench.model.history import Json, Origin
 from workbench.model.state import Change, State
+from workbench.phrases import phrase
 from workbench.work import Progress
 
 T_co = TypeVar("T_co", covariant=True)
@@ -55,7 +56,9 @@ class Answer(Generic[T_co]):
         """
         if not self.stands:
             raise error
-        text = f"The file was written, but this could not be recorded in the session: {error.message}"
+        text = phrase(
+            "The file was written, but this could not be recorded in the session: {message}", message=error.message
+        )
         return replace(self, lines=(*self.lines, text), change=None, not_recorded=error.message)
 
 
@@ -240,15 +243,21 @@ def _check(parameter: Parameter, value: object) -> None:
             _check(parameter, each)
     if isinstance(value, str) and parameter.kind is Kind.LINE and (found := CONTROL.search(value)):
         raise InputError(
-            f"{name} holds a line break or another control character, U+{ord(found[0]):04X}.",
+            phrase(
+                "{name} holds a line break or another control character, U+{ord:04X}.", name=name, ord=ord(found[0])
+            ),
             "Write it in one line.",
         )
     if isinstance(value, bool) or not isinstance(value, int | float):
         return
     if not math.isfinite(value):
-        raise InputError(f"{name} is {value}, which is not a finite number.", "Give a finite number.")
+        raise InputError(
+            phrase("{name} is {value}, which is not a finite number.", name=name, value=value), "Give a finite number."
+        )
     if bounds is not None and not bounds.low <= value <= bounds.high:
-        raise InputError(f"{name} is {value:g}.", f"It must lie from {bounds.low:g} to {bounds.high:g}.")
+        raise InputError(
+            f"{name} is {value:g}.", phrase("It must lie from {low:g} to {high:g}.", low=bounds.low, high=bounds.high)
+        )
 
 
 def _example(docstring: str) -> str:

@@ -166,10 +166,15 @@ def corrected_answer(state: State, change: Applied, found: Evidence, proposed: C
         }
 
     moved = proposed.multipliers[proposed.changed]
-    line = (
-        f"Revision {revision.id}: {moved.size} of {proposed.multipliers.size} cells corrected, "
-        f"by {100 * (moved.min() - 1):+.1f} % to {100 * (moved.max() - 1):+.1f} %, "
-        f"from {counted(found.samples_used, 'sample')}."
+    line = phrase(
+        "Revision {revision}: {moved} of {multipliers} cells corrected, by {moved_min:+.1f} "
+        "% to {moved_max:+.1f} %, from {samples}.",
+        revision=revision.id,
+        moved=moved.size,
+        multipliers=proposed.multipliers.size,
+        moved_min=100 * (moved.min() - 1),
+        moved_max=100 * (moved.max() - 1),
+        samples=counted(found.samples_used, "sample"),
     )
     remarks = (*warnings, *proposed.notes, *doubts)
     lines = (line, *remarks, *(() if step is None else (step.line,)))
@@ -181,7 +186,10 @@ def doubts_of(state: State, found: Evidence) -> tuple[str, ...]:
 
     The notes say also which drives were left out, and which were named although they contradict themselves.
     """
-    cautions = tuple(f"{state.drive(number).log.name}: {caution.sentence}" for number, caution in found.cautions)
+    cautions = tuple(
+        phrase("{log}: {caution}", log=state.drive(number).log.name, caution=caution.sentence)
+        for number, caution in found.cautions
+    )
     return tuple(dict.fromkeys((*cautions, *found.notes)))
 
 
@@ -293,7 +301,9 @@ def drives_named(state: State, words: str) -> tuple[Drive, ...]:
     try:
         numbers = [int(word) for word in words.split(",")]
     except ValueError:
-        raise InputError(f"Drives {words!r} cannot be read.", "Write all, latest, or numbers as in 1,3.") from None
+        raise InputError(
+            phrase("Drives {words!r} cannot be read.", words=words), "Write all, latest, or numbers as in 1,3."
+        ) from None
     return tuple(state.drive(number) for number in dict.fromkeys(numbers))
 
 
@@ -309,8 +319,11 @@ def stated(words: str) -> Delay | None:
         fixed, volume, lag = (float(word) for word in words.split(","))
     except ValueError:
         raise InputError(
-            f"The delay {words!r} cannot be read.", "Write FIXED_S,VOLUME_G,LAG_S as in 0.1,1.0,0.08."
+            phrase("The delay {words!r} cannot be read.", words=words),
+            "Write FIXED_S,VOLUME_G,LAG_S as in 0.1,1.0,0.08.",
         ) from None
     if not (0 <= fixed <= 5 and 0 <= volume <= 50 and 0 <= lag <= 2):
-        raise InputError(f"The delay {words!r} is out of range.", "Give 0..5 s, 0..50 g and 0..2 s.")
+        raise InputError(
+            phrase("The delay {words!r} is out of range.", words=words), "Give 0..5 s, 0..50 g and 0..2 s."
+        )
     return Delay(fixed, volume, lag, "stated")

@@ -11,6 +11,7 @@ from workbench.model.counting import counted
 from workbench.model.deed import Acknowledgement
 from workbench.model.evidence import STANDINGS, Caution, Delay, Effect, Evidence, Target
 from workbench.model.history import Json
+from workbench.phrases import phrase
 
 
 def nested(values: FloatArray) -> Json:
@@ -63,22 +64,37 @@ def evidence_json(found: Evidence, prediction: PredictionCheck | None) -> dict[s
 
 def evidence_lines(found: Evidence, prediction: PredictionCheck | None) -> tuple[str, ...]:
     """Give evidence for people, line by line."""
-    lines = [f"{found.table.name}, revision {found.revision}: {counted(found.samples_used, 'sample')} used."]
+    lines = [
+        phrase(
+            "{table}, revision {revision}: {samples} used.",
+            table=found.table.name,
+            revision=found.revision,
+            samples=counted(found.samples_used, "sample"),
+        )
+    ]
     for number, delay in found.delay.items():
         place = found.wideband[number]
         if place != "none":
             lines.append(
-                f"Drive {number}: wideband {_place_words(place)}, delay {delay.fixed_s:.2f} s + {delay.volume_g:.1f} g "
-                f"/ airflow, lag {delay.lag_s:.2f} s ({delay.source})."
+                phrase(
+                    "Drive {number}: wideband {place_words}, delay {fixed_s:.2f} s + {volume_g:.1f} g / "
+                    "airflow, lag {lag_s:.2f} s ({source}).",
+                    number=number,
+                    place_words=_place_words(place),
+                    fixed_s=delay.fixed_s,
+                    volume_g=delay.volume_g,
+                    lag_s=delay.lag_s,
+                    source=delay.source,
+                )
             )
     taken = [f"{gate.name} {gate.rejected}" for gate in found.gates if gate.rejected]
-    lines.append("Rejected by gates: " + (", ".join(taken) if taken else "nothing") + ".")
+    lines.append(phrase("Rejected by gates: {gates}.", gates=", ".join(taken) if taken else "nothing"))
     lines += [
         _target_line("Part throttle", found.part_target, found),
         _target_line("Full throttle", found.full_target, found),
     ]
     head = " ".join(f"{axis.label:>18}" for axis in found.table.axes)
-    lines.append(f"{head}    ratio    ±95 %  samples visits     mean   median  standing")
+    lines.append(phrase("{head}    ratio    ±95 %  samples visits     mean   median  standing", head=head))
     for index in np.argwhere(found.driven):
         at = tuple(int(i) for i in index)
         place = " ".join(f"{axis.breakpoints[i]:18.6g}" for axis, i in zip(found.table.axes, at, strict=True))
@@ -93,7 +109,11 @@ def evidence_lines(found: Evidence, prediction: PredictionCheck | None) -> tuple
 
 
 def _place_words(place: str) -> str:
-    return "before or after the catalyst, which cannot be told" if place == "unknown" else f"{place} the catalyst"
+    return (
+        "before or after the catalyst, which cannot be told"
+        if place == "unknown"
+        else phrase("{place} the catalyst", place=place)
+    )
 
 
 def _shown(value: float) -> str:
@@ -134,7 +154,7 @@ def _target_json(target: Target) -> Json:
 
 def _target_line(regime: str, target: Target, found: Evidence) -> str:
     if target.worst_cell is None:
-        return f"{regime}: not driven."
+        return phrase("{regime}: not driven.", regime=regime)
     return f"{regime}: {target.shares}, {target.worst_of(found.table)}."
 
 
@@ -158,12 +178,25 @@ def pull_json(drive: int, pull: Pull) -> Json:
 
 def pull_line(name: str, pull: Pull) -> str:
     """Give a pull for people."""
-    span = f"{name}, {pull.start:.1f} to {pull.end:.1f} s, {pull.low_rpm:.0f} to {pull.high_rpm:.0f} rpm"
+    span = phrase(
+        "{name}, {start:.1f} to {end:.1f} s, {low_rpm:.0f} to {high_rpm:.0f} rpm",
+        name=name,
+        start=pull.start,
+        end=pull.end,
+        low_rpm=pull.low_rpm,
+        high_rpm=pull.high_rpm,
+    )
     if not pull.samples:
-        return f"{span}: no sample passed the gates."
-    lean = f"; during the drive, {_leanest(pull.leanest)}" if np.isfinite(pull.leanest) else ""
+        return phrase("{span}: no sample passed the gates.", span=span)
+    lean = phrase("; during the drive, {leanest}", leanest=_leanest(pull.leanest)) if np.isfinite(pull.leanest) else ""
     many = counted(pull.samples, "sample")
-    return f"{span}: airflow {100 * pull.error:+.1f} % against the current table ({many}){lean}."
+    return phrase(
+        "{span}: airflow {error:+.1f} % against the current table ({many}){lean}.",
+        span=span,
+        error=100 * pull.error,
+        many=many,
+        lean=lean,
+    )
 
 
 def _leanest(ratio: float) -> str:
@@ -171,7 +204,11 @@ def _leanest(ratio: float) -> str:
     off = 100 * (ratio - 1)
     if abs(off) < 0.05:
         return "leanest point as commanded"
-    return f"leanest point {abs(off):.1f} % {'leaner' if off > 0 else 'richer'} than commanded"
+    return phrase(
+        "leanest point {off:.1f} % {direction} than commanded",
+        off=abs(off),
+        direction="leaner" if off > 0 else "richer",
+    )
 
 
 def caution_json(drive: int, caution: Caution, said: Acknowledgement | None) -> Json:

@@ -28,6 +28,7 @@ from workbench.model.counting import counted
 from workbench.model.history import Json
 from workbench.model.log import Channel, Log, Role
 from workbench.model.table import Table
+from workbench.phrases import phrase
 from workbench.work import Progress
 
 
@@ -60,7 +61,7 @@ def inspect(
     """
     roles, ratios = read_roles(role), read_ratios(afr_of)
     log: Log | None = None
-    refusal: WorkbenchError = InputError(f"{file} cannot be read as a log or as a table.")
+    refusal: WorkbenchError = InputError(phrase("{file} cannot be read as a log or as a table.", file=file))
     try:
         log = yield from _log(file, _Reading(roles, rate, read_fuel(fuel), ratios, window, part, dbc))
     except WorkbenchError as error:
@@ -145,7 +146,15 @@ def log_lines(log: Log, notes: Sequence[str]) -> tuple[str, ...]:
     """Give what is understood of a log for people."""
     played = players(log)
     seconds = log.time.values[-1] - log.time.values[0]
-    lines = [f"{log.name} is a log: {counted(log.rows, 'row')} over {seconds:.1f} s, {log.rate_hz:.3g} a second."]
+    lines = [
+        phrase(
+            "{log} is a log: {rows} over {seconds:.1f} s, {rate_hz:.3g} a second.",
+            log=log.name,
+            rows=counted(log.rows, "row"),
+            seconds=seconds,
+            rate_hz=log.rate_hz,
+        )
+    ]
     for channel in log.channels:
         least, middle, most = _spread(channel.values)
         values = f"{least:.6g} … {middle:.6g} … {most:.6g}" if np.isfinite(middle) else "no values"
@@ -174,10 +183,28 @@ def table_json(file: Path, table: Table, notes: Sequence[str]) -> dict[str, Json
 def table_lines(file: Path, table: Table, notes: Sequence[str]) -> tuple[str, ...]:
     """Give what is understood of a table for people."""
     size = " by ".join(str(length) for length in table.shape)
-    lines = [f"{file.name} is a {table.kind} of {size} cells: {table.value_label}."]
+    lines = [
+        phrase(
+            "{file} is a {kind} of {size} cells: {value_label}.",
+            file=file.name,
+            kind=table.kind,
+            size=size,
+            value_label=table.value_label,
+        )
+    ]
     lines += [
-        f"  {axis.label}: {len(axis)} breakpoints from {axis.breakpoints[0]:g} to {axis.breakpoints[-1]:g}"
+        phrase(
+            "  {axis}: {axis_2} breakpoints from {breakpoints:g} to {breakpoints_2:g}",
+            axis=axis.label,
+            axis_2=len(axis),
+            breakpoints=axis.breakpoints[0],
+            breakpoints_2=axis.breakpoints[-1],
+        )
         for axis in table.axes
     ]
-    lines.append(f"  values from {table.values.min():g} to {table.values.max():g}")
+    lines.append(
+        phrase(
+            "  values from {table_min:g} to {table_max:g}", table_min=table.values.min(), table_max=table.values.max()
+        )
+    )
     return (*lines, *(f"  Note: {note}" for note in notes))

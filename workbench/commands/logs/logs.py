@@ -34,6 +34,7 @@ from workbench.model.counting import counted
 from workbench.model.history import Json
 from workbench.model.log import Drive, Log, Role, Wideband
 from workbench.model.state import DriveAdded, DriveCorrected, State
+from workbench.phrases import flag, phrase
 from workbench.work import Progress
 
 
@@ -129,7 +130,10 @@ def amend_log(
     for each, name in fresh.items():
         if name and drive.log.channel(name) is None:
             known = ", ".join(channel.name for channel in drive.log.channels)
-            raise InputError(f"Log {log} ({drive.log.name}) has no channel {name!r}.", f"It has: {known}.")
+            raise InputError(
+                phrase("Log {log} ({log_2}) has no channel {name!r}.", log=log, log_2=drive.log.name, name=name),
+                phrase("It has: {known}.", known=known),
+            )
         roles = {old: channel for old, channel in roles.items() if old != each and channel != name}
         roles |= {each: name} if name else {}
     about, others = state.history.revision(drive.revision).table.name, _by_table(state, on)
@@ -157,7 +161,12 @@ def _by_table(state: State, on: Sequence[int]) -> dict[str, int]:
         name = state.history.revision(number).table.name
         if stated.setdefault(name, number) != number:
             raise InputError(
-                f"Revisions {stated[name]} and {number} are both of {name!r}; only one can have been in the car.",
+                phrase(
+                    "Revisions {stated} and {number} are both of {name!r}; only one can have been in the car.",
+                    stated=stated[name],
+                    number=number,
+                    name=name,
+                ),
                 "State one revision for each table.",
             )
     return stated
@@ -173,10 +182,12 @@ def read_roles(words: Sequence[str]) -> dict[Role, str]:
     for word in words:
         name, equals, channel = word.partition("=")
         if not equals:
-            raise InputError(f"The role {word!r} cannot be read.", "Write ROLE=CHANNEL, as in airflow=MAF.")
+            raise InputError(
+                phrase("The role {word!r} cannot be read.", word=word), "Write ROLE=CHANNEL, as in airflow=MAF."
+            )
         role = read_role(name)
         if role in roles:
-            raise InputError(f"The role {role} is stated twice.", "Leave one of them out.")
+            raise InputError(phrase("The role {role} is stated twice.", role=role), "Leave one of them out.")
         roles[role] = channel.strip()
     return roles
 
@@ -218,9 +229,23 @@ def drive_lines(drive: Drive, warned: tuple[str, ...] = ()) -> tuple[str, ...]:
     log = drive.log
     played = players(log)
     seconds = log.time.values[-1] - log.time.values[0]
-    extent = f"{counted(log.rows, 'row')} over {seconds:.1f} s, {log.rate_hz:.3g} a second"
+    extent = phrase(
+        "{rows} over {seconds:.1f} s, {rate_hz:.3g} a second",
+        rows=counted(log.rows, "row"),
+        seconds=seconds,
+        rate_hz=log.rate_hz,
+    )
     others = "".join(f", {number} of {name!r}" for name, number in drive.others.items())
-    lines = [f"Log {drive.id}, {log.name}: {extent}; driven on revision {drive.revision}{others}."]
+    lines = [
+        phrase(
+            "Log {drive}, {log}: {extent}; driven on revision {revision}{others}.",
+            drive=drive.id,
+            log=log.name,
+            extent=extent,
+            revision=drive.revision,
+            others=others,
+        )
+    ]
     for channel in log.channels:
         role = played.get(channel.name)
         role_text = f"  {role} ({log.guesses.get(role, 'stated')})" if role is not None else ""
@@ -233,7 +258,14 @@ def _deaf(state: State, table: str, drive: Drive) -> tuple[str, ...]:
     try:
         check_speaks(state.history, drive, table)
     except InputError as refusal:
-        return (f"Caution: {refusal.message} It gives no evidence for {table!r}. {refusal.hint}",)
+        return (
+            phrase(
+                "Caution: {message} It gives no evidence for {table!r}. {hint}",
+                message=refusal.message,
+                table=table,
+                hint=refusal.hint,
+            ),
+        )
     return ()
 
 
@@ -241,7 +273,12 @@ def _silent(log: Log) -> tuple[str, ...]:
     """Warn of a log that holds nothing of the mixture."""
     if any(role in log.roles for role in ("stft_1", "stft_2", "lambda_measured")):
         return ()
-    return ("It holds neither trims nor measured lambda, so it gives no evidence. Assign channels with --role.",)
+    return (
+        phrase(
+            "It holds neither trims nor measured lambda, so it gives no evidence. Assign channels with {role_flag}.",
+            role_flag=flag("role"),
+        ),
+    )
 
 
 def players(log: Log) -> Mapping[str, Role]:
@@ -259,7 +296,9 @@ def read_ratios(words: Sequence[str]) -> dict[str, float]:
     for word in words:
         name, _, ratio = word.rpartition("=")
         if not name.strip():
-            raise InputError(f"The ratio {word!r} cannot be read.", "Write CHANNEL=RATIO, as in AFR=14.1.")
+            raise InputError(
+                phrase("The ratio {word!r} cannot be read.", word=word), "Write CHANNEL=RATIO, as in AFR=14.1."
+            )
         ratios[name.strip()] = read_fuel(ratio)
     return ratios
 
@@ -280,7 +319,9 @@ def _read(
     if any(log.roles.get(role) != name for role, name in remembered.items()):
         log = yield from read_log(file, roles={**remembered, **roles}, **options)
         listed = ", ".join(f"{role}={name}" for role, name in remembered.items())
-        log = replace(log, notes=(*log.notes, f"As stated for an earlier log of the same shape: {listed}."))
+        log = replace(
+            log, notes=(*log.notes, phrase("As stated for an earlier log of the same shape: {listed}.", listed=listed))
+        )
     return replace(log, notes=(*log.notes, *held_notes(log)))
 
 
@@ -301,6 +342,11 @@ def _check_new(log: Log, drives: Sequence[Drive]) -> None:
     for drive in drives:
         if drive.log.sha256 == log.sha256:
             raise InputError(
-                f"{log.name} has the same content as log {drive.id} ({drive.log.name}).",
-                "It would count twice; to add it all the same, give --again.",
+                phrase(
+                    "{log} has the same content as log {drive} ({log_2}).",
+                    log=log.name,
+                    drive=drive.id,
+                    log_2=drive.log.name,
+                ),
+                phrase("It would count twice; to add it all the same, give {again_flag}.", again_flag=flag("again")),
             )

@@ -7,6 +7,7 @@ from workbench.commands.declaring.registry import Answer, command
 from workbench.files.store.verifying import copy_session
 from workbench.model.counting import counted
 from workbench.model.state import State
+from workbench.phrases import phrase
 
 
 @command("Save a copy of the session", menu="Session", icon="export")
@@ -23,5 +24,9 @@ def save_copy(state: State, file: NewFile) -> Answer[Path]:
         save-copy car.session car_copy.session
     """
     changes = copy_session(Path(state.path), state.sequence, file)
-    line = f"{file}: a copy of the session with {counted(changes, 'change')}. Go on with that file: open it."
+    line = phrase(
+        "{file}: a copy of the session with {changes}. Go on with that file: open it.",
+        file=file,
+        changes=counted(changes, "change"),
+    )
     return Answer(file, lambda: {"path": str(file), "changes": changes, "session": str(file)}, (line,))

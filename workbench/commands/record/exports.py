@@ -13,6 +13,7 @@ from workbench.commands.declaring.kinds import FIRST, ExistingFile, NewFile, Rep
 from workbench.commands.declaring.making import NOT_LEANING, leaning, plain
 from workbench.commands.declaring.registry import Answer, command
 from workbench.commands.evidence.next_step import next_step, stored_as_approved
+from workbench.commands.record.comparing import best_of, differences, holds
 from workbench.commands.record.revisions import export_words
 from workbench.commands.record.signatures import signature_lines, signature_problems, signatures_json
 from workbench.commands.table.ecu_format import keeping_json
@@ -30,10 +31,12 @@ from workbench.model.history import Approval, Export, History, Json, Revision
 from workbench.model.state import Exported, State
 from workbench.model.step import step
 from workbench.model.table import Table
+from workbench.phrases import call, flag, phrase
 
 AS_RECORDED = "Everything in the session is as recorded."
-NOTHING_TO_COMPARE = (
-    "Only an exported file with its provenance file can show whether later changes were cut off: --against FILE."
+NOTHING_TO_COMPARE = phrase(
+    "Only an exported file with its provenance file can show whether later changes were cut off: {against_flag}.",
+    against_flag=flag("against", "FILE"),
 )
 
 
@@ -109,17 +112,35 @@ def _refuse(state: State, wanted: Revision) -> NoReturn:
     """Say why a revision cannot leave as an approved one."""
     if wanted.id in state.history.approvals:
         raise InputError(
-            f"The ECU storage settings have changed since revision {wanted.id} was approved, so the ECU would store "
-            f"other values than were approved.",
-            f"Approve it again: approve SESSION {wanted.id} --by NAME; or restore the storage settings; or write a "
-            f"draft with --draft.",
+            phrase(
+                "The ECU storage settings have changed since revision {wanted} was approved, so the "
+                "ECU would store other values than were approved.",
+                wanted=wanted.id,
+            ),
+            phrase(
+                "Approve it again: {approve_command}; or restore the storage settings; or write a "
+                "draft with {draft_flag}.",
+                approve_command=call("approve", "SESSION", f"{wanted.id}", flag("by", "NAME")),
+                draft_flag=flag("draft"),
+            ),
         )
     others = [str(number) for number in state.history.approvals]
     raise InputError(
-        f"Revision {wanted.id} of {wanted.table.name!r} is not approved.",
-        f"Approve it first: approve SESSION {wanted.id} --by NAME"
-        + (f"; or export one that is: --revision {' or '.join(others)}" if others else "")
-        + "; or write a draft with --draft.",
+        phrase("Revision {wanted} of {table!r} is not approved.", wanted=wanted.id, table=wanted.table.name),
+        phrase(
+            "Approve it first: {approve_command}",
+            approve_command=call("approve", "SESSION", f"{wanted.id}", flag("by", "NAME")),
+        )
+        + (
+            phrase(
+                "; or export one that is: {revision_flag} {others}",
+                revision_flag=flag("revision"),
+                others=" or ".join(others),
+            )
+            if others
+            else ""
+        )
+        + phrase("; or write a draft with {draft_flag}.", draft_flag=flag("draft")),
     )
 
 
@@ -127,15 +148,23 @@ def _export_lines(
     state: State, wanted: Revision, files: Mapping[Path, Table], rounding: float, warnings: tuple[str, ...]
 ) -> tuple[str, ...]:
     approval = _approval(state, wanted)
-    stand = f"approved by {approval.by}" if approval else "NOT APPROVED, a draft for a test drive"
+    stand = phrase("approved by {by}", by=approval.by) if approval else "NOT APPROVED, a draft for a test drive"
     path, *others = files
     if approval and draft_path(path) == path:
-        stand = f"a draft for a test drive, although {stand}"
-    lines = [f"{path}: revision {wanted.id} of {wanted.table.name!r}, {stand}."]
+        stand = phrase("a draft for a test drive, although {stand}", stand=stand)
+    lines = [
+        phrase(
+            "{path}: revision {wanted} of {table!r}, {stand}.",
+            path=path,
+            wanted=wanted.id,
+            table=wanted.table.name,
+            stand=stand,
+        )
+    ]
     lines += warnings
     lines += [f"{each}: part {files[each].name!r}." for each in others]
     if state.ecu_format(wanted.table.name).storage:
-        lines += [f"Values are rounded to the ECU's step, by at most {rounding:.3g}."]
+        lines += [phrase("Values are rounded to the ECU's step, by at most {rounding:.3g}.", rounding=rounding)]
     after = next_step(state, wanted, None)
     return (*lines, *(() if after is None else (after.line,)))
 
@@ -151,7 +180,7 @@ def _files(path: Path, whole: Table, ecu_format: EcuFormat) -> dict[Path, Table]
     if len(files) < 1 + len(kept):
         names = ", ".join(repr(part.name) for part in kept)
         raise InputError(
-            f"The parts {names} would be written to the same file.",
+            phrase("The parts {names} would be written to the same file.", names=names),
             "Give them names that differ in more than punctuation.",
         )
     return files
@@ -197,7 +226,10 @@ def check(state: State, *, against: ExistingFile | None = None, table: TableName
     digests = {} if problems else chain_digests(Path(state.path), state.sequence)
     problems += signature_problems(state, digests)
     replayed = counted(len(state.history.revisions), "revision")
-    lines = [f"{replayed} and {counted(state.sequence, 'change')} were replayed.", *signature_lines(state)]
+    lines = [
+        phrase("{replayed} and {changes} were replayed.", replayed=replayed, changes=counted(state.sequence, "change")),
+        *signature_lines(state),
+    ]
     known = NOTHING_TO_COMPARE
     data: dict[str, Json] = {"revisions": len(state.history.revisions), "changes": state.sequence}
     if against is not None:
@@ -205,12 +237,20 @@ def check(state: State, *, against: ExistingFile | None = None, table: TableName
         problems += [*wrong, *_missing(state, against, digests)]
         known = "" if read_paper(against) else NOTHING_TO_COMPARE
         data |= {"against": str(against), "is_revision": is_revision}
-        lines += [f"{against} holds revision {is_revision}."] if is_revision is not None else []
+        lines += (
+            [phrase("{against} holds revision {is_revision}.", against=against, is_revision=is_revision)]
+            if is_revision is not None
+            else []
+        )
         made = export_of(state, against)
         data["exported"] = None if made is None else made.time
-        lines += [] if made is None else [f"It is byte for byte the file {export_words(made)}."]
+        lines += (
+            []
+            if made is None
+            else [phrase("It is byte for byte the file {export_words}.", export_words=export_words(made))]
+        )
     data |= {"ok": not problems, "problems": list(problems)}
-    count = "1 problem was" if len(problems) == 1 else f"{len(problems)} problems were"
+    count = "1 problem was" if len(problems) == 1 else phrase("{problems} problems were", problems=len(problems))
     refusal = f"{count} found: {problems[0]}" if problems else ""
     said = (*lines, *(problems or (AS_RECORDED, *((known,) if known else ()))))
     return Answer(tuple(problems), lambda: data, said, refusal=refusal)
@@ -224,18 +264,31 @@ def _missing(state: State, path: Path, digests: Mapping[int, str]) -> Iterator[s
         return  # of another session; what the file holds tells
     if isinstance(changes, int) and changes > state.sequence:
         yield (
-            f"The session holds {counted(state.sequence, 'change')}; when {path.name} was exported it held {changes}: "
-            "the latest changes are missing."
+            phrase(
+                "The session holds {changes}; when {path} was exported it held {changes_2}: the "
+                "latest changes are missing.",
+                changes=counted(state.sequence, "change"),
+                path=path.name,
+                changes_2=changes,
+            )
         )
     chain = paper.get("chain")
     if digests and isinstance(changes, int) and isinstance(chain, str) and digests.get(changes, chain) != chain:
         yield (
-            f"The first {counted(changes, 'change')} of the session are not those that it held when {path.name} was "
-            "exported: revisions, logs, settings, approvals or exports were altered since."
+            phrase(
+                "The first {changes} of the session are not those that it held when {path} was "
+                "exported: revisions, logs, settings, approvals or exports were altered since.",
+                changes=counted(changes, "change"),
+                path=path.name,
+            )
         )
     held = {revision.id: revision.digest for revision in state.history.revisions}
     if isinstance(number, int) and isinstance(digest, str) and held.get(number) != digest:
-        yield f"{path.name} was exported from a revision {number} that this session does not hold in that form."
+        yield phrase(
+            "{path} was exported from a revision {number} that this session does not hold in that form.",
+            path=path.name,
+            number=number,
+        )
 
 
 def replay_problems(all_of_it: History) -> list[str]:
@@ -244,15 +297,23 @@ def replay_problems(all_of_it: History) -> list[str]:
     for each in all_of_it.revisions:
         parent = None if each.parent is None else all_of_it.revision(each.parent)
         if each.chained("" if parent is None else parent.digest) != each.digest:
-            problems.append(f"Revision {each.id} differs from what was recorded: its digest does not match.")
+            problems.append(
+                phrase("Revision {each} differs from what was recorded: its digest does not match.", each=each.id)
+            )
         if parent is None or not each.table.same_axes(parent.table):
             continue
         wrong = np.argwhere(~replay(parent.table.values, each.multipliers, each.table.values))
         if wrong.size:
             at = each.table.cell_name(tuple(int(i) for i in wrong[0]))
             problems.append(
-                f"Revision {each.id}: in {counted(len(wrong), 'cell')} (first at {at}) the value of revision "
-                f"{parent.id} times the multiplier is not the value."
+                phrase(
+                    "Revision {each}: in {cells} (first at {at}) the value of revision {parent} times "
+                    "the multiplier is not the value.",
+                    each=each.id,
+                    cells=counted(len(wrong), "cell"),
+                    at=at,
+                    parent=parent.id,
+                )
             )
     return problems
 
@@ -273,21 +334,27 @@ def file_problems(state: State, name: str, path: Path) -> tuple[tuple[str, ...],
         each
         for each in revisions
         if (made is not None and each.id == named)
-        or any(_holds(held, read) for held in _forms(each.table, ecu_format, paper))
+        or any(holds(held, read) for held in _forms(each.table, ecu_format, paper))
     ]
     if same:
-        found = next((each for each in same if each.id == named), None) or _best(all_of_it, same)
+        found = next((each for each in same if each.id == named), None) or best_of(all_of_it, same)
         approval = all_of_it.approvals.get(found.id)
         if "draft" in path.name.lower() or (made is not None and made.approved and made.revision == found.id):
             return (), found.id
         if approval is not None:
             kept = EcuFormat(approval.storage, ecu_format.parts)
-            if any(_holds(held, read) for held in _forms(found.table, kept, {})):
+            if any(holds(held, read) for held in _forms(found.table, kept, {})):
                 return (), found.id
-            return (f"{path.name} is revision {found.id} rounded differently from the approved one.",), found.id
-        return (f"{path.name} is revision {found.id}, which nobody approved.",), found.id
+            return (
+                phrase(
+                    "{path} is revision {found} rounded differently from the approved one.",
+                    path=path.name,
+                    found=found.id,
+                ),
+            ), found.id
+        return (phrase("{path} is revision {found}, which nobody approved.", path=path.name, found=found.id),), found.id
     nearest = next((each for each in revisions if each.id == named), all_of_it.revision(all_of_it.heads[name]))
-    return tuple(_differences(path, read, nearest)), None
+    return tuple(differences(path, read, nearest)), None
 
 
 def export_of(state: State, path: Path) -> Export | None:
@@ -312,37 +379,3 @@ def _forms(table: Table, ecu_format: EcuFormat, paper: Mapping[str, Any]) -> Ite
 def _part_path(path: Path, part: str) -> Path:
     name = re.sub(r"[^\w.-]+", "_", part)
     return path.with_name(f"{path.stem}.{name}{path.suffix}")
-
-
-def _best(all_of_it: History, same: list[Revision]) -> Revision:
-    approved = [each for each in same if each.id in all_of_it.approvals]
-    return (approved or same)[-1]
-
-
-def _holds(table: Table, read: Table) -> bool:
-    return (
-        [len(axis) for axis in table.axes] == [len(axis) for axis in read.axes]
-        and all(np.array_equal(a.breakpoints, b.breakpoints) for a, b in zip(table.axes, read.axes, strict=True))
-        and np.array_equal(table.values, read.values)
-    )
-
-
-def _differences(path: Path, read: Table, nearest: Revision) -> list[str]:
-    table = nearest.table
-    text = f"{path.name} is not a revision of this session; compared with the nearest, revision {nearest.id}, it"
-    if read.shape != table.shape:
-        return [f"{text} has {_size(read)} cells instead of {_size(table)}."]
-    for mine, theirs in zip(table.axes, read.axes, strict=True):
-        moved = np.flatnonzero(mine.breakpoints != theirs.breakpoints)
-        if moved.size:
-            i = int(moved[0])
-            points = f"{theirs.breakpoints[i]:.10g} instead of {mine.breakpoints[i]:.10g}"
-            return [f"{text} has other breakpoints: number {i} of {mine.name!r} is {points}."]
-    cells = np.argwhere(read.values != table.values)
-    first = [tuple(int(i) for i in cell) for cell in cells[:5]]
-    listed = "; ".join(f"{table.cell_name(at)}: {read.values[at]:.10g} for {table.values[at]:.10g}" for at in first)
-    return [f"{text} has {counted(len(cells), 'other value')}: {listed}{' …' if len(cells) > 5 else ''}."]
-
-
-def _size(table: Table) -> str:
-    return " x ".join(str(size) for size in table.shape)

@@ -12,6 +12,7 @@ from workbench.files.export.report import Paper, report_html
 from workbench.files.store.verifying import chain_digests
 from workbench.model.evidence import Evidence
 from workbench.model.state import State
+from workbench.phrases import flag, phrase
 
 
 @command("Write a report", menu="Session", icon="report")
@@ -36,7 +37,10 @@ def report(
     """
     check_place(file, {drive.log.sha256 for drive in state.drives})
     if file.exists() and not replace:
-        raise FileError(f"{file} already exists.", "Name another file, or give --replace.")
+        raise FileError(
+            phrase("{file} already exists.", file=file),
+            phrase("Name another file, or give {replace_flag}.", replace_flag=flag("replace")),
+        )
     wanted = state.head(table) if revision is None else state.history.revision(revision)
     chain_digests(Path(state.path), state.sequence)
     name = wanted.table.name
@@ -55,5 +59,5 @@ def report(
     return Answer(
         file,
         lambda: {"path": str(file), "revision": wanted.id},
-        (f"Report on revision {wanted.id} of {name!r} written to {file}.",),
+        (phrase("Report on revision {wanted} of {name!r} written to {file}.", wanted=wanted.id, name=name, file=file),),
     )

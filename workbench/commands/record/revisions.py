@@ -90,8 +90,15 @@ def difference(state: State, a: Earlier, b: Later) -> Answer[Difference]:
     earlier, later = state.history.revision(a), state.history.revision(b)
     if earlier.table.kind != later.table.kind or earlier.table.name != later.table.name:
         raise InputError(
-            f"Revision {a} is one of the {earlier.table.kind} {earlier.table.name!r}, revision {b} of the "
-            f"{later.table.kind} {later.table.name!r}.",
+            phrase(
+                "Revision {a} is one of the {kind} {table!r}, revision {b} of the {kind_2} {table_2!r}.",
+                a=a,
+                kind=earlier.table.kind,
+                table=earlier.table.name,
+                b=b,
+                kind_2=later.table.kind,
+                table_2=later.table.name,
+            ),
             "Compare two revisions of one table.",
         )
     before, after = read_at(earlier.table, later.table.axes), later.table.values
@@ -99,9 +106,19 @@ def difference(state: State, a: Earlier, b: Later) -> Answer[Difference]:
         percent = np.where(before == after, 0.0, 100 * (after / before - 1))
     moved = before != after
     remarks = (
-        () if earlier.table.same_axes(later.table) else (f"Revision {a} was interpolated at the breakpoints of {b}.",)
+        ()
+        if earlier.table.same_axes(later.table)
+        else (phrase("Revision {a} was interpolated at the breakpoints of {b}.", a=a, b=b),)
     )
-    lines = [f"{int(moved.sum())} of {moved.size} cells differ between revision {a} and {b}."]
+    lines = [
+        phrase(
+            "{moved} of {moved_2} cells differ between revision {a} and {b}.",
+            moved=int(moved.sum()),
+            moved_2=moved.size,
+            a=a,
+            b=b,
+        )
+    ]
     for index in np.argwhere(moved):
         at = tuple(int(i) for i in index)
         change = f"{percent[at]:+9.3f} %" if np.isfinite(percent[at]) else "from zero"
@@ -161,11 +178,17 @@ def approve(
         approve car.session --by "A. Calibrator" --accept not-driven-since
     """
     if not by.strip():
-        raise InputError("An approval needs your name.", "Give your name with --by NAME.")
+        raise InputError(
+            "An approval needs your name.", phrase("Give your name with {by_flag}.", by_flag=flag("by", "NAME"))
+        )
     wanted = state.head(table) if revision is None else state.history.revision(revision)
     if wanted.id in state.history.approvals and stored_as_approved(state, wanted):
         raise InputError(
-            f"Revision {wanted.id} is approved already, by {state.history.approvals[wanted.id].by}.",
+            phrase(
+                "Revision {wanted} is approved already, by {by}.",
+                wanted=wanted.id,
+                by=state.history.approvals[wanted.id].by,
+            ),
             "No further approval is needed.",
         )
     chain_digests(Path(state.path), state.sequence)
@@ -184,7 +207,12 @@ def standing_against(state: State, wanted: Revision) -> Generator[Progress, None
         prediction = yield from prediction_of(state, name, "both", "", wanted)
     except InputError as refusal:
         silent = Objection(
-            "no-evidence", f"The drives give no evidence for this table. {refusal.message} {refusal.hint}"
+            "no-evidence",
+            phrase(
+                "The drives give no evidence for this table. {message} {hint}",
+                message=refusal.message,
+                hint=refusal.hint,
+            ),
         )
         return (*against(state, wanted, None), silent)
     return against(state, wanted, found, prediction)
@@ -208,7 +236,12 @@ def approved(
     change = Approved(wanted.id, approval)
     after = next_step(step(state, change), wanted, None)
     lines = (
-        f"Revision {wanted.id} of {wanted.table.name!r} is approved by {approval.by}.",
+        phrase(
+            "Revision {wanted} of {table!r} is approved by {by}.",
+            wanted=wanted.id,
+            table=wanted.table.name,
+            by=approval.by,
+        ),
         *(f"Accepted: {each.name}. {each.sentence}" for each in standing),
         *(f"Acknowledged: {name}. {reason}" for name, reason in (looked_into or {}).items()),
         *(() if after is None else (after.line,)),
@@ -221,16 +254,34 @@ def _check_accepted(wanted: Revision, standing: tuple[Objection, ...], accept: t
     unknown = [name for name in accept if name not in names]
     if unknown:
         listed = ", ".join(names)
-        hint = f"The objections are: {listed}." if names else "There are no objections: leave --accept out."
-        refusal = InputError(f"There is no objection {unknown[0]!r} to revision {wanted.id}.", hint)
+        hint = (
+            phrase("The objections are: {listed}.", listed=listed)
+            if names
+            else phrase("There are no objections: leave {accept_flag} out.", accept_flag=flag("accept"))
+        )
+        refusal = InputError(
+            phrase("There is no objection {unknown!r} to revision {wanted}.", unknown=unknown[0], wanted=wanted.id),
+            hint,
+        )
         refusal.details["objections"] = [objection_json(each) for each in standing]
         raise refusal
     open_ones = [each for each in standing if each.name not in accept]
     if open_ones:
         refusal = InputError(
-            f"Objections to revision {wanted.id}:\n"
-            + "\n".join(f"- {each.name}: {each.sentence}" for each in open_ones),
-            "Look into each, then accept it with: " + " ".join(f"--accept {each.name}" for each in standing),
+            join_phrases(
+                "\n",
+                (
+                    phrase("Objections to revision {wanted}:", wanted=wanted.id),
+                    *(phrase("- {name}: {objection}", name=each.name, objection=each.sentence) for each in open_ones),
+                ),
+            ),
+            phrase(
+                "Look into each, then accept it with: {accepted}",
+                accepted=join_phrases(
+                    " ",
+                    (phrase("{accept_flag} {name}", accept_flag=flag("accept"), name=each.name) for each in standing),
+                ),
+            ),
         )
         refusal.details["objections"] = [objection_json(each) for each in standing]
         raise refusal
@@ -257,7 +308,9 @@ def _revision_json(all_of_it: History, each: Revision) -> Json:
 def export_words(made: Export) -> str:
     """Say when and as what a revision was handed over."""
     draft = "" if made.approved else " as a draft"
-    return f"exported{draft} on {made.time} as {next(iter(made.files), '?')}"
+    return phrase(
+        "exported{draft} on {time} as {files}", draft=draft, time=made.time, files=next(iter(made.files), "?")
+    )
 
 
 def _revision_line(all_of_it: History, each: Revision) -> str:
@@ -266,12 +319,12 @@ def _revision_line(all_of_it: History, each: Revision) -> str:
     moved = each.multipliers[known & (each.multipliers != 1)]
     extent = f", {counted(moved.size, 'cell')} {percent_text(moved)}" if moved.size else ""
     outright = int((~known).sum()) if each.parent is not None else 0
-    extent += f", {counted(outright, 'cell')} set outright" if outright else ""
+    extent += phrase(", {cells} set outright", cells=counted(outright, "cell")) if outright else ""
     approval = all_of_it.approvals.get(each.id)
     parent = "" if each.parent is None else f" from {each.parent}"
     words = [f"{mark}{each.id:4d}{parent}  {each.time}  {each.table.name}: {each.operation}{extent}"]
     words += [f"by {each.author}"] if each.author else []
     words += [f"“{each.note}”"] if each.note else []
-    words += [f"approved by {approval.by}"] if approval else []
+    words += [phrase("approved by {by}", by=approval.by)] if approval else []
     words += [export_words(made) for made in all_of_it.exports if made.revision == each.id]
     return "  ".join(words)

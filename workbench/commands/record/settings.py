@@ -11,6 +11,7 @@ from workbench.model.gate import Gates
 from workbench.model.history import Json
 from workbench.model.log import Wideband
 from workbench.model.state import Settings, SettingsSet, State
+from workbench.phrases import flag, phrase
 
 # What each limit of a gate is, with its unit.
 GATES = {
@@ -69,15 +70,30 @@ def settings(
     low, high = after.gates.lambda_low, after.gates.lambda_high
     if low >= high:
         raise InputError(
-            f"lambda_low of {low:g} is not below lambda_high of {high:g}, so no reading would be in range.",
-            "Give both limits, as in --gate lambda_low=0.7 --gate lambda_high=1.3.",
+            phrase(
+                "lambda_low of {low:g} is not below lambda_high of {high:g}, so no reading would be in range.",
+                low=low,
+                high=high,
+            ),
+            phrase(
+                "Give both limits, as in {gate_flag} lambda_low=0.7 {gate_flag} lambda_high=1.3.",
+                gate_flag=flag("gate"),
+            ),
         )
     data: dict[str, Json] = {key: plain(value) for key, value in asdict(after).items()}
     lines = [
-        f"part throttle within ±{100 * after.part_throttle_target:g} %",
-        f"full throttle within ±{100 * after.full_throttle_target:g} %",
-        f"{after.stoichiometric_afr:g} g of air to 1 g of fuel at lambda 1",
-        "wideband: its place is recognised" if after.wideband == "auto" else f"wideband {after.wideband} the catalyst",
+        phrase(
+            "part throttle within ±{part_throttle_target:g} %", part_throttle_target=100 * after.part_throttle_target
+        ),
+        phrase(
+            "full throttle within ±{full_throttle_target:g} %", full_throttle_target=100 * after.full_throttle_target
+        ),
+        phrase(
+            "{stoichiometric_afr:g} g of air to 1 g of fuel at lambda 1", stoichiometric_afr=after.stoichiometric_afr
+        ),
+        "wideband: its place is recognised"
+        if after.wideband == "auto"
+        else phrase("wideband {wideband} the catalyst", wideband=after.wideband),
         *(f"gate {key:<24} {value:>7g} {GATES[key]}" for key, value in asdict(after.gates).items()),
     ]
     return Answer(after, lambda: data, tuple(lines), SettingsSet(after) if after != old else None)
@@ -94,12 +110,18 @@ def read_gates(words: tuple[str, ...]) -> dict[str, float]:
     for word in words:
         name, _, text = word.partition("=")
         if name not in known:
-            raise InputError(f"There is no gate limit {name!r}.", "The limits are: " + ", ".join(known) + ".")
+            raise InputError(
+                phrase("There is no gate limit {name!r}.", name=name), "The limits are: " + ", ".join(known) + "."
+            )
         try:
             value = float(text)
         except ValueError:
-            raise InputError(f"The limit {word!r} cannot be read.", "Write NAME=VALUE, as in warm_c=80.") from None
+            raise InputError(
+                phrase("The limit {word!r} cannot be read.", word=word), "Write NAME=VALUE, as in warm_c=80."
+            ) from None
         if not 0 <= value < 1e6:
-            raise InputError(f"A limit of {text} for {name} is not possible.", "Give 0 or more.")
+            raise InputError(
+                phrase("A limit of {text} for {name} is not possible.", text=text, name=name), "Give 0 or more."
+            )
         found[name] = value
     return found

@@ -13,10 +13,12 @@ from workbench.files.disk.clock import now
 from workbench.files.store.verifying import chain_digests
 from workbench.model.history import Json, Signed
 from workbench.model.state import ApprovalSigned, State
+from workbench.phrases import call, flag, phrase
 
-UNSIGNED = (
-    "is not signed: it shows the name that was typed, not who typed it, and whoever can write to the file can write "
-    "another. Sign it with: sign SESSION --key FILE --by NAME"
+UNSIGNED = phrase(
+    "is not signed: it shows the name that was typed, not who typed it, and whoever can "
+    "write to the file can write another. Sign it with: {sign_command}",
+    sign_command=call("sign", "SESSION", flag("key", "FILE"), flag("by", "NAME")),
 )
 
 
@@ -37,7 +39,10 @@ def make_key(file: NewFile) -> Answer[str]:
     return Answer(
         public,
         lambda: {"path": str(file), "public_key": public},
-        (f"{file}: a private key; keep it to yourself.", f"Public key, to hand out: {public}"),
+        (
+            phrase("{file}: a private key; keep it to yourself.", file=file),
+            phrase("Public key, to hand out: {public}", public=public),
+        ),
     )
 
 
@@ -59,21 +64,35 @@ def sign(
         sign car.session --key calibrator.key --by "A. Calibrator"
     """
     if not by.strip():
-        raise InputError("A signature needs a name.", "Give your name: --by NAME.")
+        raise InputError(
+            "A signature needs your name.", phrase("Give your name: {by_flag}.", by_flag=flag("by", "NAME"))
+        )
     wanted = state.head(table) if revision is None else state.history.revision(revision)
     at = state.history.approved_at.get(wanted.id)
     if at is None:
         raise InputError(
-            f"Revision {wanted.id} is not approved.", f"Approve it first: approve SESSION {wanted.id} --by NAME"
+            phrase("Revision {wanted} is not approved.", wanted=wanted.id),
+            phrase(
+                "Approve it first: {approve_command}",
+                approve_command=call("approve", "SESSION", f"{wanted.id}", flag("by", "NAME")),
+            ),
         )
     whole = chain_digests(Path(state.path), state.sequence)[at]
     time = now()
     public, signature = signing.sign(key, _message(wanted.id, wanted.digest, whole, by.strip(), time))
     if any(each.key == public for each in state.history.signatures.get(wanted.id, ())):
-        raise InputError(f"This key has signed the approval of revision {wanted.id} already.", "Use another key.")
+        raise InputError(
+            phrase("This key has signed the approval of revision {wanted} already.", wanted=wanted.id),
+            "Use another key.",
+        )
     made = Signed(by.strip(), time, at, public, signature)
     data: dict[str, Json] = {"revision": wanted.id, "by": made.by, "key": public, "signature": signature}
-    line = f"The approval of revision {wanted.id} is signed by {made.by} with the key {_short(public)}."
+    line = phrase(
+        "The approval of revision {wanted} is signed by {by} with the key {short}.",
+        wanted=wanted.id,
+        by=made.by,
+        short=_short(public),
+    )
     return Answer(made, lambda: data, (line,), ApprovalSigned(wanted.id, made))
 
 
@@ -93,8 +112,14 @@ def signature_problems(state: State, digests: Mapping[int, str]) -> Iterator[str
                     continue
                 wrong = "does not match what was approved"
             except WorkbenchError as refusal:
-                wrong = f"cannot be checked. {refusal.message}"
-            yield f"The signature of {each.by} with the key {_short(each.key)} on revision {number} {wrong}."
+                wrong = phrase("cannot be checked. {message}", message=refusal.message)
+            yield phrase(
+                "The signature of {by} with the key {short} on revision {number} {wrong}.",
+                by=each.by,
+                short=_short(each.key),
+                number=number,
+                wrong=wrong,
+            )
 
 
 def signature_lines(state: State) -> tuple[str, ...]:
@@ -103,8 +128,16 @@ def signature_lines(state: State) -> tuple[str, ...]:
     for number, approval in state.history.approvals.items():
         signed = state.history.signatures.get(number, ())
         names = ", ".join(f"{each.by} (key {_short(each.key)})" for each in signed)
-        told = f"signed by {names}." if signed else f"{UNSIGNED}."
-        lines.append(f"Revision {number}: the approval by {approval.by} {'is ' if signed else ''}{told}")
+        told = phrase("signed by {names}.", names=names) if signed else f"{UNSIGNED}."
+        lines.append(
+            phrase(
+                "Revision {number}: the approval by {by} {value}{told}",
+                number=number,
+                by=approval.by,
+                value="is " if signed else "",
+                told=told,
+            )
+        )
     return tuple(lines)
 
 
@@ -123,7 +156,9 @@ def signatures_json(state: State, number: int, digests: Mapping[int, str]) -> li
 def _message(revision: int, digest: str, whole: str, by: str, time: str) -> bytes:
     """Give what is signed: a text that means nothing else anywhere."""
     told = {"by": by, "on": time, "revision": revision, "revision_digest": digest, "session_digest": whole}
-    return f"approval of a calibration table\n{json.dumps(told, sort_keys=True, ensure_ascii=True)}".encode()
+    return phrase(
+        "approval of a calibration table\n{dumps}", dumps=json.dumps(told, sort_keys=True, ensure_ascii=True)
+    ).encode()
 
 
 def _short(key: str) -> str:

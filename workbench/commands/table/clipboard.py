@@ -15,12 +15,13 @@ from workbench.files.disk.plain_files import reading
 from workbench.files.disk.text_decoding import check_readable, decode
 from workbench.files.tables.clipboard import LARGEST, DecimalSign, PastedBlock, read_block, write_block, write_with_axes
 from workbench.maths.table.scale import same_bits
-from workbench.model.arrays import FloatArray
+from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.cells import ALL, Cells
 from workbench.model.counting import counted
 from workbench.model.history import Json, Origin, Revision
 from workbench.model.state import State
 from workbench.model.table import Axis, Table
+from workbench.phrases import flag, phrase
 
 Meaning = Literal["auto", "factors", "percents"]
 
@@ -125,20 +126,7 @@ def multiply_by_paste(
     pasted = _read(file, text)
     as_percents = pasted.percent if meaning == "auto" else meaning == "percents"
     factors, chosen = _placed(before, cells, 1 + pasted.numbers / 100 if as_percents else pasted.numbers)
-    bad = np.argwhere(chosen & ~(factors > 0))
-    if bad.size:
-        at = tuple(int(i) for i in bad[0])
-        raise InputError(
-            f"The factor for the cell at {before.cell_name(at)} is {factors[at]:g}.",
-            "Factors are above 0, as in 1.02; if percents are meant, give --meaning percents.",
-        )
-    wild = np.argwhere(chosen & ((factors < LEAST_FACTOR) | (factors > 1 / LEAST_FACTOR)))
-    if wild.size and meaning == "auto":
-        at = tuple(int(i) for i in wild[0])
-        raise InputError(
-            f"The cell at {before.cell_name(at)} would be multiplied by {factors[at]:g}.",
-            "If percents are meant, give --meaning percents; if factors are, give --meaning factors.",
-        )
+    _check_factors(before, factors, chosen, asked=meaning == "auto")
     multipliers = np.where(chosen, 1 + share * (factors - 1), 1.0)
     with np.errstate(over="ignore"):
         after = finite(before, before.values * multipliers)
@@ -147,13 +135,45 @@ def multiply_by_paste(
         "meaning": "percents" if as_percents else "factors",
         "cells": str(cells),
     }
-    notes = (f"The numbers were read as {arguments['meaning']}.", *((pasted.note,) if pasted.note else ()))
+    notes = (
+        phrase("The numbers were read as {arguments}.", arguments=arguments["meaning"]),
+        *((pasted.note,) if pasted.note else ()),
+    )
     return revised(state, after, "multiply-by-paste", arguments, note, multipliers=multipliers, remarks=notes)
+
+
+def _check_factors(before: Table, factors: FloatArray, chosen: BoolArray, *, asked: bool) -> None:
+    """Refuse factors that no table can take, and such as look like percents where it was not said what they are."""
+    bad = np.argwhere(chosen & ~(factors > 0))
+    if bad.size:
+        at = tuple(int(i) for i in bad[0])
+        raise InputError(
+            phrase("The factor for the cell at {cell} is {factors:g}.", cell=before.cell_name(at), factors=factors[at]),
+            phrase(
+                "Factors are above 0, as in 1.02; if percents are meant, give {meaning_flag} percents.",
+                meaning_flag=flag("meaning"),
+            ),
+        )
+    wild = np.argwhere(chosen & ((factors < LEAST_FACTOR) | (factors > 1 / LEAST_FACTOR)))
+    if wild.size and asked:
+        at = tuple(int(i) for i in wild[0])
+        raise InputError(
+            phrase(
+                "The cell at {cell} would be multiplied by {factors:g}.", cell=before.cell_name(at), factors=factors[at]
+            ),
+            phrase(
+                "If percents are meant, give {meaning_flag} percents; if factors are, give {meaning_flag} factors.",
+                meaning_flag=flag("meaning"),
+            ),
+        )
 
 
 def _read(file: Path | None, text: str) -> PastedBlock:
     if (file is None) == (not text):
-        raise InputError("No text to paste is given.", "Name a file, - for standard input, or give --text.")
+        raise InputError(
+            "No text to paste is given.",
+            phrase("Name a file, - for standard input, or give {text_flag}.", text_flag=flag("text")),
+        )
     if file is None:
         return read_block(text)
     if str(file) == "-":
@@ -190,7 +210,11 @@ def _placed(table: Table, cells: Cells, numbers: FloatArray) -> tuple[FloatArray
     if table.kind == "curve":
         if min(numbers.shape) != 1:
             raise InputError(
-                f"The pasted block is {_shape(numbers)}; the curve {table.name!r} takes one row or one column.",
+                phrase(
+                    "The pasted block is {shape}; the curve {table!r} takes one row or one column.",
+                    shape=_shape(numbers),
+                    table=table.name,
+                ),
                 "Copy only the values, without the breakpoints.",
             )
         numbers = numbers.ravel()
@@ -200,12 +224,18 @@ def _placed(table: Table, cells: Cells, numbers: FloatArray) -> tuple[FloatArray
         room = tuple(size - part.start for part, size in zip(block, table.shape, strict=True))
         if any(size > space for size, space in zip(numbers.shape, room, strict=True)):
             raise InputError(
-                f"The pasted block is {_shape(numbers)}; from there on the table has {_words(room)}.",
+                phrase(
+                    "The pasted block is {shape}; from there on the table has {words}.",
+                    shape=_shape(numbers),
+                    words=_words(room),
+                ),
                 "Start at an earlier cell, or copy less.",
             )
     elif sizes != numbers.shape:
         raise InputError(
-            f"The pasted block is {_shape(numbers)}; the chosen cells are {_words(sizes)}.",
+            phrase(
+                "The pasted block is {shape}; the chosen cells are {words}.", shape=_shape(numbers), words=_words(sizes)
+            ),
             "Choose a block of the same shape, or only the cell for the first value.",
         )
     placed[block] = numbers

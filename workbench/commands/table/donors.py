@@ -20,6 +20,7 @@ from workbench.maths.verdict.driven_change import driven_change
 from workbench.model.history import Json, Revision
 from workbench.model.state import State
 from workbench.model.table import Axis, Table
+from workbench.phrases import call, flag, phrase
 
 Beyond = Literal["refuse", "hold", "keep"]
 AxisName = Literal["", "row", "column"]
@@ -93,14 +94,18 @@ def resample_donor(
     missing = beyond(donor, before.axes)
     if missing.any():
         at = before.cell_name(tuple(int(i) for i in np.argwhere(missing)[0]))
-        where = f"{int(missing.sum())} cells of this table, the first at {at}"
+        where = phrase("{missing} cells of this table, the first at {at}", missing=int(missing.sum()), at=at)
         if outside == "refuse":
             raise InputError(
-                f"The donor does not reach {where}.",
-                "Give --outside hold to use its outermost values there, or --outside keep to keep this table's.",
+                phrase("The donor does not reach {where}.", where=where),
+                phrase(
+                    "Give {outside_flag} hold to use its outermost values there, or {outside_flag} keep "
+                    "to keep this table's.",
+                    outside_flag=flag("outside"),
+                ),
             )
         does = "hold the donor's outermost value" if outside == "hold" else "keep this table's value"
-        remarks = (*remarks, f"The donor does not reach {where}; these {does}.")
+        remarks = (*remarks, phrase("The donor does not reach {where}; these {does}.", where=where, does=does))
     read = read_at(donor, before.axes, way)
     after = before.with_values(np.where(missing & (outside == "keep"), before.values, read))
     arguments |= {"way": way, "outside": outside}
@@ -128,8 +133,17 @@ def insert_breakpoint(
     low, high = before.axes[number].breakpoints[[0, -1]]
     if not low < at < high:
         raise InputError(
-            f"{at:g} does not lie between the ends of the axis {before.axes[number].name!r}, {low:g} and {high:g}.",
-            "Choose a position between them; change-axis extends an axis.",
+            phrase(
+                "{at:g} does not lie between the ends of the axis {axes!r}, {low:g} and {high:g}.",
+                at=at,
+                axes=before.axes[number].name,
+                low=low,
+                high=high,
+            ),
+            phrase(
+                "Choose a position between them; {change_axis_command} extends an axis.",
+                change_axis_command=call("change-axis"),
+            ),
         )
     after = with_breakpoint(before, number, at)
     arguments: dict[str, Json] = {"at": at, "axis": before.axes[number].name}
@@ -161,7 +175,9 @@ def change_axis(
     try:
         points = np.array([float(word) for word in to.replace(",", " ").split()])
     except ValueError:
-        raise InputError(f"The breakpoints {to!r} cannot be read.", "Write numbers separated by commas.") from None
+        raise InputError(
+            phrase("The breakpoints {to!r} cannot be read.", to=to), "Write numbers separated by commas."
+        ) from None
     after = with_axis(before, number, points)
     arguments: dict[str, Json] = {"to": plain(points), "axis": before.axes[number].name}
     return _on_axes(state, after, "change-axis", arguments, note, ())
@@ -198,8 +214,15 @@ def _with_effect(state: State, answer: Answer[Revision], before: Table, after: T
         }
         low, high, mean = (100 * (each - 1) for each in (seen.lowest, seen.highest, seen.mean))
         lines.append(
-            f"At the {seen.samples} driven samples the interpolated value changes by {low:+.2f} % to {high:+.2f} %, by "
-            f"{mean:+.2f} % on average; {seen.outside} of them are beyond its ends."
+            phrase(
+                "At the {samples} driven samples the interpolated value changes by {low:+.2f} % to "
+                "{high:+.2f} %, by {mean:+.2f} % on average; {outside} of them are beyond its ends.",
+                samples=seen.samples,
+                low=low,
+                high=high,
+                mean=mean,
+                outside=seen.outside,
+            )
         )
     elif state.drives:
         lines.append("No log shows which part of this table was driven.")
@@ -215,7 +238,13 @@ def _deviation_line(apart: Deviation, before: Table) -> str:
     if apart.largest == 0:
         return "Interpolated, the table is the same everywhere."
     ratio = f" ({100 * apart.ratio:+.2f} %)" if np.isfinite(apart.ratio) else ""
-    return f"Interpolated, the largest difference is {apart.largest:+.6g} {before.unit}{ratio}, at {apart.place}."
+    return phrase(
+        "Interpolated, the largest difference is {largest:+.6g} {unit}{ratio}, at {place}.",
+        largest=apart.largest,
+        unit=before.unit,
+        ratio=ratio,
+        place=apart.place,
+    )
 
 
 def _donor(file: Path, ours: Table, *, units_are_ours: bool) -> tuple[Table, dict[str, Json], tuple[str, ...]]:
@@ -226,7 +255,7 @@ def _donor(file: Path, ours: Table, *, units_are_ours: bool) -> tuple[Table, dic
     for axis, own in zip(read.axes, ours.axes, strict=True):
         points = axis.breakpoints
         if not units_are_ours:
-            points, note = in_unit(points, axis.unit, own.unit, f"The donor's axis {axis.name!r}")
+            points, note = in_unit(points, axis.unit, own.unit, phrase("The donor's axis {axis!r}", axis=axis.name))
             notes += [note] if note else []
         axes.append(Axis(own.name, own.unit, points))
     values = read.values
@@ -245,5 +274,8 @@ def _axis_number(table: Table, axis: AxisName) -> int:
     if table.kind == "curve":
         return 0
     if not axis:
-        raise InputError(f"The grid {table.name!r} has two axes.", "Give --axis row or --axis column.")
+        raise InputError(
+            phrase("The grid {table!r} has two axes.", table=table.name),
+            phrase("Give {axis_flag} row or {axis_flag} column.", axis_flag=flag("axis")),
+        )
     return 0 if axis == "row" else 1

@@ -16,6 +16,7 @@ from workbench.model.ecu_format import EcuFormat, Part, Rounding, Storage
 from workbench.model.history import Json, Revision
 from workbench.model.state import EcuFormatSet, State
 from workbench.model.table import Table
+from workbench.phrases import call, flag, phrase
 
 Width = Annotated[int | None, Between(1, 64)]
 
@@ -67,13 +68,17 @@ def storage(
     after = ecu_format
     if none and given:
         raise InputError(
-            "The storage settings cannot be cleared and set at once.", "Leave out --none, or all other options."
+            "The storage settings cannot be cleared and set at once.",
+            phrase("Leave out {none_flag}, or all other options.", none_flag=flag("none")),
         )
     if none:
         after = replace(ecu_format, storage=None)
     elif given:
         if ecu_format.storage is None and step is None:
-            raise InputError("The ECU's step is not set.", "Give the value of one count, as in --step 0.01.")
+            raise InputError(
+                "The ECU's step is not set.",
+                phrase("Give the value of one count, as in {step_flag} 0.01.", step_flag=flag("step")),
+            )
         known = asdict(ecu_format.storage) if ecu_format.storage is not None else {}
         after = replace(ecu_format, storage=Storage(**{**known, **given}))
     return _told(state.table(name), after, changed=after != ecu_format)
@@ -105,19 +110,31 @@ def parts(
     ecu_format, now = state.ecu_format(of), state.table(of)
     after = ecu_format
     if none and (at or name):
-        raise InputError("Parts cannot be cleared and set at once.", "Leave out --none, or all other options.")
+        raise InputError(
+            "Parts cannot be cleared and set at once.",
+            phrase("Leave out {none_flag}, or all other options.", none_flag=flag("none")),
+        )
     if none:
         after = replace(ecu_format, parts=())
     elif at or name:
         if len(name) != len(at) + 1:
             raise InputError(
-                f"A curve cut at {counted(len(at), 'boundary', 'boundaries')} has {counted(len(at) + 1, 'part')}, but "
-                f"{counted(len(name), 'name is', 'names are')} given.",
-                "Give --at once for each boundary, and --name once for each part.",
+                phrase(
+                    "A curve cut at {boundaries} has {parts}, but {names_are} given.",
+                    boundaries=counted(len(at), "boundary", "boundaries"),
+                    parts=counted(len(at) + 1, "part"),
+                    names_are=counted(len(name), "name is", "names are"),
+                ),
+                phrase(
+                    "Give {at_flag} once for each boundary, and {name_flag} once for each part.",
+                    at_flag=flag("at"),
+                    name_flag=flag("name"),
+                ),
             )
         if now.kind != "curve":
             raise InputError(
-                f"The {now.kind} {now.name!r} cannot be kept in parts.", "Only a curve can be kept in parts."
+                phrase("The {kind} {now!r} cannot be kept in parts.", kind=now.kind, now=now.name),
+                "Only a curve can be kept in parts.",
             )
         points = now.axes[0].breakpoints
         ends = [float(points[0]), *at, float(points[-1])]
@@ -153,7 +170,11 @@ def round_cells(
     if rule is None:
         raise InputError(
             "The ECU's step is not set.",
-            "Set it with: storage SESSION --step 0.01, or give it here: round SESSION --step 0.01.",
+            phrase(
+                "Set it with: {storage_command}, or give it here: {round_command}.",
+                storage_command=call("storage", "SESSION", flag("step"), "0.01"),
+                round_command=call("round", "SESSION", flag("step"), "0.01"),
+            ),
         )
     chosen = cells.mask(before)
     held = stored(before.values, rule)
@@ -161,13 +182,22 @@ def round_cells(
     after = finite(before, np.where(chosen, held.values, before.values))
     if (at := airless(before, after)) is not None:
         raise InputError(
-            f"Steps of {rule.step:g} {before.unit} are too coarse for {before.cell_name(at)}: {before.values[at]:g} "
-            f"{before.unit} would be rounded to {after.values[at]:g}, and the ECU would meter no fuel there.",
+            phrase(
+                "Steps of {step:g} {unit} are too coarse for {cell}: {before:g} {unit} would be "
+                "rounded to {after:g}, and the ECU would meter no fuel there.",
+                step=rule.step,
+                unit=before.unit,
+                cell=before.cell_name(at),
+                before=before.values[at],
+                after=after.values[at],
+            ),
             "Raise that cell first, or leave it out of the chosen cells.",
         )
     worst = float(np.abs(held.error[chosen]).max())
     arguments = {"step": rule.step, "offset": rule.offset, "rounding": rule.rounding, "cells": str(cells)}
-    return revised(state, after, "round", arguments, note, remarks=(f"The largest rounding is {worst:.3g}.",))
+    return revised(
+        state, after, "round", arguments, note, remarks=(phrase("The largest rounding is {worst:.3g}.", worst=worst),)
+    )
 
 
 def keeping_json(ecu_format: EcuFormat) -> dict[str, Json]:
@@ -199,17 +229,31 @@ def _told(table: Table, ecu_format: EcuFormat, *, changed: bool) -> Answer[EcuFo
 
 def _storage_lines(table: Table, rule: Storage | None, held: Stored | None) -> tuple[str, ...]:
     if rule is None or held is None:
-        return (f"{table.name!r}: no step is set; values are exported unrounded.",)
+        return (phrase("{table!r}: no step is set; values are exported unrounded.", table=table.name),)
     low, high = value_range(rule)
     width = f"{rule.bits} bits, {'signed' if rule.signed else 'unsigned'}"
-    extent = f"steps of {rule.step:.10g} {table.unit} from {low:.10g} to {high:.10g} ({width})"
-    worst = f"the largest rounding error is {np.abs(held.error).max():.3g}"
+    extent = phrase(
+        "steps of {step:.10g} {unit} from {low:.10g} to {high:.10g} ({width})",
+        step=rule.step,
+        unit=table.unit,
+        low=low,
+        high=high,
+        width=width,
+    )
+    worst = phrase("the largest rounding error is {error_max:.3g}", error_max=np.abs(held.error).max())
     lines = [f"{table.name!r}: {extent}, rounded {rule.rounding}; {worst}."]
     for index in np.ndindex(table.shape):
         mark = "  OUT OF RANGE" if held.outside[index] else ""
         lines.append(
-            f"{table.cell_name(index):>28}  {table.values[index]:14.8g} -> {held.values[index]:14.8g}  count "
-            f"{held.counts[index]:.0f}  error {held.error[index]:+.3g}{mark}"
+            phrase(
+                "{cell:>28}  {table:14.8g} -> {held:14.8g}  count {counts:.0f}  error {error:+.3g}{mark}",
+                cell=table.cell_name(index),
+                table=table.values[index],
+                held=held.values[index],
+                counts=held.counts[index],
+                error=held.error[index],
+                mark=mark,
+            )
         )
     return tuple(lines)
 
@@ -218,4 +262,7 @@ def _part_lines(table: Table, ecu_format: EcuFormat) -> tuple[str, ...]:
     if not ecu_format.parts:
         return ()
     unit = table.axes[0].unit
-    return tuple(f"Part {part.name!r}: {part.low:g} to {part.high:g} {unit}." for part in ecu_format.parts)
+    return tuple(
+        phrase("Part {part!r}: {low:g} to {high:g} {unit}.", part=part.name, low=part.low, high=part.high, unit=unit)
+        for part in ecu_format.parts
+    )

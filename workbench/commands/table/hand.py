@@ -10,6 +10,7 @@ from workbench.maths.table.scale import same_bits
 from workbench.model.cells import ALL, Cells
 from workbench.model.history import Revision
 from workbench.model.state import State
+from workbench.phrases import phrase
 
 SMALLEST = 1e-6  # no table is scaled by less, nor by more than its inverse; between two units lie 1000 or so
 
@@ -69,7 +70,9 @@ def scale(
         scale car.session --by 1.02 --cells 3:7
     """
     if not SMALLEST <= by <= 1 / SMALLEST:
-        raise InputError(f"A factor of {by:g} is not possible.", "Give a factor above 0, as in 1.02 for 2 % more.")
+        raise InputError(
+            phrase("A factor of {by:g} is not possible.", by=by), "Give a factor above 0, as in 1.02 for 2 % more."
+        )
     return _multiplied(state, by, cells, table, note, "scale", {"by": by})
 
 
@@ -89,7 +92,9 @@ def scale_percent(
         scale-percent car.session --by -1.5 --span 3000:4500
     """
     if by <= -100:
-        raise InputError(f"{by:g} % would leave zero or less.", "Give more than -100, as in 2 for 2 % more.")
+        raise InputError(
+            phrase("{by:g} % would leave zero or less.", by=by), "Give more than -100, as in 2 for 2 % more."
+        )
     return _multiplied(state, 1 + by / 100, cells, table, note, "scale-percent", {"by": by})
 
 

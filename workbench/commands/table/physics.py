@@ -25,6 +25,7 @@ from workbench.model.arrays import FloatArray
 from workbench.model.history import Json
 from workbench.model.state import State
 from workbench.model.table import Table
+from workbench.phrases import flag, phrase
 
 Law = Literal["auto", "hot-film", "thermistor", "charge", "none"]
 _KELVIN = {"degc": (1.0, ZERO_CELSIUS), "c": (1.0, ZERO_CELSIUS), "k": (1.0, 0.0), "degf": (5 / 9, 459.67 * 5 / 9)}
@@ -56,7 +57,7 @@ def physics(
     Args:
         law: hot-film (King), thermistor (Steinhart and Hart), charge (ideal gas), or none; auto decides by the units.
         pull_up: resistor of the thermistor's divider, ohm, where the axis is in volts.
-        supply: supply supply supply supply supply of that divider, V.
+        supply: supply of that divider, V.
         displacement: engine displacement, litres; also shows the airflow of each cell of an efficiency table.
         temperature: charge temperature, degC.
         table: which table; the first one if not given.
@@ -75,8 +76,7 @@ def physics(
         at = tuple(int(i) for i in index)
         expected = _expected(of, held, odd.off / held.fit.unit, at)
         cells.append({"cell": list(at), "value": float(of.values[at]), "expected": as_json(expected)})
-        value = f"{of.values[at]:.10g} {of.unit}".strip()
-        lines.append(f"{of.cell_name(at)}: {value} stands out; its neighbours suggest about {expected:.5g}.")
+        lines.append(_odd_line(of, at, expected))
     lines += [] if cells else ["No cell stands out."]
     data: dict[str, Json] = {
         "table": of.name,
@@ -90,8 +90,24 @@ def physics(
     if displacement is not None:
         flow = _airflow(of, displacement, temperature)
         data["airflow"] = as_json(flow)
-        lines.append(f"At {temperature:g} degC the cells correspond to {flow.min():.4g} to {flow.max():.4g} g/s.")
+        lines.append(
+            phrase(
+                "At {temperature:g} degC the cells correspond to {flow_min:.4g} to {flow_max:.4g} g/s.",
+                temperature=temperature,
+                flow_min=flow.min(),
+                flow_max=flow.max(),
+            )
+        )
     return Answer(held, lambda: data, tuple(lines))
+
+
+def _odd_line(of: Table, at: tuple[int, ...], expected: float) -> str:
+    return phrase(
+        "{cell}: {value} stands out; its neighbours suggest about {expected:.5g}.",
+        cell=of.cell_name(at),
+        value=f"{of.values[at]:.10g} {of.unit}".strip(),
+        expected=expected,
+    )
 
 
 def _law_for(table: Table) -> Law:
@@ -106,7 +122,10 @@ def _law_for(table: Table) -> Law:
 def _held(table: Table, law: Law, pull_up: float | None, supply: float) -> Held:
     points, values = table.axes[0].breakpoints, table.values
     if law in ("hot-film", "thermistor") and table.kind != "curve":
-        raise InputError(f"The law {law} is for a curve; {table.name!r} is a grid.", "Choose another law.")
+        raise InputError(
+            phrase("The law {law} is for a curve; {table!r} is a grid.", law=law, table=table.name),
+            "Choose another law.",
+        )
     if law == "hot-film":
         return Held(law, king(points, values), 100.0, "%")
     if law == "thermistor":
@@ -117,7 +136,9 @@ def _held(table: Table, law: Law, pull_up: float | None, supply: float) -> Held:
         return Held(law, fit, 1.0, table.unit or "degC")
     if law == "charge":
         if table.kind != "grid":
-            raise InputError(f"The charge law is for a grid; {table.name!r} is a curve.", "Choose another law.")
+            raise InputError(
+                phrase("The charge law is for a grid; {table!r} is a curve.", table=table.name), "Choose another law."
+            )
         number = _pressure_axis(table)
         fit = charge(values if number == 1 else values.T, table.axes[number].breakpoints)
         if number == 0:
@@ -130,7 +151,10 @@ def _ohm(table: Table, pull_up: float | None, supply: float) -> FloatArray:
     points, unit = table.axes[0].breakpoints, table.axes[0].unit.lower()
     if unit in ("v", "volt"):
         if pull_up is None:
-            raise InputError("The axis is in volts.", "Give the divider's resistor in ohms, as in --pull-up 2490.")
+            raise InputError(
+                "The axis is in volts.",
+                phrase("Give the divider's resistor in ohms, as in {pull_up_flag} 2490.", pull_up_flag=flag("pull-up")),
+            )
         return divider_ohm(points, pull_up, supply)
     return points * (1000.0 if unit in ("kohm", "kω") else 1.0)
 
@@ -163,11 +187,17 @@ def _expected(table: Table, held: Held, off: FloatArray, at: tuple[int, ...]) ->
 def _law_line(table: Table, held: Held) -> str:
     known = held.fit.residual[np.isfinite(held.fit.residual)] * held.scale
     if held.law == "none":
-        return f"{table.name!r}: no law is fitted; cells are compared with their neighbours."
+        return phrase("{table!r}: no law is fitted; cells are compared with their neighbours.", table=table.name)
     constants = ", ".join(f"{name} = {value:.6g}" for name, value in held.fit.parameters.items())
     rms = float(np.sqrt(np.mean(known**2)))
     law = f"{held.law}: {constants}" if constants else held.law
-    return f"{table.name!r} against the law {law}; off by {rms:.3g} {held.unit} (rms)."
+    return phrase(
+        "{table!r} against the law {law}; off by {rms:.3g} {unit} (rms).",
+        table=table.name,
+        law=law,
+        rms=rms,
+        unit=held.unit,
+    )
 
 
 def _unphysical(table: Table, held: Held) -> tuple[str, ...]:
@@ -175,10 +205,11 @@ def _unphysical(table: Table, held: Held) -> tuple[str, ...]:
     if held.law != "hot-film" or held.fit.parameters["A"] >= 0:
         return ()
     axis = table.axes[0]
-    sentence = (
-        f"A is below zero, which is impossible for a hot film: {axis.label} does not rise in proportion to the "
-        f"film's voltage. "
-        "The fit can still flag odd cells; its constants mean nothing."
+    sentence = phrase(
+        "A is below zero, which is impossible for a hot film: {axis} does not rise in "
+        "proportion to the film's voltage. The fit can still flag odd cells; its constants "
+        "mean nothing.",
+        axis=axis.label,
     )
     return (sentence,)
 
@@ -186,7 +217,8 @@ def _unphysical(table: Table, held: Held) -> tuple[str, ...]:
 def _airflow(table: Table, litres: float, celsius: float) -> FloatArray:
     if table.kind != "grid":
         raise InputError(
-            "The airflow can only be computed for a grid over speed and pressure.", "Leave --displacement out."
+            "The airflow can only be computed for a grid over speed and pressure.",
+            phrase("Leave {displacement_flag} out.", displacement_flag=flag("displacement")),
         )
     number = _pressure_axis(table)
     density = np.array([air_density(float(each), celsius) for each in table.axes[number].breakpoints])

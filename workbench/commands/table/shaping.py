@@ -19,6 +19,7 @@ from workbench.model.counting import counted
 from workbench.model.history import Json, Revision
 from workbench.model.state import State
 from workbench.model.table import Table
+from workbench.phrases import flag, phrase
 
 Edges = Literal["auto", "held", "free"]
 Along = Literal["rows", "columns", "corners"]
@@ -103,7 +104,8 @@ def smooth(
     if (before.values > 0).all() and (values <= 0).any():
         at = before.cell_name(tuple(int(i) for i in np.argwhere(values <= 0)[0]))
         raise InputError(
-            f"The smoothed curve would fall to zero or below at {at}.", "Use less strength, or fewer cells."
+            phrase("The smoothed curve would fall to zero or below at {at}.", at=at),
+            "Use less strength, or fewer cells.",
         )
     arguments: dict[str, Json] = {"strength": strength, "edges": edges, "by_evidence": by_evidence, "since": since}
     return revised_softly(state, finite(before, values), "smooth", {**arguments, "cells": str(cells)}, note)
@@ -194,13 +196,20 @@ def blend(
     other = state.history.revision(revision)
     before = state.table(other.table.name)
     if other.table.kind != before.kind:
-        raise InputError(f"Revision {revision} is a {other.table.kind}.", f"Blend with a {before.kind}.")
+        raise InputError(
+            phrase("Revision {revision} is a {kind}.", revision=revision, kind=other.table.kind),
+            phrase("Blend with a {kind}.", kind=before.kind),
+        )
     theirs = read_at(other.table, before.axes)
     mixed = theirs if share == 1 else before.values + share * (theirs - before.values)
     after = before.with_values(np.where(cells.mask(before), mixed, before.values))
     arguments: dict[str, Json] = {"with": revision, "share": share, "cells": str(cells)}
     same = other.table.same_axes(before)
-    remarks = () if same else (f"Revision {revision} has other breakpoints and was interpolated at these.",)
+    remarks = (
+        ()
+        if same
+        else (phrase("Revision {revision} has other breakpoints and was interpolated at these.", revision=revision),)
+    )
     make = revised if share == 1 else revised_softly
     return make(state, after, "blend", arguments, note, remarks=remarks)
 
@@ -246,9 +255,17 @@ def carry_on(
     if lean.any() and not lean_is_meant:
         at = before.cell_name(tuple(int(i) for i in np.argwhere(lean)[0]))
         raise InputError(
-            f"This would lean the mixture in {counted(int(lean.sum()), 'undriven cell')} at high load, the first at "
-            f"{at} by {100 * (spread[lean][0] - 1):+.1f} %, where nothing was measured.",
-            "Drive there first, leave these cells out, or give --lean-is-meant.",
+            phrase(
+                "This would lean the mixture in {undriven_cells} at high load, the first at {at} by "
+                "{spread:+.1f} %, where nothing was measured.",
+                undriven_cells=counted(int(lean.sum()), "undriven cell"),
+                at=at,
+                spread=100 * (spread[lean][0] - 1),
+            ),
+            phrase(
+                "Drive there first, leave these cells out, or give {lean_is_meant_flag}.",
+                lean_is_meant_flag=flag("lean-is-meant"),
+            ),
         )
     after = finite(before, np.where(targets, base.values * spread, before.values))
     arguments: dict[str, Json] = {
@@ -279,7 +296,7 @@ def _latest_correction(state: State, table: Table) -> tuple[Revision, np.ndarray
         if standing is not None and revision.table.same_axes(table):
             return revision, np.array(standing, dtype="<U8").reshape(table.shape)
     raise InputError(
-        f"No correction from evidence leads to revision {head.id} on its breakpoints.",
+        phrase("No correction from evidence leads to revision {head} on its breakpoints.", head=head.id),
         "Make a correction from evidence first.",
     )
 
@@ -289,23 +306,35 @@ def _weights(state: State, table: Table, least: float = 1e-6) -> FloatArray:
     revision, _ = _latest_correction(state, table)
     recorded = revision.arguments.get("half_width")
     if recorded is None:
-        raise InputError(f"Revision {revision.id} carries no half-widths.", "Leave --by-evidence out.")
+        raise InputError(
+            phrase("Revision {revision} carries no half-widths.", revision=revision.id),
+            phrase("Leave {by_evidence_flag} out.", by_evidence_flag=flag("by-evidence")),
+        )
     known = np.array(recorded, dtype=np.float64).reshape(table.shape)
     with np.errstate(divide="ignore"):
         weight = np.where(np.isfinite(known), 1 / known**2, 0.0)
     best = weight[np.isfinite(weight)].max(initial=0.0)
     if not best > 0:
-        raise InputError(f"Revision {revision.id} carries no half-widths.", "Leave --by-evidence out.")
+        raise InputError(
+            phrase("Revision {revision} carries no half-widths.", revision=revision.id),
+            phrase("Leave {by_evidence_flag} out.", by_evidence_flag=flag("by-evidence")),
+        )
     return np.asarray(np.clip(weight / best, least, 1.0), dtype=np.float64)
 
 
 def _base(state: State, table: Table, since: int) -> FloatArray:
     other = state.history.revision(since)
     if other.table.name != table.name or other.table.kind != table.kind:
-        raise InputError(f"Revision {since} is not one of the table {table.name!r}.", "Name one of its revisions.")
+        raise InputError(
+            phrase("Revision {since} is not one of the table {table!r}.", since=since, table=table.name),
+            "Name one of its revisions.",
+        )
     base = read_at(other.table, table.axes)
     if (base == 0).any() or (table.values == 0).any():
-        raise InputError("The multipliers of a table with zeros cannot be smoothed.", "Leave --since out.")
+        raise InputError(
+            "The multipliers of a table with zeros cannot be smoothed.",
+            phrase("Leave {since_flag} out.", since_flag=flag("since")),
+        )
     return base
 
 

@@ -20,6 +20,7 @@ from workbench.model.ecu_format import EcuFormat
 from workbench.model.history import Json, Revision
 from workbench.model.state import State
 from workbench.model.table import Table
+from workbench.phrases import flag, phrase
 from workbench.session import Session
 
 
@@ -63,7 +64,11 @@ def new(
     return Answer(
         MadeSession(session),
         lambda: {"session": str(session), "revision": head.id, **_table_json(table, remarks)},
-        (f"{session}: {_told(table)} is revision 1.", *remarks, *map(feeding, table.axes)),
+        (
+            phrase("{session}: {told} is revision 1.", session=session, told=_told(table)),
+            *remarks,
+            *map(feeding, table.axes),
+        ),
     )
 
 
@@ -105,7 +110,11 @@ def add_table(
     return Answer(
         change.revision,
         lambda: {"revision": change.revision.id, **_table_json(table, remarks)},
-        (f"{_told(table)} is revision {change.revision.id}.", *remarks, *map(feeding, table.axes)),
+        (
+            phrase("{told} is revision {revision}.", told=_told(table), revision=change.revision.id),
+            *remarks,
+            *map(feeding, table.axes),
+        ),
         change,
     )
 
@@ -127,7 +136,7 @@ def _read(
         sources.append({"file": file.name, "sha256": hashlib.sha256(read_bytes(file)).hexdigest()})
         remarks += notes
     if not name:
-        raise InputError("The table has no name.", "Give one with --name.")
+        raise InputError("The table has no name.", phrase("Give one with {name_flag}.", name_flag=flag("name")))
     ecu_format = None
     table = tables[0]
     if len(tables) > 1:
@@ -152,4 +161,10 @@ def _table_json(table: Table, remarks: tuple[str, ...]) -> dict[str, Json]:
 
 def _told(table: Table) -> str:
     size = " x ".join(f"{counted(len(axis), 'breakpoint')} of {axis.label}" for axis in table.axes)
-    return f"the {table.kind} {table.name!r} of {table.value_label} over {size}"
+    return phrase(
+        "the {kind} {table!r} of {value_label} over {size}",
+        kind=table.kind,
+        table=table.name,
+        value_label=table.value_label,
+        size=size,
+    )

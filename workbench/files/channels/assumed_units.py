@@ -7,6 +7,7 @@ from workbench.files.vocabulary.units import BASES, find_unit, to_base
 from workbench.files.vocabulary.vocabulary import RULES
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Role
+from workbench.phrases import phrase
 
 # Pressures: unit -> (least, most) of the highest value that a drive reaches in it. Common practice, no source.
 _PRESSURES = (("bar", 0.5, 4.0), ("psi", 8.0, 19.0), ("inHg", 19.0, 45.0), ("kPa", 45.0, 450.0), ("hPa", 450.0, 4500.0))
@@ -47,6 +48,6 @@ def absolute(channel: Measured, role: Role, barometer: FloatArray | None) -> tup
         return channel, ""
     ambient = 101.325 if barometer is None else np.where(np.isfinite(barometer), barometer, 101.325)
     what = "101.325 kPa was" if barometer is None else "the barometer was"
-    return channel.becoming(
-        "pressure", channel.values + ambient
-    ), f"{channel.name} counts from the ambient; {what} added."
+    return channel.becoming("pressure", channel.values + ambient), phrase(
+        "{channel} counts from the ambient; {what} added.", channel=channel.name, what=what
+    )

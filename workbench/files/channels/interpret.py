@@ -39,6 +39,7 @@ from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Channel, Column, Log, Role
+from workbench.phrases import flag, phrase
 
 
 @dataclass(frozen=True)
@@ -76,7 +77,10 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
         measured, assumed = _bridged(measured, moments.clock.time, choices.window_s)
         left_out += assumed
     if not measured:
-        raise InputError(f"{recording.source} has a time but no channels of numbers.", "Log at least one channel.")
+        raise InputError(
+            phrase("{source} has a time but no channels of numbers.", source=recording.source),
+            "Log at least one channel.",
+        )
     candidates = [
         Candidate(channel.name, channel.quantity, channel.unit is not None, channel.there) for channel in measured
     ]
@@ -95,13 +99,7 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     _check_inverse(settled)
     settled, dead, more = _suspect(settled, frozenset(choices.roles))
     objections = impossible_jumps(settled, moments.clock.time) + out_of_range(settled)
-    if objections:
-        more.append(f"Caution: these values are impossible in a car: {'; '.join(objections)}.")
-        if choices.must_be_plausible:
-            raise InputError(
-                f"{recording.source} cannot be used for calibration: {'; '.join(objections)}.",
-                "It looks like simulated or damaged data. Log the drive again.",
-            )
+    more += _implausible(recording.source, objections, choices)
     settled, spikes = blank_spikes(settled, moments.clock.time)
     more += spikes
     by_name |= {channel.name: channel for channel in settled.values()}
@@ -123,6 +121,19 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     return Log(recording.source, sha256, time, channels, roles, reasons, tuple(dict.fromkeys(notes)))
 
 
+def _implausible(source: str, objections: Sequence[str], choices: Choices) -> list[str]:
+    """Caution against values that no car has, or refuse them where the log must be plausible."""
+    if not objections:
+        return []
+    why = "; ".join(objections)
+    if choices.must_be_plausible:
+        raise InputError(
+            phrase("{source} cannot be used for calibration: {why}.", source=source, why=why),
+            "It looks like simulated or damaged data. Log the drive again.",
+        )
+    return [phrase("Caution: these values are impossible in a car: {why}.", why=why)]
+
+
 def _check_ratios(
     ratios: Mapping[str, float], measured: Sequence[Measured], mixtures: Sequence[str | None], source: str
 ) -> None:
@@ -131,16 +142,30 @@ def _check_ratios(
         channel = next((channel for channel in measured if channel.name == name), None)
         if channel is None:
             known = ", ".join(channel.name for channel in measured)
-            raise InputError(f"{source} has no channel {name!r} to set an air-fuel ratio for.", f"It has: {known}.")
+            raise InputError(
+                phrase("{source} has no channel {name!r} to set an air-fuel ratio for.", source=source, name=name),
+                phrase("It has: {known}.", known=known),
+            )
         if channel.quantity == "afr" or name in mixtures or (channel.quantity == "" and is_mixture_name(name)):
             if is_afr(channel) or np.isnan(channel.middle):
                 continue
-            what = f"reads around {channel.middle:.3g}, like lambda and unlike an air-fuel ratio"
+            what = phrase("reads around {middle:.3g}, like lambda and unlike an air-fuel ratio", middle=channel.middle)
         else:
-            what = f"is in {channel.unit_name}" if channel.unit_name else "has no mixture role"
+            what = (
+                phrase("is in {unit_name}", unit_name=channel.unit_name) if channel.unit_name else "has no mixture role"
+            )
         raise InputError(
-            f"{source}: the channel {name!r} {what}, so it cannot be scaled with {ratios[name]:g}.",
-            "Leave that --afr-of out, or name a channel that is logged as an air-fuel ratio.",
+            phrase(
+                "{source}: the channel {name!r} {what}, so it cannot be scaled with {ratios:g}.",
+                source=source,
+                name=name,
+                what=what,
+                ratios=ratios[name],
+            ),
+            phrase(
+                "Leave that {afr_of_flag} out, or name a channel that is logged as an air-fuel ratio.",
+                afr_of_flag=flag("afr-of"),
+            ),
         )
 
 
@@ -163,10 +188,11 @@ def _bridged(measured: list[Measured], time: FloatArray, window_s: float) -> tup
         replace(channel, values=hold(channel.values, time, window_s)) if channel.name in sparse else channel
         for channel in measured
     ]
-    note = (
-        f"Most cells of {listed(sparse[:5], len(sparse))} are empty; a value stands for the rows that follow it by at "
+    note = phrase(
+        "Most cells of {sparse} are empty; a value stands for the rows that follow it by at ",
+        sparse=listed(sparse[:5], len(sparse)),
     )
-    return filled, [note + f"most {window_s:g} s and counts as missing after that."]
+    return filled, [note + phrase("most {window_s:g} s and counts as missing after that.", window_s=window_s)]
 
 
 def _named(name: str, measured: Sequence[Measured]) -> str:
@@ -207,9 +233,11 @@ def _settle(
         notes += [note] * bool(note)
     tails = [channel.name for channel in playing.values() if not channel.field.unit and channel.unit is not None]
     if tails:
-        notes.append(f"Units were taken from the end of channel names: {listed(tails, len(tails))}.")
+        notes.append(
+            phrase("Units were taken from the end of channel names: {tails}.", tails=listed(tails, len(tails)))
+        )
     if assumed:
-        notes.append(f"No units are given; assumed: {listed(assumed, len(assumed))}.")
+        notes.append(phrase("No units are given; assumed: {assumed}.", assumed=listed(assumed, len(assumed))))
     return settled, notes
 
 
@@ -229,7 +257,10 @@ def _strangers(settled: Mapping[Role, Measured]) -> list[str]:
     if not apart:
         return []
     return [
-        f"Caution: never logged at the same moment, so they cannot be used together: {listed(apart[:4], len(apart))}."
+        phrase(
+            "Caution: never logged at the same moment, so they cannot be used together: {apart}.",
+            apart=listed(apart[:4], len(apart)),
+        )
     ]
 
 
@@ -265,11 +296,25 @@ def _suspect(
             dead.add(role)
             level = f"{kept[role].there[0]:g} {channel.unit_name}".strip()
             end = "" if role in stated else " and is left out"
-            notes.append(f"{channel.name} reads {level} in every row: the channel is dead{end}.")
+            notes.append(
+                phrase(
+                    "{channel} reads {level} in every row: the channel is dead{end}.",
+                    channel=channel.name,
+                    level=level,
+                    end=end,
+                )
+            )
         elif is_no_mixture(kept[role], role):
             dead.add(role)
             end = "" if role in stated else " It is left out."
-            notes.append(f"Caution: {channel.name} often reads below lambda {RICHEST:g}; is it a voltage?{end}")
+            notes.append(
+                phrase(
+                    "Caution: {channel} often reads below lambda {richest:g}; is it a voltage?{end}",
+                    channel=channel.name,
+                    richest=RICHEST,
+                    end=end,
+                )
+            )
     return kept, dead, notes + contradictions(kept)
 
 
@@ -306,5 +351,11 @@ def _refuse_text(name: str, texts: TextArray, role: Role) -> None:
     shown = next((str(text)[:30] for text in texts if text.strip()), "")
     wanted = EXPECTED.get(role, "numbers")
     raise InputError(
-        f"The channel {name!r} holds text such as {shown!r}, so it cannot be {role}.", f"Expected: {wanted}."
+        phrase(
+            "The channel {name!r} holds text such as {shown!r}, so it cannot be {role}.",
+            name=name,
+            shown=shown,
+            role=role,
+        ),
+        f"Expected: {wanted}.",
     )

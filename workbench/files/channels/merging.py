@@ -8,6 +8,7 @@ from workbench.files.text.layout import unique_names
 from workbench.files.vocabulary.recording import Field, Recording, Series, is_complete, listed
 from workbench.files.vocabulary.roles import could_play_a_role
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
+from workbench.phrases import phrase
 
 SPARSE = 0.6  # of the rows
 LARGEST = 150_000_000  # cells; beyond, only channels that may play a role are kept
@@ -32,7 +33,12 @@ def merge(source: str, series: Sequence[Series], notes: Sequence[str], window_s:
     time = np.unique(np.concatenate(list(grids.values())))
     if time.size * len(series) > LARGEST:
         kept = [channel for channel in series if could_play_a_role(channel.name, channel.unit)]
-        remarks.append(f"{len(series) - len(kept)} channels without a role were left out: the log would be too large.")
+        remarks.append(
+            phrase(
+                "{series} channels without a role were left out: the log would be too large.",
+                series=len(series) - len(kept),
+            )
+        )
         series = kept
     places = {key: _places(grid, time, window_s) for key, grid in grids.items()}
     values = []
@@ -40,8 +46,12 @@ def merge(source: str, series: Sequence[Series], notes: Sequence[str], window_s:
         at, fresh = places[id(channel.time)]
         values.append(np.where(fresh, channel.values[at], np.nan))
     remarks.append(
-        f"The channels have {len(grids)} time bases; a value is held for at most "
-        f"{window_s:g} s and counts as missing after that."
+        phrase(
+            "The channels have {grids} time bases; a value is held for at most {window_s:g} s "
+            "and counts as missing after that.",
+            grids=len(grids),
+            window_s=window_s,
+        )
     )
     remarks += _slow(series, window_s)
     return _recording(source, series, values, time, remarks)
@@ -81,7 +91,7 @@ def _slow(series: Sequence[Series], window_s: float) -> list[str]:
     ]
     if not slow:
         return []
-    note = f"Sampled more slowly than that, so often missing: {listed(slow[:5], len(slow))}."
+    note = phrase("Sampled more slowly than that, so often missing: {slow}.", slow=listed(slow[:5], len(slow)))
     return [note + " A longer window keeps more rows but pairs values from different moments."]
 
 
@@ -91,7 +101,12 @@ def _recording(
     names = unique_names([channel.name for channel in series])
     doubles = [new for new, channel in zip(names, series, strict=True) if new != channel.name]
     if doubles:
-        notes.append(f"Channel names occur more than once; later ones are renamed {listed(doubles[:5], len(doubles))}.")
+        notes.append(
+            phrase(
+                "Channel names occur more than once; later ones are renamed {doubles}.",
+                doubles=listed(doubles[:5], len(doubles)),
+            )
+        )
     fields = tuple(
         Field(name, channel.unit, column) for name, channel, column in zip(names, series, values, strict=True)
     )

@@ -10,6 +10,7 @@ from workbench.files.channels.measured import Measured
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.vocabulary import RULES
 from workbench.model.arrays import FloatArray
+from workbench.phrases import flag, phrase
 
 # Air-fuel ratios that fuels are scaled with: gasoline as usually rounded, with ethanol, ethanol, methanol, gases.
 # Heywood (1988) eq. 3.6 gives 14.6 for CH1.87 and 9.0 for ethanol; the rounded figures are common practice, no source.
@@ -35,27 +36,34 @@ def settle_mixture(channel: Measured, afr: float, of: Mapping[str, float]) -> tu
     if is_afr(channel):
         scale = scale_of(channel, afr, of)
         unit_text = "" if channel.quantity == "afr" else " has no unit and"
-        return channel.becoming(
-            "lambda", channel.values / scale
-        ), f"{channel.name}{unit_text} is an air-fuel ratio: lambda = AFR / {scale:g}."
+        return channel.becoming("lambda", channel.values / scale), phrase(
+            "{channel}{unit_text} is an air-fuel ratio: lambda = AFR / {scale:g}.",
+            channel=channel.name,
+            unit_text=unit_text,
+            scale=scale,
+        )
     if channel.quantity == "phi":
         with np.errstate(divide="ignore"):
             turned = np.where(channel.values == 0, 0.0, 1 / channel.values)
-        return channel.becoming(
-            "lambda", turned
-        ), f"{channel.name} is a fuel-air equivalence ratio: lambda is its inverse."
+        return channel.becoming("lambda", turned), phrase(
+            "{channel} is a fuel-air equivalence ratio: lambda is its inverse.", channel=channel.name
+        )
     if channel.quantity == "percent" and 40 < middle < 220:
-        return channel.becoming(
-            "lambda", channel.values / 100
-        ), f"{channel.name} is given in %: 100 % was read as lambda 1."
+        return channel.becoming("lambda", channel.values / 100), phrase(
+            "{channel} is given in %: 100 % was read as lambda 1.", channel=channel.name
+        )
     if channel.quantity in ("percent", "afr"):
         mark = "%" if channel.quantity == "percent" else "AFR"
-        return channel.becoming(
-            "lambda", channel.values
-        ), f"{channel.name} is marked {mark}, but reads near 1: it was read as lambda."
+        return channel.becoming("lambda", channel.values), phrase(
+            "{channel} is marked {mark}, but reads near 1: it was read as lambda.", channel=channel.name, mark=mark
+        )
     if channel.quantity == "lambda":
         return channel, ""
-    unit_text = f"{channel.name} has no unit; it was read as lambda (1 = stoichiometric)." if middle > 0 else ""
+    unit_text = (
+        phrase("{channel} has no unit; it was read as lambda (1 = stoichiometric).", channel=channel.name)
+        if middle > 0
+        else ""
+    )
     if unit_text and may_be_inverse(channel):
         unit_text += " If it is fuel over air, the inverse, give phi as its unit in the header."
     return channel.becoming("lambda", channel.values), unit_text
@@ -86,10 +94,18 @@ def check_inverse(commanded: Measured, effort: Measured) -> None:
         return
     if np.median(effort.values[high & known]) > np.quantile(effort.values[known], 0.6):
         raise InputError(
-            f"{commanded.name} rises above 1 at high load ({effort.name}) and hardly ever falls below it. Engines "
-            f"run rich at high load, so it must be fuel over air, the inverse of lambda.",
-            "Give phi as the unit in the header of this channel, and of the measured one if it is the same, as in "
-            f"'{commanded.name} (phi)'; if the ECU really commands lean there, write lambda.",
+            phrase(
+                "{commanded} rises above 1 at high load ({effort}) and hardly ever falls below it. "
+                "Engines run rich at high load, so it must be fuel over air, the inverse of lambda.",
+                commanded=commanded.name,
+                effort=effort.name,
+            ),
+            phrase(
+                "Give phi as the unit in the header of this channel, and of the measured one if it "
+                "is the same, as in '{commanded} (phi)'; if the ECU really commands lean there, "
+                "write lambda.",
+                commanded=commanded.name,
+            ),
         )
 
 
@@ -136,12 +152,32 @@ def check_scales(
                 continue
             if abs(error) > REFUSED:
                 raise InputError(
-                    f"{name} {reason}, but the stated fuel has {afr:g}: confusing the two is an error of "
-                    f"{100 * error:+.2f} % in lambda.",
-                    f"State the fuel's ratio ({scale:.4g}), or the ratio this channel is scaled with: "
-                    f"--afr-of '{name}={scale:.4g}', or ={afr:.4g} if the ECU really commands it.",
+                    phrase(
+                        "{name} {reason}, but the stated fuel has {afr:g}: confusing the two is an error of "
+                        "{error:+.2f} % in lambda.",
+                        name=name,
+                        reason=reason,
+                        afr=afr,
+                        error=100 * error,
+                    ),
+                    phrase(
+                        "State the fuel's ratio ({scale:.4g}), or the ratio this channel is scaled with: "
+                        "{afr_of_flag} '{name}={scale:.4g}', or ={afr:.4g} if the ECU really commands it.",
+                        afr_of_flag=flag("afr-of"),
+                        scale=scale,
+                        name=name,
+                        afr=afr,
+                    ),
                 )
-            notes.append(f"Caution: {name} {reason}; the stated {afr:g} differs by {100 * error:+.2f} % in lambda.")
+            notes.append(
+                phrase(
+                    "Caution: {name} {reason}; the stated {afr:g} differs by {error:+.2f} % in lambda.",
+                    name=name,
+                    reason=reason,
+                    afr=afr,
+                    error=100 * error,
+                )
+            )
             break
     return notes
 
@@ -162,7 +198,7 @@ def _clues(channel: Measured, role: str, measured: Sequence[Measured]) -> list[t
     """Find what tells the scale of an AFR channel: its label, a lambda twin, the plateau of a commanded ratio."""
     clues = []
     if stated := label_scale(channel):
-        clues.append((stated, f"says it is scaled with {stated:g}"))
+        clues.append((stated, phrase("says it is scaled with {stated:g}", stated=stated)))
     bare = _bare(channel.name)
     for other in measured:
         if other is channel or is_afr(other) or other.quantity not in ("lambda", "") or _bare(other.name) != bare:
@@ -173,10 +209,15 @@ def _clues(channel: Measured, role: str, measured: Sequence[Measured]) -> list[t
             low, middle, high = np.quantile(ratio, [0.1, 0.5, 0.9])
             if high - low < 0.01 * middle:
                 scale = round(float(middle), 2)
-                clues.append((scale, f"is {scale:g} times {other.name}, so it is scaled with that"))
+                clues.append(
+                    (
+                        scale,
+                        phrase("is {scale:g} times {other}, so it is scaled with that", scale=scale, other=other.name),
+                    )
+                )
     plateau = _plateau(channel.there) if role == "lambda_commanded" else 0.0
     if plateau and any(abs(plateau / usual - 1) < 0.005 for usual in USUAL_SCALES):
-        clues.append((plateau, f"reads {plateau:g} most of the time, as at lambda 1"))
+        clues.append((plateau, phrase("reads {plateau:g} most of the time, as at lambda 1", plateau=plateau)))
     return clues
 
 
@@ -213,18 +254,23 @@ def settle_trim(channel: Measured) -> tuple[Measured, str]:
             and (named_factor or (0.7 < middle < 1.35 and not on_raster))
         ):
             turned = channel.becoming("percent", 100 * (channel.values - 1))
-            return turned, f"{channel.name} is a factor around 1; it was read as percent: 100 * (factor - 1)."
+            return turned, phrase(
+                "{channel} is a factor around 1; it was read as percent: 100 * (factor - 1).", channel=channel.name
+            )
         if low > 50 and high <= 255 and middle > NEARER_128 and bool(np.all(there == np.rint(there))):
             # SAE J1979, parameters 06 to 09: A * 100 / 128 - 100.
             turned = channel.becoming("percent", (channel.values - 128) * 100 / 128)
             return (
                 turned,
-                f"{channel.name} holds raw bytes around 128; 128 was read as a trim of 0 %, one step as 0.78 %.",
+                phrase(
+                    "{channel} holds raw bytes around 128; 128 was read as a trim of 0 %, one step as 0.78 %.",
+                    channel=channel.name,
+                ),
             )
         if low > 50 and high < 170 and 70 < middle < 135:
-            return channel.becoming(
-                "percent", channel.values - 100
-            ), f"{channel.name} lies around 100; 100 was read as a trim of 0 %."
+            return channel.becoming("percent", channel.values - 100), phrase(
+                "{channel} lies around 100; 100 was read as a trim of 0 %.", channel=channel.name
+            )
     if channel.quantity == "":
         return channel.becoming("percent", channel.values), ""
     return channel, ""

@@ -11,6 +11,7 @@ from workbench.files.vocabulary.roles import stands_still
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.counting import counted
 from workbench.model.log import Role
+from workbench.phrases import flag, phrase
 
 TRIMS: tuple[Role, ...] = ("stft_1", "ltft_1", "stft_2", "ltft_2")
 MIXTURES: tuple[Role, ...] = ("lambda_measured", "lambda_commanded")
@@ -83,24 +84,34 @@ def blank_codes(channel: Measured, role: Role) -> tuple[Measured, list[str]]:
         if not count:
             continue
         if count == np.count_nonzero(np.isfinite(channel.values)):
-            level = (
-                f"{code.low:g}" if code.exactly or channel.extent == (code.low, code.low) else f"{code.low:g} or more"
+            same = code.exactly or channel.extent == (code.low, code.low)
+            level = f"{code.low:g}" if same else phrase("{low:g} or more", low=code.low)
+            note = phrase(
+                "{channel} reads {level} throughout ({meaning}): it counts as missing and is left out.",
+                channel=channel.name,
+                level=level,
+                meaning=code.meaning,
             )
-            note = f"{channel.name} reads {level} throughout ({code.meaning}): it counts as missing and is left out."
         else:
-            rows = counted(count, "row")
-            note = (
-                f"{channel.name} reads {code.low:g} or more"
-                if not code.exactly
-                else f"{channel.name} reads {code.low:g}"
+            reading = f"{code.low:g}" if code.exactly else phrase("{low:g} or more", low=code.low)
+            note = phrase(
+                "{channel} reads {reading} in {rows} ({meaning}); that counts as missing.",
+                channel=channel.name,
+                reading=reading,
+                rows=counted(count, "row"),
+                meaning=code.meaning,
             )
-            note += f" in {rows} ({code.meaning}); that counts as missing."
         notes.append(note)
         channel = channel.without(near)
     if role == "lambda_measured" and channel.extent[1] >= 1.999:
-        at_top = int(np.sum(channel.values >= 1.999))
-        rows = counted(at_top, "row")
-        notes.append(f"{channel.name} is at the top of its range in {rows} (air, or a saturated reading).")
+        rows = counted(int(np.sum(channel.values >= 1.999)), "row")
+        notes.append(
+            phrase(
+                "{channel} is at the top of its range in {rows} (air, or a saturated reading).",
+                channel=channel.name,
+                rows=rows,
+            )
+        )
     return channel, notes
 
 
@@ -123,13 +134,16 @@ def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
     if pressure is not None and pressure.there.size:
         notes += _pressure(pressure, speed)
     notes += [
-        f"Caution: {channel.name} reads {median_of(channel.values):.4g} degC; is it in degF?"
+        phrase("Caution: {name} reads {at:.4g} degC; is it in degF?", name=channel.name, at=median_of(channel.values))
         for channel in (by_role.get("coolant_temperature"), by_role.get("intake_temperature"))
         if channel is not None and median_of(channel.values) > HOTTEST
     ]
     notes += [
-        f"Caution: {channel.name} stays within {np.abs(channel.extent).max():.2g} %; "
-        "is it a fraction, where 0.05 is 5 %?"
+        phrase(
+            "Caution: {channel} stays within {most:.2g} %; is it a fraction, where 0.05 is 5 %?",
+            channel=channel.name,
+            most=np.abs(channel.extent).max(),
+        )
         for channel in (by_role.get(role) for role in TRIMS)
         if channel is not None
         and 0 < np.abs(channel.extent).max() < STILLEST_TRIM
@@ -138,23 +152,37 @@ def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
     trims = [by_role[role] for role in TRIMS if role in by_role]
     if trims and all(_is_around_one(channel.there) for channel in trims):
         notes += [
-            f"Caution: {channel.name} stays around 1 %; is it a factor, where 1.03 is +3 %? Then its header must say "
-            "factor, not %."
+            phrase(
+                "Caution: {channel} stays around 1 %; is it a factor, where 1.03 is +3 %? Then its "
+                "header must say factor, not %.",
+                channel=channel.name,
+            )
             for channel in trims
         ]
     notes += _closed_loop(by_role)
-    speed = by_role.get("engine_speed")
     if speed is not None and 0 < speed.extent[1] < SLOWEST_ENGINE:
         notes.append(
-            f"Caution: {speed.name} stays under {SLOWEST_ENGINE} rpm; is it in thousands, or in turns a second?"
+            phrase(
+                "Caution: {name} stays under {slowest} rpm; is it in thousands, or in turns a second?",
+                name=speed.name,
+                slowest=SLOWEST_ENGINE,
+            )
         )
     throttle = by_role.get("throttle")
     if throttle is not None and not throttle.field.unit and 0 < throttle.extent[1] < VOLTS:
-        notes.append(f"Caution: {throttle.name} stays under {VOLTS:g} %; is it a voltage, or a fraction?")
+        notes.append(
+            phrase(
+                "Caution: {name} stays under {low:g} %; is it a voltage or a fraction?", name=throttle.name, low=VOLTS
+            )
+        )
     voltage = by_role.get("battery_voltage")
     if voltage is not None and not 6 < median_of(voltage.values) < 32 and voltage.there.size:
         notes.append(
-            f"Caution: {voltage.name} reads {median_of(voltage.values):.3g} V, which is impossible for a battery."
+            phrase(
+                "Caution: {voltage} reads {median:.3g} V, which is impossible for a battery.",
+                voltage=voltage.name,
+                median=median_of(voltage.values),
+            )
         )
     return notes
 
@@ -179,15 +207,25 @@ def _closed_loop(by_role: Mapping[Role, Measured]) -> list[str]:
     wanted = 1.0 if commanded is None else median_of(commanded.values[held])
     if not wanted > RICHEST or abs(middle / wanted - 1) < FAR_FROM_HELD:
         return []
-    sentence = f"Caution: {measured.name} reads lambda {middle:.2f} in the middle of closed loop, where the ECU holds"
-    sentence += f" {wanted:.3g}: no engine runs like that."
+    sentence = phrase(
+        "Caution: {measured} reads lambda {middle:.2f} in the middle of closed loop, where the ECU holds",
+        measured=measured.name,
+        middle=middle,
+    )
+    sentence += phrase(" {wanted:.3g}: no engine runs like that.", wanted=wanted)
     scale = float(np.nanmedian(measured.field.values)) / median_of(measured.values)
     near = min(USUAL_SCALES, key=lambda usual: abs(scale * middle / wanted / usual - 1))
     if scale > LEANEST and abs(scale * middle / wanted / near - 1) < NEAR_A_FUEL:
         return [
-            f"{sentence} It seems scaled with about {near:g}: add the log with --afr-of '{measured.name}={near:g}'."
+            phrase(
+                "{sentence} It seems scaled with about {near:g}: add the log with {afr_of_flag} '{measured}={near:g}'.",
+                afr_of_flag=flag("afr-of"),
+                sentence=sentence,
+                near=near,
+                measured=measured.name,
+            )
         ]
-    return [f"{sentence} Check the sensor, its wiring and its scaling."]
+    return [phrase("{sentence} Check the sensor, its wiring and its scaling.", sentence=sentence)]
 
 
 def twins(playing: Mapping[Role, Measured], measured: Sequence[Measured]) -> list[str]:
@@ -206,8 +244,14 @@ def twins(playing: Mapping[Role, Measured], measured: Sequence[Measured]) -> lis
             apart = apart[np.isfinite(apart)]
             if apart.size and np.median(apart) > TWIN_SHARE * abs(channel.middle):
                 notes.append(
-                    f"Caution: {channel.name} occurs twice with different values; the first was used as {role}. If "
-                    f"that is wrong, give --role {role}='{other.name}'."
+                    phrase(
+                        "Caution: {channel} occurs twice with different values; the first was used as "
+                        "{role}. If that is wrong, give {role_flag} {role}='{other}'.",
+                        role_flag=flag("role"),
+                        channel=channel.name,
+                        role=role,
+                        other=other.name,
+                    )
                 )
                 break
     return notes
@@ -220,19 +264,41 @@ def _pressure(pressure: Measured, speed: Measured | None) -> list[str]:
             (median_of(pressure.values[idle]), " at idle") if idle.any() else (float(pressure.there.min()), "")
         )
         if level > 115:
-            twice = (
-                f"; {level:.5g} / {PSI:.4g} = {level / PSI:.3g} kPa would be plausible, as if converted from psi twice"
+            twice = phrase(
+                "; {level:.5g} / {psi:.4g} = {level_2:.3g} kPa would be plausible, as if converted from psi twice",
+                level=level,
+                psi=PSI,
+                level_2=level / PSI,
             )
             known = twice if 15 < level / PSI < 110 else ""
-            return [f"Caution: {pressure.name} reads {level:.5g} kPa{where}: impossible in an intake manifold{known}."]
+            return [
+                phrase(
+                    "Caution: {pressure} reads {level:.5g} kPa{where}: impossible in an intake manifold{known}.",
+                    pressure=pressure.name,
+                    level=level,
+                    where=where,
+                    known=known,
+                )
+            ]
     if (empty := float(np.mean(pressure.there < EMPTY))) >= EMPTY_SHARE:
-        sentence = (
-            f"Caution: {pressure.name} reads under {EMPTY:g} kPa in {empty:.0%} of its rows, which is impossible in "
-            f"an intake manifold"
+        sentence = phrase(
+            "Caution: {pressure} reads under {empty:g} kPa in {empty_2:.0%} of its rows, which "
+            "is impossible in an intake manifold",
+            pressure=pressure.name,
+            empty=EMPTY,
+            empty_2=empty,
         )
-        return [f"{sentence}: it is gauge pressure without the vacuum part, or its unit is wrong."]
+        return [
+            phrase("{sentence}: it is gauge pressure without the vacuum part, or its unit is wrong.", sentence=sentence)
+        ]
     if float(pressure.there.max()) < 20:
-        return [f"Caution: {pressure.name} stays under 20 kPa; is its unit {pressure.field.unit or 'kPa'}?"]
+        return [
+            phrase(
+                "Caution: {pressure} stays under 20 kPa; is its unit {unit}?",
+                pressure=pressure.name,
+                unit=pressure.field.unit or "kPa",
+            )
+        ]
     return []
 
 
@@ -264,8 +330,16 @@ def impossible_jumps(by_role: Mapping[Role, Measured], time: FloatArray) -> list
             at = int(np.argmax(np.where(bad, np.abs(jumps), 0)))
             start, end = values[readings[at]], values[readings[at + 1]]
             objections.append(
-                f"{channel.name} jumps from {start:g} to {end:g} within {gaps[at]:.2g} s, and likewise in "
-                f"{int(bad.sum())} of {bad.size} changes"
+                phrase(
+                    "{channel} jumps from {start:g} to {end:g} within {gaps:.2g} s, and likewise in "
+                    "{bad} of {bad_2} changes",
+                    channel=channel.name,
+                    start=start,
+                    end=end,
+                    gaps=gaps[at],
+                    bad=int(bad.sum()),
+                    bad_2=bad.size,
+                )
             )
     return objections
 
@@ -295,9 +369,14 @@ def blank_spikes(by_role: Mapping[Role, Measured], time: FloatArray) -> tuple[di
         cleaned[role] = channel.without(bad)
         first = int(np.flatnonzero(bad)[0])
         notes.append(
-            f"{channel.name} jumps and returns faster than a car can, {int(spike.sum())} times, as to "
-            f"{channel.values[first]:g} at "
-            f"{time[first]:.6g} s; these readings count as missing."
+            phrase(
+                "{channel} jumps and returns faster than a car can, {spike} times, as to "
+                "{channel_2:g} at {time:.6g} s; these readings count as missing.",
+                channel=channel.name,
+                spike=int(spike.sum()),
+                channel_2=channel.values[first],
+                time=time[first],
+            )
         )
     return cleaned, notes
 
@@ -308,5 +387,10 @@ def out_of_range(by_role: Mapping[Role, Measured]) -> list[str]:
     if channel is None or not channel.there.size or np.mean(channel.there > FASTEST_ENGINE) < IMPOSSIBLE_SHARE:
         return []
     return [
-        f"{channel.name} is above {FASTEST_ENGINE} rpm in {np.mean(channel.there > FASTEST_ENGINE):.0%} of its rows"
+        phrase(
+            "{channel} is above {fastest_engine} rpm in {share:.0%} of its rows",
+            channel=channel.name,
+            fastest_engine=FASTEST_ENGINE,
+            share=np.mean(channel.there > FASTEST_ENGINE),
+        )
     ]

@@ -16,6 +16,7 @@ from workbench.files.vocabulary.units import find_unit
 from workbench.files.vocabulary.vocabulary import RULES
 from workbench.model.log import Channel, Log, Role
 from workbench.model.state import Reread
+from workbench.phrases import flag, phrase
 
 
 def reread(log: Log, roles: Mapping[Role, str], afr: float) -> dict[str, Reread]:
@@ -45,8 +46,18 @@ def _reread(log: str, channel: Channel, role: Role, afr: float) -> Reread | None
     assumed = unit is not None and not channel.unit_read
     if assumed and unit is not None and unit.quantity not in _quantities(role):
         raise InputError(
-            f"{channel.name} has no unit and was read in {channel.unit}, which does not fit {role}.",
-            f"Add the log again with --role {role}={channel.name}.",
+            phrase(
+                "{channel} has no unit and was read in {unit}, which does not fit {role}.",
+                channel=channel.name,
+                unit=channel.unit,
+                role=role,
+            ),
+            phrase(
+                "Add the log again with {role_flag} {role}={channel}.",
+                role_flag=flag("role"),
+                role=role,
+                channel=channel.name,
+            ),
         )
     if role in MIXTURES:
         after, note = settle_mixture(measured, afr, {})
@@ -57,7 +68,7 @@ def _reread(log: str, channel: Channel, role: Role, afr: float) -> Reread | None
     else:
         turned, note = settle_purge(measured) if role == "purge" else (measured, "")
         after, assumption = assume_unit(turned, role)
-        note = f"No unit is given; assumed: {assumption}." if assumption else note
+        note = phrase("No unit is given; assumed: {assumption}.", assumption=assumption) if assumption else note
     if after.unit_name == channel.unit and np.array_equal(after.values, channel.values, equal_nan=True):
         return None
     return _line_through(channel, role, after, note)
@@ -86,7 +97,12 @@ def _line_through(channel: Channel, role: Role, after: Measured, note: str) -> R
         offset = 0.0 if abs(offset) < 1e-9 * max(abs(float(new[low])), 1e-9) else offset
         if not np.allclose(old * factor + offset, new, rtol=1e-9, atol=1e-9):
             raise InputError(
-                f"{channel.name} cannot be converted to {role} after reading.",
-                f"Add the log again with --role {role}={channel.name}.",
+                phrase("{channel} cannot be converted to {role} after reading.", channel=channel.name, role=role),
+                phrase(
+                    "Add the log again with {role_flag} {role}={channel}.",
+                    role_flag=flag("role"),
+                    role=role,
+                    channel=channel.name,
+                ),
             )
     return Reread(after.unit_name, factor, offset, note)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
+from workbench.phrases import phrase
 
 DAY = 86400.0
 TURNS = (DAY, DAY / 2, 3600.0)  # s, after which clocks begin anew
@@ -40,7 +41,7 @@ def make_clock(stamps: FloatArray, *, of_day: bool = False) -> Clock:
     time = stamps[kept].copy()
     notes = []
     if lost := int(stamps.size - time.size):
-        notes.append(f"{_rows(lost)} without a time stamp dropped.")
+        notes.append(phrase("{rows} without a time stamp dropped.", rows=_rows(lost)))
     if of_day:
         time, note = _over_midnight(time)
         notes += note
@@ -66,8 +67,15 @@ def _over_midnight(time: FloatArray) -> tuple[FloatArray, list[str]]:
             continue
         steps = steps + period * past
         added[1:] += period * past
-        more = "a day was" if period == DAY else f"{period / 3600:g} h were"
-        notes.append(f"The clock passes {words} at row {np.flatnonzero(past)[0] + 2}; {more} added from there.")
+        more = "a day was" if period == DAY else phrase("{period:g} h were", period=period / 3600)
+        notes.append(
+            phrase(
+                "The clock passes {words} at row {flatnonzero}; {more} added from there.",
+                words=words,
+                flatnonzero=np.flatnonzero(past)[0] + 2,
+                more=more,
+            )
+        )
     return (time + np.cumsum(added) if notes else time), notes
 
 
@@ -79,9 +87,12 @@ def _split_trips(time: FloatArray) -> tuple[FloatArray, list[str]]:
     shift = np.zeros(time.size)
     shift[starts] = time[starts - 1] + PAUSE - time[starts]
     where = ", ".join(str(start + 1) for start in starts[:5]) + (" …" if starts.size > 5 else "")
-    note = (
-        f"The time restarts at row {where}: {starts.size + 1} drives, joined with a pause of {PAUSE:g} s between "
-        f"them; the true pause is unknown."
+    note = phrase(
+        "The time restarts at row {where}: {starts} drives, joined with a pause of {pause:g} "
+        "s between them; the true pause is unknown.",
+        where=where,
+        starts=starts.size + 1,
+        pause=PAUSE,
     )
     return time + np.cumsum(shift), [note]
 
@@ -92,7 +103,11 @@ def _steps_back(time: FloatArray) -> tuple[FloatArray, list[str]]:
     if not back.size:
         return time, []
     deepest = -float(steps[back].min())
-    note = f"The clock steps back {_times(back.size)}, by up to {deepest:.6g} s; the rows keep their order there."
+    note = phrase(
+        "The clock steps back {times}, by up to {deepest:.6g} s; the rows keep their order there.",
+        times=_times(back.size),
+        deepest=deepest,
+    )
     return np.maximum.accumulate(time), [note]
 
 
@@ -118,9 +133,13 @@ def _spread(time: FloatArray) -> tuple[FloatArray, list[str]]:
     place = np.arange(time.size) - starts[group]
     spread = stamps[group] + (ends - stamps)[group] * place / counts[group]
     what = "Time stamps stand still" if coarse else "Some time stamps repeat"
-    note = (
-        f"{what}: {starts.size} different ones in {time.size} rows; rows were spread evenly between stamps, "
-        f"about {pace:.2g} s apart."
+    note = phrase(
+        "{what}: {starts} different ones in {time} rows; rows were spread evenly between "
+        "stamps, about {pace:.2g} s apart.",
+        what=what,
+        starts=starts.size,
+        time=time.size,
+        pace=pace,
     )
     return np.maximum.accumulate(spread), [note]
 
@@ -166,5 +185,12 @@ def _holes(time: FloatArray) -> list[str]:
     if not holes.size:
         return []
     at = int(holes[np.argmax(steps[holes])])
-    where = f"the longest hole is {steps[at]:.6g} s, after row {at + 1}"
-    return [f"Nothing was logged for more than {longest:.3g} s {_times(holes.size)}; {where}."]
+    where = phrase("the longest hole is {steps:.6g} s, after row {at}", steps=steps[at], at=at + 1)
+    return [
+        phrase(
+            "Nothing was logged for more than {longest:.3g} s {times}; {where}.",
+            longest=longest,
+            times=_times(holes.size),
+            where=where,
+        )
+    ]

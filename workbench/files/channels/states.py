@@ -15,6 +15,7 @@ from workbench.files.vocabulary.vocabulary import RULES
 from workbench.model.arrays import FloatArray
 from workbench.model.counting import counted
 from workbench.model.log import Role
+from workbench.phrases import phrase
 
 _FUEL_SYSTEM = re.compile(
     r"fuel ?sys|loop|kraftstoffsystem|combust|carburant|regelkreis|lambda ?(regelung|control|feedback)"
@@ -66,7 +67,11 @@ def state_codes(name: str, texts: TextArray, stated: Role | None = None) -> tupl
     if not known:
         if not strange or not (stated or re.search(rf"\b(?:{RULES[role].name})", plain_words(name))):
             return None, ""
-        note = f"Caution: {name} holds texts that are not recognised ({shown}) and was left out; expected: "
+        note = phrase(
+            "Caution: {name} holds texts that are not recognised ({shown}) and was left out; expected: ",
+            name=name,
+            shown=shown,
+        )
         return None, note + EXPECTED[role] + "."
     on = _closed_when_on(name)
     if role == "fuel_system" and on is not None and known <= {CLOSED_LOOP, OPEN_LOOP}:  # a flag it stays, as of numbers
@@ -74,9 +79,15 @@ def state_codes(name: str, texts: TextArray, stated: Role | None = None) -> tupl
     note = ""
     if strange:
         rows = counted(sum(counts[text] for text in strange), "row")
-        note = f"{name}: {shown} is not recognised in {rows}; that counts as missing. Expected: {EXPECTED[role]}."
+        note = phrase(
+            "{name}: {shown} is not recognised in {rows}; that counts as missing. Expected: {expected}.",
+            name=name,
+            shown=shown,
+            rows=rows,
+            expected=EXPECTED[role],
+        )
     elif role == "purge" and known <= {0.0, 100.0}:
-        note = f"{name} is a flag; read as 0 or 100 %."
+        note = phrase("{name} is a flag; read as 0 or 100 %.", name=name)
     return np.array([codes[str(text)] for text in texts.tolist()]), note
 
 
@@ -120,17 +131,20 @@ def settle_fuel_system(channel: Measured) -> tuple[Measured, str]:
     if there.size and set(np.unique(there)) <= {0.0, 1.0}:
         on = _closed_when_on(channel.name)
         if on is None:
-            note = f"Caution: {channel.name} reads only 0 and 1; by the codes of SAE J1979, 1 was read as open loop."
+            note = phrase(
+                "Caution: {channel} reads only 0 and 1; by the codes of SAE J1979, 1 was read as open loop.",
+                channel=channel.name,
+            )
             note += " If it is a flag, say in its header what 1 means, as in 'Closed loop'."
             return channel, note if there.any() else ""
         codes = np.where(channel.values == (1.0 if on else 0.0), CLOSED_LOOP, OPEN_LOOP)
         codes = np.where(np.isnan(channel.values), np.nan, codes)
-        note = f"{channel.name} is a flag; it was read as closed (2) or open loop (1)."
+        note = phrase("{channel} is a flag; it was read as closed (2) or open loop (1).", channel=channel.name)
         return replace(channel, values=codes), note
     if there.size and float(there.max()) >= 256 and np.all(there % 1 == 0):
-        return replace(
-            channel, values=np.floor(channel.values / 256)
-        ), f"{channel.name} holds two bytes; the first was used."
+        return replace(channel, values=np.floor(channel.values / 256)), phrase(
+            "{channel} holds two bytes; the first was used.", channel=channel.name
+        )
     return channel, ""
 
 
@@ -140,7 +154,10 @@ def settle_purge(channel: Measured) -> tuple[Measured, str]:
     if channel.unit is not None or not (low >= 0 and 0 < high <= 1):
         return channel, ""
     if set(np.unique(channel.there)) <= {0.0, 1.0}:
-        note = f"{channel.name} is a flag; read as 0 or 100 %."
+        note = phrase("{channel} is a flag; read as 0 or 100 %.", channel=channel.name)
     else:
-        note = f"{channel.name} has no unit and stays within 0 and 1; it was read as a fraction, where 1 is 100 %."
+        note = phrase(
+            "{channel} has no unit and stays within 0 and 1; it was read as a fraction, where 1 is 100 %.",
+            channel=channel.name,
+        )
     return channel.becoming("percent", 100 * channel.values), note

@@ -13,6 +13,7 @@ from workbench.files.vocabulary.recording import Field, Recording
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.units import find_unit, to_base
 from workbench.model.arrays import FloatArray
+from workbench.phrases import flag, phrase
 
 _TIME = re.compile(
     r"\b(time\w*|zeit\w*|temps|tiempo|tempo|timestamp|seconds?|secs?|sekunden?|clock|uhrzeit|hora|heure|elapsed|"
@@ -69,9 +70,13 @@ def find_moments(recording: Recording, rate_hz: float | None) -> Moments:
     """
     if rate_hz is not None:
         if not (np.isfinite(rate_hz) and rate_hz > 0):
-            raise InputError(f"The rate {rate_hz:g} Hz is not above 0.", "Give rows per second, as in 10.")
+            raise InputError(
+                phrase("The rate {rate_hz:g} Hz is not above 0.", rate_hz=rate_hz), "Give rows per second, as in 10."
+            )
         time = np.arange(recording.rows) / rate_hz
-        note = f"Time was computed from the stated rate of {rate_hz:g} Hz; no time column was used."
+        note = phrase(
+            "Time was computed from the stated rate of {rate_hz:g} Hz; no time column was used.", rate_hz=rate_hz
+        )
         clock = _clock(time, recording, None)
         return Moments(clock, None, (note, *clock.notes))
     if recording.time is not None:
@@ -80,10 +85,12 @@ def find_moments(recording: Recording, rate_hz: float | None) -> Moments:
     found, refused = _candidates(recording)
     if not found:
         raise InputError(
-            f"{recording.source} has no column usable as time" + (f" ({'; '.join(refused)})" if refused else "") + ".",
+            phrase("{source} has no column usable as time", source=recording.source)
+            + (f" ({'; '.join(refused)})" if refused else "")
+            + ".",
             "Sort the rows by time, the oldest first."
             if any(NEWEST_FIRST in why for why in refused)
-            else "Give the rows per second with --rate, as in --rate 10.",
+            else phrase("Give the rows per second with {rate_flag}, as in {rate_flag} 10.", rate_flag=flag("rate")),
         )
     found = [
         candidate for candidate in found if not candidate.last_resort
@@ -127,7 +134,7 @@ def _candidates(recording: Recording) -> tuple[list[_Candidate], list[str]]:
         if not complaint:
             found.append(candidate)
         elif named:
-            refused.append(f"{field.name} cannot be the time: {complaint}")
+            refused.append(phrase("{field} cannot be the time: {complaint}", field=field.name, complaint=complaint))
     return found, refused
 
 
@@ -149,10 +156,12 @@ def _numeric(field: Field, words: str) -> _Candidate:
         typical = float(np.median(np.abs(there)))
         for least, factor, word in _EPOCHS:
             if typical > least and _step(there) * factor < SLOWEST_MS / 1000:
-                note = f"{field.name} was read as {word} since 1970."
+                note = phrase("{field} was read as {word} since 1970.", field=field.name, word=word)
                 return _Candidate(field, field.values * factor, note, rank=3)
     if _RUN_TIME.search(words):
-        return _Candidate(field, field.values, f"The run time {field.name} is used as time, in seconds.", rank=1)
+        return _Candidate(
+            field, field.values, phrase("The run time {field} is used as time, in seconds.", field=field.name), rank=1
+        )
     factor, note = _scale(words, there)
     return _Candidate(field, field.values * factor, f"{field.name} {note}" if note else "", rank=2)
 
@@ -177,7 +186,7 @@ def _scale(words: str, there: FloatArray) -> tuple[float, str]:
         return 60.0, "was read as minutes."
     if step >= 5 and bool(np.all(there == np.rint(there))):
         factor, unit = (1e-6, "micro") if step >= SLOWEST_MS else (1e-3, "milli")
-        return factor, f"has no unit; its steps were read as {unit}seconds."
+        return factor, phrase("has no unit; its steps were read as {unit}seconds.", unit=unit)
     return 1.0, "has no unit; it was read as seconds."
 
 
@@ -187,7 +196,7 @@ def _complaint(stamps: FloatArray) -> str:
     if there.size < 0.5 * stamps.size or not there.size:
         return "most of its cells are not times"
     if stamps.size > 1 and np.all(there == there[0]):
-        return f"it reads {there[0]:g} in every row"
+        return phrase("it reads {there:g} in every row", there=there[0])
     steps = np.diff(there)
     if steps.size and np.all(steps <= 0):
         return NEWEST_FIRST

@@ -11,6 +11,7 @@ from pathlib import Path
 from workbench.errors import FileError
 from workbench.files.disk.plain_files import read_bytes
 from workbench.files.disk.session_header import is_session
+from workbench.phrases import phrase
 
 _BESIDE_A_SESSION = ("-wal", "-shm", "-journal")  # what SQLite keeps of it in files of their own
 
@@ -27,11 +28,16 @@ def check_place(path: Path, kept: Collection[str] = ()) -> None:
     """
     folder = path.absolute().parent
     if os.path.isdir(path):  # noqa: PTH112 - Path's own raises where a folder on the way cannot be entered
-        raise FileError(f"{path} is a directory.", "Name the file to write.")
+        raise FileError(phrase("{path} is a directory.", path=path), "Name the file to write.")
     if not os.path.isdir(folder):  # noqa: PTH112 - as above
-        raise FileError(f"There is no folder {folder}.", "Make the folder, or choose another one.")
+        raise FileError(
+            phrase("There is no folder {folder}.", folder=folder), "Make the folder, or choose another one."
+        )
     if not os.access(folder, os.W_OK | os.X_OK):
-        raise FileError(f"{path} cannot be written: the folder {folder} is read-only.", "Choose another folder.")
+        raise FileError(
+            phrase("{path} cannot be written: the folder {folder} is read-only.", path=path, folder=folder),
+            "Choose another folder.",
+        )
     try:
         there = stat.S_ISREG(path.stat().st_mode)
     except FileNotFoundError:
@@ -48,13 +54,22 @@ def _check_not_kept(path: Path, kept: Collection[str]) -> None:
     )
     try:
         if whole.is_file() and is_session(whole):
-            what = "is a session" if whole == path else f"belongs to the session {whole}"
-            raise FileError(f"{path} {what}: it is never replaced.", "Name another file to write.")
+            what = "is a session" if whole == path else phrase("belongs to the session {whole}", whole=whole)
+            raise FileError(
+                phrase("{path} {what}: it is never replaced.", path=path, what=what), "Name another file to write."
+            )
         if kept and hashlib.sha256(read_bytes(path)).hexdigest() in kept:
-            raise FileError(f"{path} is a log of this session: it is never replaced.", "Name another file to write.")
+            raise FileError(
+                phrase("{path} is a log of this session: it is never replaced.", path=path),
+                "Name another file to write.",
+            )
     except OSError as error:
         raise FileError(
-            f"{path} exists but cannot be read ({error.strerror}), so it is not replaced.",
+            phrase(
+                "{path} exists but cannot be read ({strerror}), so it is not replaced.",
+                path=path,
+                strerror=error.strerror,
+            ),
             "Name another file to write.",
         ) from error
 
@@ -62,7 +77,7 @@ def _check_not_kept(path: Path, kept: Collection[str]) -> None:
 def cannot_write(path: Path | str, error: OSError) -> FileError:
     """Say that a file cannot be written, and why."""
     return FileError(
-        f"{path} cannot be written: {error.strerror or error}. Nothing was written.",
+        phrase("{path} cannot be written: {reason}. Nothing was written.", path=path, reason=error.strerror or error),
         "Free disk space, or choose a folder that can be written to.",
     )
 

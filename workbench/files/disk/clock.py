@@ -5,6 +5,7 @@ import os
 from datetime import UTC, datetime
 
 from workbench.errors import InputError
+from workbench.phrases import phrase
 
 
 def now() -> str:
@@ -21,7 +22,10 @@ def now() -> str:
         moment = datetime.now(UTC) if fixed is None else datetime.fromtimestamp(int(fixed), UTC)
     except (ValueError, OverflowError, OSError):
         raise InputError(
-            f"The variable SOURCE_DATE_EPOCH is {fixed!r}, which is not a number of seconds since 1970.", "Unset it."
+            phrase(
+                "The variable SOURCE_DATE_EPOCH is {fixed!r}, which is not a number of seconds since 1970.", fixed=fixed
+            ),
+            "Unset it.",
         ) from None
     return moment.replace(microsecond=0).isoformat().replace("+00:00", "Z")
 

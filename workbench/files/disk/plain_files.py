@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import Any, BinaryIO, cast
 
 from workbench.errors import FileError
+from workbench.phrases import phrase
 
 Identity = tuple[int, int]  # device and inode
 _FLAGS = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)
@@ -112,7 +113,9 @@ def _descriptor(path: Path) -> tuple[int, bool]:
     if stat.S_ISREG(os.fstat(descriptor).st_mode):
         return descriptor, False
     os.close(descriptor)
-    raise FileError(f"{path} is not a regular file.", "Name a file; what comes through a pipe, save in one first.")
+    raise FileError(
+        phrase("{path} is not a regular file.", path=path), "Name a file; what comes through a pipe, save in one first."
+    )
 
 
 def _let_go(descriptor: int) -> None:

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from workbench.errors import FileError
 from workbench.files.disk.plain_files import reading
+from workbench.phrases import call, phrase
 
 APPLICATION_ID = 0x43574231  # "CWB1" at byte 68 of the file says whose it is
 DAMAGED = "Copy the damaged file first, then go back to your last good copy."
@@ -18,30 +19,42 @@ def check_header(path: Path) -> None:
         FileError: when it is missing, not a file, not ours, or cut short.
     """
     if path.is_dir():
-        raise FileError(f"{path} is a directory, not a session file.", "Name the session file itself.")
+        raise FileError(
+            phrase("{path} is a directory, not a session file.", path=path), "Name the session file itself."
+        )
     if not path.exists():
         raise FileError(
-            f"There is no session file {path}.", "Check the spelling, or make one with: new SESSION TABLE.csv"
+            phrase("There is no session file {path}.", path=path),
+            phrase(
+                "Check the spelling, or make one with: {new_command}", new_command=call("new", "SESSION", "TABLE.csv")
+            ),
         )
     if not path.is_file():
-        raise FileError(f"{path} is not a regular file.", "Name a session file.")
+        raise FileError(phrase("{path} is not a regular file.", path=path), "Name a session file.")
     try:
         with reading(path) as file:
             header = file.read(100)
             size = file.seek(0, os.SEEK_END)
     except OSError as error:
-        raise FileError(f"{path} cannot be read: {error.strerror}.", "Check its permissions.") from error
-    not_ours = FileError(f"{path} is not a session file.", "Make one with: new SESSION TABLE.csv")
+        raise FileError(
+            phrase("{path} cannot be read: {strerror}.", path=path, strerror=error.strerror), "Check its permissions."
+        ) from error
+    not_ours = FileError(
+        phrase("{path} is not a session file.", path=path),
+        phrase("Make one with: {new_command}", new_command=call("new", "SESSION", "TABLE.csv")),
+    )
     if not header.startswith(_MAGIC[: max(len(header), 1)]):
         raise not_ours
     if len(header) < 100:
-        raise FileError(f"{path} is cut short after {len(header)} bytes.", DAMAGED)
+        raise FileError(phrase("{path} is cut short after {header} bytes.", path=path, header=len(header)), DAMAGED)
     if int.from_bytes(header[68:72], "big") != APPLICATION_ID:
         raise not_ours
     page = int.from_bytes(header[16:18], "big")
     expected = (65536 if page == 1 else page) * int.from_bytes(header[28:32], "big")
     if size < expected and not has_wal(path):
-        raise FileError(f"{path} is cut short: {size} bytes of {expected}.", DAMAGED)
+        raise FileError(
+            phrase("{path} is cut short: {size} bytes of {expected}.", path=path, size=size, expected=expected), DAMAGED
+        )
 
 
 def is_session(path: Path) -> bool:
@@ -66,4 +79,4 @@ def why_read_only(path: Path) -> str:
     real = path.resolve()
     if not os.access(real, os.W_OK):
         return "the file is read-only"
-    return "" if os.access(real.parent, os.W_OK) else f"the folder {real.parent} is read-only"
+    return "" if os.access(real.parent, os.W_OK) else phrase("the folder {parent} is read-only", parent=real.parent)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from workbench.errors import FileError
 from workbench.files.disk.atomic_write import cannot_write, check_place, sync_folder
 from workbench.files.disk.plain_files import reading
+from workbench.phrases import call, phrase
 
 if TYPE_CHECKING:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
@@ -30,7 +31,7 @@ def make_key(path: Path) -> str:
         serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8, serialization.NoEncryption()
     )
     if os.path.lexists(path):
-        raise FileError(f"{path} already exists.", "Choose another name; a key is never overwritten.")
+        raise FileError(phrase("{path} already exists.", path=path), "Choose another name; a key is never overwritten.")
     check_place(path)
     try:
         descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
@@ -81,13 +82,22 @@ def _read_key(path: Path) -> "Ed25519PrivateKey":
         with reading(path) as file:
             content = file.read(LARGEST_KEY)
     except OSError as error:
-        raise FileError(f"The key {path} cannot be read: {error.strerror}.", "Make one with: make-key FILE") from error
+        raise FileError(
+            phrase("The key {path} cannot be read: {strerror}.", path=path, strerror=error.strerror),
+            phrase("Make one with: {make_key_command} FILE", make_key_command=call("make-key")),
+        ) from error
     try:
         key = load_pem_private_key(content, password=None)
     except (ValueError, TypeError) as error:
-        raise FileError(f"{path} holds no key without a password.", "Make one with: make-key FILE") from error
+        raise FileError(
+            phrase("{path} holds no key without a password.", path=path),
+            phrase("Make one with: {make_key_command} FILE", make_key_command=call("make-key")),
+        ) from error
     if not isinstance(key, Ed25519PrivateKey):
-        raise FileError(f"{path} holds a key of another kind than Ed25519.", "Make one with: make-key FILE")
+        raise FileError(
+            phrase("{path} holds a key of another kind than Ed25519.", path=path),
+            phrase("Make one with: {make_key_command} FILE", make_key_command=call("make-key")),
+        )
     return key
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from workbench.errors import FileError
+from workbench.phrases import phrase
 
 BYTE_ORDER_MARKS = (
     (codecs.BOM_UTF8, "utf-8-sig"),
@@ -39,14 +40,17 @@ def check_readable(path: Path) -> None:
         FileError: naming the path.
     """
     if path.is_dir():
-        raise FileError(f"{path} is a directory, not a file.", "Name one file inside it.")
+        raise FileError(phrase("{path} is a directory, not a file.", path=path), "Name one file inside it.")
     if not path.exists():
-        raise FileError(f"There is no file {path}.", "Check the spelling, and the folder you are in.")
+        raise FileError(phrase("There is no file {path}.", path=path), "Check the spelling, and the folder you are in.")
     try:
         if path.is_file() and path.stat().st_size == 0:
-            raise FileError(f"The file {path} is empty.", "Save or copy it again.")
+            raise FileError(phrase("The file {path} is empty.", path=path), "Save or copy it again.")
     except OSError as error:
-        raise FileError(f"The file {path} cannot be read: {error.strerror}.", "Check its permissions.") from error
+        raise FileError(
+            phrase("The file {path} cannot be read: {strerror}.", path=path, strerror=error.strerror),
+            "Check its permissions.",
+        ) from error
 
 
 def decode(content: bytes, source: str) -> Text:
@@ -61,17 +65,26 @@ def decode(content: bytes, source: str) -> Text:
                 return Text(content.decode(encoding), encoding)
             except UnicodeDecodeError as error:
                 raise FileError(
-                    f"{source} begins as {encoding} text but byte {error.start} does not fit.", "Save it again."
+                    phrase(
+                        "{source} begins as {encoding} text but byte {start} does not fit.",
+                        source=source,
+                        encoding=encoding,
+                        start=error.start,
+                    ),
+                    "Save it again.",
                 ) from error
     if b"\0" in content:
-        raise FileError(f"{source} holds NUL bytes, so it is not a text file.", "Export it as CSV text and use that.")
+        raise FileError(
+            phrase("{source} holds NUL bytes, so it is not a text file.", source=source),
+            "Export it as CSV text and use that.",
+        )
     try:
         return Text(content.decode("utf-8"), "utf-8")
     except UnicodeDecodeError:
         return Text(
             content.decode("cp1252", errors="replace"),
             "cp1252",
-            f"{source} is not UTF-8; it was read as Windows-1252 text.",
+            phrase("{source} is not UTF-8; it was read as Windows-1252 text.", source=source),
         )
 
 
@@ -128,7 +141,7 @@ def decode_head(file: BinaryIO, source: str) -> Text:
         text = text.replace("\r", "\n")
     note = ""
     if encoding in ("cp1252", "utf-16-le", "utf-16-be"):
-        note = f"{source} is not UTF-8 text; it was read as {encoding}."
+        note = phrase("{source} is not UTF-8 text; it was read as {encoding}.", source=source, encoding=encoding)
     return Text(text.lstrip("\ufeff"), encoding, note)
 
 
@@ -141,11 +154,13 @@ def refuse_binary(content: bytes, source: str) -> None:
     begins = content[:200].removeprefix(codecs.BOM_UTF8).lstrip().lower()
     markup = next((what for mark, what in _MARKUP.items() if begins.startswith(mark)), "")
     if markup:
-        raise FileError(f"{source} is not a log: it is {markup}, whatever its name.", _SAVE)
+        raise FileError(
+            phrase("{source} is not a log: it is {markup}, whatever its name.", source=source, markup=markup), _SAVE
+        )
     looks = next((what for mark, what in _NO_LOGS.items() if content.startswith(mark)), "")
     if not looks and content[:1000].count(0) > 0.6 * len(content[:1000]):  # of UTF-16 it is half at most
         raise FileError(
-            f"{source} is not a log: it holds NUL bytes where its text should be.",
+            phrase("{source} is not a log: it holds NUL bytes where its text should be.", source=source),
             "It was not written completely, or its copy failed: copy it again, or log the drive again.",
         )
     strange = sum(content.count(bytes([code])) for code in (*range(1, 9), *range(14, 32)))
@@ -153,7 +168,8 @@ def refuse_binary(content: bytes, source: str) -> None:
         looks = "binary content"
     if looks:
         raise FileError(
-            f"{source} is not a log: it looks like {looks}.", _UNPACK if looks.endswith("archive") else _EXPORT
+            phrase("{source} is not a log: it looks like {looks}.", source=source, looks=looks),
+            _UNPACK if looks.endswith("archive") else _EXPORT,
         )
 
 
@@ -194,7 +210,10 @@ def utf8_blocks(file: BinaryIO, head: Text, size: int) -> Iterator[bytes]:
                 content = content.replace(b"\r", b"\n")
         end = content.rfind(b"\n") + 1 if following else len(content)
         if len(content) - end + (0 if end else len(rest)) > LONGEST_LINE:
-            raise FileError(f"A line of the file is longer than {LONGEST_LINE // 1_000_000} MB.", "It is not a log.")
+            raise FileError(
+                phrase("A line of the file is longer than {longest_line} MB.", longest_line=LONGEST_LINE // 1000000),
+                "It is not a log.",
+            )
         if end:
             yield _as_utf8(b"".join((rest, memoryview(content)[:end])))
             rest = b""

@@ -9,6 +9,7 @@ from workbench.errors import FileError
 from workbench.files.disk.atomic_write import check_place, write_all
 from workbench.files.disk.plain_files import read_bytes
 from workbench.model.history import Json
+from workbench.phrases import flag, phrase
 
 PAPER = ".provenance.json"
 
@@ -73,6 +74,6 @@ def _check_free(path: Path, *, replace: bool, kept: Collection[str]) -> None:
     check_place(paper_path(path), kept)
     if path.exists() and not replace and not is_unchanged(path):
         raise FileError(
-            f"{path} exists and is not an unchanged export of this workbench.",
-            "Choose another name, or give --replace.",
+            phrase("{path} exists and is not an unchanged export of this workbench.", path=path),
+            phrase("Choose another name, or give {replace_flag}.", replace_flag=flag("replace")),
         )

@@ -16,6 +16,7 @@ from workbench.files.disk.plain_files import read_bytes
 from workbench.files.formats.obd import EXTENDED, Frames, decode_answers, identifier_text
 from workbench.files.formats.subprocess_reader import DAMAGED, aside, damaged, missing_library, quietly
 from workbench.files.vocabulary.recording import Series
+from workbench.phrases import flag, phrase
 from workbench.work import Progress
 
 BLF_MARK = b"LOGG"
@@ -62,7 +63,7 @@ def read_candump(file: BinaryIO, source: str, size: int) -> Generator[Progress, 
         time.append(float(match[1]))
         identifier.append(int(match[3], 16) | (EXTENDED if len(match[3]) == 8 else 0))
         payload.append(bytes.fromhex(data.decode()))
-    notes = [f"{odd} lines hold no data frame and were skipped."] * bool(odd)
+    notes = [phrase("{odd} lines hold no data frame and were skipped.", odd=odd)] * bool(odd)
     return Frames(np.array(time), np.array(identifier, dtype=np.int64), payload), notes
 
 
@@ -141,7 +142,11 @@ def _messages(reader: Any, source: str, what: str) -> Generator[Progress, None, 
             raise
         if not box.time:
             raise damaged(source, what, error) from error
-        notes.append(f"{source} is damaged after {len(box.time)} frames; what precedes was read.")
+        notes.append(
+            phrase(
+                "{source} is damaged after {time} frames; what precedes was read.", source=source, time=len(box.time)
+            )
+        )
     return box.frames(), notes
 
 
@@ -163,12 +168,17 @@ def decode_frames(
         return series, notes
     counts = Counter(frames.identifier.tolist())
     shown = ", ".join(f"{identifier_text(identifier)} ({number})" for identifier, number in counts.most_common(8))
-    held = f"{len(frames.payload)} frames of {len(counts)} identifiers" + (f": {shown}" if counts else "")
+    held = phrase("{payload} frames of {counts} identifiers", payload=len(frames.payload), counts=len(counts)) + (
+        f": {shown}" if counts else ""
+    )
     if dbc is not None:
-        raise FileError(f"{source} holds {held}; {dbc.name} describes none of them.", "Give this car's DBC file.")
+        raise FileError(
+            phrase("{source} holds {held}; {dbc} describes none of them.", source=source, held=held, dbc=dbc.name),
+            "Give this car's DBC file.",
+        )
     raise FileError(
-        f"{source} holds {held}, but no diagnostic responses (7E8 to 7EF).",
-        "Give a DBC file that describes them with --dbc FILE.",
+        phrase("{source} holds {held}, but no diagnostic responses (7E8 to 7EF).", source=source, held=held),
+        phrase("Give a DBC file that describes them with {dbc_flag}.", dbc_flag=flag("dbc", "FILE")),
     )
 
 
@@ -205,9 +215,15 @@ def _by_database(frames: Frames, source: str, dbc: Path) -> Generator[Progress, 
         stamps = np.array(time_)
         order = np.argsort(stamps, kind="stable")
         series.append(Series(shown, unit, stamps[order], np.array(values)[order]))
-    notes = [f"{len(series)} signals were decoded by {dbc.name}."] * bool(series)
+    notes = [phrase("{series} signals were decoded by {dbc}.", series=len(series), dbc=dbc.name)] * bool(series)
     if failed:
-        notes.append(f"{failed} frames do not match their description in {dbc.name} and were left out.")
+        notes.append(
+            phrase(
+                "{failed} frames do not match their description in {dbc} and were left out.",
+                failed=failed,
+                dbc=dbc.name,
+            )
+        )
     return series, notes
 
 
@@ -217,7 +233,7 @@ def _database(dbc: Path) -> Any:
     except ImportError as error:
         raise missing_library("cantools", "DBC files") from error
     if not dbc.is_file():
-        raise FileError(f"There is no file {dbc}.", "Name a DBC file.")
+        raise FileError(phrase("There is no file {dbc}.", dbc=dbc), "Name a DBC file.")
     try:
         text = read_bytes(dbc).decode("cp1252", errors="replace")  # as cantools itself reads one
         database: Any = cantools.database.load_string(text, strict=False)
@@ -226,5 +242,5 @@ def _database(dbc: Path) -> Any:
             raise
         raise damaged(dbc.name, "a DBC file", error) from error
     if not hasattr(database, "messages"):
-        raise FileError(f"{dbc.name} describes no CAN messages.", "Give a DBC file.")
+        raise FileError(phrase("{dbc} describes no CAN messages.", dbc=dbc.name), "Give a DBC file.")
     return database

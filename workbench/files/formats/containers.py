@@ -11,6 +11,7 @@ from pathlib import PurePosixPath
 from typing import BinaryIO, cast
 
 from workbench.errors import FileError, InputError
+from workbench.phrases import flag, phrase
 
 DEEPEST = 3
 LARGEST_WORKBOOK = 1_000_000_000  # bytes unpacked
@@ -54,23 +55,27 @@ def unwrapped(file: BinaryIO, name: str, part: str = "") -> Iterator[Opened]:
     try:
         while (kind := _kind(file)) != "":
             if len(notes) >= DEEPEST:
-                raise FileError(f"{name} is packed more than {DEEPEST} times.", "Unpack it, then add the log.")
+                raise FileError(
+                    phrase("{name} is packed more than {deepest} times.", name=name, deepest=DEEPEST),
+                    "Unpack it, then add the log.",
+                )
             if kind == "gzip":
                 file = cast("BinaryIO", io.BufferedReader(cast("io.RawIOBase", gzip.GzipFile(fileobj=file, mode="rb"))))
                 name = name[: -len(".gz")] if name.lower().endswith(".gz") else name
-                notes.append(f"{name} was unpacked from gzip.")
+                notes.append(phrase("{name} was unpacked from gzip.", name=name))
             else:
                 archive = zipfile.ZipFile(file)
                 opened.append(archive)
                 member, part = _member(archive, name, part)
                 file = cast("BinaryIO", archive.open(member))
-                notes.append(f"{member} was extracted from {name}.")
+                notes.append(phrase("{member} was extracted from {name}.", member=member, name=name))
                 name = PurePosixPath(member).name
             opened.append(file)
         yield Opened(file, name, tuple(notes), part)
     except (zipfile.BadZipFile, EOFError, zlib.error, gzip.BadGzipFile, NotImplementedError, RuntimeError) as error:
         raise FileError(
-            f"{name} cannot be unpacked: {error}.", "Copy it again; the file is damaged or locked."
+            phrase("{name} cannot be unpacked: {error}.", name=name, error=error),
+            "Copy it again; the file is damaged or locked.",
         ) from error
     finally:
         for layer in reversed(opened):
@@ -110,10 +115,13 @@ def _member(archive: zipfile.ZipFile, name: str, part: str) -> tuple[str, str]:
     files = [info.filename for info in archive.infolist() if not info.is_dir() and info.file_size > 0]
     files = [inside for inside in files if not any(word in inside for word in _IGNORED)]
     if not files:
-        raise FileError(f"{name} is an empty zip file.", "Add the log itself.")
+        raise FileError(phrase("{name} is an empty zip file.", name=name), "Add the log itself.")
     if part in files:
         return part, ""
     if len(files) > 1:
         shown = ", ".join(files[:10]) + (" …" if len(files) > 10 else "")
-        raise InputError(f"{name} holds {len(files)} files.", f"Name one of them with --part: {shown}.")
+        raise InputError(
+            phrase("{name} holds {files} files.", name=name, files=len(files)),
+            phrase("Name one of them with {part_flag}: {shown}.", part_flag=flag("part"), shown=shown),
+        )
     return files[0], part

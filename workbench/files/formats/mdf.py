@@ -15,6 +15,7 @@ from workbench.files.formats.obd import Frames
 from workbench.files.formats.subprocess_reader import IS_DAMAGED, NO_LIBRARY, apart, damaged, missing_library
 from workbench.files.vocabulary.recording import Series, listed
 from workbench.model.arrays import FloatArray
+from workbench.phrases import phrase
 from workbench.work import Progress
 
 MARKS = (FINISHED, UNFINISHED)
@@ -82,12 +83,19 @@ def _measurement(folder: Path, source: str) -> Measurement:
         series.append(Series(kept["name"], kept["unit"], times[kept["time"]], np.load(folder / kept["values"])))
     notes = []
     if index["unfinished"]:
-        notes.append(f"{source} was not finalised by its logger; counts and lengths were reconstructed.")
+        notes.append(
+            phrase("{source} was not finalised by its logger; counts and lengths were reconstructed.", source=source)
+        )
     if states := index["states"]:
-        notes.append(f"Texts were read as states of the fuel system or of purge: {listed(states[:5], len(states))}.")
+        notes.append(
+            phrase(
+                "Texts were read as states of the fuel system or of purge: {states}.",
+                states=listed(states[:5], len(states)),
+            )
+        )
     if left_out := index["left_out"]:
         shown = listed(left_out[:5], len(left_out))
-        notes.append(f"Channels of text or of several values were left out: {shown}.")
+        notes.append(phrase("Channels of text or of several values were left out: {shown}.", shown=shown))
     return Measurement(series, _joined([_frames(folder, kept) for kept in index["frames"]]), notes)
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from workbench.files.vocabulary.recording import Series, Tally
+from workbench.phrases import phrase
 
 Raw = Sequence[int]
 Formula = Callable[[Raw], float]
@@ -141,29 +142,29 @@ def _flagged(raw: Raw, bit: int, value: float) -> float:
 
 
 def _sensor(number: int) -> str:
-    return f"bank {1 + number // 4} sensor {1 + number % 4}"
+    return phrase("bank {number} sensor {number_2}", number=1 + number // 4, number_2=1 + number % 4)
 
 
 for _n in range(8):
     PIDS[0x14 + _n] = (
         2,
         (
-            Quantity(f"oxygen sensor voltage {_sensor(_n)}", "V", _byte(1 / 200)),
-            Quantity(f"oxygen sensor trim {_sensor(_n)}", "%", _trim(1)),
+            Quantity(phrase("oxygen sensor voltage {sensor}", sensor=_sensor(_n)), "V", _byte(1 / 200)),
+            Quantity(phrase("oxygen sensor trim {sensor}", sensor=_sensor(_n)), "%", _trim(1)),
         ),
     )
     PIDS[0x24 + _n] = (
         4,
         (
-            Quantity(f"measured lambda {_sensor(_n)}", "lambda", _word(_LAMBDA)),
-            Quantity(f"lambda sensor voltage {_sensor(_n)}", "V", _word(8 / 65536, at=2)),
+            Quantity(phrase("measured lambda {sensor}", sensor=_sensor(_n)), "lambda", _word(_LAMBDA)),
+            Quantity(phrase("lambda sensor voltage {sensor}", sensor=_sensor(_n)), "V", _word(8 / 65536, at=2)),
         ),
     )
     PIDS[0x34 + _n] = (
         4,
         (
-            Quantity(f"measured lambda {_sensor(_n)}", "lambda", _word(_LAMBDA)),
-            Quantity(f"lambda sensor current {_sensor(_n)}", "mA", _word(1 / 256, -128, at=2)),
+            Quantity(phrase("measured lambda {sensor}", sensor=_sensor(_n)), "lambda", _word(_LAMBDA)),
+            Quantity(phrase("lambda sensor current {sensor}", sensor=_sensor(_n)), "mA", _word(1 / 256, -128, at=2)),
         ),
     )
 
@@ -275,7 +276,7 @@ def _assemble(payload: bytes, pending: dict[int, _Long], identifier: int, broken
     if kind != 2 or whole is None:
         return None
     if payload[0] & 0x0F != whole.next:
-        broken.add(f"at {time:.6g} s")
+        broken.add(phrase("at {time:.6g} s", time=time))
         del pending[identifier]
         return None
     whole.next = (whole.next + 1) % 16
@@ -307,14 +308,23 @@ def _notes(
     notes = []
     if count:
         notes.append(
-            f"{count} diagnostic responses of {', '.join(identifier_text(ecu) for ecu in ecus)} were decoded by SAE "
-            f"J1979."
+            phrase(
+                "{count} diagnostic responses of {ecus} were decoded by SAE J1979.",
+                count=count,
+                ecus=", ".join(identifier_text(ecu) for ecu in ecus),
+            )
         )
     if unknown:
         shown = ", ".join(f"{pid:02X}" for pid in sorted(unknown)[:8])
-        notes.append(f"Unknown parameters were left out: {shown}.")
+        notes.append(phrase("Unknown parameters were left out: {shown}.", shown=shown))
     if broken.count:
-        notes.append(f"{broken.count} multi-frame responses with a missing frame were dropped ({broken}).")
+        notes.append(
+            phrase(
+                "{count} multi-frame responses with a missing frame were dropped ({broken}).",
+                count=broken.count,
+                broken=broken,
+            )
+        )
     if rescaled:
         notes.append("The car states its own full scales (parameters 4F or 50); the usual scales were assumed.")
     return notes

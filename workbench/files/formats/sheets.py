@@ -10,6 +10,7 @@ from typing import BinaryIO
 from workbench.errors import FileError, InputError
 from workbench.files.formats.containers import OLD_SHEET
 from workbench.files.formats.subprocess_reader import IS_DAMAGED, NO_LIBRARY, apart, damaged, missing_library
+from workbench.phrases import flag, phrase
 from workbench.work import Progress
 
 _DIED = "its reader crashed, as it does where one cell lies far from all others"
@@ -42,7 +43,11 @@ def read_sheet(file: BinaryIO, source: str, part: str = "") -> Generator[Progres
         sheets = json.loads((folder / "sheets.json").read_text())
         chosen = _choose(sheets["filled"], sheets["all"], source, part)
         text = folder / str(sheets["all"].index(chosen))
-        message = f"The sheet {chosen!r} of {source} was read." if len(sheets["all"]) > 1 else ""
+        message = (
+            phrase("The sheet {chosen!r} of {source} was read.", chosen=chosen, source=source)
+            if len(sheets["all"]) > 1
+            else ""
+        )
         return text.read_text("utf-8") if text.exists() else "", message
 
 
@@ -59,12 +64,15 @@ def _format_of(path: Path) -> str:
 def _choose(filled: Sequence[str], names: Sequence[str], source: str, part: str) -> str:
     if part:
         if part not in names:
-            raise InputError(f"{source} has no sheet {part!r}.", "It has: " + ", ".join(names) + ".")
+            raise InputError(
+                phrase("{source} has no sheet {part!r}.", source=source, part=part), "It has: " + ", ".join(names) + "."
+            )
         return part
     if len(filled) > 1:
         raise InputError(
-            f"{source} has {len(filled)} sheets with cells.", f"Name one with --part: {', '.join(filled)}."
+            phrase("{source} has {filled} sheets with cells.", source=source, filled=len(filled)),
+            phrase("Name one with {part_flag}: {filled}.", part_flag=flag("part"), filled=", ".join(filled)),
         )
     if not filled:
-        raise InputError(f"{source} has no sheet with cells.", "Save it again.")
+        raise InputError(phrase("{source} has no sheet with cells.", source=source), "Save it again.")
     return filled[0]

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from workbench.errors import FileError
+from workbench.phrases import phrase
 from workbench.work import Progress
 
 try:
@@ -51,15 +52,18 @@ DAMAGED = (
 def missing_library(name: str, what: str) -> FileError:
     """Say which library is wanted for what."""
     return FileError(
-        f"Reading {what} needs the library {name}, which is not installed.",
-        f"Install it with: {sys.executable} -m pip install {name}",
+        phrase("Reading {what} needs the library {name}, which is not installed.", what=what, name=name),
+        phrase("Install it with: {executable} -m pip install {name}", executable=sys.executable, name=name),
     )
 
 
 def damaged(source: str, what: str, error: BaseException) -> FileError:
     """Say that a file is not what it should be."""
     text = " ".join(str(error).split())[:120] or type(error).__name__
-    return FileError(f"{source} cannot be read as {what}: {text}.", "Copy it again, or export it as CSV text.")
+    return FileError(
+        phrase("{source} cannot be read as {what}: {text}.", source=source, what=what, text=text),
+        "Copy it again, or export it as CSV text.",
+    )
 
 
 def quietly(work: Callable[[], T]) -> T:

@@ -12,6 +12,7 @@ import msgspec
 from workbench.model.history import Json, Origin
 from workbench.model.log import Role, Wideband
 from workbench.model.state import Reread, Settings
+from workbench.phrases import phrase
 
 DEEPEST = 30  # lists and mappings within one another
 LARGEST = 1e100  # of a number in a table; its square is still a number
@@ -173,7 +174,9 @@ def read_settings(recorded: Mapping[str, Any]) -> Settings:
             raise ValueError(f"{name} is {value:g}")
     for name in settings.gates.__dataclass_fields__:
         if not 0 <= getattr(settings.gates, name) < 1e6:
-            raise ValueError(f"the limit {name} is {getattr(settings.gates, name):g}")
+            raise ValueError(
+                phrase("the limit {name} is {getattr:g}", name=name, getattr=getattr(settings.gates, name))
+            )
     return settings
 
 
@@ -181,7 +184,7 @@ def _check_depth(value: Any, left: int) -> None:
     if not isinstance(value, list | dict):
         return
     if not left:
-        raise ValueError(f"it is nested more than {DEEPEST} deep")
+        raise ValueError(phrase("it is nested more than {deepest} deep", deepest=DEEPEST))
     for each in value.values() if isinstance(value, dict) else value:
         if isinstance(each, list | dict):
             _check_depth(each, left - 1)

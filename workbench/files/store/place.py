@@ -5,9 +5,13 @@ from pathlib import Path
 
 from workbench.errors import FileError
 from workbench.files.disk.plain_files import Hold
+from workbench.phrases import call, phrase
 
 _BESIDE = ("-wal", "-shm")
-_KEPT = "Nothing was written there. All that was done before is still here: save it elsewhere with save-copy."
+_KEPT = phrase(
+    "Nothing was written there. All that was done before is still here: save it elsewhere with {save_copy_command}.",
+    save_copy_command=call("save-copy"),
+)
 
 
 class Place:
@@ -51,19 +55,21 @@ class Place:
         if _identity(status) != self._hold.identity:
             raise self.lost("is another file now: something else was put in its place")
         if status.st_size < self._size:
-            raise self.lost(f"was cut short, from {self._size} to {status.st_size} bytes")
+            raise self.lost(
+                phrase("was cut short, from {size} to {st_size} bytes", size=self._size, st_size=status.st_size)
+            )
         for path, identity in self._beside.items():
             try:
                 same = _identity(path.stat()) == identity
             except OSError:
                 same = False
             if not same:
-                raise self.lost(f"is not whole any more: {path.name} beside it was taken away")
+                raise self.lost(phrase("is not whole any more: {path} beside it was taken away", path=path.name))
         return (status.st_size, status.st_mtime_ns) == (self._size, self._changed_ns)
 
     def lost(self, what: str) -> FileError:
         """Say that a session cannot be written any more where it was opened."""
-        return FileError(f"{self._path} {what} while it was open.", _KEPT)
+        return FileError(phrase("{path} {what} while it was open.", path=self._path, what=what), _KEPT)
 
     def release(self) -> None:
         """Give the claim up."""

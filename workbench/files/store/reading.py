@@ -21,6 +21,7 @@ from workbench.model.history import Revision
 from workbench.model.log import Drive
 from workbench.model.packing import is_newer
 from workbench.model.state import Change
+from workbench.phrases import phrase
 
 # What a row that is not as this program writes it can raise while it is read.
 UNREADABLE = (LookupError, TypeError, ValueError, RecursionError, OverflowError, WorkbenchError, msgspec.MsgspecError)
@@ -112,7 +113,9 @@ class _Reading:
             self._change(row, named)
         for kind, rows in (("revision", self._found.revisions), ("drive", self._found.drives)):
             for number in rows.keys() - named[kind]:
-                self._tell(f"{kind.capitalize()} {number} belongs to no change.")
+                self._tell(
+                    phrase("{capitalize} {number} belongs to no change.", capitalize=kind.capitalize(), number=number)
+                )
         for kind, problem_text in self._unread.items():
             if not any(kind in problem.lower() for problem in self._found.problems):
                 self._tell(problem_text)
@@ -130,7 +133,12 @@ class _Reading:
         try:
             read(number, {key: row[key] for key in row.keys()})  # noqa: SIM118 - a Row yields its values
         except UNREADABLE as error:
-            self._unread[f"{kind} {number}"] = f"{kind.capitalize()} {number} cannot be read: {_short(error)}."
+            self._unread[f"{kind} {number}"] = phrase(
+                "{capitalize} {number} cannot be read: {short}.",
+                capitalize=kind.capitalize(),
+                number=number,
+                short=_short(error),
+            )
 
     def _revision(self, number: int, row: Row) -> None:
         self._revisions[number] = read_revision(row)
@@ -149,16 +157,16 @@ class _Reading:
         sequence, kind, payload, digest = (row[key] for key in ("sequence", "kind", "payload", "digest"))
         expected = self._after + len(self._found.rows) + 1
         if sequence != expected:
-            self._tell(f"Change {expected} is missing.")
+            self._tell(phrase("Change {expected} is missing.", expected=expected))
         place = f"Change {sequence} ({kind})"
         try:
             if digest != chain(sequence, kind, payload, self._before):
-                self._tell(f"{place} differs from what was recorded: its digest does not match.")
+                self._tell(phrase("{place} differs from what was recorded: its digest does not match.", place=place))
             fields = read_json(payload)
             self._hold_against(sequence, kind, fields, named)
             self._found.changes.append(change_of(kind, fields, self._revisions, self._drives))
         except UNREADABLE as error:
-            self._tell(f"{place} cannot be read: {_short(error)}.")
+            self._tell(phrase("{place} cannot be read: {short}.", place=place, short=_short(error)))
         self._before = digest
         self._found.rows.append(ChangeRow(sequence, kind, payload, digest))
 
@@ -172,17 +180,25 @@ class _Reading:
 
     def _hold_revision(self, sequence: int, number: int, digest: str, named: set[int]) -> None:
         if number not in self._found.revisions:
-            self._tell(self._unread.get(f"revision {number}", f"Revision {number} is missing."))
+            self._tell(self._unread.get(f"revision {number}", phrase("Revision {number} is missing.", number=number)))
             return
         owner, revision = self._found.revisions[number]
         if number in named or owner != sequence:
-            self._tell(f"Revision {number} belongs to another change than change {sequence}.")
+            self._tell(
+                phrase(
+                    "Revision {number} belongs to another change than change {sequence}.",
+                    number=number,
+                    sequence=sequence,
+                )
+            )
         named.add(number)
         if revision.digest != digest:
-            self._tell(f"Revision {number} has a digest other than the recorded one.")
+            self._tell(phrase("Revision {number} has a digest other than the recorded one.", number=number))
         parent = "" if revision.parent is None else self._digest_of(revision.parent)
         if revision.chained(parent) != revision.digest:
-            self._tell(f"Revision {number} differs from what was recorded: its digest does not match.")
+            self._tell(
+                phrase("Revision {number} differs from what was recorded: its digest does not match.", number=number)
+            )
 
     def _digest_of(self, number: int) -> str:
         for record in (self._found, self._known):
@@ -192,24 +208,28 @@ class _Reading:
 
     def _hold_drive(self, sequence: int, number: int, digest: str, named: set[int]) -> None:
         if number not in self._found.drives:
-            self._tell(self._unread.get(f"drive {number}", f"Drive {number} is missing."))
+            self._tell(self._unread.get(f"drive {number}", phrase("Drive {number} is missing.", number=number)))
             return
         owner, drive = self._found.drives[number]
         if number in named or owner != sequence:
-            self._tell(f"Drive {number} belongs to another change than change {sequence}.")
+            self._tell(
+                phrase(
+                    "Drive {number} belongs to another change than change {sequence}.", number=number, sequence=sequence
+                )
+            )
         named.add(number)
         try:
             same = fits_digest(drive, digest)
         except UNREADABLE as error:
-            self._tell(f"Drive {number} cannot be read: {_short(error)}.")
+            self._tell(phrase("Drive {number} cannot be read: {short}.", number=number, short=_short(error)))
             return
         if not same:
-            self._tell(f"Drive {number} differs from what was added: its digest does not match.")
+            self._tell(phrase("Drive {number} differs from what was added: its digest does not match.", number=number))
 
     def _look_for_stray_channels(self) -> None:
         question = "SELECT DISTINCT drive FROM channel WHERE drive NOT IN (SELECT id FROM drive)"
         for (number,) in self._connection.execute(question):
-            self._tell(f"There are channels of a drive {number}, which is missing.")
+            self._tell(phrase("There are channels of a drive {number}, which is missing.", number=number))
 
     def _tell(self, problem: str) -> None:
         if problem not in self._found.problems:

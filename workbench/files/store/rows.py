@@ -47,6 +47,7 @@ from workbench.model.state import (
     TakenBack,
 )
 from workbench.model.table import Axis, Table
+from workbench.phrases import phrase
 
 Row = Mapping[str, Any]
 KEPT = "kept:"  # begins the digest of a drive that goes over its samples as they lie in the file
@@ -193,11 +194,11 @@ def read_revision(row: Row) -> Revision:
         axes.append(Axis(name, unit, points[at : at + length]))
         at += length
     if at != points.size:
-        raise ValueError(f"{points.size} breakpoints are kept for axes with {at}")
+        raise ValueError(phrase("{points} breakpoints are kept for axes with {at}", points=points.size, at=at))
     shape = tuple(len(axis) for axis in axes)
     values = _array(fields.cell_values).reshape(shape)
     if points.size and max(np.abs(points).max(), np.abs(values).max()) > LARGEST:
-        raise ValueError(f"a number in it is larger than {LARGEST:g}")
+        raise ValueError(phrase("a number in it is larger than {largest:g}", largest=LARGEST))
     return Revision(
         id=fields.id,
         parent=fields.parent,

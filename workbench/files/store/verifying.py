@@ -7,6 +7,7 @@ from pathlib import Path
 from workbench.errors import FileError, WorkbenchError
 from workbench.files.disk.session_header import DAMAGED
 from workbench.files.store.store import Store, live_store
+from workbench.phrases import phrase
 
 
 def stored_problems(path: Path) -> tuple[str, ...]:
@@ -39,7 +40,12 @@ def chain_digests(path: Path, sequence: int) -> Mapping[int, str]:
     known = digests.get(sequence) if live is None else live.record.digest_at(sequence)
     if known is None or digests.get(sequence) != known:
         raise FileError(
-            f"{path} holds another history than the one that was opened: its change {sequence} differs or is missing.",
+            phrase(
+                "{path} holds another history than the one that was opened: its change {sequence} "
+                "differs or is missing.",
+                path=path,
+                sequence=sequence,
+            ),
             DAMAGED,
         )
     return digests

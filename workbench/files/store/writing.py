@@ -21,6 +21,7 @@ from workbench.files.store.rows import (
     version_of,
 )
 from workbench.model.state import Applied, Change, DriveAdded
+from workbench.phrases import phrase
 
 PAGE = 16_384  # bytes; the samples of a long log go into SQLite's log and from there into the file a quarter faster
 
@@ -41,7 +42,9 @@ def recorded(sequence: int, change: Change, before: str) -> Record:
 def make_session(path: Path, record: Record) -> None:
     """Make a session file of a record; it appears at its path whole, or not at all."""
     if os.path.lexists(path):
-        raise FileError(f"{path} exists already.", "Choose another name; a session is never overwritten.")
+        raise FileError(
+            phrase("{path} exists already.", path=path), "Choose another name; a session is never overwritten."
+        )
     check_place(path)
     draft = temporary_beside(path)
     try:
@@ -80,7 +83,9 @@ def raise_version(connection: sqlite3.Connection, added: Record) -> None:
 
 def move_new(draft: Path, path: Path) -> None:
     """Give the finished file its name, without ever replacing another."""
-    exists = FileError(f"{path} exists already.", "Choose another name; a session is never overwritten.")
+    exists = FileError(
+        phrase("{path} exists already.", path=path), "Choose another name; a session is never overwritten."
+    )
     try:
         os.link(draft, path)
     except FileExistsError:

@@ -12,6 +12,7 @@ import numpy as np
 from workbench.errors import FileError
 from workbench.model.arrays import FloatArray
 from workbench.model.counting import counted
+from workbench.phrases import phrase
 
 _PLAIN = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 _COMMA = re.compile(r"[+-]?(\d+,\d*|,\d+)([eE][+-]?\d+)?")
@@ -73,8 +74,13 @@ class Block:
         if falls.size:
             at = int(falls[0]) + 1
             raise FileError(
-                f"{source}, {self.places[at]}: the breakpoint {points[at]:.10g} is not above the previous one, "
-                f"{points[at - 1]:.10g}.",
+                phrase(
+                    "{source}, {places}: the breakpoint {points:.10g} is not above the previous one, {points_2:.10g}.",
+                    source=source,
+                    places=self.places[at],
+                    points=points[at],
+                    points_2=points[at - 1],
+                ),
                 "An ECU looks tables up along rising breakpoints: sort them and remove duplicates.",
             )
 
@@ -119,7 +125,7 @@ class Matrix:
 
     def place(self, row: int, column: int) -> str:
         """Name the place of a cell in the source."""
-        return f"line {self.lines[row]}, column {column + 1}"
+        return phrase("line {lines}, column {column}", lines=self.lines[row], column=column + 1)
 
     def block(self, decimal: Decimal, *, rows: slice, columns: slice) -> Block:
         """Read a part as numbers.
@@ -144,8 +150,8 @@ class Matrix:
             return "the cell is empty. Fill every cell with a number."
         shown = text if len(text) <= 40 else text[:40] + "…"
         if text.lower() in _WORDS_FOR_NOTHING or _PLAIN.fullmatch(text):
-            return f"{shown!r} is not a finite number. Fill every cell with a finite number."
-        return f"{shown!r} is not a number. Only the header or the corner may hold text."
+            return phrase("{shown!r} is not a finite number. Fill every cell with a finite number.", shown=shown)
+        return phrase("{shown!r} is not a number. Only the header or the corner may hold text.", shown=shown)
 
 
 def read_matrix(text: str, source: str) -> Matrix:
@@ -156,24 +162,41 @@ def read_matrix(text: str, source: str) -> Matrix:
     """
     text = text.lstrip("\ufeff")
     if "\0" in text:
-        raise FileError(f"{source} holds NUL bytes, so it is not a text file.", "Export it as CSV text and use that.")
+        raise FileError(
+            phrase("{source} holds NUL bytes, so it is not a text file.", source=source),
+            "Export it as CSV text and use that.",
+        )
     try:
         delimiter, note = _delimiter(text)
     except csv.Error as error:
-        raise FileError(f"{source} cannot be split into cells: {error}.", "Check the quotation marks.") from error
+        raise FileError(
+            phrase("{source} cannot be split into cells: {error}.", source=source, error=error),
+            "Check the quotation marks.",
+        ) from error
     rows, lines = _split(text, delimiter, source)
     if not rows:
-        raise FileError(f"{source} holds no cells.", "Give a table of two columns, or a grid.")
+        raise FileError(phrase("{source} holds no cells.", source=source), "Give a table of two columns, or a grid.")
     _drop_empty_edges(rows)
     width = Counter(len(row) for row in rows).most_common(1)[0][0]
     if len(rows) > 2 and width > 2 and len(rows[0]) == width - 1:
         rows[0].insert(0, "")  # a grid whose corner was left out
-        note = note or f"{source}, line {lines[0]}: the corner cell is missing; the first row was shifted right."
+        note = note or phrase(
+            "{source}, line {lines}: the corner cell is missing; the first row was shifted right.",
+            source=source,
+            lines=lines[0],
+        )
     for row, line in zip(rows, lines, strict=True):
         if len(row) != width:
             many = counted(len(row), "cell")
             raise FileError(
-                f"{source}, line {line}: {many} where other lines have {width} (column {len(row) + 1}).",
+                phrase(
+                    "{source}, line {line}: {many} where other lines have {width} (column {row}).",
+                    source=source,
+                    line=line,
+                    many=many,
+                    width=width,
+                    row=len(row) + 1,
+                ),
                 "Give every line the same number of cells.",
             )
     decimals, doubtful = _decimals([cell for row in rows for cell in row])

@@ -10,6 +10,7 @@ from workbench.files.tables.cells import Decimal, Matrix, read_matrix
 from workbench.files.tables.tables import number_text
 from workbench.model.arrays import FloatArray
 from workbench.model.table import Table
+from workbench.phrases import phrase
 
 DecimalSign = Literal["point", "comma"]
 LARGEST = 5_000_000  # characters
@@ -37,9 +38,12 @@ def read_block(text: str, source: str = "the clipboard") -> PastedBlock:
         FileError: naming line and column of what is not a finite number, or that a number can be read in two ways.
     """
     if not text.strip():
-        raise FileError(f"There is no text in {source}.", "Copy cells in the spreadsheet first.")
+        raise FileError(phrase("There is no text in {source}.", source=source), "Copy cells in the spreadsheet first.")
     if len(text) > LARGEST:
-        raise FileError(f"There are {len(text)} characters in {source}.", "Copy only the cells you need.")
+        raise FileError(
+            phrase("There are {text} characters in {source}.", text=len(text), source=source),
+            "Copy only the cells you need.",
+        )
     lines = text.replace("\r\n", "\n").replace("\r", "\n").rstrip("\n").split("\n")
     cells = [cell.strip() for line in lines for cell in line.split("\t") if cell.strip()]
     percent = bool(cells) and all(cell.endswith("%") for cell in cells)
@@ -52,12 +56,18 @@ def read_block(text: str, source: str = "the clipboard") -> PastedBlock:
         raise _complaint(matrix)
     if len(found) > 1 and any((numbers != found[0][1]).any() for _, numbers in found):
         raise FileError(
-            f"Numbers such as {matrix.doubtful!r} in {source} can be read with a decimal comma or with a comma between "
-            "thousands.",
+            phrase(
+                "Numbers such as {doubtful!r} in {source} can be read with a decimal comma or with a "
+                "comma between thousands.",
+                doubtful=matrix.doubtful,
+                source=source,
+            ),
             "Copy them with a decimal point, or with another number of decimals.",
         )
     decimal, numbers = found[0]
-    return PastedBlock(numbers, percent, f"Numbers were read {decimal.reading}." if decimal.reading else "")
+    return PastedBlock(
+        numbers, percent, phrase("Numbers were read {reading}.", reading=decimal.reading) if decimal.reading else ""
+    )
 
 
 def _numbers(matrix: Matrix, decimal: Decimal) -> FloatArray | None:
@@ -69,12 +79,12 @@ def _complaint(matrix: Matrix) -> FileError:
     for row, column in np.ndindex(matrix.rows, matrix.columns):
         if matrix.number(row, column, matrix.decimals[0]) is None:
             text = matrix.cell(row, column)
-            complaint = f"{text[:40]!r} is not a finite number" if text else "the cell is empty"
+            complaint = phrase("{text!r} is not a finite number", text=text[:40]) if text else "the cell is empty"
             return FileError(
                 f"{matrix.source}, {matrix.place(row, column)}: {complaint}.",
                 "Copy only cells that hold numbers, without headings and breakpoints.",
             )
-    return FileError(f"The numbers in {matrix.source} cannot be read.", "Copy them again.")
+    return FileError(phrase("The numbers in {source} cannot be read.", source=matrix.source), "Copy them again.")
 
 
 def write_block(numbers: FloatArray, decimal: DecimalSign = "point") -> str:

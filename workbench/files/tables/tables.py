@@ -17,6 +17,7 @@ from workbench.files.formats.sheets import read_sheet
 from workbench.files.tables.cells import Block, Decimal, Matrix, name_and_unit, read_matrix
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.table import Axis, Table
+from workbench.phrases import flag, phrase
 from workbench.work import run
 
 TableKind = Literal["auto", "curve", "grid"]
@@ -61,14 +62,18 @@ def read_table(
                 text, note = run(read_sheet(opened.file, opened.name, opened.part))
             elif opened.part:
                 raise FileError(
-                    f"{opened.name} has no parts, so {opened.part!r} cannot be selected.", "Leave --part out."
+                    phrase(
+                        "{opened} has no parts, so {part!r} cannot be selected.", opened=opened.name, part=opened.part
+                    ),
+                    phrase("Leave {part_flag} out.", part_flag=flag("part")),
                 )
             else:
                 decoded = decode(_limited(opened.file, path), path.name)
                 text, note = decoded.text, decoded.note
     except OSError as error:
         raise FileError(
-            f"The file {path} cannot be read: {error.strerror or error}.", "Check its permissions."
+            phrase("The file {path} cannot be read: {reason}.", path=path, reason=error.strerror or error),
+            "Check its permissions.",
         ) from error
     called = path.name.split(".")[0] or path.stem if name is None else name
     table, notes = read_table_text(text, path.name, name=called, kind=kind, axes=axes)
@@ -79,7 +84,12 @@ def _limited(file: BinaryIO, path: Path) -> bytes:
     content = file.read(LARGEST_TABLE + 1)
     if len(content) > LARGEST_TABLE:
         raise FileError(
-            f"{path} is larger than {LARGEST_TABLE // 1_000_000} MB, too large for a table.", "Is it a log?"
+            phrase(
+                "{path} is larger than {largest_table} MB, too large for a table.",
+                path=path,
+                largest_table=LARGEST_TABLE // 1000000,
+            ),
+            "Is it a log?",
         )
     return content
 
@@ -103,19 +113,27 @@ def read_table_text(
             refusals.append(refusal)
     if not found and kind == "grid" and matrix.columns == 2:
         raise FileError(
-            refusals[0].message, "It has two columns, like a curve: leave --kind out, or give --kind curve."
+            refusals[0].message,
+            phrase(
+                "It has two columns, like a curve: leave {kind_flag} out, or give {kind_flag} curve.",
+                kind_flag=flag("kind"),
+            ),
         )
     if not found:
         raise refusals[0]
     decimal, table, notes = found[0]
     if len(found) > 1:
         raise FileError(
-            f"{source}: numbers such as {matrix.doubtful!r} can be read with a decimal comma or with a comma between "
-            "thousands, and both give a table.",
+            phrase(
+                "{source}: numbers such as {doubtful!r} can be read with a decimal comma or with a "
+                "comma between thousands, and both give a table.",
+                source=source,
+                doubtful=matrix.doubtful,
+            ),
             "Write the numbers with a decimal point and without thousands separators.",
         )
     if decimal.reading:
-        notes = (f"Numbers were read {decimal.reading}.", *notes)
+        notes = (phrase("Numbers were read {reading}.", reading=decimal.reading), *notes)
     if matrix.note:
         notes = (matrix.note, *notes)
     return table, notes
@@ -166,7 +184,13 @@ def _named(labels: Sequence[str]) -> tuple[list[tuple[str, str]], Notes]:
         quantity = _quantity(label)
         named.append((quantity, label) if quantity else name_and_unit(label))
         if quantity:
-            notes.append(f"The header holds only a unit, {label!r}; named '{quantity} ({label})'.")
+            notes.append(
+                phrase(
+                    "The header holds only a unit, {label!r}; named '{quantity} ({label})'.",
+                    label=label,
+                    quantity=quantity,
+                )
+            )
     return named, tuple(notes)
 
 
@@ -176,8 +200,13 @@ def _bare(matrix: Matrix, decimal: Decimal, name: str, axes: tuple[Axis, ...]) -
     shape = tuple(len(axis) for axis in axes)
     if values.size != int(np.prod(shape)) or (len(shape) == 2 and values.shape != shape):
         raise FileError(
-            f"{matrix.source} has {matrix.rows} rows and {matrix.columns} columns of values, the axes ask for "
-            f"{' by '.join(str(length) for length in shape)}.",
+            phrase(
+                "{source} has {rows} rows and {columns} columns of values, the axes ask for {shape}.",
+                source=matrix.source,
+                rows=matrix.rows,
+                columns=matrix.columns,
+                shape=" by ".join(str(length) for length in shape),
+            ),
             "Give axes with as many breakpoints as there are rows and columns.",
         )
     return Table(name, "value", "", axes, values.reshape(shape)), ("The axes were given; the file holds the values.",)
@@ -196,7 +225,12 @@ def _shape(matrix: Matrix, decimal: Decimal, name: str, kind: TableKind) -> tupl
         return _lying(matrix, decimal, name)
     if kind == "curve" or matrix.columns < 2 or matrix.rows < 2:
         raise FileError(
-            f"{matrix.source} has {matrix.rows} rows and {matrix.columns} columns, which is not a curve.",
+            phrase(
+                "{source} has {rows} rows and {columns} columns, which is not a curve.",
+                source=matrix.source,
+                rows=matrix.rows,
+                columns=matrix.columns,
+            ),
             "A curve has two columns (or two rows): breakpoints and values."
             if kind == "curve"
             else "A table has at least two columns and two rows; separate cells by commas, semicolons or tabs.",
@@ -208,7 +242,10 @@ def _standing(matrix: Matrix, decimal: Decimal, name: str) -> tuple[Table, Notes
     header = matrix.number(0, 0, decimal) is None and matrix.number(0, 1, decimal) is None
     first = 1 if header else 0
     if matrix.rows <= first:
-        raise FileError(f"{matrix.source} has a header but no rows of numbers.", "Give at least one breakpoint.")
+        raise FileError(
+            phrase("{source} has a header but no rows of numbers.", source=matrix.source),
+            "Give at least one breakpoint.",
+        )
     points = matrix.block(decimal, rows=slice(first, None), columns=slice(0, 1))
     values = matrix.block(decimal, rows=slice(first, None), columns=slice(1, 2))
     return _curve(matrix, name, points, values, header)
@@ -248,13 +285,23 @@ def _corner_parts(corner: str) -> list[str]:
 def _grid(matrix: Matrix, decimal: Decimal, name: str) -> tuple[Table, Notes]:
     if matrix.rows < 2 or matrix.columns < 2:
         raise FileError(
-            f"{matrix.source} has {matrix.rows} rows and {matrix.columns} columns, which is not a grid.",
+            phrase(
+                "{source} has {rows} rows and {columns} columns, which is not a grid.",
+                source=matrix.source,
+                rows=matrix.rows,
+                columns=matrix.columns,
+            ),
             "A grid has column breakpoints in its first row and row breakpoints in its first column.",
         )
     if matrix.number(0, 0, decimal) is not None:
         raise FileError(
-            f"{matrix.source}, {matrix.place(0, 0)}: the corner is the number {matrix.cell(0, 0)!r}, so it is "
-            f"unclear whether the first row and column are breakpoints or values.",
+            phrase(
+                "{source}, {place}: the corner is the number {cell!r}, so it is unclear whether the "
+                "first row and column are breakpoints or values.",
+                source=matrix.source,
+                place=matrix.place(0, 0),
+                cell=matrix.cell(0, 0),
+            ),
             "Put the breakpoints into the first row and column, and text or nothing into the corner.",
         )
     across = matrix.block(decimal, rows=slice(0, 1), columns=slice(1, None))
@@ -267,8 +314,12 @@ def _grid(matrix: Matrix, decimal: Decimal, name: str) -> tuple[Table, Notes]:
     notes: Notes = ()
     if len(parts) != 3:
         parts = ["row axis", "column axis", corner or "value"]
-        want = f"row axis (unit){_CORNER}column axis (unit){_CORNER}value (unit)"
-        notes = (f"The corner does not name the axes ({want!r}): they are named 'row axis' and 'column axis'.",)
+        want = phrase("row axis (unit){corner}column axis (unit){corner}value (unit)", corner=_CORNER)
+        notes = (
+            phrase(
+                "The corner does not name the axes ({want!r}): they are named 'row axis' and 'column axis'.", want=want
+            ),
+        )
     labels, units = _named(parts)
     notes += units
     axes = (Axis(*labels[0], down.numbers.ravel()), Axis(*labels[1], across.numbers.ravel()))

@@ -26,6 +26,7 @@ from workbench.files.text.layout import (
 from workbench.files.text.numbers import to_numbers
 from workbench.files.vocabulary.recording import Recording, Tally, TextArray, is_complete, listed
 from workbench.model.arrays import FloatArray
+from workbench.phrases import phrase
 from workbench.work import Progress
 
 BLOCK = 4_000_000
@@ -54,19 +55,33 @@ class _Oddities:
         notes = [self.cut] * bool(self.cut)
         for tally, word in ((self.short, "fewer"), (self.long, "more")):
             if tally.count:
-                rows = "1 row was" if tally.count == 1 else f"{tally.count} rows were"
-                notes.append(f"{rows} dropped, not padded, having {word} cells than the header: {tally}.")
+                rows = "1 row was" if tally.count == 1 else phrase("{count} rows were", count=tally.count)
+                notes.append(
+                    phrase(
+                        "{rows} dropped, not padded, having {word} cells than the header: {tally}.",
+                        rows=rows,
+                        word=word,
+                        tally=tally,
+                    )
+                )
         if self.blank.count:
-            notes.append(f"Empty lines and comments among the values were skipped: {self.blank}.")
+            notes.append(phrase("Empty lines and comments among the values were skipped: {blank}.", blank=self.blank))
         if self.header.count:
-            notes.append(f"Repeated header lines were skipped: {self.header}.")
+            notes.append(phrase("Repeated header lines were skipped: {header}.", header=self.header))
         notes += [
-            f"{layout.names[column]}: no number in {tally}, such as {self.shown[column]!r}; that counts as missing."
+            phrase(
+                "{layout}: no number in {tally}, such as {shown!r}; that counts as missing.",
+                layout=layout.names[column],
+                tally=tally,
+                shown=self.shown[column],
+            )
             for column, tally in sorted(self.cells.items())
         ]
         if self.glued:
             named = [f"{layout.names[column]} ({unit})" for column, unit in sorted(self.glued.items())]
-            notes.append(f"Units attached to the cells were removed: {listed(named[:6], len(named))}.")
+            notes.append(
+                phrase("Units attached to the cells were removed: {named}.", named=listed(named[:6], len(named)))
+            )
         return notes
 
 
@@ -117,7 +132,10 @@ def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress
     finally:
         pool.shutdown(wait=False, cancel_futures=True)
     if not fields:
-        raise FileError(f"{source} holds no complete row of values.", "A log has one line of values per sample.")
+        raise FileError(
+            phrase("{source} holds no complete row of values.", source=source),
+            "A log has one line of values per sample.",
+        )
     notes = (head.note,) * bool(head.note) + (*layout.notes, *oddities.notes(layout))
     return Recording(source, fields, notes)
 
@@ -276,7 +294,7 @@ def _careful(
     rows, numbers = yield from _rows(taken, layout, before, oddities, source)
     columns: list[FloatArray | TextArray] = []
     for column, texts in enumerate(zip(*rows, strict=True)):
-        yield Progress(column, layout.columns, f"reading {source} line by line")
+        yield Progress(column, layout.columns, phrase("reading {source} line by line", source=source))
         if not layout.numeric[column]:
             columns.append(np.array(texts, dtype=object))
             continue
@@ -299,12 +317,14 @@ def _rows(
     lines = taken.body.decode("utf-8", errors="replace").split("\n")
     first = before + taken.skipped + 1
     if cut := _cut_line(lines, layout):
-        oddities.cut = f"Line {first + len(lines) - 1} ends inside its last number {cut!r} and was dropped."
+        oddities.cut = phrase(
+            "Line {first} ends inside its last number {cut!r} and was dropped.", first=first + len(lines) - 1, cut=cut
+        )
         lines.pop()
     following = 0
     for at, line in enumerate(lines):
         if at % STEP == 0:
-            yield Progress(at, len(lines), f"reading {source} line by line")
+            yield Progress(at, len(lines), phrase("reading {source} line by line", source=source))
         if at < following:  # it went with the quoted cell before
             continue
         if line.count('"') % 2 and (quoted := _quoted_row(lines, at, layout)):
@@ -346,8 +366,12 @@ def _row(line: str, layout: Layout, number: int, oddities: _Oddities, source: st
 
 def _two_logs(number: int, source: str) -> FileError:
     return FileError(
-        f"Line {number} of {source} names other channels than the header, or in another order: the file holds two "
-        f"logs.",
+        phrase(
+            "Line {number} of {source} names other channels than the header, or in another "
+            "order: the file holds two logs.",
+            number=number,
+            source=source,
+        ),
         "Split the file there, and add the two logs separately.",
     )
 

@@ -14,6 +14,7 @@ from workbench.files.text.numbers import MISSING, Style, column_style, find_styl
 from workbench.files.vocabulary.roles import could_play_a_role, fits_a_role
 from workbench.files.vocabulary.spelling import label_parts, mended
 from workbench.files.vocabulary.units import find_unit, is_physical
+from workbench.phrases import phrase
 
 DELIMITERS = ("\t", ";", ",", "|")
 _TIMELIKE = re.compile(r"\d{1,4}[-/.:]\d{1,2}[-/.:]\d{1,4}.*|\d{1,2}:\d{2}(:\d{2})?.*")
@@ -78,13 +79,19 @@ def find_layout(head: str, source: str) -> Layout:
     records = _records(head.split("\n")[:_SAMPLE_LINES])
     sample = [line for _, line in records if line.strip(BLANKS) and not line.lstrip().startswith("#")]
     if not sample:
-        raise FileError(f"{source} holds nothing but blank lines and comments.", "Save or export the log again.")
+        raise FileError(
+            phrase("{source} holds nothing but blank lines and comments.", source=source),
+            "Save or export the log again.",
+        )
     best = max((_rate(sample, sign) for sign in (*DELIMITERS, " ")), key=lambda rated: rated[0])
     score, delimiter, width = best
     if score <= 0:
         raise FileError(
-            f"{source} cannot be read as a log: it has no lines of numbers separated by tabs, semicolons, commas or "
-            f"bars.",
+            phrase(
+                "{source} cannot be read as a log: it has no lines of numbers separated by tabs, "
+                "semicolons, commas or bars.",
+                source=source,
+            ),
             "A log has a line of channel names and below it one line of values per sample.",
         )
     rows = [(at, split_line(line, delimiter)) for at, line in records if line.strip(BLANKS)]
@@ -96,7 +103,10 @@ def find_layout(head: str, source: str) -> Layout:
     columns = width - trailing
     first = next((at for at, cells in rows if _is_data(cells, width, valued)), None)
     if first is None:
-        raise FileError(f"{source} holds no line of values, or only one.", "A log has one line of values per sample.")
+        raise FileError(
+            phrase("{source} holds no line of values, or only one.", source=source),
+            "A log has one line of values per sample.",
+        )
     header = _header([line for at, line in records if at < first], delimiter, columns, source)
     worked_out = _worked_out([(at, cells) for at, cells in rows if at >= first], width, valued)
     first = next((at for at, _ in rows if at >= first and at not in worked_out), first)
@@ -171,7 +181,12 @@ def _holds(data: list[list[str]], at: int, sign: str) -> bool:
 
 def _doubt_note(name: str, style: Style) -> str:
     text, value = style.doubtful, style.number(style.doubtful)
-    return f"{name}: {text!r} may hold a decimal sign or a thousands separator; it was read as {value:.10g}."
+    return phrase(
+        "{name}: {text!r} may hold a decimal sign or a thousands separator; it was read as {value:.10g}.",
+        name=name,
+        text=text,
+        value=value,
+    )
 
 
 def _rate(lines: list[str], delimiter: str) -> tuple[float, str, int]:
@@ -224,7 +239,7 @@ def _left_out(worked_out: dict[int, list[str]]) -> list[str]:
     if not worked_out:
         return []
     where = ", ".join(f"line {at + 1}" for at in worked_out)
-    return [f"Left out as not part of the drive, labelled a mean, maximum or total: {where}."]
+    return [phrase("Left out as not part of the drive, labelled a mean, maximum or total: {where}.", where=where)]
 
 
 @dataclass(frozen=True)
@@ -239,11 +254,19 @@ def _header(lines: list[str], delimiter: str, columns: int, source: str) -> _Hea
     above, notes = _lines_above(lines, delimiter, columns, source), list[str]()
     if not above and (sign := _other_delimiter(lines, columns)):
         above = _lines_above(lines, sign, columns, source)
-        notes.append(f"The channel names are separated by {sign!r}, the values by {delimiter!r}.")
+        notes.append(
+            phrase(
+                "The channel names are separated by {sign!r}, the values by {delimiter!r}.",
+                sign=sign,
+                delimiter=delimiter,
+            )
+        )
     if not above:
         names = tuple(f"column {at + 1}" for at in range(columns))
         return _Header(
-            names, ("",) * columns, (f"{source} has no header: its columns are named column 1, column 2, …",)
+            names,
+            ("",) * columns,
+            (phrase("{source} has no header: its columns are named column 1, column 2, …", source=source),),
         )
     units = [""] * columns
     if len(above) > 1 and _are_units(above[-1]):
@@ -261,7 +284,9 @@ def _header(lines: list[str], delimiter: str, columns: int, source: str) -> _Hea
     unique = unique_names(names_read)
     doubles = [new for new, old in zip(unique, names_read, strict=True) if new != old]
     if doubles:
-        notes.append(f"Channel names occur more than once; later ones are renamed {', '.join(doubles)}.")
+        notes.append(
+            phrase("Channel names occur more than once; later ones are renamed {doubles}.", doubles=", ".join(doubles))
+        )
     return _Header(unique, tuple(units), tuple(notes))
 
 
@@ -330,8 +355,11 @@ def _lines_above(lines: list[str], delimiter: str, columns: int, source: str) ->
             near.append(cells)
     if not above and any(2 * len(cells) == columns > 4 for cells in (split_line(line, delimiter) for line in lines)):
         raise FileError(
-            f"{source}: the lines of values have twice as many cells as the header: numbers with a decimal comma "
-            f"were split at commas, and cannot be rejoined with certainty.",
+            phrase(
+                "{source}: the lines of values have twice as many cells as the header: numbers with "
+                "a decimal comma were split at commas, and cannot be rejoined with certainty.",
+                source=source,
+            ),
             "Export the log with a decimal point, or with semicolons or tabs between the cells.",
         )
     if above or not near:
@@ -339,8 +367,14 @@ def _lines_above(lines: list[str], delimiter: str, columns: int, source: str) ->
     cells = near[-1]
     missing = "a name is missing" if len(cells) < columns else "a name is too many"
     raise FileError(
-        f"{source}: the header has {len(cells)} cells and the lines of values have {columns}: {missing}, and it is "
-        f"unclear which one.",
+        phrase(
+            "{source}: the header has {cells} cells and the lines of values have {columns}: "
+            "{missing}, and it is unclear which one.",
+            source=source,
+            cells=len(cells),
+            columns=columns,
+            missing=missing,
+        ),
         "Correct the header in a text editor: one name for each column, in order.",
     )
 

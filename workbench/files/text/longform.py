@@ -11,6 +11,7 @@ from workbench.files.vocabulary.recording import Field, Recording, Series, TextA
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.units import find_unit, to_base
 from workbench.model.arrays import FloatArray, IntArray
+from workbench.phrases import phrase
 
 LONGEST_NAME = 120
 _NAMES = re.compile(
@@ -40,11 +41,13 @@ def long_form(recording: Recording) -> tuple[list[Series], list[str]] | None:
     texts = names[there][in_time]
     numbers = values.values[there][in_time]
     unit_texts = None if units is None else units[there][in_time]
-    notes.append(f"Long form: {stamps.size} readings of one channel each.")
+    notes.append(phrase("Long form: {stamps} readings of one channel each.", stamps=stamps.size))
     if lost := int(np.sum(~there)):
-        notes.append(f"{lost} readings without a time were dropped.")
+        notes.append(phrase("{lost} readings without a time were dropped.", lost=lost))
     if not stamps.size:
-        raise FileError(f"{recording.source} is in long form, but no reading has a time.", "Export it again.")
+        raise FileError(
+            phrase("{source} is in long form, but no reading has a time.", source=recording.source), "Export it again."
+        )
     group, kinds = _numbered(texts)
     order = np.argsort(group, kind="stable")
     ends = np.cumsum(np.bincount(group, minlength=len(kinds)))
@@ -57,7 +60,10 @@ def long_form(recording: Recording) -> tuple[list[Series], list[str]] | None:
             unit = Counter(str(text) for text in unit_texts[mine]).most_common(1)[0][0]
         series.append(_one(name[:LONGEST_NAME], unit, stamps[mine], numbers[mine]))
     if not series:
-        raise FileError(f"{recording.source} is in long form, but no reading names its channel.", "Export it again.")
+        raise FileError(
+            phrase("{source} is in long form, but no reading names its channel.", source=recording.source),
+            "Export it again.",
+        )
     return series, notes
 
 
@@ -117,5 +123,9 @@ def _seconds(clock: Field) -> tuple[FloatArray, list[str]]:
     unit = find_unit(clock.unit)
     if unit is not None and unit.quantity == "time":
         return to_base(clock.values, unit), []
-    note = "" if plain_words(clock.name) in ("seconds", "sec") else f"{clock.name} was read as seconds."
+    note = (
+        ""
+        if plain_words(clock.name) in ("seconds", "sec")
+        else phrase("{clock} was read as seconds.", clock=clock.name)
+    )
     return clock.values, [note] * bool(note)

@@ -9,6 +9,7 @@ from datetime import UTC, datetime
 import numpy as np
 
 from workbench.model.arrays import FloatArray
+from workbench.phrases import phrase
 
 # hours:minutes[:seconds[.fraction]] [am|pm]; the fraction may stand behind a point, a comma or a colon
 _CLOCK = re.compile(r"(\d{1,5}):(\d{1,2})(?::(\d{1,2})(?:[.,:](\d{1,9}))?)?\s*([aApP])?\.?[mM]?\.?")
@@ -42,13 +43,19 @@ def read_stamps(cells: Sequence[str], name: str) -> Stamps | None:
         return None
     if clocked >= dated:
         seconds = np.array([_clock(cell) for cell in cells])
-        return Stamps(seconds, of_day=True, note=f"{name} is a time of day; it was read as seconds since midnight.")
+        return Stamps(
+            seconds,
+            of_day=True,
+            note=phrase("{name} is a time of day; it was read as seconds since midnight.", name=name),
+        )
     order, order_note = _date_order(sample)
     seconds = np.array([_dated(cell, order) for cell in cells])
     if not np.isfinite(seconds).any():
         return None
     zone = any(_ZONE.search(cell) for cell in sample)
-    note = f"{name} holds dates ({order_note}); it was read as seconds since 1970"
+    note = phrase(
+        "{name} holds dates ({order_note}); it was read as seconds since 1970", name=name, order_note=order_note
+    )
     return Stamps(seconds, of_day=False, note=note + (", with its time zone." if zone else ", taken as UTC."))
 
 

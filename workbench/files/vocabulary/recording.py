@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from workbench.model.arrays import FloatArray
+from workbench.phrases import phrase
 
 TextArray = NDArray[np.object_]
 
@@ -95,7 +96,7 @@ class Tally:
 def listed(shown: Sequence[str], count: int) -> str:
     """Join the first few of several things, saying how many more there are."""
     more = count - len(shown)
-    return ", ".join(shown) + (f" and {more} more" if more > 0 else "")
+    return ", ".join(shown) + (phrase(" and {more} more", more=more) if more > 0 else "")
 
 
 def is_complete(values: FloatArray) -> bool:

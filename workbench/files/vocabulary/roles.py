@@ -13,6 +13,7 @@ from workbench.files.vocabulary.units import BASES, Unit, base_unit, find_unit, 
 from workbench.files.vocabulary.vocabulary import ALIASES, RULES
 from workbench.model.arrays import FloatArray
 from workbench.model.log import ROLES, Log, Role
+from workbench.phrases import phrase
 
 _SIGNAL = re.compile(r"\b(freq\w*|volt\w*|signal|hz|v)\b")
 _BY_ALIAS = {alias: role for role, aliases in ALIASES.items() for alias in aliases.split()} | {r: r for r in ROLES}
@@ -48,7 +49,7 @@ def read_role(text: str) -> Role:
     """
     word = re.sub(r"[\s-]+", "_", text.strip().casefold())
     if word not in _BY_ALIAS:
-        raise InputError(f"There is no role {text!r}.", "The roles are: " + ", ".join(ROLES) + ".")
+        raise InputError(phrase("There is no role {text!r}.", text=text), "The roles are: " + ", ".join(ROLES) + ".")
     return _BY_ALIAS[word]
 
 
@@ -88,7 +89,10 @@ def cast_roles(candidates: Sequence[Candidate], stated: Mapping[Role, str]) -> C
     reasons: dict[Role, str] = {}
     for role, name in stated.items():
         if name not in names:
-            raise InputError(f"The log has no channel {name!r} for {role}.", "It has: " + ", ".join(names) + ".")
+            raise InputError(
+                phrase("The log has no channel {name!r} for {role}.", name=name, role=role),
+                "It has: " + ", ".join(names) + ".",
+            )
         roles[role], reasons[role] = name, STATED
     scored = [
         (score, -place, role, candidate)
@@ -104,7 +108,7 @@ def cast_roles(candidates: Sequence[Candidate], stated: Mapping[Role, str]) -> C
         roles[role] = candidate.name
         taken.add(candidate.name)
         others = [
-            f"{other.name} (stands still)" if stands_still(role, other.there) else other.name
+            phrase("{other} (stands still)", other=other.name) if stands_still(role, other.there) else other.name
             for _, _, asked, other in scored
             if asked == role and other is not candidate
         ]
@@ -134,9 +138,18 @@ def check_dimension(source: str, role: Role, name: str, unit: Unit | None, unit_
     if unit is None or not wanted or unit.quantity in wanted:
         return
     bases = dict.fromkeys(_SAID.get(quantity, BASES[quantity][0]) for quantity in wanted)
-    unit_text = repr(unit_read) if unit_read else f"{base_unit(unit)} (by the end of its name)"
+    unit_text = (
+        repr(unit_read) if unit_read else phrase("{base_unit} (by the end of its name)", base_unit=base_unit(unit))
+    )
     raise InputError(
-        f"{source}: the channel {name!r} is in {unit_text}, so it cannot be {role}, which is in {' or '.join(bases)}.",
+        phrase(
+            "{source}: the channel {name!r} is in {unit_text}, so it cannot be {role}, which is in {bases}.",
+            source=source,
+            name=name,
+            unit_text=unit_text,
+            role=role,
+            bases=" or ".join(bases),
+        ),
         "Name another channel for that role, or correct the unit in the file.",
     )
 
@@ -144,8 +157,15 @@ def check_dimension(source: str, role: Role, name: str, unit: Unit | None, unit_
 def doubtful_roles(candidates: Mapping[Role, Candidate]) -> list[str]:
     """Say of which stated roles the values are not what such a channel reads."""
     return [
-        f"Caution: {channel.name} was stated to be {role}, but most of its values, around {middle:.5g}, are impossible "
-        f"for such a channel ({RULES[role].low:g} to {RULES[role].high:g})."
+        phrase(
+            "Caution: {channel} was stated to be {role}, but most of its values, around "
+            "{middle:.5g}, are impossible for such a channel ({low:g} to {high:g}).",
+            channel=channel.name,
+            role=role,
+            middle=middle,
+            low=RULES[role].low,
+            high=RULES[role].high,
+        )
         for role, channel in candidates.items()
         for middle in [float(np.median(channel.there)) if channel.there.size else 0.0]
         if _fits(role, channel) is False
@@ -176,8 +196,15 @@ def unfit_for_roles(candidates: Sequence[Candidate], roles: Mapping[Role, str]) 
             continue
         rule, middle = RULES[asked], float(np.median(channel.there))
         notes.append(
-            f"{channel.name} has the name of {asked}, but most of its values, around {middle:.5g}, are impossible for "
-            f"such a channel ({rule.low:g} to {rule.high:g}): it is left out."
+            phrase(
+                "{channel} has the name of {asked}, but most of its values, around {middle:.5g}, are "
+                "impossible for such a channel ({low:g} to {high:g}): it is left out.",
+                channel=channel.name,
+                asked=asked,
+                middle=middle,
+                low=rule.low,
+                high=rule.high,
+            )
         )
     return notes
 

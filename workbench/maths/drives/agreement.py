@@ -8,7 +8,9 @@ from workbench.maths.drives.drive_fit import DriveFit
 from workbench.maths.solve.solve import Solution
 from workbench.maths.table.interpolation import look_up, nearest
 from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.counting import counted
 from workbench.model.table import Table
+from workbench.phrases import flag, phrase
 
 FEWEST = 8.0  # readings of one drive in a cell and throttle regime, by weight, before it has a say of its own
 APART = 0.02  # drives that differ by less pass for alike, as one day differs from another: common practice, no source
@@ -117,9 +119,13 @@ def _as_a_whole(known: list[DriveFit], left: FloatArray, deviation: FloatArray, 
         return []
     listed = ", ".join(f"drive {driven.drive.id} {100 * each:+.1f} %" for driven, each in zip(known, mean, strict=True))
     where = "full" if full else "part"
-    sentence = (
-        f"The drives differ at {where} throttle overall, relative to all of them together: {listed}. Weather, fuel or "
-        f"a sensor may have changed: choose the drives that apply now with --from."
+    sentence = phrase(
+        "The drives differ at {where} throttle overall, relative to all of them together: "
+        "{listed}. Weather, fuel or a sensor may have changed: choose the drives that apply "
+        "now with {from_flag}.",
+        from_flag=flag("from"),
+        where=where,
+        listed=listed,
     )
     return [sentence]
 
@@ -133,9 +139,14 @@ def _sentence(known: list[DriveFit], table: Table, level: FloatArray, apart: Flo
     ]
     where = table.cell_name(tuple(int(i) for i in np.unravel_index(most, table.shape)))
     count = int(np.count_nonzero(apart))
-    return (
-        f"The drives disagree at {'full' if full else 'part'} throttle in {count} {'cell' if count == 1 else 'cells'}, "
-        f"most at {where}: {', '.join(listed)}. Find out what changed between them (fuel, weather, a sensor, fuel "
-        "pressure, another table in the car) and choose the drives that apply now with --from, before correcting or "
-        "approving."
+    return phrase(
+        "The drives disagree at {throttle} throttle in {cells}, most at {where}: "
+        "{listed}. Find out what changed between them (fuel, weather, a sensor, fuel "
+        "pressure, another table in the car) and choose the drives that apply now with "
+        "{from_flag}, before correcting or approving.",
+        from_flag=flag("from"),
+        throttle="full" if full else "part",
+        cells=counted(count, "cell"),
+        where=where,
+        listed=", ".join(listed),
     )

@@ -20,6 +20,7 @@ from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Delay
 from workbench.model.gate import Gates
 from workbench.model.table import Table
+from workbench.phrases import call, flag, phrase
 
 DEFAULT = Delay(fixed_s=0.10, volume_g=1.0, lag_s=0.08, source="default")  # common practice, no source
 MOST_ROWS = 60_000  # more rows tell nothing more about three numbers
@@ -131,7 +132,9 @@ def estimate(*paths: Course) -> Delay:
         lag_s=best[2],
         source="estimated",
         interval_s=float(np.hypot(interval, WITHIN_ROW * reading_s)),
-        carried_by=f"changes of the predicted mixture by {100 * swings:.1f} % (standard deviation)",
+        carried_by=phrase(
+            "changes of the predicted mixture by {swings:.1f} % (standard deviation)", swings=100 * swings
+        ),
     )
 
 
@@ -164,9 +167,11 @@ def contradiction(seen: Signals, table: Table, gates: Gates) -> str:
     answer = _swing(path.measured, path.time)[calm]
     asked = _swing(filled(seen.commanded)[rows], path.time)[calm]
     if np.std(answer) < STILL and np.std(asked) > MOVING:
-        return (
-            "in closed loop the commanded lambda moves while the measured one is constant: the two look exchanged. "
-            "Correct the roles with amend-log --role"
+        return phrase(
+            "in closed loop the commanded lambda moves while the measured one is constant: the "
+            "two look exchanged. Correct the roles with {amend_log_command} {role_flag}",
+            role_flag=flag("role"),
+            amend_log_command=call("amend-log"),
         )
     if np.std(_swing(path.predicted, path.time)[calm]) < MOVING or np.std(answer) < STILL:
         return ""
@@ -180,12 +185,14 @@ def contradiction(seen: Signals, table: Table, gates: Gates) -> str:
             return ""
     if min(found) > CONTRARY or max(found) >= 0.7 * -min(found):  # a wrong delay shows a swing upside down too
         return ""
-    return (
-        f"its measured lambda swings against its trims (correlation {min(found):.2f}): either their sign is inverted, "
-        "where a positive trim must mean added fuel, or the mixture channel is fuel over air, the inverse of "
-        "lambda. Look at a fuel cut to decide: lambda rises far above 1 there, fuel over air falls towards 0. "
-        "Invert the trims in the log, or give phi as the unit in the header of the mixture channel, and add the log "
-        "again"
+    return phrase(
+        "its measured lambda swings against its trims (correlation {found:.2f}): either "
+        "their sign is inverted, where a positive trim must mean added fuel, or the mixture "
+        "channel is fuel over air, the inverse of lambda. Look at a fuel cut to decide: "
+        "lambda rises far above 1 there, fuel over air falls towards 0. Invert the trims in "
+        "the log, or give phi as the unit in the header of the mixture channel, and add the "
+        "log again",
+        found=min(found),
     )
 
 
@@ -195,7 +202,11 @@ def _swing(values: FloatArray, time: FloatArray) -> FloatArray:
 
 def _untold(why: str) -> Delay:
     return Delay(
-        DEFAULT.fixed_s, DEFAULT.volume_g, DEFAULT.lag_s, "default", carried_by=f"not measurable in this log: {why}"
+        DEFAULT.fixed_s,
+        DEFAULT.volume_g,
+        DEFAULT.lag_s,
+        "default",
+        carried_by=phrase("not measurable in this log: {why}", why=why),
     )
 
 

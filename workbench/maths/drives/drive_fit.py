@@ -24,6 +24,7 @@ from workbench.model.history import History, Revision
 from workbench.model.log import Drive
 from workbench.model.state import Settings
 from workbench.model.table import Table
+from workbench.phrases import phrase
 
 # How far an estimated delay may yet be off, part by part (s, g, s): about as far as it was between drives of one car of
 # the demo, and a fifth of a row of a common log.
@@ -78,7 +79,10 @@ def driven_table(history: History, drive: Drive, name: str) -> Table:
     """
     revision = history.driven(drive, name)
     if revision is None:
-        raise InputError(f"Drive {drive.id} was driven before the table {name!r} was added.", "Add the log again.")
+        raise InputError(
+            phrase("Drive {drive} was driven before the table {name!r} was added.", drive=drive.id, name=name),
+            "Add the log again.",
+        )
     return revision.table
 
 

@@ -25,6 +25,7 @@ from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Delay, Source
 from workbench.model.gate import Gates
 from workbench.model.table import Table
+from workbench.phrases import call, flag, phrase
 
 FEWEST_CALM = 200  # rows in which the loop may be watched
 SLOW_SWING_S = 6.0
@@ -109,7 +110,7 @@ def exhaust_of(
             stretches = [_stretch(d, ratio, gates) for d, ratio in zip(group, ratios, strict=True)]
             place, why = _place_by_store(stretches, why)
     if place != "before" and stated is None:
-        told = "oxygen storage hides it: the default is used"
+        told = "oxygen storage hides it; the default is used"
         if place == "unknown":
             told = "the log cannot tell where the wideband sits: the default is used"
         delay = replace(DEFAULT, carried_by=told) if place == "after" or delay is None else delay
@@ -136,13 +137,17 @@ def place_of_wideband(paths: Sequence[Course], delay: Delay) -> tuple[str, str]:
         if share >= THROUGH and np.corrcoef(_usual(swing), _usual(answer))[0, 1] > FOLLOWS:
             return (
                 "before",
-                f"The wideband shows {100 * share:.0f} % of the trims' swings: it is before the catalyst.",
+                phrase(
+                    "The wideband shows {share:.0f} % of the trims' swings: it is before the catalyst.",
+                    share=100 * share,
+                ),
             )
         size = spread_of(swing, np.ones(swing.size))
         if any(share < calm and size >= least for calm, least in CALMED):
-            calmed = (
-                f"The wideband shows only {100 * max(share, 0.0):.0f} % of the swings that the trims cause: it is "
-                "after the catalyst and is used only in sustained rich running."
+            calmed = phrase(
+                "The wideband shows only {share:.0f} % of the swings that the trims cause: it is "
+                "after the catalyst and is used only in sustained rich running.",
+                share=100 * max(share, 0.0),
             )
     if calmed:
         return "after", calmed
@@ -235,8 +240,14 @@ def _place_by_store(stretches: Sequence[_Stretch], why: str) -> tuple[str, str]:
     unknown = (
         "unknown",
         (
-            f"{why}: it cannot be told. Only what holds on both sides of the catalyst is used; to use more, say where "
-            "it sits with settings --wideband, or for one drive with amend-log --wideband."
+            phrase(
+                "{why}: it cannot be told. Only what holds on both sides of the catalyst is used; to "
+                "use more, say where it sits with settings {wideband_flag}, or for one drive with "
+                "{amend_log_command} {wideband_flag}.",
+                wideband_flag=flag("wideband"),
+                why=why,
+                amend_log_command=call("amend-log"),
+            )
         ),
     )
     if sum(int(each.compared.sum()) for each in usable) < FEWEST_FAR:

@@ -8,6 +8,7 @@ from workbench.errors import InputError
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Log, Role
 from workbench.model.table import Axis
+from workbench.phrases import flag, phrase
 
 # Base unit of a log -> {spelling, lower case: how many of the base unit one is}. NIST SP 811, appendix B.
 _UNITS: dict[str, dict[str, float]] = {
@@ -76,16 +77,26 @@ def feeding(axis: Axis) -> str:
     """Tell, as a sentence, what will feed an axis."""
     role = axis_role(axis)
     if role is None:
-        return f"The quantity of the axis {axis.label} is unknown: only a channel of that name can feed it. {NAMING}."
+        return phrase(
+            "The quantity of the axis {axis} is unknown: only a channel of that name can feed it. {naming}.",
+            axis=axis.label,
+            naming=NAMING,
+        )
     if role == "manifold_pressure" and _counts_from_ambient(axis):
-        return (
-            f"The axis {axis.label} is fed by the {_in_words(role)} of a log, less its barometer, which must be logged "
-            "too."
+        return phrase(
+            "The axis {axis} is fed by the {in_words} of a log, less its barometer, which must be logged too.",
+            axis=axis.label,
+            in_words=_in_words(role),
         )
     if not _unit(axis)[0] and not axis.unit and role in _BASE_OF_ROLE:
         base = _BASE_OF_ROLE[role]
-        return f"The axis {axis.label} names no unit: the {_in_words(role)} of a log feeds it in {base}."
-    return f"The axis {axis.label} is fed by the {_in_words(role)} of a log."
+        return phrase(
+            "The axis {axis} names no unit: the {in_words} of a log feeds it in {base}.",
+            axis=axis.label,
+            in_words=_in_words(role),
+            base=base,
+        )
+    return phrase("The axis {axis} is fed by the {in_words} of a log.", axis=axis.label, in_words=_in_words(role))
 
 
 def _in_words(role: Role) -> str:
@@ -106,13 +117,24 @@ def axis_signal(axis: Axis, log: Log) -> FloatArray:
     if same is not None:
         return same.values
     more = len(log.channels) - SHOWN
-    shown = ", ".join(channel.name for channel in log.channels[:SHOWN]) + (f" and {more} more" if more > 0 else "")
+    shown = ", ".join(channel.name for channel in log.channels[:SHOWN]) + (
+        phrase(" and {more} more", more=more) if more > 0 else ""
+    )
     raise InputError(
-        f"{log.name} has no channel for the axis {axis.label}.",
-        f"Add the log again with --role {role}=CHANNEL. Its channels: {shown}."
+        phrase("{log} has no channel for the axis {axis}.", log=log.name, axis=axis.label),
+        phrase(
+            "Add the log again with {role_flag} {role}=CHANNEL. Its channels: {shown}.",
+            role_flag=flag("role"),
+            role=role,
+            shown=shown,
+        )
         if role is not None
-        else f"The quantity of this axis is unknown. {NAMING}, then make the session again; or name the axis like "
-        f"the log's channel. The log's channels: {shown}.",
+        else phrase(
+            "The quantity of this axis is unknown. {naming}, then make the session again; or "
+            "name the axis like the log's channel. The log's channels: {shown}.",
+            naming=NAMING,
+            shown=shown,
+        ),
     )
 
 
@@ -133,9 +155,15 @@ def _turned(values: FloatArray, axis: Axis, log: Log, role: Role) -> FloatArray:
     logged = channel.unit if channel is not None else ""
     if (base and logged in _UNITS and base != logged) or (role == "manifold_pressure" and axis.unit and not base):
         raise InputError(
-            f"The axis {axis.label} counts in {axis.unit or axis.name}, and {log.roles[role]} of {log.name} in "
-            f"{logged or 'no known unit'}: these cannot be converted.",
-            f"Give the table with this axis in {logged}, or log the axis' own quantity."
+            phrase(
+                "The axis {axis} counts in {unit}, and {roles} of {log} in {logged}: these cannot be converted.",
+                axis=axis.label,
+                unit=axis.unit or axis.name,
+                roles=log.roles[role],
+                log=log.name,
+                logged=logged or "no known unit",
+            ),
+            phrase("Give the table with this axis in {logged}, or log the axis' own quantity.", logged=logged)
             if logged
             else "Name the unit of the axis in the header of the table's file, as in 'Manifold pressure (kPa)'.",
         )
@@ -143,10 +171,17 @@ def _turned(values: FloatArray, axis: Axis, log: Log, role: Role) -> FloatArray:
         ambient = log.playing("barometer")
         if ambient is None or not np.isfinite(ambient).any():
             raise InputError(
-                f"The axis {axis.label} is gauge pressure, and {log.name} has no barometer to subtract from "
-                f"{log.roles[role]}.",
-                "Log the barometer too (--role barometer=CHANNEL), or give the table with this axis as absolute "
-                "pressure.",
+                phrase(
+                    "The axis {axis} is gauge pressure, and {log} has no barometer to subtract from {roles}.",
+                    axis=axis.label,
+                    log=log.name,
+                    roles=log.roles[role],
+                ),
+                phrase(
+                    "Log the barometer too ({role_flag} barometer=CHANNEL), or give the table with this "
+                    "axis as absolute pressure.",
+                    role_flag=flag("role"),
+                ),
             )
         values = values - np.where(np.isfinite(ambient), ambient, np.nanmedian(ambient))
     return values if factor == 1 else values / factor

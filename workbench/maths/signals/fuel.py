@@ -3,6 +3,7 @@
 import re
 
 from workbench.errors import InputError
+from workbench.phrases import phrase
 
 # Air-fuel ratios by mass as the trade rounds them (common practice, no source); Heywood, Internal Combustion Engine
 # Fundamentals (1988), eq. 3.6 gives 14.60 for CH1.87, 9.00 for ethanol, 6.47 for methanol, 15.68 for propane.
@@ -43,6 +44,7 @@ def read_fuel(text: str) -> float:
     if not LOWEST <= ratio <= HIGHEST:
         known = ", ".join(FUELS)
         raise InputError(
-            f"The fuel {text!r} is not known.", f"Give its air-fuel ratio, as in 14.7, or one of: {known}, E0 to E100."
+            phrase("The fuel {text!r} is not known.", text=text),
+            phrase("Give its air-fuel ratio, as in 14.7, or one of: {known}, E0 to E100.", known=known),
         )
     return ratio

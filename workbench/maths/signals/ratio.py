@@ -14,6 +14,7 @@ from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.gate import Gates
 from workbench.model.log import Drive, Log, Role
 from workbench.model.table import Table
+from workbench.phrases import phrase
 
 CLOSED_LOOP = (2, 16)  # SAE J1979 PID 03: closed loop; closed loop with a sensor fault
 _ASKED: tuple[Role, ...] = ("fuel_system", "engine_speed", "airflow", "purge")  # beside throttle and coolant
@@ -247,7 +248,9 @@ def _alive(measured: FloatArray, notes: list[str]) -> FloatArray:
     there = measured[np.isfinite(measured)]
     if there.size < 2 or float(np.ptp(there)) > 0:
         return measured
-    notes.append(f"Measured lambda is constant at {there[0]:g}: the channel is dead and is left out.")
+    notes.append(
+        phrase("Measured lambda is constant at {there:g}: the channel is dead and is left out.", there=there[0])
+    )
     return np.full_like(measured, np.nan)
 
 
@@ -299,5 +302,10 @@ def _airflow(table: Table, table_value: FloatArray, get: Callable[[Role], FloatA
     filling = table_value / (100.0 if np.median(table.values) > 5 else 1.0)
     # Ideal gas, four-stroke: m = VE * p * V / (R T) a cycle, one cycle in two turns (Heywood 1988, eq. 2.27, memory).
     flow = filling * pressure * NOMINAL_LITRES * speed / (120 * 0.287 * kelvin)
-    notes.append(f"Airflow is not logged: exhaust transport is computed for a displacement of {NOMINAL_LITRES:g} l.")
+    notes.append(
+        phrase(
+            "Airflow is not logged: exhaust transport is computed for a displacement of {nominal_litres:g} l.",
+            nominal_litres=NOMINAL_LITRES,
+        )
+    )
     return np.maximum(np.where(np.isfinite(flow), flow, 0.1), 0.1)

@@ -22,6 +22,7 @@ import numpy as np
 
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.log import Log
+from workbench.phrases import phrase
 
 FEWEST_CHANGES = 12
 SHORTEST_IN_STEPS = 1.5
@@ -86,10 +87,19 @@ def held_notes(log: Log) -> tuple[str, ...]:
         return ()
     periods = [period for _, period in held]
     low, high = min(periods), max(periods)
-    span = f"about every {low:.2g} s" if high < 1.1 * low else f"every {low:.2g} to {high:.2g} s"
+    span = (
+        phrase("about every {low:.2g} s", low=low)
+        if high < 1.1 * low
+        else phrase("every {low:.2g} to {high:.2g} s", low=low, high=high)
+    )
     rows = 1 / log.rate_hz if log.rate_hz > 0 else float("nan")
     names = ", ".join(name for name, _ in held)
-    note = f"The logger repeats values: {names} are updated {span}, while rows come every {rows:.2g} s."
+    note = phrase(
+        "The logger repeats values: {names} are updated {span}, while rows come every {rows:.2g} s.",
+        names=names,
+        span=span,
+        rows=rows,
+    )
     return (note + " Only updates count as readings.",)
 
 

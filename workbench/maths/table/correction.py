@@ -7,6 +7,7 @@ from workbench.model.arrays import BoolArray
 from workbench.model.correction import Correction
 from workbench.model.counting import counted
 from workbench.model.evidence import Evidence
+from workbench.phrases import phrase
 
 
 def correction(
@@ -26,10 +27,14 @@ def correction(
     """
     if not 0 <= share <= 1:
         raise InputError(
-            f"A share of {share:g} is not possible.", "Give a share from 0 (nothing) to 1 (the whole step)."
+            phrase("A share of {share:g} is not possible.", share=share),
+            "Give a share from 0 (nothing) to 1 (the whole step).",
         )
     if not 0 < limit <= 1:
-        raise InputError(f"A limit of {limit:g} is not possible.", "Give the largest step as a ratio, as in 0.25.")
+        raise InputError(
+            phrase("A limit of {limit:g} is not possible.", limit=limit),
+            "Give the largest step as a ratio, as in 0.25.",
+        )
     allowed = np.ones(evidence.table.shape, dtype=np.bool_) if cells is None else cells
     known = evidence.driven if thin else evidence.stands("proven")
     changed = known & allowed
@@ -51,19 +56,23 @@ def _notes(
     undriven = int((~evidence.driven & allowed).sum())
     if undriven:
         keep = "keeps its" if undriven == 1 else "keep their"
-        notes.append(f"{counted(undriven, 'cell')} without evidence {keep} value.")
+        notes.append(phrase("{cells} without evidence {keep} value.", cells=counted(undriven, "cell"), keep=keep))
     weak = changed & evidence.stands("thin")
     if weak.any():
         notes.append(
-            f"{_thin(int(weak.sum()), 'is', 'are')} corrected too; their intervals are wide: check them "
-            f"before approving."
+            phrase(
+                "{thin} corrected too; their intervals are wide: check them before approving.",
+                thin=_thin(int(weak.sum()), "is", "are"),
+            )
         )
     carried = int((weak & (evidence.visits == 0)).sum())
     if carried:
         were = "was only passed through: it follows" if carried == 1 else "were only passed through: they follow"
-        notes.append(f"{carried} of them {were} the cells around.")
+        notes.append(phrase("{carried} of them {were} the cells around.", carried=carried, were=were))
     if not thin and evidence.stands("thin").any():
-        notes.append(f"{_thin(int(evidence.stands('thin').sum()), 'keeps its', 'keep their')} value, as asked.")
+        notes.append(
+            phrase("{thin} value, as asked.", thin=_thin(int(evidence.stands("thin").sum()), "keeps its", "keep their"))
+        )
     if not allowed.all():
         left = int((evidence.driven & ~allowed).sum())
         kept = "was not chosen and keeps its" if left == 1 else "were not chosen and keep their"
@@ -71,7 +80,7 @@ def _notes(
     if limited.any():
         where = evidence.table.cell_name(tuple(int(i) for i in np.argwhere(limited)[0]))
         many = counted(int(limited.sum()), "cell")
-        notes.append(f"{many} reached the limit, the first at {where}: find out why.")
+        notes.append(phrase("{many} reached the limit, the first at {where}: find out why.", many=many, where=where))
     return tuple(notes)
 
 

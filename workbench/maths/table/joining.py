@@ -9,6 +9,7 @@ import numpy as np
 from workbench.errors import InputError
 from workbench.model.ecu_format import EcuFormat, Part
 from workbench.model.table import Axis, Table
+from workbench.phrases import flag, phrase
 
 Boundary = Literal["", "lower", "upper", "mean"]
 
@@ -26,7 +27,10 @@ def joined(parts: Sequence[Table], name: str, boundary: Boundary = "") -> tuple[
     """
     for part in parts:
         if part.kind != "curve":
-            raise InputError(f"The part {part.name!r} is a {part.kind}.", "Only curves are kept in parts.")
+            raise InputError(
+                phrase("The part {part!r} is a {kind}.", part=part.name, kind=part.kind),
+                "Only curves are kept in parts.",
+            )
     parts = sorted(parts, key=lambda part: part.axes[0].breakpoints[0])
     points, values = parts[0].axes[0].breakpoints, parts[0].values
     remarks = []
@@ -34,15 +38,26 @@ def joined(parts: Sequence[Table], name: str, boundary: Boundary = "") -> tuple[
         _check_alike(below, above)
         where, (old, new) = points[-1], (float(values[-1]), float(above.values[0]))
         if old != new:
-            apart = f"{old:.10g} in {below.name!r}, {new:.10g} in {above.name!r}"
+            apart = phrase(
+                "{old:.10g} in {below!r}, {new:.10g} in {above!r}", old=old, below=below.name, new=new, above=above.name
+            )
             percent = f" ({100 * (new / old - 1):+.3g} %)" if old else ""
             if not boundary:
                 raise InputError(
-                    f"The parts disagree at {where:g} {below.axes[0].unit}: {apart}{percent}.",
-                    "Choose which to use there: --boundary lower, upper or mean.",
+                    phrase(
+                        "The parts disagree at {where:g} {unit}: {apart}{percent}.",
+                        where=where,
+                        unit=below.axes[0].unit,
+                        apart=apart,
+                        percent=percent,
+                    ),
+                    phrase("Choose which to use there: {flag} lower, upper or mean.", flag=flag("boundary")),
                 )
             place = f"{where:g} {below.axes[0].unit}".strip()
-            remarks.append(f"At {place} the parts disagree: {apart}{percent}; {boundary} is used.")
+            values_used = {"place": place, "apart": apart, "percent": percent, "boundary": boundary}
+            remarks.append(
+                phrase("At {place} the parts disagree: {apart}{percent}; {boundary} is used.", **values_used)
+            )
         shared = {"lower": old, "upper": new, "mean": (old + new) / 2, "": old}[boundary]
         points = np.concatenate([points, above.axes[0].breakpoints[1:]])
         values = np.concatenate([values[:-1], [shared], above.values[1:]])
@@ -60,12 +75,24 @@ def _check_alike(below: Table, above: Table) -> None:
     mine, theirs = (below.axes[0].unit, below.unit), (above.axes[0].unit, above.unit)
     if mine != theirs:
         raise InputError(
-            f"The parts {below.name!r} and {above.name!r} are in other units ({', '.join(mine)}; {', '.join(theirs)}).",
+            phrase(
+                "The parts {below!r} and {above!r} are in other units ({mine}; {theirs}).",
+                below=below.name,
+                above=above.name,
+                mine=", ".join(mine),
+                theirs=", ".join(theirs),
+            ),
             "Convert them to the same units first.",
         )
     end, begin = below.axes[0].breakpoints[-1], above.axes[0].breakpoints[0]
     if end != begin:
         raise InputError(
-            f"The part {below.name!r} ends at {end:g} and {above.name!r} begins at {begin:g}.",
+            phrase(
+                "The part {below!r} ends at {end:g} and {above!r} begins at {begin:g}.",
+                below=below.name,
+                end=end,
+                above=above.name,
+                begin=begin,
+            ),
             "Parts of one curve share the breakpoint at their boundary.",
         )

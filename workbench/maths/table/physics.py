@@ -13,6 +13,7 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.model.arrays import FloatArray
+from workbench.phrases import flag, phrase
 
 GAS_CONSTANT = 287.05287  # J/(kg K), dry air, ISO 2533
 ZERO_CELSIUS = 273.15
@@ -112,7 +113,10 @@ def divider_ohm(volt: FloatArray, pull_up: float, supply: float = 5.0) -> FloatA
         InputError: when a voltage is not between 0 and the supply.
     """
     if not ((volt > 0) & (volt < supply)).all():
-        raise InputError(f"A divider on {supply:g} V gives voltages between 0 and that.", "Give --supply in volts.")
+        raise InputError(
+            phrase("A divider on {supply:g} V gives voltages between 0 and that.", supply=supply),
+            phrase("Give {supply_flag} in volts.", supply_flag=flag("supply")),
+        )
     return np.asarray(pull_up * volt / (supply - volt))
 
 

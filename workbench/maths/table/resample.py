@@ -9,6 +9,7 @@ from workbench.errors import InputError
 from workbench.maths.table.interpolation import look_up
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.table import Axis, Table
+from workbench.phrases import phrase
 
 Way = Literal["linear", "shape"]
 
@@ -102,7 +103,10 @@ def with_breakpoint(table: Table, number: int, at: float) -> Table:
     """
     points = table.axes[number].breakpoints
     if (points == at).any():
-        raise InputError(f"The axis {table.axes[number].name!r} has a breakpoint at {at:g} already.", "Choose another.")
+        raise InputError(
+            phrase("The axis {axes!r} has a breakpoint at {at:g} already.", axes=table.axes[number].name, at=at),
+            "Choose another.",
+        )
     return with_axis(table, number, np.insert(points, int(np.searchsorted(points, at)), at))
 
 

@@ -12,6 +12,7 @@ import numpy as np
 from workbench.errors import InputError
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.table import Table
+from workbench.phrases import phrase
 
 _STRAIGHT = 1e14  # a penalty that leaves nothing but a straight line, as far as doubles can tell
 _FEW = 200  # cells that are solved for densely, which keeps more digits
@@ -25,7 +26,9 @@ def penalty_of(strength: float) -> float:
         InputError: when the strength is outside.
     """
     if not 0 <= strength <= 1:
-        raise InputError(f"A strength of {strength:g} is not possible.", "Give one from 0 to 1.")
+        raise InputError(
+            phrase("A strength of {strength:g} is not possible.", strength=strength), "Give one from 0 to 1."
+        )
     return _STRAIGHT if strength == 1 else min(strength / (1 - strength), _STRAIGHT)
 
 

@@ -14,6 +14,7 @@ from workbench.errors import InputError
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.ecu_format import EcuFormat, Rounding, Storage
 from workbench.model.table import Table
+from workbench.phrases import phrase
 
 _HALF = Fraction(1, 2)
 
@@ -74,10 +75,18 @@ def check_fits(table: Table, held: Stored, storage: Storage) -> None:
     if bad.size:
         at = tuple(int(i) for i in bad[0])
         low, high = value_range(storage)
-        more = f", and {len(bad) - 1} more" if len(bad) > 1 else ""
+        more = phrase(", and {bad} more", bad=len(bad) - 1) if len(bad) > 1 else ""
         raise InputError(
-            f"The cell at {table.cell_name(at)} ({table.values[at]:.10g} {table.unit}{more}) cannot be stored: the ECU "
-            f"holds {low:.10g} to {high:.10g}.",
+            phrase(
+                "The cell at {cell} ({table:.10g} {unit}{more}) cannot be stored: the ECU holds "
+                "{low:.10g} to {high:.10g}.",
+                cell=table.cell_name(at),
+                table=table.values[at],
+                unit=table.unit,
+                more=more,
+                low=low,
+                high=high,
+            ),
             "Change the value, or correct the storage settings.",
         )
 

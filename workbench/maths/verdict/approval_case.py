@@ -18,6 +18,7 @@ from workbench.model.history import Approval, Revision
 from workbench.model.log import Drive
 from workbench.model.state import Settings
 from workbench.model.table import Axis, Table
+from workbench.phrases import phrase
 
 Place = tuple[int, ...]
 ROUNDING = 1e-12  # of the largest value; less than this is no fall, and no change
@@ -225,4 +226,4 @@ def number_of(table: Table, own: Table, places: tuple[Place, ...]) -> str:
 def where(table: Table, places: tuple[Place, ...]) -> str:
     """Name the first of some places."""
     shown = "; ".join(table.cell_name(at) for at in places[:3])
-    return f"{shown} and {len(places) - 3} more" if len(places) > 3 else shown
+    return phrase("{shown} and {places} more", shown=shown, places=len(places) - 3) if len(places) > 3 else shown

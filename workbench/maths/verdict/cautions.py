@@ -16,6 +16,7 @@ from workbench.maths.verdict.pulls import LATE_S, too_slow
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Caution
 from workbench.model.log import Log
+from workbench.phrases import flag, phrase
 
 LEAN_AT_FULL = 1.03
 LEAN_SECONDS = 0.5  # shorter is the fuel film on the walls when the throttle opens, with any table
@@ -89,16 +90,24 @@ def _lean_at_full(seen: Signals) -> list[Caution]:
         return [
             Caution(
                 "danger",
-                f"At full throttle measured and commanded mixture differ by a factor of {worst:.3g}: the engine "
-                f"misfires there, or one of the two channels is wrong. Do not repeat it before the cause is known.",
+                phrase(
+                    "At full throttle measured and commanded mixture differ by a factor of {worst:.3g}: "
+                    "the engine misfires there, or one of the two channels is wrong. Do not repeat it "
+                    "before the cause is known.",
+                    worst=worst,
+                ),
                 spans[0][0],
             )
         ]
     return [
         Caution(
             "danger",
-            f"Full throttle ran up to {100 * (worst - 1):.0f} % leaner than commanded for "
-            f"{sum(end - start for start, end in spans):.1f} s: do not repeat it before the table is corrected there.",
+            phrase(
+                "Full throttle ran up to {worst:.0f} % leaner than commanded for {spans:.1f} s: do "
+                "not repeat it before the table is corrected there.",
+                worst=100 * (worst - 1),
+                spans=sum((end - start for start, end in spans)),
+            ),
             spans[0][0],
             passes=True,
         )
@@ -111,9 +120,12 @@ def _hot(seen: Signals) -> list[Caution]:
         return []
     highest = float(np.nanmax(seen.coolant))
     if highest > HOTTEST_C:
-        sentence = f"The coolant channel reads up to {highest:.0f} °C, which no engine survives: check its unit."
+        sentence = phrase(
+            "The coolant channel reads up to {highest:.0f} °C, which no engine survives: check its unit.",
+            highest=highest,
+        )
         return [Caution("doubt", sentence, spans[0][0])]
-    cooling = f"The coolant reached {highest:.0f} °C: let the engine cool and find the cause."
+    cooling = phrase("The coolant reached {highest:.0f} °C: let the engine cool and find the cause.", highest=highest)
     return [Caution("danger", cooling, spans[0][0], passes=True)]
 
 
@@ -125,8 +137,11 @@ def _clipped(seen: Signals, clipped: BoolArray) -> list[Caution]:
     return [
         Caution(
             "doubt",
-            f"A trim stood at its limit for {total:.0f} s: the true error is larger than the trim shows. "
-            "Correct with the evidence so far, then drive again.",
+            phrase(
+                "A trim stood at its limit for {total:.0f} s: the true error is larger than the trim "
+                "shows. Correct with the evidence so far, then drive again.",
+                total=total,
+            ),
             spans[0][0],
             passes=True,
         )
@@ -140,8 +155,12 @@ def _offset(seen: Signals, usable: BoolArray) -> list[Caution]:
         return [
             Caution(
                 "doubt",
-                f"The wideband reads {np.median(seen.measured[held]):.2f} in the middle of closed loop, where the "
-                f"ECU holds 1: it is scaled for another fuel (add the log with --afr-of), or faulty.",
+                phrase(
+                    "The wideband reads {measured:.2f} in the middle of closed loop, where the ECU holds "
+                    "1: it is scaled for another fuel (add the log with {afr_of_flag}), or faulty.",
+                    afr_of_flag=flag("afr-of"),
+                    measured=np.median(seen.measured[held]),
+                ),
                 float("nan"),
             )
         ]
@@ -153,8 +172,12 @@ def _offset(seen: Signals, usable: BoolArray) -> list[Caution]:
     return [
         Caution(
             "doubt",
-            f"In closed loop the wideband reads {1 + apart:.3f} on average while the ECU's own sensor holds 1: "
-            "check the wideband's calibration and the exhaust for leaks before relying on it at full throttle.",
+            phrase(
+                "In closed loop the wideband reads {apart:.3f} on average while the ECU's own sensor "
+                "holds 1: check the wideband's calibration and the exhaust for leaks before relying "
+                "on it at full throttle.",
+                apart=1 + apart,
+            ),
             float("nan"),
         )
     ]
@@ -166,8 +189,11 @@ def _banks(seen: Signals) -> list[Caution]:
     return [
         Caution(
             "doubt",
-            f"Bank 2 takes {100 * seen.imbalance:+.1f} % more fuel than bank 1: look for a leak, an injector or a "
-            "sensor on one side; the airflow table is common to both.",
+            phrase(
+                "Bank 2 takes {imbalance:+.1f} % more fuel than bank 1: look for a leak, an injector "
+                "or a sensor on one side; the airflow table is common to both.",
+                imbalance=100 * seen.imbalance,
+            ),
             float("nan"),
         )
     ]
@@ -183,8 +209,12 @@ def _low_voltage(log: Log, seen: Signals, running: BoolArray) -> list[Caution]:
     return [
         Caution(
             "doubt",
-            f"The supply stayed under {LOW_VOLTS:g} V for {sum(b - a for a, b in spans):.0f} s with the engine "
-            "running: injectors then open late, which looks like an airflow error.",
+            phrase(
+                "The supply stayed under {low_volts:g} V for {spans:.0f} s with the engine running: "
+                "injectors then open late, which looks like an airflow error.",
+                low_volts=LOW_VOLTS,
+                spans=sum((b - a for a, b in spans)),
+            ),
             spans[0][0],
         )
     ]

@@ -6,6 +6,7 @@ import numpy as np
 
 from workbench.maths.verdict.approval_case import Case, Objection, indices
 from workbench.model.evidence import Evidence, Target
+from workbench.phrases import join_phrases, phrase
 
 ENOUGH_PROVEN = 0.5  # of what was driven at a throttle: common practice, no source
 PART, FULL = "part-throttle", "full-throttle"
@@ -31,19 +32,32 @@ def _of_regime(case: Case, name: str, target: Target, *, driven: bool, evidence:
     if target.worst_cell is not None and abs(target.worst) > target.limit:
         yield Objection(
             name + OUTSIDE,
-            f"{words} is outside its target: {target.shares}, {target.worst_of(evidence.table)}. "
-            "Correct, then drive again.",
+            phrase(
+                "{words} is outside its target: {shares}, {worst_of}. Correct, then drive again.",
+                words=words,
+                shares=target.shares,
+                worst_of=target.worst_of(evidence.table),
+            ),
             (target.worst_cell,),
         )
     if not driven:
-        which = f"revision {case.revision.id} in the car" if case.with_it else "any revision"
+        which = phrase("revision {revision} in the car", revision=case.revision.id) if case.with_it else "any revision"
         how = "make pulls with a wideband" if name == FULL else "drive on part throttle"
-        yield Objection(name + NOT_DRIVEN, f"{words} was not driven with {which}, so nothing confirms it; {how}.")
+        yield Objection(
+            name + NOT_DRIVEN,
+            phrase(
+                "{words} was not driven with {which}, so nothing confirms it; {how}.", words=words, which=which, how=how
+            ),
+        )
     elif not target.proven >= ENOUGH_PROVEN:
         yield Objection(
             name + UNPROVEN,
-            f"{words} is uncertain: {100 * np.nan_to_num(target.proven):.0f} % of what was driven there lies in "
-            "proven cells. Drive there again, twice at least.",
+            phrase(
+                "{words} is uncertain: {proven:.0f} % of what was driven there lies in proven cells. "
+                "Drive there again, twice at least.",
+                words=words,
+                proven=100 * np.nan_to_num(target.proven),
+            ),
         )
 
 
@@ -55,17 +69,17 @@ def _word_not_kept(case: Case) -> Iterator[Objection]:
         return
     cells = indices(prediction.left_outside & (made.table.values == case.table.values))
     if cells:
-        yield Objection(WORD_NOT_KEPT, " ".join(prediction.sentences), cells)
+        yield Objection(WORD_NOT_KEPT, join_phrases(" ", prediction.sentences), cells)
 
 
 def _open_cautions(case: Case, evidence: Evidence) -> Iterator[Objection]:
     """Object to what calls for care; what came of an earlier table is settled by driving without it."""
     names = {drive.id: drive.log.name for drive in case.drives}
     found = [
-        f"{names.get(number, number)}: {caution.sentence}"
+        phrase("{log}: {caution}", log=names.get(number, number), caution=caution.sentence)
         for number, caution in evidence.cautions
         if not caution.passes or number in case.with_it
     ]
     if found:
-        told_of = " ".join(dict.fromkeys(found))
-        yield Objection(CAUTIONS, f"Cautions in the logs: {told_of}")
+        told_of = join_phrases(" ", dict.fromkeys(found))
+        yield Objection(CAUTIONS, phrase("Cautions in the logs: {told_of}", told_of=told_of))

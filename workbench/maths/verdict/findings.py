@@ -15,6 +15,7 @@ from workbench.model.counting import counted
 from workbench.model.evidence import Effect
 from workbench.model.log import Role
 from workbench.model.table import Table
+from workbench.phrases import phrase
 
 SCREENED: tuple[Role, ...] = (
     "intake_temperature",
@@ -72,32 +73,53 @@ def _of_drive(driven: DriveFit) -> list[str]:
     notes = []
     if np.isfinite(seen.imbalance) and abs(seen.imbalance) > 0.02:
         notes.append(
-            f"{name}: bank 2 takes {100 * seen.imbalance:+.1f} % more fuel than bank 1; their mean is used. The "
-            f"airflow table cannot cause a difference between banks."
+            phrase(
+                "{name}: bank 2 takes {imbalance:+.1f} % more fuel than bank 1; their mean is used. "
+                "The airflow table cannot cause a difference between banks.",
+                name=name,
+                imbalance=100 * seen.imbalance,
+            )
         )
     if 0.01 < driven.film.share < LARGEST_FILM and row_step(seen.time) <= COARSE_S:
         notes.append(
-            f"{name}: wall wetting compensated: film {100 * driven.film.share:.0f} % of the fuel, time constant "
-            f"{driven.film.constant_s:g} s."
+            phrase(
+                "{name}: wall wetting compensated: film {share:.0f} % of the fuel, time constant {constant_s:g} s.",
+                name=name,
+                share=100 * driven.film.share,
+                constant_s=driven.film.constant_s,
+            )
         )
     if driven.vapour is not None:
         notes.append(
-            f"{name}: purge is not logged, but {driven.vapour.stretches} times the mixture steps richer by "
-            f"{100 * driven.vapour.apart:.1f} %, as canister purge does: those "
-            f"{counted(int(driven.vapour.low.sum()), 'row')} are weighted 0.1 and corrected for purge fuel. Drive "
-            f"with purge off to be sure."
+            phrase(
+                "{name}: purge is not logged, but {stretches} times the mixture steps richer by "
+                "{apart:.1f} %, as canister purge does: those {rows} are weighted 0.1 and corrected "
+                "for purge fuel. Drive with purge off to be sure.",
+                name=name,
+                stretches=driven.vapour.stretches,
+                apart=100 * driven.vapour.apart,
+                rows=counted(int(driven.vapour.low.sum()), "row"),
+            )
         )
     elif driven.readings.purge.any():
         rows = int((seen.purge > 0).sum())
         notes.append(
-            f"{name}: {counted(rows, 'row')} logged during purge are weighted 0.1 and corrected for purge fuel."
+            phrase(
+                "{name}: {rows} logged during purge are weighted 0.1 and corrected for purge fuel.",
+                name=name,
+                rows=counted(rows, "row"),
+            )
         )
     elif not np.isfinite(seen.purge).any():
-        notes.append(f"{name}: purge is not logged; if it was active, cruise cells look richer than they are.")
+        notes.append(
+            phrase("{name}: purge is not logged; if it was active, cruise cells look richer than they are.", name=name)
+        )
     clipped = driven.readings.rejected.get(CLIPPED)
     if clipped is not None and clipped.sum() > 20:
         many = counted(int(clipped.sum()), "row")
-        notes.append(f"{name}: a trim stood at its limit in {many}: the true error there is larger.")
+        notes.append(
+            phrase("{name}: a trim stood at its limit in {many}: the true error there is larger.", name=name, many=many)
+        )
     return notes
 
 

@@ -32,9 +32,10 @@ from workbench.model.evidence import Evidence
 from workbench.model.history import History, Revision
 from workbench.model.log import Drive
 from workbench.model.state import Settings
+from workbench.phrases import call, join_phrases, phrase
 
 STEP_LIMIT = 0.25
-NOT_EXPORTED = "approved or not, the table cannot be exported until this is corrected."
+NOT_EXPORTED = "Approved or not, the table cannot be exported until this is corrected."
 
 
 def objections(
@@ -103,8 +104,14 @@ def falling_curve(case: Case) -> Objection | None:
     cells = indices(falls)
     return Objection(
         "falling-curve",
-        f"The curve {'falls' if sign > 0 else 'rises'} at {where(case.table, cells)}, against its direction. "
-        f"carry-on extends a correction to undriven ends, keep-rising raises falling cells.",
+        phrase(
+            "The curve {moves} at {where}, against its direction. {carry_on_command} extends a "
+            "correction to undriven ends, {keep_rising_command} raises falling cells.",
+            moves="falls" if sign > 0 else "rises",
+            where=where(case.table, cells),
+            carry_on_command=call("carry-on"),
+            keep_rising_command=call("keep-rising"),
+        ),
         cells,
     )
 
@@ -119,9 +126,16 @@ def step_over_limit(case: Case) -> Objection | None:
     worst = max(places, key=lambda at: abs(step[at]))
     return Objection(
         "step-over-limit",
-        f"{number_of(beside.after, case.table, places)} moved by more than {100 * STEP_LIMIT:g} % since revision "
-        f"{case.baseline.id}, most at {beside.after.cell_name(worst)} ({100 * step[worst]:+.1f} %): "
-        f"{_whence(case, beside, worst)}.",
+        phrase(
+            "{number_of} moved by more than {step_limit:g} % since revision {baseline}, most at "
+            "{cell} ({step:+.1f} %): {whence}.",
+            number_of=number_of(beside.after, case.table, places),
+            step_limit=100 * STEP_LIMIT,
+            baseline=case.baseline.id,
+            cell=beside.after.cell_name(worst),
+            step=100 * step[worst],
+            whence=_whence(case, beside, worst),
+        ),
         case.own(beside.after.axes, places),
     )
 
@@ -135,8 +149,10 @@ def _whence(case: Case, beside: Comparison, place: Place) -> str:
     for revision in reversed(after):
         if revision.table.same_axes(case.table) and revision.multipliers[cell] != 1:
             if revision.origin != "measured":
-                return (
-                    f"revision {revision.id} ({revision.operation}) changed it by hand: make sure that it is intended"
+                return phrase(
+                    "revision {revision} ({operation}) changed it by hand: make sure that it is intended",
+                    revision=revision.id,
+                    operation=revision.operation,
                 )
             break
     return "find out why the table was so far off"
@@ -187,9 +203,16 @@ def lean_step_at_high_load(case: Case) -> Objection | None:
     lean = "leans" if len(places) == 1 else "lean"
     return Objection(
         "lean-step-at-high-load",
-        f"{number_of(beside.after, case.table, places)} {lean} the mixture at high load since revision {since}, most "
-        f"at {beside.after.cell_name(worst)} ({100 * step[worst]:+.1f} %): a lean mixture under load can destroy an "
-        "engine. Make sure that pulls logged with a wideband call for it, and go in small steps.",
+        phrase(
+            "{number_of} {lean} the mixture at high load since revision {since}, most at {cell} ({step:+.1f} "
+            "%): a lean mixture under load can destroy an engine. Make sure that pulls logged "
+            "with a wideband call for it, and go in small steps.",
+            number_of=number_of(beside.after, case.table, places),
+            lean=lean,
+            since=since,
+            cell=beside.after.cell_name(worst),
+            step=100 * step[worst],
+        ),
         case.own(beside.after.axes, places),
     )
 
@@ -224,8 +247,10 @@ def not_driven_since(case: Case) -> Objection | None:
         return None
     return Objection(
         "not-driven-since",
-        f"No drive was made with revision {case.revision.id} in the car: export it as a draft, drive it, "
-        "and add that log.",
+        phrase(
+            "No drive was made with revision {revision} in the car: export it as a draft, drive it, and add that log.",
+            revision=case.revision.id,
+        ),
     )
 
 
@@ -234,7 +259,7 @@ def storage_range(case: Case) -> Objection | None:
     try:
         case.ecu_format.check(case.table)
     except InputError as refusal:
-        return Objection("storage-range", f"{refusal.message} {refusal.hint} {NOT_EXPORTED.capitalize()}")
+        return Objection("storage-range", join_phrases(" ", (str(refusal), NOT_EXPORTED)))
     if case.ecu_format.storage is None:
         return None
     cells = indices(stored(case.table.values, case.ecu_format.storage).outside)
@@ -243,8 +268,14 @@ def storage_range(case: Case) -> Objection | None:
     low, high = value_range(case.ecu_format.storage)
     return Objection(
         "storage-range",
-        f"{number_of(case.table, case.table, cells)} cannot be stored ({where(case.table, cells)}): the ECU holds "
-        f"{low:.10g} to {high:.10g}; {NOT_EXPORTED}",
+        phrase(
+            "{number_of} cannot be stored ({where}): the ECU holds {low:.10g} to {high:.10g}. {not_exported}",
+            number_of=number_of(case.table, case.table, cells),
+            where=where(case.table, cells),
+            low=low,
+            high=high,
+            not_exported=NOT_EXPORTED,
+        ),
         cells,
     )
 

@@ -7,6 +7,7 @@ from workbench.maths.table.interpolation import nearest
 from workbench.maths.verdict.standing import PROVEN_HALF_WIDTH
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.table import Axis, Table
+from workbench.phrases import phrase
 
 SECONDS_PER_CELL = 4.0
 MOST_SENTENCES = 4
@@ -111,9 +112,13 @@ def _sentence(table: Table, cells: IntArray, standing: IntArray, full: BoolArray
     how = (
         "in pulls at full throttle, each through the whole range"
         if full.ravel()[cells].mean() > 0.5
-        else f"about {seconds} s in all, as steady as traffic allows, on two occasions"
+        else phrase("about {seconds} s in all, as steady as traffic allows, on two occasions", seconds=seconds)
     )
-    known = f"{thin} thin, {cells.size - thin} without evidence" if thin else "no evidence yet"
+    known = (
+        phrase("{thin} thin, {cells} without evidence", thin=thin, cells=cells.size - thin)
+        if thin
+        else "no evidence yet"
+    )
     return f"Drive {spans}: {how} ({known})."
 
 

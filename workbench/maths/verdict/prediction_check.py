@@ -9,6 +9,7 @@ from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.evidence import STANDINGS, Evidence
 from workbench.model.history import History, Json, Revision
 from workbench.model.log import Drive, Log
+from workbench.phrases import phrase
 
 VERDICTS = ("not seen", "kept", "better", "not kept")
 NOT_KEPT = VERDICTS.index("not kept")
@@ -94,14 +95,24 @@ def _array(correction: Revision, key: str) -> FloatArray:
 def _sum(correction: Revision, verdict: IntArray, seen: Evidence) -> str:
     counts = {name: int(np.sum(verdict == code)) for code, name in enumerate(VERDICTS)}
     seen_now = counts["kept"] + counts["better"] + counts["not kept"]
-    text = f"Correction {correction.id}: prediction met in {counts['kept']} of the {seen_now} cells driven since"
+    text = phrase(
+        "Correction {correction}: prediction met in {counts} of the {seen_now} cells driven since",
+        correction=correction.id,
+        counts=counts["kept"],
+        seen_now=seen_now,
+    )
     if counts["better"]:
-        text += f", and {counts['better']} came out closer to target than predicted"
+        text += phrase(", and {counts} came out closer to target than predicted", counts=counts["better"])
     if not counts["not kept"]:
         return text + "."
     gap = np.where(verdict == 3, np.abs(seen.ratio - 1), 0.0)
     worst = tuple(int(i) for i in np.unravel_index(int(np.argmax(gap)), gap.shape))
-    return f"{text}; largest miss at {seen.table.cell_name(worst)}: {100 * (seen.ratio[worst] - 1):+.1f} % remain."
+    return phrase(
+        "{text}; largest miss at {cell}: {ratio:+.1f} % remain.",
+        text=text,
+        cell=seen.table.cell_name(worst),
+        ratio=100 * (seen.ratio[worst] - 1),
+    )
 
 
 def _reason(
@@ -111,7 +122,7 @@ def _reason(
     for drive in now:
         fit = fit_of_revisions(history, drive, correction.table.name)
         if fit is not None and (fit.doubtful or fit.unexplained):
-            return f"Likely reason: another table was in the car. {fit.sentence(drive)}"
+            return phrase("Likely reason: another table was in the car. {sentence}", sentence=fit.sentence(drive))
     broken = verdict == 3
     standing_then = np.array(correction.arguments.get("standing", []), dtype=object)
     if standing_then.shape == broken.shape and np.mean(standing_then[broken] == "proven") < 0.5:
@@ -125,7 +136,7 @@ def _reason(
         return weather
     for effect in seen.effects:
         if effect.stands_out:
-            return f"Likely reason: the error follows another channel. {effect.sentence}"
+            return phrase("Likely reason: the error follows another channel. {sentence}", sentence=effect.sentence)
     return "No likely reason found: drive again under the same conditions before correcting further."
 
 
@@ -133,9 +144,15 @@ def _weather(then: list[Drive], now: list[Drive]) -> str:
     warmer = _mean("intake_temperature", now) - _mean("intake_temperature", then)
     heavier = _mean("barometer", now) - _mean("barometer", then)
     if abs(warmer) > WARMER_K:
-        return f"Likely reason: different weather; the intake air was {warmer:+.0f} K from the earlier drives."
+        return phrase(
+            "Likely reason: different weather; the intake air was {warmer:+.0f} K from the earlier drives.",
+            warmer=warmer,
+        )
     if abs(heavier) > HEAVIER_KPA:
-        return f"Likely reason: different weather; the air pressure was {heavier:+.1f} kPa from the earlier drives."
+        return phrase(
+            "Likely reason: different weather; the air pressure was {heavier:+.1f} kPa from the earlier drives.",
+            heavier=heavier,
+        )
     return ""
 
 

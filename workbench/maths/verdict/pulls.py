@@ -10,6 +10,7 @@ from workbench.maths.signals.resync import period_of
 from workbench.maths.signals.series import recent_largest
 from workbench.model.evidence import Samples
 from workbench.model.log import Log, Role
+from workbench.phrases import phrase
 
 SHORTEST_S = 1.0
 LATE_S = 1.0  # no common exhaust takes longer at full throttle: common practice, no source
@@ -48,10 +49,13 @@ def too_slow(log: Log) -> str:
             slow[role.replace("_", " ")] = period
     if not slow:
         return ""
-    listed = " and ".join(f"{name} every {period:.2g} s" for name, period in slow.items())
-    return (
-        f"The logger repeats values between readings: {listed}. Pulls cannot be judged at that rate: log fewer "
-        f"channels, and treat full-throttle results with care."
+    listed = " and ".join(
+        phrase("{name} every {period:.2g} s", name=name, period=period) for name, period in slow.items()
+    )
+    return phrase(
+        "The logger repeats values between readings: {listed}. Pulls cannot be judged at "
+        "that rate: log fewer channels, and treat full-throttle results with care.",
+        listed=listed,
     )
 
 

@@ -12,10 +12,11 @@ from workbench.model.arrays import FloatArray
 from workbench.model.history import History
 from workbench.model.log import Drive
 from workbench.model.table import Table
+from workbench.phrases import call, flag, phrase
 
 NEAR = 0.01  # a table that was in the car repeats the logged airflow within sensor rounding: 1 % is far outside
-WAY_OUT = ", or choose the drive with --from to use it as it is."
-LEFT_OUT = ". It is left out; to use it as it is, choose it with --from."
+WAY_OUT = phrase(", or choose the drive with {from_flag} to use it as it is.", from_flag=flag("from"))
+LEFT_OUT = phrase(". It is left out; to use it as it is, choose it with {from_flag}.", from_flag=flag("from"))
 USED = ". It is used as it is because it was chosen."
 
 
@@ -48,16 +49,27 @@ class Fit:
     def sentence(self, drive: Drive, *, named: bool = False) -> str:
         """Say what does not fit, and whether the drive is used all the same since it was named."""
         if self.doubtful:
-            return (
-                f"{drive.log.name} fits revision {self.best}, not {self.stated}: its logged airflow differs from "
-                f"revision {self.stated} by {100 * self.stated_error:.1f} %, from revision {self.best} by "
-                f"{100 * self.best_error:.1f} %. Was the table flashed? Record it with `amend-log SESSION "
-                f"{drive.id} --on {self.best}`{USED if named else WAY_OUT}"
+            return phrase(
+                "{log} fits revision {best}, not {stated}: its logged airflow differs from revision "
+                "{stated} by {stated_error:.1f} %, from revision {best} by {best_error:.1f} %. Was "
+                "the table flashed? Record it with {amend_log_command}{remedy}",
+                amend_log_command=call("amend-log", "SESSION", f"{drive.id}", flag("on"), f"{self.best}"),
+                log=drive.log.name,
+                best=self.best,
+                stated=self.stated,
+                stated_error=100 * self.stated_error,
+                best_error=100 * self.best_error,
+                remedy=USED if named else WAY_OUT,
             )
-        return (
-            f"{drive.log.name}: its logged airflow differs from revision {self.stated} by "
-            f"{100 * self.stated_error:.1f} % and from all others by more than {100 * NEAR:g} %: another table may "
-            f"have been in the car, or the ECU filters the channel{USED if named else LEFT_OUT}"
+        return phrase(
+            "{log}: its logged airflow differs from revision {stated} by {stated_error:.1f} % "
+            "and from all others by more than {near:g} %: another table may have been in the "
+            "car, or the ECU filters the channel{remedy}",
+            log=drive.log.name,
+            stated=self.stated,
+            stated_error=100 * self.stated_error,
+            near=100 * NEAR,
+            remedy=USED if named else LEFT_OUT,
         )
 
 

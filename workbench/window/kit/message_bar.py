@@ -47,7 +47,7 @@ class Notice(Card):
     def say_refused(self, error: WorkbenchError) -> None:
         """Show what was refused, and the remedy."""
         self._later.stop()
-        self._show(f"{error.message} {error.hint}".strip(), "trouble")
+        self._show(str(error), "trouble")
         self._refused = True
 
     def forget_refusal(self) -> None:

@@ -1,12 +1,14 @@
 """The right-hand column: the history, and in its place whatever task is at hand; nothing is modal."""
 
 import re
+from collections.abc import Iterable
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QAbstractSpinBox, QSizePolicy, QStackedLayout, QVBoxLayout, QWidget
 
 from workbench.errors import WorkbenchError
+from workbench.phrases import join_phrases
 from workbench.window.kit.controls import Card, button, emptied, label, rekind, row, scrolled, spread
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import tr
@@ -78,12 +80,12 @@ class Drawer(Card):
         if isinstance(self._first, QAbstractSpinBox):
             self._first.selectAll()  # what is typed takes its place
 
-    def answer(self, text: str) -> None:
+    def answer(self, lines: Iterable[str]) -> None:
         """Show what was asked for, of any length, below the fields."""
         self.say("")
         # Columns of the command line's even letters mean nothing in letters of different widths.
-        lines = (_GAPS.sub("  ", line.strip()).replace("->", "→") for line in window_text(text).splitlines())
-        self._answer.setText("\n".join(lines))
+        shown = (_GAPS.sub("  ", window_text(line).strip()).replace("->", "→") for line in lines)
+        self._answer.setText("\n".join(shown))
         self._answer.show()
         QTimer.singleShot(0, self, self._show_answer)
 
@@ -103,7 +105,7 @@ class Drawer(Card):
 
     def say_refused(self, error: WorkbenchError) -> None:
         """Show a refusal with its remedy under the task."""
-        self.say(f"{error.message}\n{error.hint}".strip(), "trouble")
+        self.say(join_phrases("\n", filter(None, (error.message, error.hint))), "trouble")
 
     def leave(self) -> None:
         """Drop the task."""

@@ -17,6 +17,7 @@ from workbench.commands.table.tables import MadeSession
 from workbench.errors import InputError, WorkbenchError
 from workbench.model.cells import Cells
 from workbench.model.state import DriveAdded
+from workbench.phrases import join_phrases
 from workbench.window.panels.cell_history import story_lines
 from workbench.window.panels.next_step import worst_target
 from workbench.window.scene.bridge import Bridge
@@ -257,7 +258,7 @@ class Routes(QObject):
         shown = self._bench.drawer.task is not None and word == self._tasks.word  # the task says it
         if answer.lines and not COMMANDS[word].quiet and (lost or not shown):
             first = (window_text(line) for line in (answer.lines[0], *answer.warnings))
-            self._bench.notice.say("\n".join((*first, *(answer.lines[-1:] if lost else ()))))
+            self._bench.notice.say(join_phrases("\n", (*first, *(answer.lines[-1:] if lost else ()))))
         if isinstance(answer.change, DriveAdded):
             QTimer.singleShot(0, self, self._show_new_log)
 

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 
 from workbench.commands.table.tables import new
 from workbench.errors import InputError, WorkbenchError
+from workbench.phrases import join_phrases
 from workbench.session import Session, copy_shipped, looks_like_session
 from workbench.window.kit.message_bar import Notice
 from workbench.window.kit.style import shipped_folder
@@ -86,7 +87,7 @@ class Opening(QObject):
             return
         self.open(path)
         if self._bridge.scene.state is not None:
-            self._notice.say("\n".join(made.lines[1:]))
+            self._notice.say(join_phrases("\n", made.lines[1:]))
 
     def paste(self) -> None:
         """Begin a session from a table on the clipboard."""

@@ -134,7 +134,7 @@ class StartPage(QWidget):
 
     def show_refused(self, error: WorkbenchError) -> None:
         """Show why something could not be opened, and the remedy."""
-        self._trouble.setText(window_text(f"{error.message} {error.hint}".strip()))
+        self._trouble.setText(window_text(str(error)))
         self._trouble.setVisible(True)
 
     def dress(self, theme: Theme, side: int) -> None:

@@ -256,13 +256,13 @@ class Tasks(QObject):
         if word != self.word or self._drawer.task is None:
             return
         if word == "amend-log" or isinstance(self._drawer.task, GatesTask):
-            self._drawer.say("\n".join(answer.lines[:1]) if word == "amend-log" else "")
+            self._drawer.say(answer.lines[0] if word == "amend-log" and answer.lines else "")
         elif answer.change is not None or not COMMANDS[word].takes_state or answer.stands:
             self._drawer.leave()
         elif word == "difference":
-            self._drawer.answer("\n".join(answer.lines[:40]))
+            self._drawer.answer(answer.lines[:40])
         else:
-            self._drawer.answer("\n".join(answer.lines))
+            self._drawer.answer(answer.lines)
 
     def _on_refusal(self, word: str, error: WorkbenchError) -> None:
         if word == self.word and self._drawer.task is not None:
@@ -298,4 +298,4 @@ class Tasks(QObject):
 def draft_words(answer: Answer[Any]) -> str:
     """Say what a draft would do: which cells it moves how far, then what else the command says."""
     moved = reach_words(answer.change.revision.multipliers) if isinstance(answer.change, Applied) else ""
-    return "\n".join([f"{moved}." if moved else answer.lines[0], *answer.lines[1:]])
+    return join_phrases("\n", [f"{moved}." if moved else answer.lines[0], *answer.lines[1:]])

@@ -1,16 +1,14 @@
-"""How the window says what the core says: fields and commands by what stands on the screen, not by flags."""
+"""How the window says what the core says: translated, with fields and commands named as they stand on the screen."""
 
-import re
+from typing import Any
 
 from workbench.commands.declaring.arguments import metavar
 from workbench.commands.declaring.registry import COMMANDS, Parameter, label_of, parameters_called
+from workbench.phrases import CommandCall, Flag, Phrase, english
 from workbench.window.words.translation import core
 from workbench.window.words.wording import THIN_SPACE, tr
 
-_COMMAND = re.compile(r"`?\b([a-z]+(?:-[a-z]+)*) SESSION\b([^`;.,:]*(?:\.\w[^`;.,:]*)*)`?")
-_PERCENT = re.compile(r"(?<=\d) %")  # a number and its unit stay on one line
-_FLAG = re.compile(r"--([a-z]+(?:-[a-z]+)*)((?:[ =](?:NAME|FILE|TEXT|CHANNEL|NUMBER)\b)?)")
-_WORD = re.compile(r"(?<![\w“/.-])([a-z]+(?:-[a-z]+)+)(?![\w/-]|\.\w)")
+_ENDS = ".,;:)"
 
 
 def field_name(parameter: Parameter) -> str:
@@ -19,13 +17,25 @@ def field_name(parameter: Parameter) -> str:
 
 
 def window_text(text: str) -> str:
-    """Give a text of the core as the window says it: translated, and fields and commands named as they are seen."""
-    text = _PERCENT.sub(f"{THIN_SPACE}%", core(text))
-    if "-" not in text and "SESSION" not in text:
-        return text
-    text = _COMMAND.sub(_named_command, text)
-    text = _FLAG.sub(lambda match: f"“{_field_meant(match[1], match[2])}”", text)
-    return _WORD.sub(lambda match: f"“{tr(COMMANDS[match[1]].title)}”" if match[1] in COMMANDS else match[0], text)
+    """Give a text of the core as the window says it: a phrase by its template, anything else as a whole."""
+    return _said(text).replace(" %", f"{THIN_SPACE}%")  # a number and its unit stay on one line
+
+
+def _said(text: str) -> str:
+    if isinstance(text, Phrase):
+        if text.parts:
+            return "".join(map(_said, text.parts))
+        return core(text.template).format_map({name: _value(value) for name, value in text.values.items()})
+    if isinstance(text, Flag):
+        return f"“{_field_meant(text.name, text.value)}”"
+    if isinstance(text, CommandCall):
+        return _named_command(text)
+    known = core(text)
+    return known if known != text or "--" not in text else " ".join(map(_recorded_word, text.split(" ")))
+
+
+def _value(value: Any) -> Any:
+    return _said(value) if isinstance(value, str) else value
 
 
 def _field_meant(flag: str, value: str) -> str:
@@ -33,14 +43,18 @@ def _field_meant(flag: str, value: str) -> str:
     found = parameters_called(flag)
     if not found:
         return tr(label_of(flag))
-    return field_name(next((each for each in found if metavar(each) == value.strip()), found[0]))
+    return field_name(next((each for each in found if metavar(each) == value), found[0]))
 
 
-def _named_command(match: re.Match[str]) -> str:
-    """Name a command and the fields it is to be given; words in capitals stand for what a form asks for anyway."""
-    command = COMMANDS.get(match[1])
-    if command is None:
-        return match[0]
-    flags = re.search(r"--.*", match[2])
-    name = f"“{tr(command.title)}”"
-    return f"{name}, {flags[0]}" if flags else name + (" " if match[2].endswith(" ") else "")
+def _named_command(call: CommandCall) -> str:
+    """Name a command and the fields to fill in; what its form asks for anyway is left out."""
+    first = next((at for at, word in enumerate(call.words) if isinstance(word, Flag)), len(call.words))
+    name = f"“{tr(COMMANDS[call.word].title)}”"
+    fields = " ".join(map(_said, call.words[first:]))
+    return f"{name}, {fields}" if fields else name
+
+
+def _recorded_word(word: str) -> str:
+    """Name a flag in a sentence that a session recorded as plain text."""
+    bare = word.rstrip(_ENDS)
+    return f"“{_field_meant(bare[2:], '')}”{word[len(bare) :]}" if bare.startswith("--") else english(word)

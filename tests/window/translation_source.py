@@ -1,18 +1,22 @@
-"""All English texts of the window and the core, for translators: writes words/translations/workbench.ts.
+"""All English texts of the window and the core, from which translators begin: gathered when a release is made.
 
-Run `python -m workbench.window.texts` after texts changed; translations that are there already are kept. It needs the
-tool lupdate, which comes with PySide6.
+`python tests/window/translation_source.py FOLDER` writes FOLDER/workbench.ts; translations that are there already are
+kept. It needs the tool lupdate, which comes with PySide6. A language is installed as the file workbench_<language>.qm
+(made by lrelease) in workbench/window/words/translations.
 """
 
 import ast
 import json
 import subprocess
+import sys
 import tempfile
 from collections.abc import Iterable, Iterator
 from pathlib import Path
+from typing import TypeGuard
 
 import PySide6
 
+import workbench
 from workbench.commands.declaring.arguments import bare_type, choices_of
 from workbench.commands.declaring.registry import COMMANDS
 from workbench.commands.evidence import next_step
@@ -22,10 +26,10 @@ from workbench.window.shell import start_page
 from workbench.window.table import layers
 from workbench.window.tasks import gates_task, keys_task
 from workbench.window.words import wording
-from workbench.window.words.translation import CORE, NAME, WORDS
+from workbench.window.words.translation import CORE, NAME
 
 WINDOW = "window"
-HOUSE = Path(__file__).parents[1]
+HOUSE = Path(workbench.__file__).parent
 FLOORS = ("model", "maths", "files", "commands")
 LEFT_OUT = (
     "units",
@@ -34,6 +38,7 @@ LEFT_OUT = (
     "samples",
 )  # words that are read, not said; and the tour, never shown here
 ENDS = ("", " and its unit", " and its values")
+CAUTION = "Caution: "
 LEAST = 12  # characters; shorter texts of the core that are shown stand in a list below
 SHORT = (
     "estimated",
@@ -49,9 +54,9 @@ SHORT = (
 def window_texts() -> list[str]:
     """List what the window says by itself, each text once."""
     listed = [
-        *_called(Path(__file__).parent),
+        *_called(HOUSE / "window"),
         *_tables(),
-        *_sentences_in_tables(Path(__file__).parent),
+        *_sentences_in_tables(HOUSE / "window"),
         *_of_commands(),
         *_next_steps(),
     ]
@@ -59,14 +64,41 @@ def window_texts() -> list[str]:
 
 
 def core_texts() -> list[str]:
-    """List what the core says, with {0}, {1} … where values stand."""
+    """List what the core says: templates with named values, whole sentences, and counted things."""
     found = set(SHORT)
-    for floor in FLOORS:
-        for path in sorted(path for path in (HOUSE / floor).rglob("*.py") if path.stem not in LEFT_OUT):
-            found |= set(_sentences(ast.parse(path.read_text(encoding="utf-8"))))
+    for path in (HOUSE / "errors.py", HOUSE / "session.py", *_modules()):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        found |= {*_templates(tree), *_counted(tree), *(text for text in _constants(tree) if _is_sentence(text))}
     for command in COMMANDS.values():
-        found |= {_escaped(text) for text in (command.summary, *(each.help for each in command.parameters)) if text}
+        found |= {text for text in (command.summary, *(each.help for each in command.parameters)) if text}
+    # What reading a log warned of is repeated among the cautions, without the word before it.
+    found |= {text.removeprefix(CAUTION) for text in found}
     return sorted(found)
+
+
+def _modules() -> Iterator[Path]:
+    for floor in FLOORS:
+        yield from (path for path in sorted((HOUSE / floor).rglob("*.py")) if path.stem not in LEFT_OUT)
+
+
+def _templates(tree: ast.Module) -> Iterator[str]:
+    """Give the templates of phrases."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "phrase":
+            yield from (each.value for each in ast.walk(node.args[0]) if _is_text(each))
+
+
+def _counted(tree: ast.Module) -> Iterator[str]:
+    """Give what is counted, one of it and many."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "counted":
+            things = [each.value for each in node.args[1:] if _is_text(each)]
+            if things:
+                yield from (f"{{n:.0f}} {thing}" for thing in (things[0], [*things, f"{things[0]}s"][1]))
+
+
+def _is_text(node: ast.AST) -> TypeGuard[ast.Constant]:
+    return isinstance(node, ast.Constant) and isinstance(node.value, str)
 
 
 def _called(folder: Path) -> Iterator[str]:
@@ -121,20 +153,6 @@ def _next_steps() -> Iterator[str]:
     yield from (text for text in _constants(tree) if " " in text)
 
 
-def _sentences(tree: ast.Module) -> Iterator[str]:
-    yield from (_escaped(text) for text in _constants(tree) if _is_sentence(text))
-    for node in ast.walk(tree):
-        if isinstance(node, ast.JoinedStr):
-            text, at = "", 0
-            for part in node.values:
-                if isinstance(part, ast.Constant):
-                    text += _escaped(str(part.value))
-                else:
-                    text, at = f"{text}{{{at}}}", at + 1
-            if _is_sentence(text):
-                yield text
-
-
 def _constants(tree: ast.Module) -> Iterator[str]:
     """Give the texts of a module that are neither docstrings nor parts of others."""
     left_out = {id(part) for node in ast.walk(tree) if isinstance(node, ast.JoinedStr) for part in ast.walk(node)}
@@ -158,20 +176,16 @@ def _is_sentence(text: str) -> bool:
     return len(text) >= LEAST and len(plain) >= 2 and any(word.islower() for word in plain)
 
 
-def _escaped(text: str) -> str:
-    return text.replace("{", "{{").replace("}", "}}")
-
-
-def write(folder: Path = WORDS) -> Path:
+def write(folder: Path) -> Path:
     """Bring the file of texts up to date with Qt's own tool, which keeps what was translated."""
-    folder.mkdir(exist_ok=True)
+    folder.mkdir(parents=True, exist_ok=True)
     file = folder / f"{NAME}.ts"
     with tempfile.TemporaryDirectory() as scratch:
         source = Path(scratch) / "texts.py"
         source.write_text("".join(_calls(WINDOW, window_texts())) + "".join(_calls(CORE, core_texts())), "utf-8")
         tool = Path(PySide6.__file__).with_name("lupdate")
         options = ["-silent", "-locations", "none", "-no-obsolete", "-source-language", "en"]
-        subprocess.run([str(tool), *options, str(source), "-ts", str(file)], check=True)  # noqa: S603 - our own words
+        subprocess.run([str(tool), *options, str(source), "-ts", str(file)], check=True)
     return file
 
 
@@ -181,4 +195,4 @@ def _calls(context: str, texts: Iterable[str]) -> Iterator[str]:
 
 
 if __name__ == "__main__":
-    print(write())  # noqa: T201 - it is run by hand
+    print(write(Path(sys.argv[1])))
