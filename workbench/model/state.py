@@ -107,12 +107,17 @@ class State:
         """
         found = next((each for each in self.drives if each.id == number), None)
         if found is None and any(each.id == number for each in self.removed):
-            raise InputError(f"The log of drive {number} was taken out of this session.", "Bring it back with redo.")
+            raise InputError(
+                phrase("The log of drive {number} was taken out of this session.", number=number),
+                "Bring it back with redo.",
+            )
         if found is None:
             known = ", ".join(str(each.id) for each in self.drives)
             raise InputError(
-                f"There is no drive {number} in this session.",
-                f"It has {known}." if known else "It has none yet: add one with add-log.",
+                phrase("There is no drive {number} in this session.", number=number),
+                phrase("It has {known}.", known=known)
+                if known
+                else phrase("It has none yet: add one with {add_log_command}.", add_log_command=call("add-log")),
             )
         return found
 

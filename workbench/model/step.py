@@ -24,6 +24,7 @@ from workbench.model.state import (
     State,
     TakenBack,
 )
+from workbench.phrases import flag, phrase
 
 
 def step(state: State, change: Change) -> State:  # noqa: C901, PLR0912 - one case for each kind
@@ -139,7 +140,10 @@ def _holding(state: State, deed: Deed, value: object) -> State:
             return replace(state, acknowledged=kept)
         case "caution", Acknowledgement():
             return replace(state, acknowledged={**state.acknowledged, value.caution: value})
-    raise StaleError("This cannot be taken back.", "Undo what was done to the table with undo --table.")
+    raise StaleError(
+        "This cannot be taken back.",
+        phrase("Undo what was done to the table with undo {table_flag}.", table_flag=flag("table")),
+    )
 
 
 def _with_logs(state: State, deed: Deed) -> State:
@@ -164,7 +168,9 @@ def _with_approval(history: History, number: int, approval: Approval, sequence: 
 
 def _with_signature(history: History, number: int, signed: Signed) -> History:
     if history.approved_at.get(number) != signed.approval:
-        raise StaleError(f"Revision {number} was approved anew meanwhile.", "Look at it again, then sign that.")
+        raise StaleError(
+            phrase("Revision {number} was approved anew meanwhile.", number=number), "Look at it again, then sign that."
+        )
     return replace(history, signatures={**history.signatures, number: (*history.signatures[number], signed)})
 
 
@@ -202,7 +208,13 @@ def _with_head(history: History, table: str, to: int) -> History:
     target = history.revision(to)
     if target.table.name != table:
         raise InputError(
-            f"Revision {to} is one of the table {target.table.name!r}, not of {table!r}.", "Name its table."
+            phrase(
+                "Revision {to} is one of the table {table!r}, not of {table_2!r}.",
+                to=to,
+                table=target.table.name,
+                table_2=table,
+            ),
+            "Name its table.",
         )
     left = dict(history.left)
     if history.revision(here).parent == to:

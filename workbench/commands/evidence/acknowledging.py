@@ -10,6 +10,7 @@ from workbench.files.disk.clock import now, user_name
 from workbench.model.deed import Acknowledgement
 from workbench.model.history import Json
 from workbench.model.state import Acknowledged, State
+from workbench.phrases import flag, phrase
 
 Reason = Annotated[str, Kind.LINE, Called("Because", "TEXT")]
 
@@ -37,15 +38,18 @@ def acknowledge(
         acknowledge car.session 2:hot-coolant --because "fan fuse replaced"
     """
     if not because.strip():
-        raise InputError("An acknowledgement needs a reason.", "Say why the caution may stand: --because TEXT.")
+        raise InputError(
+            "An acknowledgement needs a reason.",
+            phrase("Say why the caution may stand: {because_flag}.", because_flag=flag("because", "TEXT")),
+        )
     looks = cautions(state, table=table).value
     known = {f"{each.drive.id}:{found.name}": found.sentence for each in looks for found in each.cautions}
     if caution not in known:
         raise InputError(
-            f"The logs carry no caution {caution!r}.",
-            f"They carry: {', '.join(known)}." if known else "They carry none.",
+            phrase("The logs carry no caution {caution!r}.", caution=caution),
+            phrase("They carry: {known}.", known=", ".join(known)) if known else "They carry none.",
         )
     said = Acknowledgement(caution, known[caution], because.strip(), by.strip() or user_name(), now())
     data: dict[str, Json] = {"caution": caution, "sentence": said.sentence, "because": said.reason, "by": said.by}
-    line = f"Acknowledged by {said.by}: {said.sentence} {said.reason}"
+    line = phrase("Acknowledged by {by}: {sentence} {reason}", by=said.by, sentence=said.sentence, reason=said.reason)
     return Answer(said, lambda: data, (line,), Acknowledged(said))

@@ -34,6 +34,7 @@ from workbench.model.history import Json, Revision
 from workbench.model.log import Drive
 from workbench.model.state import Applied, State
 from workbench.model.step import step as after_change
+from workbench.phrases import phrase
 from workbench.work import Progress
 
 SourceName = Literal["both", "trims", "wideband"]
@@ -237,10 +238,10 @@ def cautions(state: State, *, table: TableName = FIRST, from_: Drives = "all") -
     for looked in looks:
         drive = looked.drive
         if looked.refusal:
-            lines.append(f"{drive.log.name} was not checked: {looked.refusal}")
+            lines.append(phrase("{log} was not checked: {refusal}", log=drive.log.name, refusal=looked.refusal))
         for caution in looked.cautions:
             said = state.acknowledgement(drive.id, caution)
-            settled = "" if said is None else f" Acknowledged by {said.by}: {said.reason}"
+            settled = "" if said is None else phrase(" Acknowledged by {by}: {reason}", by=said.by, reason=said.reason)
             lines.append(f"{drive.id}:{caution.name}  {drive.log.name}: {caution.sentence}{settled}")
 
     def as_json() -> dict[str, Json]:

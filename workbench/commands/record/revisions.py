@@ -22,6 +22,7 @@ from workbench.model.counting import counted
 from workbench.model.history import Approval, Export, History, Json, Revision
 from workbench.model.state import Approved, State
 from workbench.model.step import step
+from workbench.phrases import flag, join_phrases, phrase
 from workbench.work import Progress
 
 Earlier = Annotated[RevisionId, Called("Earlier revision")]

@@ -8,6 +8,7 @@ from workbench.model.deed import Acknowledgement, Deed
 from workbench.model.history import Json, Revision
 from workbench.model.log import Drive
 from workbench.model.state import DoneAgain, HeadMoved, State, TakenBack
+from workbench.phrases import phrase
 
 
 @command("Undo", menu="History", shortcut="Ctrl+Z", icon="undo", opens="nothing")
@@ -26,7 +27,8 @@ def undo(state: State, *, table: TableName = FIRST) -> Answer[Revision | Deed]:
         head = state.head(table)
         if head.parent is None:
             raise NothingToUndoError(
-                f"Revision {head.id} is the first of {head.table.name!r}.", "Nothing can be undone."
+                phrase("Revision {head} is the first of {table!r}.", head=head.id, table=head.table.name),
+                "Nothing can be undone.",
             )
         return _moved(state, head, head.parent)
     deed = state.done[-1]
@@ -49,11 +51,18 @@ def redo(state: State, *, table: TableName = FIRST) -> Answer[Revision | Deed]:
         deed = state.undone[-1]
         if deed.kind == "revision":
             return _moved(state, state.head(deed.about[0]), int(str(deed.after)))
-        return _answer(state, deed, f"Done again: {deed_words(state, deed)}.", DoneAgain(deed.sequence))
+        return _answer(
+            state,
+            deed,
+            phrase("Done again: {deed_words}.", deed_words=deed_words(state, deed)),
+            DoneAgain(deed.sequence),
+        )
     head = state.head(table)
     child = state.history.left.get(head.id)
     if child is None:
-        raise NothingToUndoError(f"Nothing was undone after revision {head.id}.", "Nothing can be redone.")
+        raise NothingToUndoError(
+            phrase("Nothing was undone after revision {head}.", head=head.id), "Nothing can be redone."
+        )
     return _moved(state, head, child)
 
 
@@ -64,17 +73,26 @@ def deed_words(state: State, deed: Deed) -> str:
     match deed.kind:
         case "revision":
             revision = state.history.revision(int(str(deed.after)))
-            return f"revision {revision.id} of {about!r} ({revision.operation})"
+            return phrase(
+                "revision {revision} of {about!r} ({operation})",
+                revision=revision.id,
+                about=about,
+                operation=revision.operation,
+            )
         case "logs":
             return "the log added, " + ", ".join(files.get(number, number) for number in deed.about)
         case "log":
-            return f"the settings of the log {files.get(about, about)}{_changed_roles(deed)}"
+            return phrase(
+                "the settings of the log {get}{changed_roles}",
+                get=files.get(about, about),
+                changed_roles=_changed_roles(deed),
+            )
         case "settings":
             return "the session's settings"
         case "format":
-            return f"how the ECU keeps {about!r}"
+            return phrase("how the ECU keeps {about!r}", about=about)
         case "caution":
-            return f"the caution acknowledged: {about}"
+            return phrase("the caution acknowledged: {about}", about=about)
 
 
 def _changed_roles(deed: Deed) -> str:
@@ -109,5 +127,12 @@ def _moved(state: State, head: Revision, to: int) -> Answer[Revision | Deed]:
         "values": plain(target.table.values),
         "changed": changed_cells(head.table, target.table),
     }
-    line = f"{name!r} is back at revision {to} ({target.operation}), from revision {head.id} ({head.operation})."
+    line = phrase(
+        "{name!r} is back at revision {to} ({operation}), from revision {head} ({operation_2}).",
+        name=name,
+        to=to,
+        operation=target.operation,
+        head=head.id,
+        operation_2=head.operation,
+    )
     return Answer(target, lambda: data, (line,), HeadMoved(state.table_name(name), to))

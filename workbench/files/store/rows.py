@@ -135,7 +135,7 @@ def change_of(  # noqa: C901, PLR0911 - one for each kind
             return TakenBack(read_as(int, payload["change"]))
         case "done-again":
             return DoneAgain(read_as(int, payload["change"]))
-    raise ValueError(f"a change of the kind {kind!r}")
+    raise ValueError(phrase("a change of the kind {kind!r}", kind=kind))
 
 
 def _origin_of(revision: Revision) -> Origin:

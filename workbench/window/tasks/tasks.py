@@ -13,6 +13,7 @@ from workbench.commands.evidence.next_step import against
 from workbench.errors import InputError, WorkbenchError
 from workbench.model.evidence import Evidence
 from workbench.model.state import Applied
+from workbench.phrases import join_phrases
 from workbench.window.kit.controls import button, label, rekind
 from workbench.window.kit.task_panel import Drawer
 from workbench.window.log.log_view import LogView
