@@ -9,7 +9,7 @@ import pytest
 from workbench.demo.rounds import Round, drives_of, history_of
 from workbench.maths.verdict.objections import objections
 from workbench.maths.verdict.prediction_check import PredictionCheck, check_prediction
-from workbench.model.evidence import Caution, Evidence
+from workbench.model.evidence import STANDINGS, Caution, Evidence
 from workbench.model.state import Settings
 
 MakeRound = Callable[..., Round]
@@ -121,3 +121,13 @@ def test_a_cut_where_a_pull_led_through_leans_at_high_load(stale: Round) -> None
     both = replace(history, revisions=(history.revision(1), cut))
     found = {e.name: e.cells for e in objections(both, cut, drives_of(stale.records), Settings(), evidence=seen)}
     assert found["lean-step-at-high-load"] == ((cell,),)
+
+
+def test_a_cell_changed_on_thin_evidence_is_settled_once_later_drives_prove_it(
+    second_of: MakeRound, right: Evidence
+) -> None:
+    made = second_of(**CAR)
+    told = against(made, right, 2)
+    proven = replace(right, standing=np.full_like(right.standing, STANDINGS.index("proven")))
+    assert "undriven-changed" in told or "thin-changed" in told
+    assert not {"undriven-changed", "thin-changed"} & against(made, proven, 2).keys()

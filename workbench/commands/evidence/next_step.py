@@ -28,7 +28,7 @@ DRIVE_WITH_CARE = (
     "drive with a passenger at the laptop, part throttle first, then pulls one at a time, and stop when the wideband "
     "reads leaner than commanded"
 )
-__all__ = ["ENOUGH_PROVEN"]  # the window, which may not use maths, marks figures by it
+__all__ = ["CAUTIONS", "ENOUGH_PROVEN"]  # the window, which may not use maths, marks figures by it
 # What is to be looked into before a table goes into an engine even for a trial.
 WEIGHTY = ("falling-curve", "lean-step-at-high-load", "step-over-limit", "storage-range")
 # In this order they come before approving: what a drive showed to be wrong, and what no drive has shown yet.

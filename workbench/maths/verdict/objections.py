@@ -171,6 +171,7 @@ def undriven_changed(case: Case) -> Objection | None:
 def _changed(case: Case, standing: str, name: str, how: str, advice: str) -> Objection | None:
     beside = case.since_baseline
     places = indices(beside.changed & (standing_on_the_way(case, beside.after.axes) == standing))
+    places = tuple(place for place in places if not _proven_since(case, beside, place))
     if not places:
         return None
     count = number_of(beside.after, case.table, places)
@@ -179,6 +180,12 @@ def _changed(case: Case, standing: str, name: str, how: str, advice: str) -> Obj
         f"{count} changed {how} ({where(beside.after, places)}): {advice}.",
         case.own(beside.after.axes, places),
     )
+
+
+def _proven_since(case: Case, beside: Comparison, place: Place) -> bool:
+    """Tell whether later drives have proven what was changed on little evidence: how far it is off is known then."""
+    told, cells = case.relevant_evidence, case.own(beside.after.axes, (place,))
+    return told is not None and bool(cells) and all(told.stands("proven")[cell] for cell in cells)
 
 
 def lean_step_at_high_load(case: Case) -> Objection | None:

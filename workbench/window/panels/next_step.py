@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from workbench.commands.evidence.next_step import ENOUGH_PROVEN, NextStep, drives_of, inside
+from workbench.commands.evidence.next_step import CAUTIONS, ENOUGH_PROVEN, NextStep, drives_of, inside
 from workbench.commands.evidence.next_step import next_step as next_step_of
 from workbench.model.evidence import Evidence, Target
 from workbench.model.table import Table
@@ -13,12 +13,19 @@ from workbench.window.words.wording import THIN_SPACE, number, plain, plural, sh
 
 @dataclass(frozen=True)
 class Figure:
-    """One figure of the strip: what it is, its value, and whether it is good, wants attention, or neither."""
+    """One figure of the strip: what it is, its value, and whether it is good, wants attention, or neither.
+
+    Attributes:
+        caption, value, tip: as they are read.
+        kind: good, attention, or figure.
+        opens: name of the act that shows more of it; empty where there is none.
+    """
 
     caption: str
     value: str
     kind: str = "figure"
     tip: str = ""
+    opens: str = ""
 
 
 def next_step(scene: Scene) -> NextStep:
@@ -80,7 +87,10 @@ def figures(scene: Scene) -> list[Figure]:
 def against(step: NextStep) -> list[Figure]:
     """Name what is to be looked into before the next step, where there is such."""
     names = step.values.get("objections", "")
-    return [Figure(tr("Objections"), spoken(names), "attention", step.reason)] if names else []
+    if not names:
+        return []
+    opens = "cautions" if CAUTIONS in names.split(", ") else "approve"
+    return [Figure(tr("Objections"), spoken(names), "attention", step.reason, opens)]
 
 
 def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[Figure]:

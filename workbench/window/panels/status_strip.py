@@ -1,7 +1,7 @@
 """The strip on top: where one is, and one next step."""
 
-from PySide6.QtCore import QEvent, Signal
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from workbench.commands.evidence.next_step import NextStep
@@ -12,6 +12,41 @@ from workbench.window.panels.next_step import Figure, against, figures, next_ste
 from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import Scene
 from workbench.window.words.wording import tr
+
+
+class Value(QLabel):
+    """The value of a figure; one that has more to show is clicked, or entered with the keyboard.
+
+    Signals:
+        asked: name of the act that shows more.
+    """
+
+    asked = Signal(str)
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make it empty."""
+        super().__init__(parent)
+        self.setProperty("kind", "figure")
+        self._opens = ""
+
+    def show_figure(self, figure: Figure) -> None:
+        """Write another value."""
+        self._opens = figure.opens
+        self.setText(f"{figure.value} ›" if figure.opens else figure.value)
+        self.setCursor(Qt.CursorShape.PointingHandCursor if figure.opens else Qt.CursorShape.ArrowCursor)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus if figure.opens else Qt.FocusPolicy.NoFocus)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """Show more."""
+        if self._opens and self.rect().contains(event.position().toPoint()):
+            self.asked.emit(self._opens)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Show more by Enter or the space bar."""
+        if self._opens and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
+            self.asked.emit(self._opens)
+        else:
+            super().keyPressEvent(event)
 
 
 class StatusStrip(Card):
@@ -29,7 +64,7 @@ class StatusStrip(Card):
         self._next = NextStep("", "", "")
         self._quiet = False
         self._last = LastDrawn()
-        self._figures: list[tuple[QWidget, QLabel, QLabel]] = []
+        self._figures: list[tuple[QWidget, QLabel, Value]] = []
         self._button: QPushButton = button(tr("Next"), "", self, "step")
         self._button.setAccessibleName(tr("Next step"))
         self._button.clicked.connect(self.step_now)
@@ -87,21 +122,22 @@ class StatusStrip(Card):
         if self._next.word:
             self.step.emit(self._next.word)
 
-    def _make_place(self) -> tuple[QWidget, QLabel, QLabel]:
+    def _make_place(self) -> tuple[QWidget, QLabel, Value]:
         place = QWidget(self)
         column = QVBoxLayout(place)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
-        caption, value = label("", place, "soft"), label("", place, "figure")
+        caption, value = label("", place, "soft"), Value(place)
+        value.asked.connect(self.step)
         column.addWidget(caption)
         column.addWidget(value)
         self._flow.insert(len(self._figures), place)
         return place, caption, value
 
     @staticmethod
-    def _write(caption: QLabel, value: QLabel, figure: Figure) -> None:
+    def _write(caption: QLabel, value: Value, figure: Figure) -> None:
         caption.setText(figure.caption)
-        value.setText(figure.value)
+        value.show_figure(figure)
         value.setToolTip(figure.tip)
         value.setAccessibleName(f"{figure.caption}: {figure.value}")
         value.setAccessibleDescription(figure.tip)

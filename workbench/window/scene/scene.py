@@ -9,7 +9,7 @@ import numpy as np
 from workbench.commands.declaring.registry import Answer
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.cells import ALL, Cells
-from workbench.model.evidence import Evidence, Samples
+from workbench.model.evidence import Caution, Evidence, Samples
 from workbench.model.history import Revision
 from workbench.model.log import Drive, Log
 from workbench.model.state import Applied, State
@@ -79,12 +79,19 @@ class LogCaution:
         kind: danger or doubt.
         sentence: what it is.
         at: s in the log; NaN where it is about the whole.
+        found: as the logs gave it.
     """
 
     drive: int
     kind: str
     sentence: str
     at: float
+    found: Caution
+
+    @property
+    def name(self) -> str:
+        """By which it is acknowledged."""
+        return f"{self.drive}:{self.found.name}"
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,9 +1,9 @@
 """The task of approving: what speaks against it, each accepted by name with a reason, and who stands by it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QCheckBox, QLineEdit, QVBoxLayout, QWidget
 
 from workbench.commands.declaring.kinds import TableName
@@ -11,6 +11,11 @@ from workbench.window.kit.controls import label, labelled, tick
 from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import operation, spoken, tr
+
+
+def _turner(reason: QLineEdit) -> Callable[[bool], None]:
+    """Put the keyboard into the reason once it is asked for."""
+    return lambda on: reason.setFocus(Qt.FocusReason.OtherFocusReason) if on else None
 
 
 class ApproveTask(QWidget):
@@ -57,6 +62,7 @@ class ApproveTask(QWidget):
             reason.setPlaceholderText(tr("reason, saved with the approval"))
             reason.setEnabled(False)
             box.toggled.connect(reason.setEnabled)
+            box.clicked.connect(_turner(reason))
             box.toggled.connect(lambda _: self.edited.emit())
             reason.textChanged.connect(lambda _: self.edited.emit())
             if name in reasons:

@@ -8,6 +8,7 @@ from PySide6.QtCore import QObject, Qt, QTimer
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication, QLabel
 
+from workbench.commands.declaring.kinds import TableName
 from workbench.commands.declaring.registry import COMMANDS, Answer, Command
 from workbench.commands.evidence.next_step import against
 from workbench.errors import InputError, WorkbenchError
@@ -22,6 +23,7 @@ from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.command_runner import Analyst, Runner
 from workbench.window.scene.scene import Scene
 from workbench.window.tasks.approve_task import ApproveTask
+from workbench.window.tasks.cautions_task import CautionsTask
 from workbench.window.tasks.correct_task import CorrectTask
 from workbench.window.tasks.form import Form
 from workbench.window.tasks.gates_task import GatesTask
@@ -63,7 +65,7 @@ class Tasks(QObject):
             return
         self.word = word
         self._runner.drop()
-        openers = {"correct": self._open_correct, "approve": self._open_approve}
+        openers = {"correct": self._open_correct, "approve": self._open_approve, "cautions": self._open_cautions}
         if word in openers and self._bridge.scene.state is not None:
             openers[word]()
         else:
@@ -96,6 +98,17 @@ class Tasks(QObject):
         if delay is not None:
             fixed = min(max(delay.fixed_s + change, 0.0), 5.0)
             self._analyst.ask(delay=f"{fixed:.3f},{delay.volume_g:g},{delay.lag_s:g}")
+
+    def _open_cautions(self) -> None:
+        task = CautionsTask(self._bridge.scene, self._drawer)
+        table = self._bridge.scene.focus.table
+        task.acknowledged.connect(
+            lambda name, reason: self._runner.run(
+                "acknowledge", {"caution": name, "because": reason, "table": TableName(table)}
+            )
+        )
+        task.looked.connect(lambda drive, at: self._bridge.focus(drive=drive, cursor_s=at))
+        self._drawer.put(tr("Cautions"), task, first=task.first)
 
     def open_gates(self) -> None:
         """Let one set the gates."""
@@ -284,7 +297,7 @@ class Tasks(QObject):
         if path != self._path:
             self._path = path
             self._drawer.leave()
-        if isinstance(self._drawer.task, CorrectTask | GatesTask | DriveTask):
+        if isinstance(self._drawer.task, CorrectTask | GatesTask | DriveTask | CautionsTask):
             self._drawer.task.show_scene(scene)
         found = scene.fitting_evidence
         if isinstance(self._drawer.task, ApproveTask) and found is not None and found is not self._weighed:

@@ -1,0 +1,98 @@
+"""Cautions: listed with their place in the log, acknowledged with a reason, and no longer in the way then."""
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLineEdit, QPushButton
+from pytestqt.qtbot import QtBot
+
+from workbench.cli import main as command_line
+from workbench.commands.evidence.next_step import against
+from workbench.session import Session
+from workbench.window.shell.main_window import MainWindow
+from workbench.window.tasks.cautions_task import CautionsTask
+
+
+@pytest.fixture
+def careful(window: MainWindow, settle: Callable[[], None], car_files: Path, tmp_path: Path) -> MainWindow:
+    """A window on a session whose log carries cautions: the engine runs lean at full throttle on the stale table."""
+    path = tmp_path / "car.session"
+    assert command_line(["new", str(path), str(car_files / "curve.csv")]) == 0
+    assert command_line(["add-log", str(path), str(car_files / "curve_drive.csv")]) == 0
+    window.open(path)
+    settle()
+    assert window._workshop.bridge.scene.cautions
+    return window
+
+
+def open_ones(window: MainWindow) -> set[str]:
+    scene = window._workshop.bridge.scene
+    return {each.name for each in against(scene.state, scene.head, scene.fitting_evidence)}
+
+
+def test_each_is_acknowledged_with_a_reason_and_stands_no_longer_in_the_way(
+    careful: MainWindow, settle: Callable[[], None], qtbot: QtBot
+) -> None:
+    assert "open-cautions" in open_ones(careful)
+    careful._workshop.do("cautions")
+    settle()
+    task = careful._workshop.bench.drawer.task
+    assert isinstance(task, CautionsTask)
+    many = len(careful._workshop.bridge.scene.cautions)
+    for left in range(many, 0, -1):
+        lines = task.findChildren(QLineEdit)
+        lines = [line for line in lines if line.isVisibleTo(task)]
+        assert len(lines) == left
+        qtbot.keyClicks(lines[0], f"looked into it, {left}")
+        qtbot.keyClick(lines[0], Qt.Key.Key_Return)
+        settle()
+    assert "open-cautions" not in open_ones(careful)
+    state = careful._workshop.bridge.scene.state
+    assert {said.reason for said in state.acknowledged.values()} == {f"looked into it, {n + 1}" for n in range(many)}
+    careful._workshop.do("undo")
+    settle()
+    assert "open-cautions" in open_ones(careful)
+
+
+def test_a_caution_shows_its_place_in_the_log(careful: MainWindow, settle: Callable[[], None]) -> None:
+    careful._workshop.do("cautions")
+    settle()
+    looks = [b for b in careful._workshop.bench.drawer.findChildren(QPushButton) if "Show it in the log" in b.text()]
+    assert looks
+    looks[0].click()
+    placed = [each.at for each in careful._workshop.bridge.scene.cautions if each.at == each.at]
+    assert careful._workshop.bridge.scene.focus.cursor_s in placed
+
+
+def test_the_command_line_acknowledges_and_the_approval_tells(
+    car_files: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "car.session"
+    assert command_line(["new", str(path), str(car_files / "curve.csv")]) == 0
+    assert command_line(["add-log", str(path), str(car_files / "curve_drive.csv")]) == 0
+    capsys.readouterr()
+    assert command_line(["cautions", str(path)]) == 0
+    names = [line.split("  ")[0] for line in capsys.readouterr().out.splitlines()]
+    assert "1:lean-at-full-throttle" in names
+    assert command_line(["acknowledge", str(path), "1:lean-at-full-throttle", "--because", " "]) == 1
+    assert command_line(["acknowledge", str(path), "1:no-such", "--because", "x"]) == 1
+    assert "1:lean-at-full-throttle" in capsys.readouterr().err
+    for name in names:
+        assert command_line(["acknowledge", str(path), name, "--because", "known, see note"]) == 0
+    capsys.readouterr()
+    assert command_line(["approve", str(path), "--by", "Tester"]) == 1
+    told = capsys.readouterr().err
+    assert "open-cautions" not in told
+    accepted = [word for name in _listed(told) for word in ("--accept", name)]
+    assert command_line(["approve", str(path), "--by", "Tester", *accepted]) == 0
+    assert "Acknowledged: 1:lean-at-full-throttle. known, see note" in capsys.readouterr().out
+    shutil.copy(path, tmp_path / "copy.session")
+    with Session.open(tmp_path / "copy.session") as again:
+        assert again.state.history.approvals[1].acknowledged == dict.fromkeys(names, "known, see note")
+
+
+def _listed(refusal: str) -> list[str]:
+    return [line[2:].split(":")[0] for line in refusal.splitlines() if line.startswith("- ")]

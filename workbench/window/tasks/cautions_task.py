@@ -1,0 +1,94 @@
+"""The task of looking into cautions: each with its place in the log, and a reason where it may stand."""
+
+import math
+from functools import partial
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
+
+from workbench.window.kit.controls import button, emptied, label, row
+from workbench.window.scene.last_drawn import LastDrawn
+from workbench.window.scene.scene import LogCaution, Scene
+from workbench.window.words.wording import clock, number, tr
+
+
+class CautionsTask(QWidget):
+    """Lists them, those that are open first.
+
+    Signals:
+        acknowledged: name of a caution, and why it may stand.
+        looked: number of a drive and the moment in its log, s.
+    """
+
+    acknowledged = Signal(str, str)
+    looked = Signal(int, float)
+
+    def __init__(self, scene: Scene, parent: QWidget) -> None:
+        """Make the list."""
+        super().__init__(parent)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._last = LastDrawn()
+        self.first: QWidget = self
+        self.show_scene(scene)
+
+    def show_scene(self, scene: Scene) -> None:
+        """List the cautions as they are now; a reason that is being typed is kept."""
+        said = None if scene.state is None else scene.state.acknowledged
+        if not self._last.is_other(scene.cautions, said):
+            return
+        typed = {line.objectName(): line.text() for line in self.findChildren(QLineEdit)}
+        emptied(self._column)
+        self.first = self
+        if not scene.cautions:
+            self._column.addWidget(label(tr("No cautions in the logs."), self, wrap=True))
+        state = scene.state
+        settled = [
+            each for each in scene.cautions if state is not None and state.acknowledgement(each.drive, each.found)
+        ]
+        waiting = [each for each in scene.cautions if each not in settled]
+        for each in sorted(waiting, key=lambda caution: caution.kind != "danger"):
+            self._list(scene, each)
+            self._ask(each, typed.get(each.name, ""))
+        for each in settled:
+            self._list(scene, each)
+            known = None if state is None else state.acknowledgement(each.drive, each.found)
+            if known is not None:
+                words = tr("Acknowledged by {name}, {time}: {reason}")
+                told = words.format(name=known.by, time=clock(known.time), reason=known.reason)
+                self._column.addWidget(label(told, self, "soft", wrap=True))
+
+    def _list(self, scene: Scene, caution: LogCaution) -> None:
+        """Say what it is, and offer to look at its place."""
+        drives = () if scene.state is None else scene.state.drives
+        name = next((drive.log.name for drive in drives if drive.id == caution.drive), "")
+        title = tr("Danger") if caution.kind == "danger" else tr("Doubt")
+        heading = label(f"▲ {title} · {name}", self, "attention", wrap=True)
+        self._column.addWidget(heading)
+        self._column.addWidget(label(caution.sentence, self, wrap=True))
+        if math.isfinite(caution.at):
+            words = tr("Show it in the log, at {time} s").format(time=number(caution.at, 1))
+            look = button(words, tr("Puts the cursor of the log there."), self, "flat")
+            look.clicked.connect(partial(self.looked.emit, caution.drive, caution.at))
+            self._column.addLayout(row(look, None))
+
+    def _ask(self, caution: LogCaution, typed: str) -> None:
+        """Ask why it may stand."""
+        reason = QLineEdit(typed, self)
+        reason.setObjectName(caution.name)
+        reason.setPlaceholderText(tr("why it may stand"))
+        reason.setAccessibleName(tr("Why this may stand: {sentence}").format(sentence=caution.sentence))
+        go = button(tr("Acknowledge"), tr("Keeps the reason in the session; the caution is then no longer open."), self)
+        go.setEnabled(bool(typed.strip()))
+        reason.textChanged.connect(lambda text: go.setEnabled(bool(text.strip())))
+
+        def say() -> None:
+            if reason.text().strip():
+                self.acknowledged.emit(caution.name, reason.text().strip())
+
+        reason.returnPressed.connect(say)
+        go.clicked.connect(say)
+        self._column.addLayout(row(reason, go))
+        self._column.setAlignment(Qt.AlignmentFlag.AlignTop)
+        if self.first is self:
+            self.first = reason
