@@ -1,6 +1,7 @@
 """`python -m workbench` alone, or with one session file, opens the window; with words it runs a command."""
 
 import os
+import signal
 import sys
 from pathlib import Path
 
@@ -9,6 +10,8 @@ from workbench.errors import FileError, WorkbenchError
 
 def main() -> int:
     """Open the window or run a command; give the exit code."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)  # until there is somebody to hear it: no traceback out of an import
+    _take_streams()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
@@ -22,6 +25,14 @@ def main() -> int:
     except WorkbenchError as refusal:
         print(refusal, file=sys.stderr)  # noqa: T201 - said on the command line
         return 1
+
+
+def _take_streams() -> None:
+    """Take the places of closed streams, so that no file gets their numbers and what is meant for them."""
+    place = os.open(os.devnull, os.O_RDWR)
+    while place <= 2:
+        place = os.open(os.devnull, os.O_RDWR)
+    os.close(place)
 
 
 def _is_session(words: list[str]) -> bool:
@@ -47,6 +58,7 @@ def _open_window(path: Path | None) -> int:
             "Install the missing library (on Debian: libegl1 libgl1 libxkbcommon0 libdbus-1-3 libfontconfig1); the "
             "commands work without it: python -m workbench --help",
         ) from error
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     return open_window(path)
 
 

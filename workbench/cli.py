@@ -2,14 +2,16 @@
 
 import argparse
 import difflib
+import io
 import json
 import os
 import signal
 import sys
+import threading
 from collections.abc import Sequence
-from contextlib import suppress
+from contextlib import redirect_stdout, suppress
 from dataclasses import replace
-from typing import Any
+from typing import Any, NoReturn
 
 from workbench import __version__
 from workbench.commands.declaring.arguments import PROGRAM, arguments_from, joined, parser_for
@@ -22,7 +24,7 @@ from workbench.session import Session
 from workbench.work import Progress, run
 
 DONE, REFUSED, WRONG_USAGE = 0, 1, 2
-STOPPED = 128 + signal.SIGINT
+STOPPED, ENDED = 128 + signal.SIGINT, 128 + signal.SIGTERM
 
 
 class UnheardError(WorkbenchError):
@@ -33,6 +35,7 @@ def main(words: Sequence[str]) -> int:
     """Run a command and give the exit code: 0 done, 1 refused, 2 wrong usage."""
     as_json = "--json" in words
     try:
+        _hear_signals()
         if sys.stdout is None:
             raise UnheardError(
                 "Standard output is closed, so no answer can be given.",
@@ -43,21 +46,39 @@ def main(words: Sequence[str]) -> int:
         return _refuse(refusal, as_json=as_json and not isinstance(refusal, UnheardError))
     except OSError as error:
         return _refuse(WorkbenchError(f"{error.filename or 'A file'}: {error.strerror}."), as_json=as_json)
+    except _Ended:
+        return ENDED
     except KeyboardInterrupt:
         return STOPPED
+
+
+class _Ended(KeyboardInterrupt):
+    """The system asked the program to end: all that it began is cleared away, as after an interrupt."""
+
+
+def _hear_signals() -> None:
+    """Let what asks the program to end be heard as an exception, so that helpers are ended and folders removed."""
+
+    def end(*_: object) -> NoReturn:
+        raise _Ended
+
+    if threading.current_thread() is threading.main_thread():
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+        signal.signal(signal.SIGTERM, end)
 
 
 def _run(words: Sequence[str], *, as_json: bool) -> int:
     if not words:
         raise UsageError("No command is given.", f"List all commands with: {PROGRAM} --help")
     if words[0] in ("-h", "--help", "help"):
-        _print((f"{PROGRAM} [COMMAND] [--help]", "", *overview()))
+        lines = (f"{PROGRAM} [COMMAND] [--help]", "", *overview())
+        _print((_json({"help": "\n".join(lines)}),) if as_json else lines)
         return DONE
     if words[0] == "--version":
-        _print((__version__,))
+        _print((_json({"version": __version__}),) if as_json else (__version__,))
         return DONE
     command = _find(words[0])
-    parsed = _parsed(command, words[1:])
+    parsed = _parsed(command, words[1:], as_json=as_json)
     if parsed is None:
         return DONE
     answer = _answer(command, parsed)
@@ -77,11 +98,14 @@ def _find(word: str) -> Command:
     raise UsageError(f"There is no command {word!r}.", f"{meant}List all commands with: {PROGRAM} --help")
 
 
-def _parsed(command: Command, words: Sequence[str]) -> argparse.Namespace | None:
+def _parsed(command: Command, words: Sequence[str], *, as_json: bool) -> argparse.Namespace | None:
     """Parse the words; None when help was asked for, and given."""
+    said = io.StringIO()
     try:
-        return parser_for(command).parse_args(joined(command, words))
+        with redirect_stdout(said):
+            return parser_for(command).parse_args(joined(command, words))
     except SystemExit:
+        _print((_json({"help": said.getvalue()}),) if as_json else said.getvalue().split("\n")[:-1])
         return None
 
 
@@ -118,13 +142,20 @@ class _Meter:
         self._last = ""
 
     def __call__(self, progress: Progress) -> None:
-        if sys.stderr.isatty():
+        if sys.stderr is not None and sys.stderr.isatty():
             share = f"{100 * progress.done // max(progress.total, 1):3d} % "
             end = "\n" if progress.done >= progress.total else ""
-            print(f"\r\033[K{share}{harmless(progress.text)}", end=end, file=sys.stderr, flush=True)
+            _murmur(f"\r\033[K{share}{harmless(progress.text)}{end}")
         elif progress.text != self._last:
-            print(harmless(progress.text), file=sys.stderr)
+            _murmur(f"{harmless(progress.text)}\n")
         self._last = progress.text
+
+
+def _murmur(text: str) -> None:
+    """Say something that may be lost: standard error may be closed or full, and the work goes on."""
+    with suppress(OSError, ValueError):
+        if sys.stderr is not None:
+            print(text, end="", file=sys.stderr, flush=True)
 
 
 def _json(value: Any) -> str:

@@ -110,6 +110,10 @@ class Session:
         """Why nothing can be recorded; empty when it can."""
         return self._store.read_only
 
+    def wait_for_others(self, longest_s: float) -> None:
+        """Say how long recording waits for another program that is just writing; who draws a window cannot wait."""
+        self._store.wait_for_others(longest_s)
+
     def record(self, change: Change) -> State:
         """Check a change, write it, take it over, and tell the subscribers.
 

@@ -29,6 +29,7 @@ from workbench.files.formats.subprocess_reader import aside
 from workbench.files.text.delimited import read_delimited
 from workbench.files.text.longform import long_form
 from workbench.files.vocabulary.recording import Recording
+from workbench.model.harmless import harmless
 from workbench.model.log import Log, Role
 from workbench.model.packing import MOST
 from workbench.phrases import flag, phrase
@@ -183,7 +184,7 @@ def _read(file: _Digested, path: Path, options: Options) -> Generator[Progress, 
     with unwrapped(cast("BinaryIO", file), path.name, options.part) as opened:
         bare = path if opened.notes == () else None
         recording = yield from _recording(opened, bare, size, replace(options, part=opened.part))
-        recording = replace(recording, source=path.name, notes=(*opened.notes, *recording.notes))
+        recording = replace(recording, source=harmless(path.name), notes=(*opened.notes, *recording.notes))
     sha256 = yield from aside(file.finish, f"reading {path.name}")
     return (yield from aside(lambda: make_log(recording, sha256, options.choices), f"interpreting {path.name}"))
 

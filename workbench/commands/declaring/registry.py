@@ -151,7 +151,7 @@ class Command:
 
 
 COMMANDS: dict[str, Command] = {}
-CONTROL = re.compile("[\\x00-\\x1f\\x7f-\\x9f\\u2028\\u2029]")
+CONTROL = re.compile("[\\x00-\\x1f\\x7f-\\x9f\\u2028\\u2029\ud800-\udfff]")
 
 Function = TypeVar("Function", bound=Callable[..., Answer[Any] | Job[Any]])
 

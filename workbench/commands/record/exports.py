@@ -27,6 +27,7 @@ from workbench.maths.table.scale import replay
 from workbench.maths.table.storage import as_stored, parts_of
 from workbench.model.counting import counted
 from workbench.model.ecu_format import EcuFormat, Storage
+from workbench.model.harmless import harmless
 from workbench.model.history import Approval, Export, History, Json, Revision
 from workbench.model.state import Exported, State
 from workbench.model.step import step
@@ -82,7 +83,7 @@ def export(
         replace=replace,
         kept={drive.log.sha256 for drive in state.drives},
     )
-    named = {each.name: digest for each, digest in zip(files, digests, strict=True)}
+    named = {harmless(each.name): digest for each, digest in zip(files, digests, strict=True)}
     change = Exported(Export(wanted.id, named, approval is not None, user_name(), str(paper["exported_on"])))
     rounding = float(np.abs(whole.values - wanted.table.values).max())
     # What leans an approved table was accepted by name.
@@ -190,7 +191,7 @@ def _paper(state: State, wanted: Revision, digests: Mapping[int, str]) -> dict[s
     """Say where an exported table comes from; the last digest stands for all that the session held then."""
     approval = _approval(state, wanted)
     return {
-        "session": Path(state.path).name,
+        "session": harmless(Path(state.path).name),
         "table": wanted.table.name,
         "revision": wanted.id,
         "digest": wanted.digest,
@@ -260,7 +261,9 @@ def _missing(state: State, path: Path, digests: Mapping[int, str]) -> Iterator[s
     """Tell whether the session lacks what it held when a file was exported, as the paper beside the file says."""
     paper = read_paper(path) or {}
     changes, number, digest = (paper.get(key) for key in ("changes", "revision", "digest"))
-    if paper.get("session") != Path(state.path).name and digest not in {r.digest for r in state.history.revisions}:
+    if paper.get("session") != harmless(Path(state.path).name) and digest not in {
+        r.digest for r in state.history.revisions
+    }:
         return  # of another session; what the file holds tells
     if isinstance(changes, int) and changes > state.sequence:
         yield (

@@ -17,6 +17,7 @@ from workbench.files.tables.conversion import in_unit
 from workbench.files.tables.tables import read_table
 from workbench.maths.table.resample import Deviation, Way, beyond, deviation, read_at, with_axis, with_breakpoint
 from workbench.maths.verdict.driven_change import driven_change
+from workbench.model.harmless import harmless
 from workbench.model.history import Json, Revision
 from workbench.model.state import State
 from workbench.model.table import Axis, Table
@@ -263,7 +264,7 @@ def _donor(file: Path, ours: Table, *, units_are_ours: bool) -> tuple[Table, dic
         values, note = in_unit(values, read.unit, ours.unit, f"The donor's {read.value_name!r}")
         notes += [note] if note else []
     arguments: dict[str, Json] = {
-        "file": file.name,
+        "file": harmless(file.name),
         "sha256": hashlib.sha256(read_bytes(file)).hexdigest(),
         "assumed": list(notes),
     }

@@ -17,6 +17,7 @@ from workbench.maths.signals.axes import feeding
 from workbench.maths.table.joining import Boundary, joined
 from workbench.model.counting import counted
 from workbench.model.ecu_format import EcuFormat
+from workbench.model.harmless import harmless
 from workbench.model.history import Json, Revision
 from workbench.model.state import State
 from workbench.model.table import Table
@@ -123,17 +124,17 @@ def _read(
     files: Sequence[Path], name: str, kind: TableKind, boundary: Boundary, part: str
 ) -> tuple[Table, EcuFormat | None, dict[str, Json], tuple[str, ...]]:
     """Read a table from one file, or a curve from several that hold its parts."""
-    name = name.strip() or (files[0].stem if len(files) == 1 else "curve")
+    name = name.strip() or (harmless(files[0].stem) if len(files) == 1 else "curve")
     remarks: tuple[str, ...] = ()
     tables: list[Table] = []
     sources: list[Json] = []
     for file in files:
         try:
-            table, notes = read_table(file, name=name if len(files) == 1 else file.stem, kind=kind, part=part)
+            table, notes = read_table(file, name=name if len(files) == 1 else harmless(file.stem), kind=kind, part=part)
         except WorkbenchError as refusal:
             raise refused_as_table(file, part, refusal) from refusal
         tables.append(table)
-        sources.append({"file": file.name, "sha256": hashlib.sha256(read_bytes(file)).hexdigest()})
+        sources.append({"file": harmless(file.name), "sha256": hashlib.sha256(read_bytes(file)).hexdigest()})
         remarks += notes
     if not name:
         raise InputError("The table has no name.", phrase("Give one with {name_flag}.", name_flag=flag("name")))

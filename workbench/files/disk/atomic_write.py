@@ -2,10 +2,13 @@
 
 import hashlib
 import os
+import re
 import secrets
 import shutil
 import stat
+import time
 from collections.abc import Collection, Iterable, Mapping
+from contextlib import suppress
 from pathlib import Path
 
 from workbench.errors import FileError
@@ -13,7 +16,10 @@ from workbench.files.disk.plain_files import read_bytes
 from workbench.files.disk.session_header import is_session
 from workbench.phrases import phrase
 
-_BESIDE_A_SESSION = ("-wal", "-shm", "-journal")  # what SQLite keeps of it in files of their own
+BESIDE_A_SESSION = ("-wal", "-shm", "-journal")  # what SQLite keeps of it in files of their own
+OLD_S = 600.0  # no file takes longer to write
+_OURS = ".workbench-"
+_LEFT = re.compile(r"\.workbench-[0-9a-f]{16}\.(new|old)(-journal|-wal|-shm)?")
 
 
 def check_place(path: Path, kept: Collection[str] = ()) -> None:
@@ -39,18 +45,19 @@ def check_place(path: Path, kept: Collection[str] = ()) -> None:
             "Choose another folder.",
         )
     try:
-        there = stat.S_ISREG(path.stat().st_mode)
+        mode = path.stat().st_mode
     except FileNotFoundError:
         return
     except OSError as error:  # the name is too long, or leads round in circles
         raise cannot_write(path, error) from error
-    if there:
-        _check_not_kept(path, kept)
+    if not stat.S_ISREG(mode):
+        raise FileError(f"{path} is a device or a pipe: it is never replaced.", "Name the file to write.")
+    _check_not_kept(path, kept)
 
 
 def _check_not_kept(path: Path, kept: Collection[str]) -> None:
     whole = next(
-        (path.with_name(path.name.removesuffix(end)) for end in _BESIDE_A_SESSION if path.name.endswith(end)), path
+        (path.with_name(path.name.removesuffix(end)) for end in BESIDE_A_SESSION if path.name.endswith(end)), path
     )
     try:
         if whole.is_file() and is_session(whole):
@@ -84,7 +91,15 @@ def cannot_write(path: Path | str, error: OSError) -> FileError:
 
 def temporary_beside(path: Path, ending: str = ".new") -> Path:
     """Give a name beside a place that nothing else has; short, so that it fits wherever the place's own does."""
-    return path.with_name(f".{secrets.token_hex(8)}{ending}")
+    return path.with_name(f"{_OURS}{secrets.token_hex(8)}{ending}")
+
+
+def tidy(folder: Path) -> None:
+    """Take away what processes that were killed left of ours in a folder, once it is old enough to be nobody's."""
+    with suppress(OSError):
+        for each in folder.glob(f"{_OURS}*"):
+            if _LEFT.fullmatch(each.name) and time.time() - each.lstat().st_mtime > OLD_S:
+                each.unlink()
 
 
 def write_whole(path: Path, content: bytes) -> None:
@@ -108,10 +123,7 @@ def write_all(files: Mapping[Path, bytes]) -> None:
     named: list[Path] = []
     try:
         for path, content in files.items():
-            with drafts[path].open("xb") as file:
-                file.write(content)
-                file.flush()
-                os.fsync(file.fileno())
+            _write_draft(drafts[path], content)
         for path, kept in before.items():
             kept.write_bytes(read_bytes(path))
             shutil.copystat(path, kept)
@@ -138,6 +150,14 @@ def write_all(files: Mapping[Path, bytes]) -> None:
 def _check_places(paths: Iterable[Path]) -> None:
     for path in paths:
         check_place(path)
+        tidy(path.absolute().parent)
+
+
+def _write_draft(draft: Path, content: bytes) -> None:
+    with draft.open("xb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
 
 
 def sync_folder(folder: Path) -> None:

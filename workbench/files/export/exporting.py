@@ -34,9 +34,13 @@ def read_paper(path: Path) -> dict[str, Json] | None:
 
 
 def is_unchanged(path: Path) -> bool:
-    """Tell whether a file is an export of the workbench, with the very bytes that its paper tells of."""
+    """Tell whether a file is an export of the workbench, with the very bytes that its paper tells of.
+
+    A kill between the two may leave a new paper beside the export that was about to be replaced; it tells of that too.
+    """
     paper = read_paper(path)
-    return paper is not None and paper.get("sha256") == hashlib.sha256(read_bytes(path)).hexdigest()
+    told = () if paper is None else (paper.get("sha256"), paper.get("replaces"))
+    return hashlib.sha256(read_bytes(path)).hexdigest() in told
 
 
 def export_file(path: Path, content: bytes, paper: Mapping[str, Json], *, replace: bool = False) -> str:
@@ -63,7 +67,8 @@ def export_files(
     digests = tuple(hashlib.sha256(content).hexdigest() for content, _ in files.values())
     contents: dict[Path, bytes] = {}
     for (path, (content, paper)), digest in zip(files.items(), digests, strict=True):
-        text = json.dumps({**paper, "sha256": digest}, indent=2, ensure_ascii=False) + "\n"
+        replaced = {"replaces": hashlib.sha256(read_bytes(path)).hexdigest()} if path.is_file() else {}
+        text = json.dumps({**paper, "sha256": digest, **replaced}, indent=2, ensure_ascii=False) + "\n"
         contents |= {paper_path(path): text.encode(), path: content}
     write_all(contents)
     return digests

@@ -72,6 +72,9 @@ class Store:
                 _check_fit(path)
             with refusing_clearly(path):
                 connection = connect_to_read(path) if read_only else connect(path, "mode=rw")
+                if not read_only and (read_only := _why_only_read(connection)):
+                    connection.close()
+                    connection = connect_to_read(path)
         except BaseException:
             if place is not None:
                 place.release()
@@ -139,6 +142,10 @@ class Store:
         self._check_place()
         if self.record.last[0] == sequence:
             self.record.add(added)
+
+    def wait_for_others(self, longest_s: float) -> None:
+        """Say how long to wait for another program that is just writing."""
+        self._connection.execute(f"PRAGMA busy_timeout = {round(1000 * longest_s)}")
 
     def close(self) -> None:
         """Close the file; all of it is then in the one file, unless another program still has it open."""
@@ -251,6 +258,18 @@ def altered(path: Path, problems: Iterable[str]) -> FileError:
     refusal = FileError(f"{path} was altered after it was recorded. {' '.join(listed[:MOST_TOLD])}{more}", DAMAGED)
     refusal.details |= {"ok": False, "problems": listed}
     return refusal
+
+
+def _why_only_read(connection: sqlite3.Connection) -> str:
+    """Tell why a session can only be read although its file can be written; empty where nothing is in the way."""
+    try:
+        connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
+    except sqlite3.OperationalError as error:
+        if error.sqlite_errorcode & 0xFF in (sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CANTOPEN):
+            return "the disk is full or failing"
+    except sqlite3.DatabaseError:
+        pass  # what is wrong with it is told in a moment
+    return ""
 
 
 def _claimed(path: Path) -> Place:

@@ -6,8 +6,15 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from workbench.errors import FileError
-from workbench.files.disk.atomic_write import cannot_write, check_place, sync_folder, temporary_beside
+from workbench.errors import FileError, InputError
+from workbench.files.disk.atomic_write import (
+    BESIDE_A_SESSION,
+    cannot_write,
+    check_place,
+    sync_folder,
+    temporary_beside,
+    tidy,
+)
 from workbench.files.disk.session_header import APPLICATION_ID
 from workbench.files.store.connecting import refusing_clearly, schema
 from workbench.files.store.reading import ChangeRow, Record
@@ -27,9 +34,19 @@ PAGE = 16_384  # bytes; the samples of a long log go into SQLite's log and from 
 
 
 def recorded(sequence: int, change: Change, before: str) -> Record:
-    """Give a change as it is to lie in a file, after that of the digest `before`."""
+    """Give a change as it is to lie in a file, after that of the digest `before`.
+
+    Raises:
+        InputError: when a text in it cannot be written as UTF-8.
+    """
     kind, payload = kind_and_payload(change)
-    text = to_json(payload)
+    try:
+        text = to_json(payload)
+        text.encode()
+    except UnicodeEncodeError as error:
+        raise InputError(
+            f"A name or a note holds a character that is no text, {error.object[error.start]!r}.", "Write it otherwise."
+        ) from error
     made = Record([ChangeRow(sequence, kind, text, chain(sequence, kind, text, before))], changes=[change])
     match change:
         case Applied(revision):
@@ -45,7 +62,10 @@ def make_session(path: Path, record: Record) -> None:
         raise FileError(
             phrase("{path} exists already.", path=path), "Choose another name; a session is never overwritten."
         )
+    if path.name.endswith(BESIDE_A_SESSION):
+        raise FileError(f"A session cannot end in {' or '.join(BESIDE_A_SESSION)}.", "Name it otherwise.")
     check_place(path)
+    tidy(path.absolute().parent)
     draft = temporary_beside(path)
     try:
         with refusing_clearly(path):

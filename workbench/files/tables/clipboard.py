@@ -7,7 +7,7 @@ import numpy as np
 
 from workbench.errors import FileError
 from workbench.files.tables.cells import Decimal, Matrix, read_matrix
-from workbench.files.tables.tables import number_text
+from workbench.files.tables.tables import beyond_formulas, number_text
 from workbench.model.arrays import FloatArray
 from workbench.model.table import Table
 from workbench.phrases import phrase
@@ -94,7 +94,7 @@ def write_block(numbers: FloatArray, decimal: DecimalSign = "point") -> str:
 
 def write_with_axes(table: Table, decimal: DecimalSign = "point") -> str:
     """Write a table with its breakpoints: a curve as two columns, a grid with them in its first row and column."""
-    labels = [axis.label for axis in table.axes] + [table.value_label]
+    labels = [beyond_formulas(axis.label) for axis in table.axes] + [beyond_formulas(table.value_label)]
     if table.kind == "curve":
         pairs = zip(table.axes[0].breakpoints.tolist(), table.values.tolist(), strict=True)
         rows = [[number_text(number) for number in pair] for pair in pairs]

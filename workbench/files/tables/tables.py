@@ -25,6 +25,7 @@ Notes = tuple[str, ...]
 
 LARGEST_TABLE = 20_000_000  # bytes; a text table of 1000 x 1000 cells is about that
 _CORNER = " / "
+_FORMULAS = ("=", "+", "-", "@")  # begin a formula in spreadsheets (common practice, no source)
 # Quantity of a unit -> what a header that is only that unit is called.
 _MEASURED_IN = {
     "turning": "engine speed",
@@ -165,8 +166,14 @@ def number_text(value: float) -> str:
     return repr(float(value)).removesuffix(".0")
 
 
+def beyond_formulas(label: str) -> str:
+    """Keep a spreadsheet from working a label out: an apostrophe before it says that it is text."""
+    return f"'{label}" if label.lstrip("'").startswith(_FORMULAS) else label
+
+
 def _label(name: str, unit: str) -> str:
     # Empty brackets keep a name that ends in one, or is a number or a unit, from being read as something else.
+    name = beyond_formulas(name)
     odd = name[-1:] in ")]" or name[:1].isdigit() or name[:1] in "+-.," or _quantity(name)
     return f"{name} ({unit})" if unit or odd else name
 
@@ -181,6 +188,7 @@ def _named(labels: Sequence[str]) -> tuple[list[tuple[str, str]], Notes]:
     """Split labels into names and units; one that is only a unit is called by what that measures."""
     named, notes = [], []
     for label in labels:
+        label = label[1:] if label[:1] == "'" and label.lstrip("'").startswith(_FORMULAS) else label  # noqa: PLW2901
         quantity = _quantity(label)
         named.append((quantity, label) if quantity else name_and_unit(label))
         if quantity:

@@ -25,13 +25,17 @@ def report_of(kind: type[BaseException], error: BaseException, trace: TracebackT
 
 
 def save(report: str) -> Path:
-    """Keep a report among the user's application data."""
+    """Keep a report among the user's data, else in the temporary folder; an empty path where neither can."""
     place = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppLocalDataLocation)
-    folder = Path(place or tempfile.gettempdir())
-    folder.mkdir(parents=True, exist_ok=True)
-    path = folder / f"fault_{datetime.now(UTC):%Y%m%d_%H%M%S_%f}.txt"
-    path.write_text(report, encoding="utf-8")
-    return path
+    name = f"fault_{datetime.now(UTC):%Y%m%d_%H%M%S_%f}.txt"
+    for folder in (Path(place or tempfile.gettempdir()), Path(tempfile.gettempdir())):
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+            (folder / name).write_text(report, encoding="utf-8")
+        except OSError:  # nobody's home, or a full disk
+            continue
+        return folder / name
+    return Path()
 
 
 def show(window: QWidget, report: str, path: Path) -> QMessageBox:
@@ -41,7 +45,7 @@ def show(window: QWidget, report: str, path: Path) -> QMessageBox:
     box.setIcon(QMessageBox.Icon.Warning)
     box.setWindowTitle(tr("Program error"))
     box.setText(tr("The program failed. Every revision is safe in the session file."))
-    box.setInformativeText(tr("Report saved: {path}").format(path=path))
+    box.setInformativeText(tr("Report saved: {path}").format(path=path) if path.name else tr("Copy the report."))
     box.setDetailedText(report)
     copy = box.addButton(tr("Copy report"), QMessageBox.ButtonRole.ActionRole)
     box.addButton(tr("Continue"), QMessageBox.ButtonRole.AcceptRole)

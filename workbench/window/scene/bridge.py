@@ -14,6 +14,8 @@ from workbench.session import Session
 from workbench.window.scene.scene import Draft, Focus, Layer, LogCaution, Nearest, Scene
 from workbench.work import Cancelled, Progress
 
+SHORT_S = 0.25  # how long the window may wait for another program that is just writing
+
 
 class Bridge(QObject):
     """Holds the session and the scene; nothing else in the window does.
@@ -45,6 +47,7 @@ class Bridge(QObject):
         if shown is not None and shown.path == session.state.path:
             self.close()  # the panels tell sessions apart by their paths
         self._let_go()
+        session.wait_for_others(SHORT_S)
         self._session = session
         self._unsubscribe = session.subscribe(self._on_change)
         state = session.state

@@ -154,14 +154,15 @@ class CurveView(QWidget):
             return
         self.plot.name_axis(table.axes[0].label)
         empty = np.full(table.shape, np.nan)
-        ratio, half = (empty, empty) if evidence is None else (evidence.ratio, evidence.half_width)
+        same = table.same_axes(head.table)  # a draft may stand on other breakpoints
+        ratio, half = (empty, empty) if evidence is None or not same else (evidence.ratio, evidence.half_width)
         self._draw_band(ratio, half)
         self._line(self._truth, None, self._theme.accent, 1)
         self._draw_dots(scene, finite_range(ratio - half, ratio + half, np.ones(1), least=0.08))
         self._line(self._before, np.ones(table.shape), self._theme.line, 1)
         self._line(self._now, ratio, self._theme.accent, self._theme.stroke)
         self._ys = np.where(np.isfinite(ratio), ratio, 1.0)
-        self._draw_draft(None if scene.draft is None else table.values / head.table.values)
+        self._draw_draft(table.values / head.table.values if same and scene.draft is not None else None)
         undriven = ~np.isfinite(ratio)
         ring = {"symbol": "o", "size": 7, "brush": None, "pen": pen(self._theme.soft, 1.2)}
         self._rings.setData(self._xs[undriven], np.ones(int(undriven.sum())), **ring)
