@@ -1,3 +1,4 @@
+import csv
 from pathlib import Path
 
 import numpy as np
@@ -7,6 +8,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from workbench.errors import FileError
+from workbench.files.tables.clipboard import write_with_axes
 from workbench.files.tables.tables import read_table, read_table_text, write_table_text
 from workbench.model.table import Axis, Table
 
@@ -179,3 +181,21 @@ def test_headers_of_nothing_but_units_are_understood_and_told(text: str, labels:
     again, said = read_table_text(write_table_text(table), "clipboard")
     assert again.same_axes(table)
     assert not any("only a unit" in note for note in said)
+
+
+@pytest.mark.parametrize("label", ["=1+1", "+x", "-x", "@x", "'=x", "''=y", "'quoted'", "=cmd|' /C calc'!A0"])
+def test_no_label_is_worked_out_by_a_spreadsheet(label: str) -> None:
+    """Header cells that begin a formula are written as text, and read back as they were."""
+    axis = Axis(label, "Hz", np.array([1.0, 2.0, 3.0]))
+    other = Axis("rpm axis", "rpm", np.array([1.0, 2.0]))
+    for table in (
+        Table("t", label, "g/s", (axis,), np.array([1.0, 2.0, 3.0])),
+        Table("t", label, "g/s", (axis, other), np.arange(6.0).reshape(3, 2)),
+    ):
+        text = write_table_text(table)
+        head = next(csv.reader([text.splitlines()[0]]))
+        assert not any(cell[:1] in "=+-@" for cell in head[:1] if cell)
+        assert write_with_axes(table)[:1] not in "=+-@"
+        back, _ = read_table_text(text, "t.csv", kind=table.kind)
+        assert [each.name for each in back.axes] == [each.name for each in table.axes]
+        assert back.value_name == table.value_name
