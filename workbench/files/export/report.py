@@ -98,7 +98,7 @@ def _markup(text: str) -> Any:
 
 def _shown(value: object) -> object:
     """Write out what would turn the reading direction; what is escaped already stays."""
-    return harmless(value) if type(value) is str else value
+    return harmless(value) if isinstance(value, str) and not hasattr(value, "__html__") else value
 
 
 def _source_hash(text: str) -> str:
