@@ -23,6 +23,7 @@ from workbench.files.formats.captures import (
     read_candump,
 )
 from workbench.files.formats.containers import Opened, is_workbook, unwrapped
+from workbench.files.formats.data_files import data_kind, read_data
 from workbench.files.formats.mdf import MARKS, read_mdf
 from workbench.files.formats.sheets import read_sheet
 from workbench.files.formats.subprocess_reader import aside
@@ -200,7 +201,8 @@ def _recording(opened: Opened, bare: Path | None, size: int, options: Options) -
             phrase("{source} holds no CAN frames, so a DBC file does not apply.", source=source),
             phrase("Leave {dbc_flag} out.", dbc_flag=flag("dbc")),
         )
-    if options.part and not is_workbook(file):
+    kind = data_kind(file)
+    if options.part and not is_workbook(file) and not kind:
         raise InputError(
             phrase("{source} has no parts, so {part!r} cannot be selected.", source=source, part=options.part),
             phrase("Leave {part_flag} out.", part_flag=flag("part")),
@@ -216,8 +218,9 @@ def _recording(opened: Opened, bare: Path | None, size: int, options: Options) -
             frames, notes = yield from read_asc(_whole(file, source), source)
         series, remarks = yield from decode_frames(frames, source, options.dbc)
         return merge(source, series, [*notes, *remarks], options.choices.window_s)
-    if is_workbook(file):
-        text, note = yield from read_sheet(file, source, options.part)
+    if kind or is_workbook(file):
+        rows = read_data(file, source, kind, options.part) if kind else read_sheet(file, source, options.part)
+        text, note = yield from rows
         content = text.encode()
         recording = yield from _text(io.BytesIO(content), source, len(content), options)
         return replace(recording, notes=(note,) * bool(note) + recording.notes)

@@ -1,10 +1,13 @@
-"""Compressed wrappings: gzip and zip around a file, opened without unpacking to the disk."""
+"""Compressed wrappings: gzip, bzip2, xz, tar and zip around a file, opened without unpacking to the disk."""
 
+import bz2
 import gzip
 import io
+import lzma
+import tarfile
 import zipfile
 import zlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import PurePosixPath
@@ -16,7 +19,28 @@ from workbench.phrases import flag, phrase
 DEEPEST = 3
 LARGEST_WORKBOOK = 1_000_000_000  # bytes unpacked
 OLD_SHEET = b"\xd0\xcf\x11\xe0"  # of every compound file; of those, loggers and spreadsheets write only .xls
-FAULTS = (OSError, EOFError, zlib.error, zipfile.BadZipFile, NotImplementedError, RuntimeError, ValueError, KeyError)
+FAULTS = (
+    OSError,
+    EOFError,
+    zlib.error,
+    lzma.LZMAError,
+    tarfile.TarError,
+    zipfile.BadZipFile,
+    NotImplementedError,
+    RuntimeError,
+    ValueError,
+    KeyError,
+)
+_DAMAGED = (
+    zipfile.BadZipFile, tarfile.TarError, EOFError, zlib.error, lzma.LZMAError, gzip.BadGzipFile, NotImplementedError,
+    RuntimeError,
+)  # fmt: skip
+_STREAMS: dict[str, tuple[Callable[[BinaryIO], object], tuple[str, ...]]] = {
+    "gzip": (lambda file: gzip.GzipFile(fileobj=file, mode="rb"), (".gz",)),
+    "bzip2": (bz2.BZ2File, (".bz2",)),
+    "xz": (lzma.LZMAFile, (".xz",)),
+}
+_TAR_MARK, _TAR_AT = b"ustar", 257  # POSIX.1-1988, the magic field of a header
 _IGNORED = ("__MACOSX/", ".DS_Store", "Thumbs.db")
 
 
@@ -50,7 +74,7 @@ def unwrapped(file: BinaryIO, name: str, part: str = "") -> Iterator[Opened]:
         FileError: when a wrapping is damaged or nested too deep.
         InputError: when a zip holds several files and none was named.
     """
-    opened: list[BinaryIO | zipfile.ZipFile] = []
+    opened: list[BinaryIO | zipfile.ZipFile | tarfile.TarFile] = []
     notes: list[str] = []
     try:
         while (kind := _kind(file)) != "":
@@ -59,20 +83,21 @@ def unwrapped(file: BinaryIO, name: str, part: str = "") -> Iterator[Opened]:
                     phrase("{name} is packed more than {deepest} times.", name=name, deepest=DEEPEST),
                     "Unpack it, then add the log.",
                 )
-            if kind == "gzip":
-                file = cast("BinaryIO", io.BufferedReader(cast("io.RawIOBase", gzip.GzipFile(fileobj=file, mode="rb"))))
-                name = name[: -len(".gz")] if name.lower().endswith(".gz") else name
-                notes.append(phrase("{name} was unpacked from gzip.", name=name))
+            if kind in _STREAMS:
+                opener, endings = _STREAMS[kind]
+                file = cast("BinaryIO", io.BufferedReader(cast("io.RawIOBase", opener(file))))
+                name = next((name[: -len(end)] for end in endings if name.lower().endswith(end)), name)
+                notes.append(phrase("{name} was unpacked from {kind}.", name=name, kind=kind))
             else:
-                archive = zipfile.ZipFile(file)
+                archive = zipfile.ZipFile(file) if kind == "zip" else tarfile.TarFile(fileobj=file)
                 opened.append(archive)
-                member, part = _member(archive, name, part)
-                file = cast("BinaryIO", archive.open(member))
+                member, part = _member(_filled(archive), name, part)
+                file = _extracted(archive, member)
                 notes.append(phrase("{member} was extracted from {name}.", member=member, name=name))
                 name = PurePosixPath(member).name
             opened.append(file)
         yield Opened(file, name, tuple(notes), part)
-    except (zipfile.BadZipFile, EOFError, zlib.error, gzip.BadGzipFile, NotImplementedError, RuntimeError) as error:
+    except _DAMAGED as error:
         raise FileError(
             phrase("{name} cannot be unpacked: {error}.", name=name, error=error),
             "Copy it again; the file is damaged or locked.",
@@ -83,13 +108,34 @@ def unwrapped(file: BinaryIO, name: str, part: str = "") -> Iterator[Opened]:
 
 
 def _kind(file: BinaryIO) -> str:
-    head = file.read(4)
+    head = file.read(_TAR_AT + len(_TAR_MARK))
     file.seek(0)
     if head[:2] == b"\x1f\x8b":
         return "gzip"
-    if head != b"PK\x03\x04" or is_workbook(file):
+    if head[:3] == b"BZh" and head[4:10] in (b"1AY&SY", b"\x17rE8P\x90"):
+        return "bzip2"
+    if head[:6] == b"\xfd7zXZ\0":
+        return "xz"
+    if head[_TAR_AT:] == _TAR_MARK:
+        return "tar"
+    if head[:4] != b"PK\x03\x04" or is_workbook(file) or is_npz(file):
         return ""
     return "zip"
+
+
+def is_npz(file: BinaryIO) -> bool:
+    """Tell an archive of NumPy arrays from another zip; leaves the file at its start."""
+    try:
+        file.seek(0)
+        if file.read(4) != b"PK\x03\x04":
+            return False
+        with zipfile.ZipFile(file) as archive:
+            names = archive.namelist()
+        return bool(names) and all(name.endswith(".npy") for name in names)
+    except FAULTS:
+        return False
+    finally:
+        file.seek(0)
 
 
 def is_workbook(file: BinaryIO) -> bool:
@@ -110,12 +156,24 @@ def is_workbook(file: BinaryIO) -> bool:
         file.seek(0)
 
 
-def _member(archive: zipfile.ZipFile, name: str, part: str) -> tuple[str, str]:
-    """Choose the file inside a zip, and give what is left of the part."""
-    files = [info.filename for info in archive.infolist() if not info.is_dir() and info.file_size > 0]
+def _filled(archive: zipfile.ZipFile | tarfile.TarFile) -> list[str]:
+    """List the files inside that hold something."""
+    if isinstance(archive, zipfile.ZipFile):
+        return [info.filename for info in archive.infolist() if not info.is_dir() and info.file_size > 0]
+    return [info.name for info in archive.getmembers() if info.isfile() and info.size > 0]
+
+
+def _extracted(archive: zipfile.ZipFile | tarfile.TarFile, member: str) -> BinaryIO:
+    if isinstance(archive, zipfile.ZipFile):
+        return cast("BinaryIO", archive.open(member))
+    return cast("BinaryIO", archive.extractfile(member))
+
+
+def _member(files: Sequence[str], name: str, part: str) -> tuple[str, str]:
+    """Choose the file inside an archive, and give what is left of the part."""
     files = [inside for inside in files if not any(word in inside for word in _IGNORED)]
     if not files:
-        raise FileError(phrase("{name} is an empty zip file.", name=name), "Add the log itself.")
+        raise FileError(phrase("{name} is an empty archive.", name=name), "Add the log itself.")
     if part in files:
         return part, ""
     if len(files) > 1:

@@ -10,10 +10,14 @@ missing library with 4.
 import io
 import json
 import sys
+import zipfile
+from collections.abc import Iterable, Iterator
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
+from xml.etree import ElementTree as ET
 
+from workbench.files.formats.percent_cells import percent_columns
 from workbench.files.formats.subprocess_reader import DAMAGED, IS_DAMAGED, NO_LIBRARY, limit_memory
 
 
@@ -26,18 +30,43 @@ def main(path: Path, folder: Path) -> int:
         return NO_LIBRARY
     try:
         workbook = CalamineWorkbook.from_filelike(io.BytesIO(path.read_bytes()))
+        percent = _percent_columns(path)
         filled = []
         for at, name in enumerate(workbook.sheet_names):
             sheet = workbook.get_sheet_by_name(name)
             if sheet.total_height * sheet.total_width > 1:
                 filled.append(name)
+                first = (sheet.start or (0, 0))[1]
+                shown = {column - first for column in percent.get(at, ())}
+                rows = sheet.to_python(skip_empty_area=True)
                 with (folder / str(at)).open("w", encoding="utf-8", newline="") as file:
-                    file.writelines("\t".join(map(_text, row)) + "\n" for row in sheet.to_python(skip_empty_area=True))
+                    file.writelines("\t".join(map(_text, row)) + "\n" for row in _as_shown(rows, shown))
         (folder / "sheets.json").write_text(json.dumps({"filled": filled, "all": workbook.sheet_names}))
     except (*DAMAGED, CalamineError) as error:
         sys.stdout.write(" ".join(str(error).split())[:200] or type(error).__name__)
         return IS_DAMAGED
     return 0
+
+
+def _percent_columns(path: Path) -> dict[int, frozenset[int]]:
+    try:
+        return percent_columns(path)
+    except (zipfile.BadZipFile, ET.ParseError, *DAMAGED):  # the cells decide whether the file can be read
+        return {}
+
+
+def _as_shown(rows: Iterable[list[Any]], percent: set[int]) -> Iterator[list[Any]]:
+    """Give numbers of columns formatted as percent as the sheet shows them, with the unit in a title that lacks it."""
+    titled = False
+    for row in rows:
+        for column in percent & set(range(len(row))):
+            cell = row[column]
+            if isinstance(cell, float):
+                row[column] = float(f"{cell * 100:.15g}")
+            elif isinstance(cell, str) and cell.strip() and not titled and "%" not in cell:
+                row[column] = f"{cell} (%)"
+        titled = titled or any(isinstance(cell, float) for cell in row)
+        yield row
 
 
 def _text(cell: Any) -> str:
