@@ -79,6 +79,7 @@ LAZY_LIBRARIES = {
     "openpyxl",
     "odf",
     "python_calamine",
+    "fastparquet",
     "cryptography",
     "jinja2",
     "markupsafe",
