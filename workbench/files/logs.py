@@ -1,4 +1,12 @@
-"""Logs of any format, read into channels in base units with every assumption told."""
+"""Logs of any format, read into channels in base units; every assumption becomes a note.
+
+This module finds the format. Delimited text comes block by block on two threads: the fast parser takes a block only
+where the careful reader would read the very same and find nothing odd (a test holds the two against each other); else
+the careful one reads it, and names line and column. `channels/interpret` then gives units, roles and doubts. Where
+`1.000` may be one or a thousand, what the channel can read decides, and a note says so; `summary_rows` leaves out lines
+that are means or totals; `states` reads closed loop and purge in words or flags. A refused file is looked at once more
+by `identify`, so that the refusal can name the command that takes it.
+"""
 
 import hashlib
 import io

@@ -1,4 +1,23 @@
-"""From drives to evidence: read each drive, find its delay, pool all of them, solve, and say how sure it is."""
+"""From drives to evidence: the way through all rooms of the maths. Read this first.
+
+For each drive: `axes` finds the channel that feeds each axis, in its unit; `ratio` turns channels into signals
+(position in the table, fuel factor, lambdas, loop state, throttle regime); `gating` rejects rows that say nothing; `sampling`
+turns rows into readings of the airflow ratio, from the wideband (each row carried through exhaust and sensor by
+`delay`) or from trims (averaged over the loop's own swing); `delay_estimation` finds the delay and where the wideband
+sits; `disturbances` models the fuel film and purge. `drive_fit` estimates the three in turns and gives the
+`delay_sensitivity`: what an error left in the delay would look like, which the solve corrects and counts in the
+intervals. Purge that no channel shows appears as steps of the residual (`purge_levels`, `hidden_purge`).
+
+`pooling` puts all drives into one set of equations, each sample on the breakpoints around it exactly as the ECU
+interpolates. `solve` solves it: Huber weights, a thin-plate penalty (`roughness`) whose weight comes from restricted
+maximum likelihood (`reml`), intervals widened for dependence in time. The rounding of a logged long trim is estimated
+as one unknown shift for all samples of a level (`trim_quantisation`). The smoothness penalty acts on the correction
+relative to a baseline: the last table imported whole, before any correction or hand edit.
+
+`standing` judges cells; `agreement` asks whether drives agree on each cell, since a robust solve would take the smaller
+body of samples for outliers, and whether they differ overall. `findings`, `residual_screening`, `revision_match`,
+`prediction_check` and `plan` say what else it means.
+"""
 
 from collections.abc import Generator
 
