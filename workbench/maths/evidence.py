@@ -1,12 +1,12 @@
 """From drives to evidence: the way through all rooms of the maths. Read this first.
 
 For each drive: `axes` finds the channel that feeds each axis, in its unit; `ratio` turns channels into signals
-(position in the table, fuel factor, lambdas, loop state); `gating` rejects rows that say nothing; `sampling` turns rows into
-readings of the airflow ratio, from the wideband (each row carried through exhaust and sensor by `delay`) or from trims
-(averaged over the loop's own swing). `exhaust` and `delay_estimation` find the wideband's place and delay once for the
-car; `disturbances` models the fuel film and purge. `drive_fit` estimates these in turns and gives `delay_sensitivity`:
-what an error left in the delay would look like, which the solve corrects and counts in the intervals. Purge that no
-channel shows appears as steps of the residual (`purge_levels`, `hidden_purge`).
+(position in the table, fuel factor, lambdas, loop state); `gating` rejects rows that say nothing; `sampling` turns
+rows into readings of the airflow ratio, from the wideband (each row carried through exhaust and sensor by `delay`) or
+from trims (averaged over the loop's own swing). `exhaust` and `delay_estimation` find the wideband's place and delay
+once for the car; `disturbances` models the fuel film and purge. `drive_fit` estimates these in turns and gives
+`delay_sensitivity`: what an error left in the delay would look like, which the solve corrects and counts in the
+intervals. Purge that no channel shows appears as steps of the residual (`purge_levels`, `hidden_purge`).
 
 `pooling` puts all drives into one set of equations, each sample on the breakpoints around it exactly as the ECU
 interpolates. `solve` solves it: Huber weights, a thin-plate penalty (`roughness`) whose weight comes from restricted
