@@ -36,7 +36,7 @@ def _take_streams() -> None:
 
 
 def _is_session(words: list[str]) -> bool:
-    """Tell a path from a command: commands have neither a folder nor an ending."""
+    """Distinguish a path from a command: commands have neither a folder nor an ending."""
     if len(words) != 1 or words[0].startswith("-"):
         return False
     return Path(words[0]).name != words[0] or bool(Path(words[0]).suffix) or Path(words[0]).is_file()

@@ -14,7 +14,7 @@ class WorkbenchError(Exception):
         self.details: dict[str, object] = {}  # what a program may want to know besides, for --json
 
     def __str__(self) -> str:
-        """Give message and hint as one text."""
+        """Return message and hint as one text."""
         return join_phrases(" ", (part for part in (self.message, self.hint) if part))
 
 

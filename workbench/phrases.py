@@ -122,5 +122,5 @@ def call(word: str, *words: str) -> CommandCall:
 
 
 def english(text: str) -> str:
-    """Give the finished English alone, as a plain `str`."""
+    """Return the finished English alone, as a plain `str`."""
     return "".join(text) if isinstance(text, Phrase | Flag | CommandCall) else text

@@ -129,7 +129,7 @@ class Session:
         return after
 
     def subscribe(self, callback: Subscriber) -> Callable[[], None]:
-        """Have a callback told of every change and the state after it (the change is None after a reload).
+        """Call back after every change with the change and the new state (the change is None after a reload).
 
         Returns:
             A function that ends the subscription.

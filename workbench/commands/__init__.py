@@ -1,1 +1,1 @@
-"""What one can do: one plain function per command, declared once."""
+"""Commands: one plain function each, declared once."""

@@ -42,7 +42,7 @@ MODULES = (
 
 
 def overview() -> tuple[str, ...]:
-    """Give all commands for people, by menu."""
+    """Return all commands for people, by menu."""
     lines = []
     for menu, commands in groupby(_by_menu(), key=lambda command: command.menu):
         lines.append(f"{menu}:")
@@ -51,7 +51,7 @@ def overview() -> tuple[str, ...]:
 
 
 def command_table() -> str:
-    """Give the table of all commands in Markdown, between its markers."""
+    """Return the table of all commands in Markdown, between its markers."""
     rows = [f"| `{command.word}` | {command.summary} |" for command in _by_menu()]
     return "\n".join([BEGIN, "| command | what it does |", "|---|---|", *rows, END])
 
@@ -76,7 +76,7 @@ def main() -> None:
 
 
 def _by_menu() -> Iterator[Command]:
-    """Give the commands by menu, then by module, then as they stand there: whatever was imported first."""
+    """Yield the commands by menu, then by module, then as they stand there: whatever was imported first."""
     menus = list(dict.fromkeys([*MENUS, *sorted(command.menu for command in COMMANDS.values())]))
     modules = [module.__name__ for module in MODULES]
 

@@ -112,7 +112,7 @@ def drive(scenario: Scenario, table: Table | None = None, *, number: int = 1) ->
 
 
 def _surroundings(scenario: Scenario, trace: Trace, random: np.random.Generator) -> _Surroundings:
-    """Give temperatures, voltage and air pressure: the fuel warms the engine, standing still the intake.
+    """Return temperatures, voltage and air pressure: the fuel warms the engine, standing still the intake.
 
     Invented for the demo.
     """
@@ -167,7 +167,7 @@ def _run_banks(
 
 
 def _faults(scenario: Scenario, trace: Trace, around: _Surroundings, air: _Air) -> tuple[FloatArray, FloatArray]:
-    """Give fuel delivered over fuel wanted, and air that enters behind the sensor (g/s). Invented for the demo."""
+    """Return fuel delivered over fuel wanted, and air that enters behind the sensor (g/s). Invented for the demo."""
     delivered, extra = np.ones_like(air.true), np.zeros_like(air.true)
     if scenario.fault == "injector":
         delivered = 1.0 - 0.10 * np.clip(air.true / 190.0, 0.0, 1.0)
@@ -237,7 +237,7 @@ def _record(
 
 
 def _wideband(scenario: Scenario, trace: Trace, air: _Air, mixture: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Give what the wideband reads, without noise, and how late the gas is, s."""
+    """Return what the wideband reads, without noise, and how late the gas is, s."""
     leaving = exhaust.leaving_time(
         air.true, trace.rpm, scenario.wideband_fixed_s, scenario.delay_cycles, scenario.wideband_volume_g,
         plug=scenario.transport == "integral",

@@ -67,7 +67,7 @@ class Fuelling:
 
 
 def decide_modes(scenario: Scenario, trace: Trace, coolant: FloatArray, airflow: FloatArray) -> Modes:
-    """Work out loop states and the commanded lambda from speed, throttle and temperature (all per step)."""
+    """Compute loop states and the commanded lambda from speed, throttle and temperature (all per step)."""
     full = trace.throttle > 75.0
     cut = _fuel_cut(trace)
     ready = (trace.time > 18.0) & (coolant >= 45.0)

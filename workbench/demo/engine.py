@@ -80,12 +80,12 @@ def pressure_for(airflow: FloatArray, rpm: FloatArray) -> FloatArray:
 
 
 def stale_table(scenario: Scenario) -> Table:
-    """Give the table that the ECU came with: right for the old intake."""
+    """Return the table that the ECU came with: right for the old intake."""
     return _curve(scenario) if scenario.kind == "curve" else _grid(scenario)
 
 
 def true_table(scenario: Scenario) -> Table:
-    """Give the table that would be right, on the same breakpoints."""
+    """Return the table that would be right, on the same breakpoints."""
     stale = stale_table(scenario)
     if scenario.kind == "curve":
         hertz = stale.axes[0].breakpoints
@@ -95,12 +95,12 @@ def true_table(scenario: Scenario) -> Table:
 
 
 def true_multipliers(scenario: Scenario, table: Table) -> FloatArray:
-    """Give what the cells of a table must be multiplied by to be right, shape of the table."""
+    """Return what the cells of a table must be multiplied by to be right, shape of the table."""
     return np.asarray(true_table(scenario).values / table.values)
 
 
 def true_curve(scenario: Scenario) -> tuple[FloatArray, FloatArray]:
-    """Give frequency (Hz) and true airflow (g/s) of a curve car, as finely as truth bends: 20 points a breakpoint."""
+    """Return frequency (Hz) and true airflow (g/s) of a curve car, as finely as truth bends: 20 points a breakpoint."""
     table = true_table(scenario)
     points = table.axes[0].breakpoints
     if scenario.between == "linear":
@@ -111,7 +111,7 @@ def true_curve(scenario: Scenario) -> tuple[FloatArray, FloatArray]:
 
 
 def true_airflow_of_grid(scenario: Scenario, rpm: FloatArray, kpa: FloatArray, kelvin: FloatArray) -> FloatArray:
-    """Give the true airflow of a grid car, g/s, shape (steps,)."""
+    """Return the true airflow of a grid car, g/s, shape (steps,)."""
     table = true_table(scenario)
     if scenario.between == "smooth":
         table = _refined(table, scenario)
@@ -197,7 +197,7 @@ def _grid_error(scenario: Scenario) -> FloatArray:
 
 
 def _refined(table: Table, scenario: Scenario) -> Table:
-    """Give a finer grid that bends between the breakpoints as the filling does, and meets the table on them."""
+    """Return a finer grid that bends between the breakpoints as the filling does, and meets the table on them."""
     rpm, kpa = (axis.breakpoints for axis in table.axes)
     fine_rpm = np.interp(np.arange(0, rpm.size - 1 + 1e-9, 0.25), np.arange(rpm.size), rpm)
     fine_kpa = np.interp(np.arange(0, kpa.size - 1 + 1e-9, 0.25), np.arange(kpa.size), kpa)

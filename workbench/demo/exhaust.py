@@ -11,7 +11,7 @@ OXYGEN_SHARE = 0.2314  # mass share of oxygen in dry air (O2 20.95 % by volume, 
 def leaving_time(
     airflow: FloatArray, rpm: FloatArray, fixed_s: float, cycles: float, volume_g: float, plug: bool
 ) -> FloatArray:
-    """Say when the gas that a sensor sees at each step left the engine, in steps, shape (steps,).
+    """Describe when the gas that a sensor sees at each step left the engine, in steps, shape (steps,).
 
     In plug flow a parcel reaches the sensor when `volume_g` of gas has left the engine after it (tau = V rho / mdot
     while the flow is steady). Then the constant part passes. Gas that left before the log began counts as step 0.
@@ -35,7 +35,7 @@ def leaving_time(
 
 
 def transported(values: FloatArray, leaving: FloatArray) -> FloatArray:
-    """Give what arrives at the sensor: values (steps,) of the engine as they were when the gas left."""
+    """Return what arrives at the sensor: values (steps,) of the engine as they were when the gas left."""
     return np.interp(leaving, np.arange(values.size), values)
 
 

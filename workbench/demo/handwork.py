@@ -54,7 +54,7 @@ def hand_round(table: Table, record: DriveRecord, *, careful: bool = False) -> T
 
 
 def total_trim(log: Log) -> FloatArray:
-    """Give short and long trim added, mean over banks, %, shape (rows,)."""
+    """Return short and long trim added, mean over banks, %, shape (rows,)."""
     first = _channel(log, "stft_1") + _channel(log, "ltft_1")
     if log.playing("stft_2") is None:
         return first
@@ -67,7 +67,7 @@ def _channel(log: Log, role: Role) -> FloatArray:
 
 
 def _opened_for(at_full: BoolArray, time: FloatArray) -> FloatArray:
-    """Give for how long the throttle has been open, s, shape (rows,); negative where it is not."""
+    """Return for how long the throttle has been open, s, shape (rows,); negative where it is not."""
     began = np.where(at_full & ~np.concatenate([[False], at_full[:-1]]), time, -np.inf)
     return np.where(at_full, time - np.maximum.accumulate(began), -1.0)
 

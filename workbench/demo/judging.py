@@ -40,14 +40,14 @@ class Judgement:
     full: Miss
 
     def within(self, part: float, full: float) -> bool:
-        """Tell whether every driven row lies inside these errors, %; a regime that was not driven does not."""
+        """Return whether every driven row lies inside these errors, %; a regime that was not driven does not."""
         return self.part.largest <= part and self.full.largest <= full
 
 
 def judge(
     scenario: Scenario, table: Table, records: Sequence[DriveRecord], cells: BoolArray | None = None
 ) -> Judgement:
-    """Hold a table against the truth over the range that drives covered.
+    """Compare a table with the truth over the range that drives covered.
 
     Rows count that are warm, and in closed loop off full throttle, or at full throttle; of them those whose nearest
     cell was driven for a second or more in that regime.
@@ -119,7 +119,7 @@ def linearity(reference: FloatArray, measured: FloatArray) -> Linearity:
 
 
 def meter_linearity(scenario: Scenario, table: Table, records: Sequence[DriveRecord]) -> Linearity:
-    """Hold the airflow that a table gives against the true one, one point for every driven cell, g/s."""
+    """Compare the airflow that a table gives with the true one, one point for every driven cell, g/s."""
     positions, flows = [], []
     for record in records:
         rows = _rows_of(table, record, False) | _rows_of(table, record, True)
@@ -135,7 +135,7 @@ def meter_linearity(scenario: Scenario, table: Table, records: Sequence[DriveRec
 
 
 def true_reading(scenario: Scenario, position: FloatArray) -> FloatArray:
-    """Give what a perfect table would read, shape (rows,), in the table's unit, bends between breakpoints included.
+    """Return what a perfect table would read, shape (rows,), in the table's unit, bends between breakpoints included.
 
     Args:
         scenario: the car.

@@ -1,1 +1,1 @@
-"""What lies on disk: logs, tables and the session store."""
+"""Files: logs, tables and the session store."""

@@ -26,7 +26,7 @@ FEWEST_ROLES = 4
 
 
 def refused_as_table(path: Path, part: str, refusal: WorkbenchError) -> WorkbenchError:
-    """Give the refusal of a file that is no table; one that says so where it is a log or a session."""
+    """Return the refusal of a file that is no table; one that says so where it is a log or a session."""
     try:
         if is_session(path):
             return InputError(
@@ -49,7 +49,7 @@ def refused_as_table(path: Path, part: str, refusal: WorkbenchError) -> Workbenc
 
 
 def refused_as_log(path: Path, part: str, refusal: WorkbenchError) -> WorkbenchError:
-    """Give the refusal of a file that is no log; one that says so where it is a table or a session."""
+    """Return the refusal of a file that is no log; one that says so where it is a table or a session."""
     try:
         if is_session(path):
             return InputError(
@@ -92,7 +92,7 @@ def table_in(path: Path, part: str) -> Table | None:
 
 
 def _log_in(path: Path, part: str) -> str:
-    """Tell what kind of log a file looks like by its beginning; empty where it looks like none.
+    """Return what kind of log a file looks like by its beginning; empty where it looks like none.
 
     Raises:
         OSError, WorkbenchError: when it cannot be read as one.

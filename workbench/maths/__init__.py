@@ -1,1 +1,1 @@
-"""What can be worked out: pure functions from values to values."""
+"""The maths: pure functions from values to values."""

@@ -58,7 +58,7 @@ def look_for_cautions(history: History, drives: tuple[Drive, ...], table: str, g
 
 
 def when_it_left_the_engine(history: History, drive: Drive, table: str, gates: Gates, delay: Delay) -> FloatArray:
-    """Give for every row of a drive the moment at which the gas that the wideband meets had left the engine, s.
+    """Return for every row of a drive the moment at which the gas that the wideband meets had left the engine, s.
 
     Args:
         history: which table was in the car when.
@@ -74,7 +74,7 @@ def when_it_left_the_engine(history: History, drive: Drive, table: str, gates: G
 
 
 def stored_over_wanted(table: Table, storage: Storage) -> FloatArray:
-    """Give what the ECU keeps of each cell over its value, shape of the table; NaN where the value is 0."""
+    """Return what the ECU keeps of each cell over its value, shape of the table; NaN where the value is 0."""
     kept = stored(table.values, storage).values
     empty = np.full(table.shape, np.nan)
     ratio: FloatArray = np.divide(kept, table.values, out=empty, where=table.values != 0)

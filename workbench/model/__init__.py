@@ -1,1 +1,1 @@
-"""What things are: frozen values that every other floor speaks in."""
+"""Frozen values that all other floors share."""

@@ -45,7 +45,7 @@ class Deed:
     after: object
 
     def touches(self, other: "Deed") -> bool:
-        """Tell whether another deed is about the same thing, so that this one cannot be taken back before it."""
+        """Return whether another deed is about the same thing, so that this one cannot be taken back before it."""
         group = {"logs": "log"}
         same = group.get(self.kind, self.kind) == group.get(other.kind, other.kind)
         return same and not set(self.about).isdisjoint(other.about)

@@ -90,7 +90,7 @@ class Revision:
     origin: Origin = "by hand"
 
     def chained(self, parent_digest: str) -> str:
-        """Work out the digest that this revision must carry after its parent's."""
+        """Compute the digest that this revision must carry after its parent's."""
         head = json.dumps(
             [
                 self.id,
@@ -201,7 +201,7 @@ class History:
         return tuple(r.table.name for r in self.revisions if r.parent is None)
 
     def line(self, number: int) -> tuple[Revision, ...]:
-        """Give the revisions from the first one to `number`, in order."""
+        """Return the revisions from the first one to `number`, in order."""
         path = [self.revision(number)]
         while path[-1].parent is not None:
             path.append(self.revision(path[-1].parent))

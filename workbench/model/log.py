@@ -61,7 +61,7 @@ class Column:
         return self._values
 
     def unpacked(self) -> FloatArray:
-        """Give the values, shape (rows,), without keeping them.
+        """Return the values, shape (rows,), without keeping them.
 
         Raises:
             FileError: when the bytes are not what `pack` made.
@@ -77,13 +77,13 @@ class Column:
             ) from error
 
     def pack(self) -> bytes:
-        """Give the bytes that keep these values exactly."""
+        """Return the bytes that keep these values exactly."""
         if not self._packed:
             self._packed = pack(self.values)
         return self._packed
 
     def digested(self) -> bytes | memoryview:
-        """Give the bytes that stand for these values in a digest.
+        """Return the bytes that stand for these values in a digest.
 
         Of a short channel the values themselves, however they were deflated; of a long one, which take too long to go
         through, the packed ones that are kept.
@@ -146,7 +146,7 @@ class Log:
         return next((channel for channel in self.channels if channel.name == name), None)
 
     def playing(self, role: Role) -> FloatArray | None:
-        """Give the values of the channel that plays a role, shape (rows,), or None."""
+        """Return the values of the channel that plays a role, shape (rows,), or None."""
         name = self.roles.get(role)
         channel = self.channel(name) if name is not None else None
         return None if channel is None else channel.values

@@ -35,7 +35,7 @@ _FASTEST = 1  # higher levels of deflating take thrice the time for a tenth
 
 
 def pack(values: FloatArray) -> bytes:
-    """Give bytes from which `unpack` makes exactly these values, shape (values,), down to the kind of NaN."""
+    """Return bytes from which `unpack` makes exactly these values, shape (values,), down to the kind of NaN."""
     values = np.ascontiguousarray(values, dtype="<f8")
     if values.size < LONG:
         return zlib.compress(values.tobytes(), _FASTEST)
@@ -45,7 +45,7 @@ def pack(values: FloatArray) -> bytes:
 
 
 def unpack(packed: bytes, size: int) -> FloatArray:
-    """Give the values that were packed, shape (size,); never more bytes are taken up than they need.
+    """Return the values that were packed, shape (size,); never more bytes are taken up than they need.
 
     Raises:
         ValueError: when the bytes are not what `pack` makes of so many values.
@@ -69,12 +69,12 @@ def _inflate(packed: bytes | memoryview, size: int) -> bytes:
 
 
 def is_long(packed: bytes) -> bool:
-    """Tell whether bytes are those of a long channel."""
+    """Return whether bytes are those of a long channel."""
     return packed[:1] == bytes([_MARK])
 
 
 def is_newer(packed: bytes) -> bool:
-    """Tell whether bytes were packed in a way that only a newer version of the workbench knows."""
+    """Return whether bytes were packed in a way that only a newer version of the workbench knows."""
     return packed[:1] != b"" and (
         packed[0] in _NEWER_MARKS or (is_long(packed) and packed[1:2] >= bytes([len(_KINDS)]))
     )

@@ -56,7 +56,7 @@ class Series:
 
 
 def series_of(values: FloatArray, time: FloatArray) -> Series:
-    """Give a column on the rows of a log as a series.
+    """Return a column on the rows of a log as a series.
 
     Args:
         values: shape (rows,), NaN where the channel was not renewed.

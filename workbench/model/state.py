@@ -63,7 +63,7 @@ class State:
     undone: tuple[Deed, ...] = ()
 
     def table_name(self, name: str | None = None) -> str:
-        """Give the name, or that of the session's first table.
+        """Return the name, or that of the session's first table.
 
         Raises:
             InputError: when the session has no table of that name.
@@ -78,15 +78,15 @@ class State:
         return name
 
     def head(self, name: str | None = None) -> Revision:
-        """Give the head revision of a table (by default the first)."""
+        """Return the head revision of a table (by default the first)."""
         return self.history.revision(self.history.heads[self.table_name(name)])
 
     def table(self, name: str | None = None) -> Table:
-        """Give the table as it is at its head."""
+        """Return the table as it is at its head."""
         return self.head(name).table
 
     def ecu_format(self, name: str | None = None) -> EcuFormat:
-        """Tell how the ECU keeps a table (by default the first)."""
+        """Return how the ECU keeps a table (by default the first)."""
         return self.ecu_formats.get(self.table_name(name), AS_IS)
 
     @property
@@ -95,7 +95,7 @@ class State:
         return len(self.drives) + len(self.removed) + 1
 
     def acknowledgement(self, drive: int, caution: Caution) -> Acknowledgement | None:
-        """Tell why a caution may stand; None where it is open, or says something else by now."""
+        """Explain why a caution may stand; None where it is open, or says something else by now."""
         said = self.acknowledged.get(f"{drive}:{caution.name}")
         return said if said is not None and said.sentence == caution.sentence else None
 
@@ -184,7 +184,7 @@ class Reread:
     note: str = ""
 
     def channel(self, old: Channel) -> Channel:
-        """Give the channel with its values understood so."""
+        """Return the channel with its values understood so."""
         if (self.factor, self.offset) == (1.0, 0.0):
             return replace(old, unit=self.unit)
         return replace(old, unit=self.unit, column=Column(old.values * self.factor + self.offset))
@@ -202,7 +202,7 @@ class DriveCorrected:
     others: Mapping[str, int] = field(default_factory=dict)  # of other tables; those it does not name stay
 
     def applied(self, old: Drive) -> Drive:
-        """Give the drive as it is then."""
+        """Return the drive as it is then."""
         channels = tuple(
             self.reread[each.name].channel(each) if each.name in self.reread else each for each in old.log.channels
         )

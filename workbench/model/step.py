@@ -28,7 +28,7 @@ from workbench.phrases import flag, phrase
 
 
 def step(state: State, change: Change) -> State:  # noqa: C901, PLR0912 - one case for each kind
-    """Give the state after a change.
+    """Return the state after a change.
 
     Raises:
         StaleError: when a revision was made from something that is not the head any more.
@@ -125,7 +125,7 @@ def _with_done_again(state: State, sequence: int) -> State:
 
 
 def _holding(state: State, deed: Deed, value: object) -> State:
-    """Give the state in which what a deed is about is as it was before it, or after it."""
+    """Return the state in which what a deed is about is as it was before it, or after it."""
     match deed.kind, value:
         case "settings", Settings():
             return replace(state, settings=value)

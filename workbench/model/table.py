@@ -64,7 +64,7 @@ class Axis:
         return int(self.breakpoints.size)
 
     def same_as(self, other: "Axis") -> bool:
-        """Tell whether name, unit and every breakpoint are equal."""
+        """Return whether name, unit and every breakpoint are equal."""
         return (self.name, self.unit) == (other.name, other.unit) and np.array_equal(
             self.breakpoints, other.breakpoints
         )
@@ -126,12 +126,12 @@ class Table:
 
     @property
     def kind(self) -> Kind:
-        """Tell a curve from a grid."""
+        """Distinguish a curve from a grid."""
         return "curve" if len(self.axes) == 1 else "grid"
 
     @property
     def shape(self) -> tuple[int, ...]:
-        """Give (n,) or (rows, columns)."""
+        """Return (n,) or (rows, columns)."""
         return self.values.shape
 
     @property
@@ -144,7 +144,7 @@ class Table:
         return replace(self, values=np.asarray(values, dtype=np.float64))
 
     def same_axes(self, other: "Table") -> bool:
-        """Tell whether both are looked up along the same breakpoints."""
+        """Return whether both are looked up along the same breakpoints."""
         return len(self.axes) == len(other.axes) and all(
             mine.same_as(theirs) for mine, theirs in zip(self.axes, other.axes, strict=True)
         )

@@ -1,1 +1,1 @@
-"""What one sees: the only floor with Qt; it computes nothing."""
+"""The window: the only floor with Qt; it computes nothing."""

@@ -1,1 +1,1 @@
-"""What a command is, its parameters and answers, and how a revision is made. No command stands here."""
+"""The declaration of commands: parameters, answers, making a revision. No command belongs here."""

@@ -61,7 +61,7 @@ def joined(command: Command, words: Sequence[str]) -> list[str]:
 
 
 def arguments_from(command: Command, parsed: argparse.Namespace, state: State | None) -> dict[str, Any]:
-    """Give the arguments of a command's function by name, where they were said.
+    """Return the arguments of a command's function by name, where they were said.
 
     Args:
         command: which.
@@ -90,13 +90,13 @@ def bare_type(hint: Any) -> Any:
 
 
 def choices_of(hint: Any) -> tuple[str, ...]:
-    """Give the words a type allows, where it is one of a few."""
+    """Return the words a type allows, where it is one of a few."""
     hint = bare_type(hint)
     return tuple(word for word in get_args(hint) if word) if get_origin(hint) is Literal else ()
 
 
 def flag_help(parameter: Parameter) -> str:
-    """Tell what a parameter is for, its bounds and its default, for people."""
+    """Return what a parameter is for, its bounds and its default, for people."""
     text = parameter.help.rstrip(".")
     if parameter.bounds is not None:
         text += f"; from {parameter.bounds.low:g} to {parameter.bounds.high:g}"

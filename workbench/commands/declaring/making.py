@@ -163,7 +163,7 @@ def leaning(state: State, revision: Revision) -> tuple[dict[str, Json], tuple[st
 
 
 def objection_json(objection: Objection) -> dict[str, Json]:
-    """Give an objection as JSON."""
+    """Return an objection as JSON."""
     return {"name": objection.name, "sentence": objection.sentence, "cells": plain(objection.cells)}
 
 
@@ -190,7 +190,7 @@ def revised_softly(
 
 
 def finite(table: Table, values: FloatArray) -> Table:
-    """Give the table with other values.
+    """Return the table with other values.
 
     Raises:
         InputError: naming the first cell whose value grew beyond what a number can hold.
@@ -294,7 +294,7 @@ def _check_air(before: Table, after: Table) -> None:
 
 
 def is_same(before: Table, after: Table) -> bool:
-    """Tell whether two tables are equal in axes, labels and every bit of their values."""
+    """Return whether two tables are equal in axes, labels and every bit of their values."""
     return (
         after.same_axes(before)
         and (after.value_name, after.unit) == (before.value_name, before.unit)
@@ -310,7 +310,7 @@ def changed_cells(before: Table, after: Table) -> int:
 
 
 def plain(value: object) -> Json:
-    """Give a value as JSON knows it: arrays as nested lists, and None for what is no finite number."""
+    """Return a value as JSON knows it: arrays as nested lists, and None for what is no finite number."""
     if isinstance(value, np.ndarray | np.generic):
         value = value.tolist()
     if value is None or isinstance(value, bool | int | str):

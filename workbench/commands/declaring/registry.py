@@ -49,7 +49,7 @@ class Answer(Generic[T_co]):
         return {**self.to_json(), **lost}
 
     def unrecorded(self, error: WorkbenchError) -> Self:
-        """Give the answer where its change could not be recorded.
+        """Return the answer where its change could not be recorded.
 
         Raises:
             WorkbenchError: the same, where nothing was done without it.
@@ -288,7 +288,7 @@ def _parameters(function: Callable[..., Answer[Any] | Job[Any]]) -> tuple[Parame
 
 
 def _annotations_of(hint: Any) -> Iterator[object]:
-    """Give what a type is annotated with, from the outside in: what stands outside goes first."""
+    """Yield what a type is annotated with, from the outside in: what stands outside goes first."""
     if get_origin(hint) is Annotated:
         inner, *annotations = get_args(hint)
         yield from reversed(annotations)  # of nested annotations the outer ones stand last

@@ -1,1 +1,1 @@
-"""Commands that ask what the logs say, and correct by it; the next step."""
+"""Commands that show evidence and correct by it; the next step."""

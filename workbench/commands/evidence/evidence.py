@@ -132,7 +132,7 @@ def correct(
 
 
 def grounds(found: Evidence, proposed: Correction) -> dict[str, Json]:
-    """Give what a correction rests on and what it expects of the next drive, to be kept with its revision."""
+    """Return what a correction rests on and what it expects of the next drive, to be kept with its revision."""
     return {
         "source": found.source,
         "drives": list(found.drives),
@@ -146,7 +146,7 @@ def grounds(found: Evidence, proposed: Correction) -> dict[str, Json]:
 
 
 def corrected_answer(state: State, change: Applied, found: Evidence, proposed: Correction) -> Answer[Corrected]:
-    """Tell what a correction did, and what comes next."""
+    """Return what a correction did, and what comes next."""
     revision = change.revision
     after = after_change(state, change)
     step = next_step(after, revision, found)
@@ -183,7 +183,7 @@ def corrected_answer(state: State, change: Applied, found: Evidence, proposed: C
 
 
 def doubts_of(state: State, found: Evidence) -> tuple[str, ...]:
-    """Give what makes evidence doubtful, as sentences: what calls for care in its drives, then its own notes.
+    """Return what makes evidence doubtful, as sentences: what calls for care in its drives, then its own notes.
 
     The notes say also which drives were left out, and which were named although they contradict themselves.
     """
@@ -267,7 +267,7 @@ def gather_for(
 def prediction_of(
     state: State, table: str, source: Source, delay: str, revision: Revision | None = None
 ) -> Generator[Progress, None, PredictionCheck | None]:
-    """Hold the last correction against the drives made with it in the car; None where there is neither.
+    """Compare the last correction with the drives made with it in the car; None where there is neither.
 
     It is the last one on the way to the table's head, if no other revision is given.
     """

@@ -15,21 +15,21 @@ from workbench.phrases import phrase
 
 
 def nested(values: FloatArray) -> Json:
-    """Give an array as nested lists, with None where it holds no number."""
+    """Return an array as nested lists, with None where it holds no number."""
     if values.ndim > 1:
         return [nested(row) for row in values]
     return [float(value) if np.isfinite(value) else None for value in values]
 
 
 def standing_names(found: Evidence) -> Json:
-    """Give the standing of every cell as nested lists of words."""
+    """Return the standing of every cell as nested lists of words."""
     names = np.array(STANDINGS)[found.standing]
     listed: Json = names.tolist()
     return listed
 
 
 def delay_json(delay: Delay) -> dict[str, Json]:
-    """Give a delay as JSON."""
+    """Return a delay as JSON."""
     return {
         "fixed_s": delay.fixed_s,
         "volume_g": delay.volume_g,
@@ -41,7 +41,7 @@ def delay_json(delay: Delay) -> dict[str, Json]:
 
 
 def evidence_json(found: Evidence, prediction: PredictionCheck | None) -> dict[str, Json]:
-    """Give evidence as the JSON object of the command-line contract."""
+    """Return evidence as the JSON object of the command-line contract."""
     delays = {str(number): delay_json(delay) for number, delay in found.delay.items()}
     last = found.delay[found.drives[-1]]
     return {
@@ -63,7 +63,7 @@ def evidence_json(found: Evidence, prediction: PredictionCheck | None) -> dict[s
 
 
 def evidence_lines(found: Evidence, prediction: PredictionCheck | None) -> tuple[str, ...]:
-    """Give evidence for people, line by line."""
+    """Return evidence for people, line by line."""
     lines = [
         phrase(
             "{table}, revision {revision}: {samples} used.",
@@ -163,7 +163,7 @@ def _number(value: float) -> Json:
 
 
 def pull_json(drive: int, pull: Pull) -> Json:
-    """Give a pull as JSON."""
+    """Return a pull as JSON."""
     return {
         "drive": drive,
         "start": pull.start,
@@ -177,7 +177,7 @@ def pull_json(drive: int, pull: Pull) -> Json:
 
 
 def pull_line(name: str, pull: Pull) -> str:
-    """Give a pull for people."""
+    """Return a pull for people."""
     span = phrase(
         "{name}, {start:.1f} to {end:.1f} s, {low_rpm:.0f} to {high_rpm:.0f} rpm",
         name=name,
@@ -200,7 +200,7 @@ def pull_line(name: str, pull: Pull) -> str:
 
 
 def _leanest(ratio: float) -> str:
-    """Say how lean a pull read at its leanest, beside the leanest command of the second before."""
+    """Describe how lean a pull read at its leanest, beside the leanest command of the second before."""
     off = 100 * (ratio - 1)
     if abs(off) < 0.05:
         return "leanest point as commanded"
@@ -212,7 +212,7 @@ def _leanest(ratio: float) -> str:
 
 
 def caution_json(drive: int, caution: Caution, said: Acknowledgement | None) -> Json:
-    """Give a caution as JSON, with its acknowledgement where there is one."""
+    """Return a caution as JSON, with its acknowledgement where there is one."""
     return {
         "name": f"{drive}:{caution.name}",
         "drive": drive,

@@ -119,7 +119,7 @@ def without_acknowledged(state: State, evidence: Evidence | None) -> Evidence | 
 
 
 def stored_as_approved(state: State, revision: Revision) -> bool:
-    """Tell whether the ECU stores an approved revision as it did when it was approved."""
+    """Return whether the ECU stores an approved revision as it did when it was approved."""
     return state.history.approvals[revision.id].storage == state.ecu_format(revision.table.name).storage
 
 
@@ -232,17 +232,17 @@ def _corrected_since_driven(state: State, head: Revision) -> bool:
 
 
 def _rounds_off(revision: Revision) -> bool:
-    """Tell whether a revision only rounds off the one before it, as its command declares."""
+    """Return whether a revision only rounds off the one before it, as its command declares."""
     command = COMMANDS.get(revision.operation)
     return command is not None and command.rounds_off
 
 
 def drives_of(state: State, revision: Revision) -> tuple[Drive, ...]:
-    """Give the drives that were driven on a revision."""
+    """Return the drives that were driven on a revision."""
     name = revision.table.name
     return tuple(drive for drive in state.drives if state.history.driven(drive, name) is revision)
 
 
 def inside(target: Target) -> bool:
-    """Tell whether nothing that was driven is outside; so it is where nothing was."""
+    """Return whether nothing that was driven is outside; so it is where nothing was."""
     return math.isnan(target.worst) or abs(target.worst) <= target.limit

@@ -106,7 +106,7 @@ def _log(file: Path, reading: _Reading) -> Generator[Progress, None, Log]:
 
 
 def log_json(log: Log, notes: Sequence[str]) -> dict[str, Json]:
-    """Give what is understood of a log as JSON."""
+    """Return what is understood of a log as JSON."""
     played = players(log)
     return {
         "kind": "log",
@@ -143,7 +143,7 @@ def _spread(values: FloatArray) -> tuple[float, float, float]:
 
 
 def log_lines(log: Log, notes: Sequence[str]) -> tuple[str, ...]:
-    """Give what is understood of a log for people."""
+    """Return what is understood of a log for people."""
     played = players(log)
     seconds = log.time.values[-1] - log.time.values[0]
     lines = [
@@ -165,7 +165,7 @@ def log_lines(log: Log, notes: Sequence[str]) -> tuple[str, ...]:
 
 
 def table_json(file: Path, table: Table, notes: Sequence[str]) -> dict[str, Json]:
-    """Give what is understood of a table as JSON."""
+    """Return what is understood of a table as JSON."""
     return {
         "kind": table.kind,
         "file": file.name,
@@ -181,7 +181,7 @@ def table_json(file: Path, table: Table, notes: Sequence[str]) -> dict[str, Json
 
 
 def table_lines(file: Path, table: Table, notes: Sequence[str]) -> tuple[str, ...]:
-    """Give what is understood of a table for people."""
+    """Return what is understood of a table for people."""
     size = " by ".join(str(length) for length in table.shape)
     lines = [
         phrase(

@@ -151,7 +151,7 @@ def _statements(drive: Drive) -> tuple[object, ...]:
 
 
 def _by_table(state: State, on: Sequence[int]) -> dict[str, int]:
-    """Give table -> its stated revision.
+    """Return table -> its stated revision.
 
     Raises:
         InputError: when there is no such revision, or two of one table are stated.
@@ -193,7 +193,7 @@ def read_roles(words: Sequence[str]) -> dict[Role, str]:
 
 
 def drive_json(drive: Drive, about: str, warned: tuple[str, ...] = ()) -> dict[str, Json]:
-    """Give a log as the JSON object of the command-line contract.
+    """Return a log as the JSON object of the command-line contract.
 
     Args:
         drive: the log.
@@ -225,7 +225,7 @@ def drive_json(drive: Drive, about: str, warned: tuple[str, ...] = ()) -> dict[s
 
 
 def drive_lines(drive: Drive, warned: tuple[str, ...] = ()) -> tuple[str, ...]:
-    """Give a log for people, line by line, with further warnings."""
+    """Return a log for people, line by line, with further warnings."""
     log = drive.log
     played = players(log)
     seconds = log.time.values[-1] - log.time.values[0]
@@ -282,7 +282,7 @@ def _silent(log: Log) -> tuple[str, ...]:
 
 
 def players(log: Log) -> Mapping[str, Role]:
-    """Give channel name -> the role it plays."""
+    """Return channel name -> the role it plays."""
     return {name: role for role, name in log.roles.items()}
 
 
@@ -326,7 +326,7 @@ def _read(
 
 
 def remembered_roles(log: Log, drives: Sequence[Drive]) -> dict[Role, str]:
-    """Give the roles that the user stated, or corrected afterwards, for the last log with the same channels."""
+    """Return the roles that the user stated, or corrected afterwards, for the last log with the same channels."""
     shape = shape_key(log)
     earlier = next((drive.log for drive in reversed(drives) if shape_key(drive.log) == shape), None)
     if earlier is None:

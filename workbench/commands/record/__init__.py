@@ -1,1 +1,1 @@
-"""Commands on the session as a record: history, approving, exporting, reports, settings, samples."""
+"""Commands on the record: history, approval, export, reports, settings, samples."""

@@ -17,7 +17,7 @@ def best_of(all_of_it: History, same: list[Revision]) -> Revision:
 
 
 def holds(table: Table, read: Table) -> bool:
-    """Tell whether a file that was read holds a table's breakpoints and values."""
+    """Return whether a file that was read holds a table's breakpoints and values."""
     return (
         [len(axis) for axis in table.axes] == [len(axis) for axis in read.axes]
         and all(np.array_equal(a.breakpoints, b.breakpoints) for a, b in zip(table.axes, read.axes, strict=True))

@@ -104,13 +104,13 @@ def export(
 
 
 def _approval(state: State, wanted: Revision) -> Approval | None:
-    """Give the approval of the values that the ECU stores now; None where it is of others, or there is none."""
+    """Return the approval of the values that the ECU stores now; None where it is of others, or there is none."""
     approval = state.history.approvals.get(wanted.id)
     return approval if approval is not None and stored_as_approved(state, wanted) else None
 
 
 def _refuse(state: State, wanted: Revision) -> NoReturn:
-    """Say why a revision cannot leave as an approved one."""
+    """Explain why a revision cannot leave as an approved one."""
     if wanted.id in state.history.approvals:
         raise InputError(
             phrase(
@@ -171,7 +171,7 @@ def _export_lines(
 
 
 def _files(path: Path, whole: Table, ecu_format: EcuFormat) -> dict[Path, Table]:
-    """Give the files of an export: the whole table first, then its parts.
+    """Return the files of an export: the whole table first, then its parts.
 
     Raises:
         InputError: when two parts would get the same file name.
@@ -188,7 +188,7 @@ def _files(path: Path, whole: Table, ecu_format: EcuFormat) -> dict[Path, Table]
 
 
 def _paper(state: State, wanted: Revision, digests: Mapping[int, str]) -> dict[str, Json]:
-    """Say where an exported table comes from; the last digest stands for all that the session held then."""
+    """Make the provenance of an exported table; the last digest stands for everything that the session held then."""
     approval = _approval(state, wanted)
     return {
         "session": harmless(Path(state.path).name),
@@ -258,7 +258,7 @@ def check(state: State, *, against: ExistingFile | None = None, table: TableName
 
 
 def _missing(state: State, path: Path, digests: Mapping[int, str]) -> Iterator[str]:
-    """Tell whether the session lacks what it held when a file was exported, as the paper beside the file says."""
+    """Return whether the session lacks what it held when a file was exported, as the paper beside the file says."""
     paper = read_paper(path) or {}
     changes, number, digest = (paper.get(key) for key in ("changes", "revision", "digest"))
     if paper.get("session") != harmless(Path(state.path).name) and digest not in {
@@ -322,7 +322,7 @@ def replay_problems(all_of_it: History) -> list[str]:
 
 
 def file_problems(state: State, name: str, path: Path) -> tuple[tuple[str, ...], int | None]:
-    """Hold a file against the revisions of a table: what is wrong with it, and which revision it is.
+    """Compare a file with the revisions of a table: what is wrong with it, and which revision it is.
 
     Raises:
         FileError: when the file cannot be read as a table.
@@ -367,7 +367,7 @@ def export_of(state: State, path: Path) -> Export | None:
 
 
 def _forms(table: Table, ecu_format: EcuFormat, paper: Mapping[str, Any]) -> Iterator[Table]:
-    """Give a table as it is, as the ECU stores it, as it stored it when it was exported, and its parts."""
+    """Yield a table as it is, as the ECU stores it, as it stored it when it was exported, and its parts."""
     yield table
     rules = [ecu_format]
     with suppress(LookupError, TypeError, WorkbenchError):

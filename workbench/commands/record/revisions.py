@@ -307,7 +307,7 @@ def _revision_json(all_of_it: History, each: Revision) -> Json:
 
 
 def export_words(made: Export) -> str:
-    """Say when and as what a revision was handed over."""
+    """Describe when and as what a revision was handed over."""
     draft = "" if made.approved else " as a draft"
     return phrase(
         "exported{draft} on {time} as {files}", draft=draft, time=made.time, files=next(iter(made.files), "?")

@@ -141,7 +141,7 @@ def _approved(session: Session, note: str) -> Job[Any]:
 
 
 def _verdict(session: Session, seen: object, record: DriveRecord, session_file: Path) -> tuple[str, ...]:
-    """Tell how far inside the target the sample came, as its own evidence and as the truth behind it say."""
+    """Return how far inside the target the sample came, as its own evidence and as the truth behind it say."""
     assert isinstance(seen, Evidence)  # noqa: S101 - what `evidence` answers with
     truth = judge(CURVE_CAR, session.state.table(), (record,))
     result = (
@@ -152,7 +152,7 @@ def _verdict(session: Session, seen: object, record: DriveRecord, session_file: 
 
 
 def started_as() -> str:
-    """Give the words that start the program just as it was started now; not every system has a `python`."""
+    """Return the words that start the program just as it was started now; not every system has a `python`."""
     python = Path(sys.executable)
     inside = python.is_relative_to(Path.cwd())
     return f"{python.relative_to(Path.cwd()) if inside else python} -m workbench"

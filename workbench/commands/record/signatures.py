@@ -97,7 +97,7 @@ def sign(
 
 
 def signature_problems(state: State, digests: Mapping[int, str]) -> Iterator[str]:
-    """Hold every signature against what it signs; tell each that does not match, as a sentence.
+    """Compare every signature with what it signs; tell each that does not match, as a sentence.
 
     Args:
         state: of the session.
@@ -142,7 +142,7 @@ def signature_lines(state: State) -> tuple[str, ...]:
 
 
 def signatures_json(state: State, number: int, digests: Mapping[int, str]) -> list[Json]:
-    """Give the signatures on a revision with the very texts that they sign, so that anyone can check them."""
+    """Return the signatures on a revision with the very texts that they sign, so that anyone can check them."""
     revision = state.history.revision(number)
     found: list[Json] = []
     for each in state.history.signatures.get(number, ()):
@@ -154,7 +154,7 @@ def signatures_json(state: State, number: int, digests: Mapping[int, str]) -> li
 
 
 def _message(revision: int, digest: str, whole: str, by: str, time: str) -> bytes:
-    """Give what is signed: a text that means nothing else anywhere."""
+    """Return what is signed: a text that means nothing else anywhere."""
     told = {"by": by, "on": time, "revision": revision, "revision_digest": digest, "session_digest": whole}
     return phrase(
         "approval of a calibration table\n{dumps}", dumps=json.dumps(told, sort_keys=True, ensure_ascii=True)

@@ -67,7 +67,7 @@ def redo(state: State, *, table: TableName = FIRST) -> Answer[Revision | Deed]:
 
 
 def deed_words(state: State, deed: Deed) -> str:
-    """Say what was done."""
+    """Describe what was done."""
     files = {str(each.id): each.log.name for each in (*state.drives, *state.removed)}
     about = ", ".join(deed.about)
     match deed.kind:

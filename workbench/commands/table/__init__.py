@@ -1,1 +1,1 @@
-"""Commands that change a table by hand or from elsewhere."""
+"""Commands that change a table by hand or from another source."""

@@ -191,12 +191,12 @@ def _one_block(table: Table, cells: Cells) -> tuple[slice, ...]:
 
 
 def _upright(values: FloatArray) -> FloatArray:
-    """Give a part of a table as rows and columns; a curve stands, as a column."""
+    """Return a part of a table as rows and columns; a curve stands, as a column."""
     return values[:, None] if values.ndim == 1 else values
 
 
 def _placed(table: Table, cells: Cells, numbers: FloatArray) -> tuple[FloatArray, np.ndarray]:
-    """Lay a pasted block over the table.
+    """Place a pasted block on the table.
 
     Returns:
         Its numbers where they fall (NaN elsewhere), and a mask of these cells, both of the table's shape.

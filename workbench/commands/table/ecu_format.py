@@ -201,7 +201,7 @@ def round_cells(
 
 
 def keeping_json(ecu_format: EcuFormat) -> dict[str, Json]:
-    """Give an ECU format as JSON."""
+    """Return an ECU format as JSON."""
     kept: dict[str, Json] = {"storage": None, "parts": [plain(asdict(part)) for part in ecu_format.parts]}
     if ecu_format.storage is not None:
         low, high = value_range(ecu_format.storage)

@@ -201,7 +201,7 @@ def _law_line(table: Table, held: Held) -> str:
 
 
 def _unphysical(table: Table, held: Held) -> tuple[str, ...]:
-    """Say where constants were found that no hot film has: the axis is then no measure of its bridge voltage."""
+    """Describe where constants were found that no hot film has: the axis is then no measure of its bridge voltage."""
     if held.law != "hot-film" or held.fit.parameters["A"] >= 0:
         return ()
     axis = table.axes[0]

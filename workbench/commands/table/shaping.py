@@ -278,7 +278,7 @@ def carry_on(
 
 
 def blocks_of(table: Table, cells: Cells) -> Iterator[tuple[slice, ...]]:
-    """Give the blocks that were chosen as slices; the whole table where none was.
+    """Yield the blocks that were chosen as slices; the whole table where none was.
 
     Raises:
         InputError: when a block does not fit the table.

@@ -1,1 +1,1 @@
-"""Columns into channels with time, unit and role, and what is doubtful about them. Opens no file."""
+"""Turns columns into channels with time, unit and role, and notes what is doubtful. Opens no file."""

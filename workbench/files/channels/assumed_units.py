@@ -14,7 +14,7 @@ _PRESSURES = (("bar", 0.5, 4.0), ("psi", 8.0, 19.0), ("inHg", 19.0, 45.0), ("kPa
 
 
 def assume_unit(channel: Measured, role: Role) -> tuple[Measured, str]:
-    """Give a channel without unit the likeliest unit of its role, and say which."""
+    """Return a channel without unit the likeliest unit of its role, and say which."""
     quantities = RULES[role].quantities
     if channel.unit is not None or not quantities:
         return channel, ""

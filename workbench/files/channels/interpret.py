@@ -65,7 +65,7 @@ class Choices:
 
 @np.errstate(over="ignore", invalid="ignore")  # a damaged number may be as large as numbers get
 def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
-    """Give a recording its meaning.
+    """Return a recording its meaning.
 
     Raises:
         InputError: when a stated channel is not there, there is no time, or the values cannot be true.
@@ -246,7 +246,7 @@ _MEET: tuple[Role, ...] = ("engine_speed", "manifold_pressure", "airflow", "sens
 
 
 def _strangers(settled: Mapping[Role, Measured]) -> list[str]:
-    """Say which channels that belong together are never there at the same moment."""
+    """Name which channels that belong together are never there at the same moment."""
     here = [settled[role] for role in _MEET if role in settled and settled[role].there.size]
     apart = [
         f"{index.name} and {other.name}"
@@ -319,7 +319,7 @@ def _suspect(
 
 
 def _numeric(fields: Sequence[Field], clock: Field | None, stated: Mapping[str, Role]) -> tuple[list[Field], list[str]]:
-    """Give the columns of numbers, turning texts that stand for a state into numbers."""
+    """Return the columns of numbers, turning texts that stand for a state into numbers."""
     numeric: list[Field] = []
     left_out: list[str] = []
     empty: list[str] = []

@@ -67,11 +67,11 @@ class Measured:
         return float(np.median(known)) if known.size else float("nan")
 
     def becoming(self, quantity: str, values: FloatArray) -> "Measured":
-        """Give the same column as another quantity, in its base unit."""
+        """Return the same column as another quantity, in its base unit."""
         return replace(self, unit=Unit(quantity, BASES[quantity][1]), values=values)
 
     def without(self, bad: BoolArray) -> "Measured":
-        """Give the same column with some values missing."""
+        """Return the same column with some values missing."""
         return replace(self, values=np.where(bad, np.nan, self.values))
 
 
@@ -85,6 +85,6 @@ def measure(field: Field, kept: BoolArray) -> Measured:
 
 
 def median_of(values: FloatArray) -> float:
-    """Give the median of the values that are there; NaN where there are none."""
+    """Return the median of the values that are there; NaN where there are none."""
     found = there(values)
     return float(np.median(found)) if found.size else float("nan")

@@ -58,7 +58,7 @@ def merge(source: str, series: Sequence[Series], notes: Sequence[str], window_s:
 
 
 def is_sparse(values: FloatArray) -> bool:
-    """Tell whether a column has values, but only on some rows: as one channel after the other was asked."""
+    """Return whether a column has values, but only on some rows: as one channel after the other was asked."""
     return not is_complete(values) and 0 < int(np.isfinite(values).sum()) < SPARSE * values.size
 
 

@@ -70,7 +70,7 @@ def settle_mixture(channel: Measured, afr: float, of: Mapping[str, float]) -> tu
 
 
 def may_be_inverse(channel: Measured) -> bool:
-    """Tell whether a name is also used for fuel over air; SAE J1979 calls lambda itself an equivalence ratio."""
+    """Return whether a name is also used for fuel over air; SAE J1979 calls lambda itself an equivalence ratio."""
     return (
         channel.unit is None
         and re.search(r"\b(equivalence|eq ratio|fuel air)\b", plain_words(channel.name)) is not None
@@ -110,14 +110,14 @@ def check_inverse(commanded: Measured, effort: Measured) -> None:
 
 
 def scale_of(channel: Measured, afr: float, of: Mapping[str, float]) -> float:
-    """Give the air-fuel ratio at lambda 1 of a channel: as stated for it, as its label says, or the fuel's."""
+    """Return the air-fuel ratio at lambda 1 of a channel: as stated for it, as its label says, or the fuel's."""
     if channel.name in of:
         return of[channel.name]
     return label_scale(channel) or afr
 
 
 def label_scale(channel: Measured) -> float:
-    """Give the scale that name or unit of a channel state, as in `AFR (14.1)`; 0 where they state none."""
+    """Return the scale that name or unit of a channel state, as in `AFR (14.1)`; 0 where they state none."""
     for text in (channel.field.unit, channel.name):
         match = _STATED_SCALE.search(text)
         if match is not None:
@@ -130,7 +130,7 @@ def label_scale(channel: Measured) -> float:
 def check_scales(
     measured: Sequence[Measured], mixture: Mapping[str, str], afr: float, of: Mapping[str, float]
 ) -> list[str]:
-    """Hold every AFR channel against the stated fuel; give cautions about small differences.
+    """Compare every AFR channel with the stated fuel; give cautions about small differences.
 
     Args:
         measured: all channels, mixtures as read.
@@ -183,12 +183,12 @@ def check_scales(
 
 
 def is_mixture_name(name: str) -> bool:
-    """Tell whether a name is one by which mixtures are known."""
+    """Return whether a name is one by which mixtures are known."""
     return re.search(rf"\b(?:{RULES['lambda_measured'].name})", plain_words(name)) is not None
 
 
 def is_afr(channel: Measured) -> bool:
-    """Tell whether a channel is given as an air-fuel ratio, by its unit and its values."""
+    """Return whether a channel is given as an air-fuel ratio, by its unit and its values."""
     if channel.quantity == "afr":
         return not 0 < channel.middle < LEANEST
     return channel.quantity == "" and 5 < channel.middle < 25
@@ -222,7 +222,7 @@ def _clues(channel: Measured, role: str, measured: Sequence[Measured]) -> list[t
 
 
 def _bare(name: str) -> str:
-    """Give a channel's plain words without those for the kind of mixture number."""
+    """Return a channel's plain words without those for the kind of mixture number."""
     return " ".join(re.sub(r"\b(lambda|afr|air|fuel|ratio|equivalence|phi|[\d ]+)\b", " ", plain_words(name)).split())
 
 

@@ -116,19 +116,19 @@ def blank_codes(channel: Measured, role: Role) -> tuple[Measured, list[str]]:
 
 
 def is_dead(channel: Measured, role: Role) -> bool:
-    """Tell whether a channel that must move reads the same in every row."""
+    """Return whether a channel that must move reads the same in every row."""
     return stands_still(role, channel.there) and bool(
         np.all((channel.values == channel.there[0]) | np.isnan(channel.values))
     )
 
 
 def is_no_mixture(channel: Measured, role: Role) -> bool:
-    """Tell whether a channel that should be lambda reads so low, so often, that it is something else: a voltage."""
+    """Return whether a channel that should be lambda reads so low, so often, that it is something else: a voltage."""
     return role in MIXTURES and channel.there.size > 0 and float(np.mean(channel.there < RICHEST)) > TOO_RICH_SHARE
 
 
 def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
-    """Say where values contradict their unit."""
+    """Describe where values contradict their unit."""
     notes = []
     pressure, speed = by_role.get("manifold_pressure"), by_role.get("engine_speed")
     if pressure is not None and pressure.there.size:
@@ -188,14 +188,14 @@ def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
 
 
 def _is_around_one(values: FloatArray) -> bool:
-    """Tell whether a trim given in % lies where factors do, and on no step of the trims of SAE J1979."""
+    """Return whether a trim given in % lies where factors do, and on no step of the trims of SAE J1979."""
     if not values.size or values.min() <= FACTORS[0] or values.max() >= FACTORS[1]:
         return False
     return bool(np.any(np.abs(values / 0.78125 - np.rint(values / 0.78125)) > 1e-3))
 
 
 def _closed_loop(by_role: Mapping[Role, Measured]) -> list[str]:
-    """Say so where a mixture is measured in closed loop that no loop holds, and whose fuel's scale explains it."""
+    """Warn where a mixture is measured in closed loop that no loop holds, and whose fuel's scale explains it."""
     measured, state = by_role.get("lambda_measured"), by_role.get("fuel_system")
     if measured is None or state is None:
         return []
@@ -229,7 +229,7 @@ def _closed_loop(by_role: Mapping[Role, Measured]) -> list[str]:
 
 
 def twins(playing: Mapping[Role, Measured], measured: Sequence[Measured]) -> list[str]:
-    """Say where a channel of the same name reads otherwise than the one that was taken for a role."""
+    """Describe where a channel of the same name reads otherwise than the one that was taken for a role."""
     taken = {channel.name for channel in playing.values()}
     notes = []
     for role, channel in playing.items():
@@ -310,7 +310,7 @@ def _idling(speed: Measured | None, values: FloatArray) -> BoolArray:
 
 
 def impossible_jumps(by_role: Mapping[Role, Measured], time: FloatArray) -> list[str]:
-    """Say which channels jump as no car can, in a tenth or more of their changes."""
+    """Name which channels jump as no car can, in a tenth or more of their changes."""
     objections = []
     for role, (largest, within) in FASTEST.items():
         channel = by_role.get(role)
@@ -382,7 +382,7 @@ def blank_spikes(by_role: Mapping[Role, Measured], time: FloatArray) -> tuple[di
 
 
 def out_of_range(by_role: Mapping[Role, Measured]) -> list[str]:
-    """Say so where the engine speed lies where no engine turns, in a tenth or more of the rows."""
+    """Warn where the engine speed lies where no engine turns, in a tenth or more of the rows."""
     channel = by_role.get("engine_speed")
     if channel is None or not channel.there.size or np.mean(channel.there > FASTEST_ENGINE) < IMPOSSIBLE_SHARE:
         return []

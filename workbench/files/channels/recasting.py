@@ -20,7 +20,7 @@ from workbench.phrases import flag, phrase
 
 
 def reread(log: Log, roles: Mapping[Role, str], afr: float) -> dict[str, Reread]:
-    """Give channel -> how its values become those of its new role, for the channels where anything changes.
+    """Return channel -> how its values become those of its new role, for the channels where anything changes.
 
     Args:
         log: as it is.

@@ -169,7 +169,7 @@ def _even_pace(stamps: FloatArray, starts: IntArray) -> FloatArray:
 
 
 def _resolution(stamps: FloatArray) -> float:
-    """Give the step that all stamps are multiples of, or 0 where there is no clear one."""
+    """Return the step that all stamps are multiples of, or 0 where there is no clear one."""
     for step in (1.0, 0.5, 0.1, 0.01, 0.001):
         if np.all(np.abs(stamps / step - np.rint(stamps / step)) < 1e-6):
             return step

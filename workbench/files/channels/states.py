@@ -38,7 +38,7 @@ EXPECTED: Mapping[Role, str] = {
 
 
 def tells_state(name: str) -> Role | None:
-    """Give the role of a channel whose texts may stand for a state, by its name; None where there is none."""
+    """Return the role of a channel whose texts may stand for a state, by its name; None where there is none."""
     words = plain_words(name)
     if _PURGE.search(words) and not _NO_PURGE.search(words):
         return "purge"
@@ -119,7 +119,7 @@ def _state(text: str, name: str) -> float:
 
 
 def _closed_when_on(name: str) -> bool | None:
-    """Tell whether a flag of that name says closed loop where it is on; None where that cannot be known."""
+    """Return whether a flag of that name says closed loop where it is on; None where that cannot be known."""
     words = plain_words(name)
     closed, opened = _CLOSED.search(words) is not None, _OPEN.search(words) is not None
     return None if closed == opened else closed

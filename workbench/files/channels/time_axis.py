@@ -167,14 +167,14 @@ def _numeric(field: Field, words: str) -> _Candidate:
 
 
 def _step(there: FloatArray) -> float:
-    """Give the usual step forward; 0 where there is none."""
+    """Return the usual step forward; 0 where there is none."""
     steps = np.diff(there)
     steps = steps[steps > 0]
     return float(np.median(steps)) if steps.size else 0.0
 
 
 def _scale(words: str, there: FloatArray) -> tuple[float, str]:
-    """Tell how many seconds one count of a time without unit is, and what was assumed."""
+    """Return how many seconds one count of a time without unit is, and what was assumed."""
     step = _step(there)
     if there.size and 30_000 < float(np.median(there)) < 60_000 and 0 < step < 2e-4:
         return DAY, "looks like a spreadsheet date and was read as days."
@@ -191,7 +191,7 @@ def _scale(words: str, there: FloatArray) -> tuple[float, str]:
 
 
 def _complaint(stamps: FloatArray) -> str:
-    """Tell why stamps are no clock; empty where they are one."""
+    """Explain why stamps are no clock; empty where they are one."""
     there = stamps[np.isfinite(stamps)]
     if there.size < 0.5 * stamps.size or not there.size:
         return "most of its cells are not times"

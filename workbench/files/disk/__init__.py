@@ -1,1 +1,1 @@
-"""Bytes, paths and times on the disk: reading text, writing a file in one step. Knows no log and no table."""
+"""Bytes, paths and times on the disk: decoding text, writing a file atomically. Knows no log and no table."""

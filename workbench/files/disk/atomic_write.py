@@ -82,7 +82,7 @@ def _check_not_kept(path: Path, kept: Collection[str]) -> None:
 
 
 def cannot_write(path: Path | str, error: OSError) -> FileError:
-    """Say that a file cannot be written, and why."""
+    """Report that a file cannot be written, and why."""
     return FileError(
         phrase("{path} cannot be written: {reason}. Nothing was written.", path=path, reason=error.strerror or error),
         "Free disk space, or choose a folder that can be written to.",
@@ -90,7 +90,7 @@ def cannot_write(path: Path | str, error: OSError) -> FileError:
 
 
 def temporary_beside(path: Path, ending: str = ".new") -> Path:
-    """Give a name beside a place that nothing else has; short, so that it fits wherever the place's own does."""
+    """Return a name beside a place that nothing else has; short, so that it fits wherever the place's own does."""
     return path.with_name(f"{_OURS}{secrets.token_hex(8)}{ending}")
 
 

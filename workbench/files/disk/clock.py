@@ -9,7 +9,7 @@ from workbench.phrases import phrase
 
 
 def now() -> str:
-    """Give the time as ISO 8601 in UTC, to the second.
+    """Return the time as ISO 8601 in UTC, to the second.
 
     The variable SOURCE_DATE_EPOCH (seconds since 1970, reproducible-builds.org) stands in for the clock, so that
     sample sessions can be made again bit for bit.
@@ -31,7 +31,7 @@ def now() -> str:
 
 
 def user_name() -> str:
-    """Give the login name, or empty where the machine has none."""
+    """Return the login name, or empty where the machine has none."""
     try:
         return getpass.getuser()
     except (OSError, KeyError, ImportError):

@@ -58,7 +58,7 @@ def check_header(path: Path) -> None:
 
 
 def is_session(path: Path) -> bool:
-    """Tell whether a file begins as a session does.
+    """Return whether a file begins as a session does.
 
     Raises:
         OSError: when it cannot be read.
@@ -69,13 +69,13 @@ def is_session(path: Path) -> bool:
 
 
 def has_wal(path: Path) -> bool:
-    """Tell whether changes wait in a file beside it."""
+    """Return whether changes wait in a file beside it."""
     wal = path.resolve().with_name(path.resolve().name + "-wal")
     return wal.exists() and wal.stat().st_size > 0
 
 
 def why_read_only(path: Path) -> str:
-    """Tell why nothing can be written to a session; empty when it can."""
+    """Explain why nothing can be written to a session; empty when it can."""
     real = path.resolve()
     if not os.access(real, os.W_OK):
         return "the file is read-only"

@@ -57,7 +57,7 @@ def sign(path: Path, message: bytes) -> tuple[str, str]:
 
 
 def is_signed(public_key: str, signature: str, message: bytes) -> bool:
-    """Tell whether a signature is of this message by this key.
+    """Return whether a signature is of this message by this key.
 
     Raises:
         FileError: when the library is missing.

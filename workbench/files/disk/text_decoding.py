@@ -186,7 +186,7 @@ def _guess(content: bytes) -> str:
 
 
 def utf8_blocks(file: BinaryIO, head: Text, size: int) -> Iterator[bytes]:
-    """Give the file's text as UTF-8 in blocks of about `size` bytes that end with a whole line; line ends are LF.
+    """Yield the file's text as UTF-8 in blocks of about `size` bytes that end with a whole line; line ends are LF.
 
     Bytes that do not fit the encoding are read as Windows-1252 one block at a time.
 

@@ -1,1 +1,1 @@
-"""What leaves the workbench: tables with their provenance, reports. Reads nothing but what it writes."""
+"""Exports: tables with their provenance, reports. Reads only what it writes."""

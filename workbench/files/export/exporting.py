@@ -20,7 +20,7 @@ def draft_path(path: Path) -> Path:
 
 
 def paper_path(path: Path) -> Path:
-    """Give the place of the paper that goes with an exported file."""
+    """Return the place of the paper that goes with an exported file."""
     return path.with_name(path.name + PAPER)
 
 
@@ -34,7 +34,7 @@ def read_paper(path: Path) -> dict[str, Json] | None:
 
 
 def is_unchanged(path: Path) -> bool:
-    """Tell whether a file is an export of the workbench, with the very bytes that its paper tells of.
+    """Return whether a file is an export of the workbench, with the very bytes that its paper tells of.
 
     A kill between the two may leave a new paper beside the export that was about to be replaced; it tells of that too.
     """

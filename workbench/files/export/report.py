@@ -102,12 +102,12 @@ def _shown(value: object) -> object:
 
 
 def _source_hash(text: str) -> str:
-    """Give the source expression that allows one inline style sheet (W3C Content Security Policy 3, 2.3.1)."""
+    """Return the source expression that allows one inline style sheet (W3C Content Security Policy 3, 2.3.1)."""
     return f"sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}"
 
 
 def _values(table: Table, first: Table) -> tuple[Sequence[str], Sequence[object], Mapping[str, object] | None]:
-    """Give the head and the rows of the table of values, and for a curve the picture of its change."""
+    """Return the head and the rows of the table of values, and for a curve the picture of its change."""
     same = table.same_axes(first)
     with np.errstate(divide="ignore", invalid="ignore"):
         change = 100 * (table.values / first.values - 1) if same else np.full(table.shape, np.nan)
@@ -183,7 +183,7 @@ def _history(history: History, revision: Revision) -> Sequence[Sequence[str]]:
 
 
 def _curve_picture(x: FloatArray, change: FloatArray, label: str) -> Mapping[str, object] | None:
-    """Say where to draw the change over the axis, %."""
+    """Describe where to draw the change over the axis, %."""
     finite = np.isfinite(change)
     if finite.sum() < 2:
         return None

@@ -1,1 +1,1 @@
-"""Containers and binary formats into columns, each by its kept library. Meaning is decided in channels/."""
+"""Turns containers and binary formats into columns, each with its library. Interpretation belongs in channels/."""

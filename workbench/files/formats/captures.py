@@ -32,7 +32,7 @@ _STEP = 5000
 
 
 def is_candump(head: bytes) -> bool:
-    """Tell whether text is a candump log."""
+    """Return whether text is a candump log."""
     lines = [line for line in head.split(b"\n")[:20] if line.strip()]
     return bool(lines) and sum(_candump_line(line) is not None for line in lines) > 0.5 * len(lines)
 
@@ -42,7 +42,7 @@ def _candump_line(line: bytes) -> re.Match[bytes] | None:
 
 
 def is_asc(head: bytes) -> bool:
-    """Tell whether text is an .asc capture."""
+    """Return whether text is an .asc capture."""
     return _ASC.match(head[:400]) is not None
 
 
@@ -127,7 +127,7 @@ class _Box:
         return True
 
     def frames(self) -> Frames:
-        """Give what was taken."""
+        """Return what was taken."""
         return Frames(np.array(self.time), np.array(self.identifier, dtype=np.int64), self.payload)
 
 
@@ -153,7 +153,7 @@ def _messages(reader: Any, source: str, what: str) -> Generator[Progress, None, 
 def decode_frames(
     frames: Frames, source: str, dbc: Path | None
 ) -> Generator[Progress, None, tuple[list[Series], list[str]]]:
-    """Give frames their meaning: diagnosis answers, and messages that a DBC file describes; a job.
+    """Return frames their meaning: diagnosis answers, and messages that a DBC file describes; a job.
 
     Raises:
         FileError: when neither finds anything, saying what the capture holds.

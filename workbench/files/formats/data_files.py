@@ -27,7 +27,7 @@ _LIBRARIES = {"a Parquet file": "fastparquet", "a MAT file (version 5)": "scipy"
 
 
 def data_kind(file: BinaryIO) -> str:
-    """Say what kind of file of data this is, empty where it is none; leaves the file at its start."""
+    """Describe what kind of file of data this is, empty where it is none; leaves the file at its start."""
     head = file.read(256).removeprefix(b"\xef\xbb\xbf")
     file.seek(0)
     if head.startswith(b"SQLite") and int.from_bytes(head[68:72], "big") == APPLICATION_ID:
@@ -40,7 +40,7 @@ def data_kind(file: BinaryIO) -> str:
 
 
 def read_data(file: BinaryIO, source: str, kind: str, part: str = "") -> Generator[Progress, None, tuple[str, str]]:
-    """Give a table inside as tab-separated text, and what was chosen; a job.
+    """Return a table inside as tab-separated text, and what was chosen; a job.
 
     Args:
         file: the file.

@@ -95,7 +95,7 @@ def _from_mat(path: Path) -> dict[str, Columns]:
 
 
 def _leaves(prefix: str, found: Mapping[str, Any]) -> list[tuple[str, Any]]:
-    """Give what lies in structures; one that is alone at the top gives no prefix."""
+    """Return what lies in structures; one that is alone at the top gives no prefix."""
     if not prefix and len(found) == 1 and isinstance(only := next(iter(found.values())), dict):
         found = only
     leaves: list[tuple[str, Any]] = []

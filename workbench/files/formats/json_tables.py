@@ -133,7 +133,7 @@ def _records(records: Sequence[dict[str, Any]]) -> Columns:
 
 
 def _flat(prefix: str, record: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
-    """Give the values of a record; those of objects inside it with both names, a value beside its unit under one."""
+    """Yield the values of a record; those of objects inside it with both names, a value beside its unit under one."""
     for key, value in record.items():
         name = f"{prefix}.{key}" if prefix else key
         if isinstance(value, dict) and set(value) <= {"value", *_UNITS} and "value" in value:

@@ -188,7 +188,7 @@ EXTENDED = 1 << 31
 
 
 def is_answer(identifier: int) -> bool:
-    """Tell whether frames with this identifier carry a diagnosis answer."""
+    """Return whether frames with this identifier carry a diagnosis answer."""
     return 0x7E8 <= identifier <= 0x7EF or (identifier & ~0xFF) == (EXTENDED | 0x18DAF100)
 
 

@@ -56,7 +56,7 @@ def _percent_columns(path: Path) -> dict[int, frozenset[int]]:
 
 
 def _as_shown(rows: Iterable[list[Any]], percent: set[int]) -> Iterator[list[Any]]:
-    """Give numbers of columns formatted as percent as the sheet shows them, with the unit in a title that lacks it."""
+    """Yield numbers of columns formatted as percent as the sheet shows them, with the unit in a title that lacks it."""
     titled = False
     for row in rows:
         for column in percent & set(range(len(row))):

@@ -17,7 +17,7 @@ _DIED = "its reader crashed, as it does where one cell lies far from all others"
 
 
 def read_sheet(file: BinaryIO, source: str, part: str = "") -> Generator[Progress, None, tuple[str, str]]:
-    """Give a sheet's cells as tab-separated text, and what was chosen; a job.
+    """Return a sheet's cells as tab-separated text, and what was chosen; a job.
 
     Args:
         file: the workbook.

@@ -50,7 +50,7 @@ DAMAGED = (
 
 
 def missing_library(name: str, what: str) -> FileError:
-    """Say which library is wanted for what."""
+    """Name which library is wanted for what."""
     return FileError(
         phrase("Reading {what} needs the library {name}, which is not installed.", what=what, name=name),
         phrase("Install it with: {executable} -m pip install {name}", executable=sys.executable, name=name),
@@ -58,7 +58,7 @@ def missing_library(name: str, what: str) -> FileError:
 
 
 def damaged(source: str, what: str, error: BaseException) -> FileError:
-    """Say that a file is not what it should be."""
+    """Report that a file is not what it should be."""
     text = " ".join(str(error).split())[:120] or type(error).__name__
     return FileError(
         phrase("{source} cannot be read as {what}: {text}.", source=source, what=what, text=text),

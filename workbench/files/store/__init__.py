@@ -1,1 +1,1 @@
-"""The session file: rows in SQLite, append-only. Decides nothing about what they mean."""
+"""The session file: append-only rows in SQLite. Interprets nothing."""

@@ -74,7 +74,7 @@ def copied(path: Path, *, whole: bool = True) -> Iterator[Path]:
 
 
 def schema() -> str:
-    """Give the statements that make an empty session."""
+    """Return the statements that make an empty session."""
     return resources.files("workbench.files.store").joinpath("schema.sql").read_text("utf-8")
 
 
@@ -101,7 +101,7 @@ def _ours() -> dict[tuple[str, str], str]:
 
 
 def _objects(connection: sqlite3.Connection) -> dict[tuple[str, str], str]:
-    """Give what a database is made of, without comments: kind and name -> table it is of, and its statement."""
+    """Return what a database is made of, without comments: kind and name -> table it is of, and its statement."""
     rows = connection.execute("SELECT type, name, tbl_name, sql FROM sqlite_master").fetchall()
     return {
         (str(kind), str(name)): f"{table}: {' '.join(re.sub('--.*', '', str(sql)).split())}"

@@ -43,7 +43,7 @@ class Place:
                 self._beside[path] = _identity(path.stat())
 
     def check(self) -> bool:
-        """Tell whether the file is untouched since it was remembered.
+        """Return whether the file is untouched since it was remembered.
 
         Raises:
             FileError: when it is not there any more, or another lies in its place.
@@ -68,7 +68,7 @@ class Place:
         return (status.st_size, status.st_mtime_ns) == (self._size, self._changed_ns)
 
     def lost(self, what: str) -> FileError:
-        """Say that a session cannot be written any more where it was opened."""
+        """Report that a session cannot be written any more where it was opened."""
         return FileError(phrase("{path} {what} while it was open.", path=self._path, what=what), _KEPT)
 
     def release(self) -> None:

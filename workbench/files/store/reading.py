@@ -74,7 +74,7 @@ class Record:
         return {row.sequence: row.digest for row in self.rows}
 
     def digest_at(self, sequence: int) -> str | None:
-        """Give the digest of a change; None where there is none of that number."""
+        """Return the digest of a change; None where there is none of that number."""
         return self.rows[sequence - 1].digest if 1 <= sequence <= len(self.rows) else None
 
 
@@ -171,7 +171,7 @@ class _Reading:
         self._found.rows.append(ChangeRow(sequence, kind, payload, digest))
 
     def _hold_against(self, sequence: int, kind: str, fields: Row, named: dict[str, set[int]]) -> None:
-        """Hold the revision or the drives that a change names against what it tells of them."""
+        """Compare the revision or the drives that a change names with what it tells of them."""
         if kind == "applied":
             self._hold_revision(sequence, fields["revision"], fields["digest"], named["revision"])
         elif kind == "drive-added":

@@ -155,12 +155,12 @@ def _others(revisions: Mapping[str, int]) -> dict[str, Any]:
 
 
 def chain(sequence: int, kind: str, payload: str, before: str) -> str:
-    """Work out the digest of a change after that of the change before."""
+    """Compute the digest of a change after that of the change before."""
     return hashlib.sha256(to_json([sequence, kind, payload, before]).encode()).hexdigest()
 
 
 def revision_row(revision: Revision, sequence: int) -> dict[str, Any]:
-    """Give the row of a revision."""
+    """Return the row of a revision."""
     table = revision.table
     return {
         "id": revision.id,
@@ -214,7 +214,7 @@ def read_revision(row: Row) -> Revision:
 
 
 def drive_row(drive: Drive, sequence: int) -> dict[str, Any]:
-    """Give the row of a drive, without its channels."""
+    """Return the row of a drive, without its channels."""
     log = drive.log
     return {
         "id": drive.id,
@@ -233,7 +233,7 @@ def drive_row(drive: Drive, sequence: int) -> dict[str, Any]:
 
 
 def channel_rows(drive: Drive) -> list[dict[str, Any]]:
-    """Give the rows of a drive's channels."""
+    """Return the rows of a drive's channels."""
     return [
         {
             "drive": drive.id,
@@ -290,7 +290,7 @@ def drive_digest(drive: Drive) -> str:
 
 
 def fits_digest(drive: Drive, digest: str) -> bool:
-    """Tell whether a drive is as it was added, by a digest of either form.
+    """Return whether a drive is as it was added, by a digest of either form.
 
     The form of earlier versions goes over the values of short channels, however they were deflated, and over the kept
     bytes of long ones. It stays as it was written.
@@ -307,7 +307,7 @@ def fits_digest(drive: Drive, digest: str) -> bool:
 
 
 def version_of(kind: str, payload: str) -> int:
-    """Give the version of the file that a program must know to read a change."""
+    """Return the version of the file that a program must know to read a change."""
     later = kind in ("approval-signed", "acknowledged", "taken-back", "done-again")
     return 2 if later or (kind == "drive-added" and KEPT in payload) else 1
 

@@ -106,7 +106,7 @@ class Store:
         return found.changes
 
     def sequence(self) -> int:
-        """Give the number of changes in the file as it is now.
+        """Return the number of changes in the file as it is now.
 
         Raises:
             FileError: when the file is not there any more, or another lies in its place.
@@ -144,7 +144,7 @@ class Store:
             self.record.add(added)
 
     def wait_for_others(self, longest_s: float) -> None:
-        """Say how long to wait for another program that is just writing."""
+        """Describe how long to wait for another program that is just writing."""
         self._connection.execute(f"PRAGMA busy_timeout = {round(1000 * longest_s)}")
 
     def close(self) -> None:
@@ -246,13 +246,13 @@ class Store:
 
 
 def live_store(path: Path, sequence: int) -> Store | None:
-    """Give the store of a session that is open in this process and knows so many changes; None where none is."""
+    """Return the store of a session that is open in this process and knows so many changes; None where none is."""
     known = [store for store in _live if store.path == path and len(store.record.rows) >= max(sequence, 1)]
     return min(known, key=lambda store: len(store.record.rows), default=None)
 
 
 def altered(path: Path, problems: Iterable[str]) -> FileError:
-    """Say that a session is not as it was recorded, and in what."""
+    """Report that a session is not as it was recorded, and in what."""
     listed = list(problems)
     more = f" And {len(listed) - MOST_TOLD} more." if len(listed) > MOST_TOLD else ""
     refusal = FileError(f"{path} was altered after it was recorded. {' '.join(listed[:MOST_TOLD])}{more}", DAMAGED)
@@ -261,7 +261,7 @@ def altered(path: Path, problems: Iterable[str]) -> FileError:
 
 
 def _why_only_read(connection: sqlite3.Connection) -> str:
-    """Tell why a session can only be read although its file can be written; empty where nothing is in the way."""
+    """Explain why a session can only be read although its file can be written; empty where nothing is in the way."""
     try:
         connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
     except sqlite3.OperationalError as error:
@@ -303,7 +303,7 @@ def _check_fit(path: Path) -> None:
 
 
 def _problem(path: Path, options: str) -> str:
-    """Give the first thing that is wrong in a session, as a sentence; empty where there is nothing."""
+    """Return the first thing that is wrong in a session, as a sentence; empty where there is nothing."""
     try:
         with closing(connect(path, options)) as connection:
             if wrong := check_schema(connection):

@@ -21,7 +21,7 @@ def stored_problems(path: Path) -> tuple[str, ...]:
 
 
 def chain_digests(path: Path, sequence: int) -> Mapping[int, str]:
-    """Hold a session as it lies on the disk now against its digests and against what was opened.
+    """Compare a session as it lies on the disk now with its digests and against what was opened.
 
     Args:
         path: of the session.

@@ -34,7 +34,7 @@ PAGE = 16_384  # bytes; the samples of a long log go into SQLite's log and from 
 
 
 def recorded(sequence: int, change: Change, before: str) -> Record:
-    """Give a change as it is to lie in a file, after that of the digest `before`.
+    """Return a change as it is to lie in a file, after that of the digest `before`.
 
     Raises:
         InputError: when a text in it cannot be written as UTF-8.
@@ -129,7 +129,7 @@ def insert(connection: sqlite3.Connection, record: Record) -> None:
 
 
 def rows_of(record: Record) -> Iterator[tuple[str, dict[str, Any]]]:
-    """Give the rows of a record, each after those it names."""
+    """Yield the rows of a record, each after those it names."""
     for each in record.rows:
         yield (
             "change",

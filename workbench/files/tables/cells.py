@@ -116,11 +116,11 @@ class Matrix:
         return len(self.texts[0])
 
     def cell(self, row: int, column: int) -> str:
-        """Give the text of a cell."""
+        """Return the text of a cell."""
         return self.texts[row][column]
 
     def number(self, row: int, column: int, decimal: Decimal) -> float | None:
-        """Give the number of a cell, or None."""
+        """Return the number of a cell, or None."""
         return decimal.number(self.texts[row][column])
 
     def place(self, row: int, column: int) -> str:
@@ -259,7 +259,7 @@ def _drop_empty_edges(rows: list[list[str]]) -> None:
 
 
 def _decimals(cells: list[str]) -> tuple[tuple[Decimal, ...], str]:
-    """Give the ways the numbers may be read, and a cell that reads differently in them."""
+    """Return the ways the numbers may be read, and a cell that reads differently in them."""
     commas = [
         cell for cell in cells if "," in cell and re.fullmatch(r"[+-]?[\d.,'’ \u00a0\u202f]+([eE][+-]?\d+)?", cell)
     ]

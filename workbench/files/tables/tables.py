@@ -179,7 +179,7 @@ def _label(name: str, unit: str) -> str:
 
 
 def _quantity(label: str) -> str:
-    """Give what a label that is only a unit measures; empty where it is more than that."""
+    """Return what a label that is only a unit measures; empty where it is more than that."""
     unit = find_unit(label) if len(label) > 1 or label == "V" else None  # one letter may be any quantity's sign
     return _MEASURED_IN.get(unit.quantity, "") if unit is not None else ""
 

@@ -1,1 +1,1 @@
-"""Delimited text into columns: numbers, layout, timestamps. What a column means is decided in channels/."""
+"""Turns delimited text into columns: numbers, layout, timestamps. Interpretation belongs in channels/."""

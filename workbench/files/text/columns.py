@@ -50,7 +50,7 @@ class Gathered:
         self._copying.append(self._pool.submit(_copy, pairs))  # memory that is touched for the first time takes long
 
     def fields(self, names: Sequence[str], units: Sequence[str]) -> tuple[Field, ...]:
-        """Give what came in, under these names and units; nothing can be added afterwards."""
+        """Return what came in, under these names and units; nothing can be added afterwards."""
         self._settle()
         if not self._rows:
             return ()

@@ -51,7 +51,7 @@ class _Oddities:
     glued: dict[int, str] = field(default_factory=dict)
 
     def notes(self, layout: Layout) -> list[str]:
-        """Say it."""
+        """The notes."""
         notes = [self.cut] * bool(self.cut)
         for tally, word in ((self.short, "fewer"), (self.long, "more")):
             if tally.count:
@@ -180,7 +180,7 @@ def _take(block: bytes, layout: Layout, skip: int) -> _Taken:
 
 
 def _is_plain(block: bytes, layout: Layout) -> bool:
-    """Tell whether the parser alone finds every line that is not as it should be, without any counting.
+    """Return whether the parser alone finds every line that is not as it should be, without any counting.
 
     It refuses a line that is longer than those before it, so the first one is held against the layout. A line that is
     shorter, blank or a comment leaves its last cell empty, which is no number.
@@ -206,7 +206,7 @@ def _without_lines(block: bytes, lines: int) -> bytes:
 
 
 def _cut_line(lines: list[str], layout: Layout) -> str:
-    """Give the last number of a last line that has no end and is shorter there than all before it: it was cut."""
+    """Return the last number of a last line that has no end and is shorter there than all before it: it was cut."""
     if len(lines) < 4:
         return ""
     cells = [(split_line(line, layout.delimiter) or [""])[-1] for line in lines[-21:]]
@@ -258,12 +258,12 @@ def _fast(block: bytes, layout: Layout, *, gaps: bool) -> Columns | None:
 
 
 def _may_hold_comments(block: bytes, layout: Layout) -> bool:
-    """Tell whether a comment could pass for a row, its first cell being text."""
+    """Return whether a comment could pass for a row, its first cell being text."""
     return not layout.numeric[0] and b"#" in block
 
 
 def _is_regular(block: bytes, layout: Layout, lines: int) -> bool:
-    """Tell by counting whether every line has the right number of cells.
+    """Return by counting whether every line has the right number of cells.
 
     The parser refuses a line with more than the first; so where the first is right and the delimiters of all lines add
     up, none has too few.
@@ -377,7 +377,7 @@ def _two_logs(number: int, source: str) -> FileError:
 
 
 def _quoted_row(lines: list[str], at: int, layout: Layout) -> list[str]:
-    """Give the lines of a row whose quoted cell holds line ends (RFC 4180, 2.6); none where they make no such row.
+    """Return the lines of a row whose quoted cell holds line ends (RFC 4180, 2.6); none where they make no such row.
 
     Two quotes that were never closed must not swallow the rows between them: those are whole by themselves, and behind
     the second quote there is no delimiter.

@@ -133,7 +133,7 @@ def find_layout(head: str, source: str) -> Layout:
 
 
 def _records(lines: list[str]) -> list[tuple[int, str]]:
-    """Give every line with its number, those of a quoted cell that holds line ends as one (RFC 4180, 2.6)."""
+    """Return every line with its number, those of a quoted cell that holds line ends as one (RFC 4180, 2.6)."""
     found, at = [], 0
     while at < len(lines):
         end = at + 1
@@ -148,7 +148,7 @@ def _records(lines: list[str]) -> list[tuple[int, str]]:
 
 
 def _is_one_record(text: str) -> bool:
-    """Tell whether all line ends of a text stand inside quotes that are well closed."""
+    """Return whether all line ends of a text stand inside quotes that are well closed."""
     for sign in DELIMITERS:
         try:
             next(csv.reader([text], delimiter=sign, skipinitialspace=True, strict=True))
@@ -175,7 +175,7 @@ def _styles(data: list[list[str]], delimiter: str, header: "_Header") -> tuple[t
 
 
 def _holds(data: list[list[str]], at: int, sign: str) -> bool:
-    """Tell whether any cell of a column holds a sign; blanks were seen before, in whatever form."""
+    """Return whether any cell of a column holds a sign; blanks were seen before, in whatever form."""
     return sign == " " or any(sign in cells[at] for cells in data)
 
 
@@ -297,7 +297,7 @@ def _known_labels(cells: list[str]) -> int:
 
 
 def _label(label: str) -> tuple[str, str]:
-    """Give the name and the unit that a column's label holds."""
+    """Return the name and the unit that a column's label holds."""
     name, unit = label_parts(label)
     if not unit and (inside := _UNIT_INSIDE.search(name)) and is_physical(inside[1]):
         return " ".join(name.replace(inside[0], " ").split()), inside[1]
@@ -311,13 +311,13 @@ def _bare_units(cells: list[str]) -> list[str]:
 
 
 def _other_delimiter(lines: list[str], columns: int) -> str:
-    """Give the delimiter that splits the last line above the values into as many cells; empty where there is none."""
+    """Return the delimiter that splits the last line above the values into as many cells; empty where there is none."""
     last = next((line for line in reversed(lines) if line.strip(BLANKS)), "")
     return next((sign for sign in DELIMITERS if columns > 2 and len(split_line(last, sign)) == columns), "")
 
 
 def is_header_again(cells: list[str], layout: Layout) -> bool | None:
-    """Tell whether a line among the values is the header, or its units, once more; None where it is another header.
+    """Return whether a line among the values is the header, or its units, once more; None where it is another header.
 
     A line of names has a text of its own in every column that should hold a number.
     """
@@ -334,12 +334,12 @@ def is_header_again(cells: list[str], layout: Layout) -> bool | None:
 
 
 def is_other_header(cells: list[str], layout: Layout) -> bool:
-    """Tell whether a line of another length than the rows names most of the channels, and so begins another log."""
+    """Return whether a line of another length than the rows names most of the channels, and so begins another log."""
     return 2 * len({_label(cell)[0] for cell in cells} & set(layout.names)) > len(layout.names)
 
 
 def _lines_above(lines: list[str], delimiter: str, columns: int, source: str) -> list[list[str]]:
-    """Give the lines above the data that have a cell for every column.
+    """Return the lines above the data that have a cell for every column.
 
     Raises:
         FileError: when there is none, but one that has nearly as many.

@@ -107,7 +107,7 @@ def _columns(recording: Recording) -> tuple[TextArray, Field, TextArray | None, 
 
 
 def _repeats(texts: TextArray | None) -> bool:
-    """Tell whether a few names come again and again."""
+    """Return whether a few names come again and again."""
     if texts is None or texts.size < 4:
         return False
     distinct = len(set(texts.tolist()))

@@ -66,13 +66,13 @@ class Numbers:
 
 
 def is_glued(text: str) -> bool:
-    """Tell whether a cell is a number with a known unit glued on."""
+    """Return whether a cell is a number with a known unit glued on."""
     match = _GLUED.fullmatch(text)
     return match is not None and find_unit(match[2]) is not None
 
 
 def looks_numeric(text: str) -> bool:
-    """Tell whether a cell is a number in any style, with or without a known unit glued on."""
+    """Return whether a cell is a number in any style, with or without a known unit glued on."""
     if len(text) > LONGEST_NUMBER:
         return False
     text = text.translate(_SAME)
@@ -83,7 +83,7 @@ _GROUPED = re.compile(r"[+-]?\d{1,3}([., '’\u00a0\u2009\u202f]\d{3})+([.,]\d*)
 
 
 def _bare(cells: Sequence[str]) -> list[str]:
-    """Give the numbers among cells, without the units glued to them."""
+    """Return the numbers among cells, without the units glued to them."""
     bare = [
         match[1] if not _GROUPED.fullmatch(cell) and (match := _GLUED.fullmatch(cell)) else cell
         for cell in (cell.translate(_SAME) for cell in cells)
@@ -188,7 +188,7 @@ def to_numbers(cells: Sequence[str], style: Style) -> Numbers:
 
 
 def _common_unit(cells: Sequence[str]) -> str:
-    """Give the unit that is glued to every cell with something in it; empty where there is none."""
+    """Return the unit that is glued to every cell with something in it; empty where there is none."""
     first = next((cell for cell in cells if cell), "")
     match = _GLUED.fullmatch(first)
     if match is None or find_unit(match[2]) is None:

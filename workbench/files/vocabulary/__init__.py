@@ -1,1 +1,1 @@
-"""Names, units and roles that channels and axes go by, and a recording before it is understood. Reads no file."""
+"""Names, units and roles of channels and axes; a recording before interpretation. Reads no file."""

@@ -100,13 +100,13 @@ def listed(shown: Sequence[str], count: int) -> str:
 
 
 def is_complete(values: FloatArray) -> bool:
-    """Tell whether every value is a finite number; quick where it is so."""
+    """Return whether every value is a finite number; quick where it is so."""
     with np.errstate(all="ignore"):
         return bool(np.isfinite(np.sum(values)) or np.isfinite(values).all())
 
 
 def there(values: FloatArray) -> FloatArray:
-    """Give the values that are there; of very many an even choice, which tells level and spread as well."""
+    """Return the values that are there; of very many an even choice, which tells level and spread as well."""
     chosen = np.ascontiguousarray(values[:: max(1, values.size // ENOUGH)])
     finite = np.isfinite(chosen)
     if chosen.size < values.size and not finite.any():

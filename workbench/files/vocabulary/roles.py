@@ -36,7 +36,7 @@ STATED = "stated"
 
 
 def shape_key(log: Log) -> str:
-    """Give a key that is equal for logs with the same channels in the same units, whatever their order."""
+    """Return a key that is equal for logs with the same channels in the same units, whatever their order."""
     channels = sorted(f"{channel.name}\t{channel.unit_read}" for channel in log.channels)
     return hashlib.sha256("\n".join(channels).encode()).hexdigest()[:16]
 
@@ -79,7 +79,7 @@ class Cast:
 
 
 def cast_roles(candidates: Sequence[Candidate], stated: Mapping[Role, str]) -> Cast:
-    """Give each role its likeliest channel; what the user stated stands.
+    """Return each role its likeliest channel; what the user stated stands.
 
     Raises:
         InputError: when a stated channel is not in the log.
@@ -173,12 +173,12 @@ def doubtful_roles(candidates: Mapping[Role, Candidate]) -> list[str]:
 
 
 def could_play_a_role(name: str, unit: str) -> bool:
-    """Tell whether name and unit of a channel fit any role."""
+    """Return whether name and unit of a channel fit any role."""
     return fits_a_role(name, unit, np.empty(0)) is True
 
 
 def fits_a_role(name: str, unit: str, values: FloatArray) -> bool | None:
-    """Tell whether values, in a unit as written, are such as a channel of that name reads; None if it has no role."""
+    """Return whether values, in a unit as written, are such as a channel of that name reads; None if it has no role."""
     found = find_unit(unit or unit_in_name(name))
     known = values if found is None or not found.quantity else to_base(values, found)
     candidate = Candidate(name, found.quantity if found else "", found is not None, known)
@@ -188,7 +188,7 @@ def fits_a_role(name: str, unit: str, values: FloatArray) -> bool | None:
 
 
 def unfit_for_roles(candidates: Sequence[Candidate], roles: Mapping[Role, str]) -> list[str]:
-    """Say which channels have the name of a role that no other plays, but values that are nothing of the kind."""
+    """Name which channels have the name of a role that no other plays, but values that are nothing of the kind."""
     notes = []
     for channel in candidates:
         asked = None if channel.name in roles.values() else next((role for role, _ in _scores(_blank(channel))), None)
@@ -235,12 +235,12 @@ def _scores(candidate: Candidate) -> Iterable[tuple[Role, float]]:
 
 
 def stands_still(role: Role, there: FloatArray) -> bool:
-    """Tell whether a channel that must move reads the same all the time."""
+    """Return whether a channel that must move reads the same all the time."""
     return role in MUST_MOVE and there.size >= FEWEST and bool(np.all(there == there[0]))
 
 
 def _fits(role: Role, candidate: Candidate) -> bool | None:
-    """Tell whether most values lie where the role's do; None where there are none."""
+    """Return whether most values lie where the role's do; None where there are none."""
     known = candidate.there
     rule = RULES[role]
     mixture = role in ("lambda_measured", "lambda_commanded")

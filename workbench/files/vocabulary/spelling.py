@@ -25,7 +25,7 @@ def mended(text: str) -> str:
 
 
 def plain_words(name: str) -> str:
-    """Give a name in lower case, without accents, its words parted by single blanks."""
+    """Return a name in lower case, without accents, its words parted by single blanks."""
     name = _CAMEL.sub(" ", mended(name))
     name = "".join(c for c in unicodedata.normalize("NFKD", name) if not unicodedata.combining(c))
     name = name.casefold().replace("λ", " lambda ").replace("β", "ss")

@@ -133,7 +133,7 @@ def find_unit(text: str) -> Unit | None:
 
 
 def is_physical(text: str) -> bool:
-    """Tell whether a text is a unit of a quantity that is no time and no mixture."""
+    """Return whether a text is a unit of a quantity that is no time and no mixture."""
     unit = find_unit(text)
     return unit is not None and unit.quantity not in ("", "time", "lambda", "afr", "phi")
 
@@ -163,7 +163,7 @@ _TAIL = {tail: unit for unit, tails in _TAILS.items() for tail in tails.split("|
 
 
 def unit_in_name(name: str) -> str:
-    """Give the unit that a name of several words ends in; empty where there is none."""
+    """Return the unit that a name of several words ends in; empty where there is none."""
     words = plain_words(name).split()
     for length in (2, 1):
         tail = " ".join(words[-length:])
@@ -173,7 +173,7 @@ def unit_in_name(name: str) -> str:
 
 
 def base_unit(unit: Unit) -> str:
-    """Give the base unit that values of this unit are turned into."""
+    """Return the base unit that values of this unit are turned into."""
     return BASES[unit.quantity][0] if unit.quantity else unit.name
 
 

@@ -82,7 +82,7 @@ def _not_alone(marked: BoolArray) -> BoolArray:
 
 
 def _levels(known: list[DriveFit], table: Table, solution: Solution, full: bool) -> tuple[FloatArray, FloatArray]:
-    """Give the ratio that each drive alone says of every cell, and its standard deviation, shape (drives, cells)."""
+    """Return the ratio that each drive alone says of every cell, and its standard deviation, shape (drives, cells)."""
     cells = table.values.size
     level, deviation = np.full((len(known), cells), np.nan), np.full((len(known), cells), np.nan)
     start = 0
@@ -108,7 +108,7 @@ def _levels(known: list[DriveFit], table: Table, solution: Solution, full: bool)
 
 
 def _as_a_whole(known: list[DriveFit], left: FloatArray, deviation: FloatArray, full: bool) -> list[str]:
-    """Say where drives differ throughout, though in no cell clearly enough."""
+    """Describe where drives differ throughout, though in no cell clearly enough."""
     there = np.isfinite(left)
     count = np.maximum(there.sum(axis=1), 1)
     mean = np.sum(np.where(there, left, 0.0), axis=1) / count

@@ -143,7 +143,7 @@ def _apart(paths: Sequence[Course], numbers: Sequence[float] | FloatArray) -> Fl
 
 
 def misfit(path: Course, numbers: Sequence[float] | FloatArray) -> FloatArray:
-    """Give measured minus carried prediction at the usable rows, for (fixed s, volume g, lag s)."""
+    """Return measured minus carried prediction at the usable rows, for (fixed s, volume g, lag s)."""
     fixed, volume, lag = numbers
     source = source_times(path.time, path.airflow, fixed, volume)
     carried = seen_by_sensor(path.predicted, path.time, source, lag, path.step_s)
@@ -152,7 +152,7 @@ def misfit(path: Course, numbers: Sequence[float] | FloatArray) -> FloatArray:
 
 
 def contradiction(seen: Signals, table: Table, gates: Gates) -> str:
-    """Say how the measured mixture contradicts the trims, or the commanded one; empty where it does not.
+    """Describe how the measured mixture contradicts the trims, or the commanded one; empty where it does not.
 
     Fuel that a trim adds makes the mixture richer a moment later. Where the swings of the loop come back upside down at
     every delay that an exhaust has, the sign of the trims is inverted; where in closed loop the command moves and the
@@ -211,13 +211,13 @@ def _untold(why: str) -> Delay:
 
 
 def huber_loss(residual: FloatArray, scale: float) -> float:
-    """Give Huber's loss: squares of what lies within the usual spread, straight lines beyond."""
+    """Return Huber's loss: squares of what lies within the usual spread, straight lines beyond."""
     size = np.abs(residual) / scale
     return float(np.sum(np.where(size <= HUBER, size**2 / 2, HUBER * (size - HUBER / 2))))
 
 
 def _interval(paths: Sequence[Course], best: tuple[float, ...]) -> float:
-    """Give the half-width of the 95 % interval of transport plus lag at the median airflow, s."""
+    """Return the half-width of the 95 % interval of transport plus lag at the median airflow, s."""
     rest = _apart(paths, best)
     slopes = []
     for k, small in enumerate((0.01, 0.1, 0.01)):
@@ -242,6 +242,6 @@ def _interval(paths: Sequence[Course], best: tuple[float, ...]) -> float:
 
 
 def _liveliest(values: FloatArray, rows: int) -> int:
-    """Give the start of the stretch of so many rows in which values move most."""
+    """Return the start of the stretch of so many rows in which values move most."""
     moved = np.concatenate([[0.0], np.cumsum(np.abs(np.diff(values)))])
     return int(np.argmax(moved[rows - 1 :] - moved[: moved.size - rows + 1]))

@@ -72,7 +72,7 @@ class DriveFit:
 
 
 def driven_table(history: History, drive: Drive, name: str) -> Table:
-    """Give the table of that name that was in the car: the drive's revision, or what that table was by then.
+    """Return the table of that name that was in the car: the drive's revision, or what that table was by then.
 
     Raises:
         InputError: when the table was not in the session yet.
@@ -87,7 +87,7 @@ def driven_table(history: History, drive: Drive, name: str) -> Table:
 
 
 def smoothing_baseline(history: History, head: Revision) -> Table:
-    """Give the table whose correction is what must be smooth: the head as it was before any correction from logs.
+    """Return the table whose correction is what must be smooth: the head as it was before any correction from logs.
 
     A corrected table holds what the drives said and, where they said little, what was carried on from there. Counted
     from it, the rest would look smoother than the car is, and cells that no drive reached would pass for well known.
@@ -157,7 +157,7 @@ def read_again(
 
 
 def _delay_sensitivity(driven: DriveFit, head: Table, solution: Solution, gates: Gates) -> FloatArray:
-    """Give what a small error in each part of the delay adds to the ratio, against what a solution expects there.
+    """Return what a small error in each part of the delay adds to the ratio, against what a solution expects there.
 
     The delay is found while the table is taken as known. The solve, told what a wrong delay looks like, sets right what
     that leaves, and counts its uncertainty in every interval.
@@ -208,7 +208,7 @@ def _corrected(head: Table, solution: Solution) -> Table:
 
 
 def expected_ratio(driven: DriveFit, head: Table, solution: Solution) -> FloatArray:
-    """Give the airflow ratio that a solution expects at every row, film effects included."""
+    """Return the airflow ratio that a solution expects at every row, film effects included."""
     position = np.stack([filled(column) for column in driven.seen.position.T], axis=1)
     ratio = look_up(_corrected(head, solution), position) / look_up(driven.table, position)
     return ratio / (1 - driven.film.share * film_filling(driven.seen, driven.film.constant_s))

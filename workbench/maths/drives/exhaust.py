@@ -155,7 +155,7 @@ def place_of_wideband(paths: Sequence[Course], delay: Delay) -> tuple[str, str]:
 
 
 def _best_followed(paths: Sequence[Course], delay: Delay, window_s: float) -> tuple[FloatArray, FloatArray]:
-    """Give predicted swings and those measured, at the delay at which they agree best, over all calm rows."""
+    """Return predicted swings and those measured, at the delay at which they agree best, over all calm rows."""
     best, pair = -np.inf, (np.zeros(0), np.zeros(0))
     answers = [path.measured - moving_mean(filled(path.measured), path.time, window_s) for path in paths]
     tried = [(f, v, lag) for f in TRIED_FIXED_S for v in TRIED_VOLUME_G for lag in TRIED_LAG_S]
@@ -184,7 +184,7 @@ def _usual(values: FloatArray) -> FloatArray:
 
 
 def _typical_slope(swing: FloatArray, answer: FloatArray) -> float:
-    """Give the slope that most samples follow; the few that break through a full store are weighed down."""
+    """Return the slope that most samples follow; the few that break through a full store are weighed down."""
     weight = np.ones(swing.size)
     slope = 0.0
     for _ in range(15):
@@ -287,7 +287,7 @@ def _apart(stretches: Sequence[_Stretch], numbers: tuple[float, float, float], s
 def through_store(
     mixture: FloatArray, air_g: FloatArray, store_g: float, resting: BoolArray | None = None
 ) -> FloatArray:
-    """Give the lambda that leaves a store of oxygen, half full at first; shape (rows,).
+    """Return the lambda that leaves a store of oxygen, half full at first; shape (rows,).
 
     Args:
         mixture: lambda that enters it, shape (rows,).

@@ -54,7 +54,7 @@ def _levels(driven: DriveFit, head: Table, solution: Solution) -> Levels | None:
 
 
 def _left_over(driven: DriveFit, head: Table, solution: Solution) -> FloatArray:
-    """Give ratio seen less ratio expected at every row, shape (rows,); 0 where there is no reading."""
+    """Return ratio seen less ratio expected at every row, shape (rows,); 0 where there is no reading."""
     kept = driven.read.kept
     corrected = head.with_values(head.values * solution.multipliers.reshape(head.shape))
     position = driven.read.position[kept]

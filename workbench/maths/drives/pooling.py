@@ -86,7 +86,7 @@ def _with_offsets(equations: Equations, solution: Solution, drive: IntArray, nom
 
 
 def _equations(known: list[DriveFit], head: Table, base: Table) -> tuple[Equations, BoolArray, IntArray, FloatArray]:
-    """Give the equations, which samples rest on trims, the drive of each, and what the head says over the driven."""
+    """Return the equations, which samples rest on trims, the drive of each, and what the head says over the driven."""
     positions, readings_then, ratios, weights, block_ids, films, kinds, purges = [], [], [], [], [], [], [], []
     first_block = 0
     for driven in known:
@@ -148,12 +148,12 @@ def _shifts(known: list[DriveFit], nominal: FloatArray) -> Shifts | None:
 
 
 def seconds_per_reading(seen: Signals) -> float:
-    """Give the time between readings of their own, s: more than a row's where values are held."""
+    """Return the time between readings of their own, s: more than a row's where values are held."""
     return row_step(seen.time) / max(float(np.mean(seen.weight)), 1e-3)
 
 
 def samples_of(known: list[DriveFit], table: Table, solution: Solution) -> tuple[Samples, ...]:
-    """Give the samples of every drive as they entered the solve."""
+    """Return the samples of every drive as they entered the solve."""
     corrected = table.with_values(table.values * solution.multipliers.reshape(table.shape))
     found, start = [], 0
     for driven in known:

@@ -104,7 +104,7 @@ def _in_words(role: Role) -> str:
 
 
 def axis_signal(axis: Axis, log: Log) -> FloatArray:
-    """Give the channel that feeds an axis, in the axis' unit, shape (rows,).
+    """Return the channel that feeds an axis, in the axis' unit, shape (rows,).
 
     Raises:
         InputError: when the log has none, or it cannot be turned into what the axis counts.
@@ -139,7 +139,7 @@ def axis_signal(axis: Axis, log: Log) -> FloatArray:
 
 
 def _unit(axis: Axis) -> tuple[str, float]:
-    """Give the base unit of an axis and how many of it one of its own is; empty where its unit is not known."""
+    """Return the base unit of an axis and how many of it one of its own is; empty where its unit is not known."""
     return _KNOWN.get((axis.unit or axis.name).strip().lower(), ("", 1.0))
 
 

@@ -29,7 +29,7 @@ STATES: tuple[Role, ...] = ("fuel_system",)
 
 
 def bridged(values: FloatArray, time: FloatArray, role: Role | None = None) -> FloatArray:
-    """Give a channel at every row at which it is known; the same array where no value is missing.
+    """Return a channel at every row at which it is known; the same array where no value is missing.
 
     Args:
         values: shape (rows,), NaN where it was not renewed.
@@ -81,7 +81,7 @@ def _run_through(series: Series, time: FloatArray, most_s: float) -> FloatArray:
 
 
 def reading_share(log: Log, needed: list[FloatArray], readings: BoolArray) -> FloatArray:
-    """Tell how much of an independent reading each row is, where channels are renewed more slowly than others.
+    """Return how much of an independent reading each row is, where channels are renewed more slowly than others.
 
     A row that brings the channel that speaks, but rests on others that are renewed more slowly, counts the time since
     the last such row over the slowest of their periods.

@@ -15,7 +15,7 @@ MOST_EVEN = 4  # even rows for one that was logged; past it the log is mostly ho
 
 
 def source_times(time: FloatArray, airflow: FloatArray, fixed_s: float, volume_g: float) -> FloatArray:
-    """Give for every row the moment at which the gas that the sensor meets had left the engine, s.
+    """Return for every row the moment at which the gas that the sensor meets had left the engine, s.
 
     Args:
         time: s, shape (rows,), not falling.
@@ -64,6 +64,6 @@ def seen_by_sensor(values: FloatArray, time: FloatArray, source: FloatArray, lag
 
 
 def _is_uneven(time: FloatArray, step_s: float) -> bool:
-    """Tell whether rows come at no even pace, as where channels with times of their own share them."""
+    """Return whether rows come at no even pace, as where channels with times of their own share them."""
     steps = np.diff(time)
     return steps.size > 0 and float(np.mean(np.abs(steps - step_s) > UNEVEN * step_s)) > UNEVEN_SHARE

@@ -31,12 +31,12 @@ DRY = Film(0.0, 0.35)
 
 
 def mixture_command(seen: Signals) -> FloatArray:
-    """Give commanded lambda over fuel factor: the lambda the sensor would see if the table were right, (rows,)."""
+    """Return commanded lambda over fuel factor: the lambda the sensor would see if the table were right, (rows,)."""
     return filled(seen.commanded / seen.fuel)
 
 
 def film_filling(seen: Signals, constant_s: float) -> FloatArray:
-    """Give the part of the injected fuel that a film of share 1 would be taking up, shape (rows,).
+    """Return the part of the injected fuel that a film of share 1 would be taking up, shape (rows,).
 
     It is 1 at most; below 0 the film gives off fuel, many times what is injected where a throttle shuts at high speed.
 
@@ -57,7 +57,7 @@ def injected_fuel(seen: Signals) -> FloatArray:
 
 
 def purge_loads(seen: Signals) -> FloatArray | None:
-    """Give the shapes that purge vapour takes over the injected fuel, shape (rows, 2); None where it cannot be told.
+    """Return the shapes that purge vapour takes over the injected fuel, shape (rows, 2); None where it cannot be told.
 
     Vapour flows with the valve's opening and mixes with the injected fuel; the canister empties while the valve is
     open, so the second shape is the first times the opening so far. How much vapour each stands for is estimated.

@@ -14,7 +14,7 @@ LOWEST, HIGHEST = 2.0, 40.0
 
 
 def blend(ethanol_percent: float, gasoline: float = GASOLINE, ethanol: float = ETHANOL) -> float:
-    """Give the air-fuel ratio at lambda 1 of gasoline with ethanol: the mean of both, weighted by mass.
+    """Return the air-fuel ratio at lambda 1 of gasoline with ethanol: the mean of both, weighted by mass.
 
     Args:
         ethanol_percent: share of ethanol by volume, 0..100.

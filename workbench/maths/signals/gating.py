@@ -81,7 +81,7 @@ def precedes(state: BoolArray, time: FloatArray, seconds: float) -> BoolArray:
 
 
 def change_rate(airflow: FloatArray, time: FloatArray, window_s: float = 0.4) -> FloatArray:
-    """Give the size of the relative change of airflow, 1/s, over a short window around each row, shape (rows,)."""
+    """Return the size of the relative change of airflow, 1/s, over a short window around each row, shape (rows,)."""
     level = np.log(np.where(airflow > 0, airflow, np.nan))
     after = np.interp(time + window_s / 2, time, level)
     before = np.interp(time - window_s / 2, time, level)

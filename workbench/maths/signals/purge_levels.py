@@ -125,7 +125,7 @@ def _two_levels(course: FloatArray, gaps: IntArray) -> _Chain:
 def _forward_backward(
     density: FloatArray, leave: FloatArray, share: float, gaps: IntArray
 ) -> tuple[FloatArray, FloatArray, float]:
-    """Give the chance of the first state at every step, expected moves out of each, and the log likelihood."""
+    """Return the chance of the first state at every step, expected moves out of each, and the log likelihood."""
     # Over a hole in the course the chain goes on unseen: the two-state chain to that power, in closed form.
     fade = (1 - leave.sum()) ** np.concatenate([[1], gaps])
     rest = leave[1] / leave.sum()
@@ -160,7 +160,7 @@ def _forward_backward(
 
 
 def _drifting(course: FloatArray) -> float:
-    """Give the log likelihood of a first-order autoregression, what a slow drift or slow noise would be."""
+    """Return the log likelihood of a first-order autoregression, what a slow drift or slow noise would be."""
     away = course - course.mean()
     follow = float(away[:-1] @ away[1:]) / max(float(away[:-1] @ away[:-1]), 1e-300)
     left = away[1:] - follow * away[:-1]
@@ -169,7 +169,7 @@ def _drifting(course: FloatArray) -> float:
 
 
 def _lengths(low: BoolArray, at: IntArray) -> FloatArray:
-    """Give how long each stretch on the lower level lasted, s."""
+    """Return how long each stretch on the lower level lasted, s."""
     starts = np.flatnonzero(np.diff(np.concatenate([[False], low]).astype(np.int8)) == 1)
     ends = np.flatnonzero(np.diff(np.concatenate([low, [False]]).astype(np.int8)) == -1)
     return np.asarray((at[ends] - at[starts] + 1) * SECOND)

@@ -138,7 +138,7 @@ def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
 
 
 def _measured(log: Log, notes: list[str]) -> FloatArray:
-    """Give the wideband's own readings: only held values are put straight, none is brought in from other rows."""
+    """Return the wideband's own readings: only held values are put straight, none is brought in from other rows."""
     values = log.playing("lambda_measured")
     if values is None:
         return np.full(log.rows, np.nan)
@@ -146,7 +146,7 @@ def _measured(log: Log, notes: list[str]) -> FloatArray:
 
 
 def _weight(log: Log, needed: list[FloatArray], measured: FloatArray, trim_read: BoolArray) -> FloatArray:
-    """Tell how much of an independent reading each row is, by the slowest channel that it rests on."""
+    """Return how much of an independent reading each row is, by the slowest channel that it rests on."""
     speaks = np.isfinite(measured)
     readings = speaks if speaks.any() else trim_read
     return reading_weight(needed, log.time.values) * reading_share(log, needed, readings)
@@ -171,7 +171,7 @@ def _trim_read(raw: list[FloatArray], rows: int) -> BoolArray:
 
 
 def _trims(log: Log) -> tuple[FloatArray, FloatArray, FloatArray | None, list[FloatArray]]:
-    """Give fuel factor (mean of banks), short trim, the banks' difference, the raw channels."""
+    """Return fuel factor (mean of banks), short trim, the banks' difference, the raw channels."""
     banks, shorts, raw = [], [], []
     banks_of_roles: tuple[tuple[Role, Role], ...] = (("stft_1", "ltft_1"), ("stft_2", "ltft_2"))
     for short_role, long_role in banks_of_roles:
@@ -244,7 +244,7 @@ def _closed_loop(
 
 
 def _alive(measured: FloatArray, notes: list[str]) -> FloatArray:
-    """Give the wideband's readings, or none where it stands still: a dead sensor would pass for a good table."""
+    """Return the wideband's readings, or none where it stands still: a dead sensor would pass for a good table."""
     there = measured[np.isfinite(measured)]
     if there.size < 2 or float(np.ptp(there)) > 0:
         return measured
@@ -255,7 +255,7 @@ def _alive(measured: FloatArray, notes: list[str]) -> FloatArray:
 
 
 def _believable(log: Log, short_trim: FloatArray, closed: BoolArray, notes: list[str]) -> tuple[bool, BoolArray]:
-    """Tell whether the trims show what closed loop does, and where the ECU is taken to be in closed loop."""
+    """Return whether the trims show what closed loop does, and where the ECU is taken to be in closed loop."""
     there = short_trim[np.isfinite(short_trim)]
     if not there.size:
         notes.append(

@@ -11,7 +11,7 @@ from workbench.model.series import series_of
 
 
 def level(values: FloatArray, time: FloatArray, role: Role | None = None) -> FloatArray:
-    """Give a channel at every row at which it is known, whether it holds its values or has rows without one.
+    """Return a channel at every row at which it is known, whether it holds its values or has rows without one.
 
     Args:
         values: shape (rows,), NaN where missing.
@@ -25,13 +25,13 @@ def level(values: FloatArray, time: FloatArray, role: Role | None = None) -> Flo
 
 
 def played(log: Log, role: Role) -> FloatArray | None:
-    """Give the channel that plays a role at every row at which it is known, shape (rows,); None where none does."""
+    """Return the channel that plays a role at every row at which it is known, shape (rows,); None where none does."""
     values = log.playing(role)
     return None if values is None else level(values, log.time.values, role)
 
 
 def period_of(values: FloatArray, time: FloatArray) -> float:
-    """Give the usual time between two readings, s, of a channel that is not read at every row; NaN of one that is."""
+    """Return the usual time between two readings, s, of a channel that is not read at every row; NaN of one that is."""
     period = renewal_period(values, time)
     if np.isfinite(period) or np.isfinite(values).all() or not np.isfinite(values).any():
         return period
@@ -72,7 +72,7 @@ def continuous(values: FloatArray, time: FloatArray) -> FloatArray:
 
 
 def reading_weight(channels: list[FloatArray], time: FloatArray) -> FloatArray:
-    """Tell how much of an independent reading each row is: its duration over the slowest renewal, at most 1.
+    """Return how much of an independent reading each row is: its duration over the slowest renewal, at most 1.
 
     Args:
         channels: those a sample is made of, each of shape (rows,).

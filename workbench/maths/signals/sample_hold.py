@@ -36,7 +36,7 @@ STRETCHES = 8
 
 
 def renewal_period(values: FloatArray, time: FloatArray) -> float:
-    """Give the time between two renewals of a held channel, s; NaN where the channel is not held.
+    """Return the time between two renewals of a held channel, s; NaN where the channel is not held.
 
     Args:
         values: shape (rows,), NaN where missing.
@@ -74,7 +74,7 @@ def renewals(values: FloatArray, time: FloatArray) -> BoolArray:
 
 
 def held_notes(log: Log) -> tuple[str, ...]:
-    """Say which channels that play a role hold their values between renewals, and for how long."""
+    """Name which channels that play a role hold their values between renewals, and for how long."""
     held: list[tuple[str, float]] = []
     for name in dict.fromkeys(log.roles.values()):
         channel = log.channel(name)
@@ -133,6 +133,6 @@ def _period(values: FloatArray, time: FloatArray) -> float:
 
 
 def _stretches(array: FloatArray) -> FloatArray:
-    """Give even stretches of a long array, one behind the other; the few steps from one to the next do no harm."""
+    """Return even stretches of a long array, one behind the other; the few steps from one to the next do no harm."""
     length = LONG // STRETCHES
     return np.concatenate([array[at : at + length] for at in np.linspace(0, array.size - length, STRETCHES, dtype=int)])

@@ -112,7 +112,7 @@ def left_engine(seen: Signals, delay: Delay) -> FloatArray:
 
 
 def film_at_sensor(seen: Signals, delay: Delay, constant_s: float) -> FloatArray:
-    """Give what a film of share 1 was taking up when the gas that the wideband meets was made, shape (rows,)."""
+    """Return what a film of share 1 was taking up when the gas that the wideband meets was made, shape (rows,)."""
     source = left_engine(seen, delay)
     filling = filled(film_filling(seen, constant_s))
     return seen_by_sensor(filling, seen.time, source, delay.lag_s, row_step(seen.time))
@@ -233,12 +233,12 @@ def _set_purge_aside(rejected: dict[str, BoolArray], loads: FloatArray | None) -
 
 
 def _none(seen: Signals) -> FloatArray:
-    """Give no effect at every row: one row of zeros, seen as many; not to be written to."""
+    """Return no effect at every row: one row of zeros, seen as many; not to be written to."""
     return np.broadcast_to(np.zeros(2), (seen.time.size, 2))
 
 
 def _swing(turns: BoolArray, seen: Signals) -> float | None:
-    """Give the period of the loop's swing, s; None where the log is too coarse to show it."""
+    """Return the period of the loop's swing, s; None where the log is too coarse to show it."""
     at = seen.time[turns & seen.closed]
     if at.size < FEWEST_TURNS or np.min(seen.weight) < 1:
         return None

@@ -21,14 +21,14 @@ def filled(values: FloatArray) -> FloatArray:
 
 
 def row_step(time: FloatArray) -> float:
-    """Give the typical time between rows, s."""
+    """Return the typical time between rows, s."""
     steps = np.diff(time)
     steps = steps[steps > 0]
     return float(np.median(steps)) if steps.size else 1.0
 
 
 def moving_mean(values: FloatArray, time: FloatArray, window_s: float) -> FloatArray:
-    """Give the mean over a window of time around each row, shape (rows,)."""
+    """Return the mean over a window of time around each row, shape (rows,)."""
     steps = np.diff(time)
     area = np.concatenate([[0.0], np.cumsum(steps * (values[1:] + values[:-1]) / 2)])
     early, late = np.maximum(time - window_s / 2, time[0]), np.minimum(time + window_s / 2, time[-1])
@@ -49,7 +49,7 @@ def turning_points(values: FloatArray) -> BoolArray:
 
 
 def recent_largest(values: FloatArray, time: FloatArray, seconds: float) -> FloatArray:
-    """Give the largest value over the last seconds up to each row, shape (rows,); NaN counts as none."""
+    """Return the largest value over the last seconds up to each row, shape (rows,); NaN counts as none."""
     step = row_step(time)
     reach = max(round(seconds / step), 0) + 1
     padded = np.concatenate([np.full(reach - 1, -np.inf), np.where(np.isnan(values), -np.inf, values)])
@@ -64,7 +64,7 @@ def blocks(time: FloatArray, seconds: float = 10.0) -> IntArray:
 
 
 def joined(parts: list[Values]) -> Values:
-    """Lay the arrays of several drives behind each other, and let go of them; a single one is not copied."""
+    """Concatenate the arrays of several drives and release them; a single one is not copied."""
     whole: Values = parts[0] if len(parts) == 1 else np.concatenate(parts)
     parts.clear()
     return whole

@@ -48,25 +48,25 @@ class ArrowMatrix:
         return np.concatenate([self.near[0], np.diag(self.corner)])
 
     def raised(self, by: FloatArray) -> "ArrowMatrix":
-        """Give the matrix with something of shape (size,) added to its diagonal."""
+        """Return the matrix with something of shape (size,) added to its diagonal."""
         near, corner = self.near.copy(), self.corner.copy()
         near[0] += by[: self.cells]
         corner[np.diag_indices_from(corner)] += by[self.cells :]
         return replace(self, near=near, corner=corner)
 
     def with_effects(self, own: FloatArray) -> "ArrowMatrix":
-        """Give the matrix of the cells with effects that join nothing, own of shape (effects,) on their diagonal."""
+        """Return the matrix of the cells with effects that join nothing, own of shape (effects,) on their diagonal."""
         return replace(self, border=np.zeros((own.size, self.cells)), corner=np.diag(own))
 
     def band(self) -> FloatArray:
-        """Give all diagonals down to the last kept one, shape (reach + 1, cells), laid out as LAPACK wants them."""
+        """Return all diagonals down to the last kept one, shape (reach + 1, cells), laid out as LAPACK wants them."""
         whole = np.zeros((self.cells, self.apart[-1] + 1)).T
         for apart, diagonal in zip(self.apart, self.near, strict=True):
             whole[apart] = diagonal
         return whole
 
     def dense(self) -> FloatArray:
-        """Give all entries, shape (size, size)."""
+        """Return all entries, shape (size, size)."""
         cells = self.cells
         whole = np.zeros((self.size, self.size))
         for apart, diagonal in zip(self.apart, self.near, strict=True):
@@ -77,7 +77,7 @@ class ArrowMatrix:
 
 
 def nearby(diagonals: Mapping[int, FloatArray]) -> ArrowMatrix:
-    """Give the matrix of cells alone, from how far below the main diagonal -> the entries there, shape (cells,) each.
+    """Return the matrix of cells alone, from how far below the main diagonal -> the entries there, shape (cells,) each.
 
     The main one, 0, must be among them.
     """
@@ -110,16 +110,16 @@ class Factors(Protocol):
     """A factored matrix."""
 
     def solve(self, right: FloatArray) -> FloatArray:
-        """Give x of matrix x = right, shape (size,)."""
+        """Return x of matrix x = right, shape (size,)."""
 
     def explained(self, right: FloatArray) -> float:
-        """Give right' matrix^-1 right."""
+        """Return right' matrix^-1 right."""
 
     def log_determinant(self) -> float:
-        """Give the logarithm of the determinant."""
+        """Return the logarithm of the determinant."""
 
     def inverse_diagonal(self) -> FloatArray:
-        """Give the diagonal of the inverse, shape (size,)."""
+        """Return the diagonal of the inverse, shape (size,)."""
 
 
 def factored(matrix: ArrowMatrix, *, dense: bool | None = None) -> Factors:
@@ -155,22 +155,22 @@ class DenseFactors:
         self._factor, _ = linalg.cho_factor(matrix.dense(), lower=True, overwrite_a=True, check_finite=False)
 
     def solve(self, right: FloatArray) -> FloatArray:
-        """Give x of matrix x = right, shape (size,)."""
+        """Return x of matrix x = right, shape (size,)."""
         from scipy import linalg
 
         found: FloatArray = linalg.cho_solve((self._factor, True), right, check_finite=False)
         return found
 
     def explained(self, right: FloatArray) -> float:
-        """Give right' matrix^-1 right."""
+        """Return right' matrix^-1 right."""
         return float(right @ self.solve(right))
 
     def log_determinant(self) -> float:
-        """Give the logarithm of the determinant."""
+        """Return the logarithm of the determinant."""
         return 2 * float(np.sum(np.log(np.diag(self._factor))))
 
     def inverse_diagonal(self) -> FloatArray:
-        """Give the diagonal of the inverse, shape (size,)."""
+        """Return the diagonal of the inverse, shape (size,)."""
         from scipy import linalg
 
         inverse, _ = linalg.lapack.dpotri(self._factor, lower=1)
@@ -206,7 +206,7 @@ class BandFactors:
         return found
 
     def solve(self, right: FloatArray) -> FloatArray:
-        """Give x of matrix x = right, shape (size,)."""
+        """Return x of matrix x = right, shape (size,)."""
         cells = self._factor.shape[1]
         alone = self._within(right[:cells])
         if not self._corner.size:
@@ -215,7 +215,7 @@ class BandFactors:
         return np.concatenate([self._within(right[:cells] - effects @ self._border), effects])
 
     def explained(self, right: FloatArray) -> float:
-        """Give right' matrix^-1 right."""
+        """Return right' matrix^-1 right."""
         cells = self._factor.shape[1]
         alone = self._within(right[:cells])
         found = float(right[:cells] @ alone)
@@ -225,11 +225,11 @@ class BandFactors:
         return found
 
     def log_determinant(self) -> float:
-        """Give the logarithm of the determinant."""
+        """Return the logarithm of the determinant."""
         return 2 * float(np.sum(np.log(self._factor[0])) + np.sum(np.log(np.diag(self._corner))))
 
     def inverse_diagonal(self) -> FloatArray:
-        """Give the diagonal of the inverse, shape (size,)."""
+        """Return the diagonal of the inverse, shape (size,)."""
         alone = _inverse_diagonal_of_band(self._factor)
         if not self._corner.size:
             return alone
@@ -239,7 +239,7 @@ class BandFactors:
 
 
 def _half_solved(factor: FloatArray, right: FloatArray) -> FloatArray:
-    """Give L^-1 right from the lower diagonals of L, by blocks, for all columns of right (cells, columns) at once."""
+    """Return L^-1 right from the lower diagonals of L, by blocks, for all columns of right (cells, columns) at once."""
     from scipy import linalg
 
     cells, size = factor.shape[1], _block_size(factor)
@@ -254,12 +254,12 @@ def _half_solved(factor: FloatArray, right: FloatArray) -> FloatArray:
 
 
 def _block_size(factor: FloatArray) -> int:
-    """Give how many cells a block holds: as many as the band reaches, so that only neighbouring blocks touch."""
+    """Return how many cells a block holds: as many as the band reaches, so that only neighbouring blocks touch."""
     return max(int(factor.shape[0]) - 1, 64)
 
 
 def _inverse_diagonal_of_band(factor: FloatArray) -> FloatArray:
-    """Give the diagonal of the inverse of L L', from the lower diagonals of L, without the inverse.
+    """Return the diagonal of the inverse of L L', from the lower diagonals of L, without the inverse.
 
     Takahashi's recursion (Takahashi, Fagan and Chen 1973; from memory) by blocks as wide as the band reaches, from the
     last to the first: with D and O the blocks of L on and below the diagonal, the inverse's block on the diagonal is

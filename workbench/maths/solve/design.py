@@ -57,7 +57,7 @@ class Design:
         return Spreader(self.axes, self.samples)
 
     def pieces(self, size: int = PIECE) -> Iterator[Piece]:
-        """Give all samples, so many at a time."""
+        """Yield all samples, so many at a time."""
         values = self._values_of_nodes(self.values)
         for start in range(0, self.samples, size):
             rows = slice(start, min(start + size, self.samples))
@@ -82,11 +82,11 @@ class Design:
         return found
 
     def nominal(self) -> FloatArray:
-        """Give what the table as it is says: the ratio if all its multipliers were 1, shape (samples,)."""
+        """Return what the table as it is says: the ratio if all its multipliers were 1, shape (samples,)."""
         return self.predicted(np.ones(self.values.size))
 
     def _values_of_nodes(self, values: FloatArray) -> list[FloatArray]:
-        """Give for every node the values by the index of the first node, shape (cells,) each."""
+        """Return for every node the values by the index of the first node, shape (cells,) each."""
         return [np.concatenate([values[offset:], np.zeros(offset)]) for offset in self.spreader.offsets]
 
 
@@ -125,7 +125,7 @@ class NuisanceEffect:
     expected_size: float = float("inf")
 
     def within(self, rows: slice) -> FloatArray | None:
-        """Give what it moves at some rows, shape (rows,), 0 where it does not reach; None where it reaches none."""
+        """Return what it moves at some rows, shape (rows,), 0 where it does not reach; None where it reaches none."""
         low, high = max(rows.start, self.first), min(rows.stop, self.first + self.moved.size)
         if low >= high:
             return None
@@ -162,6 +162,6 @@ class Equations:
         return sizes if self.shifts is None else np.concatenate([sizes, self.shifts.size])
 
     def moved(self, rows: slice) -> dict[int, FloatArray]:
-        """Give number of effect -> what it moves at some rows, shape (rows,), for the effects that reach them."""
+        """Return number of effect -> what it moves at some rows, shape (rows,), for the effects that reach them."""
         reached = {k: effect.within(rows) for k, effect in enumerate(self.effects)}
         return {k: moved for k, moved in reached.items() if moved is not None}

@@ -60,7 +60,7 @@ Parts = Callable[[float], tuple[float, float]]
 def _by_decomposition(
     square: ArrowMatrix, right: FloatArray, wide: ArrowMatrix, start: float, free: int
 ) -> tuple[Parts, int]:
-    """Give log det A(w) and b' A^-1 b as functions of w, and the rank of P, through one joint diagonalisation."""
+    """Return log det A(w) and b' A^-1 b as functions of w, and the rank of P, through one joint diagonalisation."""
     from scipy import linalg
 
     del free

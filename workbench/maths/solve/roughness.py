@@ -13,7 +13,7 @@ from workbench.model.table import Axis
 
 
 def stretch(axis: Axis) -> FloatArray:
-    """Give the axis in the units the penalty works in, shape (n,), scaled to run from 0 to 1.
+    """Return the axis in the units the penalty works in, shape (n,), scaled to run from 0 to 1.
 
     Logarithmic where all breakpoints are positive and span more than a factor of three (sensor signals and flows
     change by ratios), else linear.
@@ -28,7 +28,7 @@ def stretch(axis: Axis) -> FloatArray:
 
 
 def second_differences(u: FloatArray) -> FloatArray:
-    """Give the matrix whose product with values at u holds sqrt(h) * second derivative, shape (n - 2, n).
+    """Return the matrix whose product with values at u holds sqrt(h) * second derivative, shape (n - 2, n).
 
     The sum of its squares approximates the integral of the squared second derivative over u (Eilers and Marx 1996,
     with uneven spacing: divided differences weighted by the spacing they stand for).
@@ -48,13 +48,13 @@ TWIST = 2.0  # the mixed derivative's factor in the bending energy of a thin pla
 
 
 def first_differences(u: FloatArray) -> FloatArray:
-    """Give the matrix whose product with values at u holds sqrt(h) * first derivative, shape (n - 1, n)."""
+    """Return the matrix whose product with values at u holds sqrt(h) * first derivative, shape (n - 1, n)."""
     slopes: FloatArray = np.diff(np.eye(u.size), axis=0) / np.sqrt(np.diff(u))[:, None]
     return slopes
 
 
 def penalty(axes: tuple[Axis, ...]) -> tuple[ArrowMatrix, int]:
-    """Give the penalty matrix over all cells and the number of shapes it leaves free.
+    """Return the penalty matrix over all cells and the number of shapes it leaves free.
 
     Returns:
         Symmetric matrix of so many cells, each kind of difference scaled to a mean diagonal of 1; dimension of its
@@ -75,7 +75,7 @@ def penalty(axes: tuple[Axis, ...]) -> tuple[ArrowMatrix, int]:
 
 
 def _scaled(matrix: FloatArray) -> FloatArray:
-    """Give the square of a matrix of differences, scaled to a mean diagonal of 1."""
+    """Return the square of a matrix of differences, scaled to a mean diagonal of 1."""
     square: FloatArray = matrix.T @ matrix
     return square / np.mean(np.diag(square)) if square.any() else square
 

@@ -120,7 +120,7 @@ def _solved(equations: Equations, roughness: ArrowMatrix, free: int, smoothing: 
 
 
 def _residual(equations: Equations, fit: FloatArray, into: FloatArray | None = None) -> FloatArray:
-    """Give what a fit (departures from 1, then effects) leaves of the ratio, shape (samples,)."""
+    """Return what a fit (departures from 1, then effects) leaves of the ratio, shape (samples,)."""
     cells = equations.design.spreader.cells
     left = equations.design.predicted(1 + fit[:cells], into=into)
     for rows in _pieces(left.size):
@@ -138,7 +138,7 @@ def _pieces(samples: int) -> list[slice]:
 
 
 def spread_of(residual: FloatArray, weight: FloatArray) -> float:
-    """Give the robust standard deviation: 1.4826 times the weighted median of the absolute residuals.
+    """Return the robust standard deviation: 1.4826 times the weighted median of the absolute residuals.
 
     The weighted median is the smallest value at which half of the weight is reached (inverted distribution function).
     """
@@ -179,7 +179,7 @@ def _led_by(
 
 
 def huber_weights(residual: FloatArray, sigma: float, into: FloatArray | None = None) -> FloatArray:
-    """Give Huber's weight of every residual, 0..1; into an array of that shape, if given."""
+    """Return Huber's weight of every residual, 0..1; into an array of that shape, if given."""
     weights = np.abs(residual, out=into)
     np.maximum(weights, 1e-300, out=weights)
     np.divide(HUBER * sigma, weights, out=weights)
@@ -189,7 +189,7 @@ def huber_weights(residual: FloatArray, sigma: float, into: FloatArray | None = 
 def variance_inflation(
     residual: FloatArray, weight: FloatArray, block: IntArray, robust: FloatArray | None = None
 ) -> float:
-    """Tell how many samples count as one independent sample: batch means over blocks of time, at least 1."""
+    """Return how many samples count as one independent sample: batch means over blocks of time, at least 1."""
     if residual.size < 2:
         return 1.0
     sums, single = np.zeros(int(block.max()) + 1), 0.0
@@ -204,7 +204,7 @@ def variance_inflation(
 
 
 def _noise(residual: FloatArray, sigma: float, weight: FloatArray) -> float:
-    """Give the variance of one sample that fits Huber's weights: E psi^2 / (E psi')^2 * E w (Huber 1964)."""
+    """Return the variance of one sample that fits Huber's weights: E psi^2 / (E psi')^2 * E w (Huber 1964)."""
     limit = HUBER * sigma
     total = within = squares = weights = 0.0
     for rows in _pieces(residual.size):

@@ -22,7 +22,7 @@ class TrimLevels(NamedTuple):
 
 
 def quantisation_step(values: FloatArray) -> float:
-    """Give the smallest step between the different values of a channel, in its unit; 0 where it has none."""
+    """Return the smallest step between the different values of a channel, in its unit; 0 where it has none."""
     levels = np.unique(values[np.isfinite(values)])
     if levels.size < 2:
         return 0.0

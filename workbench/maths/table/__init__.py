@@ -1,1 +1,1 @@
-"""A table by itself: reading it as the ECU does, scaling, smoothing, storage, physics. No drive is needed here."""
+"""A table alone: interpolation as in the ECU, scaling, smoothing, storage, physics. No drive belongs here."""

@@ -112,7 +112,7 @@ class Spreader:
         self.offsets = (0, right, up * self._columns, up * self._columns + right)
 
     def around(self, position: FloatArray) -> tuple[IntArray, list[FloatArray]]:
-        """Give the flat index of the first node of each sample, and every node's weight.
+        """Return the flat index of the first node of each sample, and every node's weight.
 
         Args:
             position: shape (samples, axes), axis units; few enough samples to stay in the processor's cache.
@@ -211,7 +211,7 @@ def _mixed(values: FloatArray, places: list[tuple[IntArray, FloatArray]]) -> Flo
 
 
 def nearest(axes: tuple[Axis, ...], position: FloatArray) -> IntArray:
-    """Give the flat index of the breakpoint nearest to each sample, shape (samples,)."""
+    """Return the flat index of the breakpoint nearest to each sample, shape (samples,)."""
     spreader = Spreader(axes, position.shape[0])
     offsets = np.array(spreader.offsets)
     best = np.empty(position.shape[0], dtype=np.int64)

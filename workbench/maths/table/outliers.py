@@ -72,7 +72,7 @@ def grain(values: FloatArray) -> float:
 
 
 def _pattern(known: BoolArray, positions: tuple[FloatArray, ...]) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Give the rows of "cell less its prediction" as (cell, cell, weight), the mean over the axes that tell one."""
+    """Return the rows of "cell less its prediction" as (cell, cell, weight), the mean over the axes that tell one."""
     index = np.arange(known.size).reshape(known.shape)
     cells: list[int] = []
     others: list[np.ndarray] = []
@@ -99,6 +99,6 @@ def _pattern(known: BoolArray, positions: tuple[FloatArray, ...]) -> tuple[np.nd
 
 
 def _cubic(points: FloatArray, at: float) -> FloatArray:
-    """Give the weights of the values at some points in the polynomial through them, read at a place."""
+    """Return the weights of the values at some points in the polynomial through them, read at a place."""
     rest = [np.delete(points, k) for k in range(points.size)]
     return np.array([np.prod((at - others) / (point - others)) for point, others in zip(points, rest, strict=True)])

@@ -80,7 +80,7 @@ def king(signal: FloatArray, flow: FloatArray) -> Fit:
 
 
 def king_flow(signal: FloatArray, a: float, b: float, exponent: float) -> FloatArray:
-    """Give the flow that a hot film of these constants tells, shape of the signal."""
+    """Return the flow that a hot film of these constants tells, shape of the signal."""
     return np.asarray(((signal**2 - a) / b) ** (1 / exponent))
 
 
@@ -107,7 +107,7 @@ def thermistor(ohm: FloatArray, kelvin: FloatArray) -> Fit:
 
 
 def divider_ohm(volt: FloatArray, pull_up: float, supply: float = 5.0) -> FloatArray:
-    """Give the resistance to ground of a divider with a pull-up to the supply, ohm, shape of the voltages.
+    """Return the resistance to ground of a divider with a pull-up to the supply, ohm, shape of the voltages.
 
     Raises:
         InputError: when a voltage is not between 0 and the supply.
@@ -157,7 +157,7 @@ def air_density(kilopascal: float, celsius: float) -> float:
 def volumetric_efficiency(
     airflow: FloatArray | float, rpm: FloatArray | float, litres: float, density: FloatArray | float
 ) -> FloatArray:
-    """Give the share of its displacement that a four-stroke engine fills with air of that density, as a ratio.
+    """Return the share of its displacement that a four-stroke engine fills with air of that density, as a ratio.
 
     Args:
         airflow: g/s.
@@ -171,7 +171,7 @@ def volumetric_efficiency(
 def engine_airflow(
     efficiency: FloatArray | float, rpm: FloatArray | float, litres: float, density: FloatArray | float
 ) -> FloatArray:
-    """Give the airflow of a four-stroke engine, g/s, from its volumetric efficiency (a ratio)."""
+    """Return the airflow of a four-stroke engine, g/s, from its volumetric efficiency (a ratio)."""
     return np.asarray(np.asarray(efficiency) * np.asarray(rpm) * litres * np.asarray(density) / 120)
 
 

@@ -85,7 +85,7 @@ def beyond(table: Table, axes: tuple[Axis, ...]) -> BoolArray:
 
 
 def with_axis(table: Table, number: int, points: FloatArray) -> Table:
-    """Give the table on other breakpoints along one axis, read as the ECU reads it.
+    """Return the table on other breakpoints along one axis, read as the ECU reads it.
 
     Raises:
         InputError: when the breakpoints do not rise.
@@ -96,7 +96,7 @@ def with_axis(table: Table, number: int, points: FloatArray) -> Table:
 
 
 def with_breakpoint(table: Table, number: int, at: float) -> Table:
-    """Give the table with one breakpoint more; as a function it stays the same, also beyond its ends.
+    """Return the table with one breakpoint more; as a function it stays the same, also beyond its ends.
 
     Raises:
         InputError: when there is one already.

@@ -6,7 +6,7 @@ from workbench.model.arrays import BoolArray, FloatArray
 
 
 def same_bits(first: FloatArray, other: FloatArray) -> BoolArray:
-    """Tell where two arrays of one shape hold the very same bits."""
+    """Return where two arrays of one shape hold the very same bits."""
     bits: BoolArray = np.ascontiguousarray(first).view(np.int64) == np.ascontiguousarray(other).view(np.int64)
     return bits
 

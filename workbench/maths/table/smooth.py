@@ -79,7 +79,7 @@ class _Bends:
     right: FloatArray
 
     def of(self, values: FloatArray) -> FloatArray:
-        """Work out the differences of some values, shape (differences,)."""
+        """Compute the differences of some values, shape (differences,)."""
         first, middle, last = (values[self.places[:, k]] for k in range(3))
         return np.asarray(self.left * (first - middle) + self.right * (last - middle))
 
@@ -140,7 +140,7 @@ def _solve(bends: _Bends, values: FloatArray, free: BoolArray, counts: FloatArra
 
 
 def rising(values: FloatArray, weight: FloatArray | None = None) -> FloatArray:
-    """Give the nearest sequence that does not fall, by weighted least squares.
+    """Return the nearest sequence that does not fall, by weighted least squares.
 
     A sequence that rises already comes back bit for bit.
 

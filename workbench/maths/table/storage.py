@@ -37,7 +37,7 @@ class Stored:
 
 
 def stored(values: FloatArray, storage: Storage) -> Stored:
-    """Work out what the ECU would store; nothing is clipped or wrapped.
+    """Compute what the ECU would store; nothing is clipped or wrapped.
 
     Rounding never turns a rise into a fall: all four rules are non-decreasing maps.
     """
@@ -53,7 +53,7 @@ def stored(values: FloatArray, storage: Storage) -> Stored:
 
 
 def as_stored(table: Table, ecu_format: EcuFormat) -> Table:
-    """Give the table with the values that the ECU will hold; the table itself where no step is known.
+    """Return the table with the values that the ECU will hold; the table itself where no step is known.
 
     Raises:
         InputError: naming the first cell that does not fit: it is refused, never wrapped or clipped.
@@ -92,7 +92,7 @@ def check_fits(table: Table, held: Stored, storage: Storage) -> None:
 
 
 def value_range(storage: Storage) -> tuple[float, float]:
-    """Give the lowest and the highest value that can be stored."""
+    """Return the lowest and the highest value that can be stored."""
     ends = [float(count * _exact(storage.step) + _exact(storage.offset)) for count in storage.counts]
     low = ends[0] if storage.low is None else max(ends[0], storage.low)
     high = ends[1] if storage.high is None else min(ends[1], storage.high)
@@ -120,7 +120,7 @@ def _exact(value: float) -> Fraction:
 
 
 def _count(value: float, step: Fraction, offset: Fraction, rule: Rounding) -> int:
-    """Give the count of a value; one that is already what a count stands for, to the last bit, is that count.
+    """Return the count of a value; one that is already what a count stands for, to the last bit, is that count.
 
     The shortest decimal of such a value may lie a hair under it, and would lose a step when rounded toward zero.
     """

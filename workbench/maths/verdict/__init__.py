@@ -1,1 +1,1 @@
-"""What evidence means for a cell, a correction, an approval; pulls and cautions. Estimates nothing anew."""
+"""What the evidence means for a cell, a correction or an approval; pulls and cautions. Estimates nothing."""

@@ -132,7 +132,7 @@ class Case:
         return self.beside(self.baseline)
 
     def beside(self, earlier: Revision) -> Comparison:
-        """Hold the table against an earlier revision, that one as the ECU stored it where it was approved."""
+        """Compare the table with an earlier revision, that one as the ECU stored it where it was approved."""
         axes = joint_axes(earlier.table, self.table)
         approval = self.approvals.get(earlier.id)
         before = as_held(earlier.table, None if approval is None else approval.storage)
@@ -144,7 +144,7 @@ class Case:
         return as_held(self.table, self.ecu_format.storage)
 
     def own(self, axes: tuple[Axis, ...], places: tuple[Place, ...]) -> tuple[Place, ...]:
-        """Give the table's own cells that are nearest to places on other breakpoints."""
+        """Return the table's own cells that are nearest to places on other breakpoints."""
         near = [
             np.abs(mine.breakpoints[:, None] - theirs.breakpoints[None, :]).argmin(axis=0)
             for mine, theirs in zip(self.table.axes, axes, strict=True)
@@ -153,7 +153,7 @@ class Case:
 
 
 def joint_axes(first: Table, other: Table) -> tuple[Axis, ...]:
-    """Give the breakpoints of two tables together."""
+    """Return the breakpoints of two tables together."""
     return tuple(
         Axis(b.name, b.unit, np.union1d(a.breakpoints, b.breakpoints))
         for a, b in zip(first.axes, other.axes, strict=True)
@@ -165,12 +165,12 @@ def _at(table: Table, axes: tuple[Axis, ...]) -> Table:
 
 
 def as_held(table: Table, storage: Storage | None) -> Table:
-    """Give the table with the values that the ECU holds, those that it cannot hold included."""
+    """Return the table with the values that the ECU holds, those that it cannot hold included."""
     return table if storage is None else table.with_values(stored(table.values, storage).values)
 
 
 def standing_on_the_way(case: Case, axes: tuple[Axis, ...]) -> np.ndarray:
-    """Give the standing each place had in the latest correction on the way to the revision, as words.
+    """Return the standing each place had in the latest correction on the way to the revision, as words.
 
     Places that no correction looked at are undriven. Between the breakpoints of then a place stands as the weakest
     around it, and beyond their ends it is undriven.
@@ -213,7 +213,7 @@ def _neighbours(before: Axis, after: Axis) -> tuple[IntArray, IntArray]:
 
 
 def indices(found: np.ndarray) -> tuple[Place, ...]:
-    """Give the indices of a mask, or of a list of places along a curve."""
+    """Return the indices of a mask, or of a list of places along a curve."""
     places = np.argwhere(found) if found.dtype == np.bool_ else found[:, None]
     return tuple(tuple(int(i) for i in place) for place in places)
 

@@ -56,7 +56,7 @@ def find_cautions(log: Log, seen: Signals, rejected: dict[str, BoolArray], contr
 
 
 def named(name: str, found: Sequence[Caution]) -> list[Caution]:
-    """Give cautions of one kind the name by which they are acknowledged; from the second on with a number."""
+    """Return cautions of one kind the name by which they are acknowledged; from the second on with a number."""
     return [replace(each, name=name if i == 1 else f"{name}-{i}") for i, each in enumerate(found, 1)]
 
 
@@ -72,7 +72,7 @@ def _from_reading(log: Log) -> list[Caution]:
 
 
 def stretches(mask: BoolArray, time: FloatArray, shortest_s: float) -> list[tuple[float, float]]:
-    """Give start and end, s, of every stretch of marked rows that lasts long enough."""
+    """Return start and end, s, of every stretch of marked rows that lasts long enough."""
     edges = np.flatnonzero(np.diff(mask.astype(np.int8), prepend=0, append=0))
     pairs = zip(edges[::2], edges[1::2], strict=True)
     spans = [(float(time[first]), float(time[after - 1])) for first, after in pairs]

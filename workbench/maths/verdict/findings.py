@@ -59,7 +59,7 @@ def effects_of(known: list[DriveFit], table: Table, solution: Solution) -> tuple
 
 
 def notes_of(known: list[DriveFit], effects: tuple[Effect, ...], table: Table, ratio: FloatArray) -> tuple[str, ...]:
-    """Say what was assumed, found and handled, one sentence each."""
+    """Describe what was assumed, found and handled, one sentence each."""
     notes: list[str] = []
     for driven in known:
         notes += [*driven.seen.notes, *driven.notes, *_of_drive(driven)]
@@ -154,7 +154,7 @@ def _shape(known: list[DriveFit], table: Table, ratio: FloatArray) -> list[str]:
 
 
 def _explained(shape: FloatArray, error: FloatArray) -> tuple[float, float]:
-    """Give the share of the error's variance that a straight line over a shape explains, and its rise over it."""
+    """Return the share of the error's variance that a straight line over a shape explains, and its rise over it."""
     x = shape - shape.mean()
     slope = float(x @ (error - error.mean()) / (x @ x))
     rest = error - error.mean() - slope * x

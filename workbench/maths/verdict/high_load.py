@@ -56,7 +56,7 @@ def high_load(table: Table, values: FloatArray, barometer_kpa: float = BAROMETER
 
 
 def barometer(drives: Sequence[Drive]) -> float:
-    """Give the air pressure that the drives logged, kPa; 100 where none did."""
+    """Return the air pressure that the drives logged, kPa; 100 where none did."""
     logged = (drive.log.playing("barometer") for drive in drives)
     looked_at = [values[:: max(1, values.size // LOOKED_AT)] for values in logged if values is not None]
     known = np.concatenate([values[values > 0] for values in looked_at]) if looked_at else np.zeros(0)

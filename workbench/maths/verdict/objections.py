@@ -141,7 +141,7 @@ def step_over_limit(case: Case) -> Objection | None:
 
 
 def _whence(case: Case, beside: Comparison, place: Place) -> str:
-    """Say what to do about a large step, by what made it: evidence, a hand, or the ECU's rounding."""
+    """Describe what to do about a large step, by what made it: evidence, a hand, or the ECU's rounding."""
     if abs(beside.wanted_step[place]) <= STEP_LIMIT:
         return "the ECU's step is too coarse for it: check the storage settings"
     (cell,) = case.own(beside.after.axes, (place,))
@@ -183,7 +183,7 @@ def _changed(case: Case, standing: str, name: str, how: str, advice: str) -> Obj
 
 
 def _proven_since(case: Case, beside: Comparison, place: Place) -> bool:
-    """Tell whether later drives have proven what was changed on little evidence: how far it is off is known then."""
+    """Return whether later drives have proven what was changed on little evidence: how far it is off is known then."""
     told, cells = case.relevant_evidence, case.own(beside.after.axes, (place,))
     return told is not None and bool(cells) and all(told.stands("proven")[cell] for cell in cells)
 
@@ -225,7 +225,7 @@ def lean_step_at_high_load(case: Case) -> Objection | None:
 
 
 def _references(case: Case) -> list[Revision]:
-    """Give what a change is counted from: the baseline, what was last in the car, the latest correction before."""
+    """Return what a change is counted from: the baseline, what was last in the car, the latest correction before."""
     before = case.line[:-1]
     driven = frozenset(case.carried.values())
     last_driven = [each for each in before if each.id in driven][-1:] or [case.line[0]]

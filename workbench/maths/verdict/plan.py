@@ -20,7 +20,7 @@ NO_PULLS = (
 
 
 def what_to_drive(known: list[DriveFit], table: Table, standing: IntArray, half_width: FloatArray) -> tuple[str, ...]:
-    """Say where to drive next, from where the engine was and what can be measured there.
+    """Describe where to drive next, from where the engine was and what can be measured there.
 
     Full throttle is asked for only where a wideband is fitted: without one it says nothing and is driven blind. Fuel
     cuts are no place to drive to.
@@ -48,7 +48,7 @@ def plan(
     full: BoolArray,
     limit: float,
 ) -> tuple[str, ...]:
-    """Say where to drive next.
+    """Describe where to drive next.
 
     Args:
         table: the table.

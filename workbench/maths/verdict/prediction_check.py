@@ -47,7 +47,7 @@ def last_correction(history: History, head: Revision) -> Revision | None:
 
 
 def drives_since(history: History, drives: tuple[Drive, ...], correction: Revision) -> tuple[Drive, ...]:
-    """Give the drives that were driven on a correction, or on what was made of it by hand."""
+    """Return the drives that were driven on a correction, or on what was made of it by hand."""
     found = ((drive, history.driven(drive, correction.table.name)) for drive in drives)
     return tuple(drive for drive, each in found if each is not None and correction in history.line(each.id))
 
@@ -55,7 +55,7 @@ def drives_since(history: History, drives: tuple[Drive, ...], correction: Revisi
 def check_prediction(
     history: History, correction: Revision, seen: Evidence, drives: tuple[Drive, ...]
 ) -> PredictionCheck:
-    """Hold a correction against evidence gathered from drives on it alone.
+    """Compare a correction with evidence gathered from drives on it alone.
 
     Args:
         history: for finding a wrong table.

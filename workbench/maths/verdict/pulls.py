@@ -39,7 +39,7 @@ class Pull:
 
 
 def too_slow(log: Log) -> str:
-    """Say so where throttle or mixture are renewed too seldom to show a pull; empty where they are not."""
+    """Warn where throttle or mixture are renewed too seldom to show a pull; empty where they are not."""
     slow = {}
     roles: tuple[Role, ...] = ("throttle", "lambda_measured")
     for role in roles:

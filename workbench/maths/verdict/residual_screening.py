@@ -69,7 +69,7 @@ def _moves(values: FloatArray) -> bool:
 
 
 def _effect(seen: _Seen, name: str, beside: tuple[str, ...]) -> Effect | None:
-    """Give the effect of a channel beside others; None where too few stretches of time tell it."""
+    """Return the effect of a channel beside others; None where too few stretches of time tell it."""
     from scipy import stats
 
     columns = [seen.channels[each] for each in (name, *beside)]

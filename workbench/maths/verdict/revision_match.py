@@ -47,7 +47,7 @@ class Fit:
         return self.best_error > NEAR
 
     def sentence(self, drive: Drive, *, named: bool = False) -> str:
-        """Say what does not fit, and whether the drive is used all the same since it was named."""
+        """Describe what does not fit, and whether the drive is used all the same since it was named."""
         if self.doubtful:
             return phrase(
                 "{log} fits revision {best}, not {stated}: its logged airflow differs from revision "
@@ -102,7 +102,7 @@ def fit_of_revisions(history: History, drive: Drive, name: str) -> Fit | None:
 
 
 def _error(table: Table, position: FloatArray, logged: FloatArray) -> float:
-    """Give the median over the rows of how far the cell they are nearest to is off, by the median of its own rows.
+    """Return the median over the rows of how far the cell they are nearest to is off, by the median of its own rows.
 
     Rounding, noise and channels that were asked one after another cancel within a cell; another table does not.
     """

@@ -19,7 +19,7 @@ REGIME_SAMPLES = 1.0  # samples at one throttle from which a cell is judged by i
 
 
 def standing(amount: FloatArray, visits: IntArray, half_width: FloatArray, passed: BoolArray) -> IntArray:
-    """Give the standing of every cell as an index into STANDINGS, shape of the table.
+    """Return the standing of every cell as an index into STANDINGS, shape of the table.
 
     A cell that the engine passed through, but in which no gate let a sample pass, is thin (not undriven) when the solve
     knows it closely and a chain of such cells joins it to a driven one: to leave it alone would put a step into the
@@ -83,7 +83,7 @@ def count_visits(table: Table, kept: tuple[Samples, ...], times: tuple[FloatArra
 def plain_statistics(
     table: Table, kept: tuple[Samples, ...]
 ) -> tuple[FloatArray, FloatArray, FloatArray, IntArray, BoolArray]:
-    """Give what a pocket calculator gives: mean, median, spread, count, mostly full throttle, by nearest cell.
+    """Return what a pocket calculator gives: mean, median, spread, count, mostly full throttle, by nearest cell.
 
     The spread is the standard deviation with count - 1; the median is the mean of the middle two where the count is
     even. All have the shape of the table; NaN where there is nothing.
@@ -148,7 +148,7 @@ def target(
     regime: tuple[FloatArray, BoolArray],
     proven: BoolArray | None = None,
 ) -> Target:
-    """Tell how far the cells of one throttle regime are inside its target.
+    """Return how far the cells of one throttle regime are inside its target.
 
     Args:
         limit: largest error wanted, as a ratio.

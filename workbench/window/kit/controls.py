@@ -38,7 +38,7 @@ class Card(QFrame):
         self.column.setSpacing(6)
 
     def height_for(self, width: int) -> int:
-        """Tell how tall it is at a width, its border counted in, px."""
+        """Return how tall it is at a width, its border counted in, px."""
         across, along = self.width() - self.contentsRect().width(), self.height() - self.contentsRect().height()
         return self.column.heightForWidth(width - across) + along
 
@@ -56,7 +56,7 @@ def label(text: str, parent: QWidget, kind: str = "", *, wrap: bool = False) -> 
 
 
 def spread(made: QLabel, across: QSizePolicy.Policy) -> None:
-    """Let a text that wraps take width as told, and the height it then needs."""
+    """Give wrapping text the width of its layout and the height it then needs."""
     policy = QSizePolicy(across, QSizePolicy.Policy.Preferred)
     policy.setHeightForWidth(True)
     made.setSizePolicy(policy)
@@ -126,7 +126,7 @@ class Slider(QSlider):
     """A slider that lies along; it is moved by keys and by dragging."""
 
     def __init__(self, name: str, most: int, parent: QWidget) -> None:
-        """Let it run from 0 on."""
+        """Start the range at 0."""
         super().__init__(Qt.Orientation.Horizontal, parent)
         self.setAccessibleName(name)
         self.setRange(0, most)
@@ -144,7 +144,7 @@ class Number(QDoubleSpinBox):
         event.ignore()
 
     def textFromValue(self, value: float) -> str:
-        """Leave zeros at the end away."""
+        """Write a number without trailing zeros."""
         text, point = super().textFromValue(value), self.locale().decimalPoint()
         return text.rstrip(self.locale().zeroDigit()).removesuffix(point) if point in text else text
 
@@ -156,7 +156,7 @@ class Number(QDoubleSpinBox):
         )
 
     def minimumSizeHint(self) -> QSize:
-        """Need no less."""
+        """Require its full size."""
         return self.sizeHint()
 
 
@@ -220,7 +220,7 @@ class Scroll(QScrollArea):
 
 
 def scrolled(inside: QWidget, name: str, parent: QWidget) -> QScrollArea:
-    """Let something be taller than its place."""
+    """Wrap a widget in a scroll area, so that it may be taller than its place."""
     made = Scroll(parent)
     made.setAccessibleName(name)
     made.setWidgetResizable(True)

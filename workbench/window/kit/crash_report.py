@@ -39,7 +39,7 @@ def save(report: str) -> Path:
 
 
 def show(window: QWidget, report: str, path: Path) -> QMessageBox:
-    """Tell the user; nothing that was recorded is lost, and the window stays."""
+    """Inform the user; nothing recorded is lost, and the window stays open."""
     box = QMessageBox(window)
     box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
     box.setIcon(QMessageBox.Icon.Warning)
@@ -63,7 +63,7 @@ def report(window: QWidget, error: BaseException) -> None:
 
 
 def catch_all(window: QWidget) -> None:
-    """Have every uncaught exception reported instead of being lost on a terminal nobody sees."""
+    """Report every uncaught exception in the window instead of on a terminal nobody sees."""
 
     def caught(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
         if issubclass(kind, KeyboardInterrupt):

@@ -38,7 +38,7 @@ QUIET_PLATFORMS = ("offscreen", "minimal", "vnc", "linuxfb", "eglfs", "minimaleg
 
 
 def trouble() -> str:
-    """Say why no window can be opened, and what to do; empty where one can."""
+    """Explain why no window can be opened, and what to do; empty where one can."""
     if (
         missing := _missing_library(lambda: importlib.import_module("PySide6.QtWidgets"))
     ) or not sys.platform.startswith("linux"):

@@ -37,7 +37,7 @@ class Elided(QWidget):
         return QSize(LEAST, self.fontMetrics().height())
 
     def minimumSizeHint(self) -> QSize:
-        """Need one line."""
+        """Require one line."""
         return self.sizeHint()
 
     def paintEvent(self, event: QPaintEvent) -> None:

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QLayout, QLayoutItem, QWidget
 
 
 def row_starts(widths: Sequence[int], room: int, gap: int) -> list[int]:
-    """Tell which parts begin a row, where parts of these widths are laid out like words."""
+    """Return which parts begin a row, where parts of these widths are laid out like words."""
     firsts, used = [0], 0
     for i, wide in enumerate(widths):
         if i > firsts[-1] and used + wide > room:
@@ -50,7 +50,7 @@ class Flow(QLayout):
         return len(self._items)
 
     def itemAt(self, index: int) -> QLayoutItem | None:
-        """Give a part."""
+        """Return a part."""
         return self._items[index] if 0 <= index < len(self._items) else None
 
     def takeAt(self, index: int) -> QLayoutItem | None:
@@ -66,7 +66,7 @@ class Flow(QLayout):
         return True
 
     def heightForWidth(self, width: int) -> int:
-        """Tell how tall all rows are."""
+        """Return how tall all rows are."""
         return self._lay(QRect(0, 0, width, 0), move=False)
 
     def sizeHint(self) -> QSize:
@@ -76,7 +76,7 @@ class Flow(QLayout):
         return QSize(max(wide, 0), max((size.height() for size in sizes), default=0))
 
     def minimumSize(self) -> QSize:
-        """Need room for the widest part."""
+        """Require room for the widest part."""
         sizes = [item.minimumSize() for item in self._shown()]
         return QSize(max((s.width() for s in sizes), default=0), max((s.height() for s in sizes), default=0))
 

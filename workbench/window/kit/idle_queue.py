@@ -45,13 +45,13 @@ class Turns(QObject):
         self.destroyed.connect(lambda: pace.leave(key))
 
     def put(self, *acts: Callable[[], None]) -> None:
-        """Have some more things done, one per turn."""
+        """Queue more calls, to be made one per turn of the event loop."""
         self._acts.extend(acts)
         if self._acts:
             self._pace.join(self._key, self._step)
 
     def drop(self) -> None:
-        """Leave undone what is still to be done."""
+        """Discard the calls that are still queued."""
         self._acts.clear()
 
     def finish(self) -> None:
@@ -61,7 +61,7 @@ class Turns(QObject):
 
     @property
     def waiting(self) -> bool:
-        """Whether something is still to be done."""
+        """Whether calls are still queued."""
         return bool(self._acts)
 
     def _step(self) -> None:

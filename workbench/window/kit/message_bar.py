@@ -74,7 +74,7 @@ class Notice(Card):
         return "" if self.isHidden() else self._text.text()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Need as much height as the text takes at this width."""
+        """Require as much height as the text takes at this width."""
         super().resizeEvent(event)
         self.setMinimumHeight(self.height_for(self.width()))
 

@@ -28,7 +28,7 @@ def pen(colour: str, width: float = 1.0, style: Qt.PenStyle = Qt.PenStyle.SolidL
 
 
 def space_ticks(axis: Any, font: QFont, *, upright: bool, lead: float = 1.8) -> None:
-    """Have the figures along an axis stand so far apart that they do not touch, at round numbers.
+    """Space the labels of an axis at round numbers, far enough apart not to touch.
 
     Args:
         axis: the library's axis.
@@ -57,7 +57,7 @@ def space_ticks(axis: Any, font: QFont, *, upright: bool, lead: float = 1.8) -> 
 
 
 def round_step(step: float) -> float:
-    """Give the next 1, 2 or 5 times a power of ten from a size on."""
+    """Return the next 1, 2 or 5 times a power of ten from a size on."""
     size = abs(step)
     if size == 0 or not math.isfinite(size):
         return 1.0
@@ -66,7 +66,7 @@ def round_step(step: float) -> float:
 
 
 def faint(colour: str, alpha: int) -> QColor:
-    """Give a colour that lets through what is behind it; alpha runs 0..255."""
+    """Return a colour that lets through what is behind it; alpha runs 0..255."""
     made = QColor(colour)
     made.setAlpha(alpha)
     return made
@@ -181,7 +181,7 @@ class Plot(QWidget):
 
 
 def finite_range(*arrays: np.ndarray, least: float = 0.0) -> tuple[float, float]:
-    """Give the range that holds all finite numbers, at least `least` wide and with a little air."""
+    """Return the range that holds all finite numbers, at least `least` wide and with a little air."""
     finite = np.concatenate([array[np.isfinite(array)].ravel() for array in arrays] or [np.zeros(1)])
     low, high = (float(finite.min()), float(finite.max())) if finite.size else (0.0, 1.0)
     air = max((high - low) * 0.08, (least - (high - low)) / 2, 1e-9)

@@ -25,7 +25,7 @@ class Pyramid:
     levels: tuple[tuple[FloatArray, FloatArray], ...]
 
     def reduced(self, start: float, stop: float, pixels: int) -> tuple[FloatArray, FloatArray, bool]:
-        """Give what to draw between two times: x and y, and whether they are vertical pairs.
+        """Return what to draw between two times: x and y, and whether they are vertical pairs.
 
         Args:
             start: s.
@@ -70,7 +70,7 @@ def _strokes(
 
 
 def build(time: FloatArray, values: FloatArray) -> Pyramid:
-    """Work out all levels; np.fmin and np.fmax leave gaps out, so that a gap stays one."""
+    """Compute all levels; np.fmin and np.fmax leave gaps out, so that a gap stays one."""
     levels = []
     low = high = values
     size = FIRST

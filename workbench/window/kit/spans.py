@@ -18,7 +18,7 @@ class Spans:
     stops: FloatArray
 
     def seen(self, low: float, high: float, pixels: int) -> "Spans":
-        """Give those between two times, joined where they are closer than a pixel."""
+        """Return those between two times, joined where they are closer than a pixel."""
         first = int(np.searchsorted(self.stops, low))
         last = int(np.searchsorted(self.starts, high, side="right"))
         starts, stops = self.starts[first:last], self.stops[first:last]

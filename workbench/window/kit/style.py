@@ -78,7 +78,7 @@ def even_digits(font: QFont) -> QFont:
 
 
 def palette(theme: Theme) -> QPalette:
-    """Give Qt's own drawing the theme's colours."""
+    """Return Qt's own drawing the theme's colours."""
     colours = QPalette()
     roles = {
         QPalette.ColorRole.Window: theme.ground,
@@ -246,6 +246,6 @@ def theme_named(name: str) -> Theme:
 
 
 def icon_size(points: int) -> QSize:
-    """Give icons about the height of the text."""
+    """Return icons about the height of the text."""
     side = max(16, round(points * 1.6))
     return QSize(side, side)

@@ -156,14 +156,14 @@ def from_lab(colours: FloatArray) -> FloatArray:
 
 
 def contrast(first: str, other: str) -> float:
-    """Work out the contrast ratio of two colours, 1..21 (WCAG 2.1, relative luminance)."""
+    """Compute the contrast ratio of two colours, 1..21 (WCAG 2.1, relative luminance)."""
     weights = np.array([0.2126, 0.7152, 0.0722])
     light = sorted(float(linear(rgb(colour)) @ weights) + 0.05 for colour in (first, other))
     return light[1] / light[0]
 
 
 def laid_over(colour: str, ground: str, alpha: int) -> str:
-    """Give what a colour that lets its ground through looks like, as #rrggbb; alpha runs 0..255."""
+    """Return what a colour that lets its ground through looks like, as #rrggbb; alpha runs 0..255."""
     mixed = as_bytes(rgb(ground) + (rgb(colour) - rgb(ground)) * alpha / 255)
     return "#" + "".join(f"{part:02x}" for part in mixed.tolist())
 

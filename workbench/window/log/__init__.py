@@ -1,1 +1,1 @@
-"""The log as lanes over time, and folders that are watched for new ones. No table is drawn here."""
+"""The log as lanes over time, and watched folders. Draws no table."""

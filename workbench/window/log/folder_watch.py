@@ -58,7 +58,7 @@ class FolderWatch(QObject):
 
 
 def _logs(folder: Path) -> dict[Path, int]:
-    """Give the logs of a folder with their sizes; a folder that is gone holds none."""
+    """Return the logs of a folder with their sizes; a folder that is gone holds none."""
     found = {}
     try:
         for path in folder.iterdir():

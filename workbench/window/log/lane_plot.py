@@ -58,12 +58,12 @@ def limits_of(values: Sequence[FloatArray]) -> tuple[float, float]:
 
 
 def share_of(lane: "Lane") -> int:
-    """Give a lane height by the lines of its caption."""
+    """Return a lane height by the lines of its caption."""
     return max(4, 1 + 2 * len(lane.traces))
 
 
 def colour_of(lane: "Lane", index: int, theme: Theme) -> str:
-    """Give the colour a lane draws one of its traces in."""
+    """Return the colour a lane draws one of its traces in."""
     return str(getattr(theme, lane.traces[index].colour or COLOURS[index % len(COLOURS)]))
 
 
@@ -167,7 +167,7 @@ class LanePlot(QObject):
 
 
 def small_font(font: QFont) -> QFont:
-    """Give the font of the figures along an axis."""
+    """Return the font of the figures along an axis."""
     small = QFont(font)
     small.setPointSizeF(max(8.0, font.pointSizeF() * 0.85))
     return small

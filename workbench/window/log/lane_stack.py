@@ -260,7 +260,7 @@ class LaneStack(QObject):
             self.plots[0].box.setXRange(low, high, padding=0)
 
     def time_at(self, place: Any) -> float | None:
-        """Give the time at a place in the scene."""
+        """Return the time at a place in the scene."""
         return float(self.plots[0].box.mapSceneToView(place).x()) if self.plots else None
 
     def _on_range(self, _: object, limits: tuple[float, float]) -> None:

@@ -144,7 +144,7 @@ class LogView(Card):
             self.looked.emit()
 
     def lanes_of(self, log: Log) -> tuple[tuple[str, ...], ...]:
-        """Tell which channels are drawn."""
+        """Return which channels are drawn."""
         return self.wanted.get(log.sha256) or usual_lanes(log)
 
     def show_scene(self, scene: Scene, theme: Theme) -> None:
@@ -275,7 +275,7 @@ class LogView(Card):
         self._show_words(words)
 
     def _show_words(self, words: str) -> None:
-        """Say what the log is or, if there are words, what is under the cursor.
+        """Describe what the log is or, if there are words, what is under the cursor.
 
         Where those need the room of the legend it steps back: pointing at the lanes must not make them lower.
         """
@@ -301,7 +301,7 @@ class LogView(Card):
         self._reading.setVisible(bool(words))
 
     def _words_at(self, prepared: Prepared, time: float | None, at: int | None) -> str:
-        """Say where the cursor is, and whether the sample there was kept."""
+        """Describe where the cursor is, and whether the sample there was kept."""
         if time is None or at is None:
             return ""
         words, samples = tr("at {time} s").format(time=number(time, 2)), prepared.samples
@@ -315,7 +315,7 @@ class LogView(Card):
 
 
 def speak(widget: QWidget, words: str) -> None:
-    """Have a screen reader say something."""
+    """Announce something through a screen reader."""
     if words:
         QAccessible.updateAccessibility(QAccessibleAnnouncementEvent(widget, words))
 

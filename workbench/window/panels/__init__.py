@@ -1,1 +1,1 @@
-"""What stands around table and log: evidence, next step, status strip, history. Tasks stand elsewhere."""
+"""The panels around table and log: evidence, next step, status strip, history. Tasks belong in tasks/."""

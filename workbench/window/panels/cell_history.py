@@ -7,7 +7,7 @@ from workbench.window.words.wording import clock, operation, percent, plain, tr
 
 
 def story_lines(scene: Scene) -> tuple[str, ...]:
-    """Tell it from the newest revision back."""
+    """List its history from the newest revision back."""
     state, head, cell = scene.state, scene.head, scene.focus.cell
     if state is None or head is None or not cell:
         return ()

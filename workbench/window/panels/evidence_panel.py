@@ -145,7 +145,7 @@ class EvidencePanel(Card):
         self.column.addStretch(1)
 
     def show_scene(self, scene: Scene, theme: Theme) -> None:
-        """Say what is known about the chosen cells."""
+        """Describe what is known about the chosen cells."""
         table, evidence, cell = scene.table, scene.fitting_evidence, scene.focus.cell
         storage = None if scene.state is None else scene.state.ecu_format(scene.focus.table).storage
         drives = scene.state and scene.state.drives
@@ -183,13 +183,13 @@ class EvidencePanel(Card):
 
     @staticmethod
     def _silence(scene: Scene) -> str:
-        """Say why nothing is said."""
+        """Explain why no advice is shown."""
         if scene.state is not None and scene.state.drives:
             return tr("Evaluating the logs…")
         return tr("No evidence yet: add the log of a drive.")
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Need as much height as the texts take at this width."""
+        """Require as much height as the texts take at this width."""
         super().resizeEvent(event)
         self.fit()
 
@@ -232,7 +232,7 @@ class EvidencePanel(Card):
 
 
 def wideband_words(evidence: Evidence) -> tuple[str, str]:
-    """Say where the wideband of the latest drive sat, and how late it saw the mixture."""
+    """Describe where the wideband of the latest drive sat, and how late it saw the mixture."""
     words = {"before": tr("before the catalyst"), "after": tr("after the catalyst"), "unknown": tr("place not known")}
     number = max(evidence.wideband, default=0)
     where, delay = words.get(evidence.wideband.get(number, "none"), ""), evidence.delay.get(number)
@@ -246,7 +246,7 @@ def wideband_words(evidence: Evidence) -> tuple[str, str]:
 
 
 def advice(evidence: Evidence, chosen: np.ndarray, storage_step: float = 0.0) -> list[str]:
-    """Give the sentences worth reading for these cells: what is thin, what the error follows, what to drive.
+    """Return the sentences worth reading for these cells: what is thin, what the error follows, what to drive.
 
     Args:
         evidence: against the table.

@@ -80,7 +80,7 @@ def _branch_words(branch: Branch, role: int) -> str | None:
 
 
 def reach_words(multipliers: FloatArray) -> str:
-    """Say how far the multipliers go, as in "40 cells, −15.2 % to −9.1 %"."""
+    """Describe how far the multipliers go, as in "40 cells, −15.2 % to −9.1 %"."""
     moved = multipliers[np.isfinite(multipliers) & (multipliers != 1)]
     outright = int(np.isnan(multipliers).sum())
     parts = []

@@ -46,7 +46,7 @@ def next_step(scene: Scene) -> NextStep:
 
 
 def figures(scene: Scene) -> list[Figure]:
-    """Give the figures of the strip."""
+    """Return the figures of the strip."""
     state, head = scene.state, scene.head
     if state is None or head is None:
         return []
@@ -94,7 +94,7 @@ def against(step: NextStep) -> list[Figure]:
 
 
 def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[Figure]:
-    """Say how far each throttle regime is inside its target, and where it is farthest from it.
+    """Describe how far each throttle regime is inside its target, and where it is farthest from it.
 
     Args:
         evidence: against the table.
@@ -132,7 +132,7 @@ def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[
 
 
 def worst_target(evidence: Evidence) -> Target | None:
-    """Give the regime whose worst cell is farthest out, measured by its own limit; None where nothing was driven."""
+    """Return the regime whose worst cell is farthest out, measured by its own limit; None where nothing was driven."""
     driven = [t for t in (evidence.part_target, evidence.full_target) if t.worst_cell is not None]
     return max(driven, key=lambda target: abs(target.worst) / target.limit, default=None)
 

@@ -129,7 +129,7 @@ def rows_of(scene: Scene, turned: Mapping[int, bool]) -> list[Row]:
 
 
 def _places(history: History, head: Revision) -> tuple[dict[int, int], dict[int, int]]:
-    """Give how far in each revision of the table stands, and for those off the line the root of their branch."""
+    """Return how far in each revision of the table stands, and for those off the line the root of their branch."""
     line = {revision.id for revision in history.line(head.id)}
     depths: dict[int, int] = {}
     roots: dict[int, int] = {}

@@ -1,1 +1,1 @@
-"""What the window knows at this moment, and how a change of the session reaches it. Nothing is drawn here."""
+"""The current state of the window, and how changes of the session reach it. Draws nothing."""

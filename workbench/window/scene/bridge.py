@@ -58,7 +58,7 @@ class Bridge(QObject):
         self._show(Scene(state=state, focus=focus))
 
     def close(self) -> None:
-        """Let go of the session."""
+        """Close the session."""
         if self._let_go():
             self._show(Scene())
 

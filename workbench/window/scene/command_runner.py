@@ -125,7 +125,7 @@ class Runner(QObject):
 
 
 def _packed(job: Generator[Progress, None, Answer[Any]]) -> Generator[Progress, None, Answer[Any]]:
-    """Have the columns of new logs deflated on the worker's thread too, so that recording them takes no time."""
+    """Deflate the columns of new logs on the worker's thread, so that recording them takes no time."""
     answer = yield from job
     if isinstance(answer.change, DriveAdded):
         for drive in answer.change.drives:

@@ -21,19 +21,19 @@ class LastDrawn:
         LastDrawn._all.add(self)
 
     def is_other(self, *parts: object) -> bool:
-        """Tell whether this is not what was drawn last, and take it as drawn from now on."""
+        """Return whether this is not what was drawn last, and take it as drawn from now on."""
         before, self._parts = self._parts, parts
         if before is None or len(before) != len(parts):
             return True
         return not all(_same(a, b) for a, b in zip(before, parts, strict=True))
 
     def forget(self) -> None:
-        """Have it drawn anew the next time, whatever it shows."""
+        """Redraw it the next time, whatever it shows."""
         self._parts = None
 
     @classmethod
     def forget_all(cls) -> None:
-        """Have everything drawn anew the next time it is shown."""
+        """Redraw everything the next time it is shown."""
         for each in tuple(cls._all):
             each.forget()
 

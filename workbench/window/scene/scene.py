@@ -239,7 +239,7 @@ def nearest_cells(table: Table, position: FloatArray) -> tuple[np.ndarray, ...]:
 
 
 def drawn_from(scene: Scene) -> tuple[object, ...]:
-    """Give all that a picture of the table depends on; pointing at the log is not part of it."""
+    """Return all that a picture of the table depends on; pointing at the log is not part of it."""
     focus = scene.focus
     looked_at = (focus.layer, focus.cell, focus.blocks, focus.before)
     return (

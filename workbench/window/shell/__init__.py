@@ -1,1 +1,1 @@
-"""The window as a whole: actions, search, layout, opening, dispatch of what was asked for. Draws no data."""
+"""The main window: actions, search, layout, opening files, dispatch. Draws no data."""

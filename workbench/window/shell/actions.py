@@ -23,12 +23,12 @@ def always(_: Scene) -> bool:
 
 
 def in_session(scene: Scene) -> bool:
-    """Tell whether a session is open."""
+    """Return whether a session is open."""
     return scene.state is not None
 
 
 def with_draft(scene: Scene) -> bool:
-    """Tell whether a draft waits for a yes."""
+    """Return whether a draft waits for a yes."""
     return scene.draft is not None
 
 
@@ -98,7 +98,7 @@ class Actions:
         self.records[name].trigger()
 
     def dress(self, theme: Theme, turns: Turns) -> None:
-        """Have the icons drawn in the theme's ink, a few per turn: each takes several sizes, and menus are closed."""
+        """Draw the icons in the theme's ink, a few per turn: each takes several sizes, and menus are closed."""
         names = [record.name for record in self.records.values() if record.icon]
         turns.put(*(partial(self._dress, theme, names[i : i + AT_ONCE]) for i in range(0, len(names), AT_ONCE)))
 
@@ -112,12 +112,12 @@ class Actions:
             self.actions[name].setEnabled(record.enabled(scene))
 
     def in_order(self) -> list[QAction]:
-        """Give all actions as they stand in the menus, from the first menu on."""
+        """Return all actions as they stand in the menus, from the first menu on."""
         listed = self.by_menu()
         return [action for menu in sorted(listed, key=_place) for action in listed[menu]]
 
     def by_menu(self) -> Mapping[str, list[QAction]]:
-        """Give all actions by the menu they sit in."""
+        """Return all actions by the menu they sit in."""
         found: dict[str, list[QAction]] = {}
         for name, action in self.actions.items():
             found.setdefault(self.records[name].menu, []).append(action)

@@ -92,11 +92,11 @@ class Routes(QObject):
         self._open(self._tasks.open_drive)
 
     def open_gates(self) -> None:
-        """Let one set the gates."""
+        """Let the user set the gates."""
         self._open(self._tasks.open_gates)
 
     def open_lanes(self) -> None:
-        """Let one choose lanes."""
+        """Let the user choose lanes."""
         self._open(self._tasks.open_lanes)
 
     def apply(self) -> None:
@@ -108,7 +108,7 @@ class Routes(QObject):
         self._runner.drop()
 
     def type_a_change(self) -> None:
-        """Let one type a change of the chosen cells."""
+        """Let the user type a change of the chosen cells."""
         self._bench.numbers.begin("")
 
     def show_layer(self, layer: Layer) -> None:

@@ -72,7 +72,7 @@ class MainWindow(QMainWindow):
         self.equip().do(name)
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        """Have the rest made once something is seen."""
+        """Build the rest once the window is visible."""
         super().paintEvent(event)
         if not self._painted:
             self._painted = True

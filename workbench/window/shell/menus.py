@@ -26,7 +26,7 @@ class OfWindow:
 
 
 def all_actions(routes: Routes, opening: Opening, bench: Bench, window: OfWindow) -> Iterator[Action]:
-    """Give the records of everything that can be done."""
+    """Yield the records of everything that can be done."""
     own = {"copy": routes.copy, "paste": routes.paste, "new": opening.choose_table, "roll-back": routes.roll_back}
     for command in COMMANDS.values():
         record = of_command(command, routes)

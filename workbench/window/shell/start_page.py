@@ -39,7 +39,7 @@ class StartPage(QWidget):
     asked = Signal(str)
 
     def __init__(self, parent: QWidget) -> None:
-        """Lay it out."""
+        """Lay out the page."""
         super().__init__(parent)
         self.setAccessibleName(tr("Start"))
         self._inside = QWidget(self)

@@ -64,7 +64,7 @@ class Recall(QObject):
         self._memory.keep(KEY, json.dumps(latest))
 
     def looked_at(self, state: State) -> Mapping[str, Any]:
-        """Give the fields of the focus that still make sense, and let the log show its lanes as they were."""
+        """Return the fields of the focus that still make sense, and let the log show its lanes as they were."""
         remembered = self._known().get(state.path)
         if not isinstance(remembered, dict):
             return {}
@@ -120,7 +120,7 @@ def _blocks_of(remembered: object, table: Table) -> tuple[tuple[tuple[int, int],
 
 
 def _turned(block: list[Any]) -> list[tuple[Any, ...]]:
-    """Give the first corner of a block and its last."""
+    """Return the first corner of a block and its last."""
     if not all(isinstance(ends, list) and len(ends) == 2 for ends in block):
         return []
     return list(zip(*block, strict=True))

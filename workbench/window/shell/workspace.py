@@ -199,7 +199,7 @@ class Bench(QWidget):
         return [(n, part.saveState() if n in self._by_hand else QByteArray()) for n, part in self._splitters()]
 
     def restore(self, name: str, state: QByteArray) -> None:
-        """Have a splitter stand as it stood, once there is room to share out."""
+        """Restore the splitter's saved position, once the window has its size."""
         if not state.isEmpty():
             self._kept[name] = state
 
@@ -220,10 +220,10 @@ class Bench(QWidget):
 
 
 def drives_of(scene: Scene) -> tuple[Drive, ...]:
-    """Give the drives of the session that a scene shows."""
+    """Return the drives of the session that a scene shows."""
     return () if scene.state is None else scene.state.drives
 
 
 def path_of(scene: Scene) -> str:
-    """Give the path of the session that a scene shows; empty where it shows none."""
+    """Return the path of the session that a scene shows; empty where it shows none."""
     return "" if scene.state is None else scene.state.path

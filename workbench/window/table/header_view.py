@@ -33,12 +33,12 @@ def spread_sizes(needs: Sequence[int], room: int) -> list[int]:
 
 
 def row_need(room: int, least: int, touch: int, many: int) -> int:
-    """Give rows the height of a finger, or less down to `least` where fewer than `many` would be seen, px."""
+    """Return rows the height of a finger, or less down to `least` where fewer than `many` would be seen, px."""
     return min(max(room // many, least), touch)
 
 
 def whole(start: int, size: int, room: int) -> bool:
-    """Tell whether a section is seen from end to end."""
+    """Return whether a section is seen from end to end."""
     return start >= 0 and start + size <= room
 
 

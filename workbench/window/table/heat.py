@@ -144,7 +144,7 @@ class ColourScale(QWidget):
         return QSize(120, self.fontMetrics().height() + 2)
 
     def minimumSizeHint(self) -> QSize:
-        """Need one line."""
+        """Require one line."""
         return QSize(60, self.sizeHint().height())
 
     def paintEvent(self, event: QPaintEvent) -> None:

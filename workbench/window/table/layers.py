@@ -59,7 +59,7 @@ class LayerPicture:
 
 
 def layer_numbers(scene: Scene, layer: Layer) -> FloatArray:
-    """Give the numbers of a layer, NaN where there is nothing; shape of the table."""
+    """Return the numbers of a layer, NaN where there is nothing; shape of the table."""
     table, evidence = scene.shown_table, scene.fitting_evidence
     if table is None:
         return np.zeros((0,))
@@ -80,20 +80,20 @@ def layer_numbers(scene: Scene, layer: Layer) -> FloatArray:
 
 
 def _storage_ratio(scene: Scene, table: Table) -> FloatArray:
-    """Give how far the kept value is from each cell's, as a ratio; NaN where no step was stated."""
+    """Return how far the kept value is from each cell's, as a ratio; NaN where no step was stated."""
     storage = None if scene.state is None else scene.state.ecu_format(scene.focus.table).storage
     return np.full(table.shape, np.nan) if storage is None else stored_over_wanted(table, storage)
 
 
 def has_storage(scene: Scene) -> bool:
-    """Tell whether it was stated in which steps the ECU keeps the table."""
+    """Return whether it was stated in which steps the ECU keeps the table."""
     if scene.state is None:
         return False
     return scene.state.ecu_format(scene.focus.table).storage is not None
 
 
 def layer_picture(scene: Scene, layer: Layer, theme: Theme) -> LayerPicture:
-    """Work out texts, fills and second signs of a layer."""
+    """Compute texts, fills and second signs of a layer."""
     numbers = layer_numbers(scene, layer)
     if layer in ("change", "ratio", "storage"):
         reach = _reach(numbers)

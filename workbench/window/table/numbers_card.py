@@ -182,7 +182,7 @@ class NumbersCard(Card):
         self._preview(entry)
 
     def _preview(self, entry: Entry | None) -> None:
-        """Have an entry shown as a draft; what that shows is no reason to clear the line."""
+        """Show an entry as a draft; drawing it does not clear the line."""
         self._previewing = True
         self.previewed.emit(entry)
         self._previewing = False
@@ -211,7 +211,7 @@ class NumbersCard(Card):
         return False
 
     def _apply(self) -> None:
-        """Have the draft recorded; what was refused is shown as a draft again first, of the table as it is now."""
+        """Record the draft; after a refusal, show it as a draft of the current table first."""
         text = self._line.text()
         if self._refused is not None:
             self._on_text(text)
@@ -239,7 +239,7 @@ class NumbersCard(Card):
 
 
 def place_of(scene: Scene) -> Place:
-    """Tell where a change is recorded."""
+    """Return where a change is recorded."""
     head, state = scene.head, scene.state
     return Place("" if state is None else state.path, scene.focus.table, 0 if head is None else head.id)
 

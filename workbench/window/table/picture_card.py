@@ -53,7 +53,7 @@ class PictureCard(Card):
         self.fit()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Need as much height as the picture takes at this width."""
+        """Require as much height as the picture takes at this width."""
         super().resizeEvent(event)
         self.fit()
 
@@ -100,7 +100,7 @@ def legend_text(scene: Scene, theme: Theme) -> str:
 
 
 def legend_tip(scene: Scene) -> str:
-    """Say how the picture is read."""
+    """Describe how the picture is read."""
     if scene.table is not None and scene.table.kind == "grid":
         return tr(
             "Heat picture: one rectangle per cell, coloured by the layer that is chosen; dots are accepted samples. "

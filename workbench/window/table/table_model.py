@@ -71,7 +71,7 @@ class TableModel(QAbstractTableModel):
         return self.table is not None and self.table.kind == "curve"
 
     def _look(self) -> dict[Layer, tuple[np.ndarray, ...]]:
-        """Give all that is painted of each cell besides its place, as arrays of the shape of the table."""
+        """Return all that is painted of each cell besides its place, as arrays of the shape of the table."""
         found: dict[Layer, tuple[np.ndarray, ...]] = {}
         for layer, picture in self.pictures.items():
             lit = np.full(picture.texts.shape, layer == self.layer)
@@ -79,7 +79,7 @@ class TableModel(QAbstractTableModel):
         return found
 
     def _tell_changed(self, before: dict[Layer, tuple[np.ndarray, ...]]) -> None:
-        """Tell of every cell that looks otherwise than before; of all of them where they are many."""
+        """Report every cell that looks otherwise than before; of all of them where they are many."""
         differs = np.zeros((self.rowCount(), self.columnCount()), dtype=np.bool_)
         for column, (layer, parts) in enumerate(self._look().items()):
             place = (slice(None), column) if self.curve else (slice(None), slice(None))
@@ -96,7 +96,7 @@ class TableModel(QAbstractTableModel):
             self.dataChanged.emit(self.index(row, column), self.index(row, column))
 
     def cell(self, row: int, column: int) -> tuple[Layer, tuple[int, ...]]:
-        """Tell which layer and which cell of the table a place shows."""
+        """Return which layer and which cell of the table a place shows."""
         return (self.columns[column], (row,)) if self.curve else (self.layer, (row, column))
 
     def rowCount(self, parent: Index = NOWHERE) -> int:
@@ -110,7 +110,7 @@ class TableModel(QAbstractTableModel):
         return len(self.columns) if self.curve else self.table.shape[1]
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
-        """Give the text of a cell, or a sentence about it."""
+        """Return the text of a cell, or a sentence about it."""
         if self.table is None or not index.isValid():
             return None
         if role not in (
@@ -135,7 +135,7 @@ class TableModel(QAbstractTableModel):
         return "/".join(units)
 
     def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
-        """Give breakpoints, or names of layers; None beyond the table.
+        """Return breakpoints, or names of layers; None beyond the table.
 
         While the model is reset, one heading asks for sections of the table before as long as the other is laid out. An
         exception raised here, inside Qt's own call, would end the whole program.

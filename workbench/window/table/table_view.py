@@ -185,7 +185,7 @@ class TableView(QTableView):
         self._align()
 
     def _fitting(self) -> list[int]:
-        """Give the widths that columns need; in a curve the number of samples gives way (0) where not all fit."""
+        """Return the widths that columns need; in a curve the number of samples gives way (0) where not all fit."""
         room = self.maximumViewportSize().width() - self.verticalScrollBar().sizeHint().width()
         fits = not self.cells.curve or self.cells.layer == "samples" or sum(self._needs) <= room
         gone = -1 if fits else self.cells.columns.index("samples")

@@ -1,1 +1,1 @@
-"""What asks before it acts: forms of commands, correcting, approving, gates, logs. No permanent panel."""
+"""Tasks that ask before they act: command forms, correcting, approving, gates, logs. No permanent panel."""

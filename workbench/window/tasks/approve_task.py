@@ -102,7 +102,7 @@ class ApproveTask(QWidget):
         return "" if self.by.text().strip() else tr("An approval needs your name.")
 
     def arguments(self) -> dict[str, Any]:
-        """Give the arguments for the command; the reasons stand in the note."""
+        """Return the arguments for the command; the reasons stand in the note."""
         reasons = [f"{name}: {reason.text().strip()}" for name, _, reason in self._accepted]
         note = "; ".join(part for part in (self.note.text().strip(), *reasons) if part)
         return {

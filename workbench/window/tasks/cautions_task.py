@@ -59,7 +59,7 @@ class CautionsTask(QWidget):
                 self._column.addWidget(label(told, self, "soft", wrap=True))
 
     def _list(self, scene: Scene, caution: LogCaution) -> None:
-        """Say what it is, and offer to look at its place."""
+        """Describe what it is, and offer to look at its place."""
         drives = () if scene.state is None else scene.state.drives
         name = next((drive.log.name for drive in drives if drive.id == caution.drive), "")
         title = tr("Danger") if caution.kind == "danger" else tr("Doubt")

@@ -111,7 +111,7 @@ class CorrectTask(QWidget):
         self._delay_fields.hide()
 
     def arguments(self) -> dict[str, Any]:
-        """Give the arguments for the command."""
+        """Return the arguments for the command."""
         return {
             "share": self.share.value() / 100,
             "limit": self.limit.value() / 100,
@@ -157,13 +157,13 @@ class CorrectTask(QWidget):
         self._delay.setToolTip("\n".join(sorted(told_by - {""})))
 
     def show_none(self) -> None:
-        """Say that nothing would be done: it was refused."""
+        """Report that nothing would be done: it was refused."""
         self.drafted = {}
         self._outcome.setText(tr("None: the command is refused."))
         self._untouched.clear()
 
     def show_answer(self, answer: Answer[Any], arguments: dict[str, Any]) -> None:
-        """Say what the draft that was asked for does, and what stays untouched and why."""
+        """Describe what the draft that was asked for does, and what stays untouched and why."""
         self.drafted = arguments
         corrected = answer.value
         if isinstance(corrected, Corrected):
@@ -219,7 +219,7 @@ class CorrectTask(QWidget):
         self._soon.start()
 
     def _say_left_out(self) -> None:
-        """Say which drives do not count, or would not if all were asked for, and why."""
+        """Name which drives do not count, or would not if all were asked for, and why."""
         state, evidence, chosen = self._scene.state, self._scene.fitting_evidence, self.drives.currentData()
         if state is not None and evidence is not None and not self._scene.by_choice:
             self._unfit = {

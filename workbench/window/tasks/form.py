@@ -131,7 +131,7 @@ class Form(QWidget):
         return self._text(name, kind, start)
 
     def _revision_of_each(self, name: str, parameter: Parameter, start: tuple[int, ...]) -> tuple[QWidget, Read]:
-        """Let one choose a revision of each table."""
+        """Let the user choose a revision of each table."""
         state = self._scene.state
         tables = () if state is None else state.history.table_names
         whole, boxes = QWidget(self), list[QComboBox]()

@@ -148,7 +148,7 @@ class DriveTask(QWidget):
         self.edited.emit()
 
     def arguments(self) -> dict[str, Any]:
-        """Give what is said otherwise as arguments for the command; without any it is as it was."""
+        """Return what is said otherwise as arguments for the command; without any it is as it was."""
         said: dict[str, Any] = {}
         moved = self._moved_roles()
         if moved:
@@ -164,7 +164,7 @@ class DriveTask(QWidget):
 
     @property
     def meaning(self) -> str:
-        """Say what applying it would do; empty where nothing is said otherwise."""
+        """Describe what applying it would do; empty where nothing is said otherwise."""
         said = self.arguments()
         if not said:
             return ""
@@ -184,7 +184,7 @@ class DriveTask(QWidget):
 
     @property
     def contradiction(self) -> str:
-        """Say which role two channels would play; empty where none."""
+        """Name which role two channels would play; empty where none."""
         for role in self._moved_roles():
             names = [name for name, box in self._boxes.items() if box.currentData() == role]
             if len(names) > 1:
@@ -193,7 +193,7 @@ class DriveTask(QWidget):
         return ""
 
     def _player(self, role: Role) -> str:
-        """Tell which channel is chosen for a role; empty for none."""
+        """Return which channel is chosen for a role; empty for none."""
         return next((name for name, box in self._boxes.items() if box.currentData() == role), "")
 
     def _moved_roles(self) -> list[Role]:
@@ -218,7 +218,7 @@ class DriveTask(QWidget):
         return words.format(channel=now, role=tr(ROLE_WORDS[role]), before=before)
 
     def _stated(self) -> list[tuple[QComboBox, int | None]]:
-        """Give the boxes of the revisions, each with the one that is recorded."""
+        """Return the boxes of the revisions, each with the one that is recorded."""
         state = self._scene.state
         if state is None:
             return []
@@ -229,7 +229,7 @@ class DriveTask(QWidget):
         return found
 
     def _say_recognised(self, scene: Scene) -> None:
-        """Say where the wideband was found to sit, once that is known."""
+        """Describe where the wideband was found to sit, once that is known."""
         found = "" if scene.fitting_evidence is None else scene.fitting_evidence.wideband.get(self._drive.id, "")
         words = {
             "before": tr("recognised: before the catalyst"),

@@ -111,14 +111,14 @@ class Tasks(QObject):
         self._drawer.put(tr("Cautions"), task, first=task.first)
 
     def open_gates(self) -> None:
-        """Let one set the gates."""
+        """Let the user set the gates."""
         self.word = "settings"
         task = GatesTask(self._bridge.scene, self._drawer)
         task.stated.connect(lambda arguments: self._runner.run("settings", arguments))
         self._drawer.put(tr("Gates"), task, first=task.first)
 
     def open_lanes(self) -> None:
-        """Let one choose lanes."""
+        """Let the user choose lanes."""
         drive = self._bridge.scene.drive
         if drive is None:
             return
@@ -310,6 +310,6 @@ class Tasks(QObject):
 
 
 def draft_words(answer: Answer[Any]) -> str:
-    """Say what a draft would do: which cells it moves how far, then what else the command says."""
+    """Describe what a draft would do: which cells it moves how far, then what else the command says."""
     moved = reach_words(answer.change.revision.multipliers) if isinstance(answer.change, Applied) else ""
     return join_phrases("\n", [f"{moved}." if moved else answer.lines[0], *answer.lines[1:]])

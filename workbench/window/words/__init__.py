@@ -1,1 +1,1 @@
-"""How numbers, names and sentences of the core are put before a person. No widget lives here."""
+"""How numbers, names and sentences of the core are shown to a person. No widget belongs here."""

@@ -12,12 +12,12 @@ _ENDS = ".,;:)"
 
 
 def field_name(parameter: Parameter) -> str:
-    """Give the name of a parameter's field."""
+    """Return the name of a parameter's field."""
     return tr(parameter.label)
 
 
 def window_text(text: str) -> str:
-    """Give a text of the core as the window says it: a phrase by its template, anything else as a whole."""
+    """Return a text of the core as the window says it: a phrase by its template, anything else as a whole."""
     return _said(text).replace(" %", f"{THIN_SPACE}%")  # a number and its unit stay on one line
 
 

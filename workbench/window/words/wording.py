@@ -134,7 +134,7 @@ ROLE_WORDS: Mapping[Role, str] = {
 
 
 def delay_words(delay: Delay, *, source: bool = True) -> str:
-    """Say how late the wideband is, and what told it."""
+    """Describe how late the wideband is, and what told it."""
     parts = [f"{number(delay.fixed_s, 2)} s"]
     if delay.volume_g:
         parts.append(tr("{grams} g / airflow").format(grams=number(delay.volume_g, 1)))
@@ -171,5 +171,5 @@ def duration(seconds: float) -> str:
 
 
 def clock(iso: str) -> str:
-    """Give day and time of an ISO 8601 text, as short as it reads well."""
+    """Return day and time of an ISO 8601 text, as short as it reads well."""
     return iso[:16].replace("T", " ")
