@@ -27,7 +27,7 @@ def found(round_of: MakeRound) -> Evidence:
 def test_the_step_is_the_share_of_what_the_evidence_says_and_no_larger_than_the_limit(
     found: Evidence, share: float, limit: float
 ) -> None:
-    made = correction(found, share=share, limit=limit)
+    made = correction(found, share=share, limit=limit, undriven="leave")
     wanted = share * (found.ratio[found.driven] - 1)
     np.testing.assert_allclose(made.multipliers[found.driven] - 1, np.clip(wanted, -limit, limit), atol=1e-12)
     assert np.all(made.multipliers[~found.driven] == 1)
@@ -40,13 +40,41 @@ def test_nothing_is_taken_with_a_share_of_nothing(found: Evidence) -> None:
 
 
 def test_thin_cells_can_be_left_out_and_it_is_said(found: Evidence) -> None:
-    made = correction(found, thin=False)
+    made = correction(found, thin=False, undriven="leave")
     assert np.array_equal(made.changed, found.stands("proven"))
     assert np.all(made.multipliers[found.stands("thin")] == 1)
     assert any("keep their value, as asked" in note for note in made.notes)
     assert any("thin cells are corrected too" in note for note in correction(found).notes)
     undriven = int(found.stands("undriven").sum())
     assert f"{undriven} cells without evidence keep their value." in made.notes
+
+
+def test_undriven_cells_follow_the_surface_within_the_range_of_the_driven_cells_around(found: Evidence) -> None:
+    made, driven = correction(found), found.driven
+    assert np.array_equal(made.inferred, ~driven)
+    beside = found.ratio[driven]
+    assert np.all(made.multipliers >= beside.min() - 1e-12)
+    assert np.all(made.multipliers <= beside.max() + 1e-12)
+    ends = np.flatnonzero(driven)[[0, -1]]
+    np.testing.assert_allclose(made.multipliers[: ends[0]], found.ratio[ends[0]])
+    np.testing.assert_allclose(made.multipliers[ends[1] :], found.ratio[ends[1]])
+    assert any("inferred and not measured" in note for note in made.notes)
+    assert np.all(found.inferred_half_width[~driven] > np.nanmedian(found.half_width))
+
+
+def test_a_tapered_correction_fades_in_steps_that_are_no_cliff(found: Evidence) -> None:
+    made = correction(found, undriven="taper")
+    away = np.flatnonzero(found.driven)[0]
+    below = made.multipliers[: away + 1]
+    assert np.all(np.abs(np.diff(np.log(below))) < 0.02)
+    assert abs(below[0] - 1) < abs(below[-1] - 1)
+
+
+def test_held_cells_keep_their_value(found: Evidence) -> None:
+    held = ~found.driven
+    made = correction(found, held=held)
+    assert np.all(made.multipliers[held] == 1)
+    assert not made.inferred.any()
 
 
 def test_only_chosen_cells_change(found: Evidence) -> None:

@@ -45,7 +45,8 @@ def by_hand(state: State, by: float, cells: str) -> State:
 
 def test_nothing_speaks_against_what_was_driven_and_proven(curve: Table, make_drive: MakeDrive) -> None:
     state = corrected(state_of(curve), np.array([1, 1.05, 1.04, 1.03, 1]), ["undriven", *["proven"] * 3, "undriven"])
-    assert names(state) == {"not-driven-since": ()}
+    assert names(state) == {"cliff": ((0,), (1,), (3,), (4,)), "not-driven-since": ()}
+    state = corrected(state_of(curve), np.array([1, 1.01, 1.02, 1.01, 1]), ["undriven", *["proven"] * 3, "undriven"])
     assert names(replace(state, drives=(make_drive(1, 1),))) == {"not-driven-since": ()}
     assert names(replace(state, drives=(make_drive(1, 2),))) == {}
 

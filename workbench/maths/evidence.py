@@ -20,6 +20,7 @@ body of samples for outliers, and whether they differ overall. `findings`, `resi
 """
 
 from collections.abc import Generator
+from dataclasses import replace
 
 import numpy as np
 
@@ -31,6 +32,7 @@ from workbench.maths.drives.hidden_purge import solve_without_vapour
 from workbench.maths.drives.pooling import gate_counts, samples_of, solve_drives
 from workbench.maths.signals.gating import engine_gates
 from workbench.maths.solve.solve import Solution
+from workbench.maths.table.continuing import inferred
 from workbench.maths.verdict import standing
 from workbench.maths.verdict.cautions import find_cautions
 from workbench.maths.verdict.findings import effects_of, notes_of
@@ -41,6 +43,7 @@ from workbench.model.gate import Gates
 from workbench.model.history import History, Revision
 from workbench.model.log import Drive
 from workbench.model.state import Settings
+from workbench.model.table import Table
 from workbench.phrases import call, flag, join_phrases, phrase
 from workbench.work import Progress
 
@@ -101,7 +104,16 @@ def gather_evidence(
     # Whole drives may differ in the solution; here that is what is asked.
     alike = solve_drives(known, head.table, base, quick=True) if len(known) > 1 else solution
     agreed = agreement(known, head.table, alike, solution.multipliers.reshape(head.table.shape))
-    return _evidence(known, head, solution, agreed, settings, source, doubts)
+    return _with_inferred(_evidence(known, head, solution, agreed, settings, source, doubts), solution, base)
+
+
+def _with_inferred(found: Evidence, solution: Solution, base: Table) -> Evidence:
+    """Add what the smooth surface says of the cells where nobody drove, and how little that is known."""
+    values = found.table.values
+    onto = np.divide(base.values, values, out=np.ones(values.shape), where=values > 0)
+    surface = inferred(solution.multipliers.reshape(values.shape), onto, found.driven)
+    half_width = np.where(np.isfinite(surface), 1.96 * solution.deviation.reshape(values.shape), np.nan)
+    return replace(found, inferred=surface, inferred_half_width=half_width)
 
 
 def _believed(

@@ -1,6 +1,8 @@
 """A correction: the multipliers that evidence proposes for a table."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+
+import numpy as np
 
 from workbench.model.arrays import BoolArray, FloatArray
 
@@ -11,11 +13,13 @@ class Correction:
 
     Attributes:
         multipliers: shape of the table; 1 where the cell is left alone.
-        changed: cells that are changed, shape of the table.
+        changed: cells that are changed by evidence of their own, shape of the table.
         limited: cells whose step was cut to the limit, shape of the table.
         share: part of the proposed step that is taken, 0..1.
         limit: largest step allowed, as a ratio.
         notes: what stays untouched and why, as sentences.
+        inferred: undriven cells into which the correction is continued, shape of the table.
+        held_back: undriven cells that keep their value since the engine works hard there and they would become leaner.
     """
 
     multipliers: FloatArray
@@ -24,3 +28,5 @@ class Correction:
     share: float
     limit: float
     notes: tuple[str, ...] = ()
+    inferred: BoolArray = field(default_factory=lambda: np.zeros(0, dtype=np.bool_))
+    held_back: BoolArray = field(default_factory=lambda: np.zeros(0, dtype=np.bool_))

@@ -223,6 +223,9 @@ class Evidence:
         at_full: cells that any row of the logs touches at full throttle, kept or not; None where that was not looked
             for.
         cautions: (drive, caution) of the drives used.
+        inferred: where undriven, the ratio that the smooth surface gives, within the range of the driven cells around;
+            NaN elsewhere. Empty where it was not worked out.
+        inferred_half_width: of its 95 % interval.
     """
 
     table: Table
@@ -252,6 +255,8 @@ class Evidence:
     disputed: BoolArray = field(default_factory=lambda: np.zeros(0, dtype=np.bool_))
     at_full: BoolArray | None = None
     cautions: tuple[tuple[int, Caution], ...] = ()
+    inferred: FloatArray = field(default_factory=lambda: np.zeros(0))
+    inferred_half_width: FloatArray = field(default_factory=lambda: np.zeros(0))
 
     @property
     def driven(self) -> BoolArray:

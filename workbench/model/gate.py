@@ -1,4 +1,4 @@
-"""Gates: the rules that keep or reject samples, and what each of them took away."""
+"""Gates, the rules that keep or reject samples, with what each took away; and the limits of cautions."""
 
 from dataclasses import dataclass
 
@@ -60,3 +60,36 @@ class GateCount:
     name: str
     rejected: int
     alone: int = 0
+
+
+@dataclass(frozen=True)
+class Limits:
+    """Thresholds of cautions. Defaults are common practice, no source, unless said otherwise.
+
+    Attributes:
+        cliff: largest step between the multipliers of neighbouring cells that no evidence asks for, as a ratio.
+        lean: leaner than commanded under load by more, as a ratio.
+        lean_s: for longer than this, s; shorter is the fuel film on the walls when the throttle opens.
+        coolant_c: hotter, degC.
+        intake_c: hotter, degC.
+        injector_duty_percent: higher, %.
+        knock_retard_deg: more ignition taken back, degrees of crank angle.
+        supply_v: lower with the engine running, V.
+        supply_s: for longer than this, s.
+        fuel_pressure_drop: of the pressure at little flow, as a ratio.
+        banks_apart: difference of the banks' fuel factors, as a ratio.
+        wideband_lag_s: slower, s.
+    """
+
+    cliff: float = 0.02
+    lean: float = 0.03
+    lean_s: float = 0.3
+    coolant_c: float = 110.0
+    intake_c: float = 60.0
+    injector_duty_percent: float = 85.0
+    knock_retard_deg: float = 4.0
+    supply_v: float = 12.8
+    supply_s: float = 10.0
+    fuel_pressure_drop: float = 0.05
+    banks_apart: float = 0.02
+    wideband_lag_s: float = 0.5

@@ -7,7 +7,7 @@ from workbench.errors import InputError
 from workbench.model.deed import Acknowledgement, Deed
 from workbench.model.ecu_format import AS_IS, EcuFormat
 from workbench.model.evidence import Caution
-from workbench.model.gate import Gates
+from workbench.model.gate import Gates, Limits
 from workbench.model.history import Approval, Export, History, Revision, Signed
 from workbench.model.log import Channel, Column, Drive, Role, Wideband
 from workbench.model.table import Table
@@ -25,6 +25,7 @@ class Settings:
         gates: limits of the gates.
         wideband: where the car's wideband sits, for the drives of which nothing else is said; "auto" leaves it to be
             recognised from all of them together.
+        limits: from where on something calls for caution.
     """
 
     part_throttle_target: float = 0.05
@@ -32,6 +33,7 @@ class Settings:
     stoichiometric_afr: float = 14.7
     gates: Gates = field(default_factory=Gates)
     wideband: Wideband = "auto"
+    limits: Limits = field(default_factory=Limits)
 
 
 @dataclass(frozen=True)

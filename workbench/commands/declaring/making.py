@@ -164,7 +164,12 @@ def leaning(state: State, revision: Revision) -> tuple[dict[str, Json], tuple[st
 
 def objection_json(objection: Objection) -> dict[str, Json]:
     """Return an objection as JSON."""
-    return {"name": objection.name, "sentence": objection.sentence, "cells": plain(objection.cells)}
+    return {
+        "name": objection.name,
+        "sentence": objection.sentence,
+        "cells": plain(objection.cells),
+        "remedies": list(objection.remedies),
+    }
 
 
 def revised_softly(

@@ -2,9 +2,9 @@
 
 from collections.abc import Generator
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
 
-from workbench.commands.declaring.kinds import FIRST, DelayParts, Drives, Note, Share, TableName
+from workbench.commands.declaring.kinds import FIRST, Called, DelayParts, Drives, Note, Share, TableName
 from workbench.commands.declaring.making import leaning, revise
 from workbench.commands.declaring.registry import Answer, Job, command
 from workbench.commands.evidence.evidence_report import (
@@ -18,12 +18,13 @@ from workbench.commands.evidence.evidence_report import (
     standing_names,
 )
 from workbench.commands.evidence.next_step import next_step
+from workbench.commands.evidence.proposing import propose
 from workbench.errors import InputError
 from workbench.maths.drives.drive_fit import driven_table
 from workbench.maths.evidence import gather_evidence
 from workbench.maths.questions import Looked, look_for_cautions
 from workbench.maths.signals.ratio import signals
-from workbench.maths.table.correction import correction
+from workbench.maths.table.correction import Undriven
 from workbench.maths.verdict.prediction_check import PredictionCheck, check_prediction, drives_since, last_correction
 from workbench.maths.verdict.pulls import Pull, find_pulls, too_slow
 from workbench.model.cells import ALL, Cells
@@ -34,7 +35,7 @@ from workbench.model.history import Json, Revision
 from workbench.model.log import Drive
 from workbench.model.state import Applied, State
 from workbench.model.step import step as after_change
-from workbench.phrases import phrase
+from workbench.phrases import join_phrases, phrase
 from workbench.work import Progress
 
 SourceName = Literal["both", "trims", "wideband"]
@@ -99,9 +100,14 @@ def correct(
     delay: DelayParts = "",
     cells: Cells = ALL,
     without_thin: bool = False,
+    undriven: Annotated[Undriven, Called("Undriven cells")] = "carry",
+    accept: Annotated[tuple[str, ...], Called("Accepted objections", "CHECK")] = (),
     note: Note = "",
 ) -> Job[Corrected]:
-    """Multiply the driven cells by their measured airflow ratio; undriven cells keep their value.
+    """Multiply the driven cells by their measured airflow ratio, and continue the correction into undriven cells.
+
+    Where nobody drove, the correction is inferred: it continues what the driven cells around say, never beyond their
+    range, and the cells are marked so. It leans no such cell at high load until you accept that by name.
 
     Args:
         share: part of the step to apply.
@@ -112,19 +118,33 @@ def correct(
         delay: state the wideband's delay instead of estimating it: FIXED_S,VOLUME_G,LAG_S.
         cells: cells that may change.
         without_thin: keep thin cells as well.
+        undriven: what becomes of cells without evidence: carry continues the correction, taper lets it fade, leave
+            keeps their value.
+        accept: lean-step-at-high-load, to let undriven cells at high load become leaner.
         note: kept with the revision.
 
     Example:
         correct car.session --share 0.5 --note "first round, half a step"
     """
     found = yield from gather_for(state, table, from_, source, delay)
-    proposed = correction(found, share=share, limit=limit, cells=cells.mask(found.table), thin=not without_thin)
+    proposed = propose(
+        state,
+        found,
+        share=share,
+        limit=limit,
+        cells=cells,
+        thin=not without_thin,
+        undriven=undriven,
+        accept=accept,
+    )
     after = found.table.with_values(found.table.values * proposed.multipliers)
     arguments: dict[str, Json] = {
         "share": share,
         "limit": limit,
         "cells": str(cells),
         "without_thin": without_thin,
+        "undriven": undriven,
+        "accepted": list(accept),
         **grounds(found, proposed),
     }
     change = revise(state, state.table_name(table), after, proposed.multipliers, "correct", arguments, note)
@@ -140,6 +160,8 @@ def grounds(found: Evidence, proposed: Correction) -> dict[str, Json]:
         "full_throttle": found.full_throttle.tolist(),
         "expected": nested(found.ratio / proposed.multipliers),
         "half_width": nested(found.half_width),
+        "inferred": nested(found.inferred) if found.inferred.size else None,
+        "continued": proposed.inferred.tolist(),
         "delay": {str(number): delay_json(each) for number, each in found.delay.items()},
         "gates": [{"name": gate.name, "rejected": gate.rejected} for gate in found.gates],
     }
@@ -159,6 +181,8 @@ def corrected_answer(state: State, change: Applied, found: Evidence, proposed: C
             "multipliers": nested(proposed.multipliers),
             "values": nested(revision.table.values),
             "changed": int(proposed.changed.sum()),
+            "inferred": int(proposed.inferred.sum()),
+            "held_back": int(proposed.held_back.sum()),
             "limited": int(proposed.limited.sum()),
             "notes": list(proposed.notes),
             **lean,
@@ -177,6 +201,9 @@ def corrected_answer(state: State, change: Applied, found: Evidence, proposed: C
         moved_max=100 * (moved.max() - 1),
         samples=counted(found.samples_used, "sample"),
     )
+    if proposed.inferred.any():
+        many = counted(int(proposed.inferred.sum()), "undriven cell")
+        line = join_phrases(" ", (line, phrase("{cells} inferred from them.", cells=many)))
     remarks = (*warnings, *proposed.notes, *doubts)
     lines = (line, *remarks, *(() if step is None else (step.line,)))
     return Answer(Corrected(proposed, remarks), as_json, lines, change, warnings=warnings)

@@ -131,6 +131,8 @@ def _cell_json(found: Evidence, at: tuple[int, ...]) -> Json:
         "visits": int(found.visits[at]),
         "ratio": _number(found.ratio[at]),
         "half_width": _number(found.half_width[at]),
+        "inferred": _number(found.inferred[at]) if found.inferred.size else None,
+        "inferred_half_width": _number(found.inferred_half_width[at]) if found.inferred_half_width.size else None,
         "standing": found.standing_of(at),
         "mean": _number(found.mean[at]),
         "median": _number(found.median[at]),

@@ -8,6 +8,7 @@ import numpy as np
 
 from workbench.commands.declaring.registry import COMMANDS
 from workbench.maths.verdict.approval_case import Objection, where
+from workbench.maths.verdict.cliffs import CARRY, CLIFF
 from workbench.maths.verdict.drive_objections import (
     CAUTIONS,
     ENOUGH_PROVEN,
@@ -30,7 +31,7 @@ DRIVE_WITH_CARE = (
 )
 __all__ = ["CAUTIONS", "ENOUGH_PROVEN"]  # the window, which may not use maths, marks figures by it
 # What is to be looked into before a table goes into an engine even for a trial.
-WEIGHTY = ("falling-curve", "lean-step-at-high-load", "step-over-limit", "storage-range")
+WEIGHTY = ("falling-curve", CLIFF, "lean-step-at-high-load", "step-over-limit", "storage-range")
 # In this order they come before approving: what a drive showed to be wrong, and what no drive has shown yet.
 UNDONE = (WORD_NOT_KEPT, CAUTIONS, NOT_DRIVEN, UNPROVEN)
 
@@ -199,11 +200,17 @@ def _trial(head: Revision, found: tuple[Objection, ...], *, drafted: bool) -> Ne
 
 
 def _mend(state: State, head: Revision, found: tuple[Objection, ...]) -> NextStep | None:
-    """Advise what makes a curve rise again that a correction left falling; None where it does not fall.
+    """Advise what mends a step beside undriven cells, or a falling curve, that a correction left; None where none is.
 
-    It falls beside undriven cells, which a correction leaves alone: there it is carried on, once. Else it is drawn
-    level by as little as needed.
+    Beside undriven cells that were left alone it is carried on, once. Else a fall is drawn level by as little as
+    needed.
     """
+    cliff = next((each for each in found if each.name == CLIFF), None)
+    if cliff is not None and CARRY in cliff.remedies and not _carried_on(state, head):
+        reason = "{why}"
+        return NextStep(
+            "Carry the correction on", CARRY, reason, {"id": str(head.id), "why": cliff.sentence, "objections": CLIFF}
+        )
     fall = next((each for each in found if each.name == "falling-curve"), None)
     line = state.history.line(head.id)
     made = max(number for number, each in enumerate(line) if each.origin == "measured")
@@ -213,7 +220,7 @@ def _mend(state: State, head: Revision, found: tuple[Objection, ...]) -> NextSte
     values = {"id": str(head.id), "where": where(head.table, fall.cells), "objections": weighty}
     standing = np.array(line[made].arguments["standing"])
     beside = any("undriven" in standing[at - 1 : at + 1] for (at,) in fall.cells)
-    if beside and not any(each.operation == "carry-on" for each in line[made:]):
+    if beside and not _carried_on(state, head):
         reason = (
             "The curve of revision {id} falls at {where}, beside undriven cells that the correction did not change: "
             "carry the correction on to them, or drive there."
@@ -221,6 +228,13 @@ def _mend(state: State, head: Revision, found: tuple[Objection, ...]) -> NextSte
         return NextStep("Carry the correction on", "carry-on", reason, values)
     reason = "The curve of revision {id} falls at {where}: raise the falling cells by as little as needed."
     return NextStep("Keep the curve rising", "keep-rising", reason, values)
+
+
+def _carried_on(state: State, head: Revision) -> bool:
+    """Tell whether the latest correction on the way was carried on since."""
+    line = state.history.line(head.id)
+    made = max((number for number, each in enumerate(line) if each.origin == "measured"), default=0)
+    return any(each.operation == "carry-on" for each in line[made:])
 
 
 def _corrected_since_driven(state: State, head: Revision) -> bool:

@@ -7,7 +7,7 @@ from workbench.commands.declaring.kinds import Between, Called, Kind
 from workbench.commands.declaring.making import plain
 from workbench.commands.declaring.registry import Answer, command
 from workbench.errors import InputError
-from workbench.model.gate import Gates
+from workbench.model.gate import Gates, Limits
 from workbench.model.history import Json
 from workbench.model.log import Wideband
 from workbench.model.state import Settings, SettingsSet, State
@@ -34,6 +34,21 @@ GATES = {
     "settled": "of the fuel factor: largest change at which trims count as settled",
     "rich_command": "lambda commanded below which open loop also counts as full throttle",
 }
+# From where on something calls for caution, with its unit.
+CAUTIONS = {
+    "cliff": "of the multiplier: largest step between neighbouring cells that no evidence asks for",
+    "lean": "of lambda: leaner than commanded under load",
+    "lean_s": "s for which it may be so",
+    "coolant_c": "°C coolant temperature",
+    "intake_c": "°C intake temperature",
+    "injector_duty_percent": "% injector duty",
+    "knock_retard_deg": "degrees of ignition taken back for knock",
+    "supply_v": "V supply with the engine running",
+    "supply_s": "s for which it may be lower",
+    "fuel_pressure_drop": "of the fuel pressure: fall with flow",
+    "banks_apart": "of the fuel factor: difference of the banks",
+    "wideband_lag_s": "s: lag of the wideband",
+}
 
 
 @command("Targets, fuel and gates", menu="Session", icon="settings", word="settings", button="Record", quiet=True)
@@ -44,15 +59,17 @@ def settings(
     full_throttle: Annotated[float | None, Kind.SHARE, Between(0.001, 0.5)] = None,
     afr: Annotated[float | None, Between(2, 40), Called("Air-fuel ratio at lambda 1")] = None,
     gate: Annotated[tuple[str, ...], Called("Limits of gates", "LIMIT=NUMBER")] = (),
+    caution: Annotated[tuple[str, ...], Called("Limits of cautions", "LIMIT=NUMBER")] = (),
     wideband: Wideband | None = None,
 ) -> Answer[Settings]:
-    """Show or set the targets, the air-fuel ratio at lambda 1, where the wideband sits, and the gate limits.
+    """Show or set targets, the air-fuel ratio at lambda 1, where the wideband sits, the limits of gates and cautions.
 
     Args:
         part_throttle: largest error allowed at part throttle, as a ratio.
         full_throttle: largest error allowed at full throttle, as a ratio.
         afr: air-fuel ratio at lambda 1, for channels logged as air-fuel ratio.
         gate: a gate limit, as in warm_c=80.
+        caution: a limit from which on something calls for caution, as in injector_duty_percent=90.
         wideband: where the car's wideband sits, before or after the catalyst; auto recognises it from all drives.
 
     Example:
@@ -65,6 +82,7 @@ def settings(
         full_throttle_target=old.full_throttle_target if full_throttle is None else full_throttle,
         stoichiometric_afr=old.stoichiometric_afr if afr is None else afr,
         gates=replace(old.gates, **read_gates(gate)),
+        limits=replace(old.limits, **read_limits(caution, Limits, "limit of a caution")),
         wideband=wideband or old.wideband,
     )
     low, high = after.gates.lambda_low, after.gates.lambda_high
@@ -81,7 +99,11 @@ def settings(
             ),
         )
     data: dict[str, Json] = {key: plain(value) for key, value in asdict(after).items()}
-    lines = [
+    return Answer(after, lambda: data, _lines(after), SettingsSet(after) if after != old else None)
+
+
+def _lines(after: Settings) -> tuple[str, ...]:
+    return (
         phrase(
             "part throttle within ±{part_throttle_target:g} %", part_throttle_target=100 * after.part_throttle_target
         ),
@@ -95,8 +117,8 @@ def settings(
         if after.wideband == "auto"
         else phrase("wideband {wideband} the catalyst", wideband=after.wideband),
         *(f"gate {key:<24} {value:>7g} {GATES[key]}" for key, value in asdict(after.gates).items()),
-    ]
-    return Answer(after, lambda: data, tuple(lines), SettingsSet(after) if after != old else None)
+        *(f"caution {key:<21} {value:>7g} {CAUTIONS[key]}" for key, value in asdict(after.limits).items()),
+    )
 
 
 def read_gates(words: tuple[str, ...]) -> dict[str, float]:
@@ -105,19 +127,30 @@ def read_gates(words: tuple[str, ...]) -> dict[str, float]:
     Raises:
         InputError: when a word is not of that form, or there is no such limit.
     """
-    known = [each.name for each in fields(Gates)]
+    return read_limits(words, Gates, "gate limit")
+
+
+def read_limits(words: tuple[str, ...], kind: type[Gates | Limits], what: str) -> dict[str, float]:
+    """Read limits stated as NAME=VALUE.
+
+    Raises:
+        InputError: when a word is not of that form, or there is no such limit.
+    """
+    known = [each.name for each in fields(kind)]
     found: dict[str, float] = {}
     for word in words:
         name, _, text = word.partition("=")
         if name not in known:
             raise InputError(
-                phrase("There is no gate limit {name!r}.", name=name), "The limits are: " + ", ".join(known) + "."
+                phrase("There is no {what} {name!r}.", what=what, name=name),
+                "The limits are: " + ", ".join(known) + ".",
             )
         try:
             value = float(text)
         except ValueError:
             raise InputError(
-                phrase("The limit {word!r} cannot be read.", word=word), "Write NAME=VALUE, as in warm_c=80."
+                phrase("The limit {word!r} cannot be read.", word=word),
+                phrase("Write NAME=VALUE, as in {name}={value:g}.", name=known[0], value=getattr(kind(), known[0])),
             ) from None
         if not 0 <= value < 1e6:
             raise InputError(

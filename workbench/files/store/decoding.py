@@ -177,6 +177,9 @@ def read_settings(recorded: Mapping[str, Any]) -> Settings:
             raise ValueError(
                 phrase("the limit {name} is {getattr:g}", name=name, getattr=getattr(settings.gates, name))
             )
+    for name in settings.limits.__dataclass_fields__:
+        if not 0 <= (value := getattr(settings.limits, name)) < 1e6:
+            raise ValueError(phrase("the limit {name} is {value:g}", name=name, value=value))
     return settings
 
 

@@ -1,19 +1,31 @@
 """From evidence to the multipliers that are proposed for a table."""
 
+from typing import Literal
+
 import numpy as np
 
 from workbench.errors import InputError
-from workbench.model.arrays import BoolArray
+from workbench.maths.table.continuing import fading
+from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.correction import Correction
 from workbench.model.counting import counted
 from workbench.model.evidence import Evidence
 from workbench.phrases import phrase
 
+Undriven = Literal["carry", "taper", "leave"]
+
 
 def correction(
-    evidence: Evidence, *, share: float = 1.0, limit: float = 0.25, cells: BoolArray | None = None, thin: bool = True
+    evidence: Evidence,
+    *,
+    share: float = 1.0,
+    limit: float = 0.25,
+    cells: BoolArray | None = None,
+    thin: bool = True,
+    undriven: Undriven = "carry",
+    held: BoolArray | None = None,
 ) -> Correction:
-    """Propose multipliers: 1 + share * (ratio - 1), the step cut to the limit; undriven cells are left alone.
+    """Propose multipliers: 1 + share * (ratio - 1), the step cut to the limit, continued into undriven cells.
 
     Args:
         evidence: what the logs say.
@@ -21,6 +33,9 @@ def correction(
         limit: largest step allowed, as a ratio above 0.
         cells: cells that may change, shape of the table; all by default.
         thin: whether thin cells are corrected too.
+        undriven: what becomes of cells without evidence: carry takes what the smooth surface says there, taper lets the
+            step fade to nothing, leave keeps their value.
+        held: undriven cells that keep their value all the same, shape of the table.
 
     Raises:
         InputError: when share or limit is out of its range, or nothing is left to correct.
@@ -43,20 +58,54 @@ def correction(
             "None of the chosen cells was driven enough to be corrected.",
             "Choose other cells, or drive there first: the evidence says where samples are missing.",
         )
-    step = share * (np.where(changed, evidence.ratio, 1.0) - 1)
-    limited = changed & (np.abs(step) > limit)
+    wanted = _continued(evidence, undriven)
+    follows = ~evidence.driven & allowed & (wanted != 1)
+    if held is not None:
+        follows &= ~held
+    step = share * (np.where(changed | follows, wanted, 1.0) - 1)
+    limited = (changed | follows) & (np.abs(step) > limit)
     multipliers = 1 + np.clip(step, -limit, limit)
-    return Correction(multipliers, changed, limited, share, limit, _notes(evidence, changed, limited, allowed, thin))
+    notes = [*_of_undriven(evidence, allowed, follows, undriven), *_notes(evidence, changed, limited, allowed, thin)]
+    return Correction(multipliers, changed, limited, share, limit, tuple(notes), follows, np.zeros_like(follows))
+
+
+def _continued(evidence: Evidence, undriven: Undriven) -> FloatArray:
+    """Give the ratio that each cell is taken to, shape of the table; 1 where it keeps its value."""
+    known = np.where(evidence.driven, evidence.ratio, 1.0)
+    if undriven == "leave" or evidence.driven.all():
+        return known
+    if undriven == "taper":
+        return fading(evidence.table, known, evidence.driven)
+    there = np.isfinite(evidence.inferred) if evidence.inferred.size else np.zeros_like(evidence.driven)
+    return np.where(evidence.driven | ~there, known, evidence.inferred if evidence.inferred.size else 1.0)
+
+
+def _of_undriven(evidence: Evidence, allowed: BoolArray, follows: BoolArray, undriven: Undriven) -> list[str]:
+    notes, many = [], int(follows.sum())
+    if many and undriven == "carry":
+        carry = "follows" if many == 1 else "follow"
+        notes.append(
+            phrase(
+                "{cells} without evidence {carry} the driven cells around, which is inferred and not measured: drive "
+                "there when you can.",
+                cells=counted(many, "cell"),
+                carry=carry,
+            )
+        )
+    elif many:
+        cells = counted(many, "cell")
+        notes.append(phrase("In {cells} without evidence the correction fades to nothing.", cells=cells))
+    kept = int((~evidence.driven & allowed & ~follows).sum())
+    if kept:
+        keep = "keeps its" if kept == 1 else "keep their"
+        notes.append(phrase("{cells} without evidence {keep} value.", cells=counted(kept, "cell"), keep=keep))
+    return notes
 
 
 def _notes(
     evidence: Evidence, changed: BoolArray, limited: BoolArray, allowed: BoolArray, thin: bool
 ) -> tuple[str, ...]:
     notes = []
-    undriven = int((~evidence.driven & allowed).sum())
-    if undriven:
-        keep = "keeps its" if undriven == 1 else "keep their"
-        notes.append(phrase("{cells} without evidence {keep} value.", cells=counted(undriven, "cell"), keep=keep))
     weak = changed & evidence.stands("thin")
     if weak.any():
         notes.append(

@@ -32,11 +32,13 @@ class Objection:
         name: to accept it by.
         sentence: what is wrong and what to do about it.
         cells: where, as indices; empty where it is about the whole.
+        remedies: words of the commands that mend it, the first one first; empty where only driving does.
     """
 
     name: str
     sentence: str
     cells: tuple[Place, ...] = ()
+    remedies: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)

@@ -23,6 +23,7 @@ from workbench.maths.verdict.approval_case import (
     standing_on_the_way,
     where,
 )
+from workbench.maths.verdict.cliffs import cliffs
 from workbench.maths.verdict.drive_objections import from_drives
 from workbench.maths.verdict.high_load import barometer, high_load, leans
 from workbench.maths.verdict.prediction_check import PredictionCheck
@@ -35,6 +36,7 @@ from workbench.model.state import Settings
 from workbench.phrases import call, join_phrases, phrase
 
 STEP_LIMIT = 0.25
+LEAN_STEP = "lean-step-at-high-load"
 NOT_EXPORTED = "Approved or not, the table cannot be exported until this is corrected."
 
 
@@ -209,7 +211,7 @@ def lean_step_at_high_load(case: Case) -> Objection | None:
     worst = max(places, key=lambda at: abs(step[at]))
     lean = "leans" if len(places) == 1 else "lean"
     return Objection(
-        "lean-step-at-high-load",
+        LEAN_STEP,
         phrase(
             "{number_of} {lean} the mixture at high load since revision {since}, most at {cell} ({step:+.1f} "
             "%): a lean mixture under load can destroy an engine. Make sure that pulls logged "
@@ -289,6 +291,7 @@ def storage_range(case: Case) -> Objection | None:
 
 CHECKS: list[Callable[[Case], Objection | None]] = [
     falling_curve,
+    cliffs,
     step_over_limit,
     thin_changed,
     undriven_changed,

@@ -89,6 +89,18 @@ class CorrectTask(QWidget):
     def _choices(self) -> None:
         """Make the fields for which cells change, and for the delay."""
         self.cells = choice(tr("Cells"), [(tr("all driven cells"), False), (tr("only the chosen cells"), True)], self)
+        ways = [
+            (tr("continue the correction"), "carry"),
+            (tr("let it fade"), "taper"),
+            (tr("keep their values"), "leave"),
+        ]
+        self.undriven = choice(tr("Undriven cells"), ways, self)
+        self.undriven.setToolTip(tr("What becomes of cells where nobody drove: what they get then is inferred."))
+        self.lean = tick(
+            tr("Allow a lean step"),
+            self,
+            tr("Let undriven cells at high load become leaner, where nothing was measured."),
+        )
         self.thin = tick(tr("Thin cells too"), self, tr("Thin cells have wide intervals."), on=True)
         names = ((tr("Fixed delay, s"), 5.0), (tr("Gas volume, g"), 50.0), (tr("Lag of the sensor, s"), 2.0))
         self._delays = [number_field(name, 0.0, 0.0, high, self, decimals=2, step=0.01) for name, high in names]
@@ -97,7 +109,13 @@ class CorrectTask(QWidget):
         self.note = QLineEdit(self)
         self.note.setAccessibleName(tr("Note"))
         self.note.setPlaceholderText(tr("why, in your words"))
-        for signal in (self.cells.currentIndexChanged, self.thin.toggled):
+        changes = (
+            self.cells.currentIndexChanged,
+            self.undriven.currentIndexChanged,
+            self.thin.toggled,
+            self.lean.toggled,
+        )
+        for signal in changes:
             signal.connect(lambda *_: self._soon.start())
         self.stated.toggled.connect(self._on_stated)
         self._delay_fields = QWidget(self)
@@ -120,6 +138,8 @@ class CorrectTask(QWidget):
             "delay": self.delay_words,
             "cells": self._scene.cells if self.cells.currentData() else ALL,
             "without_thin": not self.thin.isChecked(),
+            "undriven": self.undriven.currentData(),
+            "accept": ("lean-step-at-high-load",) if self.lean.isChecked() else (),
             "note": self.note.text().strip(),
             "table": TableName(self._scene.focus.table),
         }
@@ -249,7 +269,7 @@ class CorrectTask(QWidget):
         share.setLayout(row(self.share, self._slider))
         fields = (
             (tr("Source"), self.source), (tr("Drives"), self.drives), (tr("Share"), share), (tr("Limit"), self.limit),
-            (tr("Cells"), self.cells), (tr("Note"), self.note),
+            (tr("Cells"), self.cells), (tr("Undriven cells"), self.undriven), (tr("Note"), self.note),
         )  # fmt: skip
         for i, (name, field) in enumerate(fields):
             # Tab would turn back at a widget that hands the keyboard on to another.
@@ -263,9 +283,10 @@ class CorrectTask(QWidget):
         column.addWidget(self._left_out)
         self._say_left_out()
         column.addWidget(self.thin)
+        column.addWidget(self.lean)
         order = (
-            self.source, self.drives, self.share, self._slider, self.limit, self.cells, self.note,
-            *self.named.values(), self.thin, self.stated, *self._delays,
+            self.source, self.drives, self.share, self._slider, self.limit, self.cells, self.undriven, self.note,
+            *self.named.values(), self.thin, self.lean, self.stated, *self._delays,
         )  # fmt: skip
         for first, other in itertools.pairwise(order):
             QWidget.setTabOrder(first, other)

@@ -1,0 +1,82 @@
+"""What a correction may do without being asked: where nobody drove it must not lean the mixture at high load."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from workbench.errors import InputError
+from workbench.maths.table.continuing import set_by_hand
+from workbench.maths.table.correction import Undriven, correction
+from workbench.maths.verdict.high_load import barometer, high_load, leans
+from workbench.maths.verdict.objections import LEAN_STEP
+from workbench.model.arrays import BoolArray
+from workbench.model.cells import Cells
+from workbench.model.correction import Correction
+from workbench.model.counting import counted
+from workbench.model.evidence import Evidence
+from workbench.model.state import State
+from workbench.phrases import flag, phrase
+
+
+def propose(
+    state: State,
+    found: Evidence,
+    *,
+    share: float,
+    limit: float,
+    cells: Cells,
+    thin: bool,
+    undriven: Undriven,
+    accept: tuple[str, ...],
+) -> Correction:
+    """Propose a correction; cells without evidence that it would lean at high load keep their value until accepted.
+
+    Raises:
+        InputError: when something else is accepted, a number is out of its range, or nothing is left to correct.
+    """
+    if unknown := [name for name in accept if name != LEAN_STEP]:
+        raise InputError(
+            phrase("A correction meets no objection {name!r}.", name=unknown[0]),
+            phrase("The only one to accept here is {name}.", name=LEAN_STEP),
+        )
+    by_hand = set_by_hand(state.history, state.history.revision(found.revision))
+
+    def made(held: BoolArray) -> Correction:
+        return correction(
+            found, share=share, limit=limit, cells=cells.mask(found.table), thin=thin, undriven=undriven, held=held
+        )
+
+    free, proposed = made(np.zeros_like(by_hand)), made(by_hand)
+    notes = list(proposed.notes)
+    if kept := int((free.inferred & ~proposed.inferred).sum()):
+        keep = "was set by hand and keeps its" if kept == 1 else "were set by hand and keep their"
+        notes.append(phrase("{kept} of them {keep} value.", kept=kept, keep=keep))
+    lean = _lean(state, found, proposed)
+    if not lean.any() or LEAN_STEP in accept:
+        return replace(proposed, notes=tuple(notes))
+    held = made(by_hand | lean)
+    worst = tuple(int(i) for i in np.argwhere(lean)[np.argmax(np.abs(proposed.multipliers[lean] - 1))])
+    keep = "keeps its" if lean.sum() == 1 else "keep their"
+    notes = [
+        *held.notes,
+        phrase(
+            "{cells} without evidence at high load {keep} value, although the cells around are made leaner (there by "
+            "up to {step:+.1f} %, at {at}): drive there first, or accept it with {accept}.",
+            cells=counted(int(lean.sum()), "cell"),
+            keep=keep,
+            step=100 * (proposed.multipliers[worst] - 1),
+            at=found.table.cell_name(worst),
+            accept=flag("accept", LEAN_STEP),
+        ),
+    ]
+    return replace(held, notes=tuple(notes), held_back=lean)
+
+
+def _lean(state: State, found: Evidence, proposed: Correction) -> BoolArray:
+    """Mark the cells without evidence at high load that a correction would make leaner."""
+    table = found.table
+    pressure = barometer(state.drives) if table.kind == "grid" else 0.0
+    loaded = high_load(table, table.values, pressure)
+    if found.at_full is not None:
+        loaded = loaded | found.at_full
+    return proposed.inferred & leans(table, proposed.multipliers - 1) & loaded

@@ -1,0 +1,75 @@
+"""How a correction goes on where nobody drove: what the smooth surface says there, or a fading step, or nothing."""
+
+import numpy as np
+
+from workbench.maths.table.filling import filled
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.history import History, Revision
+from workbench.model.table import Table
+
+TAPER_CELLS = 4  # at least, over which a step fades to nothing: common practice, no source
+STEP_IN_TAPER = 0.018  # from cell to cell; under what counts as a cliff
+SET_BY_HAND = ("set", "add", "scale", "scale-percent", "ramp", "fill", "paste", "multiply-by-paste")
+
+
+def inferred(surface: FloatArray, onto: FloatArray, driven: BoolArray) -> FloatArray:
+    """Give what a smooth surface says where nobody drove, never beyond the range of the driven cells around it.
+
+    The range is that of the driven cells that touch the undriven region, counted on the table whose correction is
+    smooth; to keep within it never makes a step between neighbours larger.
+
+    Args:
+        surface: ratios against the table as it is now, shape of the table.
+        onto: what takes a ratio against the smooth table to one against the table as it is now, shape of the table.
+        driven: cells with evidence, shape of the table.
+
+    Returns:
+        Ratios against the table as it is now; NaN where driven, and everywhere where nothing was driven.
+    """
+    from scipy import ndimage
+
+    result = np.full(surface.shape, np.nan)
+    total = np.divide(surface, onto, out=np.ones(surface.shape), where=onto > 0)
+    around = np.ones((3,) * surface.ndim, dtype=np.bool_)
+    regions, count = ndimage.label(~driven, structure=around)
+    for number in range(1, count + 1):
+        inside = regions == number
+        beside = ndimage.binary_dilation(inside, structure=around) & driven
+        if beside.any():
+            kept = np.clip(total, total[beside].min(), total[beside].max())
+            result[inside] = (kept * onto)[inside]
+    return result
+
+
+def fading(table: Table, multipliers: FloatArray, driven: BoolArray) -> FloatArray:
+    """Let the steps of driven cells fade to nothing over some undriven ones, shape of the table.
+
+    It takes four cells, or as many more as keep each step small.
+
+    Args:
+        table: whose axes count.
+        multipliers: of the driven cells; others do not count.
+        driven: cells with evidence.
+    """
+    from scipy import ndimage
+
+    largest = float(np.abs(multipliers[driven] - 1).max(initial=0.0))
+    over = max(TAPER_CELLS, int(np.ceil(largest / STEP_IN_TAPER)))
+    away = ndimage.distance_transform_cdt(~driven, metric="chessboard").astype(np.float64)
+    spread = filled(table.with_values(np.where(driven, multipliers, 1.0)), ~driven)
+    faded: FloatArray = np.where(driven, multipliers, 1 + (spread - 1) * np.clip(1 - away / over, 0.0, 1.0))
+    return faded
+
+
+def set_by_hand(history: History, head: Revision) -> BoolArray:
+    """Mark the cells that someone set by hand since the table was brought in, shape of the table.
+
+    What was done to every cell at once says nothing of a single one.
+    """
+    marked = np.zeros(head.table.shape, dtype=np.bool_)
+    for revision in history.line(head.id)[1:]:
+        if not revision.table.same_axes(head.table):
+            marked = np.zeros(head.table.shape, dtype=np.bool_)
+        elif revision.operation in SET_BY_HAND and not (moved := revision.multipliers != 1).all():
+            marked = marked | moved
+    return marked
