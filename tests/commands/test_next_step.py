@@ -127,7 +127,6 @@ def test_where_drives_disagree_that_comes_before_correcting(car: Path, tmp_path:
 @pytest.mark.parametrize(
     ("factor", "said", "cautioned"),
     [
-        (0.01, "is it a fraction, where 0.05 is 5 %?", "is it a fraction, where 0.05 is 5 %?"),
         (-1.0, "trims.csv is used because it was chosen, although it contradicts itself", "their sign is inverted"),
     ],
 )

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from logs_by_hand import AT, COLUMNS, PLAIN, ROWS, SWING, check, read, written
 
-from workbench.errors import FileError, InputError, WorkbenchError
+from workbench.errors import FileError, WorkbenchError
 from workbench.files.text.numbers import Style, to_numbers
 
 
@@ -119,18 +119,8 @@ class Doubt:
     gone: str = ""
 
 
-TIGHT = COLUMNS["STFT bank 1 (%)"] / 100
 BOOST = np.maximum(0, 60 * SWING)
 DOUBTS = {
-    "two channels of one name": Doubt(
-        written({"Lambda commanded": ("Lambda measured", COLUMNS["Lambda commanded"])}),
-        "give --role lambda_measured='Lambda measured #2'",
-    ),
-    "trims as fractions": Doubt(written({"STFT bank 1 (%)": ("STFT bank 1 (%)", TIGHT)}), "is it a fraction"),
-    "trims as factors under a % sign": Doubt(
-        written({label: (label, 1 + COLUMNS[label] / 100) for label in COLUMNS if "TFT" in label}),
-        "its header must say factor",
-    ),
     "air-fuel ratio of another fuel": Doubt(
         written(
             {
@@ -147,9 +137,6 @@ DOUBTS = {
     "a throttle in volts": Doubt(
         written({"Throttle (%)": ("TPS", 0.5 + COLUMNS["Throttle (%)"] / 25)}), "is it a voltage, or a fraction"
     ),
-    "thousands of turns": Doubt(
-        written({"Engine speed (rpm)": ("RPM x1000", COLUMNS["Engine speed (rpm)"] / 1000)}), "is it in thousands"
-    ),
     "boost without its vacuum": Doubt(
         written({"Coolant (°C)": ("Boost pressure (kPa)", BOOST)}), "gauge pressure without the vacuum part"
     ),
@@ -157,10 +144,6 @@ DOUBTS = {
         written({"Lambda measured": ("Lambda sensor 1", 0.45 + 0.4 * np.sin(AT))}),
         "is it a voltage? It is left out",
         "lambda_measured",
-    ),
-    "an equivalence ratio": Doubt(
-        written({"Lambda measured": ("Equivalence ratio measured", COLUMNS["Lambda measured"])}),
-        "give phi as its unit in the header",
     ),
 }
 
@@ -196,7 +179,6 @@ REFUSED: dict[str, tuple[list[str], type[WorkbenchError], str]] = {
         FileError,
         "has 8 cells and the lines of values have 9",
     ),
-    "fuel over air taken for lambda": (written(INVERSE), InputError, "must be fuel over air"),
 }
 
 
@@ -206,6 +188,46 @@ def test_what_cannot_be_known_is_refused_with_what_to_do(shape: str, tmp_path: P
     with pytest.raises(kind, match=words) as refused:
         read(tmp_path, lines)
     assert refused.value.hint
+
+
+ASKED = {
+    "two channels of one name": (
+        written({"Lambda commanded": ("Lambda measured", COLUMNS["Lambda commanded"])}),
+        ["--role 'lambda_measured=Lambda measured'", "--role 'lambda_measured=Lambda measured #2'"],
+    ),
+    "trims as fractions under a % sign": (
+        written({"STFT bank 1 (%)": ("STFT bank 1 (%)", COLUMNS["STFT bank 1 (%)"] / 100)}),
+        ["--unit 'STFT bank 1=fraction'", "--unit 'STFT bank 1=%'"],
+    ),
+    "a trim as a factor under a % sign": (
+        written({"STFT bank 1 (%)": ("STFT bank 1 (%)", 1 + COLUMNS["STFT bank 1 (%)"] / 100)}),
+        ["--unit 'STFT bank 1=factor'", "--unit 'STFT bank 1=%'"],
+    ),
+}
+
+
+@pytest.mark.parametrize("shape", ASKED)
+def test_what_may_be_meant_in_two_ways_is_asked(shape: str, tmp_path: Path) -> None:
+    lines, flags = ASKED[shape]
+    (question,) = read(tmp_path, lines).questions
+    assert [each.flag for each in question.alternatives] == flags
+    assert all(each.means for each in question.alternatives)
+    assert not read(tmp_path, PLAIN).questions
+
+
+def test_thousands_of_turns_and_a_ratio_that_is_lambda_are_understood(tmp_path: Path) -> None:
+    turns = {"Engine speed (rpm)": ("RPM x1000", COLUMNS["Engine speed (rpm)"] / 1000)}
+    ratio = {"Lambda measured": ("Equivalence ratio measured", COLUMNS["Lambda measured"])}
+    log = read(tmp_path, written(turns | ratio, cell=lambda _, value: f"{value:.7f}"))
+    np.testing.assert_allclose(log.playing("engine_speed"), COLUMNS["Engine speed (rpm)"])
+    np.testing.assert_allclose(log.playing("lambda_measured"), COLUMNS["Lambda measured"], rtol=1e-6)
+    assert not log.questions
+
+
+def test_fuel_over_air_is_known_by_where_it_rises(tmp_path: Path) -> None:
+    log = read(tmp_path, written(INVERSE))
+    np.testing.assert_allclose(log.playing("lambda_commanded"), 1 / INVERSE["Lambda commanded"][1], rtol=1e-3)
+    assert not log.questions
 
 
 def test_fuel_over_air_is_turned_once_its_header_says_so(tmp_path: Path) -> None:

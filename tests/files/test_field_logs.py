@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from logs_by_hand import AT, COLUMNS, PLAIN, ROWS, check, read, written
 
-from workbench.errors import FileError, InputError, WorkbenchError
+from workbench.errors import FileError, WorkbenchError
 from workbench.model.log import Log
 
 
@@ -158,7 +158,6 @@ REFUSED: dict[str, tuple[list[str], type[WorkbenchError], str, str]] = {
         "twice as many cells as the header",
         "with semicolons or tabs",
     ),
-    "the newest row first": ([PLAIN[0], *PLAIN[:0:-1]], InputError, "the newest first", "the oldest first"),
 }
 
 
@@ -168,3 +167,9 @@ def test_what_would_be_half_read_or_read_backwards_is_refused(shape: str, tmp_pa
     with pytest.raises(kind, match=words) as refused:
         read(tmp_path, lines)
     assert remedy in refused.value.hint
+
+
+def test_rows_that_come_newest_first_are_turned_round(tmp_path: Path) -> None:
+    log = read(tmp_path, [PLAIN[0], *PLAIN[:0:-1]])
+    check(log)
+    assert any("newest first" in note for note in log.notes)

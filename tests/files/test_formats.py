@@ -67,7 +67,10 @@ def test_mdf_with_two_rates(tmp_path: Path, version: str, compression: int) -> N
     assert speed is not None
     assert coolant is not None
     np.testing.assert_allclose(speed, 900 + fast)
-    np.testing.assert_allclose(coolant[:11], [20] * 10 + [21])
+    np.testing.assert_allclose(coolant[:11], [20, *[np.nan] * 9, 21])  # each value where it was read
+    held = run(read_log(path, roles={"engine_speed": "nEngine"}, window_s=1.0)).playing("coolant_temperature")
+    assert held is not None
+    np.testing.assert_allclose(held[:10], 20)
     assert any("2 time bases" in note for note in log.notes)
 
 

@@ -78,7 +78,6 @@ def test_purge_as_a_fraction_is_told_and_in_percent_is_left(tmp_path: Path) -> N
         ("Purge", ["low", "high"], "'low', 'high') and was left out; expected: %, 0 and 1, ON and OFF"),
         ("Loop status", ["ON", "OFF"], "and was left out; expected: the codes of SAE J1979, OL and CL"),
         ("Closed loop", ["ON", "sleeping"], "'sleeping' is not recognised in 60 rows; that counts as missing"),
-        ("Loop status", ["1", "0"], "only 0 and 1; by the codes of SAE J1979, 1 was read as open loop"),
     ],
 )
 def test_what_is_not_understood_is_named_with_what_was_expected(
@@ -120,3 +119,13 @@ def test_a_role_that_is_stated_for_texts_is_read_or_refused(tmp_path: Path) -> N
     assert "ON and OFF" in refused.value.hint
     with pytest.raises(InputError, match="so it cannot be airflow"):
         run(read_log(path, roles={"airflow": "Foo"}))
+
+
+def test_a_flag_without_a_meaning_is_asked_about(tmp_path: Path) -> None:
+    log = read(tmp_path, with_column("Loop status", [("1", "0")[at % 2] for at in range(ROWS)]))
+    (question,) = log.questions
+    assert question.channel == "Loop status"
+    assert [each.flag for each in question.alternatives] == [
+        "--unit 'Loop status=closed-loop'",
+        "--unit 'Loop status=open-loop'",
+    ]

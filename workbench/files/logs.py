@@ -44,7 +44,6 @@ from workbench.model.packing import MOST
 from workbench.phrases import flag, phrase
 from workbench.work import Progress
 
-WINDOW_S = 1.0
 THREADS = 2
 PATIENCE_S = 0.05
 LARGEST = 2_000_000_000  # bytes of a binary log that is held in memory whole
@@ -71,8 +70,9 @@ def read_log(
     roles: Mapping[Role, str] = {},
     stoichiometric_afr: float = 14.7,
     stoichiometric_of: Mapping[str, float] = {},
+    units: Mapping[str, str] = {},
     rate_hz: float | None = None,
-    window_s: float = WINDOW_S,
+    window_s: float | None = None,
     part: str = "",
     dbc: Path | None = None,
     must_be_plausible: bool = True,
@@ -84,8 +84,10 @@ def read_log(
         roles: role -> channel, where the user says so.
         stoichiometric_afr: air-fuel ratio at lambda 1 of the fuel, for channels logged as AFR.
         stoichiometric_of: channel -> air-fuel ratio at lambda 1 that this channel alone was scaled with.
+        units: channel -> its unit, where the user says so; the time is known by its column too.
         rate_hz: rows a second, for a file without a time.
-        window_s: longest time a value stands for, where channels have times of their own, s.
+        window_s: hold values for so long, where channels have time bases of their own, s; None leaves each value at
+            the moment at which it was read.
         part: the sheet of a workbook, or the file in a zip with several.
         dbc: description of CAN messages.
         must_be_plausible: whether to refuse a log whose values cannot come from an engine.
@@ -95,7 +97,7 @@ def read_log(
         InputError: when a stated channel is not there, the time cannot be known, or the values cannot be true.
     """
     check_readable(path)
-    choices = Choices(roles, stoichiometric_afr, stoichiometric_of, rate_hz, must_be_plausible, window_s)
+    choices = Choices(roles, stoichiometric_afr, stoichiometric_of, units, rate_hz, must_be_plausible, window_s)
     options = Options(choices, part, dbc)
     yield Progress(0, 1, f"reading {path.name}")
     try:
@@ -261,5 +263,5 @@ def _text(file: BinaryIO, source: str, size: int, options: Options) -> Generator
     found = long_form(recording)
     if found is None:
         return recording
-    series, notes = found
-    return merge(source, series, [*recording.notes, *notes], options.choices.window_s)
+    merged = merge(source, found.series, [*recording.notes, *found.notes], options.choices.window_s)
+    return replace(merged, clock_name=found.clock_name, scale=found.scale)

@@ -116,6 +116,17 @@ def _with_inferred(found: Evidence, solution: Solution, base: Table) -> Evidence
     return replace(found, inferred=surface, inferred_half_width=half_width)
 
 
+def unanswered(drive: Drive) -> str:
+    """Say that a drive is left out since reading its log left a question open."""
+    asked = " ".join(
+        f"{each.question} Answers: {'; '.join(a.flag for a in each.alternatives)}." for each in drive.log.questions
+    )
+    return (
+        f"{drive.log.name} is left out until it is said how to read it (amend-log SESSION {drive.id} with one of the "
+        f"flags): {asked}"
+    )
+
+
 def _believed(
     history: History, head: Revision, drives: tuple[Drive, ...], trusted: frozenset[int]
 ) -> tuple[tuple[Drive, ...], tuple[str, ...]]:
@@ -126,6 +137,9 @@ def _believed(
     """
     believed, doubts, unchecked = [], [], []
     for drive in drives:
+        if drive.log.questions:
+            doubts.append(unanswered(drive))
+            continue
         try:
             check_speaks(history, drive, head.table.name)
         except InputError as refusal:

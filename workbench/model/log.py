@@ -40,6 +40,52 @@ ENOUGH_STEPS = 100_000  # more do not tell the rate of a log better
 Wideband = Literal["auto", "before", "after"]
 
 
+def flag(option: str, name: str, value: str) -> str:
+    """Write a flag as it is typed, as in --unit 'Coolant=degF'."""
+    return f"--{option} '{name}={value}'"
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """One answer to a question.
+
+    Attributes:
+        answer: in a word.
+        flag: of add-log, inspect and amend-log that gives it, with its value.
+        means: what it would mean, as a sentence.
+        unit: of the channel's values then; empty where they stay as they are.
+        factor, offset: the values then are the ones as read, times the factor, plus the offset.
+        inverse: and of that one over it.
+    """
+
+    answer: str
+    flag: str
+    means: str
+    unit: str = ""
+    factor: float = 1.0
+    offset: float = 0.0
+    inverse: bool = False
+
+
+@dataclass(frozen=True)
+class Question:
+    """What is to be answered about a channel.
+
+    Attributes:
+        channel: its name; empty for the time.
+        question: as a sentence.
+        alternatives: at least two; the log was read by the first one.
+    """
+
+    channel: str
+    question: str
+    alternatives: tuple[Alternative, ...]
+
+    def answered_by(self, flag: str) -> Alternative | None:
+        """Give the alternative that a flag stands for, None where it is none of them."""
+        return next((each for each in self.alternatives if each.flag == flag), None)
+
+
 class Column:
     """A channel's values, kept as packed bytes until they are first asked for."""
 
@@ -126,6 +172,7 @@ class Log:
         roles: role -> name of the channel that plays it.
         guesses: role -> why that channel was taken.
         notes: every assumption made in reading, as sentences.
+        questions: what could not be decided; the log is no evidence before all are answered.
     """
 
     name: str
@@ -135,6 +182,7 @@ class Log:
     roles: Mapping[Role, str] = field(default_factory=dict)
     guesses: Mapping[Role, str] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
+    questions: tuple[Question, ...] = ()
 
     @property
     def rows(self) -> int:

@@ -3,7 +3,10 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
+import numpy as np
+
 from workbench.errors import InputError
+from workbench.model.arrays import FloatArray
 from workbench.model.deed import Acknowledgement, Deed
 from workbench.model.ecu_format import AS_IS, EcuFormat
 from workbench.model.evidence import Caution
@@ -178,18 +181,27 @@ class Reread:
         unit: they are in it then.
         factor, offset: as above.
         note: what was assumed, as a sentence.
+        inverse: whether they become one over that.
     """
 
     unit: str
     factor: float
     offset: float
     note: str = ""
+    inverse: bool = False
 
     def channel(self, old: Channel) -> Channel:
-        """Return the channel with its values understood so."""
-        if (self.factor, self.offset) == (1.0, 0.0):
+        """Give the channel with its values understood so."""
+        if (self.factor, self.offset, self.inverse) == (1.0, 0.0, False):
             return replace(old, unit=self.unit)
-        return replace(old, unit=self.unit, column=Column(old.values * self.factor + self.offset))
+        return replace(old, unit=self.unit, column=Column(self.values(old.values)))
+
+    def values(self, old: FloatArray) -> FloatArray:
+        """Give what values become; nothing where they become infinite."""
+        new = old * self.factor + self.offset
+        if self.inverse:
+            new = 1 / np.where(new == 0, np.nan, new)
+        return new
 
 
 @dataclass(frozen=True)
@@ -202,6 +214,7 @@ class DriveCorrected:
     roles: Mapping[Role, str]
     reread: Mapping[str, Reread] = field(default_factory=dict)
     others: Mapping[str, int] = field(default_factory=dict)  # of other tables; those it does not name stay
+    answered: tuple[str, ...] = ()  # questions, as they were asked
 
     def applied(self, old: Drive) -> Drive:
         """Return the drive as it is then."""
@@ -209,7 +222,15 @@ class DriveCorrected:
             self.reread[each.name].channel(each) if each.name in self.reread else each for each in old.log.channels
         )
         notes = tuple(each.note for each in self.reread.values() if each.note)
-        log = replace(old.log, roles=dict(self.roles), channels=channels, notes=(*old.log.notes, *notes))
+        questions = tuple(each for each in old.log.questions if each.question not in self.answered)
+        log = replace(
+            old.log,
+            time=old.log.time if (clock := self.reread.get("")) is None else Column(clock.values(old.log.time.values)),
+            roles=dict(self.roles),
+            channels=channels,
+            notes=(*old.log.notes, *notes),
+            questions=questions,
+        )
         others = {**old.others, **self.others}
         return replace(old, revision=self.revision, wideband=self.wideband, log=log, others=others)
 

@@ -14,15 +14,18 @@ from workbench.commands.declaring.kinds import (
     Roles,
     RowsASecond,
     SheetOrPart,
+    Units,
 )
 from workbench.commands.declaring.making import plain
 from workbench.commands.declaring.registry import Answer, Job, command
+from workbench.commands.logs.answers import question_lines, questions_json, read_units
 from workbench.commands.logs.logs import players, read_ratios, read_roles
 from workbench.errors import InputError, WorkbenchError
-from workbench.files.logs import WINDOW_S, read_log
+from workbench.files.logs import read_log
 from workbench.files.tables.tables import read_table
 from workbench.maths.signals.fuel import read_fuel
-from workbench.maths.signals.sample_hold import held_notes, renewal_period
+from workbench.maths.signals.resync import period_of
+from workbench.maths.signals.sample_hold import held_notes
 from workbench.model.arrays import FloatArray
 from workbench.model.counting import counted
 from workbench.model.history import Json
@@ -40,7 +43,8 @@ def inspect(
     rate: RowsASecond = None,
     fuel: str = "14.7",
     afr_of: AirFuelRatios = (),
-    window: LongestHold = WINDOW_S,
+    unit: Units = (),
+    window: LongestHold = None,
     part: SheetOrPart = "",
     dbc: DbcFile = None,
 ) -> Job[Log | Table]:
@@ -52,7 +56,8 @@ def inspect(
         rate: rows per second, for a log without a time column.
         fuel: for channels logged as air-fuel ratio: the fuel's ratio at lambda 1, or its name, as in E10.
         afr_of: another such ratio for one channel, as in AFR=14.1.
-        window: longest time a value is held, in seconds, where channels have time bases of their own.
+        unit: the unit of a channel or of the time, as in Coolant=degF, LTFT=fraction or Time=ms.
+        window: hold values for so many seconds, where channels have time bases of their own; by default none is held.
         part: the sheet of a workbook, or the file in a zip with several.
         dbc: a DBC file that describes the messages of a CAN capture.
 
@@ -63,7 +68,7 @@ def inspect(
     log: Log | None = None
     refusal: WorkbenchError = InputError(phrase("{file} cannot be read as a log or as a table.", file=file))
     try:
-        log = yield from _log(file, _Reading(roles, rate, read_fuel(fuel), ratios, window, part, dbc))
+        log = yield from _log(file, _Reading(roles, rate, read_fuel(fuel), ratios, read_units(unit), window, part, dbc))
     except WorkbenchError as error:
         refusal = error
     if log is None or not log.roles:  # a table reads as a log of channels that mean nothing
@@ -84,7 +89,8 @@ class _Reading:
     rate: float | None
     afr: float
     ratios: Mapping[str, float]
-    window: float
+    units: Mapping[str, str]
+    window: float | None
     part: str
     dbc: Path | None
 
@@ -97,6 +103,7 @@ def _log(file: Path, reading: _Reading) -> Generator[Progress, None, Log]:
             stoichiometric_afr=reading.afr,
             stoichiometric_of=reading.ratios,
             rate_hz=reading.rate,
+            units=reading.units,
             window_s=reading.window,
             part=reading.part,
             dbc=reading.dbc,
@@ -116,6 +123,7 @@ def log_json(log: Log, notes: Sequence[str]) -> dict[str, Json]:
         "time": {"first": plain(log.time.values[0]), "last": plain(log.time.values[-1]), "rate_hz": plain(log.rate_hz)},
         "channels": [_channel_json(channel, log, played.get(channel.name)) for channel in log.channels],
         "warnings": list(notes),
+        "questions": questions_json(log),
     }
 
 
@@ -131,7 +139,7 @@ def _channel_json(channel: Channel, log: Log, role: Role | None) -> dict[str, Js
         "least": plain(least),
         "median": plain(middle),
         "most": plain(most),
-        "renewed_every_s": plain(renewal_period(channel.values, log.time.values)),
+        "renewed_every_s": plain(period_of(channel.values, log.time.values)),
     }
 
 
@@ -161,7 +169,7 @@ def log_lines(log: Log, notes: Sequence[str]) -> tuple[str, ...]:
         role = played.get(channel.name)
         role_text = f"  {role} ({log.guesses.get(role, 'stated')})" if role is not None else ""
         lines.append(f"  {channel.name:<36} {channel.unit:<8} {values:<30}{role_text}".rstrip())
-    return (*lines, *(f"  Note: {note}" for note in notes))
+    return (*lines, *(f"  Note: {note}" for note in notes), *question_lines(log))
 
 
 def table_json(file: Path, table: Table, notes: Sequence[str]) -> dict[str, Json]:

@@ -18,14 +18,23 @@ from workbench.commands.declaring.kinds import (
     RowsASecond,
     SheetOrPart,
     TableName,
+    Units,
 )
 from workbench.commands.declaring.making import plain
 from workbench.commands.declaring.registry import Answer, Job, command
+from workbench.commands.logs.answers import (
+    answer,
+    question_lines,
+    questions_json,
+    read_units,
+    remembered_units,
+    said_units,
+)
 from workbench.errors import InputError, WorkbenchError
 from workbench.files.channels.recasting import reread
 from workbench.files.disk.clock import now
 from workbench.files.identify import refused_as_log
-from workbench.files.logs import WINDOW_S, pack_samples, read_log
+from workbench.files.logs import pack_samples, read_log
 from workbench.files.vocabulary.roles import STATED, read_role, shape_key
 from workbench.maths.drives.drive_fit import check_speaks
 from workbench.maths.signals.fuel import read_fuel
@@ -48,7 +57,8 @@ def add_log(
     wideband: Wideband = "auto",
     rate: RowsASecond = None,
     afr_of: AirFuelRatios = (),
-    window: LongestHold = WINDOW_S,
+    unit: Units = (),
+    window: LongestHold = None,
     part: SheetOrPart = "",
     dbc: DbcFile = None,
     again: bool = False,
@@ -63,7 +73,8 @@ def add_log(
         wideband: wideband position, before or after the catalyst; auto recognises it.
         rate: rows per second, for a log without a time column.
         afr_of: air-fuel ratio at lambda 1 that one channel is scaled with, as in AFR=14.1, if not the session's.
-        window: longest time a value is held, in seconds, where channels have time bases of their own.
+        unit: the unit of a channel or of the time, as in Coolant=degF, LTFT=fraction or Time=ms.
+        window: hold values for so many seconds, where channels have time bases of their own; by default none is held.
         part: the sheet of a workbook, or the file in a zip with several.
         dbc: a DBC file that describes the messages of a CAN capture.
         again: add a log even if the session has one with the same content.
@@ -80,6 +91,7 @@ def add_log(
         "stoichiometric_afr": state.settings.stoichiometric_afr,
         "stoichiometric_of": read_ratios(afr_of),
         "rate_hz": rate,
+        "units": read_units(unit),
         "window_s": window,
         "part": part,
         "dbc": dbc,
@@ -109,9 +121,11 @@ def amend_log(
     *,
     on: Annotated[tuple[RevisionId, ...], Called("Driven on revision", unset="unchanged")] = (),
     role: Roles = (),
+    unit: Units = (),
+    afr_of: AirFuelRatios = (),
     wideband: Wideband | None = None,
 ) -> Answer[Drive]:
-    """Change a log's revision, wideband position or channel roles.
+    """Change a log's revision, wideband position or channel roles or units, and answer what reading it left open.
 
     A channel without unit is understood anew for its new role. Logs of the same shape are then read so at once.
 
@@ -119,6 +133,8 @@ def amend_log(
         log: number of the log.
         on: the revision that was in the car; other tables keep what was stated.
         role: assign a channel to a role, as in airflow=MAF; airflow= clears it.
+        unit: the unit of a channel or of the time, as in Coolant=degF.
+        afr_of: air-fuel ratio at lambda 1 that a channel is scaled with, where that was asked.
         wideband: wideband position, before or after the catalyst; auto recognises it.
 
     Example:
@@ -139,9 +155,11 @@ def amend_log(
     about, others = state.history.revision(drive.revision).table.name, _by_table(state, on)
     revision = others.pop(about, drive.revision)
     again = reread(drive.log, fresh, state.settings.stoichiometric_afr)
-    change = DriveCorrected(log, revision, wideband or drive.wideband, roles, again, others)
+    given = answer(drive, read_units(unit), read_ratios(afr_of), fresh, frozenset(roles.values()))
+    again |= given.reread
+    change = DriveCorrected(log, revision, wideband or drive.wideband, roles, again, others, given.answered)
     after = change.applied(drive)
-    if not again and _statements(after) == _statements(drive):
+    if not again and not given.answered and _statements(after) == _statements(drive):
         return Answer(drive, lambda: drive_json(drive, about), ("Nothing changes.",))
     return Answer(after, lambda: drive_json(after, about), drive_lines(after), change)
 
@@ -221,6 +239,7 @@ def drive_json(drive: Drive, about: str, warned: tuple[str, ...] = ()) -> dict[s
         ],
         "time": {"first": plain(log.time.values[0]), "last": plain(log.time.values[-1]), "rate_hz": plain(log.rate_hz)},
         "warnings": [*log.notes, *_silent(log), *warned],
+        "questions": questions_json(log),
     }
 
 
@@ -250,7 +269,7 @@ def drive_lines(drive: Drive, warned: tuple[str, ...] = ()) -> tuple[str, ...]:
         role = played.get(channel.name)
         role_text = f"  {role} ({log.guesses.get(role, 'stated')})" if role is not None else ""
         lines.append(f"  {channel.name:<32} {channel.unit:<8}{role_text}".rstrip())
-    return (*lines, *(f"  Note: {note}" for note in (*log.notes, *_silent(log), *warned)))
+    return (*lines, *(f"  Note: {note}" for note in (*log.notes, *_silent(log), *warned)), *question_lines(log))
 
 
 def _deaf(state: State, table: str, drive: Drive) -> tuple[str, ...]:
@@ -315,14 +334,27 @@ def _read(
         nothing = InputError("None of its columns is recognised as a channel.", "")
         if (refusal_as_table := refused_as_log(file, options["part"], nothing)) is not nothing:
             raise refusal_as_table
+    units = {**_units_of_shape(log, drives), **options["units"]}
+    if units != options["units"]:
+        log = yield from read_log(file, roles=roles, **{**options, "units": units})
+        options = {**options, "units": units}
+    log = replace(log, notes=(*log.notes, *said_units(units)))
     remembered = {role: name for role, name in remembered_roles(log, drives).items() if role not in roles}
     if any(log.roles.get(role) != name for role, name in remembered.items()):
         log = yield from read_log(file, roles={**remembered, **roles}, **options)
+        log = replace(log, notes=(*log.notes, *said_units(units)))
         listed = ", ".join(f"{role}={name}" for role, name in remembered.items())
         log = replace(
             log, notes=(*log.notes, phrase("As stated for an earlier log of the same shape: {listed}.", listed=listed))
         )
     return replace(log, notes=(*log.notes, *held_notes(log)))
+
+
+def _units_of_shape(log: Log, drives: Sequence[Drive]) -> dict[str, str]:
+    """Give the units that were stated for the last log with the same channels."""
+    shape = shape_key(log)
+    earlier = next((drive.log for drive in reversed(drives) if shape_key(drive.log) == shape), None)
+    return {} if earlier is None else remembered_units(earlier)
 
 
 def remembered_roles(log: Log, drives: Sequence[Drive]) -> dict[Role, str]:

@@ -20,11 +20,13 @@ class Measured:
         field: as it was read.
         unit: what its unit was understood as; None where none was given, or it is unknown.
         values: in base units where the unit is known, shape (rows,), NaN where missing.
+        stated: whether the user said the unit; then nothing is asked of it.
     """
 
     field: Field
     unit: Unit | None
     values: FloatArray
+    stated: bool = False
 
     @property
     def name(self) -> str:
@@ -75,13 +77,19 @@ class Measured:
         return replace(self, values=np.where(bad, np.nan, self.values))
 
 
-def measure(field: Field, kept: BoolArray) -> Measured:
-    """Understand a column's unit and turn its values into the base unit."""
+def measure(field: Field, kept: BoolArray, stated: str = "") -> Measured:
+    """Understand a column's unit and turn its values into the base unit.
+
+    Args:
+        field: the column.
+        kept: rows that have a time, shape (rows,).
+        stated: its unit, where the user said so; that stands before what the file says.
+    """
     values = field.values if kept.all() else field.values[kept]
-    unit = find_unit(field.unit or unit_in_name(field.name))
+    unit = find_unit(stated or field.unit or unit_in_name(field.name))
     if unit is not None and unit.quantity not in KEPT_AS_READ:
         values = to_base(values, unit)
-    return Measured(field, unit, values)
+    return Measured(field, unit, values, stated != "")
 
 
 def median_of(values: FloatArray) -> float:

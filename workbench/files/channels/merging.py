@@ -8,53 +8,42 @@ from workbench.files.text.layout import unique_names
 from workbench.files.vocabulary.recording import Field, Recording, Series, is_complete, listed
 from workbench.files.vocabulary.roles import could_play_a_role
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
-from workbench.phrases import phrase
 
 SPARSE = 0.6  # of the rows
 LARGEST = 150_000_000  # cells; beyond, only channels that may play a role are kept
 
 
-def merge(source: str, series: Sequence[Series], notes: Sequence[str], window_s: float) -> Recording:
-    """Bring series to the union of their times.
-
-    A channel keeps a value at rows that follow its own sample by at most the window; past it, the value is missing.
+def merge(source: str, series: Sequence[Series], notes: Sequence[str], window_s: float | None) -> Recording:
+    """Bring series to the union of their times, each value at the moment at which it was read.
 
     Args:
         source: name of the file.
         series: what was read.
         notes: what was assumed so far.
-        window_s: longest time a sample stands for, s.
+        window_s: where it is given, a value stands for the rows that follow it by at most so long, s.
     """
-    remarks = list(notes)
-    grids = {id(channel.time): channel.time for channel in series}
+    said = list(notes)
+    grids = {id(one.time): one.time for one in series}
     if len(grids) == 1:
         time = series[0].time
-        return _recording(source, series, [channel.values for channel in series], time, remarks)
+        return _recording(source, series, [one.values for one in series], time, said)
     time = np.unique(np.concatenate(list(grids.values())))
     if time.size * len(series) > LARGEST:
-        kept = [channel for channel in series if could_play_a_role(channel.name, channel.unit)]
-        remarks.append(
-            phrase(
-                "{series} channels without a role were left out: the log would be too large.",
-                series=len(series) - len(kept),
-            )
-        )
+        kept = [one for one in series if could_play_a_role(one.name, one.unit)]
+        said.append(f"{len(series) - len(kept)} channels that play no role were left out: the log would be too large.")
         series = kept
-    places = {key: _places(grid, time, window_s) for key, grid in grids.items()}
+    held = 0.0 if window_s is None else window_s
+    places = {key: _places(grid, time, held) for key, grid in grids.items()}
     values = []
-    for channel in series:
-        at, fresh = places[id(channel.time)]
-        values.append(np.where(fresh, channel.values[at], np.nan))
-    remarks.append(
-        phrase(
-            "The channels have {grids} time bases; a value is held for at most {window_s:g} s "
-            "and counts as missing after that.",
-            grids=len(grids),
-            window_s=window_s,
-        )
-    )
-    remarks += _slow(series, window_s)
-    return _recording(source, series, values, time, remarks)
+    for one in series:
+        at, fresh = places[id(one.time)]
+        values.append(np.where(fresh, one.values[at], np.nan))
+    told = f"The channels have {len(grids)} time bases; "
+    if window_s is None:
+        said.append(told + "each value stands at the moment at which it was read.")
+    else:
+        said.append(told + f"a value is held for up to {window_s:g} s after it was read and is missing past that.")
+    return _recording(source, series, values, time, said)
 
 
 def is_sparse(values: FloatArray) -> bool:
@@ -83,31 +72,12 @@ def _places(grid: FloatArray, time: FloatArray, window_s: float) -> tuple[IntArr
     return np.maximum(at, 0), fresh
 
 
-def _slow(series: Sequence[Series], window_s: float) -> list[str]:
-    slow = [
-        channel.name
-        for channel in series
-        if channel.time.size > 2 and float(np.median(np.diff(channel.time))) > window_s
-    ]
-    if not slow:
-        return []
-    note = phrase("Sampled more slowly than that, so often missing: {slow}.", slow=listed(slow[:5], len(slow)))
-    return [note + " A longer window keeps more rows but pairs values from different moments."]
-
-
 def _recording(
     source: str, series: Sequence[Series], values: Sequence[FloatArray], time: FloatArray, notes: list[str]
 ) -> Recording:
-    names = unique_names([channel.name for channel in series])
-    doubles = [new for new, channel in zip(names, series, strict=True) if new != channel.name]
+    names = unique_names([one.name for one in series])
+    doubles = [new for new, one in zip(names, series, strict=True) if new != one.name]
     if doubles:
-        notes.append(
-            phrase(
-                "Channel names occur more than once; later ones are renamed {doubles}.",
-                doubles=listed(doubles[:5], len(doubles)),
-            )
-        )
-    fields = tuple(
-        Field(name, channel.unit, column) for name, channel, column in zip(names, series, values, strict=True)
-    )
+        notes.append(f"Channel names occur more than once; later ones are renamed {listed(doubles[:5], len(doubles))}.")
+    fields = tuple(Field(name, one.unit, column) for name, one, column in zip(names, series, values, strict=True))
     return Recording(source, fields, tuple(notes), time)

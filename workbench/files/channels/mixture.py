@@ -1,124 +1,151 @@
-"""Mixture channels: lambda, air-fuel ratios on the scale of a fuel, and trims in percent or as factors."""
+"""Mixture channels: lambda, and air-fuel ratios on the scale of a fuel."""
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
-from workbench.errors import InputError
 from workbench.files.channels.measured import Measured
+from workbench.files.vocabulary.asking import TELLING, Reading, ask
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.vocabulary import RULES
 from workbench.model.arrays import FloatArray
-from workbench.phrases import flag, phrase
+from workbench.model.log import Question
 
 # Air-fuel ratios that fuels are scaled with: gasoline as usually rounded, with ethanol, ethanol, methanol, gases.
 # Heywood (1988) eq. 3.6 gives 14.6 for CH1.87 and 9.0 for ethanol; the rounded figures are common practice, no source.
 USUAL_SCALES = (14.7, 14.64, 14.6, 14.5, 14.1, 14.0, 13.8, 9.8, 9.75, 9.0, 6.47, 15.7, 15.5, 17.2)
-TELLING = 0.0015  # a smaller difference between two scales is rounding
-REFUSED = 0.01  # a larger one spoils a full-throttle correction, whose goal is 1 %
+NEAR_USUAL = 0.005  # of a scale: rounding, and how a step of the channel falls
+FEWEST_HELD, WIDEBAND_OFF = 100, 0.013  # rows; and how far a wideband may be off where a loop holds lambda
 TELLING_STEP = 0.03  # from lambda 1; less is no enrichment
 FEWEST_TELLING = 10  # rows
+LEANEST_KEPT = 1.3  # lambda that an engine is held at; past it fuel is cut
 LEANEST = 3.0  # lambda; an air-fuel ratio of any fuel lies above
 PLATEAU = 0.3  # of the rows; a commanded ratio stands at stoichiometric for most of a drive
 _STATED_SCALE = re.compile(r"(?<![\d.,])(\d{1,2}[.,]\d{1,2})(?!\d)")
 
 
-def settle_mixture(channel: Measured, afr: float, of: Mapping[str, float]) -> tuple[Measured, str]:
+def settle_mixture(  # noqa: PLR0911 - one for each way of writing it
+    one: Measured, afr: float, of: Mapping[str, float]
+) -> tuple[Measured, str]:
     """Turn a mixture channel into lambda, and say what was assumed.
 
     Args:
-        channel: a channel with a mixture role.
+        one: a channel that plays a mixture role.
         afr: air-fuel ratio at lambda 1 of the stated fuel.
-        of: channel -> its own, where the user said so.
+        of: channel -> its own, where the user said so or it was found out.
     """
-    middle = channel.middle
-    if is_afr(channel):
-        scale = scale_of(channel, afr, of)
-        unit_text = "" if channel.quantity == "afr" else " has no unit and"
-        return channel.becoming("lambda", channel.values / scale), phrase(
-            "{channel}{unit_text} is an air-fuel ratio: lambda = AFR / {scale:g}.",
-            channel=channel.name,
-            unit_text=unit_text,
-            scale=scale,
-        )
-    if channel.quantity == "phi":
-        with np.errstate(divide="ignore"):
-            turned = np.where(channel.values == 0, 0.0, 1 / channel.values)
-        return channel.becoming("lambda", turned), phrase(
-            "{channel} is a fuel-air equivalence ratio: lambda is its inverse.", channel=channel.name
-        )
-    if channel.quantity == "percent" and 40 < middle < 220:
-        return channel.becoming("lambda", channel.values / 100), phrase(
-            "{channel} is given in %: 100 % was read as lambda 1.", channel=channel.name
-        )
-    if channel.quantity in ("percent", "afr"):
-        mark = "%" if channel.quantity == "percent" else "AFR"
-        return channel.becoming("lambda", channel.values), phrase(
-            "{channel} is marked {mark}, but reads near 1: it was read as lambda.", channel=channel.name, mark=mark
-        )
-    if channel.quantity == "lambda":
-        return channel, ""
-    unit_text = (
-        phrase("{channel} has no unit; it was read as lambda (1 = stoichiometric).", channel=channel.name)
-        if middle > 0
-        else ""
-    )
-    if unit_text and may_be_inverse(channel):
-        unit_text += " If it is fuel over air, the inverse, give phi as its unit in the header."
-    return channel.becoming("lambda", channel.values), unit_text
+    middle = one.middle
+    if is_afr(one):
+        scale = scale_of(one, afr, of)
+        said = "" if one.quantity == "afr" else " has no unit and"
+        return one.becoming(
+            "lambda", one.values / scale
+        ), f"{one.name}{said} is an air-fuel ratio: lambda = AFR / {scale:g}."
+    if one.quantity == "phi":
+        return inverted(one), f"{one.name} is a fuel-air equivalence ratio: lambda is its inverse."
+    if one.quantity in ("percent", "") and 40 < middle < 220:
+        mark = "is given in %" if one.quantity else "has no unit and reads around 100"
+        return one.becoming("lambda", one.values / 100), f"{one.name} {mark}: 100 % was read as lambda 1."
+    if one.quantity in ("", "lambda") and 400 < middle < 2200:
+        return one.becoming("lambda", one.values / 1000), f"{one.name} is in thousandths: 1000 was read as lambda 1."
+    if one.quantity == "lambda" and 40 < middle < 220:
+        return one.becoming("lambda", one.values / 100), f"{one.name} reads around 100: that was read as lambda 1."
+    if one.quantity in ("percent", "afr"):
+        mark = "%" if one.quantity == "percent" else "AFR"
+        return one.becoming(
+            "lambda", one.values
+        ), f"{one.name} is marked {mark}, but reads near 1: it was read as lambda."
+    if one.quantity == "lambda":
+        return one, ""
+    said = f"{one.name} has no unit; it was read as lambda (1 = stoichiometric)." if middle > 0 else ""
+    return one.becoming("lambda", one.values), said
 
 
-def may_be_inverse(channel: Measured) -> bool:
-    """Return whether a name is also used for fuel over air; SAE J1979 calls lambda itself an equivalence ratio."""
-    return (
-        channel.unit is None
-        and re.search(r"\b(equivalence|eq ratio|fuel air)\b", plain_words(channel.name)) is not None
-    )
+def inverted(one: Measured) -> Measured:
+    """Give fuel over air as lambda."""
+    with np.errstate(divide="ignore"):
+        return one.becoming("lambda", np.where(one.values == 0, 0.0, 1 / one.values))
 
 
-def check_inverse(commanded: Measured, effort: Measured) -> None:
-    """Refuse a commanded equivalence ratio that rises where the engine works hard: read as lambda it would lean it.
+def may_be_inverse(one: Measured) -> bool:
+    """Tell whether a name is also used for fuel over air; SAE J1979 calls lambda itself an equivalence ratio."""
+    words = plain_words(one.name)
+    return one.unit is None and re.search(r"\b(equivalence|eq ratio|fuel air|eqr|far)\b", words) is not None
+
+
+def is_inverse(mixture: FloatArray, effort: FloatArray) -> bool | None:
+    """Tell whether a mixture channel is fuel over air: it rises where the engine works hard; None where it is not told.
 
     Args:
-        commanded: the commanded mixture, as lambda.
+        mixture: as read, around 1.
         effort: load, pressure, throttle or airflow in the same rows. In a fuel cut, where lambda rises, it is low.
-
-    Raises:
-        InputError: when it must be fuel over air.
     """
-    rich, high = commanded.values < 1 - TELLING_STEP, commanded.values > 1 + TELLING_STEP
-    known = np.isfinite(commanded.values) & np.isfinite(effort.values)
-    rows = int(np.sum(high & known))
-    if rows < FEWEST_TELLING or np.sum(rich & known) > 0.2 * rows:
-        return
-    if np.median(effort.values[high & known]) > np.quantile(effort.values[known], 0.6):
-        raise InputError(
-            phrase(
-                "{commanded} rises above 1 at high load ({effort}) and hardly ever falls below it. "
-                "Engines run rich at high load, so it must be fuel over air, the inverse of lambda.",
-                commanded=commanded.name,
-                effort=effort.name,
-            ),
-            phrase(
-                "Give phi as the unit in the header of this channel, and of the measured one if it "
-                "is the same, as in '{commanded} (phi)'; if the ECU really commands lean there, "
-                "write lambda.",
-                commanded=commanded.name,
-            ),
-        )
+    known = np.isfinite(mixture) & np.isfinite(effort) & (mixture != 0)
+    if known.sum() < FEWEST_TELLING:
+        return None
+    hard, easy = np.quantile(effort[known], [0.6, 0.4])
+    above, below = known & (mixture > 1 + TELLING_STEP), known & (mixture < 1 - TELLING_STEP)
+    for_inverse = int(np.sum(above & (effort > hard))) + int(np.sum(below & (effort < easy)))
+    for_lambda = int(np.sum(below & (effort > hard))) + int(np.sum(above & (effort < easy)))
+    if max(for_inverse, for_lambda) < FEWEST_TELLING:
+        # What hardly leaves 1 reads nearly the same both ways.
+        return False if max(int(above.sum()), int(below.sum())) < FEWEST_TELLING else None
+    if min(for_inverse, for_lambda) > 0.4 * max(for_inverse, for_lambda):
+        return None
+    return for_inverse > for_lambda
 
 
-def scale_of(channel: Measured, afr: float, of: Mapping[str, float]) -> float:
-    """Return the air-fuel ratio at lambda 1 of a channel: as stated for it, as its label says, or the fuel's."""
-    if channel.name in of:
-        return of[channel.name]
-    return label_scale(channel) or afr
+def follows_inverted(mixture: FloatArray, commanded: FloatArray) -> bool | None:
+    """Tell whether what is measured follows the commanded lambda upside down; None where that is not told."""
+    rows = (
+        np.isfinite(mixture) & (np.abs(commanded - 1) > TELLING_STEP) & (commanded > 0.5) & (commanded < LEANEST_KEPT)
+    )
+    rows &= mixture > 0.3
+    if rows.sum() < FEWEST_TELLING:
+        return None
+    straight = float(np.median(np.abs(mixture[rows] - commanded[rows])))
+    inverted_too = float(np.median(np.abs(1 / mixture[rows] - commanded[rows])))
+    return None if max(straight, inverted_too) < 2 * min(straight, inverted_too) else inverted_too < straight
 
 
-def label_scale(channel: Measured) -> float:
-    """Return the scale that name or unit of a channel state, as in `AFR (14.1)`; 0 where they state none."""
-    for text in (channel.field.unit, channel.name):
+def settle_inverse(
+    one: Measured, effort: FloatArray | None, commanded: FloatArray | None = None
+) -> tuple[Measured, str, Question | None]:
+    """Decide of a channel in lambda whose name may mean fuel over air; ask where its course does not tell.
+
+    Args:
+        one: as lambda.
+        effort: load, pressure, throttle or airflow in the same rows; None where there is none.
+        commanded: lambda that the ECU asked for, where that is known and this is another channel.
+    """
+    found = None if commanded is None else follows_inverted(one.values, commanded)
+    if found is None and effort is not None:
+        found = is_inverse(one.values, effort)
+    if found:
+        said = f"{one.name} rises above 1 where the engine runs rich: it is fuel over air, and lambda is its inverse."
+        return inverted(one), said, None
+    if found is False:
+        return one, f"{one.name} may be lambda or its inverse by its name; by its course it is lambda.", None
+    why = f"{one.name} may be lambda or fuel over air, its inverse, and its course does not tell. Which is it?"
+    readings = (
+        Reading("lambda", "It is lambda: below 1 is rich."),
+        Reading("phi", "It is fuel over air: above 1 is rich.", inverse=True),
+    )
+    return one, "", ask(one.name, why, readings, "lambda")
+
+
+def scale_of(one: Measured, afr: float, of: Mapping[str, float]) -> float:
+    """Give the air-fuel ratio at lambda 1 of a channel: as stated for it, as its label says, or the fuel's."""
+    if one.name in of:
+        return of[one.name]
+    return label_scale(one) or afr
+
+
+def label_scale(one: Measured) -> float:
+    """Give the scale that name or unit of a channel state, as in `AFR (14.1)`; 0 where they state none."""
+    for text in (one.field.unit, one.name):
         match = _STATED_SCALE.search(text)
         if match is not None:
             scale = float(match[1].replace(",", "."))
@@ -127,59 +154,79 @@ def label_scale(channel: Measured) -> float:
     return 0.0
 
 
-def check_scales(
-    measured: Sequence[Measured], mixture: Mapping[str, str], afr: float, of: Mapping[str, float]
-) -> list[str]:
-    """Compare every AFR channel with the stated fuel; give cautions about small differences.
+@dataclass(frozen=True)
+class Scales:
+    """With what air-fuel ratios at lambda 1 the channels of a log are scaled.
+
+    Attributes:
+        of: channel -> the ratio that was found out, besides those that were stated.
+        notes: what was found, as sentences.
+        questions: what is open, with the ratio taken meanwhile as the first answer.
+    """
+
+    of: Mapping[str, float]
+    notes: tuple[str, ...]
+    questions: tuple[Question, ...]
+
+
+def find_scales(
+    measured: Sequence[Measured], mixture: Mapping[str, str], afr: float, of: Mapping[str, float], held: FloatArray
+) -> Scales:
+    """Hold every AFR channel against the stated fuel, a lambda of the same name, and what closed loop holds.
 
     Args:
         measured: all channels, mixtures as read.
         mixture: role -> name, for the mixture roles.
         afr: air-fuel ratio at lambda 1 of the stated fuel.
         of: channel -> its own, where the user said so.
-
-    Raises:
-        InputError: when a channel was scaled with another fuel's ratio and nobody said which one holds.
+        held: lambda that the ECU holds in each row, shape (rows,); NaN where it holds none or that is not known.
     """
-    notes = []
+    found, notes, questions = dict(of), list[str](), list[Question]()
     for role, name in mixture.items():
-        channel = next(candidate for candidate in measured if candidate.name == name)
-        if not is_afr(channel) or name in of:
+        one = next(channel for channel in measured if channel.name == name)
+        if not is_afr(one) or name in of:
             continue
-        for scale, reason in _clues(channel, role, measured):
-            error = scale / afr - 1
-            if abs(error) <= TELLING:
-                continue
-            if abs(error) > REFUSED:
-                raise InputError(
-                    phrase(
-                        "{name} {reason}, but the stated fuel has {afr:g}: confusing the two is an error of "
-                        "{error:+.2f} % in lambda.",
-                        name=name,
-                        reason=reason,
-                        afr=afr,
-                        error=100 * error,
-                    ),
-                    phrase(
-                        "State the fuel's ratio ({scale:.4g}), or the ratio this channel is scaled with: "
-                        "{afr_of_flag} '{name}={scale:.4g}', or ={afr:.4g} if the ECU really commands it.",
-                        afr_of_flag=flag("afr-of"),
-                        scale=scale,
-                        name=name,
-                        afr=afr,
-                    ),
-                )
-            notes.append(
-                phrase(
-                    "Caution: {name} {reason}; the stated {afr:g} differs by {error:+.2f} % in lambda.",
-                    name=name,
-                    reason=reason,
-                    afr=afr,
-                    error=100 * error,
-                )
-            )
-            break
-    return notes
+        stated = label_scale(one)
+        if stated:
+            found[name] = stated
+        elif twin := _twin(one, measured):
+            found[name], reason = twin
+            notes.append(f"{name} {reason}.")
+        else:
+            scale, reason = _told_scale(one, role, held, afr)
+            if abs(scale / afr - 1) > TELLING:
+                found[name] = scale
+                questions.append(_which_scale(one, reason, scale, afr))
+    return Scales(found, tuple(notes), tuple(questions))
+
+
+def _told_scale(one: Measured, role: str, held: FloatArray, afr: float) -> tuple[float, str]:
+    """Give the scale that a channel's course tells of, and how; that of the fuel where it tells of no other."""
+    plateau = _plateau(one.there) if role == "lambda_commanded" else 0.0
+    if plateau and any(abs(plateau / usual - 1) < NEAR_USUAL for usual in USUAL_SCALES):
+        return plateau, f"reads {plateau:g} most of the time, as at lambda 1"
+    rows = np.isfinite(held) & np.isfinite(one.values) & (one.values > 5)
+    if role == "lambda_commanded" or rows.sum() < FEWEST_HELD:
+        return afr, ""
+    seen = float(np.median(one.values[rows] / held[rows]))
+    if abs(seen / afr - 1) <= WIDEBAND_OFF:
+        return afr, ""
+    near = min(USUAL_SCALES, key=lambda usual: abs(seen / usual - 1))
+    if abs(seen / near - 1) > 2 * WIDEBAND_OFF or abs(near / afr - 1) <= TELLING:
+        return afr, ""
+    return near, f"reads {seen:.4g} where the ECU holds lambda 1"
+
+
+def _which_scale(one: Measured, reason: str, scale: float, afr: float) -> Question:
+    why = (
+        f"{one.name} {reason}, but the stated fuel has {afr:g}: confusing the two is an error of "
+        f"{100 * (scale / afr - 1):+.2f} % in lambda. With which is it scaled?"
+    )
+    readings = (
+        Reading(f"{scale:g}", f"Lambda is this channel over {scale:g}.", 1 / scale),
+        Reading(f"{afr:g}", f"Lambda is this channel over {afr:g}, that of the stated fuel.", 1 / afr),
+    )
+    return ask(one.name, why, readings, "lambda", option="afr-of")
 
 
 def is_mixture_name(name: str) -> bool:
@@ -187,38 +234,27 @@ def is_mixture_name(name: str) -> bool:
     return re.search(rf"\b(?:{RULES['lambda_measured'].name})", plain_words(name)) is not None
 
 
-def is_afr(channel: Measured) -> bool:
-    """Return whether a channel is given as an air-fuel ratio, by its unit and its values."""
-    if channel.quantity == "afr":
-        return not 0 < channel.middle < LEANEST
-    return channel.quantity == "" and 5 < channel.middle < 25
+def is_afr(one: Measured) -> bool:
+    """Tell whether a channel is given as an air-fuel ratio, by its unit and its values."""
+    if one.quantity == "afr":
+        return not 0 < one.middle < LEANEST
+    return one.quantity == "" and 5 < one.middle < 25
 
 
-def _clues(channel: Measured, role: str, measured: Sequence[Measured]) -> list[tuple[float, str]]:
-    """Find what tells the scale of an AFR channel: its label, a lambda twin, the plateau of a commanded ratio."""
-    clues = []
-    if stated := label_scale(channel):
-        clues.append((stated, phrase("says it is scaled with {stated:g}", stated=stated)))
-    bare = _bare(channel.name)
+def _twin(one: Measured, measured: Sequence[Measured]) -> tuple[float, str] | None:
+    """Find a lambda of the same name, and by what this channel is that times."""
+    bare = _bare(one.name)
     for other in measured:
-        if other is channel or is_afr(other) or other.quantity not in ("lambda", "") or _bare(other.name) != bare:
+        if other is one or is_afr(other) or other.quantity not in ("lambda", "") or _bare(other.name) != bare:
             continue
-        ratio = channel.values / np.where(other.values == 0, np.nan, other.values)
+        ratio = one.values / np.where(other.values == 0, np.nan, other.values)
         ratio = ratio[np.isfinite(ratio)]
         if ratio.size > 10 and 5 < float(np.median(ratio)) < 25:
             low, middle, high = np.quantile(ratio, [0.1, 0.5, 0.9])
             if high - low < 0.01 * middle:
                 scale = round(float(middle), 2)
-                clues.append(
-                    (
-                        scale,
-                        phrase("is {scale:g} times {other}, so it is scaled with that", scale=scale, other=other.name),
-                    )
-                )
-    plateau = _plateau(channel.there) if role == "lambda_commanded" else 0.0
-    if plateau and any(abs(plateau / usual - 1) < 0.005 for usual in USUAL_SCALES):
-        clues.append((plateau, phrase("reads {plateau:g} most of the time, as at lambda 1", plateau=plateau)))
-    return clues
+                return scale, f"is {scale:g} times {other.name}, so it is scaled with that"
+    return None
 
 
 def _bare(name: str) -> str:
@@ -235,42 +271,3 @@ def _plateau(values: FloatArray) -> float:
     if counts[best] < PLATEAU * values.size:
         return 0.0
     return round(float(np.median(values[rounded == levels[best]])), 3)
-
-
-NEARER_128 = 114  # whole numbers around 128 are raw bytes, those around 100 percent
-
-
-def settle_trim(channel: Measured) -> tuple[Measured, str]:
-    """Turn a trim into percent, and say what was assumed."""
-    there = channel.there
-    if there.size and channel.quantity in ("", "percent"):
-        low, middle, high = float(there.min()), float(np.median(there)), float(there.max())
-        on_raster = bool(np.all(np.abs(there / 0.78125 - np.rint(there / 0.78125)) < 1e-3))
-        named_factor = re.search(r"factor|faktor|facteur|multipl", plain_words(channel.name)) is not None
-        if (
-            channel.quantity == ""
-            and low > 0.4
-            and high < 1.7
-            and (named_factor or (0.7 < middle < 1.35 and not on_raster))
-        ):
-            turned = channel.becoming("percent", 100 * (channel.values - 1))
-            return turned, phrase(
-                "{channel} is a factor around 1; it was read as percent: 100 * (factor - 1).", channel=channel.name
-            )
-        if low > 50 and high <= 255 and middle > NEARER_128 and bool(np.all(there == np.rint(there))):
-            # SAE J1979, parameters 06 to 09: A * 100 / 128 - 100.
-            turned = channel.becoming("percent", (channel.values - 128) * 100 / 128)
-            return (
-                turned,
-                phrase(
-                    "{channel} holds raw bytes around 128; 128 was read as a trim of 0 %, one step as 0.78 %.",
-                    channel=channel.name,
-                ),
-            )
-        if low > 50 and high < 170 and 70 < middle < 135:
-            return channel.becoming("percent", channel.values - 100), phrase(
-                "{channel} lies around 100; 100 was read as a trim of 0 %.", channel=channel.name
-            )
-    if channel.quantity == "":
-        return channel.becoming("percent", channel.values), ""
-    return channel, ""

@@ -1,6 +1,6 @@
 """Values that cannot be: codes that stand for nothing, dead channels, impossible jumps, units that contradict them."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,7 +11,7 @@ from workbench.files.vocabulary.roles import stands_still
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.counting import counted
 from workbench.model.log import Role
-from workbench.phrases import flag, phrase
+from workbench.phrases import phrase
 
 TRIMS: tuple[Role, ...] = ("stft_1", "ltft_1", "stft_2", "ltft_2")
 MIXTURES: tuple[Role, ...] = ("lambda_measured", "lambda_commanded")
@@ -26,11 +26,9 @@ FASTEST: Mapping[Role, tuple[float, float]] = {
 IMPOSSIBLE_SHARE = 0.1
 FASTEST_ENGINE = 14000  # rpm
 HOTTEST = 130.0  # degC, of coolant or intake air over a drive
-TWIN_SHARE = 0.005  # of the level; two control units may report the same a moment apart
 VOLTS = (
     6.0  # a throttle sensor's supply is 5 V; a drive opens the throttle further than 6 %: common practice, no source
 )
-STILLEST_TRIM, FEW_LEVELS = 0.5, 4  # %; a loop that works moves further. Common practice, no source.
 RICHEST, TOO_RICH_SHARE = 0.5, 0.1  # lambda, and of the rows; no engine burns below it. Common practice, no source.
 SLOWEST_ENGINE = 100  # rpm
 EMPTY_SHARE = 0.05  # of the rows
@@ -38,7 +36,6 @@ EMPTY = 3.0  # kPa; lower than any engine draws its manifold: common practice, n
 PSI = 6.894757293168  # kPa; NIST SP 811
 
 
-FACTORS = (0.4, 1.7)  # between these lies a trim that is a factor
 FEWEST_HELD = 100  # rows in closed loop, to judge what is measured there
 FAR_FROM_HELD, NEAR_A_FUEL = 0.15, 0.03  # of lambda: more than a wideband is ever off; less than fuels differ
 
@@ -72,59 +69,81 @@ CODES: Mapping[Role, tuple[Code, ...]] = {
 }
 
 
-def blank_codes(channel: Measured, role: Role) -> tuple[Measured, list[str]]:
+def blank_codes(one: Measured, role: Role) -> tuple[Measured, list[str]]:
     """Take out values that stand for nothing, and say how many and what they were."""
     notes = []
     for code in CODES.get(role, ()):
-        low, high = channel.extent
+        low, high = one.extent
         if not (low - 1e-9 <= code.low <= high + 1e-9 if code.exactly else high >= code.low):
             continue
-        near = np.abs(channel.values - code.low) < 1e-9 if code.exactly else channel.values >= code.low
+        near = np.abs(one.values - code.low) < 1e-9 if code.exactly else one.values >= code.low
         count = int(np.sum(near))
         if not count:
             continue
-        if count == np.count_nonzero(np.isfinite(channel.values)):
-            same = code.exactly or channel.extent == (code.low, code.low)
-            level = f"{code.low:g}" if same else phrase("{low:g} or more", low=code.low)
-            note = phrase(
-                "{channel} reads {level} throughout ({meaning}): it counts as missing and is left out.",
-                channel=channel.name,
-                level=level,
-                meaning=code.meaning,
-            )
+        if count == np.count_nonzero(np.isfinite(one.values)):
+            level = f"{code.low:g}" if code.exactly or one.extent == (code.low, code.low) else f"{code.low:g} or more"
+            said = f"{one.name} reads {level} throughout ({code.meaning}): it counts as missing and is left out."
         else:
-            reading = f"{code.low:g}" if code.exactly else phrase("{low:g} or more", low=code.low)
-            note = phrase(
-                "{channel} reads {reading} in {rows} ({meaning}); that counts as missing.",
-                channel=channel.name,
-                reading=reading,
-                rows=counted(count, "row"),
-                meaning=code.meaning,
-            )
-        notes.append(note)
-        channel = channel.without(near)
-    if role == "lambda_measured" and channel.extent[1] >= 1.999:
-        rows = counted(int(np.sum(channel.values >= 1.999)), "row")
-        notes.append(
-            phrase(
-                "{channel} is at the top of its range in {rows} (air, or a saturated reading).",
-                channel=channel.name,
-                rows=rows,
-            )
-        )
-    return channel, notes
+            rows = counted(count, "row")
+            said = f"{one.name} reads {code.low:g} or more" if not code.exactly else f"{one.name} reads {code.low:g}"
+            said += f" in {rows} ({code.meaning}); that counts as missing."
+        notes.append(said)
+        one = one.without(near)
+    if role == "lambda_measured" and one.extent[1] >= 1.999:
+        at_top = int(np.sum(one.values >= 1.999))
+        rows = counted(at_top, "row")
+        notes.append(f"{one.name} is at the top of its range in {rows} (air, or a saturated reading).")
+    return one, notes
 
 
-def is_dead(channel: Measured, role: Role) -> bool:
-    """Return whether a channel that must move reads the same in every row."""
-    return stands_still(role, channel.there) and bool(
-        np.all((channel.values == channel.there[0]) | np.isnan(channel.values))
-    )
+# Role -> what its values can be at all, in base units. Common practice, no source.
+POSSIBLE: Mapping[Role, tuple[float, float]] = {
+    "sensor_signal": (0.0, 50_000.0),
+    "airflow": (-30.0, 3000.0),
+    "engine_speed": (0.0, 16_000.0),
+    "manifold_pressure": (1.0, 600.0),
+    "load": (-5.0, 500.0),
+    "stft_1": (-99.9, 99.0),
+    "ltft_1": (-99.9, 99.0),
+    "stft_2": (-99.9, 99.0),
+    "ltft_2": (-99.9, 99.0),
+    "lambda_measured": (0.05, 60.0),
+    "lambda_commanded": (0.05, 60.0),
+    "coolant_temperature": (-50.0, 180.0),
+    "intake_temperature": (-50.0, 180.0),
+    "throttle": (-12.0, 115.0),
+    "pedal": (-12.0, 130.0),
+    "battery_voltage": (0.0, 80.0),
+    "vehicle_speed": (-1.0, 450.0),
+    "barometer": (40.0, 120.0),
+}
+FEW_IMPOSSIBLE = 0.3  # of the readings; where more are, the unit or the role is wrong
 
 
-def is_no_mixture(channel: Measured, role: Role) -> bool:
-    """Return whether a channel that should be lambda reads so low, so often, that it is something else: a voltage."""
-    return role in MIXTURES and channel.there.size > 0 and float(np.mean(channel.there < RICHEST)) > TOO_RICH_SHARE
+def blank_impossible(one: Measured, role: Role) -> tuple[Measured, list[str]]:
+    """Take out values that no car gives, where they are few, and say how many and which."""
+    low, high = POSSIBLE.get(role, (-np.inf, np.inf))
+    least, most = one.extent
+    if not (least < low or most > high):
+        return one, []
+    bad = (one.values < low) | (one.values > high)
+    count, known = int(np.count_nonzero(bad)), int(np.count_nonzero(np.isfinite(one.values)))
+    if not count or count > FEW_IMPOSSIBLE * known:
+        return one, []
+    shown = least if least < low else most
+    unit = f" {one.unit_name}" if one.unit_name else ""
+    said = f"{one.name} reads what no car gives in {counted(count, 'row')}, such as {shown:.6g}{unit}; that is missing."
+    return one.without(bad), [said]
+
+
+def is_dead(one: Measured, role: Role) -> bool:
+    """Tell whether a channel that must move reads the same in every row."""
+    return stands_still(role, one.there) and bool(np.all((one.values == one.there[0]) | np.isnan(one.values)))
+
+
+def is_no_mixture(one: Measured, role: Role) -> bool:
+    """Tell whether a channel that should be lambda reads so low, so often, that it is something else: a voltage."""
+    return role in MIXTURES and one.there.size > 0 and float(np.mean(one.there < RICHEST)) > TOO_RICH_SHARE
 
 
 def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
@@ -134,31 +153,10 @@ def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
     if pressure is not None and pressure.there.size:
         notes += _pressure(pressure, speed)
     notes += [
-        phrase("Caution: {name} reads {at:.4g} degC; is it in degF?", name=channel.name, at=median_of(channel.values))
-        for channel in (by_role.get("coolant_temperature"), by_role.get("intake_temperature"))
-        if channel is not None and median_of(channel.values) > HOTTEST
+        f"Caution: {one.name} reads {median_of(one.values):.4g} degC; is it in degF?"
+        for one in (by_role.get("coolant_temperature"), by_role.get("intake_temperature"))
+        if one is not None and median_of(one.values) > HOTTEST
     ]
-    notes += [
-        phrase(
-            "Caution: {channel} stays within {most:.2g} %; is it a fraction, where 0.05 is 5 %?",
-            channel=channel.name,
-            most=np.abs(channel.extent).max(),
-        )
-        for channel in (by_role.get(role) for role in TRIMS)
-        if channel is not None
-        and 0 < np.abs(channel.extent).max() < STILLEST_TRIM
-        and np.unique(channel.there).size > FEW_LEVELS
-    ]
-    trims = [by_role[role] for role in TRIMS if role in by_role]
-    if trims and all(_is_around_one(channel.there) for channel in trims):
-        notes += [
-            phrase(
-                "Caution: {channel} stays around 1 %; is it a factor, where 1.03 is +3 %? Then its "
-                "header must say factor, not %.",
-                channel=channel.name,
-            )
-            for channel in trims
-        ]
     notes += _closed_loop(by_role)
     if speed is not None and 0 < speed.extent[1] < SLOWEST_ENGINE:
         notes.append(
@@ -187,13 +185,6 @@ def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
     return notes
 
 
-def _is_around_one(values: FloatArray) -> bool:
-    """Return whether a trim given in % lies where factors do, and on no step of the trims of SAE J1979."""
-    if not values.size or values.min() <= FACTORS[0] or values.max() >= FACTORS[1]:
-        return False
-    return bool(np.any(np.abs(values / 0.78125 - np.rint(values / 0.78125)) > 1e-3))
-
-
 def _closed_loop(by_role: Mapping[Role, Measured]) -> list[str]:
     """Warn where a mixture is measured in closed loop that no loop holds, and whose fuel's scale explains it."""
     measured, state = by_role.get("lambda_measured"), by_role.get("fuel_system")
@@ -207,54 +198,13 @@ def _closed_loop(by_role: Mapping[Role, Measured]) -> list[str]:
     wanted = 1.0 if commanded is None else median_of(commanded.values[held])
     if not wanted > RICHEST or abs(middle / wanted - 1) < FAR_FROM_HELD:
         return []
-    sentence = phrase(
-        "Caution: {measured} reads lambda {middle:.2f} in the middle of closed loop, where the ECU holds",
-        measured=measured.name,
-        middle=middle,
-    )
-    sentence += phrase(" {wanted:.3g}: no engine runs like that.", wanted=wanted)
+    said = f"Caution: {measured.name} reads lambda {middle:.2f} in the middle of closed loop, where the ECU holds"
+    said += f" {wanted:.3g}: no engine runs like that."
     scale = float(np.nanmedian(measured.field.values)) / median_of(measured.values)
     near = min(USUAL_SCALES, key=lambda usual: abs(scale * middle / wanted / usual - 1))
     if scale > LEANEST and abs(scale * middle / wanted / near - 1) < NEAR_A_FUEL:
-        return [
-            phrase(
-                "{sentence} It seems scaled with about {near:g}: add the log with {afr_of_flag} '{measured}={near:g}'.",
-                afr_of_flag=flag("afr-of"),
-                sentence=sentence,
-                near=near,
-                measured=measured.name,
-            )
-        ]
-    return [phrase("{sentence} Check the sensor, its wiring and its scaling.", sentence=sentence)]
-
-
-def twins(playing: Mapping[Role, Measured], measured: Sequence[Measured]) -> list[str]:
-    """Describe where a channel of the same name reads otherwise than the one that was taken for a role."""
-    taken = {channel.name for channel in playing.values()}
-    notes = []
-    for role, channel in playing.items():
-        for other in measured:
-            if (
-                other.name in taken
-                or other.quantity != channel.quantity
-                or not other.name.startswith(f"{channel.name} #")
-            ):
-                continue
-            apart = np.abs(channel.values - other.values)
-            apart = apart[np.isfinite(apart)]
-            if apart.size and np.median(apart) > TWIN_SHARE * abs(channel.middle):
-                notes.append(
-                    phrase(
-                        "Caution: {channel} occurs twice with different values; the first was used as "
-                        "{role}. If that is wrong, give {role_flag} {role}='{other}'.",
-                        role_flag=flag("role"),
-                        channel=channel.name,
-                        role=role,
-                        other=other.name,
-                    )
-                )
-                break
-    return notes
+        return [f"{said} It seems scaled with about {near:g}: add the log with --afr-of '{measured.name}={near:g}'."]
+    return [f"{said} Check the sensor, its wiring and its scaling."]
 
 
 def _pressure(pressure: Measured, speed: Measured | None) -> list[str]:
@@ -281,16 +231,11 @@ def _pressure(pressure: Measured, speed: Measured | None) -> list[str]:
                 )
             ]
     if (empty := float(np.mean(pressure.there < EMPTY))) >= EMPTY_SHARE:
-        sentence = phrase(
-            "Caution: {pressure} reads under {empty:g} kPa in {empty_2:.0%} of its rows, which "
-            "is impossible in an intake manifold",
-            pressure=pressure.name,
-            empty=EMPTY,
-            empty_2=empty,
+        said = (
+            f"Caution: {pressure.name} reads under {EMPTY:g} kPa in {empty:.0%} of its rows, which is impossible in "
+            f"an intake manifold"
         )
-        return [
-            phrase("{sentence}: it is gauge pressure without the vacuum part, or its unit is wrong.", sentence=sentence)
-        ]
+        return [f"{said}: it is gauge pressure without the vacuum part, or its unit is wrong."]
     if float(pressure.there.max()) < 20:
         return [
             phrase(
@@ -313,11 +258,11 @@ def impossible_jumps(by_role: Mapping[Role, Measured], time: FloatArray) -> list
     """Name which channels jump as no car can, in a tenth or more of their changes."""
     objections = []
     for role, (largest, within) in FASTEST.items():
-        channel = by_role.get(role)
-        if channel is None or not channel.extent[1] - channel.extent[0] > largest:
+        one = by_role.get(role)
+        if one is None or not one.extent[1] - one.extent[0] > largest:
             continue
-        known = np.isfinite(channel.values)
-        values, clock = (channel.values, time) if known.all() else (channel.values[known], time[known])
+        known = np.isfinite(one.values)
+        values, clock = (one.values, time) if known.all() else (one.values[known], time[known])
         if not np.any(np.abs(np.diff(values)) > largest):
             continue
         changed = np.flatnonzero(np.diff(values) != 0) + 1
@@ -330,16 +275,8 @@ def impossible_jumps(by_role: Mapping[Role, Measured], time: FloatArray) -> list
             at = int(np.argmax(np.where(bad, np.abs(jumps), 0)))
             start, end = values[readings[at]], values[readings[at + 1]]
             objections.append(
-                phrase(
-                    "{channel} jumps from {start:g} to {end:g} within {gaps:.2g} s, and likewise in "
-                    "{bad} of {bad_2} changes",
-                    channel=channel.name,
-                    start=start,
-                    end=end,
-                    gaps=gaps[at],
-                    bad=int(bad.sum()),
-                    bad_2=bad.size,
-                )
+                f"{one.name} jumps from {start:g} to {end:g} within {gaps[at]:.2g} s, and likewise in "
+                f"{int(bad.sum())} of {bad.size} changes"
             )
     return objections
 
@@ -349,11 +286,11 @@ def blank_spikes(by_role: Mapping[Role, Measured], time: FloatArray) -> tuple[di
     cleaned = dict(by_role)
     notes = []
     for role, (largest, within) in FASTEST.items():
-        channel = by_role.get(role)
-        if channel is None or not channel.extent[1] - channel.extent[0] > largest:
+        one = by_role.get(role)
+        if one is None or not one.extent[1] - one.extent[0] > largest:
             continue
-        known = np.flatnonzero(np.isfinite(channel.values))
-        values, clock = channel.values[known], time[known]
+        known = np.flatnonzero(np.isfinite(one.values))
+        values, clock = one.values[known], time[known]
         if values.size < 3 or not np.any(np.abs(np.diff(values)) > largest):
             continue
         starts = np.concatenate([[0], np.flatnonzero(np.diff(values) != 0) + 1])
@@ -363,34 +300,22 @@ def blank_spikes(by_role: Mapping[Role, Measured], time: FloatArray) -> tuple[di
         spike &= (gaps[:-1] <= within) & (gaps[1:] <= within)
         if not spike.any():
             continue
-        bad = np.zeros(channel.values.size, dtype=np.bool_)
+        bad = np.zeros(one.values.size, dtype=np.bool_)
         for at in np.flatnonzero(spike) + 1:
             bad[known[starts[at] : starts[at + 1]]] = True
-        cleaned[role] = channel.without(bad)
+        cleaned[role] = one.without(bad)
         first = int(np.flatnonzero(bad)[0])
         notes.append(
-            phrase(
-                "{channel} jumps and returns faster than a car can, {spike} times, as to "
-                "{channel_2:g} at {time:.6g} s; these readings count as missing.",
-                channel=channel.name,
-                spike=int(spike.sum()),
-                channel_2=channel.values[first],
-                time=time[first],
-            )
+            f"{one.name} jumps and returns faster than a car can, {int(spike.sum())} times, as to "
+            f"{one.values[first]:g} at "
+            f"{time[first]:.6g} s; these readings count as missing."
         )
     return cleaned, notes
 
 
 def out_of_range(by_role: Mapping[Role, Measured]) -> list[str]:
-    """Warn where the engine speed lies where no engine turns, in a tenth or more of the rows."""
-    channel = by_role.get("engine_speed")
-    if channel is None or not channel.there.size or np.mean(channel.there > FASTEST_ENGINE) < IMPOSSIBLE_SHARE:
+    """Say so where the engine speed lies where no engine turns, in a tenth or more of the rows."""
+    one = by_role.get("engine_speed")
+    if one is None or not one.there.size or np.mean(one.there > FASTEST_ENGINE) < IMPOSSIBLE_SHARE:
         return []
-    return [
-        phrase(
-            "{channel} is above {fastest_engine} rpm in {share:.0%} of its rows",
-            channel=channel.name,
-            fastest_engine=FASTEST_ENGINE,
-            share=np.mean(channel.there > FASTEST_ENGINE),
-        )
-    ]
+    return [f"{one.name} is above {FASTEST_ENGINE} rpm in {np.mean(one.there > FASTEST_ENGINE):.0%} of its rows"]

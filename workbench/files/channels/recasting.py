@@ -7,12 +7,13 @@ import numpy as np
 from workbench.errors import InputError
 from workbench.files.channels.assumed_units import assume_unit
 from workbench.files.channels.measured import Measured
-from workbench.files.channels.mixture import settle_mixture, settle_trim
+from workbench.files.channels.mixture import settle_mixture
 from workbench.files.channels.plausibility import MIXTURES, TRIMS
 from workbench.files.channels.states import settle_fuel_system, settle_purge
+from workbench.files.channels.trims import settle_trim
 from workbench.files.vocabulary.recording import Field
 from workbench.files.vocabulary.roles import check_dimension
-from workbench.files.vocabulary.units import find_unit
+from workbench.files.vocabulary.units import base_unit, find_unit, to_base
 from workbench.files.vocabulary.vocabulary import RULES
 from workbench.model.log import Channel, Log, Role
 from workbench.model.state import Reread
@@ -33,16 +34,48 @@ def reread(log: Log, roles: Mapping[Role, str], afr: float) -> dict[str, Reread]
     found = {}
     for role, name in roles.items():
         channel = log.channel(name)
-        if channel is not None and (made := _reread(log.name, channel, role, afr)) is not None:
+        if channel is not None and (made := _reread(log, channel, role, afr)) is not None:
             found[name] = made
     return found
 
 
-def _reread(log: str, channel: Channel, role: Role, afr: float) -> Reread | None:
+def restate(log: Log, name: str, text: str) -> Reread:
+    """Tell how the values of a channel become those of another unit that is stated for it.
+
+    Args:
+        log: as it is.
+        name: of the channel.
+        text: the unit.
+
+    Raises:
+        InputError: when there is no such channel or unit, or what was read is not known any more.
+    """
+    channel = log.channel(name)
+    if channel is None:
+        raise InputError(f"{log.name} has no channel {name!r}.", f"It has: {', '.join(c.name for c in log.channels)}.")
+    unit, before = find_unit(text), find_unit(channel.unit_read or channel.unit)
+    if unit is None or not unit.quantity:
+        raise InputError(f"The unit {text!r} is not known.", "Name it as in degF, kPa, kg/h, lambda, fraction, factor.")
+    mixtures = ("lambda", "afr", "phi")
+    if unit.quantity in mixtures or (before is not None and before.quantity in mixtures):
+        raise InputError(f"{name} was read as a mixture.", f"Add the log again with --unit '{name}={text}'.")
+    role = next((role for role, played in log.roles.items() if played == name), None)
+    wanted = () if role is None else _quantities(role)
+    if wanted and unit.quantity not in wanted:
+        raise InputError(f"{name} plays {role}, which cannot be in {text}.", f"Clear the role first: --role {role}=")
+    ends = np.array([0.0, 1.0])
+    if before is not None and before.quantity:  # what was read, from the base unit
+        at_0, at_1 = to_base(ends, before)
+        ends = (ends - at_0) / (at_1 - at_0)
+    first, second = to_base(ends, unit)
+    return Reread(base_unit(unit), float(second - first), float(first), f"{name} is in {text}, as stated.")
+
+
+def _reread(log: Log, channel: Channel, role: Role, afr: float) -> Reread | None:
     unit = find_unit(channel.unit) if channel.unit else None
     if channel.unit_read:
-        check_dimension(log, role, channel.name, unit, channel.unit_read)
-    measured = Measured(Field(channel.name, channel.unit, channel.values), unit, channel.values)
+        check_dimension(log.name, role, channel.name, unit, channel.unit_read)
+    one = Measured(Field(channel.name, channel.unit, channel.values), unit, channel.values)
     assumed = unit is not None and not channel.unit_read
     if assumed and unit is not None and unit.quantity not in _quantities(role):
         raise InputError(
@@ -60,18 +93,19 @@ def _reread(log: str, channel: Channel, role: Role, afr: float) -> Reread | None
             ),
         )
     if role in MIXTURES:
-        after, note = settle_mixture(measured, afr, {})
+        after, said = settle_mixture(one, afr, {})
     elif role in TRIMS:
-        after, note = settle_trim(measured)
+        after, said, _ = settle_trim(one)
     elif role == "fuel_system":
-        after, note = settle_fuel_system(measured)
+        short = log.playing("stft_1")
+        after, said, _ = settle_fuel_system(one, short)
     else:
-        turned, note = settle_purge(measured) if role == "purge" else (measured, "")
-        after, assumption = assume_unit(turned, role)
-        note = phrase("No unit is given; assumed: {assumption}.", assumption=assumption) if assumption else note
+        turned, said = settle_purge(one) if role == "purge" else (one, "")
+        after, told, _ = assume_unit(turned, role)
+        said = f"No unit is given; assumed: {told}." if told else said
     if after.unit_name == channel.unit and np.array_equal(after.values, channel.values, equal_nan=True):
         return None
-    return _line_through(channel, role, after, note)
+    return _line_through(channel, role, after, said)
 
 
 def _quantities(role: Role) -> tuple[str, ...]:
@@ -80,7 +114,7 @@ def _quantities(role: Role) -> tuple[str, ...]:
     return ("percent",) if role in TRIMS else tuple(RULES[role].quantities)
 
 
-def _line_through(channel: Channel, role: Role, after: Measured, note: str) -> Reread:
+def _line_through(channel: Channel, role: Role, after: Measured, said: str) -> Reread:
     """Tell the new values from the old ones by a factor and an offset, which the session keeps.
 
     Raises:
@@ -105,4 +139,4 @@ def _line_through(channel: Channel, role: Role, after: Measured, note: str) -> R
                     channel=channel.name,
                 ),
             )
-    return Reread(after.unit_name, factor, offset, note)
+    return Reread(after.unit_name, factor, offset, said)

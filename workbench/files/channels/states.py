@@ -9,13 +9,13 @@ import numpy as np
 
 from workbench.files.channels.measured import Measured
 from workbench.files.text.numbers import Style
+from workbench.files.vocabulary.asking import Reading, ask
 from workbench.files.vocabulary.recording import TextArray, listed
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.vocabulary import RULES
 from workbench.model.arrays import FloatArray
 from workbench.model.counting import counted
-from workbench.model.log import Role
-from workbench.phrases import phrase
+from workbench.model.log import Question, Role
 
 _FUEL_SYSTEM = re.compile(
     r"fuel ?sys|loop|kraftstoffsystem|combust|carburant|regelkreis|lambda ?(regelung|control|feedback)"
@@ -25,11 +25,19 @@ _NO_PURGE = re.compile(rf"\b(?:{RULES['purge'].but})")
 # What a flag says where it is 1 or on: that the loop is closed, or open.
 _CLOSED = re.compile(r"\bclosed ?loop|geschlossen|\blambda ?(regelung|control|feedback)")
 _OPEN = re.compile(r"\bopen ?loop|offen")
+_CLOSED_WORDS = re.compile(
+    r"\b(cl|closed|geschlossen|geregelt|ferme\w*|cerrad\w*|fechad\w*|chius\w*|gesloten|zamkn\w*|uzavr\w*|sluten|stangd)\b"
+)
+_OPEN_WORDS = re.compile(r"\b(ol|open|offen|gesteuert|ouvert\w*|abiert\w*|abert\w*|apert\w*|otw\w*|otev\w*|oppen)\b")
 _YES = re.compile(r"on|ein|an|true|wahr|yes|ja|active|aktiv|activated|aktiviert|enabled|1")
 _NO = re.compile(r"off|aus|false|falsch|no|nein|(not |in)active|(nicht |in)aktiv|deactivated|deaktiviert|disabled|0")
 _VALVE_OPEN = re.compile(r"open|opened|offen|geoffnet|auf")
 _VALVE_SHUT = re.compile(r"closed|shut|geschlossen|zu")
 CLOSED_LOOP, OPEN_LOOP = 2.0, 1.0
+J1979 = frozenset((0.0, 1.0, 2.0, 4.0, 8.0, 16.0))
+# Of the rows in a state: how often a trim moves there that a loop moves, and one that none does; rows to tell it by.
+MOVES, STANDS, FEWEST_IN_STATE, MOST_STATES = 0.03, 0.006, 100, 12
+_CODE = re.compile(r"(?:0x|\$)([0-9a-f]{1,4})|([0-9a-f]{2,4})h|(\d{1,5})\b.*")
 EXPECTED: Mapping[Role, str] = {
     "fuel_system": "the codes of SAE J1979, OL and CL, open loop and closed loop, or, if its name says closed loop or "
     "open loop, ON and OFF",
@@ -67,28 +75,18 @@ def state_codes(name: str, texts: TextArray, stated: Role | None = None) -> tupl
     if not known:
         if not strange or not (stated or re.search(rf"\b(?:{RULES[role].name})", plain_words(name))):
             return None, ""
-        note = phrase(
-            "Caution: {name} holds texts that are not recognised ({shown}) and was left out; expected: ",
-            name=name,
-            shown=shown,
-        )
-        return None, note + EXPECTED[role] + "."
+        said = f"Caution: {name} holds texts that are not recognised ({shown}) and was left out; expected: "
+        return None, said + EXPECTED[role] + "."
     on = _closed_when_on(name)
     if role == "fuel_system" and on is not None and known <= {CLOSED_LOOP, OPEN_LOOP}:  # a flag it stays, as of numbers
         codes = {text: float((code == CLOSED_LOOP) == on) if code in known else code for text, code in codes.items()}
-    note = ""
+    said = ""
     if strange:
         rows = counted(sum(counts[text] for text in strange), "row")
-        note = phrase(
-            "{name}: {shown} is not recognised in {rows}; that counts as missing. Expected: {expected}.",
-            name=name,
-            shown=shown,
-            rows=rows,
-            expected=EXPECTED[role],
-        )
+        said = f"{name}: {shown} is not recognised in {rows}; that counts as missing. Expected: {EXPECTED[role]}."
     elif role == "purge" and known <= {0.0, 100.0}:
-        note = phrase("{name} is a flag; read as 0 or 100 %.", name=name)
-    return np.array([codes[str(text)] for text in texts.tolist()]), note
+        said = f"{name} is a flag; read as 0 or 100 %."
+    return np.array([codes[str(text)] for text in texts.tolist()]), said
 
 
 def _valve(text: str) -> float:
@@ -106,16 +104,24 @@ def _state(text: str, name: str) -> float:
     on = _closed_when_on(name)
     if on is not None and (yes := _YES.fullmatch(words) is not None) != (_NO.fullmatch(words) is not None):
         return CLOSED_LOOP if yes == on else OPEN_LOOP
-    closed = re.search(r"\b(cl|closed|geschlossen|geregelt|ferme\w*|cerrad\w*|fechad\w*)\b", words) is not None
-    opened = re.search(r"\b(ol|open|offen|gesteuert|ouvert\w*|abiert\w*|abert\w*)\b", words) is not None
+    closed = _CLOSED_WORDS.search(words) is not None
+    opened = _OPEN_WORDS.search(words) is not None
     fault = re.search(r"\b(fault|fehler|failure|defaut|fallo)\b", words) is not None
     if closed == opened:
-        return float("nan")
+        return _numbered(text) if not closed else float("nan")
     if closed:
         return 16.0 if fault else CLOSED_LOOP
     if fault:
         return 8.0
     return 4.0 if re.search(r"\b(drive|load|decel\w*|cut|last)\b", words) else OPEN_LOOP
+
+
+def _numbered(text: str) -> float:
+    """Read a state written as a number among texts, in hexadecimal or with words behind it."""
+    match = _CODE.fullmatch(text.strip().casefold())
+    if match is None:
+        return float("nan")
+    return float(int(match[1] or match[2], 16) if match[3] is None else int(match[3]))
 
 
 def _closed_when_on(name: str) -> bool | None:
@@ -125,39 +131,87 @@ def _closed_when_on(name: str) -> bool | None:
     return None if closed == opened else closed
 
 
-def settle_fuel_system(channel: Measured) -> tuple[Measured, str]:
-    """Turn a fuel system state into the code of SAE J1979, parameter 03, for the first bank; say what was assumed."""
-    there = channel.there
-    if there.size and set(np.unique(there)) <= {0.0, 1.0}:
-        on = _closed_when_on(channel.name)
+def settle_fuel_system(one: Measured, short: FloatArray | None = None) -> tuple[Measured, str, Question | None]:
+    """Turn a fuel system state into the code of SAE J1979, parameter 03, for the first bank.
+
+    What its name does not tell, the short-term trim does, which moves in closed loop and stands still in open.
+
+    Args:
+        one: the channel.
+        short: the short-term trim in the same rows; None where there is none.
+
+    Returns:
+        The state, without values where its codes say nothing; what was assumed; and what is open.
+    """
+    found = frozenset(np.unique(one.there).tolist())
+    said = ""
+    if found and max(found) >= 256 and all(code % 1 == 0 and code // 256 in J1979 for code in found):
+        one = replace(one, values=np.floor(one.values / 256))
+        found, said = frozenset(code // 256 for code in found), f"{one.name} holds two bytes; the first was used."
+    closed = _closed_by_trim(one.values, found, short)
+    on = _closed_when_on(one.name)
+    if found <= {0.0, 1.0}:
+        if on is None and closed is not None and len(found) > 1:
+            on = 1.0 in closed
         if on is None:
-            note = phrase(
-                "Caution: {channel} reads only 0 and 1; by the codes of SAE J1979, 1 was read as open loop.",
-                channel=channel.name,
-            )
-            note += " If it is a flag, say in its header what 1 means, as in 'Closed loop'."
-            return channel, note if there.any() else ""
-        codes = np.where(channel.values == (1.0 if on else 0.0), CLOSED_LOOP, OPEN_LOOP)
-        codes = np.where(np.isnan(channel.values), np.nan, codes)
-        note = phrase("{channel} is a flag; it was read as closed (2) or open loop (1).", channel=channel.name)
-        return replace(channel, values=codes), note
-    if there.size and float(there.max()) >= 256 and np.all(there % 1 == 0):
-        return replace(channel, values=np.floor(channel.values / 256)), phrase(
-            "{channel} holds two bytes; the first was used.", channel=channel.name
+            return (one, said, _what_is_on(one)) if len(found) > 1 else (one, said, None)
+        codes = np.where(one.values == (1.0 if on else 0.0), CLOSED_LOOP, OPEN_LOOP)
+        codes = np.where(np.isnan(one.values), np.nan, codes)
+        return replace(one, values=codes), f"{one.name} is a flag; it was read as closed (2) or open loop (1).", None
+    contrary = closed is not None and not closed & {2.0, 16.0} and bool(found & {2.0, 16.0})
+    if found <= J1979 and not contrary:
+        return one, said, None
+    if closed is None:
+        known = ", ".join(f"{code:g}" for code in sorted(found)[:6])
+        told = f"Caution: {one.name} holds codes ({known}) that are not those of SAE J1979, and no trim tells which of "
+        return (
+            replace(one, values=np.full_like(one.values, np.nan)),
+            told + "them are closed loop: it is left out.",
+            None,
         )
-    return channel, ""
+    codes = np.where(np.isin(one.values, list(closed)), CLOSED_LOOP, np.where(np.isnan(one.values), np.nan, OPEN_LOOP))
+    shown = ", ".join(f"{code:g}" for code in sorted(closed))
+    said = f"The short-term trim moves only where {one.name} reads {shown}: that was read as closed loop."
+    return replace(one, values=codes), said, None
 
 
-def settle_purge(channel: Measured) -> tuple[Measured, str]:
+def _closed_by_trim(values: FloatArray, found: frozenset[float], short: FloatArray | None) -> frozenset[float] | None:
+    """Give the codes in which the short-term trim moves, where in others it stands still; None where that is not so."""
+    if short is None or len(found) < 2 or len(found) > MOST_STATES:
+        return None
+    steps, before = np.diff(short), values[:-1]
+    rows = np.isfinite(steps) & (values[1:] == before)
+    moving, still = set(), set()
+    for code in found:
+        mine = rows & (before == code)
+        if mine.sum() < FEWEST_IN_STATE:
+            continue
+        share = float(np.mean(steps[mine] != 0))
+        if share > MOVES:
+            moving.add(code)
+        elif share < STANDS:
+            still.add(code)
+        else:
+            return None
+    return frozenset(moving) if moving and still else None
+
+
+def _what_is_on(one: Measured) -> Question:
+    why = f"{one.name} reads only 0 and 1, and neither its name nor a trim tells what 1 means. Which is it?"
+    readings = (
+        Reading("closed-loop", "1 is closed loop, 0 open loop.", 1.0, 1.0),
+        Reading("open-loop", "1 is open loop, 0 closed loop.", -1.0, 2.0),
+    )
+    return ask(one.name, why, readings, "", same=Reading("", ""))
+
+
+def settle_purge(one: Measured) -> tuple[Measured, str]:
     """Turn purge without a unit that stays within 0 and 1 into %, and say what was assumed."""
-    low, high = channel.extent
-    if channel.unit is not None or not (low >= 0 and 0 < high <= 1):
-        return channel, ""
-    if set(np.unique(channel.there)) <= {0.0, 1.0}:
-        note = phrase("{channel} is a flag; read as 0 or 100 %.", channel=channel.name)
+    low, high = one.extent
+    if one.unit is not None or not (low >= 0 and 0 < high <= 1):
+        return one, ""
+    if set(np.unique(one.there)) <= {0.0, 1.0}:
+        said = f"{one.name} is a flag; read as 0 or 100 %."
     else:
-        note = phrase(
-            "{channel} has no unit and stays within 0 and 1; it was read as a fraction, where 1 is 100 %.",
-            channel=channel.name,
-        )
-    return channel.becoming("percent", 100 * channel.values), note
+        said = f"{one.name} has no unit and stays within 0 and 1; it was read as a fraction, where 1 is 100 %."
+    return one.becoming("percent", 100 * one.values), said

@@ -1,36 +1,40 @@
 """Which column of a recording tells the time, and in which unit."""
 
 import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from workbench.errors import InputError
-from workbench.files.channels.stamps import DAY, Clock, make_clock
+from workbench.files.channels.pace import pace_of
+from workbench.files.channels.stamps import Clock, make_clock
 from workbench.files.channels.summary_rows import summary_lines
 from workbench.files.text.timestamps import read_stamps
+from workbench.files.vocabulary.asking import Reading, ask
+from workbench.files.vocabulary.clock_scale import SECONDS, STATED, Scale, find_scale, is_epoch, stated_seconds
 from workbench.files.vocabulary.recording import Field, Recording
 from workbench.files.vocabulary.spelling import plain_words
-from workbench.files.vocabulary.units import find_unit, to_base
+from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import FloatArray
-from workbench.phrases import flag, phrase
+from workbench.model.log import Question
+from workbench.phrases import phrase
 
 _TIME = re.compile(
-    r"\b(time\w*|zeit\w*|temps|tiempo|tempo|timestamp|seconds?|secs?|sekunden?|clock|uhrzeit|hora|heure|elapsed|"
-    r"(engine )?run ti[mn]e|msec|millis\w*|epoch\w*|date ?time|t)\b"
+    r"\b(time\w*|zeit\w*|temps|tiempo|tempo|tijd\w*|czas\w*|cas|tid|timestamp|seconds?|secs?|sekund\w*|secondi|"
+    r"segundos|clock|uhrzeit|hora|heure|ora|elapsed|(engine )?run ti[mn]e|msec|millis\w*|epoch\w*|unix\w*|ts|stamp|"
+    r"date ?time|date|datum|fecha|data|ticks?|t)\b"
 )
 _NOT_TIME = re.compile(
     r"since|mil\b|inject\w*|dwell|timing|delay|react\w*|codes?|pulse|duty|burn|spark|lag|remain\w*|to \w+|zone|vor"
 )
-NEWEST_FIRST = "it falls from row to row, the newest first"
-SLOWEST_MS = 15_000  # between two rows; no logger is as slow as that. Common practice, no source.
+_TICKS = re.compile(r"\b(ticks?|counts?|counter|timer|cycles?)\b")
 _RUN_TIME = re.compile(r"run ti[mn]e|laufzeit|runtime|since start")
-_EPOCHS = (
-    (1e17, 1e-9, "nanoseconds"),
-    (1e14, 1e-6, "microseconds"),
-    (1e11, 1e-3, "milliseconds"),
-    (1e8, 1.0, "seconds"),
-)
+NEWEST_FIRST = "it falls from row to row, the newest first"
+TURNED = "The rows were logged newest first; they were turned round."
+FEWEST_FALLING = 3  # rows; from fewer an order is not told
+SAME_CLOCK = 0.05  # two clocks of one drive; one that is rounded to seconds is off by no more over a minute
+PACES = (10.0, 60.0, 100.0, 1000.0)  # by which a header may be wrong about its unit
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,11 +45,15 @@ class Moments:
         clock: times of the rows that are kept.
         field: the column it comes from; None where rows were counted.
         notes: what was assumed.
+        recording: the rows in the order of their times.
+        questions: what is open about the clock.
     """
 
     clock: Clock
     field: Field | None
     notes: tuple[str, ...]
+    recording: Recording
+    questions: tuple[Question, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,57 +64,144 @@ class _Candidate:
     of_day: bool = False
     rank: int = 0
     last_resort: bool = False
+    scale: Scale = SECONDS
+    certain: bool = True
 
 
-def find_moments(recording: Recording, rate_hz: float | None) -> Moments:
+def find_moments(recording: Recording, rate_hz: float | None, units: Mapping[str, str] = {}) -> Moments:
     """Find the time of every row.
 
     Args:
         recording: what was read.
         rate_hz: rows a second as the user states them; then rows are counted and no column is asked.
+        units: column -> its unit, where the user says so.
 
     Raises:
         InputError: when there is no time column and no rate.
     """
     if rate_hz is not None:
-        if not (np.isfinite(rate_hz) and rate_hz > 0):
-            raise InputError(
-                phrase("The rate {rate_hz:g} Hz is not above 0.", rate_hz=rate_hz), "Give rows per second, as in 10."
-            )
-        time = np.arange(recording.rows) / rate_hz
-        note = phrase(
-            "Time was computed from the stated rate of {rate_hz:g} Hz; no time column was used.", rate_hz=rate_hz
-        )
-        clock = _clock(time, recording, None)
-        return Moments(clock, None, (note, *clock.notes))
+        return _counted(recording, rate_hz)
     if recording.time is not None:
-        clock = make_clock(recording.time)
-        return Moments(clock, None, clock.notes)
-    found, refused = _candidates(recording)
+        return _given(recording, recording.time, units)
+    found, refused = _candidates(recording, units)
+    notes: tuple[str, ...] = ()
+    if not found and any(NEWEST_FIRST in why for why in refused):
+        recording, notes = _turned(recording), (TURNED,)
+        found, refused = _candidates(recording, units)
     if not found:
         raise InputError(
-            phrase("{source} has no column usable as time", source=recording.source)
-            + (f" ({'; '.join(refused)})" if refused else "")
-            + ".",
-            "Sort the rows by time, the oldest first."
-            if any(NEWEST_FIRST in why for why in refused)
-            else phrase("Give the rows per second with {rate_flag}, as in {rate_flag} 10.", rate_flag=flag("rate")),
+            f"{recording.source} has no column usable as time" + (f" ({'; '.join(refused)})" if refused else "") + ".",
+            "Give the rows per second with --rate, as in --rate 10.",
         )
-    found = [
-        candidate for candidate in found if not candidate.last_resort
-    ] or found  # a first column without a name may count rows
+    stated = [one for one in found if one.field.name in units]
+    found = stated or [one for one in found if not one.last_resort] or found  # a first column without a name may count
     best = found[0] if len(found) == 1 else max(found, key=_fineness)
+    best = _by_second_clock(best, found)
+    others = [each for each in recording.fields if each is not best.field]
+    best, questions = _paced(best, others)
     clock = _clock(best.stamps, recording, best.field, of_day=best.of_day)
-    return Moments(clock, best.field, (best.note,) * bool(best.note) + tuple(refused) + clock.notes)
+    notes = (*notes, *((best.note,) * bool(best.note)), *refused, *clock.notes)
+    return Moments(clock, best.field, notes, recording, questions)
+
+
+def _counted(recording: Recording, rate_hz: float) -> Moments:
+    if not (np.isfinite(rate_hz) and rate_hz > 0):
+        raise InputError(f"The rate {rate_hz:g} Hz is not above 0.", "Give rows per second, as in 10.")
+    time = np.arange(recording.rows) / rate_hz
+    said = f"Time was computed from the stated rate of {rate_hz:g} Hz; no time column was used."
+    clock = _clock(time, recording, None)
+    return Moments(clock, None, (said, *clock.notes), recording)
+
+
+def _given(recording: Recording, time: FloatArray, units: Mapping[str, str]) -> Moments:
+    """Take the time that the format itself gives, in seconds or in counts of its own."""
+    scale = recording.scale
+    field = Field(recording.clock_name or "Time", "", time)
+    if recording.clock_name in units and (seconds := stated_seconds(units[recording.clock_name])) is not None:
+        time, scale = time * (seconds / scale.seconds), Scale(seconds)
+    one = _Candidate(field, time, "", scale=scale, certain=not scale.others)
+    one, questions = _paced(one, recording.fields)
+    clock = make_clock(one.stamps)
+    note = (one.note,) * bool(one.note)
+    return Moments(clock, None, (*note, *clock.notes), recording, questions)
+
+
+def _turned(recording: Recording) -> Recording:
+    fields = tuple(
+        replace(each, values=each.values[::-1], texts=None if each.texts is None else each.texts[::-1])
+        for each in recording.fields
+    )
+    return replace(recording, fields=fields)
+
+
+def _by_second_clock(best: _Candidate, found: Sequence[_Candidate]) -> _Candidate:
+    """Tell what the counts of a clock are by another clock of the same rows whose unit is known."""
+    if not best.scale.others:
+        return best
+    for other in found:
+        if other is best or other.scale.others or not other.certain:
+            continue
+        both = np.flatnonzero(np.isfinite(best.stamps) & np.isfinite(other.stamps))
+        if both.size < FEWEST_FALLING:
+            continue
+        spans = [float(one.stamps[both[-1]] - one.stamps[both[0]]) for one in (best, other)]
+        if min(spans) <= 0:
+            continue
+        seconds = best.scale.seconds * spans[1] / spans[0]
+        near = min((best.scale.seconds, *best.scale.others), key=lambda each: abs(np.log(each / seconds)))
+        if abs(near / seconds - 1) < SAME_CLOCK:
+            note = f"{best.field.name} counts {near:g} s by {other.field.name}."
+            stamps = best.stamps * (near / best.scale.seconds)
+            return replace(best, stamps=stamps, note=note, scale=Scale(near))
+    return best
+
+
+def _paced(one: _Candidate, fields: Sequence[Field]) -> tuple[_Candidate, tuple[Question, ...]]:
+    """Hold a clock against how fast engines rev and cars gather speed; ask what that leaves open."""
+    choices = (one.scale.seconds, *one.scale.others)
+    if len(choices) == 1:
+        return one, _contradicted(one, fields)
+    name, first = one.field.name, one.scale.seconds
+    if pace_of(one.stamps, fields) == "unknown":
+        if not _TICKS.search(plain_words(name)) and first in (1.0, 1e-3):
+            return one, ()
+        why = f"{name} has no unit, and nothing in the log tells what one count of it is. Which is it?"
+        return one, (_ask_pace(name, why, first, choices),)
+    fitting = [each for each in choices if pace_of(one.stamps * (each / first), fields) == "possible"]
+    if not fitting or fitting[0] == first:
+        return one, ()
+    chosen = fitting[0]
+    note = f"{name} has no unit; engine and car move as they can where one count of it is {chosen:g} s."
+    made = replace(one, stamps=one.stamps * (chosen / first), note=note, scale=Scale(chosen))
+    why = f"{name} has no unit, and by how engine and car move one count of it may be several things. Which is it?"
+    return made, ((_ask_pace(name, why, chosen, fitting),) if len(fitting) > 1 else ())
+
+
+def _contradicted(one: _Candidate, fields: Sequence[Field]) -> tuple[Question, ...]:
+    """Ask about a clock that is sure by its unit, where engine or car would be quicker than any."""
+    if one.of_day or not one.certain or pace_of(one.stamps, fields) != "too fast":
+        return ()
+    first = one.scale.seconds
+    slower = [first * each for each in PACES if pace_of(one.stamps * each, fields) == "possible"]
+    why = f"By {one.field.name}, engine or car gather speed faster than any can. What is one count of it?"
+    return (_ask_pace(one.field.name, why, first, (first, *slower)),) if slower else ()
+
+
+def _ask_pace(name: str, why: str, first: float, choices: Sequence[float]) -> Question:
+    readings = [
+        Reading(STATED.get(each, f"{each:.6g} s"), f"One count is {each:g} s.", each)
+        for each in sorted(choices, key=lambda each: each != first)
+    ]
+    return ask(name, why, readings, "s")
 
 
 def _clock(stamps: FloatArray, recording: Recording, field: Field | None, *, of_day: bool = False) -> Clock:
     """Make a clock without the lines at the end that are no moments of the drive."""
-    lines, reason = summary_lines(stamps, [other for other in recording.fields if other is not field], of_day=of_day)
+    lines, said = summary_lines(stamps, [one for one in recording.fields if one is not field], of_day=of_day)
     clock = make_clock(stamps[: stamps.size - lines], of_day=of_day)
     if not lines:
         return clock
-    return Clock(clock.time, np.append(clock.kept, np.zeros(lines, dtype=np.bool_)), (reason, *clock.notes))
+    return Clock(clock.time, np.append(clock.kept, np.zeros(lines, dtype=np.bool_)), (said, *clock.notes))
 
 
 def _fineness(candidate: _Candidate) -> tuple[int, int]:
@@ -114,7 +209,7 @@ def _fineness(candidate: _Candidate) -> tuple[int, int]:
     return np.unique(candidate.stamps[np.isfinite(candidate.stamps)]).size, candidate.rank
 
 
-def _candidates(recording: Recording) -> tuple[list[_Candidate], list[str]]:
+def _candidates(recording: Recording, units: Mapping[str, str]) -> tuple[list[_Candidate], list[str]]:
     found, refused = [], []
     for place, field in enumerate(recording.fields):
         words = plain_words(field.name)
@@ -123,9 +218,14 @@ def _candidates(recording: Recording) -> tuple[list[_Candidate], list[str]]:
         named = _TIME.search(words) is not None and _NOT_TIME.search(words) is None
         unnamed_first = place == 0 and words == "column 1"
         if field.texts is not None:
-            candidate = _textual(field, named or place == 0)
+            candidate = _textual(field, expected=named or place == 0)
+        elif field.name in units and (seconds := stated_seconds(units[field.name])) is not None:
+            candidate = _Candidate(field, field.values * seconds, "", rank=9, scale=Scale(seconds))
+            named = True
         elif named or unnamed_first or (timed and place == 0):
             candidate = replace(_numeric(field, words), last_resort=not named and not timed)
+        elif not timed and is_epoch(field.values) is not None and not _complaint(field.values):
+            candidate, named = _numeric(field, words), True
         else:
             continue
         if candidate is None:
@@ -138,7 +238,7 @@ def _candidates(recording: Recording) -> tuple[list[_Candidate], list[str]]:
     return found, refused
 
 
-def _textual(field: Field, expected: bool) -> _Candidate | None:
+def _textual(field: Field, *, expected: bool) -> _Candidate | None:
     if not expected or field.texts is None:
         return None
     stamps = read_stamps([str(cell) for cell in field.texts], field.name)
@@ -148,46 +248,12 @@ def _textual(field: Field, expected: bool) -> _Candidate | None:
 
 
 def _numeric(field: Field, words: str) -> _Candidate:
-    unit = find_unit(field.unit)
-    if unit is not None and unit.quantity == "time":
-        return _Candidate(field, to_base(field.values, unit), "", rank=2)
-    there = field.values[np.isfinite(field.values)]
-    if there.size:
-        typical = float(np.median(np.abs(there)))
-        for least, factor, word in _EPOCHS:
-            if typical > least and _step(there) * factor < SLOWEST_MS / 1000:
-                note = phrase("{field} was read as {word} since 1970.", field=field.name, word=word)
-                return _Candidate(field, field.values * factor, note, rank=3)
-    if _RUN_TIME.search(words):
-        return _Candidate(
-            field, field.values, phrase("The run time {field} is used as time, in seconds.", field=field.name), rank=1
-        )
-    factor, note = _scale(words, there)
-    return _Candidate(field, field.values * factor, f"{field.name} {note}" if note else "", rank=2)
-
-
-def _step(there: FloatArray) -> float:
-    """Return the usual step forward; 0 where there is none."""
-    steps = np.diff(there)
-    steps = steps[steps > 0]
-    return float(np.median(steps)) if steps.size else 0.0
-
-
-def _scale(words: str, there: FloatArray) -> tuple[float, str]:
-    """Return how many seconds one count of a time without unit is, and what was assumed."""
-    step = _step(there)
-    if there.size and 30_000 < float(np.median(there)) < 60_000 and 0 < step < 2e-4:
-        return DAY, "looks like a spreadsheet date and was read as days."
-    if re.search(r"\b(s|secs?|seconds?|sekunden?|segundos?|secondes?)\b", words):
-        return 1.0, ""
-    if re.search(r"\b(ms|msecs?|millis\w*)\b", words):
-        return 0.001, "was read as milliseconds."
-    if re.search(r"\bmin(ute)?[snr]?\b", words):
-        return 60.0, "was read as minutes."
-    if step >= 5 and bool(np.all(there == np.rint(there))):
-        factor, unit = (1e-6, "micro") if step >= SLOWEST_MS else (1e-3, "milli")
-        return factor, phrase("has no unit; its steps were read as {unit}seconds.", unit=unit)
-    return 1.0, "has no unit; it was read as seconds."
+    if _RUN_TIME.search(words) and not field.unit:
+        return _Candidate(field, field.values, f"The run time {field.name} is used as time, in seconds.", rank=1)
+    scale = find_scale(words, field.unit, field.values)
+    note = f"{field.name} {scale.note}" if scale.note else ""
+    known = bool(field.unit) or is_epoch(field.values) is not None
+    return _Candidate(field, field.values * scale.seconds, note, rank=2 + known, scale=scale, certain=not scale.others)
 
 
 def _complaint(stamps: FloatArray) -> str:

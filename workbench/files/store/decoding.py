@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 import msgspec
 
 from workbench.model.history import Json, Origin
-from workbench.model.log import Role, Wideband
+from workbench.model.log import Question, Role, Wideband
 from workbench.model.state import Reread, Settings
 from workbench.phrases import phrase
 
@@ -108,6 +108,7 @@ class CorrectedPayload(msgspec.Struct, frozen=True):
     roles: dict[Role, str]
     reread: dict[str, Reread] = {}
     others: dict[str, int] = {}
+    answered: tuple[str, ...] = ()
 
 
 class FormatPayload(msgspec.Struct, frozen=True):
@@ -195,4 +196,4 @@ def _check_depth(value: Any, left: int) -> None:
 
 TableAxes = tuple[tuple[str, str, int], ...]
 Roles = dict[Role, str]
-Notes = tuple[str, ...]
+Notes = tuple[str | Question, ...]

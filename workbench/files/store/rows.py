@@ -77,10 +77,8 @@ def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:  # noqa: C90
         case DriveAdded(drives):
             listed = [{"id": drive.id, "digest": drive_digest(drive), **_others(drive.others)} for drive in drives]
             return "drive-added", {"drives": listed}
-        case DriveCorrected(drive, number, wideband, roles, reread, others):
-            again = {"reread": {name: asdict(each) for name, each in reread.items()}} if reread else {}
-            fields = {"drive": drive, "revision": number, "wideband": wideband, "roles": dict(roles)}
-            return "drive-corrected", {**fields, **again, **_others(others)}
+        case DriveCorrected():
+            return "drive-corrected", _corrected(change)
         case SettingsSet(settings):
             return "settings-set", asdict(settings)
         case EcuFormatSet(table, ecu_format):
@@ -91,6 +89,20 @@ def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:  # noqa: C90
             return "taken-back", {"change": sequence}
         case DoneAgain(sequence):
             return "done-again", {"change": sequence}
+
+
+def _corrected(change: DriveCorrected) -> dict[str, Any]:
+    """Give what was said of a drive; what was not said has no place, so that digests stay as they were."""
+    rereads = {name: asdict(each) for name, each in change.reread.items()}
+    return {
+        "drive": change.drive,
+        "revision": change.revision,
+        "wideband": change.wideband,
+        "roles": dict(change.roles),
+        **({"reread": rereads} if rereads else {}),
+        **({"answered": list(change.answered)} if change.answered else {}),
+        **_others(change.others),
+    }
 
 
 def change_of(  # noqa: C901, PLR0911 - one for each kind
@@ -122,7 +134,13 @@ def change_of(  # noqa: C901, PLR0911 - one for each kind
         case "drive-corrected":
             fields = read_as(CorrectedPayload, payload)
             return DriveCorrected(
-                fields.drive, fields.revision, fields.wideband, fields.roles, fields.reread, fields.others
+                fields.drive,
+                fields.revision,
+                fields.wideband,
+                fields.roles,
+                fields.reread,
+                fields.others,
+                fields.answered,
             )
         case "settings-set":
             return SettingsSet(read_settings(payload))
@@ -228,8 +246,13 @@ def drive_row(drive: Drive, sequence: int) -> dict[str, Any]:
         "time": log.time.pack(),
         "roles": to_json(dict(log.roles)),
         "guesses": to_json(dict(log.guesses)),
-        "notes": to_json(list(log.notes)),
+        "notes": to_json(_notes(log)),
     }
+
+
+def _notes(log: Log) -> list[Any]:
+    """Give what was said in reading, as texts, and behind it what was asked, as objects."""
+    return [*log.notes, *(asdict(question) for question in log.questions)]
 
 
 def channel_rows(drive: Drive) -> list[dict[str, Any]]:
@@ -258,6 +281,7 @@ def read_drive(row: Row, channels: Iterable[Row]) -> Drive:
     moments = time.unpacked()
     if not np.isfinite(moments).all() or np.any(moments[1:] < moments[:-1]):
         raise ValueError("its time falls, or is missing in places")
+    remarks = read_json_as(Notes, fields.notes)
     return Drive(
         fields.id,
         Log(
@@ -267,7 +291,8 @@ def read_drive(row: Row, channels: Iterable[Row]) -> Drive:
             channels=tuple(_channel(read_as(ChannelRow, each), fields.row_count) for each in channels),
             roles=read_json_as(Roles, fields.roles),
             guesses=read_json_as(Roles, fields.guesses),
-            notes=read_json_as(Notes, fields.notes),
+            notes=tuple(each for each in remarks if isinstance(each, str)),
+            questions=tuple(each for each in remarks if not isinstance(each, str)),
         ),
         fields.revision,
         fields.wideband,
@@ -320,7 +345,7 @@ def _head_digest(drive: Drive) -> "hashlib._Hash":
     log = drive.log
     head = [
         [drive.id, drive.revision, drive.wideband, drive.added, log.name, log.sha256, log.rows],
-        [dict(log.roles), dict(log.guesses), list(log.notes)],
+        [dict(log.roles), dict(log.guesses), _notes(log)],
         [[channel.name, channel.unit, channel.unit_read] for channel in log.channels],
     ]
     return hashlib.sha256(to_json(head).encode())

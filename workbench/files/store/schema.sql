@@ -2,6 +2,7 @@
 -- Texts are UTF-8, JSON where said so; times are ISO 8601 in UTC; numbers in blobs are little-endian float64.
 -- Samples of short logs are deflated as said below; those of long ones are packed as model/packing.py tells.
 
+-- The notes of a drive are texts; behind them stand, as objects, the questions that reading it left open.
 -- More kinds of change came later than this list: exported; in sessions of version 2 also approval-signed,
 -- acknowledged, taken-back, done-again. The payload of applied names the origin of its revision
 -- since then too; where it does not, the operation tells it.

@@ -2,14 +2,15 @@
 
 import re
 from collections import Counter
+from dataclasses import dataclass
 
 import numpy as np
 
 from workbench.errors import FileError
 from workbench.files.text.timestamps import read_stamps
+from workbench.files.vocabulary.clock_scale import Scale, find_scale
 from workbench.files.vocabulary.recording import Field, Recording, Series, TextArray
 from workbench.files.vocabulary.spelling import plain_words
-from workbench.files.vocabulary.units import find_unit, to_base
 from workbench.model.arrays import FloatArray, IntArray
 from workbench.phrases import phrase
 
@@ -21,7 +22,24 @@ _VALUES = re.compile(r"^(value|wert|messwert|valeur|valor|reading|data|physical 
 _UNITS = re.compile(r"^(unit|einheit|unite|unidad|unidade)s?$")
 
 
-def long_form(recording: Recording) -> tuple[list[Series], list[str]] | None:
+@dataclass(frozen=True, eq=False)
+class LongForm:
+    """A recording in long form, taken apart.
+
+    Attributes:
+        series: one for each channel, with the moments at which it was read.
+        notes: what was assumed.
+        clock_name: the column that tells the time.
+        scale: by which that was turned into seconds.
+    """
+
+    series: list[Series]
+    notes: list[str]
+    clock_name: str
+    scale: Scale
+
+
+def long_form(recording: Recording) -> LongForm | None:
     """Take a recording in long form apart into series; None where it is in wide form.
 
     Raises:
@@ -31,7 +49,7 @@ def long_form(recording: Recording) -> tuple[list[Series], list[str]] | None:
     if found is None:
         return None
     names, values, units, clock = found
-    seconds, notes = _seconds(clock)
+    seconds, notes, scale = _seconds(clock)
     there = np.isfinite(seconds)
     in_time = np.argsort(seconds[there], kind="stable")
     backwards = bool(np.any(np.diff(seconds[there]) < 0))
@@ -60,11 +78,8 @@ def long_form(recording: Recording) -> tuple[list[Series], list[str]] | None:
             unit = Counter(str(text) for text in unit_texts[mine]).most_common(1)[0][0]
         series.append(_one(name[:LONGEST_NAME], unit, stamps[mine], numbers[mine]))
     if not series:
-        raise FileError(
-            phrase("{source} is in long form, but no reading names its channel.", source=recording.source),
-            "Export it again.",
-        )
-    return series, notes
+        raise FileError(f"{recording.source} is in long form, but no reading names its channel.", "Export it again.")
+    return LongForm(series, notes, clock.name, scale)
 
 
 def _numbered(texts: TextArray) -> tuple[IntArray, list[str]]:
@@ -114,18 +129,14 @@ def _repeats(texts: TextArray | None) -> bool:
     return 1 < distinct <= max(3, texts.size // 3)
 
 
-def _seconds(clock: Field) -> tuple[FloatArray, list[str]]:
+def _seconds(clock: Field) -> tuple[FloatArray, list[str], Scale]:
     if clock.texts is not None:
         stamps = read_stamps(clock.texts.tolist(), clock.name)
         if stamps is None:
-            return np.full(clock.values.size, np.nan), []
-        return stamps.seconds, [stamps.note]
-    unit = find_unit(clock.unit)
-    if unit is not None and unit.quantity == "time":
-        return to_base(clock.values, unit), []
-    note = (
-        ""
-        if plain_words(clock.name) in ("seconds", "sec")
-        else phrase("{clock} was read as seconds.", clock=clock.name)
-    )
-    return clock.values, [note] * bool(note)
+            return np.full(clock.values.size, np.nan), [], Scale(1.0)
+        return stamps.seconds, [stamps.note], Scale(1.0)
+    # One moment may have several readings: what its steps are is told by the moments.
+    moments = clock.values[np.append(True, np.diff(clock.values) != 0)]
+    scale = find_scale(plain_words(clock.name), clock.unit, moments)
+    said = f"{clock.name} {scale.note}" if scale.note else ""
+    return clock.values * scale.seconds, [said] * bool(said), scale

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from workbench.files.vocabulary.clock_scale import SECONDS, Scale
 from workbench.model.arrays import FloatArray
 from workbench.phrases import phrase
 
@@ -40,12 +41,16 @@ class Recording:
         fields: in the order of the file.
         notes: what was assumed in reading.
         time: s, shape (rows,), where the format itself says which it is; else None.
+        clock_name: what the format calls it.
+        scale: by which it was turned into seconds.
     """
 
     source: str
     fields: tuple[Field, ...]
     notes: tuple[str, ...] = ()
     time: FloatArray | None = None
+    clock_name: str = ""
+    scale: Scale = SECONDS
 
     @property
     def rows(self) -> int:

@@ -28,6 +28,7 @@ MUST_MOVE: tuple[Role, ...] = (
     "load",
     "lambda_measured",
 )
+RIVAL = 0.9  # of the score; a better word in the name, or a unit, decides
 FEWEST = 20  # values before a channel is called dead
 _OF_A_SPAN = re.compile(r"\b(min|max|minimum|maximum|peak|lowest|highest)$")  # of the time since the row before
 
@@ -72,10 +73,16 @@ class Candidate:
 
 @dataclass(frozen=True)
 class Cast:
-    """Who plays which role, and why."""
+    """Who plays which role, why, and which others could as well."""
 
     roles: Mapping[Role, str] = field(default_factory=dict)
     reasons: Mapping[Role, str] = field(default_factory=dict)
+    rivals: Mapping[Role, tuple[str, ...]] = field(default_factory=dict)
+
+    def without(self, cleared: Sequence[Role]) -> "Cast":
+        """Give the cast with some roles played by nobody."""
+        kept = {role: name for role, name in self.roles.items() if role not in cleared}
+        return replace(self, roles=kept)
 
 
 def cast_roles(candidates: Sequence[Candidate], stated: Mapping[Role, str]) -> Cast:
@@ -102,7 +109,8 @@ def cast_roles(candidates: Sequence[Candidate], stated: Mapping[Role, str]) -> C
     ]
     scored.sort(key=lambda entry: entry[:2], reverse=True)
     taken: set[str] = set()
-    for _, _, role, candidate in scored:
+    rivals: dict[Role, tuple[str, ...]] = {}
+    for score, _, role, candidate in scored:
         if role in roles or candidate.name in taken:
             continue
         roles[role] = candidate.name
@@ -113,9 +121,17 @@ def cast_roles(candidates: Sequence[Candidate], stated: Mapping[Role, str]) -> C
             if asked == role and other is not candidate
         ]
         reasons[role] = _reason(role, candidate, others)
+        rivals[role] = tuple(
+            other.name
+            for rated, _, asked, other in scored
+            if asked == role
+            and other is not candidate
+            and rated > score - RIVAL
+            and not stands_still(role, other.there)
+        )
     order = {role: place for place, role in enumerate(ROLES)}
     keys = sorted(roles, key=order.__getitem__)
-    return Cast({role: roles[role] for role in keys}, {role: reasons[role] for role in keys})
+    return Cast({role: roles[role] for role in keys}, {role: reasons[role] for role in keys}, rivals)
 
 
 _SAID = {"afr": "AFR", "phi": "phi"}
@@ -175,6 +191,13 @@ def doubtful_roles(candidates: Mapping[Role, Candidate]) -> list[str]:
 def could_play_a_role(name: str, unit: str) -> bool:
     """Return whether name and unit of a channel fit any role."""
     return fits_a_role(name, unit, np.empty(0)) is True
+
+
+def role_by_name(name: str, unit: str) -> Role | None:
+    """Give the role that name and unit of a channel fit best, None where they fit none."""
+    found = find_unit(unit or unit_in_name(name))
+    candidate = Candidate(name, found.quantity if found else "", found is not None, np.empty(0))
+    return max(_scores(candidate), key=lambda rated: rated[1], default=(None, 0.0))[0]
 
 
 def fits_a_role(name: str, unit: str, values: FloatArray) -> bool | None:

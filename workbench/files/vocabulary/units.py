@@ -36,8 +36,10 @@ _SPELLINGS: Mapping[str, Mapping[str, str]] = {
         "hour": "h hr hrs hour hours std",
     },
     "turning": {
-        "revolution/minute": "rpm r/min rev/min 1/min min-1 min^-1 u/min upm tr/min tr/mn giri/min /min rpm/min tpm",
-        "revolution/second": "rps r/s rev/s u/s",
+        "revolution/minute": "rpm r/min rev/min 1/min min-1 min^-1 u/min upm tr/min tr/mn giri/min /min rpm/min tpm "
+        "obr/min ot/min varv/min omw/min toeren/min v/min",
+        "revolution/second": "rps r/s rev/s u/s 1/sec",
+        "kilorevolution/minute": "krpm rpm/1000 x1000rpm 1000rpm rpmx1000 k/min 1000/min x1000_r/min rpm*1000 x1000",
     },
     "pressure": {
         "kilopascal": "kpa kpaa kpa(a) kpa_abs",
@@ -49,6 +51,7 @@ _SPELLINGS: Mapping[str, Mapping[str, str]] = {
         "inHg": 'inhg in.hg in_hg "hg in-hg',
         "mmHg": "mmhg torr mm_hg",
         "atmosphere": "atm",
+        "kilogram_force/centimeter**2": "kg/cm2 kgf/cm2 kg/cm^2 kgf/cm^2 kp/cm2 kg/sqcm ksc",
     },
     "frequency": {"hertz": "hz hertz 1/s s-1", "kilohertz": "khz"},
     "voltage": {"volt": "v volt volts", "millivolt": "mv mvolt"},
@@ -62,7 +65,13 @@ _SPELLINGS: Mapping[str, Mapping[str, str]] = {
         "gram/minute": "g/min",
         "kilogram/minute": "kg/min",
     },
-    "percent": {"": "% pct percent prozent pourcent porcento per_cent"},
+    "percent": {
+        "": "% pct percent prozent pourcent porcento per_cent procent",
+        "factor": "factor faktor facteur fattore multiplier",
+        "fraction": "fraction frac fraktion anteil",
+        "permille": "‰ permille promille",
+        "hundred": "100-based",
+    },
     "lambda": {"": "lambda λ lam la"},
     "afr": {"": "afr a/f :1 x:1 air/fuel"},
     "phi": {"": "phi φ eqr eq.ratio"},
@@ -180,8 +189,10 @@ def base_unit(unit: Unit) -> str:
 def to_base(values: FloatArray, unit: Unit, *, stoichiometric_afr: float = 14.7) -> FloatArray:
     """Turn values into the base unit of their quantity; the same array where they are in it already."""
     match unit.quantity:
-        case "" | "percent" | "lambda":
+        case "" | "lambda":
             return values
+        case "percent":
+            return _percent(values, unit.name)
         case "afr":
             return values / stoichiometric_afr
         case "phi":
@@ -192,6 +203,20 @@ def to_base(values: FloatArray, unit: Unit, *, stoichiometric_afr: float = 14.7)
     factor, offset = _conversion(unit.name, target)
     turned = values * factor
     return turned + offset if offset else turned
+
+
+def _percent(values: FloatArray, form: str) -> FloatArray:
+    """Turn what is written as a part or as a factor into percent; a factor counts from 1, as trims do."""
+    match form:
+        case "factor":
+            return 100 * (values - 1)
+        case "fraction":
+            return 100 * values
+        case "permille":
+            return values / 10
+        case "hundred":
+            return values - 100
+    return values
 
 
 @cache

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.maths.questions import when_it_left_the_engine
-from workbench.model.arrays import BoolArray
+from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Samples
 from workbench.model.log import Log, Role
+from workbench.model.series import series_of
 from workbench.window.kit.pyramid import Pyramid, build
 from workbench.window.kit.spans import NO_SPANS, Spans, spans_of
 from workbench.window.log.lane_plot import Lane, Trace, limits_of
@@ -24,6 +25,7 @@ DEFAULT_LANES: tuple[tuple[str, tuple[Role, ...]], ...] = (
     ("lambda", ("lambda_measured", "lambda_commanded")),
 )
 CLOSED_LOOP = 2
+GAP_S, GAP_PERIODS = 2.0, 3.0  # without a reading for longer a line breaks off
 LAMBDA_LIMITS = (0.7, 1.35)
 # The wideband as measured is faint; what counts is where the delay puts it.
 MIXTURE: dict[str, str] = {"lambda_measured": "soft", "lambda_commanded": "ink"}
@@ -66,7 +68,7 @@ def prepare(
             channel = log.channel(name)
             if channel is None:
                 continue
-            pyramid = known.get((log.sha256, name)) or build(time, channel.values)
+            pyramid = known.get((log.sha256, name)) or build(*_drawn(time, channel.values))
             traces.append(
                 Trace(caption_of(log, name), channel.unit, pyramid, MIXTURE.get(_role_of(log, name) or "", ""))
             )
@@ -80,6 +82,17 @@ def prepare(
     whole = (whole[0], max(whole[1], whole[0] + 1e-3))
     closed, full = engine_states(log, samples)
     return Prepared(log, samples, tuple(lanes), rejected, whole, closed, full)
+
+
+def _drawn(time: FloatArray, values: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Give the readings of a channel that is not read at every row, with a gap wherever none came for long."""
+    there = np.isfinite(values)
+    if there.all() or not there.any():
+        return time, values
+    series = series_of(values, time)
+    longest = max(GAP_S, GAP_PERIODS * np.nan_to_num(series.period)) if series.kind == "continuous" else np.inf
+    long = np.flatnonzero(np.diff(series.time) > longest) + 1
+    return np.insert(series.time, long, series.time[long]), np.insert(series.values, long, np.nan)
 
 
 def engine_states(log: Log, samples: Samples | None) -> tuple[Spans, Spans]:
@@ -138,4 +151,4 @@ def _shifted(scene: Scene, names: tuple[str, ...]) -> Trace | None:
     if wideband not in names or delay is None or channel is None:
         return None
     left = when_it_left_the_engine(state.history, drive, evidence.table.name, state.settings.gates, delay)
-    return Trace(tr("shifted by the delay"), channel.unit, build(left, channel.values), "accent", delayed=True)
+    return Trace(tr("shifted by the delay"), channel.unit, build(*_drawn(left, channel.values)), "accent", delayed=True)

@@ -14,6 +14,7 @@ from workbench.window.kit.controls import Choice, choice, label, labelled
 from workbench.window.kit.elided_label import Elided
 from workbench.window.kit.idle_queue import Turns
 from workbench.window.scene.scene import Scene
+from workbench.window.tasks.log_questions import LogQuestions
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import ROLE_WORDS, count, duration, operation, plain, plural, tr
 
@@ -79,9 +80,11 @@ class DriveTask(QWidget):
 
     Signals:
         edited: something else was chosen, or what was chosen was given up.
+        answered: arguments of amend-log that answer a question about the log.
     """
 
     edited = Signal()
+    answered = Signal(object)
 
     def __init__(self, scene: Scene, drive: Drive, parent: QWidget) -> None:
         """Make the list."""
@@ -98,6 +101,9 @@ class DriveTask(QWidget):
             length=duration(float(time[-1] - time[0])) if log.rows else "–",
         )
         column.addWidget(label(facts, self, wrap=True))
+        self._questions = LogQuestions(self)
+        self._questions.answered.connect(self.answered)
+        column.addWidget(self._questions)
         grid = QGridLayout()
         self.first = self._revisions(scene, grid)
         self._places = places = choice(
@@ -249,6 +255,7 @@ class DriveTask(QWidget):
             box.show_role(role)
             why = window_text(log.guesses.get(role, "stated")) if role else tr("Choose the role of this channel.")
             box.setToolTip(why)
+        self._questions.show_drive(self._drive)
         for channel in log.channels:
             if channel.name in self._units:
                 self._units[channel.name].name(with_unit(channel))

@@ -88,6 +88,7 @@ class Tasks(QObject):
             self._drawer.say(task.contradiction or task.meaning, "trouble" if task.contradiction else "soft")
 
         task.edited.connect(edited)
+        task.answered.connect(lambda arguments: self._runner.run("amend-log", arguments))
         self._drawer.put(scene.drive.log.name, task, go, first=task.first)
 
     def try_delay(self, change: float) -> None:

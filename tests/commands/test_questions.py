@@ -1,0 +1,105 @@
+"""What reading a log left open: asked, left out of the evidence until answered, and answered by one flag."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from workbench.commands.evidence.evidence import evidence
+from workbench.commands.logs.inspection import inspect
+from workbench.commands.logs.logs import add_log, amend_log
+from workbench.commands.record.samples import samples
+from workbench.commands.table.tables import new
+from workbench.errors import InputError
+from workbench.files.store.store import Store
+from workbench.model.log import Log
+from workbench.session import Session
+from workbench.work import run
+
+
+@pytest.fixture(scope="module")
+def car(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("car")
+    run(samples(folder))
+    return folder
+
+
+def columns(car: Path, tmp_path: Path, name: str, change: str, factor: float, offset: float = 0.0) -> Path:
+    """Write the drive with one column under another header and on another scale."""
+    head, *rows = (line.split(",") for line in (car / "part_throttle_drive.csv").read_text().splitlines())
+    at = next(number for number, cell in enumerate(head) if cell.startswith(name))
+    head[at] = change
+    for row in rows:
+        row[at] = f"{factor * float(row[at]) + offset:.5f}"
+    path = tmp_path / "odd.csv"
+    path.write_text("\n".join(",".join(row) for row in (head, *rows)))
+    return path
+
+
+def ratio_of(session: Session) -> np.ndarray:
+    found = run(evidence(session.state)).value
+    return np.asarray(found.ratio)  # type: ignore[attr-defined] # evidence
+
+
+def test_a_log_with_a_question_is_no_evidence_until_it_is_answered(car: Path, tmp_path: Path) -> None:
+    path = columns(car, tmp_path, "Measured lambda", "AFR measured", 14.1)
+    session_file = tmp_path / "car.session"
+    new(session_file, car / "airflow_stale.csv", name="airflow")
+    with Session.open(session_file) as session:
+        answer = run(add_log(session.state, (path,)))
+        session.record(answer.change)
+        (question,) = answer.data["questions"]
+        assert question["channel"] == "AFR measured"
+        flags = [each["flag"] for each in question["alternatives"]]
+        assert flags == ["--afr-of 'AFR measured=14.1'", "--afr-of 'AFR measured=14.7'"]
+        assert all(each["means"] for each in question["alternatives"])
+        with pytest.raises(InputError, match=r"AFR measured=14\.1"):
+            run(evidence(session.state))
+    with Session.open(session_file) as session:  # it is kept, and answered in another sitting
+        assert session.state.drives[0].log.questions
+        said = amend_log(session.state, 1, afr_of=("AFR measured=14.7",))
+        session.record(said.change)
+        wrong = ratio_of(session)
+    with Session.open(session_file) as session:
+        assert not session.state.drives[0].log.questions
+        lambdas = session.state.drives[0].log.playing("lambda_measured")
+        assert lambdas is not None
+        assert float(np.nanmedian(lambdas)) == pytest.approx(1.005 * 14.1 / 14.7, abs=0.002)
+        session.record(run(add_log(session.state, (path,), afr_of=("AFR measured=14.1",), again=True)).change)
+        assert not session.state.drives[1].log.questions
+        right = np.asarray(run(evidence(session.state, from_="2")).value.ratio)
+    known = np.isfinite(right) & np.isfinite(wrong)
+    assert float(np.median(wrong[known] / right[known])) == pytest.approx(14.1 / 14.7, abs=0.02)
+    assert Store.open(session_file) is not None
+
+
+def test_a_unit_that_was_stated_is_known_for_the_next_log_of_that_shape(car: Path, tmp_path: Path) -> None:
+    path = columns(car, tmp_path, "Short trim bank 1", "Short trim bank 1 (%)", 0.01, 0.0002)
+    session_file = tmp_path / "car.session"
+    new(session_file, car / "airflow_stale.csv", name="airflow")
+    with Session.open(session_file) as session:
+        answer = run(add_log(session.state, (path,)))
+        session.record(answer.change)
+        assert answer.data["questions"]
+        session.record(amend_log(session.state, 1, unit=("Short trim bank 1=fraction",)).change)
+        again = run(add_log(session.state, (path,), again=True))
+        assert again.data["questions"] == []
+        first, second = session.state.drives[0].log, again.value[0].log  # type: ignore[index] # drives
+        np.testing.assert_allclose(first.playing("stft_1"), second.playing("stft_1"))
+
+
+def test_inspect_shows_what_is_asked(car: Path, tmp_path: Path) -> None:
+    path = columns(car, tmp_path, "Fuel system status", "Loop status", 0.0, 1.0)
+    text = path.read_text().splitlines()
+    rows = [line.split(",") for line in text]
+    at = rows[0].index("Loop status")
+    short = next(number for number, cell in enumerate(rows[0]) if cell.startswith("Short trim"))
+    for number, row in enumerate(rows[1:]):
+        row[at], row[short] = str(number // 1000 % 2), "0"
+    path.write_text("\n".join(",".join(row) for row in rows))
+    answer = run(inspect(path))
+    assert [each["channel"] for each in answer.data["questions"]] == ["Loop status"]
+    assert any("Question: Loop status" in line for line in answer.lines)
+    stated = run(inspect(path, role=("fuel_system=",)))
+    assert isinstance(stated.value, Log)
+    assert "fuel_system" not in stated.value.roles

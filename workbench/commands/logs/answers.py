@@ -1,0 +1,133 @@
+"""What reading a log could not decide: shown with its alternatives, and answered."""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from workbench.errors import InputError
+from workbench.files.channels.recasting import restate
+from workbench.model.history import Json
+from workbench.model.log import Drive, Log, Question, Role, flag
+from workbench.model.state import Reread
+
+STATED = re.compile(r"Stated: --unit '(.+)=([^=]*)'\.")
+
+
+@dataclass(frozen=True)
+class Answers:
+    """What amending a log says about its channels.
+
+    Attributes:
+        reread: channel -> how its values become those of the unit stated; empty name for the time.
+        answered: the questions that this answers.
+        roles: role -> channel, from answers that choose a channel.
+    """
+
+    reread: Mapping[str, Reread] = field(default_factory=dict)
+    answered: tuple[str, ...] = ()
+
+
+def read_units(words: Sequence[str]) -> dict[str, str]:
+    """Read units stated as CHANNEL=UNIT.
+
+    Raises:
+        InputError: when a word is not of that form, or one channel is stated twice.
+    """
+    units: dict[str, str] = {}
+    for word in words:
+        name, equals, unit = word.rpartition("=")
+        if not equals or not name.strip():
+            raise InputError(f"The unit {word!r} cannot be read.", "Write CHANNEL=UNIT, as in 'Coolant=degF'.")
+        if name.strip() in units:
+            raise InputError(f"The unit of {name.strip()!r} is stated twice.", "Leave one of them out.")
+        units[name.strip()] = unit.strip()
+    return units
+
+
+def said_units(units: Mapping[str, str]) -> tuple[str, ...]:
+    """Give the notes by which units that were stated are known again for the next log of the same shape."""
+    return tuple(f"Stated: {flag('unit', name, unit)}." for name, unit in units.items())
+
+
+def remembered_units(log: Log) -> dict[str, str]:
+    """Give the units that were stated for a log."""
+    return {match[1]: match[2] for note in log.notes if (match := STATED.fullmatch(note))}
+
+
+def questions_json(log: Log) -> list[Json]:
+    """Give what is to be answered about a log as JSON."""
+    return [
+        {
+            "channel": each.channel,
+            "question": each.question,
+            "alternatives": [{"answer": a.answer, "flag": a.flag, "means": a.means} for a in each.alternatives],
+        }
+        for each in log.questions
+    ]
+
+
+def question_lines(log: Log) -> tuple[str, ...]:
+    """Give the same for people."""
+    lines: list[str] = []
+    for each in log.questions:
+        lines.append(f"  Question: {each.question}")
+        lines += [f"    {a.flag}: {a.means}" for a in each.alternatives]
+    if lines:
+        lines.append("  The log is not used as evidence until this is answered.")
+    return tuple(lines)
+
+
+def answer(
+    drive: Drive,
+    units: Mapping[str, str],
+    ratios: Mapping[str, float],
+    roles: Mapping[Role, str],
+    after: frozenset[str],
+) -> Answers:
+    """Work out what statements about a log's channels change, and which of its questions they answer.
+
+    Args:
+        drive: the log.
+        units: channel -> unit.
+        ratios: channel -> air-fuel ratio at lambda 1.
+        roles: role -> channel, as stated.
+        after: the channels that play a role then; what is asked of others is of no consequence.
+
+    Raises:
+        InputError: when a channel is not there, or its values do not tell what they would be in that unit.
+    """
+    log = drive.log
+    given = [flag("unit", name, unit) for name, unit in units.items()]
+    given += [flag("afr-of", name, f"{ratio:g}") for name, ratio in ratios.items()]
+    given += [flag("role", role, name) for role, name in roles.items()]
+    found: dict[str, Reread] = {}
+    answered: list[str] = []
+    for each in log.questions:
+        chosen = next((a for word in given if (a := each.answered_by(word))), None)
+        if chosen is not None:
+            answered.append(each.question)
+            if chosen.unit or chosen.factor != 1 or chosen.offset or chosen.inverse:
+                key = each.channel if log.channel(each.channel) is not None else ""
+                found[key] = Reread(chosen.unit, chosen.factor, chosen.offset, chosen.means, chosen.inverse)
+        elif (log.channel(each.channel) is not None and each.channel not in after) or _is_stated(each, units, roles):
+            answered.append(each.question)
+    for name, unit in units.items():
+        if not any(each.channel == name and each.question in answered for each in log.questions):
+            found[name] = restate(log, name, unit)
+    for name, ratio in ratios.items():
+        if not any(each.answered_by(flag("afr-of", name, f"{ratio:g}")) for each in log.questions):
+            raise InputError(
+                f"With what {name!r} of log {drive.id} was scaled is no open question, and the log does not keep it.",
+                f"Add the log again with {flag('afr-of', name, f'{ratio:g}')}.",
+            )
+    for name, note in zip(units, said_units(units), strict=True):
+        key = name if log.channel(name) is not None else ""
+        base = "" if (channel := log.channel(name)) is None else channel.unit
+        found[key] = replace(found.get(key, Reread(base, 1.0, 0.0)), note=note)
+    return Answers(found, tuple(answered))
+
+
+def _is_stated(each: Question, units: Mapping[str, str], roles: Mapping[Role, str]) -> bool:
+    """Tell whether a unit or a role was stated for what a question is about, if otherwise than it proposed."""
+    asked = {role for role in roles for a in each.alternatives if a.flag.startswith(f"--role '{role}=")}
+    return each.channel in units or bool(asked)

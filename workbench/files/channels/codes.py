@@ -1,0 +1,115 @@
+"""Numbers that stand for no value, told before anything is scaled: by how they lie and how they come and go.
+
+Whatever the number is that a program writes where it has none, it lies by itself, is written to the last digit the same
+each time, and is entered and left at a jump. A quantity that truly goes there passes through what lies between.
+"""
+
+import numpy as np
+
+from workbench.files.vocabulary.recording import Field, there
+from workbench.files.vocabulary.spelling import plain_words
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.counting import counted
+
+# What programs write for no value: repeated nines, and the largest and smallest numbers of so many bits, scaled or not.
+# Common practice, no source.
+_NINES = (-9.0, 99.0, 999.0, 9999.0, 99999.0, 999999.0)
+_WORDS = (127, 128, 255, 32767, 32768, 65535, 65534, 8388607, 16777215, 2147483647, 2147483648, 4294967295)
+_SCALES = (1.0, 0.1, 0.01, 0.001, 0.5, 0.25, 0.125, 0.0625)
+KNOWN = frozenset(
+    [sign * nine * scale for nine in _NINES for scale in (1.0, 0.1, 0.01) for sign in (1, -1)]
+    + [round(sign * word * scale, 6) for word in _WORDS for scale in _SCALES for sign in (1, -1)]
+    + [-1.0]
+)
+FEWEST_LEVELS = 8  # different values of a quantity; fewer are states
+APART, KNOWN_APART = 1.0, 0.35  # of the span of the rest: how far off a number lies that is none
+MOST = 0.5  # of the readings; a number that is there more often is what the channel reads
+MOST_CODES = 3
+LARGEST_JUMP = 0.98  # of the jumps are smaller than a usual one
+JUMPS = 8.0  # usual jumps, by which a drop to nothing is larger
+LONGEST_DROP = 3  # rows; what is shut for longer, as a valve or a throttle, truly reads nothing
+FEWEST_DROPS, SURE = 2, 0.8  # drops, and the share of them that come and go at a jump
+_MIXTURE = ("lambda", "afr", "wideband", "air fuel", "phi", "lam")
+LEANEST_READING = 50.0  # of any mixture number but those in percent; what a saturated sensor reads is no code
+
+
+def blank_codes_of(field: Field) -> tuple[Field, list[str]]:
+    """Take out numbers that stand for no value, and say which and how often.
+
+    Args:
+        field: a column as it was read, before any scale is applied.
+    """
+    values, notes = field.values, list[str]()
+    for _ in range(MOST_CODES):
+        code = _code(field.name, values)
+        if code is None:
+            break
+        away = values == code
+        notes.append(
+            f"{field.name} reads {code:.10g} in {counted(int(away.sum()), 'row')}, far from all else: it stands for no "
+            "value."
+        )
+        values = np.where(away, np.nan, values)
+    return (field if not notes else Field(field.name, field.unit, values, field.texts)), notes
+
+
+def _code(name: str, values: FloatArray) -> float | None:
+    seen = there(values)
+    if seen.size < FEWEST_LEVELS:
+        return None
+    with np.errstate(all="ignore"):
+        low, high = float(np.fmin.reduce(values)), float(np.fmax.reduce(values))
+    for end in (low, high):
+        if _stands_apart(name, end, seen) and _is_code(values == end, values, end):
+            return end
+    for end in (0.0, -1.0):
+        share = float(np.mean(seen == end))
+        if low <= end <= high and 0 < share < MOST and _is_dropped_to(values == end, values):
+            return end
+    return None
+
+
+def _stands_apart(name: str, end: float, seen: FloatArray) -> bool:
+    """Tell whether the end of a channel's range lies away from the rest of it."""
+    rest = seen[seen != end]
+    if end == 0 or rest.size < max(FEWEST_LEVELS, (1 - MOST) * seen.size):
+        return False
+    least, most = float(rest.min()), float(rest.max())
+    gap, span = (least - end if end < least else end - most), most - least
+    known = round(end, 6) in KNOWN
+    if gap <= (KNOWN_APART if known else APART) * span or span <= 0:
+        return False
+    if np.unique(rest[:: max(1, rest.size // 5000)]).size < FEWEST_LEVELS:
+        return known and abs(end) > 10 * max(abs(least), abs(most))
+    words = plain_words(name)
+    saturated = end > most and end < LEANEST_READING and any(word in words for word in _MIXTURE)
+    return not saturated
+
+
+def _is_code(away: BoolArray, values: FloatArray, end: float) -> bool:
+    """Tell whether a number that stands apart is none: it is one by its digits, or comes again and again."""
+    count = int(np.count_nonzero(away))
+    known = round(end, 6) in KNOWN
+    return 0 < count <= MOST * values.size and (known or count >= FEWEST_DROPS)
+
+
+def _is_dropped_to(away: BoolArray, values: FloatArray) -> bool:
+    """Tell whether a channel drops to a number and comes back from it to where it was, again and again."""
+    known = np.isfinite(values)
+    away, level = away[known], values[known]
+    rest = level[~away]
+    if rest.size < 2 * FEWEST_LEVELS or np.unique(rest[:: max(1, rest.size // 5000)]).size < FEWEST_LEVELS:
+        return False
+    usual = float(np.quantile(np.abs(np.diff(rest)), LARGEST_JUMP))
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], away, [False]]).astype(np.int8)))
+    starts, ends = edges[::2], edges[1::2]
+    inner = (starts > 0) & (ends < level.size)
+    starts, ends = starts[inner], ends[inner]
+    if starts.size < FEWEST_DROPS:
+        return False
+    before, after, base = level[starts - 1], level[ends], level[starts]
+    fell = np.minimum(np.abs(before - base), np.abs(after - base))
+    drops = (fell > JUMPS * usual) & (np.abs(after - before) < 0.5 * fell)
+    if float(np.median(ends - starts)) > LONGEST_DROP:
+        return False
+    return usual > 0 and float(np.mean(drops)) >= SURE

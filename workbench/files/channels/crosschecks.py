@@ -1,0 +1,192 @@
+"""Channels held against what is possible and against each other, once they are in base units."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from workbench.files.channels.measured import Measured
+from workbench.files.channels.mixture import settle_mixture
+from workbench.files.channels.plausibility import (
+    MIXTURES,
+    RICHEST,
+    blank_codes,
+    blank_impossible,
+    blank_spikes,
+    contradictions,
+    impossible_jumps,
+    is_dead,
+    is_no_mixture,
+    out_of_range,
+)
+from workbench.files.channels.settling import Settled
+from workbench.files.vocabulary.asking import TELLING, ask_player
+from workbench.files.vocabulary.recording import listed
+from workbench.files.vocabulary.roles import Cast
+from workbench.model.arrays import FloatArray
+from workbench.model.log import Question, Role
+
+# Asked about where two channels that could play them differ: what a cell's value rests on.
+_WEIGHTY: tuple[Role, ...] = (
+    "sensor_signal",
+    "engine_speed",
+    "manifold_pressure",
+    "lambda_commanded",
+    "lambda_measured",
+)
+_MEET: tuple[Role, ...] = ("engine_speed", "manifold_pressure", "airflow", "sensor_signal", "stft_1", "lambda_measured")
+NEAR_S = 2.0  # further apart in time two readings say nothing of the same moment
+FEWEST_COMMON = 50  # rows in which two channels are there
+FEWEST_LEVELS = 2  # different trims of a bank whose loop works
+FROM_ROW_TO_ROW = 0.005  # two control units may report the same a moment apart
+HALF = 0.5  # of the other bank's readings; a bank that is logged less than that is not averaged with it
+
+
+@dataclass
+class Checked:
+    """What is left of the channels that play roles.
+
+    Attributes:
+        by_role: role -> channel.
+        dead: roles whose channel says nothing.
+        notes: what was found, as sentences.
+        questions: what is open about channels that still play a role.
+        objections: why the whole log cannot come from a car.
+    """
+
+    by_role: dict[Role, Measured]
+    dead: set[Role] = field(default_factory=set)
+    notes: list[str] = field(default_factory=list)
+    questions: list[Question] = field(default_factory=list)
+    objections: list[str] = field(default_factory=list)
+
+
+def cross_check(
+    found: Settled, cast: Cast, measured: Sequence[Measured], time: FloatArray, stated: Mapping[Role, str]
+) -> Checked:
+    """Take out what cannot be, find what says nothing, and ask where two channels contradict each other.
+
+    Args:
+        found: the channels by their roles.
+        cast: who plays which role, and who could as well.
+        measured: all channels.
+        time: s, shape (rows,).
+        stated: roles that the user stated; their channels stay.
+    """
+    checked = Checked(dict(found.by_role))
+    _suspect(checked, frozenset(stated))
+    _banks(checked, frozenset(stated))
+    checked.notes += contradictions(checked.by_role)
+    checked.objections = impossible_jumps(checked.by_role, time) + out_of_range(checked.by_role)
+    if checked.objections:
+        checked.notes.append(f"Caution: these values are impossible in a car: {'; '.join(checked.objections)}.")
+    checked.by_role, spikes = blank_spikes(checked.by_role, time)
+    checked.notes += spikes + _strangers(checked.by_role, time)
+    playing = {one.name for role, one in checked.by_role.items() if role not in checked.dead and one.there.size}
+    checked.questions = [each for each in found.questions if each.channel in playing]
+    for role in _WEIGHTY:
+        if role in checked.by_role and role not in checked.dead and role not in stated:
+            checked.questions += _rivals(role, checked.by_role[role], cast, measured, found)
+    return checked
+
+
+def _suspect(checked: Checked, stated: frozenset[Role]) -> None:
+    """Take out codes and what is impossible, and find dead channels."""
+    for role, channel in tuple(checked.by_role.items()):
+        made, said = blank_codes(channel, role)
+        made, more = blank_impossible(made, role)
+        checked.by_role[role] = made
+        checked.notes += said + more
+        if is_dead(made, role):
+            checked.dead.add(role)
+            level = f"{made.there[0]:g} {channel.unit_name}".strip()
+            end = "" if role in stated else " and is left out"
+            checked.notes.append(f"{channel.name} reads {level} in every row: the channel is dead{end}.")
+        elif is_no_mixture(made, role):
+            checked.dead.add(role)
+            end = "" if role in stated else " It is left out."
+            checked.notes.append(f"Caution: {channel.name} often reads below lambda {RICHEST:g}; is it a voltage?{end}")
+
+
+def _banks(checked: Checked, stated: frozenset[Role]) -> None:
+    """Leave out the trims of a bank that says nothing while the other does: the mean of both would halve every trim."""
+    banks: tuple[tuple[Role, Role], ...] = (("stft_1", "ltft_1"), ("stft_2", "ltft_2"))
+    short = [checked.by_role.get(bank[0]) for bank in banks]
+    for (role, long_role), mine, other in zip(banks, short, reversed(short), strict=True):
+        if mine is None or other is None or role in stated or not _works(other):
+            continue
+        count, others = (int(np.isfinite(each.values).sum()) for each in (mine, other))
+        if _works(mine) and count >= HALF * others:
+            continue
+        why = "stands still" if not _works(mine) else f"has only {count} readings, to {others} of the other"
+        checked.notes.append(f"{mine.name} {why}: the trims of that bank are left out, and those of the other count.")
+        checked.dead |= {role, long_role} & set(checked.by_role)
+    for role, long_role in banks:  # a long trim of a bank whose short one is not logged beside one whose is
+        other_short = banks[1][0] if role == banks[0][0] else banks[0][0]
+        one = checked.by_role.get(long_role)
+        if one is None or role in checked.by_role or long_role in stated or long_role in checked.dead:
+            continue
+        if other_short in checked.by_role and other_short not in checked.dead:
+            checked.dead.add(long_role)
+            checked.notes.append(f"{one.name} is left out, since the short trim of its bank is not logged.")
+
+
+def _works(one: Measured) -> bool:
+    """Tell whether a trim moves as one of a working loop; of few readings that is not told."""
+    return 1 < one.there.size < FEWEST_COMMON or (one.there.size > 1 and np.unique(one.there).size >= FEWEST_LEVELS)
+
+
+def _strangers(by_role: Mapping[Role, Measured], time: FloatArray) -> list[str]:
+    """Say which channels that belong together are never read near the same moment."""
+    here = [by_role[role] for role in _MEET if role in by_role and by_role[role].there.size]
+    apart = [
+        f"{one.name} and {other.name}"
+        for at, one in enumerate(here)
+        for other in here[at + 1 :]
+        if not (one.complete or other.complete or _meet(one.values, other.values, time))
+    ]
+    if not apart:
+        return []
+    return [
+        f"Caution: never logged at the same moment, so they cannot be used together: {listed(apart[:4], len(apart))}."
+    ]
+
+
+def _meet(first: FloatArray, second: FloatArray, time: FloatArray) -> bool:
+    one, other = time[np.isfinite(first)], time[np.isfinite(second)]
+    at = np.clip(np.searchsorted(other, one), 1, max(other.size - 1, 1))
+    nearest = np.minimum(np.abs(one - other[np.minimum(at, other.size - 1)]), np.abs(one - other[at - 1]))
+    return bool(nearest.min() <= NEAR_S)
+
+
+def _rivals(role: Role, one: Measured, cast: Cast, measured: Sequence[Measured], found: Settled) -> list[Question]:
+    """Ask which channel plays a role where another that could reads otherwise."""
+    names, means = [one.name], [f"{one.name} is used."]
+    for name in cast.rivals.get(role, ()):
+        other = next(each for each in measured if each.name == name)
+        values = other.values
+        if role in MIXTURES:
+            values = settle_mixture(other, found.scales.get(one.name, 14.7), found.scales)[0].values
+        elif other.quantity != one.quantity and other.unit is not None:
+            continue
+        apart = _apart(one.values, values, mixture=role in MIXTURES)
+        if abs(apart) > TELLING:
+            names.append(name)
+            means.append(f"{name} is used; it reads {100 * apart:+.2g} % against {one.name}.")
+    if len(names) < 2:
+        return []
+    why = f"{' and '.join(names)} may each be the {role.replace('_', ' ')}, and they differ. Which one is?"
+    return [ask_player(role, names, why, means)]
+
+
+def _apart(one: FloatArray, other: FloatArray, *, mixture: bool) -> float:
+    """Give by how much another channel typically differs, as a part; 0 where they are too seldom there together."""
+    both = np.isfinite(one) & np.isfinite(other) & (one != 0)
+    if mixture:
+        both &= (one > RICHEST) & (one < 1.3) & (other > RICHEST) & (other < 1.3)
+    if both.sum() < FEWEST_COMMON:
+        return 0.0
+    ratio = other[both] / one[both]
+    middle, usual = float(np.median(ratio)) - 1, float(np.median(np.abs(ratio - 1)))
+    # Two that agree on the whole may be two things all the same, where they differ from row to row.
+    return middle if abs(middle) > TELLING or usual < FROM_ROW_TO_ROW else usual

@@ -1,0 +1,57 @@
+"""How fast a log may run: an engine revs, and a car gathers speed, within known bounds."""
+
+from collections.abc import Sequence
+from typing import Literal
+
+import numpy as np
+
+from workbench.files.vocabulary.recording import Field
+from workbench.files.vocabulary.roles import role_by_name
+from workbench.model.arrays import FloatArray
+
+# Change over half a second or more, of the quickest one in a hundred: what every drive reaches, and what no car passes.
+# Common practice, no source: rpm/s, and km/h per s.
+REVS, GATHERS = (120.0, 5000.0), (1.2, 45.0)
+OVER_S = 0.5
+FEWEST = 50
+
+
+Pace = Literal["unknown", "possible", "too fast", "too slow"]
+
+
+def pace_of(time: FloatArray, fields: Sequence[Field]) -> Pace:
+    """Tell whether engine and car move as they can by a clock; unknown where neither is logged.
+
+    Args:
+        time: s, shape (rows,).
+        fields: columns as they were read.
+    """
+    told: Pace = "unknown"
+    for each in fields:
+        role = role_by_name(each.name, each.unit)
+        if each.texts is not None or role not in ("engine_speed", "vehicle_speed"):
+            continue
+        quickest = _quickest(time, each.values)
+        if quickest is None or (role == "engine_speed" and not 300 < np.nanmax(each.values) < 15_000):
+            continue
+        low, high = REVS if role == "engine_speed" else GATHERS
+        if not low <= quickest <= high:
+            return "too slow" if quickest < low else "too fast"
+        told = "possible"
+    return told
+
+
+def _quickest(time: FloatArray, values: FloatArray) -> float | None:
+    """Give the size of the change a second that a channel passes in one of a hundred stretches; None for too few."""
+    known = np.isfinite(values) & np.isfinite(time)
+    clock, level = time[known], values[known]
+    if clock.size < FEWEST or not np.all(np.diff(clock) >= 0):
+        return None
+    step = float(np.median(np.diff(clock)))
+    apart = max(int(np.ceil(OVER_S / step)), 1) if step > 0 else 1
+    if clock.size < 3 * apart or apart > 5000:
+        return None
+    gone = clock[apart:] - clock[:-apart]
+    rate = np.abs(level[apart:] - level[:-apart]) / np.maximum(gone, 1e-9)
+    rate = rate[(gone > 0) & (gone < 4 * max(OVER_S, step))]
+    return float(np.quantile(rate, 0.99)) if rate.size >= FEWEST else None

@@ -1,0 +1,128 @@
+"""How many seconds one count of a clock is: by its unit or name, by the range of its numbers, or by their steps."""
+
+import re
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.files.vocabulary.units import find_unit, to_base
+from workbench.model.arrays import FloatArray
+
+DAY = 86400.0
+EPOCHS = (
+    (1e17, 1e-9, "nanoseconds"),
+    (1e14, 1e-6, "microseconds"),
+    (1e11, 1e-3, "milliseconds"),
+    (1e8, 1.0, "seconds"),
+)
+SERIAL_DAYS = (30_000, 60_000)  # of spreadsheets, whose day 1 is in 1900: the years from 1982 to 2064
+# Seconds that a count may be, the likeliest first: whole numbers, and such with decimals.
+COUNTS, DECIMALS = (1e-3, 1e-6, 1e-5, 1e-4, 0.01, 0.1, 1.0), (1.0, 1e-3, 60.0)
+SLOWEST, FASTEST = 5.0, 0.0008  # s between two rows of a log of any use; common practice, no source
+LONGEST = 12 * 3600.0  # s of one drive
+_UNITS = (
+    (r"\b(s|secs?|seconds?|sek\w*|segundos?|secondes?|secondi|sekund\w*|seconden|vterin\w*)\b", 1.0, ""),
+    (r"\b(us|usec\w*|micro\w*|mikro\w*)\b", 1e-6, "was read as microseconds."),
+    (r"\b(ms|msecs?|millis\w*|milli|mili\w*|mseg|msek)\b", 1e-3, "was read as milliseconds."),
+    (r"\bmin(ute)?[snr]?\b|\bminut\w+\b", 60.0, "was read as minutes."),
+    (
+        r"\b(hours?|stunden?|heures?|horas?|ore|uren|godzin\w*|hodin\w*|timmar)\b(?! *(of|run))",
+        3600.0,
+        "was read as hours.",
+    ),
+    (r"\b(days?|tage|jours|dias|giorni)\b", DAY, "was read as days."),
+)
+_NUMBERED = re.compile(r"(\d+(?:[.,]\d+)?)\s*([a-zµμ]+)", re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class Scale:
+    """What one count of a clock is.
+
+    Attributes:
+        seconds: one count.
+        note: what was assumed, as the end of a sentence that begins with its name; empty where nothing was.
+        others: seconds that it may be as well, where its numbers do not tell.
+    """
+
+    seconds: float
+    note: str = ""
+    others: tuple[float, ...] = ()
+
+
+SECONDS = Scale(1.0)
+
+
+def stated_seconds(text: str) -> float | None:
+    """Give the seconds that a unit of time is, also one with a number before it (`10 us`); None where it is none."""
+    unit = find_unit(text)
+    if unit is not None and unit.quantity == "time":
+        return float(to_base(np.array([1.0]), unit)[0])
+    match = _NUMBERED.fullmatch(text.strip())
+    unit = find_unit(match[2]) if match else None
+    if match is None or unit is None or unit.quantity != "time":
+        return None
+    return float(match[1].replace(",", ".")) * float(to_base(np.array([1.0]), unit)[0])
+
+
+def is_epoch(values: FloatArray) -> tuple[float, str] | None:
+    """Tell whether numbers count from 1970 or are a spreadsheet's days: seconds of a count, and the word for it."""
+    seen = values[np.isfinite(values)]
+    if not seen.size:
+        return None
+    typical = float(np.median(np.abs(seen)))
+    for least, factor, word in EPOCHS:
+        if typical > least:
+            within = 3.0e8 < typical * factor < 4.2e9  # the years 1979 to 2103
+            return (factor, f"{word} since 1970") if within and 0 < step_of(seen) * factor < 15 else None
+    if SERIAL_DAYS[0] < typical < SERIAL_DAYS[1] and 0 < step_of(seen) < 2e-4:
+        return DAY, "spreadsheet dates, in days"
+    return None
+
+
+def step_of(seen: FloatArray) -> float:
+    """Give the usual step forward; 0 where there is none."""
+    steps = np.diff(seen)
+    steps = steps[steps > 0]
+    return float(np.median(steps)) if steps.size else 0.0
+
+
+def find_scale(  # noqa: PLR0911 - one for each way of counting
+    words: str, unit: str, values: FloatArray
+) -> Scale:
+    """Tell how many seconds one count of a clock is.
+
+    Args:
+        words: plain words of its name.
+        unit: as the file gives it, or empty.
+        values: shape (rows,), NaN where missing.
+    """
+    seconds = stated_seconds(unit) if unit else None
+    if seconds is not None:
+        return Scale(seconds)
+    if (epoch := is_epoch(values)) is not None:
+        return Scale(epoch[0], f"was read as {epoch[1]}.")
+    for pattern, factor, note in _UNITS:
+        if re.search(pattern, words):
+            return Scale(factor, note)
+    seen = values[np.isfinite(values)]
+    step = step_of(seen)
+    if not step:
+        return Scale(1.0, "has no unit; it was read as seconds.")
+    if seen.min() >= 0 and seen.max() < 1.5 and FASTEST < step * DAY < SLOWEST and step < 1e-3:
+        return Scale(DAY, "stays below 1 and was read as parts of a day.")
+    whole = bool(np.all(seen == np.rint(seen)))
+    counts = COUNTS if whole and step >= 2 else DECIMALS
+    span = float(seen.max() - seen.min())
+    possible = [each for each in counts if FASTEST <= step * each <= SLOWEST and span * each < LONGEST]
+    if not possible:
+        return Scale(1.0, "has no unit; it was read as seconds.")
+    if counts is DECIMALS or (whole and step < 2):  # a clock with decimals counts seconds wherever it can
+        possible = possible[:1]
+    word = WORDS.get(possible[0], f"counts of {possible[0]:g} s")
+    return Scale(possible[0], f"has no unit; its steps were read as {word}.", tuple(possible[1:]))
+
+
+WORDS = {1.0: "seconds", 1e-3: "milliseconds", 1e-6: "microseconds", 60.0: "minutes"}
+STATED = {1.0: "s", 1e-3: "ms", 1e-6: "us", 1e-5: "10us", 1e-4: "100us", 0.01: "10ms", 0.1: "100ms", 60.0: "min"}
+"""Seconds of a count -> the unit by which a user states it."""

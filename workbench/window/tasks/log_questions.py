@@ -1,0 +1,55 @@
+"""What reading a log left open: each question with its answers, each of them one click."""
+
+import re
+from functools import partial
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from workbench.model.log import Alternative, Drive, Question
+from workbench.window.kit.controls import button, emptied, label
+from workbench.window.words.phrasing import window_text
+from workbench.window.words.wording import tr
+
+_FLAG = re.compile(r"--([a-z-]+) '(.*)'", re.DOTALL)
+
+
+class LogQuestions(QWidget):
+    """Shows the open questions of a log; takes no room where there are none.
+
+    Signals:
+        answered: arguments for amend-log.
+    """
+
+    answered = Signal(object)
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make it empty."""
+        super().__init__(parent)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._shown: tuple[Question, ...] | None = None
+
+    def show_drive(self, drive: Drive) -> None:
+        """Show what is open about a log."""
+        if drive.log.questions == self._shown:
+            return
+        self._shown = drive.log.questions
+        emptied(self._column)
+        self.setVisible(bool(self._shown))
+        if self._shown:
+            self._column.addWidget(label(tr("To be answered before this log counts as evidence"), self, "title"))
+        for question in self._shown:
+            self._column.addWidget(label(window_text(question.question), self, wrap=True))
+            for alternative in question.alternatives:
+                self._column.addWidget(self._answer(drive, alternative))
+                self._column.addWidget(label(window_text(alternative.means), self, "soft", wrap=True))
+
+    def _answer(self, drive: Drive, alternative: Alternative) -> QWidget:
+        made = button(alternative.answer, window_text(alternative.means), self)
+        made.clicked.connect(partial(self._emit, drive.id, alternative.flag))
+        return made
+
+    def _emit(self, log: int, flag: str, *_: object) -> None:
+        if (match := _FLAG.fullmatch(flag)) is not None:
+            self.answered.emit({"log": log, match[1].replace("-", "_"): (match[2],)})
