@@ -135,7 +135,7 @@ DOUBTS = {
         "Empty columns were left out: Purge",
     ),
     "a throttle in volts": Doubt(
-        written({"Throttle (%)": ("TPS", 0.5 + COLUMNS["Throttle (%)"] / 25)}), "is it a voltage, or a fraction"
+        written({"Throttle (%)": ("TPS", 0.5 + COLUMNS["Throttle (%)"] / 25)}), "is it a voltage or a fraction"
     ),
     "boost without its vacuum": Doubt(
         written({"Coolant (°C)": ("Boost pressure (kPa)", BOOST)}), "gauge pressure without the vacuum part"

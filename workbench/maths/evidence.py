@@ -121,9 +121,11 @@ def unanswered(drive: Drive) -> str:
     asked = " ".join(
         f"{each.question} Answers: {'; '.join(a.flag for a in each.alternatives)}." for each in drive.log.questions
     )
-    return (
-        f"{drive.log.name} is left out until it is said how to read it (amend-log SESSION {drive.id} with one of the "
-        f"flags): {asked}"
+    return phrase(
+        "{log} is left out until it is said how to read it ({command} with one of the flags): {asked}",
+        log=drive.log.name,
+        command=call("amend-log", "SESSION", str(drive.id)),
+        asked=asked,
     )
 
 

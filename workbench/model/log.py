@@ -40,7 +40,7 @@ ENOUGH_STEPS = 100_000  # more do not tell the rate of a log better
 Wideband = Literal["auto", "before", "after"]
 
 
-def flag(option: str, name: str, value: str) -> str:
+def typed_flag(option: str, name: str, value: str) -> str:
     """Write a flag as it is typed, as in --unit 'Coolant=degF'."""
     return f"--{option} '{name}={value}'"
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field, replace
 from workbench.errors import InputError
 from workbench.files.channels.recasting import restate
 from workbench.model.history import Json
-from workbench.model.log import Drive, Log, Question, Role, flag
+from workbench.model.log import Drive, Log, Question, Role, typed_flag
 from workbench.model.state import Reread
 
-STATED = re.compile(r"Stated: --unit '(.+)=([^=]*)'\.")
+STATED = re.compile(r"Unit stated: '(.+)=([^=]*)'\.")
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ def read_units(words: Sequence[str]) -> dict[str, str]:
 
 def said_units(units: Mapping[str, str]) -> tuple[str, ...]:
     """Give the notes by which units that were stated are known again for the next log of the same shape."""
-    return tuple(f"Stated: {flag('unit', name, unit)}." for name, unit in units.items())
+    return tuple(f"Unit stated: '{name}={unit}'." for name, unit in units.items())
 
 
 def remembered_units(log: Log) -> dict[str, str]:
@@ -97,9 +97,9 @@ def answer(
         InputError: when a channel is not there, or its values do not tell what they would be in that unit.
     """
     log = drive.log
-    given = [flag("unit", name, unit) for name, unit in units.items()]
-    given += [flag("afr-of", name, f"{ratio:g}") for name, ratio in ratios.items()]
-    given += [flag("role", role, name) for role, name in roles.items()]
+    given = [typed_flag("unit", name, unit) for name, unit in units.items()]
+    given += [typed_flag("afr-of", name, f"{ratio:g}") for name, ratio in ratios.items()]
+    given += [typed_flag("role", role, name) for role, name in roles.items()]
     found: dict[str, Reread] = {}
     answered: list[str] = []
     for each in log.questions:
@@ -115,10 +115,10 @@ def answer(
         if not any(each.channel == name and each.question in answered for each in log.questions):
             found[name] = restate(log, name, unit)
     for name, ratio in ratios.items():
-        if not any(each.answered_by(flag("afr-of", name, f"{ratio:g}")) for each in log.questions):
+        if not any(each.answered_by(typed_flag("afr-of", name, f"{ratio:g}")) for each in log.questions):
             raise InputError(
                 f"With what {name!r} of log {drive.id} was scaled is no open question, and the log does not keep it.",
-                f"Add the log again with {flag('afr-of', name, f'{ratio:g}')}.",
+                f"Add the log again with {typed_flag('afr-of', name, f'{ratio:g}')}.",
             )
     for name, note in zip(units, said_units(units), strict=True):
         key = name if log.channel(name) is not None else ""
@@ -129,5 +129,5 @@ def answer(
 
 def _is_stated(each: Question, units: Mapping[str, str], roles: Mapping[Role, str]) -> bool:
     """Tell whether a unit or a role was stated for what a question is about, if otherwise than it proposed."""
-    asked = {role for role in roles for a in each.alternatives if a.flag.startswith(f"--role '{role}=")}
+    asked = {role for role in roles for a in each.alternatives if a.flag.startswith(typed_flag("role", role, "")[:-1])}
     return each.channel in units or bool(asked)

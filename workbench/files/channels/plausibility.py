@@ -11,7 +11,7 @@ from workbench.files.vocabulary.roles import stands_still
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.counting import counted
 from workbench.model.log import Role
-from workbench.phrases import phrase
+from workbench.phrases import flag, join_phrases, phrase
 
 TRIMS: tuple[Role, ...] = ("stft_1", "ltft_1", "stft_2", "ltft_2")
 MIXTURES: tuple[Role, ...] = ("lambda_measured", "lambda_commanded")
@@ -203,7 +203,13 @@ def _closed_loop(by_role: Mapping[Role, Measured]) -> list[str]:
     scale = float(np.nanmedian(measured.field.values)) / median_of(measured.values)
     near = min(USUAL_SCALES, key=lambda usual: abs(scale * middle / wanted / usual - 1))
     if scale > LEANEST and abs(scale * middle / wanted / near - 1) < NEAR_A_FUEL:
-        return [f"{said} It seems scaled with about {near:g}: add the log with --afr-of '{measured.name}={near:g}'."]
+        scaled = phrase(
+            "It seems scaled with about {near:g}: add the log with {afr_of_flag} '{channel}={near:g}'.",
+            near=near,
+            channel=measured.name,
+            afr_of_flag=flag("afr-of"),
+        )
+        return [join_phrases(" ", (said, scaled))]
     return [f"{said} Check the sensor, its wiring and its scaling."]
 
 

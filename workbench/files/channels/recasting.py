@@ -58,11 +58,22 @@ def restate(log: Log, name: str, text: str) -> Reread:
         raise InputError(f"The unit {text!r} is not known.", "Name it as in degF, kPa, kg/h, lambda, fraction, factor.")
     mixtures = ("lambda", "afr", "phi")
     if unit.quantity in mixtures or (before is not None and before.quantity in mixtures):
-        raise InputError(f"{name} was read as a mixture.", f"Add the log again with --unit '{name}={text}'.")
+        raise InputError(
+            f"{name} was read as a mixture.",
+            phrase(
+                "Add the log again with {unit_flag} '{channel}={unit}'.",
+                unit_flag=flag("unit"),
+                channel=name,
+                unit=text,
+            ),
+        )
     role = next((role for role, played in log.roles.items() if played == name), None)
     wanted = () if role is None else _quantities(role)
     if wanted and unit.quantity not in wanted:
-        raise InputError(f"{name} plays {role}, which cannot be in {text}.", f"Clear the role first: --role {role}=")
+        raise InputError(
+            f"{name} plays {role}, which cannot be in {text}.",
+            phrase("Clear the role first: {role_flag} {role}=", role_flag=flag("role"), role=role),
+        )
     ends = np.array([0.0, 1.0])
     if before is not None and before.quantity:  # what was read, from the base unit
         at_0, at_1 = to_base(ends, before)

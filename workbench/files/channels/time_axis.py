@@ -18,7 +18,7 @@ from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Question
-from workbench.phrases import phrase
+from workbench.phrases import flag, phrase
 
 _TIME = re.compile(
     r"\b(time\w*|zeit\w*|temps|tiempo|tempo|tijd\w*|czas\w*|cas|tid|timestamp|seconds?|secs?|sekund\w*|secondi|"
@@ -91,7 +91,7 @@ def find_moments(recording: Recording, rate_hz: float | None, units: Mapping[str
     if not found:
         raise InputError(
             f"{recording.source} has no column usable as time" + (f" ({'; '.join(refused)})" if refused else "") + ".",
-            "Give the rows per second with --rate, as in --rate 10.",
+            phrase("Give the rows per second with {rate_flag}, as in {rate_flag} 10.", rate_flag=flag("rate")),
         )
     stated = [one for one in found if one.field.name in units]
     found = stated or [one for one in found if not one.last_resort] or found  # a first column without a name may count

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from workbench.model.log import Alternative, Question, flag
+from workbench.model.log import Alternative, Question, typed_flag
 
 TELLING = 0.003  # what may move a cell by more is no note but a question
 
@@ -51,7 +51,7 @@ def ask(
         alternatives.append(
             Alternative(
                 each.unit,
-                flag(option, name, each.unit),
+                typed_flag(option, name, each.unit),
                 each.means,
                 base if changed else "",
                 float(np.round(factor, 15)),
@@ -64,5 +64,7 @@ def ask(
 
 def ask_player(role: str, names: Sequence[str], why: str, means: Sequence[str]) -> Question:
     """Make the question which of several channels plays a role; the log was read with the first one."""
-    alternatives = [Alternative(name, flag("role", role, name), said) for name, said in zip(names, means, strict=True)]
+    alternatives = [
+        Alternative(name, typed_flag("role", role, name), said) for name, said in zip(names, means, strict=True)
+    ]
     return Question(names[0], why, tuple(alternatives))
