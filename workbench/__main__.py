@@ -1,10 +1,12 @@
 """`python -m workbench` alone, or with one session file, opens the window; with words it runs a command."""
 
 import os
+import runpy
 import signal
 import sys
 from pathlib import Path
 
+from workbench import PROGRAM
 from workbench.errors import FileError, WorkbenchError
 
 
@@ -16,6 +18,11 @@ def main() -> int:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
     words = sys.argv[1:]
+    if getattr(sys, "frozen", False) and len(words) > 1 and words[0] == "-m" and words[1].startswith("workbench."):
+        # A reader in a process of its own: the bundle has no Python beside it that would run one.
+        del sys.argv[:2]
+        runpy.run_module(words[1], run_name="__main__")
+        return 0
     if words and not _is_session(words):
         from workbench.cli import main as run_command
 
@@ -48,7 +55,7 @@ def _open_window(path: Path | None) -> int:
     if sys.platform == "linux" and not any(map(os.environ.get, ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM"))):
         raise FileError(
             "There is no display to open a window on.",
-            "Run it on a desktop, or use the commands: python -m workbench --help",
+            f"Run it on a desktop, or use the commands: {PROGRAM} --help",
         )
     try:
         from workbench.window.app import main as open_window
@@ -56,7 +63,7 @@ def _open_window(path: Path | None) -> int:
         raise FileError(
             f"The window cannot be opened: {error}.",
             "Install the missing library (on Debian: libegl1 libgl1 libxkbcommon0 libdbus-1-3 libfontconfig1); the "
-            "commands work without it: python -m workbench --help",
+            f"commands work without it: {PROGRAM} --help",
         ) from error
     signal.signal(signal.SIGINT, signal.default_int_handler)
     return open_window(path)

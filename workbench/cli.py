@@ -13,8 +13,8 @@ from contextlib import redirect_stdout, suppress
 from dataclasses import replace
 from typing import Any, NoReturn
 
-from workbench import __version__
-from workbench.commands.declaring.arguments import PROGRAM, arguments_from, joined, parser_for
+from workbench import PROGRAM, __version__
+from workbench.commands.declaring.arguments import arguments_from, joined, parser_for
 from workbench.commands.declaring.making import plain
 from workbench.commands.declaring.registry import COMMANDS, Answer, Command
 from workbench.commands.handbook import overview

@@ -7,13 +7,13 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Literal, NoReturn, Union, get_args, get_origin
 
+from workbench import PROGRAM
 from workbench.commands.declaring.kinds import TableName
 from workbench.commands.declaring.registry import Command, Parameter
 from workbench.errors import UsageError
 from workbench.model.cells import Cells, cells_in_span, read_cells
 from workbench.model.state import State
 
-PROGRAM = "python -m workbench"
 _NAMES: dict[Any, str] = {Cells: "A:B", TableName: "NAME", float: "NUMBER", int: "N", Path: "FILE"}
 
 

@@ -155,7 +155,8 @@ def started_as() -> str:
     """Return the words that start the program just as it was started now; not every system has a `python`."""
     python = Path(sys.executable)
     inside = python.is_relative_to(Path.cwd())
-    return f"{python.relative_to(Path.cwd()) if inside else python} -m workbench"
+    started = str(python.relative_to(Path.cwd()) if inside else python)
+    return started if getattr(sys, "frozen", False) else f"{started} -m workbench"
 
 
 def _targets(lines: tuple[str, ...]) -> tuple[str, ...]:

@@ -7,6 +7,8 @@ import re
 import sys
 from pathlib import Path
 
+from workbench import PROGRAM
+
 # Debian's packages for the libraries that Qt's xcb plugin needs (packages.debian.org, bookworm and trixie).
 PACKAGES = {
     "libxcb-cursor.so.0": "libxcb-cursor0",
@@ -33,7 +35,7 @@ PACKAGES = {
     "libglib-2.0.so.0": "libglib2.0-0",
     "libwayland-client.so.0": "libwayland-client0",
 }
-HEADLESS = "The command line does the same job without a window: python -m workbench --help"
+HEADLESS = f"The command line does the same job without a window: {PROGRAM} --help"
 QUIET_PLATFORMS = ("offscreen", "minimal", "vnc", "linuxfb", "eglfs", "minimalegl", "vkkhrdisplay")
 
 
