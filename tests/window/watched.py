@@ -130,14 +130,14 @@ def _tuples(value: object) -> object:
 
 def stay(window: MainWindow) -> None:
     """Have nothing done, whatever key or click asks for it, that leaves the session or waits for a file's name."""
-    routes = window.equip().routes
-    does = routes.do
+    acts = window.equip().acts
+    does = acts.do
 
     def do(name: str) -> None:
         if name not in AWAY:
             does(name)
 
-    routes.do = do  # type: ignore[method-assign]
+    acts.do = do  # type: ignore[method-assign]
 
 
 def main() -> None:
