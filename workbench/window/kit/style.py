@@ -132,6 +132,7 @@ QPushButton[kind="step"] {{ background: {theme.accent}; color: {theme.on_accent}
 QPushButton[kind="step"]:disabled {{ background: {theme.wash}; color: {theme.soft}; border-color: {theme.line}; }}
 QPushButton[kind="small"] {{ min-height: {small}px; padding: 0 10px; }}
 QPushButton[kind="flat"], QToolButton[kind="flat"] {{ border-color: {theme.line}; background: transparent; }}
+QPushButton[kind="flat"]:checked {{ background: {theme.wash}; color: {theme.ink}; border-color: {theme.accent}; }}
 QPushButton[kind="flat"]:hover, QToolButton[kind="flat"]:hover {{ background: {theme.wash}; }}
 QLineEdit, QDoubleSpinBox, QSpinBox, QComboBox, QPlainTextEdit {{ background: {theme.field}; color: {theme.ink};
   border: 1px solid {theme.edge}; border-radius: 6px; padding: 2px 8px; min-height: {touch_field}px;

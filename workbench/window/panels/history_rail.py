@@ -201,10 +201,12 @@ class HistoryRail(QListView):
 
     Signals:
         compare: number of the revision that changes are counted from.
+        looked: number of the revision to be shown in the tables and pictures.
         roll_back: number of the revision to go back to.
     """
 
     compare = Signal(int)
+    looked = Signal(int)
     roll_back = Signal(int)
 
     def __init__(self, parent: QWidget) -> None:
@@ -269,6 +271,8 @@ class HistoryRail(QListView):
         row = self._entries.rows[index.row()]
         if isinstance(row, Branch):
             self.fold(row.root, folded=not row.folded)
+        elif not row.draft:
+            self.looked.emit(row.revision.id)
 
     def _branch_at(self, at: int) -> Branch | None:
         """Find the branch whose row, or one of whose revisions, stands there."""

@@ -4,13 +4,15 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QKeySequence
-from PySide6.QtWidgets import QMainWindow, QMenu
+from PySide6.QtWidgets import QMainWindow, QMenu, QWidget
 
 from workbench.window.kit.idle_queue import Turns
 from workbench.window.kit.style import icon
 from workbench.window.kit.theme import Theme
 from workbench.window.scene.scene import Scene
+from workbench.window.shell.menu_order import SAYINGS, in_groups, in_order
 from workbench.window.words.wording import tr
 
 AT_ONCE = 8  # icons
@@ -77,13 +79,19 @@ class Actions:
                 menus[menu] = bar.addMenu(tr(menu))
         for record in listed:
             self.records[record.name] = record
-            self.actions[record.name] = action = self._made(record)
-            menus[record.menu].addAction(action)
+            self.actions[record.name] = self._made(record)
+        for title, made in menus.items():
+            groups = in_groups(title, [record.name for record in listed if record.menu == title])
+            for i, group in enumerate(groups):
+                if i:
+                    made.addSeparator()
+                made.addActions([self.actions[name] for name in group])
 
     def _made(self, record: Action) -> QAction:
         action = QAction(record.title, self._window)
         action.setObjectName(record.name)
         action.setStatusTip(record.tip)
+        action.setProperty("sayings", tr(SAYINGS[record.name]) if record.name in SAYINGS else "")
         keys = QKeySequence(record.shortcut)
         shown = f" ({keys.toString(QKeySequence.SequenceFormat.NativeText)})" if record.shortcut else ""
         action.setToolTip(record.tip + shown)
@@ -118,10 +126,21 @@ class Actions:
 
     def by_menu(self) -> Mapping[str, list[QAction]]:
         """Return all actions by the menu they sit in."""
-        found: dict[str, list[QAction]] = {}
-        for name, action in self.actions.items():
-            found.setdefault(self.records[name].menu, []).append(action)
-        return found
+        names: dict[str, list[str]] = {}
+        for name, record in self.records.items():
+            names.setdefault(record.menu, []).append(name)
+        return {menu: [self.actions[name] for name in in_order(menu, listed)] for menu, listed in names.items()}
+
+    def menu_of(self, names: Sequence[str], parent: QWidget) -> QMenu:
+        """Make a menu of some of them, as a click with the other button shows it; an empty name parts groups."""
+        made = QMenu(parent)
+        made.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        for name in names:
+            if not name:
+                made.addSeparator()
+            elif name in self.actions:
+                made.addAction(self.actions[name])
+        return made
 
 
 def _place(menu: str) -> int:

@@ -32,6 +32,7 @@ from workbench.window.shell.workspace import SPLITTERS, Bench
 from workbench.window.tasks.tasks import Tasks
 from workbench.window.words.wording import tr
 
+DENSE = "dense"  # as the height of rows is remembered
 FETCH_MS = 300  # once the window stands; a session that was open last is on its way by then
 
 
@@ -60,12 +61,13 @@ class Workshop(QObject):
         self.opening = Opening(self.bridge, memory, self.bench.notice, window)
         self.acts = Actions(window, self.bench.finish)  # what is asked for may speak of what a panel shows
         self.routes = Routes(self.bridge, runner, tasks, self.bench, self.opening, self.acts, self)
-        own = OfWindow(self._search, self._next_theme, self._resize_text, window.close)
+        own = OfWindow(self._search, self._next_theme, self._resize_text, window.close, self._next_row_height)
         self.acts.put(all_actions(self.routes, self.opening, self.bench, own))
         self._connect(analyst)
         for name in SPLITTERS:
             self.bench.restore(name, memory.bytes(name))
         theme = theme_named(memory.text("theme", "light"))
+        self.bench.set_dense(dense=memory.text("rows") == DENSE)
         self._turns = Turns(self)
         self.acts.dress(theme, self._turns)
         self.bench.dress(theme, self.bridge.scene)
@@ -181,6 +183,11 @@ class Workshop(QObject):
 
     def _resize_text(self, by: int) -> None:
         self.dress(self._memory.text("theme", "light"), self._memory.number("points", 10) + by)
+
+    def _next_row_height(self) -> None:
+        dense = self._memory.text("rows") != DENSE
+        self._memory.keep("rows", DENSE if dense else "")
+        self.bench.set_dense(dense=dense)
 
     def _search(self) -> None:
         self._turns.finish()  # it shows the icons

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Literal
 
-from PySide6.QtCore import QLocale, QObject, Qt, QTimer
+from PySide6.QtCore import QLocale, QObject, QPoint, Qt, QTimer
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QWidget
 
@@ -31,6 +31,15 @@ from workbench.window.tasks.keys_task import KeysTask
 from workbench.window.tasks.tasks import Tasks
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import plural, tr
+
+# What is offered where, by a click with the other button; an empty name parts groups.
+ON_CELLS = (
+    "entry", "scale-percent", "set", "", "smooth", "fill", "ramp", "blend", "carry-on", "round", "", "copy", "paste",
+    "multiply-by-paste", "", "story", "flick", "roll-back", "undo",
+)  # fmt: skip
+ON_PICTURE = ("correct", "smooth", "carry-on", "", "flick", "layer-value", "layer-change", "layer-ratio", "", "alone")
+ON_LANES = ("drive", "lanes", "add-log", "", "pulls", "cautions", "gates", "", "alone", "undo")
+ON_REVISIONS = ("compare", "flick", "difference", "", "roll-back", "approve", "export", "", "history", "undo", "redo")
 
 
 class Routes(QObject):
@@ -65,6 +74,7 @@ class Routes(QObject):
         for picture in (bench.curve, bench.grid):
             picture.pulled.connect(self._pull)
         bench.rail.compare.connect(self._compare)
+        bench.rail.looked.connect(self._look_at)
         bench.rail.roll_back.connect(lambda _: self._acts.do("roll-back"))
         bench.log.drive_chosen.connect(lambda number: bridge.focus(drive=number, span=None, cursor_s=None))
         bench.log.pointed.connect(lambda time: bridge.focus(cursor_s=time))
@@ -74,6 +84,13 @@ class Routes(QObject):
         bench.log.delay_tried.connect(self._tasks.try_delay)
         bench.evidence.more.connect(self._notes)
         bench.drawer.closed.connect(self._show_history)
+        offered = (
+            (numbers.view, ON_CELLS), (bench.curve, ON_PICTURE), (bench.grid, ON_PICTURE), (bench.log, ON_LANES),
+            (bench.rail, ON_REVISIONS),
+        )  # fmt: skip
+        for widget, names in offered:
+            widget.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)
+            widget.customContextMenuRequested.connect(lambda at, of=widget, these=names: self.offer_menu(these, of, at))
         self._opening.sample_wanted.connect(lambda folder: self._runner.run("samples", {"folder": folder}))
         self._opening.watching.finished.connect(self._offer)
         self._runner.answered.connect(self._on_answer)
@@ -190,6 +207,18 @@ class Routes(QObject):
     def compare_chosen(self) -> None:
         """Count changes from the revision that is chosen in the history."""
         self._compare(self._bench.rail.revision)
+
+    def _look_at(self, revision: int) -> None:
+        """Show a revision in place of the table, or the table again where it is the one worked on."""
+        head = self._bridge.scene.head
+        if head is not None and revision == head.id:
+            self._bridge.focus(before=False)
+        else:
+            self._bridge.focus(against=revision, before=True)
+
+    def offer_menu(self, names: tuple[str, ...], widget: QWidget, at: QPoint) -> None:
+        """Show what one does there, where the other button was pressed."""
+        self._acts.menu_of(names, widget).popup(widget.mapToGlobal(at))
 
     def _compare(self, revision: int | None) -> None:
         if revision is not None:

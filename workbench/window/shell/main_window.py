@@ -3,7 +3,7 @@
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QByteArray, QEvent, Qt, QTimer
+from PySide6.QtCore import QByteArray, QEvent, QSize, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QFontMetrics, QKeyEvent, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget
 
@@ -17,6 +17,14 @@ if TYPE_CHECKING:
     from workbench.window.shell.controller import Workshop
 
 LOOK_AGAIN_MS = 2000
+WIDEST, HIGHEST = 1600, 1000  # px, at the first start
+FRAME = QSize(12, 48)  # px that a window manager takes for borders and title; common, no source
+
+
+def first_size(window: QMainWindow) -> QSize:
+    """Give a size that fits the screen the window is on, its frame counted in."""
+    screen = window.screen().availableSize()
+    return QSize(min(WIDEST, screen.width() - FRAME.width()), min(HIGHEST, screen.height() - FRAME.height()))
 
 
 class MainWindow(QMainWindow):
@@ -42,7 +50,7 @@ class MainWindow(QMainWindow):
         self.setCentralWidget(self._stack)
         self._start.asked.connect(self._on_asked)
         self._start.chosen.connect(self.open)
-        self.resize(1366, 768)
+        self.resize(first_size(self))
         self.restoreGeometry(memory.bytes("geometry"))
         # The menus come with the rest; their room is kept, so that nothing jumps.
         self.menuBar().setMinimumHeight(QFontMetrics(QApplication.font()).height() + 8)

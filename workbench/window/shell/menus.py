@@ -23,6 +23,7 @@ class OfWindow:
     next_theme: Callable[[], None]
     resize_text: Callable[[int], None]
     quit: Callable[[], object]
+    next_row_height: Callable[[], None]
 
 
 def all_actions(routes: Routes, opening: Opening, bench: Bench, window: OfWindow) -> Iterator[Action]:
@@ -118,6 +119,17 @@ def _of_views(routes: Routes, bench: Bench, window: OfWindow) -> Iterator[Action
                  partial(window.resize_text, 1), "", always)
     yield Action("smaller", tr("Smaller text"), "View", "Ctrl+-", tr("Down to 9 pt."),
                  partial(window.resize_text, -1), "", always)
+    yield Action("rows", tr("Dense or high rows"), "View", "Ctrl+Shift+D", tr("Low for the desk, high for a finger."),
+                 window.next_row_height, "", always)
+    yield Action("alone", tr("Give this panel the whole window"), "View", "Ctrl+M", tr("And back to all panels."),
+                 bench.room.toggle_alone)
+    for panel, title in (
+        ("numbers", tr("Show or hide the numbers")), ("picture", tr("Show or hide the picture")),
+        ("evidence", tr("Show or hide the evidence")), ("history", tr("Show or hide the history")),
+        ("log", tr("Show or hide the log")),
+    ):
+        yield Action(f"hide-{panel}", title, "View", "", tr("The others take its room."),
+                     partial(bench.room.toggle, panel))
     yield Action("keys", tr("Keys"), "Help", "F1", tr("All shortcuts on one page."), routes.show_keys, "keys", always)
     yield Action("quit", tr("Quit"), "Session", "Ctrl+Q", tr("Everything is saved already."),
                  window.quit, "close", always)

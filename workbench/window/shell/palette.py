@@ -93,7 +93,7 @@ class Palette(QFrame):
         self._list.clear()
         words = text.lower().split()
         for action in self._actions:
-            haystack = f"{action.text()} {action.statusTip()}".lower()
+            haystack = f"{action.text()} {action.statusTip()} {action.property('sayings') or ''}".lower()
             if all(word in haystack for word in words):
                 keys = action.shortcut().toString(QKeySequence.SequenceFormat.NativeText)
                 item = QListWidgetItem(action.icon(), action.text())

@@ -16,6 +16,7 @@ from workbench.window.panels.evidence_panel import EvidencePanel
 from workbench.window.panels.history_rail import HistoryRail
 from workbench.window.panels.status_strip import StatusStrip
 from workbench.window.scene.scene import Scene, engine_point
+from workbench.window.shell.panel_room import PanelRoom
 from workbench.window.table.numbers_card import NumbersCard
 from workbench.window.table.picture_card import PictureCard
 from workbench.window.words.wording import tr
@@ -35,7 +36,7 @@ class Bench(QWidget):
         super().__init__(parent)
         self.setObjectName("bench")
         self.theme: Theme = LIGHT
-        self._arranged = self._to_stand = False
+        self._arranged = self._to_stand = self._dense = False
         self._kept: dict[str, QByteArray] = {}
         self._by_hand: set[str] = set()  # splitters that stand as the user set them
         self._needed, self._driven = 0, False  # the width that the numbers need; whether there is a log
@@ -57,9 +58,27 @@ class Bench(QWidget):
         self._panels: tuple[Panel, ...] = (self.strip, self.numbers, self.picture, self.evidence, self.rail, self.log)
         self._scene, self._turns = Scene(), Turns(self)
         self._late: list[Panel] = []  # that do not show the scene yet
-        for moved in (self.drawer.opened, self.drawer.closed):
-            moved.connect(self._fit)
         self._lay_out()
+        self.room = PanelRoom(
+            {
+                "numbers": self.numbers,
+                "picture": self.picture,
+                "evidence": self.evidence,
+                "history": self._side,
+                "log": self.log,
+            },
+            (
+                (self._known, ("picture", "evidence")),
+                (self._table, ("numbers", "picture", "evidence")),
+                (self._upper, ("numbers", "picture", "evidence", "history")),
+            ),
+            self,
+        )
+        self._column.insertWidget(1, self.room.bar)
+        self.room.changed.connect(self.arrange)
+        for moved in (self.drawer.opened, self.drawer.closed):
+            moved.connect(self._show_panels)
+            moved.connect(self._fit)
 
     def _lay_out(self) -> None:
         self._known = self._splitter(Qt.Orientation.Vertical, (self.picture, 100), (self.evidence, 0))
@@ -73,7 +92,7 @@ class Bench(QWidget):
         self._whole = self._splitter(Qt.Orientation.Vertical, (self._upper, 66), (self.log, 34))
         for name, splitter in self._splitters():
             splitter.splitterMoved.connect(lambda *_, named=name: self._by_hand.add(named))
-        column = QVBoxLayout(self)
+        self._column = column = QVBoxLayout(self)
         column.setContentsMargins(8, 4, 8, 8)
         column.setSpacing(8)
         column.addWidget(self.strip)
@@ -96,7 +115,8 @@ class Bench(QWidget):
         state = self._scene.state
         self._driven = state is not None and bool(state.drives)
         if self._driven:
-            least, log = line * 13, min(high * 36 // 100, max(high * 32 // 100, line * 14))
+            least = line * (9 if self._dense else 13)
+            log = line * 11 if self._dense else min(high * 36 // 100, max(high * 32 // 100, line * 14))
         else:  # what to log is said in a few lines; the table has the rest
             least = log = self.log.height_for(wide)
         self.log.setMinimumHeight(least)
@@ -115,6 +135,24 @@ class Bench(QWidget):
         left = self._table.width() - self._table.handleWidth()
         numbers = max(left * 40 // 100, min(left * 52 // 100, self._needed))
         self._share("table", *((numbers, left - numbers) if beside else (1, 1)))
+        self._fit_bar()
+
+    def _show_panels(self) -> None:
+        self.room.show(opened=self._scene.state is not None, task=self.drawer.task is not None)
+        self._fit_bar()
+
+    def _fit_bar(self) -> None:
+        """Offer the panels by name where they do not all fit."""
+        room = self.parentWidget()
+        if room is not None:
+            self.room.fit(self.minimumSizeHint().height(), room.height())
+
+    def set_dense(self, *, dense: bool) -> None:
+        """Have rows low, for the desk, or high, for a finger."""
+        self._dense = dense
+        self.numbers.view.set_dense(dense=dense)
+        if self._arranged:
+            self.arrange()
 
     def _share(self, name: str, *sizes: int) -> None:
         if name not in self._by_hand:
@@ -140,8 +178,8 @@ class Bench(QWidget):
         """
         before, self._scene = self._scene, scene
         opened = scene.state is not None
-        for part in (self.strip, self._table, self.log):
-            part.setVisible(opened)
+        self.strip.setVisible(opened)
+        self._show_panels()
         if not opened or path_of(scene) != path_of(before) or scene.evidence is not before.evidence:
             self._turns.drop()
             self._late = list(self._panels) if opened else []

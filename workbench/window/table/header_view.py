@@ -59,7 +59,7 @@ class WholeHeader(QHeaderView):
         self.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
         self.setHighlightSections(False)
         self.setSectionsClickable(True)
-        self.setMinimumSectionSize(20)
+        self.setMinimumSectionSize(12)
 
     def show_theme(self, theme: Theme) -> None:
         """Take over the colours."""

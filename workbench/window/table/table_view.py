@@ -49,7 +49,7 @@ class TableView(QTableView):
         self.setModel(self.cells)
         self._theme: Theme = LIGHT
         self._engine: EnginePoint | None = None
-        self._quiet = False
+        self._quiet = self._dense = False
         self._scrolled = False  # by hand, since a cell was chosen
         self.verticalScrollBar().sliderMoved.connect(self._on_slider)
         self._needs: list[int] = []
@@ -97,6 +97,13 @@ class TableView(QTableView):
         if point != self._engine:
             self._engine = point
             self.viewport().update()
+
+    def set_dense(self, *, dense: bool) -> None:
+        """Have rows as low as their text lets them be, or as high as a finger asks for."""
+        if dense != self._dense:
+            self._dense = dense
+            self.fit()
+            self._share_out()
 
     def fit(self) -> None:
         """Give every section the size its widest text needs."""
@@ -146,7 +153,8 @@ class TableView(QTableView):
         super().wheelEvent(event)
 
     def _least_height(self) -> int:
-        return max(24, self.fontMetrics().height() + 8)
+        high = self.fontMetrics().height()
+        return high + 2 if self._dense else max(24, high + 8)
 
     def _grow(self) -> None:
         """Widen the columns whose texts have become longer; none gets narrower while one works."""
@@ -170,11 +178,13 @@ class TableView(QTableView):
         wide, high = room.width(), room.height()
         least = self._least_height()
         for _ in range(2):  # one bar may bring the other about
-            need = row_need(high, least, max(TOUCH, least), MANY_ROWS)
+            need = least if self._dense else row_need(high, least, max(TOUCH, least), MANY_ROWS)
             wide = room.width() - (bars[0].sizeHint().width() if rows * need > high else 0)
             high = room.height() - (bars[1].sizeHint().height() if sum(needs) > wide else 0)
-        need = row_need(high, least, max(TOUCH, least), MANY_ROWS)
-        self.verticalHeader().setDefaultSectionSize(even_size(rows, need, high, max(TOUCH, need) + 4))
+        need = least if self._dense else row_need(high, least, max(TOUCH, least), MANY_ROWS)
+        self.verticalHeader().setDefaultSectionSize(
+            even_size(rows, need, high, need + 4 if self._dense else max(TOUCH, need) + 4)
+        )
         if self.cells.curve:
             widths = spread_sizes(needs, wide)
         else:

@@ -1,0 +1,153 @@
+"""Room for what one looks at: panels hidden or alone, low rows; menus in the order of the job, and where one points."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtWidgets import QApplication, QMenu
+from pytestqt.qtbot import QtBot
+
+from workbench.cli import main as command_line
+from workbench.window.shell.main_window import MainWindow, first_size
+from workbench.window.shell.menu_order import ORDER, SAYINGS
+
+
+@pytest.fixture
+def driven(window: MainWindow, settle: Callable[[], None], car_files: Path, tmp_path: Path) -> MainWindow:
+    path = tmp_path / "car.session"
+    assert command_line(["new", str(path), str(car_files / "curve.csv")]) == 0
+    assert command_line(["add-log", str(path), str(car_files / "curve_drive.csv")]) == 0
+    assert command_line(["scale", str(path), "--by", "1.1"]) == 0
+    window.open(path)
+    settle()
+    return window
+
+
+def shown(window: MainWindow) -> set[str]:
+    bench = window._workshop.bench
+    panels = {"numbers": bench.numbers, "picture": bench.picture, "evidence": bench.evidence, "log": bench.log}
+    panels |= {"history": bench._side}
+    return {name for name, panel in panels.items() if panel.isVisibleTo(window)}
+
+
+ALL = {"numbers", "picture", "evidence", "log", "history"}
+
+
+def test_a_panel_is_brought_alone_and_back_by_one_key(driven: MainWindow, settle: Callable[[], None]) -> None:
+    assert shown(driven) == ALL
+    for name in ("numbers", "picture", "history", "log"):
+        driven._workshop.do(f"go-{name}")
+        driven._workshop.do("alone")
+        settle()
+        assert shown(driven) == {name}
+        driven._workshop.do("alone")
+        settle()
+        assert shown(driven) == ALL
+
+
+def test_every_panel_can_be_hidden_but_not_all_of_them(driven: MainWindow, settle: Callable[[], None]) -> None:
+    for name in sorted(ALL):
+        driven._workshop.do(f"hide-{name}")
+        settle()
+        assert name not in shown(driven) or name == "picture"
+    assert shown(driven)
+    driven._workshop.do("correct")  # a task at hand is always seen
+    settle()
+    assert "history" in shown(driven)
+
+
+def test_dense_rows_show_twenty_of_a_curve(driven: MainWindow, settle: Callable[[], None]) -> None:
+    driven.resize(1366, 744)
+    driven._workshop.do("rows")
+    settle()
+    view = driven._workshop.bench.numbers.view
+    seen = [row for row in range(view.cells.rowCount()) if 0 <= view.rowViewportPosition(row)
+            <= view.viewport().height() - view.rowHeight(row)]  # fmt: skip
+    assert len(seen) >= 20
+    driven._workshop.do("rows")
+    settle()
+    assert view.rowHeight(0) >= 24
+
+
+def test_at_large_text_the_log_is_reached_without_scrolling_the_page(
+    driven: MainWindow, settle: Callable[[], None]
+) -> None:
+    for points in (14, 18, 24):
+        driven._workshop.dress("light", points)
+        driven.resize(1366, 744)
+        settle()
+        bench = driven._workshop.bench
+        page = bench.parentWidget().height()
+        if bench.height() > page:  # not all fit: they are offered by name
+            assert bench.room.bar.isVisibleTo(driven)
+            bench.room._buttons["log"].click()
+            settle()
+            place = bench.log.lanes.mapTo(bench.parentWidget(), QPoint(0, bench.log.lanes.height()))
+            assert place.y() <= page + 40, points
+            bench.room.bring("")
+
+
+def test_the_first_window_fits_its_screen(window: MainWindow) -> None:
+    size, screen = first_size(window), window.screen().availableSize()
+    assert size.width() < screen.width()
+    assert size.height() < screen.height()
+
+
+def test_menus_begin_with_what_comes_first_and_name_nothing_that_is_not_there(driven: MainWindow) -> None:
+    acts = driven._workshop.acts
+    for menu, groups in ORDER.items():
+        for group in groups:
+            assert [name for name in group if name not in acts.actions and name != "card"] == [], menu
+    assert set(SAYINGS) <= set(acts.actions)
+    first = driven.menuBar().actions()[0].menu()
+    assert isinstance(first, QMenu)
+    assert [action.objectName() for action in first.actions()[:3]] == ["new", "paste-table", "open"]
+    assert any(action.isSeparator() for action in first.actions())
+
+
+@pytest.mark.parametrize(
+    ("said", "found"),
+    [("roll back some cells", "roll-back"), ("half", "correct"), ("undo log", "undo"), ("go to cell", "go-numbers")],
+)
+def test_the_search_finds_what_people_say(driven: MainWindow, qtbot: QtBot, said: str, found: str) -> None:
+    driven._workshop.do("search")
+    palette = driven._workshop.palette
+    palette._line.setText(said)
+    palette._filter(said)
+    names = [palette._list.item(i).data(Qt.ItemDataRole.UserRole) for i in range(palette._list.count())]
+    assert found in names
+    palette.leave()
+
+
+def test_a_click_on_a_revision_shows_it(driven: MainWindow, settle: Callable[[], None], qtbot: QtBot) -> None:
+    rail, bridge = driven._workshop.bench.rail, driven._workshop.bridge
+    index = next(i for i, row in enumerate(rail.model().rows) if row.revision.id == 1)
+    place = rail.visualRect(rail.model().index(index)).center()
+    qtbot.mouseClick(rail.viewport(), Qt.MouseButton.LeftButton, pos=place)
+    settle()
+    values = bridge.scene.state.history.revision(1).table.values
+    assert bridge.scene.shown_table.values.tolist() == values.tolist()
+    assert "revision 1" in driven._workshop.bench.numbers._meaning.text()
+    head = next(i for i, row in enumerate(rail.model().rows) if row.revision.id == 2)
+    qtbot.mouseClick(rail.viewport(), Qt.MouseButton.LeftButton, pos=rail.visualRect(rail.model().index(head)).center())
+    settle()
+    assert bridge.scene.shown_table is bridge.scene.table
+
+
+@pytest.mark.qt_log_ignore("This plugin does not support")
+def test_the_other_button_offers_what_one_does_there(driven: MainWindow, settle: Callable[[], None]) -> None:
+    bench = driven._workshop.bench
+    for widget, name in (
+        (bench.numbers.view, "scale-percent"),
+        (bench.curve, "correct"),
+        (bench.log, "pulls"),
+        (bench.rail, "roll-back"),
+    ):
+        widget.customContextMenuRequested.emit(QPoint(5, 5))
+        QApplication.processEvents()
+        menu = QApplication.activePopupWidget()
+        assert isinstance(menu, QMenu)
+        assert name in [action.objectName() for action in menu.actions()]
+        menu.close()
+        settle()

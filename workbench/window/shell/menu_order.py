@@ -1,0 +1,81 @@
+"""The order of the menus: that of the job, in groups; and what people say for what the search finds."""
+
+from collections.abc import Iterable, Sequence
+
+# Names of acts and words of commands; what is not named stands in a last group of its menu.
+ORDER: dict[str, tuple[tuple[str, ...], ...]] = {
+    "Session": (
+        ("new", "paste-table", "open", "sample"),
+        ("add-table", "settings"),
+        ("export", "report", "save-copy"),
+        ("check", "make-key"),
+        ("samples", "tour"),
+        ("start", "quit"),
+    ),
+    "Log": (("add-log", "watch"), ("drive", "amend-log", "inspect"), ("lanes",)),
+    "Evidence": (("correct",), ("evidence", "pulls", "card"), ("cautions", "acknowledge"), ("gates",)),
+    "Table": (
+        ("apply", "drop"),
+        ("entry", "set", "scale-percent", "scale", "add"),
+        ("copy", "copy-all", "paste", "multiply-by-paste"),
+        ("carry-on", "smooth", "fill", "ramp", "blend", "keep-rising", "round"),
+        ("insert-breakpoint", "change-axis", "take-donor", "resample-donor"),
+        ("physics", "storage", "parts"),
+    ),
+    "History": (
+        ("undo", "redo"),
+        ("history", "story"),
+        ("flick", "compare", "difference"),
+        ("roll-back",),
+        ("approve", "sign"),
+    ),
+    "View": (
+        ("next", "search"),
+        ("go-numbers", "go-picture", "go-history", "go-log", "go-worst"),
+        ("layer-value", "layer-change", "layer-ratio", "layer-half_width", "layer-samples", "layer-standing"),
+        ("alone", "hide-numbers", "hide-picture", "hide-evidence", "hide-history", "hide-log"),
+        ("theme", "larger", "smaller", "rows"),
+    ),
+}
+# What people say who do not know how it is called here.
+SAYINGS = {
+    "correct": "half step share limit autotune learn apply the logs",
+    "blend": "half way back part some cells",
+    "roll-back": "revert restore roll back some cells go back to",
+    "undo": "undo log take back wrong role mistake remove log",
+    "redo": "again forward",
+    "drive": "roles channels units wideband position what was understood",
+    "amend-log": "wrong revision role change log",
+    "add-log": "import drive datalog file",
+    "export": "save csv flash file hand over",
+    "go-numbers": "go to cell find cell table",
+    "go-worst": "go to cell worst error",
+    "entry": "type edit change percent factor",
+    "scale-percent": "raise lower richer leaner add percent",
+    "gates": "filter settings warm steady limits",
+    "pulls": "full throttle wide open run",
+    "cautions": "warnings lean danger alarm",
+    "acknowledge": "accept warning reason",
+    "story": "history of a cell who changed",
+    "flick": "before after compare toggle",
+    "smooth": "even out bumps",
+    "carry-on": "extrapolate undriven fill",
+    "fill": "interpolate between cells",
+    "alone": "maximise full screen bigger panel",
+    "rows": "dense touch row height smaller rows",
+    "larger": "font zoom bigger text",
+    "smaller": "font zoom text",
+}
+
+
+def in_groups(menu: str, names: Sequence[str]) -> list[list[str]]:
+    """Put the names of a menu into its groups, in the order of the job; none is lost, and no group is empty."""
+    listed = [[name for name in group if name in names] for group in ORDER.get(menu, ())]
+    known = {name for group in listed for name in group}
+    listed.append([name for name in names if name not in known])
+    return [group for group in listed if group]
+
+
+def in_order(menu: str, names: Iterable[str]) -> list[str]:
+    """Give the names of a menu in the order of the job."""
+    return [name for group in in_groups(menu, tuple(names)) for name in group]
