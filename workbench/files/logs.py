@@ -116,7 +116,7 @@ def read_log(
                 rows=log.rows,
                 most=MOST,
             ),
-            "Cut it into several logs.",
+            "Split it into several logs.",
         )
     return log
 

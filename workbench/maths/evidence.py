@@ -92,7 +92,7 @@ def gather_evidence(
     for turn in range(1, MOST_TURNS + 1):
         _refuse_nothing(known, source)
         known, solution = solve_without_vapour(known, head.table, base)
-        yield Progress(len(drives) + turn, steps, "finding place and delay of the wideband")
+        yield Progress(len(drives) + turn, steps, "finding the wideband's position and delay")
         before = [driven.place for driven in known]
         known = look_again(known, head.table, solution, settings.gates, source, stated)
         if turn >= FEWEST_TURNS and before == [driven.place for driven in known]:

@@ -113,8 +113,8 @@ class State:
         found = next((each for each in self.drives if each.id == number), None)
         if found is None and any(each.id == number for each in self.removed):
             raise InputError(
-                phrase("The log of drive {number} was taken out of this session.", number=number),
-                "Bring it back with redo.",
+                phrase("The log of drive {number} was removed from this session.", number=number),
+                "Restore it with redo.",
             )
         if found is None:
             known = ", ".join(str(each.id) for each in self.drives)

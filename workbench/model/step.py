@@ -112,7 +112,7 @@ def _moved(state: State, deed: Deed, *, back: bool) -> State:
 def _with_taken_back(state: State, sequence: int) -> State:
     at = next((i for i, each in enumerate(state.done) if each.sequence == sequence), None)
     if at is None or any(state.done[at].touches(later) for later in state.done[at + 1 :]):
-        raise StaleError("Something else was done meanwhile.", "Look at what was done last, then undo again.")
+        raise StaleError("The session was changed meanwhile.", "Check the last change, then undo again.")
     deed = state.done[at]
     return _moved(_holding(state, deed, deed.before), deed, back=True)
 
@@ -120,7 +120,7 @@ def _with_taken_back(state: State, sequence: int) -> State:
 def _with_done_again(state: State, sequence: int) -> State:
     deed = next((each for each in state.undone if each.sequence == sequence), None)
     if deed is None:
-        raise StaleError("Something else was done meanwhile.", "There is nothing to redo any more.")
+        raise StaleError("The session was changed meanwhile.", "Nothing is left to redo.")
     return _moved(_holding(state, deed, deed.after), deed, back=False)
 
 
@@ -141,8 +141,8 @@ def _holding(state: State, deed: Deed, value: object) -> State:
         case "caution", Acknowledgement():
             return replace(state, acknowledged={**state.acknowledged, value.caution: value})
     raise StaleError(
-        "This cannot be taken back.",
-        phrase("Undo what was done to the table with undo {table_flag}.", table_flag=flag("table")),
+        "This cannot be undone.",
+        phrase("Undo the table's changes with undo {table_flag}.", table_flag=flag("table")),
     )
 
 
@@ -169,7 +169,8 @@ def _with_approval(history: History, number: int, approval: Approval, sequence: 
 def _with_signature(history: History, number: int, signed: Signed) -> History:
     if history.approved_at.get(number) != signed.approval:
         raise StaleError(
-            phrase("Revision {number} was approved anew meanwhile.", number=number), "Look at it again, then sign that."
+            phrase("Revision {number} was approved again meanwhile.", number=number),
+            "Check the new approval, then sign it.",
         )
     return replace(history, signatures={**history.signatures, number: (*history.signatures[number], signed)})
 

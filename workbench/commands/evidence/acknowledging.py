@@ -24,14 +24,14 @@ def acknowledge(
     by: Signature = "",
     table: TableName = FIRST,
 ) -> Answer[Acknowledgement]:
-    """Say why a caution may stand: it then no longer stands in the way, and stands in the approval with its reason.
+    """Acknowledge a caution with a reason: it no longer blocks approval, and the approval carries the reason.
 
-    A caution that says something else later, since its log is read otherwise, is open again.
+    A caution whose text changes later, because its log is read differently, is open again.
 
     Args:
         caution: its name, as cautions lists it.
         because: the reason, in your words.
-        by: your name; who is logged in if not given.
+        by: your name; the login name if not given.
         table: the table that was driven; the first one if not given.
 
     Example:
@@ -40,14 +40,14 @@ def acknowledge(
     if not because.strip():
         raise InputError(
             "An acknowledgement needs a reason.",
-            phrase("Say why the caution may stand: {because_flag}.", because_flag=flag("because", "TEXT")),
+            phrase("Give the reason with {because_flag}.", because_flag=flag("because", "TEXT")),
         )
     looks = cautions(state, table=table).value
     known = {f"{each.drive.id}:{found.name}": found.sentence for each in looks for found in each.cautions}
     if caution not in known:
         raise InputError(
-            phrase("The logs carry no caution {caution!r}.", caution=caution),
-            phrase("They carry: {known}.", known=", ".join(known)) if known else "They carry none.",
+            phrase("There is no caution {caution!r}.", caution=caution),
+            phrase("The cautions are: {known}.", known=", ".join(known)) if known else "The logs carry no cautions.",
         )
     said = Acknowledgement(caution, known[caution], because.strip(), by.strip() or user_name(), now())
     data: dict[str, Json] = {"caution": caution, "sentence": said.sentence, "because": said.reason, "by": said.by}

@@ -110,7 +110,7 @@ def evidence_lines(found: Evidence, prediction: PredictionCheck | None) -> tuple
 
 def _place_words(place: str) -> str:
     return (
-        "before or after the catalyst, which cannot be told"
+        "before or after the catalyst (not known)"
         if place == "unknown"
         else phrase("{place} the catalyst", place=place)
     )

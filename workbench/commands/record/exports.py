@@ -72,7 +72,7 @@ def export(
         _refuse(state, wanted)
     recorded = chain_digests(Path(state.path), state.sequence)
     if wrong := next(signature_problems(state, recorded), ""):
-        raise InputError(wrong, "Find out who changed the session, and go back to your last good copy.")
+        raise InputError(wrong, "Find out who altered the session, and go back to your last good copy.")
     path = draft_path(file) if draft else file
     ecu_format = state.ecu_format(wanted.table.name)
     whole = as_stored(wanted.table, ecu_format)
@@ -279,8 +279,8 @@ def _missing(state: State, path: Path, digests: Mapping[int, str]) -> Iterator[s
     if digests and isinstance(changes, int) and isinstance(chain, str) and digests.get(changes, chain) != chain:
         yield (
             phrase(
-                "The first {changes} of the session are not those that it held when {path} was "
-                "exported: revisions, logs, settings, approvals or exports were altered since.",
+                "The first {changes} of the session differ from those it held when {path} was exported: revisions, "
+                "logs, settings, approvals or exports were altered since.",
                 changes=counted(changes, "change"),
                 path=path.name,
             )

@@ -70,7 +70,7 @@ def settings(
         afr: air-fuel ratio at lambda 1, for channels logged as air-fuel ratio.
         gate: a gate limit, as in warm_c=80.
         caution: a limit from which on something calls for caution, as in injector_duty_percent=90.
-        wideband: where the car's wideband sits, before or after the catalyst; auto recognises it from all drives.
+        wideband: the car's wideband position, before or after the catalyst; auto recognises it from all drives.
 
     Example:
         settings car.session --part-throttle 0.03 --gate warm_c=80
@@ -113,7 +113,7 @@ def _lines(after: Settings) -> tuple[str, ...]:
         phrase(
             "{stoichiometric_afr:g} g of air to 1 g of fuel at lambda 1", stoichiometric_afr=after.stoichiometric_afr
         ),
-        "wideband: its place is recognised"
+        "wideband: position recognised from the drives"
         if after.wideband == "auto"
         else phrase("wideband {wideband} the catalyst", wideband=after.wideband),
         *(f"gate {key:<24} {value:>7g} {GATES[key]}" for key, value in asdict(after.gates).items()),

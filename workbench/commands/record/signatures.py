@@ -16,21 +16,21 @@ from workbench.model.state import ApprovalSigned, State
 from workbench.phrases import call, flag, phrase
 
 UNSIGNED = phrase(
-    "is not signed: it shows the name that was typed, not who typed it, and whoever can "
-    "write to the file can write another. Sign it with: {sign_command}",
+    "is not signed: it shows the typed name, not who typed it, and anyone who can write to the file can change it. "
+    "Sign it with: {sign_command}",
     sign_command=call("sign", "SESSION", flag("key", "FILE"), flag("by", "NAME")),
 )
 
 
 @command("Make a signing key", menu="Session", icon="keys", button="Make the key")
 def make_key(file: NewFile) -> Answer[str]:
-    """Make a private key for signing approvals, in a file that only you can read.
+    """Make a private key for signing approvals, in a file only you can read.
 
-    Keep the file to yourself; whoever has it can sign as you. Give the public key to those who are to check your
+    Keep the file to yourself; whoever has it can sign as you. Give the public key to everyone who checks your
     signatures.
 
     Args:
-        file: where to put the private key; nothing may be there yet.
+        file: the private key file to make; it must not exist yet.
 
     Example:
         make-key calibrator.key
@@ -40,8 +40,8 @@ def make_key(file: NewFile) -> Answer[str]:
         public,
         lambda: {"path": str(file), "public_key": public},
         (
-            phrase("{file}: a private key; keep it to yourself.", file=file),
-            phrase("Public key, to hand out: {public}", public=public),
+            phrase("{file}: your private key; keep it secret.", file=file),
+            phrase("Public key, to share: {public}", public=public),
         ),
     )
 
@@ -52,10 +52,10 @@ def sign(
 ) -> Answer[Signed]:
     """Sign an approved revision with your key; several people can sign the same approval.
 
-    A signature covers the revision, its approval and everything that was recorded before it.
+    A signature covers the revision, its approval and everything recorded before it.
 
     Args:
-        key: the file of your private key, as made by make-key.
+        key: your private key file, made by make-key.
         by: your name.
         revision: which revision; the current one if not given.
         table: the table whose current revision is meant; the first one if not given.
@@ -82,13 +82,13 @@ def sign(
     public, signature = signing.sign(key, _message(wanted.id, wanted.digest, whole, by.strip(), time))
     if any(each.key == public for each in state.history.signatures.get(wanted.id, ())):
         raise InputError(
-            phrase("This key has signed the approval of revision {wanted} already.", wanted=wanted.id),
+            phrase("This key has already signed the approval of revision {wanted}.", wanted=wanted.id),
             "Use another key.",
         )
     made = Signed(by.strip(), time, at, public, signature)
     data: dict[str, Json] = {"revision": wanted.id, "by": made.by, "key": public, "signature": signature}
     line = phrase(
-        "The approval of revision {wanted} is signed by {by} with the key {short}.",
+        "The approval of revision {wanted} was signed by {by} with the key {short}.",
         wanted=wanted.id,
         by=made.by,
         short=_short(public),
@@ -128,15 +128,11 @@ def signature_lines(state: State) -> tuple[str, ...]:
     for number, approval in state.history.approvals.items():
         signed = state.history.signatures.get(number, ())
         names = ", ".join(f"{each.by} (key {_short(each.key)})" for each in signed)
-        told = phrase("signed by {names}.", names=names) if signed else f"{UNSIGNED}."
+        at = {"number": number, "by": approval.by}
         lines.append(
-            phrase(
-                "Revision {number}: the approval by {by} {value}{told}",
-                number=number,
-                by=approval.by,
-                value="is " if signed else "",
-                told=told,
-            )
+            phrase("Revision {number}: the approval by {by} is signed by {names}.", names=names, **at)
+            if signed
+            else phrase("Revision {number}: the approval by {by} {unsigned}.", unsigned=UNSIGNED, **at)
         )
     return tuple(lines)
 

@@ -13,12 +13,12 @@ from workbench.phrases import phrase
 
 @command("Undo", menu="History", shortcut="Ctrl+Z", icon="undo", opens="nothing")
 def undo(state: State, *, table: TableName = FIRST) -> Answer[Revision | Deed]:
-    """Take back what was done last, to a table, a log, the settings or a caution; nothing is lost, redo does it again.
+    """Undo the last change to a table, a log, the settings or a caution; nothing is lost, redo restores it.
 
-    Approvals and exports stand.
+    Approvals and exports stay.
 
     Args:
-        table: only what was done to this table; whatever was done last if not given.
+        table: undo only changes of this table; the last change of any kind if not given.
 
     Example:
         undo car.session
@@ -39,10 +39,10 @@ def undo(state: State, *, table: TableName = FIRST) -> Answer[Revision | Deed]:
 
 @command("Redo", menu="History", shortcut="Ctrl+Shift+Z", icon="redo", opens="nothing")
 def redo(state: State, *, table: TableName = FIRST) -> Answer[Revision | Deed]:
-    """Do again what was last undone.
+    """Redo the change that was last undone.
 
     Args:
-        table: only what was done to this table; whatever was undone last if not given.
+        table: redo only changes of this table; the last undone change if not given.
 
     Example:
         redo car.session
@@ -54,7 +54,7 @@ def redo(state: State, *, table: TableName = FIRST) -> Answer[Revision | Deed]:
         return _answer(
             state,
             deed,
-            phrase("Done again: {deed_words}.", deed_words=deed_words(state, deed)),
+            phrase("Redone: {deed_words}.", deed_words=deed_words(state, deed)),
             DoneAgain(deed.sequence),
         )
     head = state.head(table)
@@ -90,7 +90,7 @@ def deed_words(state: State, deed: Deed) -> str:
         case "settings":
             return "the session's settings"
         case "format":
-            return phrase("how the ECU keeps {about!r}", about=about)
+            return phrase("the ECU storage of {about!r}", about=about)
         case "caution":
             return phrase("the caution acknowledged: {about}", about=about)
 

@@ -90,12 +90,12 @@ def _read_key(path: Path) -> "Ed25519PrivateKey":
         key = load_pem_private_key(content, password=None)
     except (ValueError, TypeError) as error:
         raise FileError(
-            phrase("{path} holds no key without a password.", path=path),
+            phrase("{path} does not hold a key without a password.", path=path),
             phrase("Make one with: {make_key_command} FILE", make_key_command=call("make-key")),
         ) from error
     if not isinstance(key, Ed25519PrivateKey):
         raise FileError(
-            phrase("{path} holds a key of another kind than Ed25519.", path=path),
+            phrase("{path} does not hold an Ed25519 key.", path=path),
             phrase("Make one with: {make_key_command} FILE", make_key_command=call("make-key")),
         )
     return key

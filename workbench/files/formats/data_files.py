@@ -78,7 +78,7 @@ def _choose(tables: list[str], source: str, kind: str, part: str) -> str:
     if not tables:
         raise FileError(
             phrase("{source} is {kind}, but holds no table of samples.", source=source, kind=kind),
-            "A log is a list of records, one a moment, or columns of one length. Export the log itself.",
+            "A log is a list of records, one per sample, or columns of equal length. Export the log itself.",
         )
     if part:
         if part not in tables:

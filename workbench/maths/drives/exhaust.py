@@ -112,7 +112,7 @@ def exhaust_of(
     if place != "before" and stated is None:
         told = "oxygen storage hides it; the default is used"
         if place == "unknown":
-            told = "the log cannot tell where the wideband sits: the default is used"
+            told = "the wideband's position is not known: the default is used"
         delay = replace(DEFAULT, carried_by=told) if place == "after" or delay is None else delay
     return Exhaust(place, delay or DEFAULT, why)
 
@@ -151,7 +151,7 @@ def place_of_wideband(paths: Sequence[Course], delay: Delay) -> tuple[str, str]:
             )
     if calmed:
         return "after", calmed
-    return "unknown", "The trims' swings are too small or too seldom logged to show where the wideband sits"
+    return "unknown", "The trims' swings are too small, or logged too slowly, to show the wideband's position"
 
 
 def _best_followed(paths: Sequence[Course], delay: Delay, window_s: float) -> tuple[FloatArray, FloatArray]:
@@ -241,8 +241,8 @@ def _place_by_store(stretches: Sequence[_Stretch], why: str) -> tuple[str, str]:
         "unknown",
         (
             phrase(
-                "{why}: it cannot be told. Only what holds on both sides of the catalyst is used; to "
-                "use more, say where it sits with settings {wideband_flag}, or for one drive with "
+                "{why}, so it is unknown. Only evidence valid on both sides of the catalyst is used; to use more, "
+                "state the position with settings {wideband_flag}, or for one drive with "
                 "{amend_log_command} {wideband_flag}.",
                 wideband_flag=flag("wideband"),
                 why=why,
@@ -265,11 +265,11 @@ def _place_by_store(stretches: Sequence[_Stretch], why: str) -> tuple[str, str]:
     without, through = (least(stores, TRIED_FIXED_S, TRIED_LAG_S) for stores in ((0.0,), TRIED_STORES_G))
     # A long constant delay imitates a store: only what comes without one speaks against it.
     if least((0.0,), TRIED_FIXED_S[:2], TRIED_LAG_S[:1]) < NEARER * through:
-        return "before", "After commands and fuel cuts the wideband answers at once: it is before the catalyst."
+        return "before", "The wideband responds at once after commands and fuel cuts: it is before the catalyst."
     if through < NEARER * without:
         return "after", (
-            "After commands and fuel cuts the wideband stays at 1 as long as a store of oxygen lasts: it is after "
-            "the catalyst and is used only in sustained rich running."
+            "After commands and fuel cuts the wideband stays at 1 while stored oxygen lasts: it is after the "
+            "catalyst and is used only in sustained rich running."
         )
     return unknown
 

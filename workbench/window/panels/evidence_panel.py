@@ -233,7 +233,11 @@ class EvidencePanel(Card):
 
 def wideband_words(evidence: Evidence) -> tuple[str, str]:
     """Describe where the wideband of the latest drive sat, and how late it saw the mixture."""
-    words = {"before": tr("before the catalyst"), "after": tr("after the catalyst"), "unknown": tr("place not known")}
+    words = {
+        "before": tr("before the catalyst"),
+        "after": tr("after the catalyst"),
+        "unknown": tr("position not known"),
+    }
     number = max(evidence.wideband, default=0)
     where, delay = words.get(evidence.wideband.get(number, "none"), ""), evidence.delay.get(number)
     if not where or delay is None:

@@ -68,7 +68,7 @@ class CautionsTask(QWidget):
         self._column.addWidget(label(caution.sentence, self, wrap=True))
         if math.isfinite(caution.at):
             words = tr("Show it in the log, at {time} s").format(time=number(caution.at, 1))
-            look = button(words, tr("Puts the cursor of the log there."), self, "flat")
+            look = button(words, tr("Move the log's cursor there."), self, "flat")
             look.clicked.connect(partial(self.looked.emit, caution.drive, caution.at))
             self._column.addLayout(row(look, None))
 
@@ -76,9 +76,9 @@ class CautionsTask(QWidget):
         """Ask why it may stand."""
         reason = QLineEdit(typed, self)
         reason.setObjectName(caution.name)
-        reason.setPlaceholderText(tr("why it may stand"))
-        reason.setAccessibleName(tr("Why this may stand: {sentence}").format(sentence=caution.sentence))
-        go = button(tr("Acknowledge"), tr("Keeps the reason in the session; the caution is then no longer open."), self)
+        reason.setPlaceholderText(tr("reason for acknowledging it"))
+        reason.setAccessibleName(tr("Reason for acknowledging: {sentence}").format(sentence=caution.sentence))
+        go = button(tr("Acknowledge"), tr("Save the reason in the session; the caution is then no longer open."), self)
         go.setEnabled(bool(typed.strip()))
         reason.textChanged.connect(lambda text: go.setEnabled(bool(text.strip())))
 

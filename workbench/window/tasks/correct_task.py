@@ -319,10 +319,10 @@ def delays(evidence: Evidence | None) -> str:
             lines.append(tr("drive {id}: no wideband").format(id=number))
             continue
         words = {
-            "before": tr("drive {id}: before the catalyst, late by {delay}"),
-            "after": tr("drive {id}: after the catalyst, late by {delay}"),
-            "unknown": tr("drive {id}: the place of the wideband cannot be told, late by {delay}"),
-        }.get(where, tr("drive {id}: late by {delay}"))
+            "before": tr("drive {id}: before the catalyst, delay {delay}"),
+            "after": tr("drive {id}: after the catalyst, delay {delay}"),
+            "unknown": tr("drive {id}: wideband position not known, delay {delay}"),
+        }.get(where, tr("drive {id}: delay {delay}"))
         lines.append(words.format(id=number, delay=delay_words(delay)))
         if delay.carried_by and delay.source != "estimated":
             lines.append(window_text(delay.carried_by))

@@ -183,8 +183,8 @@ class DriveTask(QWidget):
         many = 0 if self._scene.fitting_evidence is None else len(self._scene.fitting_evidence.drives)
         gathered = plural(
             max(many, 1),
-            tr("Applying this gathers the evidence anew; the table stays as it is. Undo takes it back."),
-            tr("Applying this gathers the evidence of {n} drives anew; the table stays as it is. Undo takes it back."),
+            tr("Applying this re-evaluates the logs; the table keeps its values. Undo restores the settings."),
+            tr("Applying this re-evaluates {n} drives; the table keeps its values. Undo restores the settings."),
         )
         return "\n".join([*lines, gathered.format(n=many)])
 
@@ -240,7 +240,7 @@ class DriveTask(QWidget):
         words = {
             "before": tr("recognised: before the catalyst"),
             "after": tr("recognised: after the catalyst"),
-            "unknown": tr("cannot be told: say it"),
+            "unknown": tr("not known: choose"),
         }
         stated = self._drive.wideband != "auto"
         self._places.setItemText(0, tr("recognise it") if stated else words.get(found, tr("recognise it")))

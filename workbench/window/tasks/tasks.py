@@ -78,7 +78,7 @@ class Tasks(QObject):
             return
         self.word = "amend-log"
         task = DriveTask(scene, scene.drive, self._drawer)
-        go = button(tr("Apply"), tr("Record what is said otherwise about the log."), self._drawer)
+        go = button(tr("Apply"), tr("Record the log's new settings."), self._drawer)
         go.clicked.connect(self.run)
         go.setEnabled(False)
 
