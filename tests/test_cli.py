@@ -172,7 +172,7 @@ REFUSALS: list[tuple[int, str, str]] = [
     (2, "scale car.session --by 2 --cells 1 --span 1:2", "twice"),
     (2, "set car.session --to 3", "No cells are chosen"),
     (2, "difference car.session 1", "required: B"),
-    (2, "difference car.session 1 two", "not a whole number"),
+    (1, "difference car.session 1 two", "neither a revision nor a file"),
     (2, "add-log car.session log.csv --wideband beside", "invalid choice"),
     (2, "scale car.session --by 2 --unknown", "unrecognized arguments"),
     (2, "scle car.session", "no command 'scle'"),

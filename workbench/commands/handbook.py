@@ -11,7 +11,17 @@ from pathlib import Path
 from workbench.commands.declaring.registry import COMMANDS, Command
 from workbench.commands.evidence import acknowledging, evidence
 from workbench.commands.logs import inspection, logs
-from workbench.commands.record import copies, exports, reports, revisions, samples, settings, signatures, undoing
+from workbench.commands.record import (
+    comparisons,
+    copies,
+    exports,
+    reports,
+    revisions,
+    samples,
+    settings,
+    signatures,
+    undoing,
+)
 from workbench.commands.table import clipboard, donors, ecu_format, hand, physics, shaping, tables
 from workbench.errors import FileError
 
@@ -35,6 +45,7 @@ MODULES = (
     ecu_format,
     physics,
     revisions,
+    comparisons,
     signatures,
     undoing,
     samples,

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any, Literal, NoReturn, Union, get_args, get_origin
 
 from workbench import PROGRAM
-from workbench.commands.declaring.kinds import TableName
+from workbench.commands.declaring.kinds import Reference, TableName
 from workbench.commands.declaring.registry import Command, Parameter
 from workbench.errors import UsageError
 from workbench.model.cells import Cells, cells_in_span, read_cells
@@ -207,4 +207,4 @@ def _text(text: str) -> str:
     return text
 
 
-_READERS = {float: _number, int: _whole, Path: Path, str: _text, TableName: _text}
+_READERS = {float: _number, int: _whole, Path: Path, str: _text, TableName: _text, Reference: _text}

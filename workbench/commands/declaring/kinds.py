@@ -12,6 +12,10 @@ FIRST = TableName("")
 """Stands for the session's first table."""
 
 
+Reference = NewType("Reference", str)
+"""Names a table: a revision of this session, a file, or a revision of another session."""
+
+
 class Kind(Enum):
     """What a value stands for, where its type does not tell."""
 
@@ -53,6 +57,7 @@ ExistingFile = Annotated[Path, Kind.EXISTING_FILE]
 NewFile = Annotated[Path, Kind.NEW_FILE]
 Folder = Annotated[Path, Kind.FOLDER]
 RevisionId = Annotated[int, Kind.REVISION]
+TableReference = Annotated[Reference, Kind.REVISION]
 DriveId = Annotated[int, Kind.DRIVE]
 Share = Annotated[float, Kind.SHARE, Between(0, 1)]
 Line = Annotated[str, Kind.LINE]

@@ -1,7 +1,7 @@
 """The history of a session: look at it, go back and forth in it, stand by a revision, and check it."""
 
 from collections.abc import Generator
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from pathlib import Path
 from typing import Annotated
 
@@ -15,18 +15,15 @@ from workbench.commands.evidence.next_step import against, next_step, stored_as_
 from workbench.errors import InputError
 from workbench.files.disk.clock import now
 from workbench.files.store.verifying import chain_digests
-from workbench.maths.table.resample import read_at
+from workbench.maths.table.comparing import compared
 from workbench.maths.verdict.approval_case import Objection
-from workbench.model.arrays import FloatArray
+from workbench.model.cells import ALL, Cells
 from workbench.model.counting import counted
 from workbench.model.history import Approval, Export, History, Json, Revision
 from workbench.model.state import Approved, State
 from workbench.model.step import step
 from workbench.phrases import flag, join_phrases, phrase
 from workbench.work import Progress
-
-Earlier = Annotated[RevisionId, Called("Earlier revision")]
-Later = Annotated[RevisionId, Called("Later revision")]
 
 
 @command("Show the history", menu="History", shortcut="Ctrl+H", icon="history", opens="answer", quiet=True)
@@ -53,85 +50,6 @@ def history(state: State, *, table: TableName = FIRST) -> Answer[History]:
     return Answer(all_of_it, as_json, tuple(_revision_line(all_of_it, each) for each in listed))
 
 
-@dataclass(frozen=True, eq=False)
-class Difference:
-    """How two revisions of one table differ.
-
-    Attributes:
-        earlier, later: the two.
-        percent: of each cell, shape of the later table; not finite where the earlier one holds 0.
-    """
-
-    earlier: Revision
-    later: Revision
-    percent: FloatArray
-
-
-@command(
-    "Compare two revisions",
-    menu="History",
-    shortcut="Ctrl+D",
-    icon="difference",
-    button="Compare",
-    opens="answer",
-    quiet=True,
-)
-def difference(state: State, a: Earlier, b: Later) -> Answer[Difference]:
-    """Show by how many percent each cell differs between two revisions.
-
-    Where they stand on other breakpoints, the first is read at those of the second, as the ECU reads it.
-
-    Args:
-        a: the earlier revision.
-        b: the later revision.
-
-    Example:
-        difference car.session 1 4
-    """
-    earlier, later = state.history.revision(a), state.history.revision(b)
-    if earlier.table.kind != later.table.kind or earlier.table.name != later.table.name:
-        raise InputError(
-            phrase(
-                "Revision {a} is one of the {kind} {table!r}, revision {b} of the {kind_2} {table_2!r}.",
-                a=a,
-                kind=earlier.table.kind,
-                table=earlier.table.name,
-                b=b,
-                kind_2=later.table.kind,
-                table_2=later.table.name,
-            ),
-            "Compare two revisions of one table.",
-        )
-    before, after = read_at(earlier.table, later.table.axes), later.table.values
-    with np.errstate(divide="ignore", invalid="ignore"):
-        percent = np.where(before == after, 0.0, 100 * (after / before - 1))
-    moved = before != after
-    remarks = (
-        ()
-        if earlier.table.same_axes(later.table)
-        else (phrase("Revision {a} was interpolated at the breakpoints of {b}.", a=a, b=b),)
-    )
-    lines = [
-        phrase(
-            "{moved} of {moved_2} cells differ between revision {a} and {b}.",
-            moved=int(moved.sum()),
-            moved_2=moved.size,
-            a=a,
-            b=b,
-        )
-    ]
-    for index in np.argwhere(moved):
-        at = tuple(int(i) for i in index)
-        change = f"{percent[at]:+9.3f} %" if np.isfinite(percent[at]) else "from zero"
-        lines.append(f"{later.table.cell_name(at):>28}  {before[at]:12.6g} -> {after[at]:12.6g}  {change}")
-
-    def as_json() -> dict[str, Json]:
-        changed = int(moved.sum())
-        return {"a": a, "b": b, "change_percent": plain(percent), "changed": changed, "notes": list(remarks)}
-
-    return Answer(Difference(earlier, later, percent), as_json, (*remarks, *lines))
-
-
 @command(
     "Roll back to a revision",
     menu="History",
@@ -140,18 +58,33 @@ def difference(state: State, a: Earlier, b: Later) -> Answer[Difference]:
     button="Roll back",
     past="Rolled back to {to}",
 )
-def roll_back(state: State, revision: RevisionId, *, note: Note = "") -> Answer[Revision]:
+def roll_back(state: State, revision: RevisionId, *, cells: Cells = ALL, note: Note = "") -> Answer[Revision]:
     """Make a new revision with the values of an earlier one; everything in between stays in the history.
+
+    With some cells chosen, the others keep what they hold now; where the breakpoints changed since, the chosen cells
+    take what the ECU read there then.
 
     Args:
         revision: the revision whose values to restore.
+        cells: which cells; all, with their breakpoints, if not given.
         note: kept with the new revision.
 
     Example:
         roll-back car.session 3 --note "revision 5 ran rough"
     """
     wanted = state.history.revision(revision)
-    return revised(state, wanted.table, "roll-back", {"to": revision}, note, was_before=True)
+    if cells == ALL:
+        return revised(state, wanted.table, "roll-back", {"to": revision}, note, was_before=True)
+    now_held = state.table(wanted.table.name)
+    before = compared(wanted.table, now_held)
+    values = np.where(cells.mask(now_held), before.earlier, now_held.values)
+    remarks = (
+        (phrase("Revision {revision} was interpolated at the breakpoints of today.", revision=revision),)
+        if before.interpolated
+        else ()
+    )
+    arguments: dict[str, Json] = {"to": revision, "cells": str(cells)}
+    return revised(state, now_held.with_values(values), "roll-back", arguments, note, remarks=remarks)
 
 
 @command("Approve a revision", menu="History", shortcut="Ctrl+Shift+A", icon="approve")

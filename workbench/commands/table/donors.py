@@ -248,27 +248,50 @@ def _deviation_line(apart: Deviation, before: Table) -> str:
     )
 
 
+def in_our_units(read: Table, ours: Table, whose: str = "") -> tuple[Table, tuple[str, ...]]:
+    """Bring a table from outside into the units and names of ours.
+
+    Args:
+        read: the other table, of the same kind.
+        ours: the session's.
+        whose: names it in what is noted, as in "The donor".
+
+    Returns:
+        The table, and what was converted or assumed.
+
+    Raises:
+        InputError: when no unit leads to ours.
+    """
+    notes, axes = [], []
+    for axis, own in zip(read.axes, ours.axes, strict=True):
+        points, note = in_unit(
+            axis.breakpoints, axis.unit, own.unit, phrase("{whose}'s axis {axis!r}", whose=whose, axis=axis.name)
+        )
+        notes += [note] if note else []
+        axes.append(Axis(own.name, own.unit, points))
+    values, note = in_unit(
+        read.values, read.unit, ours.unit, phrase("{whose}'s {name!r}", whose=whose, name=read.value_name)
+    )
+    notes += [note] if note else []
+    return Table(ours.name, ours.value_name, ours.unit, tuple(axes), values), tuple(notes)
+
+
 def _donor(file: Path, ours: Table, *, units_are_ours: bool) -> tuple[Table, dict[str, Json], tuple[str, ...]]:
     """Read a donor and bring it into our units and names."""
     read, remarks = read_table(file, name=ours.name, kind=ours.kind)
-    notes = list(remarks)
-    axes = []
-    for axis, own in zip(read.axes, ours.axes, strict=True):
-        points = axis.breakpoints
-        if not units_are_ours:
-            points, note = in_unit(points, axis.unit, own.unit, phrase("The donor's axis {axis!r}", axis=axis.name))
-            notes += [note] if note else []
-        axes.append(Axis(own.name, own.unit, points))
-    values = read.values
-    if not units_are_ours:
-        values, note = in_unit(values, read.unit, ours.unit, f"The donor's {read.value_name!r}")
-        notes += [note] if note else []
+    more: tuple[str, ...] = ()
+    if units_are_ours:
+        axes = tuple(Axis(o.name, o.unit, a.breakpoints) for a, o in zip(read.axes, ours.axes, strict=True))
+        donor = Table(ours.name, ours.value_name, ours.unit, axes, read.values)
+    else:
+        donor, more = in_our_units(read, ours, "The donor")
+    notes = (*remarks, *more)
     arguments: dict[str, Json] = {
         "file": harmless(file.name),
         "sha256": hashlib.sha256(read_bytes(file)).hexdigest(),
         "assumed": list(notes),
     }
-    return Table(ours.name, ours.value_name, ours.unit, tuple(axes), values), arguments, tuple(notes)
+    return donor, arguments, notes
 
 
 def _axis_number(table: Table, axis: AxisName) -> int:

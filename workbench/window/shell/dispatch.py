@@ -11,7 +11,8 @@ from PySide6.QtWidgets import QWidget
 
 from workbench.commands.declaring.kinds import TableName
 from workbench.commands.declaring.registry import COMMANDS, Answer, Command
-from workbench.commands.record.revisions import Difference
+from workbench.commands.record.comparisons import Difference
+from workbench.commands.record.references import Referred
 from workbench.commands.table.clipboard import copy
 from workbench.commands.table.tables import MadeSession
 from workbench.errors import InputError, WorkbenchError
@@ -279,8 +280,8 @@ class Routes(QObject):
 
     def _on_answer(self, word: str, answer: Answer[Any]) -> None:
         match answer.value:
-            case Difference(earlier=earlier):
-                self._bridge.focus(against=earlier.id, layer="change")
+            case Difference(earlier=Referred(name=int(number))):
+                self._bridge.focus(against=number, layer="change")
             case MadeSession(path):
                 self._opening.open(path)
         lost = bool(answer.not_recorded)
