@@ -58,7 +58,7 @@ def test_undriven_cells_follow_the_surface_within_the_range_of_the_driven_cells_
     ends = np.flatnonzero(driven)[[0, -1]]
     np.testing.assert_allclose(made.multipliers[: ends[0]], found.ratio[ends[0]])
     np.testing.assert_allclose(made.multipliers[ends[1] :], found.ratio[ends[1]])
-    assert any("inferred and not measured" in note for note in made.notes)
+    assert any("inferred, not measured" in note for note in made.notes)
     assert np.all(found.inferred_half_width[~driven] > np.nanmedian(found.half_width))
 
 

@@ -122,7 +122,7 @@ def unanswered(drive: Drive) -> str:
         f"{each.question} Answers: {'; '.join(a.flag for a in each.alternatives)}." for each in drive.log.questions
     )
     return phrase(
-        "{log} is left out until it is said how to read it ({command} with one of the flags): {asked}",
+        "{log} is left out until its open questions are answered ({command} with one of the flags): {asked}",
         log=drive.log.name,
         command=call("amend-log", "SESSION", str(drive.id)),
         asked=asked,

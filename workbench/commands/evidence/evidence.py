@@ -106,8 +106,8 @@ def correct(
 ) -> Job[Corrected]:
     """Multiply the driven cells by their measured airflow ratio, and continue the correction into undriven cells.
 
-    Where nobody drove, the correction is inferred: it continues what the driven cells around say, never beyond their
-    range, and the cells are marked so. It leans no such cell at high load until you accept that by name.
+    In undriven cells the correction is inferred: it continues that of the driven cells around, never beyond their
+    range, and the cells are marked. It leans no such cell at high load until you accept that by name.
 
     Args:
         share: part of the step to apply.
@@ -118,7 +118,7 @@ def correct(
         delay: state the wideband's delay instead of estimating it: FIXED_S,VOLUME_G,LAG_S.
         cells: cells that may change.
         without_thin: keep thin cells as well.
-        undriven: what becomes of cells without evidence: carry continues the correction, taper lets it fade, leave
+        undriven: what to do with undriven cells: carry continues the correction, taper fades it out, leave
             keeps their value.
         accept: lean-step-at-high-load, to let undriven cells at high load become leaner.
         note: kept with the revision.

@@ -36,7 +36,7 @@ def propose(
     """
     if unknown := [name for name in accept if name != LEAN_STEP]:
         raise InputError(
-            phrase("A correction meets no objection {name!r}.", name=unknown[0]),
+            phrase("A correction has no objection {name!r}.", name=unknown[0]),
             phrase("The only one to accept here is {name}.", name=LEAN_STEP),
         )
     by_hand = set_by_hand(state.history, state.history.revision(found.revision))
@@ -60,8 +60,8 @@ def propose(
     notes = [
         *held.notes,
         phrase(
-            "{cells} without evidence at high load {keep} value, although the cells around are made leaner (there by "
-            "up to {step:+.1f} %, at {at}): drive there first, or accept it with {accept}.",
+            "{cells} without evidence at high load {keep} value, although the cells around become leaner (by up to "
+            "{step:+.1f} %, at {at}): drive there first, or accept it with {accept}.",
             cells=counted(int(lean.sum()), "cell"),
             keep=keep,
             step=100 * (proposed.multipliers[worst] - 1),

@@ -117,7 +117,8 @@ def answer(
     for name, ratio in ratios.items():
         if not any(each.answered_by(typed_flag("afr-of", name, f"{ratio:g}")) for each in log.questions):
             raise InputError(
-                f"With what {name!r} of log {drive.id} was scaled is no open question, and the log does not keep it.",
+                f"With what {name!r} of log {drive.id} was scaled is not an open question, and the log does not store "
+                "it.",
                 f"Add the log again with {typed_flag('afr-of', name, f'{ratio:g}')}.",
             )
     for name, note in zip(units, said_units(units), strict=True):

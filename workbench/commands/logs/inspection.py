@@ -57,7 +57,7 @@ def inspect(
         fuel: for channels logged as air-fuel ratio: the fuel's ratio at lambda 1, or its name, as in E10.
         afr_of: another such ratio for one channel, as in AFR=14.1.
         unit: the unit of a channel or of the time, as in Coolant=degF, LTFT=fraction or Time=ms.
-        window: hold values for so many seconds, where channels have time bases of their own; by default none is held.
+        window: hold values for this many seconds, where channels have time bases of their own; none is held by default.
         part: the sheet of a workbook, or the file in a zip with several.
         dbc: a DBC file that describes the messages of a CAN capture.
 

@@ -74,7 +74,7 @@ def add_log(
         rate: rows per second, for a log without a time column.
         afr_of: air-fuel ratio at lambda 1 that one channel is scaled with, as in AFR=14.1, if not the session's.
         unit: the unit of a channel or of the time, as in Coolant=degF, LTFT=fraction or Time=ms.
-        window: hold values for so many seconds, where channels have time bases of their own; by default none is held.
+        window: hold values for this many seconds, where channels have time bases of their own; none is held by default.
         part: the sheet of a workbook, or the file in a zip with several.
         dbc: a DBC file that describes the messages of a CAN capture.
         again: add a log even if the session has one with the same content.
@@ -125,7 +125,7 @@ def amend_log(
     afr_of: AirFuelRatios = (),
     wideband: Wideband | None = None,
 ) -> Answer[Drive]:
-    """Change a log's revision, wideband position or channel roles or units, and answer what reading it left open.
+    """Change a log's revision, wideband position, channel roles or units, and answer its open questions.
 
     A channel without unit is understood anew for its new role. Logs of the same shape are then read so at once.
 
@@ -134,7 +134,7 @@ def amend_log(
         on: the revision that was in the car; other tables keep what was stated.
         role: assign a channel to a role, as in airflow=MAF; airflow= clears it.
         unit: the unit of a channel or of the time, as in Coolant=degF.
-        afr_of: air-fuel ratio at lambda 1 that a channel is scaled with, where that was asked.
+        afr_of: air-fuel ratio at lambda 1 that a channel is scaled with, if that is an open question.
         wideband: wideband position, before or after the catalyst; auto recognises it.
 
     Example:

@@ -36,17 +36,17 @@ GATES = {
 }
 # From where on something calls for caution, with its unit.
 CAUTIONS = {
-    "cliff": "of the multiplier: largest step between neighbouring cells that no evidence asks for",
+    "cliff": "of the multiplier: largest step between neighbouring cells without evidence for it",
     "lean": "of lambda: leaner than commanded under load",
-    "lean_s": "s for which it may be so",
+    "lean_s": "s allowed leaner than commanded",
     "coolant_c": "°C coolant temperature",
     "intake_c": "°C intake temperature",
     "injector_duty_percent": "% injector duty",
-    "knock_retard_deg": "degrees of ignition taken back for knock",
+    "knock_retard_deg": "degrees of ignition retard for knock",
     "supply_v": "V supply with the engine running",
-    "supply_s": "s for which it may be lower",
-    "fuel_pressure_drop": "of the fuel pressure: fall with flow",
-    "banks_apart": "of the fuel factor: difference of the banks",
+    "supply_s": "s allowed below that voltage",
+    "fuel_pressure_drop": "of the fuel pressure: drop with flow",
+    "banks_apart": "of the fuel factor: difference between the banks",
     "wideband_lag_s": "s: lag of the wideband",
 }
 
@@ -62,14 +62,14 @@ def settings(
     caution: Annotated[tuple[str, ...], Called("Limits of cautions", "LIMIT=NUMBER")] = (),
     wideband: Wideband | None = None,
 ) -> Answer[Settings]:
-    """Show or set targets, the air-fuel ratio at lambda 1, where the wideband sits, the limits of gates and cautions.
+    """Show or set targets, air-fuel ratio at lambda 1, wideband position, and the limits of gates and cautions.
 
     Args:
         part_throttle: largest error allowed at part throttle, as a ratio.
         full_throttle: largest error allowed at full throttle, as a ratio.
         afr: air-fuel ratio at lambda 1, for channels logged as air-fuel ratio.
         gate: a gate limit, as in warm_c=80.
-        caution: a limit from which on something calls for caution, as in injector_duty_percent=90.
+        caution: a caution limit, as in injector_duty_percent=90.
         wideband: the car's wideband position, before or after the catalyst; auto recognises it from all drives.
 
     Example:

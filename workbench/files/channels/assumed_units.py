@@ -142,7 +142,7 @@ def _question(one: Measured, role: Role, quantity: str, names: Sequence[str]) ->
         readings.append(Reading(name, means, float(at_1 - at_0), float(at_0)))
     why = (
         f"{one.name} has no unit and plays {role.replace('_', ' ')}; in {listed(list(names), len(names))} its values "
-        "are all possible. Which is it?"
+        "fit several units. Which is it?"
     )
     return ask(one.name, why, readings, base)
 

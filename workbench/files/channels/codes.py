@@ -46,8 +46,8 @@ def blank_codes_of(field: Field) -> tuple[Field, list[str]]:
             break
         away = values == code
         notes.append(
-            f"{field.name} reads {code:.10g} in {counted(int(away.sum()), 'row')}, far from all else: it stands for no "
-            "value."
+            f"{field.name} reads {code:.10g} in {counted(int(away.sum()), 'row')}, far from all other values: it "
+            "counts as missing."
         )
         values = np.where(away, np.nan, values)
     return (field if not notes else Field(field.name, field.unit, values, field.texts)), notes

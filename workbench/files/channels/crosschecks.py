@@ -119,7 +119,7 @@ def _banks(checked: Checked, stated: frozenset[Role]) -> None:
         if _works(mine) and count >= HALF * others:
             continue
         why = "stands still" if not _works(mine) else f"has only {count} readings, to {others} of the other"
-        checked.notes.append(f"{mine.name} {why}: the trims of that bank are left out, and those of the other count.")
+        checked.notes.append(f"{mine.name} {why}: the trims of that bank are left out; the other bank's are used.")
         checked.dead |= {role, long_role} & set(checked.by_role)
     for role, long_role in banks:  # a long trim of a bank whose short one is not logged beside one whose is
         other_short = banks[1][0] if role == banks[0][0] else banks[0][0]
@@ -175,7 +175,7 @@ def _rivals(role: Role, one: Measured, cast: Cast, measured: Sequence[Measured],
             means.append(f"{name} is used; it reads {100 * apart:+.2g} % against {one.name}.")
     if len(names) < 2:
         return []
-    why = f"{' and '.join(names)} may each be the {role.replace('_', ' ')}, and they differ. Which one is?"
+    why = f"{' and '.join(names)} could each be the {role.replace('_', ' ')}, and they differ. Which one is?"
     return [ask_player(role, names, why, means)]
 
 

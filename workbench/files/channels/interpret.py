@@ -132,11 +132,11 @@ def _measured(
     for name in choices.units:
         if name != clock and all(name != each.name for each in fields):
             known = ", ".join(each.name for each in fields)
-            raise InputError(f"{recording.source} has no channel {name!r} to state a unit for.", f"It has: {known}.")
+            raise InputError(f"{recording.source} has no channel {name!r} to set a unit for.", f"It has: {known}.")
         if find_unit(choices.units[name]) is None:
             raise InputError(
                 f"The unit {choices.units[name]!r} of {name} is not known.",
-                "Name it as in degF, kPa, kg/h, lambda, phi, fraction, factor, ms.",
+                "Give it as in degF, kPa, kg/h, lambda, phi, fraction, factor, ms.",
             )
     measured = [measure(each, moments.clock.kept, choices.units.get(each.name, "")) for each in fields]
     if recording.time is None and choices.window_s is not None:

@@ -30,7 +30,7 @@ def merge(source: str, series: Sequence[Series], notes: Sequence[str], window_s:
     time = np.unique(np.concatenate(list(grids.values())))
     if time.size * len(series) > LARGEST:
         kept = [one for one in series if could_play_a_role(one.name, one.unit)]
-        said.append(f"{len(series) - len(kept)} channels that play no role were left out: the log would be too large.")
+        said.append(f"{len(series) - len(kept)} channels without a role were left out: the log would be too large.")
         series = kept
     held = 0.0 if window_s is None else window_s
     places = {key: _places(grid, time, held) for key, grid in grids.items()}
@@ -40,9 +40,11 @@ def merge(source: str, series: Sequence[Series], notes: Sequence[str], window_s:
         values.append(np.where(fresh, one.values[at], np.nan))
     told = f"The channels have {len(grids)} time bases; "
     if window_s is None:
-        said.append(told + "each value stands at the moment at which it was read.")
+        said.append(told + "each value keeps the time at which it was read.")
     else:
-        said.append(told + f"a value is held for up to {window_s:g} s after it was read and is missing past that.")
+        said.append(
+            told + f"a value is held for up to {window_s:g} s after it was read and counts as missing after that."
+        )
     return _recording(source, series, values, time, said)
 
 

@@ -127,8 +127,8 @@ def settle_inverse(
         said = f"{one.name} rises above 1 where the engine runs rich: it is fuel over air, and lambda is its inverse."
         return inverted(one), said, None
     if found is False:
-        return one, f"{one.name} may be lambda or its inverse by its name; by its course it is lambda.", None
-    why = f"{one.name} may be lambda or fuel over air, its inverse, and its course does not tell. Which is it?"
+        return one, f"{one.name} may be lambda or its inverse by its name; by its values it is lambda.", None
+    why = f"{one.name} may be lambda or fuel over air, its inverse; its values do not decide. Which is it?"
     readings = (
         Reading("lambda", "It is lambda: below 1 is rich."),
         Reading("phi", "It is fuel over air: above 1 is rich.", inverse=True),
@@ -220,7 +220,7 @@ def _told_scale(one: Measured, role: str, held: FloatArray, afr: float) -> tuple
 def _which_scale(one: Measured, reason: str, scale: float, afr: float) -> Question:
     why = (
         f"{one.name} {reason}, but the stated fuel has {afr:g}: confusing the two is an error of "
-        f"{100 * (scale / afr - 1):+.2f} % in lambda. With which is it scaled?"
+        f"{100 * (scale / afr - 1):+.2f} % in lambda. Which is it scaled with?"
     )
     readings = (
         Reading(f"{scale:g}", f"Lambda is this channel over {scale:g}.", 1 / scale),

@@ -132,7 +132,10 @@ def blank_impossible(one: Measured, role: Role) -> tuple[Measured, list[str]]:
         return one, []
     shown = least if least < low else most
     unit = f" {one.unit_name}" if one.unit_name else ""
-    said = f"{one.name} reads what no car gives in {counted(count, 'row')}, such as {shown:.6g}{unit}; that is missing."
+    said = (
+        f"{one.name} reads impossible values in {counted(count, 'row')}, such as {shown:.6g}{unit}; these count as "
+        "missing."
+    )
     return one.without(bad), [said]
 
 

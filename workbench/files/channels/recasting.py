@@ -55,7 +55,7 @@ def restate(log: Log, name: str, text: str) -> Reread:
         raise InputError(f"{log.name} has no channel {name!r}.", f"It has: {', '.join(c.name for c in log.channels)}.")
     unit, before = find_unit(text), find_unit(channel.unit_read or channel.unit)
     if unit is None or not unit.quantity:
-        raise InputError(f"The unit {text!r} is not known.", "Name it as in degF, kPa, kg/h, lambda, fraction, factor.")
+        raise InputError(f"The unit {text!r} is not known.", "Give it as in degF, kPa, kg/h, lambda, fraction, factor.")
     mixtures = ("lambda", "afr", "phi")
     if unit.quantity in mixtures or (before is not None and before.quantity in mixtures):
         raise InputError(

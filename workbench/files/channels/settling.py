@@ -106,7 +106,7 @@ def _as_frequency(channel: Measured) -> tuple[Measured, str]:
     factor = {"millisecond": 1e-3, "microsecond": 1e-6}.get(channel.unit.name if channel.unit else "", 1.0)
     with np.errstate(divide="ignore"):
         hertz = np.where(channel.values > 0, 1 / (channel.values * factor), np.nan)
-    return channel.becoming("frequency", hertz), f"{channel.name} is the time between pulses: Hz is one over it."
+    return channel.becoming("frequency", hertz), f"{channel.name} is the time between pulses; it was converted to Hz."
 
 
 def _settle_mixtures(

@@ -163,7 +163,7 @@ def settle_fuel_system(one: Measured, short: FloatArray | None = None) -> tuple[
         return one, said, None
     if closed is None:
         known = ", ".join(f"{code:g}" for code in sorted(found)[:6])
-        told = f"Caution: {one.name} holds codes ({known}) that are not those of SAE J1979, and no trim tells which of "
+        told = f"Caution: {one.name} holds codes ({known}) that are not those of SAE J1979, and no trim shows which of "
         return (
             replace(one, values=np.full_like(one.values, np.nan)),
             told + "them are closed loop: it is left out.",
@@ -197,7 +197,7 @@ def _closed_by_trim(values: FloatArray, found: frozenset[float], short: FloatArr
 
 
 def _what_is_on(one: Measured) -> Question:
-    why = f"{one.name} reads only 0 and 1, and neither its name nor a trim tells what 1 means. Which is it?"
+    why = f"{one.name} reads only 0 and 1, and neither its name nor a trim shows what 1 means. Which is it?"
     readings = (
         Reading("closed-loop", "1 is closed loop, 0 open loop.", 1.0, 1.0),
         Reading("open-loop", "1 is open loop, 0 closed loop.", -1.0, 2.0),

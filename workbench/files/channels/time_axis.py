@@ -31,7 +31,7 @@ _NOT_TIME = re.compile(
 _TICKS = re.compile(r"\b(ticks?|counts?|counter|timer|cycles?)\b")
 _RUN_TIME = re.compile(r"run ti[mn]e|laufzeit|runtime|since start")
 NEWEST_FIRST = "it falls from row to row, the newest first"
-TURNED = "The rows were logged newest first; they were turned round."
+TURNED = "The rows were logged newest first; they were reversed."
 FEWEST_FALLING = 3  # rows; from fewer an order is not told
 SAME_CLOCK = 0.05  # two clocks of one drive; one that is rounded to seconds is off by no more over a minute
 PACES = (10.0, 60.0, 100.0, 1000.0)  # by which a header may be wrong about its unit
@@ -165,15 +165,15 @@ def _paced(one: _Candidate, fields: Sequence[Field]) -> tuple[_Candidate, tuple[
     if pace_of(one.stamps, fields) == "unknown":
         if not _TICKS.search(plain_words(name)) and first in (1.0, 1e-3):
             return one, ()
-        why = f"{name} has no unit, and nothing in the log tells what one count of it is. Which is it?"
+        why = f"{name} has no unit, and nothing in the log shows what one count of it is. Which is it?"
         return one, (_ask_pace(name, why, first, choices),)
     fitting = [each for each in choices if pace_of(one.stamps * (each / first), fields) == "possible"]
     if not fitting or fitting[0] == first:
         return one, ()
     chosen = fitting[0]
-    note = f"{name} has no unit; engine and car move as they can where one count of it is {chosen:g} s."
+    note = f"{name} has no unit; engine and car move plausibly if one count of it is {chosen:g} s."
     made = replace(one, stamps=one.stamps * (chosen / first), note=note, scale=Scale(chosen))
-    why = f"{name} has no unit, and by how engine and car move one count of it may be several things. Which is it?"
+    why = f"{name} has no unit, and the movement of engine and car fits several. Which is one count of it?"
     return made, ((_ask_pace(name, why, chosen, fitting),) if len(fitting) > 1 else ())
 
 
@@ -183,7 +183,7 @@ def _contradicted(one: _Candidate, fields: Sequence[Field]) -> tuple[Question, .
         return ()
     first = one.scale.seconds
     slower = [first * each for each in PACES if pace_of(one.stamps * each, fields) == "possible"]
-    why = f"By {one.field.name}, engine or car gather speed faster than any can. What is one count of it?"
+    why = f"By {one.field.name}, engine or car would accelerate impossibly fast. What is one count of it?"
     return (_ask_pace(one.field.name, why, first, (first, *slower)),) if slower else ()
 
 

@@ -14,7 +14,7 @@ STEP = 100 / 128  # %; SAE J1979, parameters 06 to 09: A * 100 / 128 - 100
 STILLEST, FEW_LEVELS = 0.5, 4  # %; a loop that works moves further. Common practice, no source.
 FACTORS = (0.4, 1.7)  # between these lies a trim that is a factor
 _PERCENT = Reading("%", "It is in percent: 1 is a trim of +1 %.")
-_FRACTION = Reading("fraction", "It is a part of one: 0.05 is a trim of +5 %.", 100.0)
+_FRACTION = Reading("fraction", "It is a fraction of 1: 0.05 is a trim of +5 %.", 100.0)
 _FACTOR = Reading("factor", "It is a factor: 1.05 is a trim of +5 %.", 100.0, -100.0)
 
 
@@ -63,11 +63,13 @@ def _small(one: Measured) -> tuple[Measured, str, Question | None]:
     """A trim that hardly moves in percent: a part of one, for certain where it lies on the steps of one."""
     turned = one.becoming("percent", 100 * one.values)
     if _on_steps(one, STEP / 100) or one.quantity == "":
-        said = f"{one.name} stays within {np.abs(one.extent).max():.2g}, as no loop in percent does: it was read as a "
-        return turned, said + "part of 1, where 0.05 is 5 %.", None
+        said = (
+            f"{one.name} stays within {np.abs(one.extent).max():.2g}, less than any loop in percent: it was read as a "
+        )
+        return turned, said + "fraction of 1, where 0.05 is 5 %.", None
     why = (
-        f"{one.name} is marked %, but stays within {np.abs(one.extent).max():.2g}: no loop that works moves so little. "
-        "Is it a part of one?"
+        f"{one.name} is marked %, but stays within {np.abs(one.extent).max():.2g}: a working loop moves more than "
+        "that. Is it a fraction of 1?"
     )
     return turned, "", ask(one.name, why, (_FRACTION, _PERCENT), "%")
 

@@ -86,15 +86,15 @@ def _of_undriven(evidence: Evidence, allowed: BoolArray, follows: BoolArray, und
         carry = "follows" if many == 1 else "follow"
         notes.append(
             phrase(
-                "{cells} without evidence {carry} the driven cells around, which is inferred and not measured: drive "
-                "there when you can.",
+                "{cells} without evidence {carry} the driven cells around: inferred, not measured. Drive there when "
+                "you can.",
                 cells=counted(many, "cell"),
                 carry=carry,
             )
         )
     elif many:
         cells = counted(many, "cell")
-        notes.append(phrase("In {cells} without evidence the correction fades to nothing.", cells=cells))
+        notes.append(phrase("In {cells} without evidence the correction fades out.", cells=cells))
     kept = int((~evidence.driven & allowed & ~follows).sum())
     if kept:
         keep = "keeps its" if kept == 1 else "keep their"

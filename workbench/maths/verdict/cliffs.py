@@ -45,7 +45,7 @@ def cliffs(case: Case) -> Objection | None:
     return Objection(
         CLIFF,
         phrase(
-            "{steps} between neighbouring cells that no evidence asks for: {here:+.1f} % at {at} beside {there:+.1f} % "
+            "{steps} between neighbouring cells without evidence for it: {here:+.1f} % at {at} beside {there:+.1f} % "
             "at {beside}. The ECU interpolates between them. {advice}",
             steps=counted(len(steps), "step"),
             here=100 * np.expm1(made[low]),

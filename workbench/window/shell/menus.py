@@ -119,16 +119,18 @@ def _of_views(routes: Routes, bench: Bench, window: OfWindow) -> Iterator[Action
                  partial(window.resize_text, 1), "", always)
     yield Action("smaller", tr("Smaller text"), "View", "Ctrl+-", tr("Down to 9 pt."),
                  partial(window.resize_text, -1), "", always)
-    yield Action("rows", tr("Dense or high rows"), "View", "Ctrl+Shift+D", tr("Low for the desk, high for a finger."),
+    yield Action("rows", tr("Dense or high rows"), "View", "Ctrl+Shift+D", tr(
+        "Low rows for the desk, high rows for touch."
+    ),
                  window.next_row_height, "", always)
-    yield Action("alone", tr("Give this panel the whole window"), "View", "Ctrl+M", tr("And back to all panels."),
+    yield Action("alone", tr("Maximise this panel"), "View", "Ctrl+M", tr("Toggle between this panel and all panels."),
                  bench.room.toggle_alone)
     for panel, title in (
         ("numbers", tr("Show or hide the numbers")), ("picture", tr("Show or hide the picture")),
         ("evidence", tr("Show or hide the evidence")), ("history", tr("Show or hide the history")),
         ("log", tr("Show or hide the log")),
     ):
-        yield Action(f"hide-{panel}", title, "View", "", tr("The others take its room."),
+        yield Action(f"hide-{panel}", title, "View", "", tr("The other panels use its space."),
                      partial(bench.room.toggle, panel))
     yield Action("keys", tr("Keys"), "Help", "F1", tr("All shortcuts on one page."), routes.show_keys, "keys", always)
     yield Action("quit", tr("Quit"), "Session", "Ctrl+Q", tr("Everything is saved already."),

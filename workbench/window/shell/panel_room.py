@@ -35,12 +35,12 @@ class PanelRoom(QObject):
         line.setContentsMargins(0, 0, 0, 0)
         line.setSpacing(GAP)
         titles = {
-            "": (tr("All panels"), tr("Show all panels that are not hidden.")),
-            "numbers": (tr("Numbers"), tr("Give the numbers the whole window.")),
-            "picture": (tr("Picture"), tr("Give the picture the whole window.")),
-            "evidence": (tr("Evidence"), tr("Give the evidence the whole window.")),
-            "log": (tr("Log"), tr("Give the log the whole window.")),
-            "history": (tr("History"), tr("Give the history the whole window.")),
+            "": (tr("All panels"), tr("Show all panels again.")),
+            "numbers": (tr("Numbers"), tr("Maximise the numbers.")),
+            "picture": (tr("Picture"), tr("Maximise the picture.")),
+            "evidence": (tr("Evidence"), tr("Maximise the evidence.")),
+            "log": (tr("Log"), tr("Maximise the log.")),
+            "history": (tr("History"), tr("Maximise the history.")),
         }
         for name, (title, tip) in titles.items():
             made = button(title, tip, self.bar, "flat")

@@ -248,7 +248,7 @@ def signs_of(scene: Scene) -> str:
     """Explain the signs that stand in the numbers as they are shown."""
     standings = tr("●\N{NO-BREAK SPACE}proven, ◐\N{NO-BREAK SPACE}thin, ○\N{NO-BREAK SPACE}undriven")
     if scene.focus.before and scene.reference is not None and scene.reference is not scene.head:
-        return tr("These are the values of revision {id}, not the current ones; F4 goes back.").format(
+        return tr("These are the values of revision {id}, not the current ones; F4 returns.").format(
             id=scene.reference.id
         )
     if scene.fitting_evidence is None:

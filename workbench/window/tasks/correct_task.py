@@ -95,11 +95,13 @@ class CorrectTask(QWidget):
             (tr("keep their values"), "leave"),
         ]
         self.undriven = choice(tr("Undriven cells"), ways, self)
-        self.undriven.setToolTip(tr("What becomes of cells where nobody drove: what they get then is inferred."))
+        self.undriven.setToolTip(
+            tr("What to do with undriven cells; a continued correction is inferred, not measured.")
+        )
         self.lean = tick(
             tr("Allow a lean step"),
             self,
-            tr("Let undriven cells at high load become leaner, where nothing was measured."),
+            tr("Allow undriven cells at high load to become leaner, without measurement."),
         )
         self.thin = tick(tr("Thin cells too"), self, tr("Thin cells have wide intervals."), on=True)
         names = ((tr("Fixed delay, s"), 5.0), (tr("Gas volume, g"), 50.0), (tr("Lag of the sensor, s"), 2.0))

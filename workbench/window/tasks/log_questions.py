@@ -38,7 +38,7 @@ class LogQuestions(QWidget):
         emptied(self._column)
         self.setVisible(bool(self._shown))
         if self._shown:
-            self._column.addWidget(label(tr("To be answered before this log counts as evidence"), self, "title"))
+            self._column.addWidget(label(tr("Answer these before the log counts as evidence"), self, "title"))
         for question in self._shown:
             self._column.addWidget(label(window_text(question.question), self, wrap=True))
             for alternative in question.alternatives:
