@@ -70,7 +70,7 @@ def test_a_corrected_table_is_driven_as_a_draft_before_it_is_approved(car: Path,
 
         told = done(session, correct(session.state, undriven="leave"))  # its outermost cells are undriven: a cliff
         assert told.data["next_step"]["command"] == "carry-on"
-        assert "steps between neighbouring cells that no evidence asks for" in told.lines[-1]
+        assert "steps between neighbouring cells without evidence for it" in told.lines[-1]
         done(session, carry_on(session.state))  # what rounds a correction off changes nothing about what follows
         told = done(session, evidence(session.state))
         assert told.data["next_step"]["title"] == "Export a draft of revision 3"
