@@ -87,7 +87,7 @@ def test_a_corrected_table_is_driven_as_a_draft_before_it_is_approved(car: Path,
             assert step.title == "Add the drive with revision {id}"
 
         again = tmp_path / "second.csv"
-        again.write_text(csv_text(drive(replace(CAR, minutes=5), session.state.table(), number=2).log))
+        again.write_text(csv_text(drive(replace(CAR, minutes=5), session.state.table(), number=2).log))  # type: ignore[attr-defined]
         done(session, add_log(session.state, (again,)))
         told = done(session, evidence(session.state))
         assert told.data["next_step"]["title"] == "Approve revision 3"

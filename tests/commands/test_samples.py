@@ -41,7 +41,7 @@ def test_the_shipped_samples_are_what_the_command_makes(tmp_path: Path) -> None:
         assert fresh.shape == shipped.shape
         np.testing.assert_allclose(fresh.mean(axis=0), shipped.mean(axis=0), rtol=1e-3, atol=0.02)
     with Session.open(tmp_path / SESSION_NAME) as fresh, Session.open(SHIPPED / SESSION_NAME) as shipped:
-        pairs = zip(fresh.state.history.revisions, shipped.state.history.revisions, strict=True)
+        pairs = zip(fresh.state.history.revisions, shipped.state.history.revisions, strict=True)  # type: ignore[attr-defined]
         for mine, theirs in pairs:
             assert (mine.operation, mine.note, mine.time, mine.author) == (
                 theirs.operation,

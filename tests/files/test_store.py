@@ -90,9 +90,9 @@ def test_everything_comes_back_bit_for_bit(full: Session) -> None:
         plain = {"table": None, "multipliers": None}
         assert replace(old, **plain).__dict__ == replace(new, **plain).__dict__
     for old, new in zip(before.drives, after.drives, strict=True):
-        assert (old.id, old.revision, old.wideband, old.added) == (new.id, new.revision, new.wideband, new.added)
-        assert (old.log.roles, old.log.guesses, old.log.notes) == (new.log.roles, new.log.guesses, new.log.notes)
-        for one, other in zip(old.log.channels, new.log.channels, strict=True):
+        assert (old.id, old.revision, old.wideband, old.added) == (new.id, new.revision, new.wideband, new.added)  # type: ignore[attr-defined]
+        assert (old.log.roles, old.log.guesses, old.log.notes) == (new.log.roles, new.log.guesses, new.log.notes)  # type: ignore[attr-defined]
+        for one, other in zip(old.log.channels, new.log.channels, strict=True):  # type: ignore[attr-defined]
             assert (one.name, one.unit, one.unit_read) == (other.name, other.unit, other.unit_read)
             assert one.values.tobytes() == other.values.tobytes()
 
@@ -301,7 +301,7 @@ def test_tampering_shows_in_the_digests(full: Session) -> None:
         with pytest.raises(FileError, match="was altered after it was recorded") as caught:
             Session.open(copy)
         assert told in caught.value.message, statement
-        assert any(told in problem for problem in caught.value.details["problems"]), statement
+        assert any(told in problem for problem in caught.value.details["problems"]), statement  # type: ignore[attr-defined]
 
 
 def test_a_second_process_makes_the_change_stale(session: Session) -> None:

@@ -64,7 +64,7 @@ def test_a_drive_that_was_left_out_is_taken_by_name(doubtful: MainWindow, settle
 
     task.named[1].setChecked(False)
     settle()
-    assert shop.bridge.scene.draft.revision.arguments["drives"] == [2]
+    assert shop.bridge.scene.draft.revision.arguments["drives"] == [2]  # type: ignore[attr-defined]
     qtbot.keyClick(box, Qt.Key.Key_Return)
     settle()
     head = shop.bridge.scene.head
@@ -174,7 +174,7 @@ def test_leaving_with_no_drive_chosen_brings_the_evidence_back(
     assert "No drive is named" in shop.bench.notice.text
     shop.bench.drawer.leave()
     settle()
-    assert shop.bridge.scene.evidence.drives == (1,)
+    assert shop.bridge.scene.evidence.drives == (1,)  # type: ignore[attr-defined]
     assert shop.bench.notice.text == ""
 
 

@@ -7,7 +7,7 @@ import pytest
 from PySide6.QtWidgets import QComboBox, QFileDialog, QPushButton
 from pytestqt.qtbot import QtBot
 
-from workbench.commands.declaring.registry import COMMANDS
+from workbench.commands.handbook import COMMANDS
 from workbench.commands.record.revisions import roll_back
 from workbench.commands.table.hand import add, scale, scale_percent, set_cells
 from workbench.commands.table.shaping import blend

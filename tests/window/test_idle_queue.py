@@ -63,7 +63,7 @@ def test_panels_that_wait_show_what_is_looked_at_by_then(window: MainWindow, car
     shop.opening.leave()  # before any panel showed it
     shop.bench.finish()
     assert shop.bridge.scene.state is None
-    assert shop.bench.numbers.view.cells.table.kind == "curve"
+    assert shop.bench.numbers.view.cells.table.kind == "curve"  # type: ignore[attr-defined]
 
 
 def test_a_session_takes_the_place_of_another_at_once(window: MainWindow, car_files: Path, tmp_path: Path) -> None:

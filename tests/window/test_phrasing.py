@@ -46,7 +46,7 @@ def test_no_sentence_spells_a_flag_or_a_command_call_by_itself() -> None:
         for node in ast.walk(tree):
             spelt = isinstance(node, ast.Constant) and re.search(r"(^| )--[a-z]|[a-z] SESSION", str(node.value))
             if spelt and id(node) not in docstrings | made:
-                left.append(f"{place}:{node.lineno}")
+                left.append(f"{place}:{node.lineno}")  # type: ignore[attr-defined]
     assert not left, "\n".join(left)
 
 

@@ -245,8 +245,8 @@ def test_what_runs_is_named_whole_beside_its_bar_and_its_button(driven: MainWind
     for title in ("Drawing the log", "Gathering the evidence"):  # the second one while the first is shown
         driven._workshop.jobs.working.emit(title, Progress(3, 10))
         QApplication.processEvents()
-    assert line._title.shown == "Gathering the evidence…"
-    assert line._title.geometry().right() < line._bar.geometry().left()
-    assert line._bar.geometry().right() < line._stop.geometry().left()
-    assert line._stop.width() >= line._stop.sizeHint().width()
+    assert line._title.shown == "Gathering the evidence…"  # type: ignore[attr-defined]
+    assert line._title.geometry().right() < line._bar.geometry().left()  # type: ignore[attr-defined]
+    assert line._bar.geometry().right() < line._stop.geometry().left()  # type: ignore[attr-defined]
+    assert line._stop.width() >= line._stop.sizeHint().width()  # type: ignore[attr-defined]
     driven._workshop.jobs.working.emit("", None)

@@ -203,6 +203,6 @@ def test_a_point_is_dragged_and_the_draft_dropped_or_applied(
     picture.plot.widget.setFocus()
     press(qtbot, "Up", picture.plot.widget)
     press(qtbot, "Up", picture.plot.widget)
-    assert window._workshop.bridge.scene.draft.revision.table.values[20] == pytest.approx(before * 1.005**2)
+    assert window._workshop.bridge.scene.draft.revision.table.values[20] == pytest.approx(before * 1.005**2)  # type: ignore[attr-defined]
     press(qtbot, "Return", picture.plot.widget)
     assert window._workshop.bridge.scene.head.id == 2

@@ -66,7 +66,7 @@ def driven(opened: MainWindow, settle: Settle, car_files: Path) -> MainWindow:
 
 
 def test_every_command_has_an_action_in_a_menu_with_its_own_shortcut(window: MainWindow) -> None:
-    in_menus = [action for menu in window.menuBar().actions() for action in menu.menu().actions()]
+    in_menus = [action for menu in window.menuBar().actions() for action in menu.menu().actions()]  # type: ignore[attr-defined]
     names = [action.objectName() for action in in_menus]
     assert len(COMMANDS) > 30
     assert set(COMMANDS) <= set(names)
@@ -98,7 +98,7 @@ def test_every_command_opens_its_own_task(word: str, opened: MainWindow) -> None
     if word not in OWN_TASKS:
         assert drawer.accessibleName() == COMMANDS[word].title
         asked_for = [each for each in COMMANDS[word].parameters if each.flag != "table"]
-        assert list(drawer.task._readers) == [each.name for each in asked_for]
+        assert list(drawer.task._readers) == [each.name for each in asked_for]  # type: ignore[attr-defined]
     opened.grab()
 
 
@@ -409,7 +409,7 @@ def test_a_fault_is_kept_in_a_report_and_the_window_stays(
     assert "made for a test" in (tmp_path / "fault.txt").read_text()
     assert "made for a test" in capsys.readouterr().err
     box = next(widget for widget in QApplication.topLevelWidgets() if widget.windowTitle() == "Program error")
-    assert str(tmp_path / "fault.txt") in box.informativeText()
+    assert str(tmp_path / "fault.txt") in box.informativeText()  # type: ignore[attr-defined]
     assert not box.isModal()
     box.close()
     assert opened.isVisible()
