@@ -135,6 +135,13 @@ def decode_head(file: BinaryIO, source: str) -> Text:
     encoding = marked or _guess(content)
     text = codecs.getincrementaldecoder(encoding)(errors="replace").decode(content)
     whole = len(content) < HEAD
+    if not whole and "\n" not in text and "\r" not in text:
+        raise FileError(
+            phrase(
+                "{source} has no end of line in its first {size} kB: it is no log.", source=source, size=HEAD // 1000
+            ),
+            "Export it as CSV text, one row a line.",
+        )
     if not whole and "\n" in text:
         text = text[: text.rindex("\n") + 1]
     if "\n" not in text:

@@ -13,6 +13,7 @@ import numpy as np
 
 from workbench.errors import FileError
 from workbench.files.disk.plain_files import read_bytes
+from workbench.files.formats.can_database import check_database
 from workbench.files.formats.obd import EXTENDED, Frames, decode_answers, identifier_text
 from workbench.files.formats.subprocess_reader import DAMAGED, aside, damaged, missing_library, quietly
 from workbench.files.vocabulary.recording import Series
@@ -236,7 +237,10 @@ def _database(dbc: Path) -> Any:
         raise FileError(phrase("There is no file {dbc}.", dbc=dbc), "Name a DBC file.")
     try:
         text = read_bytes(dbc).decode("cp1252", errors="replace")  # as cantools itself reads one
+        check_database(text, dbc.name)
         database: Any = cantools.database.load_string(text, strict=False)
+    except FileError:
+        raise
     except Exception as error:
         if not isinstance(error, DAMAGED) and not type(error).__module__.startswith(("cantools", "textparser")):
             raise

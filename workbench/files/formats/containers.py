@@ -11,12 +11,14 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import PurePosixPath
-from typing import BinaryIO, cast
+from typing import Any, BinaryIO, cast
 
 from workbench.errors import FileError, InputError
 from workbench.phrases import flag, phrase
 
 DEEPEST = 3
+MOST_TIMES = 60  # a log of text comes out of gzip some 4 to 20 times as large (measured on our own)
+LEAST_UNPACKED, MOST_UNPACKED = 60_000_000, 2_000_000_000  # bytes
 LARGEST_WORKBOOK = 1_000_000_000  # bytes unpacked
 OLD_SHEET = b"\xd0\xcf\x11\xe0"  # of every compound file; of those, loggers and spreadsheets write only .xls
 FAULTS = (
@@ -75,6 +77,7 @@ def unwrapped(file: BinaryIO, name: str, part: str = "") -> Iterator[Opened]:
         InputError: when a zip holds several files and none was named.
     """
     opened: list[BinaryIO | zipfile.ZipFile | tarfile.TarFile] = []
+    most = _most_unpacked(file)
     notes: list[str] = []
     try:
         while (kind := _kind(file)) != "":
@@ -95,6 +98,7 @@ def unwrapped(file: BinaryIO, name: str, part: str = "") -> Iterator[Opened]:
                 file = _extracted(archive, member)
                 notes.append(phrase("{member} was extracted from {name}.", member=member, name=name))
                 name = PurePosixPath(member).name
+            file = cast("BinaryIO", io.BufferedReader(_Limited(file, name, most)))
             opened.append(file)
         yield Opened(file, name, tuple(notes), part)
     except _DAMAGED as error:
@@ -105,6 +109,49 @@ def unwrapped(file: BinaryIO, name: str, part: str = "") -> Iterator[Opened]:
     finally:
         for layer in reversed(opened):
             layer.close()
+
+
+class _Limited(io.RawIOBase):
+    """Bytes out of a wrapping, as long as they are not more than any log unpacks to."""
+
+    def __init__(self, file: BinaryIO, name: str, most: int) -> None:
+        super().__init__()
+        self._file, self._name, self._most = file, name, most
+
+    def readable(self) -> bool:
+        return True
+
+    def seekable(self) -> bool:
+        return True
+
+    def readinto(self, buffer: Any) -> int:
+        view = memoryview(buffer).cast("B")
+        content = self._file.read(len(view))
+        if self._file.tell() > self._most:
+            raise FileError(
+                phrase("{name} unpacks to more than {most} MB.", name=self._name, most=self._most // 1_000_000),
+                "No log does from so few bytes. If it is one, unpack it, cut it into several logs, and add those.",
+            )
+        view[: len(content)] = content
+        return len(content)
+
+    def seek(self, offset: int, whence: int = io.SEEK_SET) -> int:
+        return self._file.seek(offset, whence)
+
+    def tell(self) -> int:
+        return self._file.tell()
+
+    def close(self) -> None:
+        if not self.closed:
+            self._file.close()
+        super().close()
+
+
+def _most_unpacked(file: BinaryIO) -> int:
+    """Give the most bytes that may come out of the wrappings around a file."""
+    packed = file.seek(0, io.SEEK_END)
+    file.seek(0)
+    return min(max(LEAST_UNPACKED, MOST_TIMES * packed), MOST_UNPACKED)
 
 
 def _kind(file: BinaryIO) -> str:
@@ -171,6 +218,7 @@ def _extracted(archive: zipfile.ZipFile | tarfile.TarFile, member: str) -> Binar
 
 def _member(files: Sequence[str], name: str, part: str) -> tuple[str, str]:
     """Choose the file inside an archive, and give what is left of the part."""
+    most = _most_unpacked(file)
     files = [inside for inside in files if not any(word in inside for word in _IGNORED)]
     if not files:
         raise FileError(phrase("{name} is an empty archive.", name=name), "Add the log itself.")

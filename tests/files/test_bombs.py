@@ -1,0 +1,141 @@
+"""Logs that unpack to gigabytes, rows without end, and descriptions of signals that no frame holds."""
+
+import gzip
+import io
+import os
+import subprocess
+import sys
+import zipfile
+from pathlib import Path
+
+import pytest
+from test_alterations import recorded  # noqa: F401 - a fixture
+from victims import candump
+
+from workbench.errors import FileError, InputError, WorkbenchError
+from workbench.files.logs import read_log
+from workbench.files.text import delimited
+from workbench.work import run
+
+MEGABYTES = 500  # that of the interpreter with pandas is 130
+
+CHILD = """
+import sys
+from pathlib import Path
+from workbench.errors import WorkbenchError
+from workbench.files.logs import read_log
+from workbench.work import run
+try:
+    run(read_log(Path(sys.argv[1])))
+except WorkbenchError as refusal:
+    print(refusal)
+"""
+
+
+def packed(kind: str) -> bytes:
+    rows = b"0.1,900,3.5,1.0,1.0\n" * 50_000
+    out = io.BytesIO()
+    if kind == "zip":
+        with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive, archive.open("a.csv", "w") as file:
+            file.write(b"Time (s),RPM (rpm),MAF (g/s),a,b\n")
+            for _ in range(500):
+                file.write(rows)
+    else:
+        with gzip.GzipFile(fileobj=out, mode="wb", compresslevel=6) as file:
+            file.write(b"Time (s),RPM (rpm),MAF (g/s),a,b\n")
+            for _ in range(500):
+                file.write(rows)
+    content = out.getvalue()
+    return gzip.compress(content) if kind == "twice" else content
+
+
+@pytest.mark.skipif(not hasattr(os, "wait4"), reason="memory of a child cannot be asked for")
+@pytest.mark.parametrize("kind", ["gzip", "twice"])
+def test_what_unpacks_to_gigabytes_ends_in_a_sentence(tmp_path: Path, kind: str) -> None:
+    """Half a gigabyte out of a megabyte; out of the gzip in a gzip, out of a few kilobytes."""
+    path = tmp_path / "a.csv.gz"
+    path.write_bytes(packed(kind))
+    assert path.stat().st_size < 2_000_000
+    child = subprocess.Popen([sys.executable, "-c", CHILD, path], stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    assert child.stdout is not None
+    assert child.stderr is not None
+    told, faults = child.stdout.read().decode(), child.stderr.read().decode()
+    _, status, used = os.wait4(child.pid, 0)
+    child.returncode = os.waitstatus_to_exitcode(status)
+    child.stdout.close()
+    child.stderr.close()
+    assert "unpacks to more than" in told, (told, faults[-2000:])
+    assert used.ru_maxrss < MEGABYTES * 1000
+
+
+def test_rows_without_end_are_refused_while_they_are_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(delimited, "MOST", 300_000)
+    path = tmp_path / "a.csv"
+    path.write_bytes(b"Time (s),RPM (rpm)\n" + b"0.1,900\n" * 2_000_000)
+    with pytest.raises(FileError, match="more than 300000 rows"):
+        run(read_log(path))
+
+
+def test_one_line_of_megabytes_is_refused_at_once(tmp_path: Path) -> None:
+    path = tmp_path / "a.csv"
+    path.write_bytes(b"1,2,3," * 4_000_000)
+    with pytest.raises(FileError, match="no end of line"):
+        run(read_log(path))
+
+
+def test_members_without_a_name_are_left_aside(tmp_path: Path) -> None:
+    path = tmp_path / "a.zip"
+    with zipfile.ZipFile(path, "w") as archive:
+        archive.writestr("x", b"1,2\n" * 100)
+    content = path.read_bytes()
+    at = content.index(b"PK\x01\x02")
+    head = bytearray(content[:at] + content[at:])
+    head[at + 28 : at + 30] = (0).to_bytes(2, "little")
+    head = head[: at + 46] + head[at + 47 :]
+    head[-10:-6] = (int.from_bytes(head[-10:-6], "little") - 1).to_bytes(4, "little")
+    path.write_bytes(bytes(head))
+    with pytest.raises(WorkbenchError):
+        run(read_log(path))
+
+
+DBC = """VERSION ""
+BU_: A
+BO_ {identifier} Engine: {length} A
+ SG_ Speed : {start}|{bits}@1+ ({factor},{offset}) [0|0] "rpm" A
+"""
+GOOD = {"identifier": 2024, "length": 8, "start": 0, "bits": 16, "factor": 1, "offset": 0}
+WRONG: list[dict[str, object]] = [
+    {"length": 10**9},
+    {"length": "9" * 5000},
+    {"bits": 64_000},
+    {"bits": 0},
+    {"start": 10**9},
+    {"factor": "1e308"},
+    {"factor": "nan"},
+    {"offset": "-1e300"},
+]
+
+
+@pytest.mark.parametrize("wrong", WRONG)
+def test_what_no_frame_can_hold_is_refused(tmp_path: Path, wrong: dict[str, object]) -> None:
+    pytest.importorskip("cantools")
+    capture, dbc = tmp_path / "a.log", tmp_path / "car.dbc"
+    capture.write_bytes(candump())
+    dbc.write_text(DBC.format(**{**GOOD, **wrong}))
+    with pytest.raises(FileError, match="no DBC file that describes a car"):
+        run(read_log(capture, dbc=dbc))
+
+
+def test_a_database_of_a_car_is_read(tmp_path: Path) -> None:
+    pytest.importorskip("cantools")
+    capture, dbc = tmp_path / "a.log", tmp_path / "car.dbc"
+    capture.write_bytes(candump())
+    dbc.write_text(DBC.format(**GOOD))
+    assert run(read_log(capture, dbc=dbc)).channel("Speed") is not None
+
+
+def test_a_session_is_no_database(recorded: Path, tmp_path: Path) -> None:  # noqa: F811
+    capture = tmp_path / "a.log"
+    capture.write_bytes(candump())
+    with pytest.raises((FileError, InputError)):
+        run(read_log(capture, dbc=recorded))

@@ -1,0 +1,50 @@
+"""DBC files looked over before the library that reads them works out what no frame can hold."""
+
+import math
+import re
+
+from workbench.errors import FileError
+from workbench.phrases import phrase
+
+LARGEST = 30_000_000  # characters
+LONGEST = 1785  # bytes of a message; the longest of SAE J1939-21, in its transport protocol
+LARGEST_NUMBER = 1e15  # of a factor or an offset
+_MESSAGE = re.compile(r"^\s*BO_\s+\d+\s+(\S+?)\s*:\s*(\d+)", re.MULTILINE)
+_SIGNAL = re.compile(r"^\s*SG_\s+(\S+)[^:\n]*:\s*(\d+)\s*\|\s*(\d+)\s*@[^(\n]*\(([^,\n]*),([^)\n]*)\)", re.MULTILINE)
+
+
+def check_database(text: str, source: str) -> None:
+    """Refuse a description of messages or signals that no frame can hold.
+
+    Args:
+        text: of the DBC file.
+        source: its name.
+
+    Raises:
+        FileError: naming the first message or signal that is out of all bounds.
+    """
+    if len(text) > LARGEST:
+        raise _refusal(source, f"it is larger than {LARGEST // 1_000_000} MB")
+    for name, length in _MESSAGE.findall(text):
+        if len(length) > 9 or int(length) > LONGEST:
+            raise _refusal(source, f"the message {name[:60]!r} is said to have {length[:20]} bytes")
+    for name, start, length, factor, offset in _SIGNAL.findall(text):
+        if max(len(start), len(length)) > 9 or int(start) >= 8 * LONGEST or not 1 <= int(length) <= 64:
+            raise _refusal(source, f"the signal {name[:60]!r} is said to take {length[:20]} bits from bit {start[:20]}")
+        if not (_is_small(factor) and _is_small(offset)):
+            raise _refusal(source, f"the signal {name[:60]!r} is scaled by {factor[:20]} and {offset[:20]}")
+
+
+def _is_small(text: str) -> bool:
+    try:
+        number = float(text)
+    except ValueError:
+        return True  # the library says what is wrong with it
+    return math.isfinite(number) and abs(number) <= LARGEST_NUMBER
+
+
+def _refusal(source: str, wrong: str) -> FileError:
+    return FileError(
+        phrase("{source} is no DBC file that describes a car: {wrong}.", source=source, wrong=wrong),
+        "Give this car's DBC file.",
+    )
