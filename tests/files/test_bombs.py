@@ -14,7 +14,7 @@ from victims import candump
 
 from workbench.errors import FileError, InputError, WorkbenchError
 from workbench.files.logs import read_log
-from workbench.files.text import delimited
+from workbench.files.text import columns
 from workbench.work import run
 
 MEGABYTES = 500  # that of the interpreter with pandas is 130
@@ -69,7 +69,7 @@ def test_what_unpacks_to_gigabytes_ends_in_a_sentence(tmp_path: Path, kind: str)
 
 
 def test_rows_without_end_are_refused_while_they_are_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(delimited, "MOST", 300_000)
+    monkeypatch.setattr(columns, "MOST", 300_000)
     path = tmp_path / "a.csv"
     path.write_bytes(b"Time (s),RPM (rpm)\n" + b"0.1,900\n" * 2_000_000)
     with pytest.raises(FileError, match="more than 300000 rows"):

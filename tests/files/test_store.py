@@ -5,7 +5,6 @@ import os
 import random
 import re
 import shutil
-import signal
 import sqlite3
 import subprocess
 import sys
@@ -383,40 +382,6 @@ def test_a_full_disk_loses_nothing(full: Session) -> None:
     with Session.open(path) as session:
         assert session.state.sequence == int(done.stdout.split()[0])
         assert session._store.problems() == ()
-
-
-WRITER = """
-import sys
-from pathlib import Path
-from workbench.session import Session
-from workbench.commands.record.exports import check
-from workbench.commands.table.hand import scale
-with Session.open(Path(sys.argv[1])) as session:
-    while True:
-        session.record(scale(session.state, by=1.0001).change)
-        print(session.state.sequence, flush=True)
-"""
-
-
-def test_kills_in_the_middle_of_writing_lose_nothing_that_was_acknowledged(full: Session) -> None:
-    """Five SIGKILLs while revisions are written (a loss of power is not tested: the system's page cache survives)."""
-    path = Path(full.state.path)
-    full.close()
-    chance = random.Random(7)
-    for _ in range(5):
-        writer = subprocess.Popen([sys.executable, "-c", WRITER, str(path)], stdout=subprocess.PIPE, text=True)
-        assert writer.stdout is not None
-        wanted = chance.randrange(1, 40)
-        for _ in range(wanted):
-            acknowledged = int(writer.stdout.readline())
-        writer.send_signal(signal.SIGKILL)
-        acknowledged = ([acknowledged] + [int(line) for line in writer.stdout.read().split("\n")[:-1]])[-1]
-        writer.wait()
-        writer.stdout.close()
-        with Session.open(path) as session:
-            assert session.state.sequence >= acknowledged
-            assert session._store.problems() == ()
-        assert os.listdir(path.parent) == [path.name]
 
 
 def test_a_file_system_without_links_keeps_sessions_too(

@@ -6,8 +6,11 @@ from typing import cast
 
 import numpy as np
 
+from workbench.errors import FileError
 from workbench.files.vocabulary.recording import Field, TextArray
 from workbench.model.arrays import FloatArray
+from workbench.model.packing import MOST
+from workbench.phrases import phrase
 
 Columns = Sequence[FloatArray | TextArray]
 LARGEST_HELD = 32_000_000  # bytes; what GNU's malloc can at most be brought to keep
@@ -82,3 +85,16 @@ def keep_freed_memory() -> None:
     of the time of reading.
     """
     np.empty(LARGEST_HELD, dtype=np.uint8)
+
+
+def check_rows(rows: int, source: str) -> None:
+    """Refuse a log of more rows than a session keeps, while it is read.
+
+    Raises:
+        FileError: when there are more.
+    """
+    if rows > MOST:
+        raise FileError(
+            phrase("{source} has more than {most} rows, the most a log can have.", source=source, most=MOST),
+            "Cut it into several logs.",
+        )

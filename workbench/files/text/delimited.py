@@ -13,7 +13,7 @@ import numpy as np
 
 from workbench.errors import FileError
 from workbench.files.disk.text_decoding import decode_head, utf8_blocks
-from workbench.files.text.columns import Columns, Gathered, keep_freed_memory
+from workbench.files.text.columns import Columns, Gathered, check_rows, keep_freed_memory
 from workbench.files.text.layout import (
     BLANKS,
     MOST_LINES,
@@ -26,7 +26,6 @@ from workbench.files.text.layout import (
 from workbench.files.text.numbers import to_numbers
 from workbench.files.vocabulary.recording import Recording, Tally, TextArray, is_complete, listed
 from workbench.model.arrays import FloatArray
-from workbench.model.packing import MOST
 from workbench.phrases import phrase
 from workbench.work import Progress
 
@@ -127,13 +126,7 @@ def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress
                     columns = yield from _careful(taken, layout, line, oddities, source)
                 gathered.add(columns, taken.size)
                 line += taken.lines
-                if line > MOST:
-                    raise FileError(
-                        phrase(
-                            "{source} has more than {most} rows, the most a log can have.", source=source, most=MOST
-                        ),
-                        "Cut it into several logs.",
-                    )
+                check_rows(line, source)
             if block is None:
                 break
         fields = gathered.fields(layout.names, _units(layout, oddities))

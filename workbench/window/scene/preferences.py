@@ -1,10 +1,14 @@
 """What the window remembers between runs: theme, text size, layout, recent sessions."""
 
+import os
 from pathlib import Path
 
 from PySide6.QtCore import QByteArray, QSettings
 
+from workbench.window.kit.style import LARGEST_PT, SMALLEST_PT
+
 RECENT = 8
+USUAL_PT = 10
 
 
 class Memory:
@@ -27,6 +31,16 @@ class Memory:
         except ValueError:
             return default
 
+    @property
+    def points(self) -> int:
+        """The size of the text, in points that a screen can show."""
+        return max(SMALLEST_PT, min(LARGEST_PT, self.number("points", USUAL_PT)))
+
+    def file(self, name: str) -> Path | None:
+        """Read the path of a file or a folder; None where there is none of that name."""
+        text = self.text(name)
+        return Path(text) if text and os.path.exists(text) else None  # noqa: PTH110 - Path's own raises at odd names
+
     def bytes(self, name: str) -> QByteArray:
         """Read a layout."""
         value = self._settings.value(name)
@@ -39,8 +53,8 @@ class Memory:
     @property
     def recent(self) -> list[Path]:
         """Sessions opened lately, newest first, that are still there."""
-        paths = [Path(line) for line in self.text("recent").split("\n") if line]
-        return [path for path in paths if path.is_file()]
+        lines = self.text("recent").split("\n")[: 10 * RECENT]
+        return [Path(line) for line in lines if os.path.isfile(line)]  # noqa: PTH113 - Path's own raises at odd names
 
     def opened(self, path: Path) -> None:
         """Note that a session was opened."""

@@ -179,10 +179,10 @@ class Workshop(QObject):
 
     def _next_theme(self) -> None:
         names, theme = list(THEMES), theme_named(self._memory.text("theme", "light"))
-        self.dress(names[(names.index(theme.name) + 1) % len(names)], self._memory.number("points", 10))
+        self.dress(names[(names.index(theme.name) + 1) % len(names)], self._memory.points)
 
     def _resize_text(self, by: int) -> None:
-        self.dress(self._memory.text("theme", "light"), self._memory.number("points", 10) + by)
+        self.dress(self._memory.text("theme", "light"), self._memory.points + by)
 
     def _next_row_height(self) -> None:
         dense = self._memory.text("rows") != DENSE

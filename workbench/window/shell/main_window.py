@@ -40,7 +40,7 @@ class MainWindow(QMainWindow):
         self.setMinimumSize(900, 560)
         self.menuBar().setNativeMenuBar(False)
         # Before anything is made: what is there already would keep the desktop's text size.
-        theme, points = theme_named(memory.text("theme", "light")), memory.number("points", 10)
+        theme, points = theme_named(memory.text("theme", "light")), memory.points
         application = QApplication.instance()
         if isinstance(application, QApplication):
             dress(application, theme, points)

@@ -37,7 +37,7 @@ class Opening(QObject):
         super().__init__(parent)
         self._bridge, self._memory, self._notice, self._window = bridge, memory, notice, parent
         self.watching = FolderWatch(self)
-        watched = Path(memory.text("watched")) if memory.text("watched") else None
+        watched = memory.file("watched")
         if watched is not None and watched.is_dir():
             self.watching.watch(watched)
 
@@ -61,9 +61,9 @@ class Opening(QObject):
 
     def open_last(self) -> None:
         """Open the session that was open when the window was closed, if it is still there."""
-        last = self._memory.text("open")
-        if last and Path(last).is_file():
-            self.open(Path(last))
+        last = self._memory.file("open")
+        if last is not None and last.is_file():
+            self.open(last)
 
     def choose(self) -> None:
         """Ask for a session file."""

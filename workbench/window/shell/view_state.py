@@ -93,7 +93,7 @@ class Recall(QObject):
     def _known(self) -> dict[str, Any]:
         try:
             read = json.loads(self._memory.text(KEY, "{}"))
-        except ValueError:
+        except (ValueError, RecursionError):
             return {}
         return read if isinstance(read, dict) else {}
 
