@@ -1,7 +1,7 @@
 """Kill recorders and commands at random moments and at single system calls, and count what was lost.
 
-Run by itself: `.venv/bin/python tests/kills.py KILLS [SEED [COMMAND...]]`; the suite does the same a few times. A kill is SIGKILL:
-the system's page cache survives it, so a loss of power is not tried.
+Run by itself: `.venv/bin/python tests/kills.py KILLS [SEED [COMMAND...]]`; the suite does it a few times.
+A kill is SIGKILL: the system's page cache survives it, so a loss of power is not tried.
 """
 
 import contextlib

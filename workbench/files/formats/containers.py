@@ -206,7 +206,8 @@ def is_workbook(file: BinaryIO) -> bool:
 def _filled(archive: zipfile.ZipFile | tarfile.TarFile) -> list[str]:
     """List the files inside that hold something."""
     if isinstance(archive, zipfile.ZipFile):
-        return [info.filename for info in archive.infolist() if not info.is_dir() and info.file_size > 0]
+        named = [info for info in archive.infolist() if PurePosixPath(info.filename).name and info.file_size > 0]
+        return [info.filename for info in named if not info.is_dir()]
     return [info.name for info in archive.getmembers() if info.isfile() and info.size > 0]
 
 
@@ -218,7 +219,6 @@ def _extracted(archive: zipfile.ZipFile | tarfile.TarFile, member: str) -> Binar
 
 def _member(files: Sequence[str], name: str, part: str) -> tuple[str, str]:
     """Choose the file inside an archive, and give what is left of the part."""
-    most = _most_unpacked(file)
     files = [inside for inside in files if not any(word in inside for word in _IGNORED)]
     if not files:
         raise FileError(phrase("{name} is an empty archive.", name=name), "Add the log itself.")
