@@ -37,6 +37,10 @@ def main() -> int:
     if (code := subprocess.call(command, cwd=HERE)) != 0:
         return code
     folder = OUT / NAME
+    if sys.platform == "linux" and shutil.which("strip"):  # a Python built on the spot carries what debuggers want
+        inside = folder / "_internal"
+        ours = [*inside.glob("libpython*.so*"), *inside.glob("python3*/lib-dynload/*.so")]
+        subprocess.run(["strip", "--strip-debug", *map(str, ours)], check=True)
     add_licences(folder, WORK / "bundle" / "COLLECT-00.toc")
     shutil.copyfile(HERE / "README.md", folder / "README.md")
     if sys.platform == "linux":
