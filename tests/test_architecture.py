@@ -21,7 +21,8 @@ ROOMS = """
     files.tables files.identify
     session
     demo
-    commands commands.declaring commands.evidence commands.logs commands.table commands.record commands.handbook
+    commands commands.declaring commands.evidence commands.logs commands.table commands.record
+    commands.finding commands.handbook
     cli
     window window.words window.kit window.scene window.table window.log window.panels window.tasks window.shell
     window.app
@@ -31,7 +32,7 @@ ROOMS = """
 FACES = {
     "maths": "table signals drives verdict evidence questions",
     "files": "disk store export vocabulary channels logs tables identify",
-    "commands": "declaring evidence table record handbook",
+    "commands": "declaring evidence table record finding handbook",
     "window": "app",
 }
 LARGEST_ROOM = 16  # modules, besides the one line that says what belongs there
@@ -65,6 +66,7 @@ THIRD_PARTY = {
 LAZY = {
     ("__main__", "window.app"),
     ("__main__", "cli"),
+    ("cli", "commands.handbook"),
     ("window.app", "window.shell.application"),
     ("window.shell.main_window", "window.shell.controller"),
 }

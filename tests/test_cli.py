@@ -541,3 +541,13 @@ def test_an_answer_that_cannot_be_written_is_one_sentence(made: Run, more: tuple
         1,
         "Standard output is closed, so no answer can be given.",
     )
+
+
+def test_running_a_command_imports_the_module_that_declares_it_and_not_all() -> None:
+    question = (
+        "import sys; from workbench.cli import main; main(['undo', '--help']); "
+        "print(any(n.startswith(('workbench.files.formats', 'workbench.demo', 'workbench.maths.solve'))"
+        " for n in sys.modules))"
+    )
+    done = subprocess.run([sys.executable, "-c", question], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == "False"

@@ -17,7 +17,7 @@ from workbench import PROGRAM, __version__
 from workbench.commands.declaring.arguments import arguments_from, joined, parser_for
 from workbench.commands.declaring.making import plain
 from workbench.commands.declaring.registry import COMMANDS, Answer, Command
-from workbench.commands.handbook import overview
+from workbench.commands.finding import find
 from workbench.errors import UsageError, WorkbenchError
 from workbench.model.harmless import harmless
 from workbench.session import Session
@@ -71,6 +71,8 @@ def _run(words: Sequence[str], *, as_json: bool) -> int:
     if not words:
         raise UsageError("No command is given.", f"List all commands with: {PROGRAM} --help")
     if words[0] in ("-h", "--help", "help"):
+        from workbench.commands.handbook import overview
+
         lines = (f"{PROGRAM} [COMMAND] [--help]", "", *overview())
         _print((_json({"help": "\n".join(lines)}),) if as_json else lines)
         return DONE
@@ -91,6 +93,10 @@ def _run(words: Sequence[str], *, as_json: bool) -> int:
 
 
 def _find(word: str) -> Command:
+    if (found := find(word)) is not None:
+        return found
+    from workbench.commands import handbook  # noqa: F401 - importing it declares all commands
+
     if word in COMMANDS:
         return COMMANDS[word]
     near = difflib.get_close_matches(word, COMMANDS, n=1, cutoff=0.72)

@@ -5,6 +5,7 @@ import pytest
 from workbench.commands.declaring.arguments import bare_type, metavar
 from workbench.commands.declaring.kinds import Kind
 from workbench.commands.declaring.registry import COMMANDS, parameters_called
+from workbench.commands.finding import DECLARED_IN
 from workbench.commands.handbook import MODULES
 
 assert MODULES  # importing them declares the commands
@@ -39,3 +40,12 @@ def test_a_flag_is_called_the_same_wherever_it_takes_the_same(flag: str) -> None
     found = parameters_called(flag)
     for each in found:
         assert {other.label for other in found if metavar(other) == metavar(each)} == {each.label}
+
+
+def test_where_each_command_is_declared_is_listed_truly() -> None:
+    places = {f"workbench.commands.{module}": set(words.split()) for module, words in DECLARED_IN.items()}
+    declared = {
+        module.__name__: {each.word for each in COMMANDS.values() if each.function.__module__ == module.__name__}
+        for module in MODULES
+    }
+    assert places == declared

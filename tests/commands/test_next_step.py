@@ -13,8 +13,8 @@ from workbench.commands.declaring.registry import Answer
 from workbench.commands.evidence.evidence import cautions, correct, evidence
 from workbench.commands.evidence.next_step import DRIVE_WITH_CARE, NextStep, drives_of, next_step
 from workbench.commands.logs.logs import add_log, amend_log
+from workbench.commands.record.approving import approve
 from workbench.commands.record.exports import export
-from workbench.commands.record.revisions import approve
 from workbench.commands.record.undoing import undo
 from workbench.commands.table.hand import scale, set_cells
 from workbench.commands.table.shaping import carry_on, keep_rising

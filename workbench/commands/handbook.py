@@ -12,6 +12,7 @@ from workbench.commands.declaring.registry import COMMANDS, Command
 from workbench.commands.evidence import acknowledging, evidence
 from workbench.commands.logs import inspection, logs
 from workbench.commands.record import (
+    approving,
     comparisons,
     copies,
     exports,
@@ -45,6 +46,7 @@ MODULES = (
     ecu_format,
     physics,
     revisions,
+    approving,
     comparisons,
     signatures,
     undoing,

@@ -12,8 +12,8 @@ from workbench.commands.declaring.kinds import Folder
 from workbench.commands.declaring.registry import Answer, Job, command
 from workbench.commands.evidence.evidence import correct, evidence
 from workbench.commands.logs.logs import add_log
+from workbench.commands.record.approving import approved, standing_against
 from workbench.commands.record.exports import check, export
-from workbench.commands.record.revisions import approved, standing_against
 from workbench.commands.record.undoing import undo
 from workbench.commands.table.shaping import carry_on, smooth
 from workbench.commands.table.tables import MadeSession, new

@@ -1,0 +1,42 @@
+"""Where each command is declared, so that running one does not import all of them.
+
+The list saves time and decides nothing: a test holds it against the declarations, and a word that is not in it is
+looked for in all modules.
+"""
+
+from importlib import import_module
+
+from workbench.commands.declaring.registry import COMMANDS, Command
+
+DECLARED_IN = {
+    "table.tables": "new add-table",
+    "record.settings": "settings",
+    "record.exports": "export check",
+    "record.copies": "save-copy",
+    "record.reports": "report",
+    "logs.logs": "add-log amend-log",
+    "logs.inspection": "inspect",
+    "evidence.evidence": "evidence correct pulls cautions",
+    "evidence.acknowledging": "acknowledge",
+    "table.hand": "set add scale scale-percent",
+    "table.shaping": "ramp smooth fill keep-rising blend carry-on",
+    "table.clipboard": "copy paste multiply-by-paste",
+    "table.donors": "take-donor resample-donor insert-breakpoint change-axis",
+    "table.ecu_format": "storage parts round",
+    "table.physics": "physics",
+    "record.revisions": "history roll-back",
+    "record.approving": "approve",
+    "record.comparisons": "difference cell-history changed-by",
+    "record.signatures": "make-key sign",
+    "record.undoing": "undo redo",
+    "record.samples": "tour samples",
+}
+
+
+def find(word: str) -> Command | None:
+    """Find a command by its word, importing the one module that declares it; None where it is not listed."""
+    for module, words in DECLARED_IN.items():
+        if word in words.split():
+            import_module(f"workbench.commands.{module}")
+            return COMMANDS[word]
+    return None

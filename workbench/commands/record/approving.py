@@ -1,0 +1,154 @@
+"""Stand by a revision: approve it, with all that speaks against it accepted by name."""
+
+from collections.abc import Generator
+from pathlib import Path
+from typing import Annotated
+
+from workbench.commands.declaring.kinds import FIRST, Called, Note, RevisionId, Signature, TableName
+from workbench.commands.declaring.making import objection_json
+from workbench.commands.declaring.registry import Answer, Job, command
+from workbench.commands.evidence.evidence import gather_for, prediction_of
+from workbench.commands.evidence.next_step import against, next_step, stored_as_approved
+from workbench.errors import InputError
+from workbench.files.disk.clock import now
+from workbench.files.store.verifying import chain_digests
+from workbench.maths.verdict.approval_case import Objection
+from workbench.model.history import Approval, Json, Revision
+from workbench.model.state import Approved, State
+from workbench.model.step import step
+from workbench.phrases import flag, join_phrases, phrase
+from workbench.work import Progress
+
+
+@command("Approve a revision", menu="History", shortcut="Ctrl+Shift+A", icon="approve")
+def approve(
+    state: State,
+    revision: RevisionId | None = None,
+    *,
+    by: Signature,
+    note: Note = "",
+    accept: Annotated[tuple[str, ...], Called("Accepted objections", "CHECK")] = (),
+    table: TableName = FIRST,
+) -> Job[tuple[Objection, ...]]:
+    """Approve a revision under your name; only then can it be exported.
+
+    What speaks against it is listed first; each such objection must be accepted by its name, after looking into it.
+
+    Args:
+        revision: which revision; the current one if not given.
+        by: your name.
+        note: the reason, in your words.
+        accept: name of an objection that you have examined and accept.
+        table: the table whose current revision is meant; the first one if not given.
+
+    Example:
+        approve car.session --by "A. Calibrator" --accept not-driven-since
+    """
+    if not by.strip():
+        raise InputError(
+            "An approval needs your name.", phrase("Give your name with {by_flag}.", by_flag=flag("by", "NAME"))
+        )
+    wanted = state.head(table) if revision is None else state.history.revision(revision)
+    if wanted.id in state.history.approvals and stored_as_approved(state, wanted):
+        raise InputError(
+            phrase(
+                "Revision {wanted} is approved already, by {by}.",
+                wanted=wanted.id,
+                by=state.history.approvals[wanted.id].by,
+            ),
+            "No further approval is needed.",
+        )
+    chain_digests(Path(state.path), state.sequence)
+    standing = yield from standing_against(state, wanted)
+    _check_accepted(wanted, standing, accept)
+    return approved(state, wanted, standing, by, note)
+
+
+def standing_against(state: State, wanted: Revision) -> Generator[Progress, None, tuple[Objection, ...]]:
+    """Gather what all drives say of a revision, and list what speaks against approving it."""
+    if not state.drives:
+        return against(state, wanted, None)
+    name = wanted.table.name
+    try:
+        found = yield from gather_for(state, name, "all", "both", "", wanted)
+        prediction = yield from prediction_of(state, name, "both", "", wanted)
+    except InputError as refusal:
+        silent = Objection(
+            "no-evidence",
+            phrase(
+                "The drives give no evidence for this table. {message} {hint}",
+                message=refusal.message,
+                hint=refusal.hint,
+            ),
+        )
+        return (*against(state, wanted, None), silent)
+    return against(state, wanted, found, prediction)
+
+
+def approved(
+    state: State, wanted: Revision, standing: tuple[Objection, ...], by: str, note: str
+) -> Answer[tuple[Objection, ...]]:
+    """Approve a revision, all that speaks against it being accepted."""
+    accepted = tuple(each.name for each in standing)
+    looked_into = {name: said.reason for name, said in state.acknowledged.items()} or None
+    approval = Approval(by.strip(), note, now(), accepted, state.ecu_format(wanted.table.name).storage, looked_into)
+    data: dict[str, Json] = {
+        "revision": wanted.id,
+        "table": wanted.table.name,
+        "by": approval.by,
+        "accepted": list(accepted),
+        "acknowledged": dict[str, Json](looked_into or {}),
+        "objections": [objection_json(each) for each in standing],
+    }
+    change = Approved(wanted.id, approval)
+    after = next_step(step(state, change), wanted, None)
+    lines = (
+        phrase(
+            "Revision {wanted} of {table!r} is approved by {by}.",
+            wanted=wanted.id,
+            table=wanted.table.name,
+            by=approval.by,
+        ),
+        *(f"Accepted: {each.name}. {each.sentence}" for each in standing),
+        *(f"Acknowledged: {name}. {reason}" for name, reason in (looked_into or {}).items()),
+        *(() if after is None else (after.line,)),
+    )
+    return Answer(standing, lambda: data, lines, change)
+
+
+def _check_accepted(wanted: Revision, standing: tuple[Objection, ...], accept: tuple[str, ...]) -> None:
+    names = [each.name for each in standing]
+    unknown = [name for name in accept if name not in names]
+    if unknown:
+        listed = ", ".join(names)
+        hint = (
+            phrase("The objections are: {listed}.", listed=listed)
+            if names
+            else phrase("There are no objections: leave {accept_flag} out.", accept_flag=flag("accept"))
+        )
+        refusal = InputError(
+            phrase("There is no objection {unknown!r} to revision {wanted}.", unknown=unknown[0], wanted=wanted.id),
+            hint,
+        )
+        refusal.details["objections"] = [objection_json(each) for each in standing]
+        raise refusal
+    open_ones = [each for each in standing if each.name not in accept]
+    if open_ones:
+        refusal = InputError(
+            join_phrases(
+                "\n",
+                (
+                    phrase("Objections to revision {wanted}:", wanted=wanted.id),
+                    *(phrase("- {name}: {objection}", name=each.name, objection=each.sentence) for each in open_ones),
+                ),
+            ),
+            phrase(
+                "Look into each, then accept it with: {accepted}",
+                accepted=join_phrases(
+                    " ",
+                    (phrase("{accept_flag} {name}", accept_flag=flag("accept"), name=each.name) for each in standing),
+                ),
+            ),
+        )
+        refusal.details["objections"] = [objection_json(each) for each in standing]
+        raise refusal
