@@ -17,7 +17,7 @@ NAMES = {
     "running_rpm": "Running from, rpm",
     "lambda_low": "Wideband range from, lambda",
     "lambda_high": "Wideband range to, lambda",
-    "settle_s": "Rejected after a loop change, s",
+    "settle_s": "Rejected after loop change, s",
     "after_cut_s": "Rejected after a fuel cut, s",
     "after_purge_s": "Rejected after purge, s",
     "steady_per_s": "Fastest change of airflow, 1/s",
