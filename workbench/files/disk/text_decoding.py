@@ -138,9 +138,9 @@ def decode_head(file: BinaryIO, source: str) -> Text:
     if not whole and "\n" not in text and "\r" not in text:
         raise FileError(
             phrase(
-                "{source} has no end of line in its first {size} kB: it is no log.", source=source, size=HEAD // 1000
+                "{source} has no end of line in its first {size} kB: it is not a log.", source=source, size=HEAD // 1000
             ),
-            "Export it as CSV text, one row a line.",
+            "Export it as CSV text, one row per line.",
         )
     if not whole and "\n" in text:
         text = text[: text.rindex("\n") + 1]

@@ -45,6 +45,6 @@ def _is_small(text: str) -> bool:
 
 def _refusal(source: str, wrong: str) -> FileError:
     return FileError(
-        phrase("{source} is no DBC file that describes a car: {wrong}.", source=source, wrong=wrong),
+        phrase("{source} is not a valid DBC file: {wrong}.", source=source, wrong=wrong),
         "Give this car's DBC file.",
     )

@@ -130,7 +130,7 @@ class _Limited(io.RawIOBase):
         if self._file.tell() > self._most:
             raise FileError(
                 phrase("{name} unpacks to more than {most} MB.", name=self._name, most=self._most // 1_000_000),
-                "No log does from so few bytes. If it is one, unpack it, cut it into several logs, and add those.",
+                "That is too much for a log. If it is one, unpack it, split it into several logs, and add those.",
             )
         view[: len(content)] = content
         return len(content)

@@ -96,5 +96,5 @@ def check_rows(rows: int, source: str) -> None:
     if rows > MOST:
         raise FileError(
             phrase("{source} has more than {most} rows, the most a log can have.", source=source, most=MOST),
-            "Cut it into several logs.",
+            "Split it into several logs.",
         )

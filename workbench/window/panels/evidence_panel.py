@@ -261,12 +261,12 @@ def advice(evidence: Evidence, chosen: np.ndarray, storage_step: float = 0.0) ->
     found = []
     if undriven:
         found.append(
-            tr("Undriven: the cell keeps its value.")
+            tr("Undriven: nothing was measured here.")
             if undriven == int(chosen.sum())
             else plural(
                 undriven,
-                tr("1 cell is undriven and keeps its value."),
-                tr("{n} cells are undriven and keep their value.").format(n=undriven),
+                tr("1 cell is undriven: nothing was measured there."),
+                tr("{n} cells are undriven: nothing was measured there.").format(n=undriven),
             )
         )
     if (chosen & evidence.driven).any():

@@ -22,7 +22,7 @@ STEPS = (
     ("add-log", "Add the log of a drive",
      "Any logger's file with trims, a wideband or both. Its channels are recognised and listed."),
     ("correct", "Correct from the evidence",
-     "Each cell's error with its uncertainty. Undriven cells keep their value."),
+     "Each cell's error with its uncertainty. Undriven cells are inferred and marked."),
     ("approve", "Approve and export", "Objections are listed first; then the table is ready to flash."),
 )  # fmt: skip
 
