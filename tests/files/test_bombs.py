@@ -122,7 +122,7 @@ def test_what_no_frame_can_hold_is_refused(tmp_path: Path, wrong: dict[str, obje
     capture, dbc = tmp_path / "a.log", tmp_path / "car.dbc"
     capture.write_bytes(candump())
     dbc.write_text(DBC.format(**{**GOOD, **wrong}))
-    with pytest.raises(FileError, match="no DBC file that describes a car"):
+    with pytest.raises(FileError, match="is not a valid DBC file"):
         run(read_log(capture, dbc=dbc))
 
 
