@@ -1,0 +1,152 @@
+"""A monkey at the window while another program writes and the file is moved: nothing falls over, nothing is lost."""
+
+import os
+import random
+import sqlite3
+import sys
+from pathlib import Path
+
+import pytest
+from pytestqt.qtbot import QtBot
+
+from workbench.commands.record.exports import check
+from workbench.commands.table.hand import scale
+from workbench.session import Session
+from workbench.window.shell.main_window import MainWindow
+
+ACTS = int(os.environ.get("ACTS", "120"))  # 1,000 by ACTS=1000; by fixed seed either way
+
+
+class Monkey:
+    """Does one thing after another, and keeps count of what the window acknowledged."""
+
+    def __init__(self, window: MainWindow, path: Path, seed: int) -> None:
+        self.workshop = window.equip()
+        self.path = path
+        self.chance = random.Random(seed)
+        self.acknowledged: list[str] = []
+        self.hidden = path.with_name("moved away")
+
+    def act(self, number: int) -> None:
+        self.chance.choice([self.record, self.record, self.press, self.other_program, self.look, self.move, self.back])(
+            number
+        )
+
+    def record(self, number: int) -> None:
+        """Scale through the same door as a form does."""
+        self.workshop.routes._runner.run("scale", {"by": 1.0001 + self.chance.random() / 1000, "note": f"w {number}"})
+        self.workshop.bench.finish()
+        if self.note() == f"w {number}":
+            self.acknowledged.append(f"w {number}")
+
+    def press(self, _: int) -> None:
+        """Trigger something of the menus that neither ends the program nor asks for a file."""
+        names = "undo redo history check settings smooth correct gates keys"
+        self.workshop.do(self.chance.choice(names.split()))
+
+    def other_program(self, number: int) -> None:
+        """Another program records, or holds the file for a while."""
+        if not self.path.exists():
+            return
+        if self.chance.random() < 0.3:
+            other = sqlite3.connect(self.path, isolation_level=None)
+            other.execute("BEGIN IMMEDIATE")
+            self.workshop.routes._runner.run("scale", {"by": 1.001, "note": f"never {number}"})
+            other.execute("ROLLBACK")
+            other.close()
+            return
+        with Session.open(self.path) as session:
+            session.record(scale(session.state, by=1.0005, note=f"o {number}").change)
+        self.acknowledged.append(f"o {number}")
+
+    def look(self, _: int) -> None:
+        self.workshop.reload()
+
+    def move(self, _: int) -> None:
+        if self.path.exists() and self.chance.random() < 0.4:
+            self.path.rename(self.hidden)
+
+    def back(self, _: int) -> None:
+        if self.hidden.exists():
+            self.hidden.rename(self.path)
+
+    def note(self) -> str:
+        state = self.workshop.bridge.scene.state
+        assert state is not None
+        return state.head().note
+
+
+def test_a_monkey_at_the_window_loses_nothing(
+    window: MainWindow, car_files: Path, tmp_path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    faults: list[BaseException] = []
+    monkeypatch.setattr(sys, "excepthook", lambda kind, error, trace: faults.append(error))
+    path = tmp_path / "car.session"
+    workshop = window.equip()
+    workshop.opening.begin_from(car_files / "curve.csv", path)
+    workshop.bench.finish()
+    monkey = Monkey(window, path, seed=13)
+    for number in range(ACTS):
+        monkey.act(number)
+        if number % 5 == 0:
+            qtbot.wait(1)
+        assert faults == [], number
+    monkey.back(0)
+    workshop.bench.finish()
+    workshop.reload()
+    assert workshop.bridge.scene.state is not None
+    kept = tmp_path / "kept.session"
+    workshop.routes._runner.run("save-copy", {"file": kept})
+    workshop.bench.finish()
+    workshop.leave()
+    for each in (path, kept):
+        with Session.open(each) as session:
+            notes = [revision.note for revision in session.state.history.revisions]
+            assert [note for note in monkey.acknowledged if note not in notes] == []
+            assert not any(note.startswith("never") for note in notes)
+            assert check(session.state).data["ok"]
+    assert len(monkey.acknowledged) >= ACTS // 8
+    assert sorted(each.name for each in tmp_path.iterdir() if each.is_file()) == ["car.session", "kept.session"]
+
+
+def test_a_session_that_is_moved_while_the_window_shows_it_is_told_and_saved(
+    window: MainWindow, car_files: Path, tmp_path: Path
+) -> None:
+    path = tmp_path / "car.session"
+    workshop = window.equip()
+    workshop.opening.begin_from(car_files / "curve.csv", path)
+    workshop.bench.finish()
+    workshop.routes._runner.run("scale", {"by": 1.1, "note": "before"})
+    path.unlink()
+    workshop.routes._runner.run("roll-back", {"revision": 1, "note": "after"})
+    workshop.bench.finish()
+    told = workshop.bench.notice.text
+    assert "moved, renamed or deleted while it was open" in told
+    kept = tmp_path / "kept.session"
+    workshop.routes._runner.run("save-copy", {"file": kept})
+    workshop.bench.finish()
+    with Session.open(kept) as session:
+        assert [each.note for each in session.state.history.revisions][-1] == "before"
+
+
+def test_another_programs_reader_does_not_hold_the_window(window: MainWindow, car_files: Path, tmp_path: Path) -> None:
+    """A read transaction elsewhere kept each record and the close waiting for five seconds."""
+    import time
+
+    path = tmp_path / "car.session"
+    workshop = window.equip()
+    workshop.opening.begin_from(car_files / "curve.csv", path)
+    workshop.bench.finish()
+    reader = sqlite3.connect(path, isolation_level=None)
+    reader.execute("BEGIN")
+    reader.execute("SELECT count(*) FROM change").fetchone()
+    begin = time.process_time(), time.monotonic()
+    for _ in range(5):
+        workshop.routes._runner.run("scale", {"by": 1.01})
+        workshop.bench.finish()
+    workshop.bridge.close()
+    assert time.monotonic() - begin[1] < 5 + 5 * (time.process_time() - begin[0])
+    reader.execute("ROLLBACK")
+    reader.close()
+    with Session.open(path) as session:
+        assert session.state.sequence == 6
