@@ -13,16 +13,20 @@ from workbench.model.counting import counted
 
 # What programs write for no value: repeated nines, and the largest and smallest numbers of so many bits, scaled or not.
 # Common practice, no source.
-_NINES = (-9.0, 99.0, 999.0, 9999.0, 99999.0, 999999.0)
+_NINES = (99.0, 999.0, 9999.0, 99999.0, 999999.0)
 _WORDS = (127, 128, 255, 32767, 32768, 65535, 65534, 8388607, 16777215, 2147483647, 2147483648, 4294967295)
 _SCALES = (1.0, 0.1, 0.01, 0.001, 0.5, 0.25, 0.125, 0.0625)
+LEAST_KNOWN = 99.0  # smaller ones are what channels read
 KNOWN = frozenset(
-    [sign * nine * scale for nine in _NINES for scale in (1.0, 0.1, 0.01) for sign in (1, -1)]
-    + [round(sign * word * scale, 6) for word in _WORDS for scale in _SCALES for sign in (1, -1)]
-    + [-1.0]
-)
+    round(sign * number * scale, 6)
+    for number in (*_NINES, *_WORDS)
+    for scale in _SCALES
+    for sign in (1, -1)
+    if number * scale >= LEAST_KNOWN
+) | {-1.0}
 FEWEST_LEVELS = 8  # different values of a quantity; fewer are states
 APART, KNOWN_APART = 1.0, 0.35  # of the span of the rest: how far off a number lies that is none
+FARTHER = 3.0  # than anything else that is read: a number that is no code by its digits must lie so far off
 MOST = 0.5  # of the readings; a number that is there more often is what the channel reads
 MOST_CODES = 3
 LARGEST_JUMP = 0.98  # of the jumps are smaller than a usual one
@@ -78,6 +82,9 @@ def _stands_apart(name: str, end: float, seen: FloatArray) -> bool:
     gap, span = (least - end if end < least else end - most), most - least
     known = round(end, 6) in KNOWN
     if gap <= (KNOWN_APART if known else APART) * span or span <= 0:
+        return False
+    away = abs(end) > FARTHER * max(abs(least), abs(most)) or end < 0 <= least
+    if not known and not away:  # a step that a channel takes, such as an enrichment
         return False
     if np.unique(rest[:: max(1, rest.size // 5000)]).size < FEWEST_LEVELS:
         return known and abs(end) > 10 * max(abs(least), abs(most))

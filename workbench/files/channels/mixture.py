@@ -20,6 +20,7 @@ NEAR_USUAL = 0.005  # of a scale: rounding, and how a step of the channel falls
 FEWEST_HELD, WIDEBAND_OFF = 100, 0.013  # rows; and how far a wideband may be off where a loop holds lambda
 TELLING_STEP = 0.03  # from lambda 1; less is no enrichment
 FEWEST_TELLING = 10  # rows
+TENFOLD = (130.0, 170.0)  # the middle of air-fuel ratios of gasoline times ten; no drive is at 1.3 lambda on the whole
 LEANEST_KEPT = 1.3  # lambda that an engine is held at; past it fuel is cut
 LEANEST = 3.0  # lambda; an air-fuel ratio of any fuel lies above
 PLATEAU = 0.3  # of the rows; a commanded ratio stands at stoichiometric for most of a drive
@@ -45,6 +46,10 @@ def settle_mixture(  # noqa: PLR0911 - one for each way of writing it
         ), f"{one.name}{said} is an air-fuel ratio: lambda = AFR / {scale:g}."
     if one.quantity == "phi":
         return inverted(one), f"{one.name} is a fuel-air equivalence ratio: lambda is its inverse."
+    if one.quantity in ("", "afr") and TENFOLD[0] < middle < TENFOLD[1]:
+        scale = scale_of(one, afr, of)
+        said = f"{one.name} is ten times an air-fuel ratio: lambda = it / {10 * scale:g}."
+        return one.becoming("lambda", one.values / (10 * scale)), said
     if one.quantity in ("percent", "") and 40 < middle < 220:
         mark = "is given in %" if one.quantity else "has no unit and reads around 100"
         return one.becoming("lambda", one.values / 100), f"{one.name} {mark}: 100 % was read as lambda 1."
@@ -87,11 +92,13 @@ def is_inverse(mixture: FloatArray, effort: FloatArray) -> bool | None:
         return None
     hard, easy = np.quantile(effort[known], [0.6, 0.4])
     above, below = known & (mixture > 1 + TELLING_STEP), known & (mixture < 1 - TELLING_STEP)
-    for_inverse = int(np.sum(above & (effort > hard))) + int(np.sum(below & (effort < easy)))
-    for_lambda = int(np.sum(below & (effort > hard))) + int(np.sum(above & (effort < easy)))
-    if max(for_inverse, for_lambda) < FEWEST_TELLING:
-        # What hardly leaves 1 reads nearly the same both ways.
-        return False if max(int(above.sum()), int(below.sum())) < FEWEST_TELLING else None
+    if max(int(above.sum()), int(below.sum())) < FEWEST_TELLING:
+        return False  # what hardly leaves 1 reads nearly the same both ways
+    size = np.abs(mixture - 1)
+    for_inverse = float(size[(above & (effort > hard)) | (below & (effort < easy))].sum())
+    for_lambda = float(size[(below & (effort > hard)) | (above & (effort < easy))].sum())
+    if max(for_inverse, for_lambda) < FEWEST_TELLING * TELLING_STEP:
+        return None
     if min(for_inverse, for_lambda) > 0.4 * max(for_inverse, for_lambda):
         return None
     return for_inverse > for_lambda
@@ -209,10 +216,8 @@ def _told_scale(one: Measured, role: str, held: FloatArray, afr: float) -> tuple
     if role == "lambda_commanded" or rows.sum() < FEWEST_HELD:
         return afr, ""
     seen = float(np.median(one.values[rows] / held[rows]))
-    if abs(seen / afr - 1) <= WIDEBAND_OFF:
-        return afr, ""
     near = min(USUAL_SCALES, key=lambda usual: abs(seen / usual - 1))
-    if abs(seen / near - 1) > 2 * WIDEBAND_OFF or abs(near / afr - 1) <= TELLING:
+    if abs(seen / afr - 1) <= TELLING or abs(seen / near - 1) > 2 * WIDEBAND_OFF or abs(near / afr - 1) <= TELLING:
         return afr, ""
     return near, f"reads {seen:.4g} where the ECU holds lambda 1"
 

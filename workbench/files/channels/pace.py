@@ -12,6 +12,7 @@ from workbench.model.arrays import FloatArray
 # Change over half a second or more, of the quickest one in a hundred: what every drive reaches, and what no car passes.
 # Common practice, no source: rpm/s, and km/h per s.
 REVS, GATHERS = (120.0, 5000.0), (1.2, 45.0)
+USUAL_REVS, USUAL_GATHERING = 700.0, 8.0
 OVER_S = 0.5
 FEWEST = 50
 
@@ -39,6 +40,16 @@ def pace_of(time: FloatArray, fields: Sequence[Field]) -> Pace:
             return "too slow" if quickest < low else "too fast"
         told = "possible"
     return told
+
+
+def oddity(time: FloatArray, fields: Sequence[Field]) -> float:
+    """Tell by how much engine and car are quicker or slower than usual by a clock: the mean size of the logarithm."""
+    found = []
+    for each in fields:
+        role = None if each.texts is not None else role_by_name(each.name, each.unit)
+        if role in ("engine_speed", "vehicle_speed") and (quickest := _quickest(time, each.values)) is not None:
+            found.append(abs(np.log(max(quickest, 1e-9) / (USUAL_REVS if role == "engine_speed" else USUAL_GATHERING))))
+    return float(np.mean(found)) if found else float("inf")
 
 
 def _quickest(time: FloatArray, values: FloatArray) -> float | None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from workbench.errors import InputError
-from workbench.files.channels.pace import pace_of
+from workbench.files.channels.pace import oddity, pace_of
 from workbench.files.channels.stamps import Clock, make_clock
 from workbench.files.channels.summary_rows import summary_lines
 from workbench.files.text.timestamps import read_stamps
@@ -33,7 +33,9 @@ _RUN_TIME = re.compile(r"run ti[mn]e|laufzeit|runtime|since start")
 NEWEST_FIRST = "it falls from row to row, the newest first"
 TURNED = "The rows were logged newest first; they were reversed."
 FEWEST_FALLING = 3  # rows; from fewer an order is not told
+LONG_ENOUGH = 20.0  # s, to tell one clock by another that may count whole seconds
 SAME_CLOCK = 0.05  # two clocks of one drive; one that is rounded to seconds is off by no more over a minute
+PLAINLY = 0.8  # of the logarithm: by a factor of two and more likelier
 PACES = (10.0, 60.0, 100.0, 1000.0)  # by which a header may be wrong about its unit
 
 
@@ -149,7 +151,8 @@ def _by_second_clock(best: _Candidate, found: Sequence[_Candidate]) -> _Candidat
             continue
         seconds = best.scale.seconds * spans[1] / spans[0]
         near = min((best.scale.seconds, *best.scale.others), key=lambda each: abs(np.log(each / seconds)))
-        if abs(near / seconds - 1) < SAME_CLOCK:
+        near = near if abs(near / seconds - 1) < SAME_CLOCK else seconds
+        if spans[1] > LONG_ENOUGH:
             note = f"{best.field.name} counts {near:g} s by {other.field.name}."
             stamps = best.stamps * (near / best.scale.seconds)
             return replace(best, stamps=stamps, note=note, scale=Scale(near))
@@ -168,10 +171,15 @@ def _paced(one: _Candidate, fields: Sequence[Field]) -> tuple[_Candidate, tuple[
         why = f"{name} has no unit, and nothing in the log shows what one count of it is. Which is it?"
         return one, (_ask_pace(name, why, first, choices),)
     fitting = [each for each in choices if pace_of(one.stamps * (each / first), fields) == "possible"]
-    if not fitting or fitting[0] == first:
+    if not fitting:
         return one, ()
-    chosen = fitting[0]
-    note = f"{name} has no unit; engine and car move plausibly if one count of it is {chosen:g} s."
+    odd = {each: oddity(one.stamps * (each / first), fields) for each in fitting}
+    chosen = min(fitting, key=lambda each: odd[each])
+    sure = all(odd[each] > odd[chosen] + PLAINLY for each in fitting if each != chosen)
+    fitting = [chosen] if sure and not _TICKS.search(plain_words(name)) else fitting
+    if fitting == [first]:
+        return one, ()
+    note = f"{name} has no unit; engine and car move as they can where one count of it is {chosen:g} s."
     made = replace(one, stamps=one.stamps * (chosen / first), note=note, scale=Scale(chosen))
     why = f"{name} has no unit, and the movement of engine and car fits several. Which is one count of it?"
     return made, ((_ask_pace(name, why, chosen, fitting),) if len(fitting) > 1 else ())

@@ -16,6 +16,7 @@ EPOCHS = (
     (1e8, 1.0, "seconds"),
 )
 SERIAL_DAYS = (30_000, 60_000)  # of spreadsheets, whose day 1 is in 1900: the years from 1982 to 2064
+YEAR_ZERO_DAYS = (720_000, 765_000)  # days since the year 0, as numerical programs count: 1971 to 2094
 # Seconds that a count may be, the likeliest first: whole numbers, and such with decimals.
 COUNTS, DECIMALS = (1e-3, 1e-6, 1e-5, 1e-4, 0.01, 0.1, 1.0), (1.0, 1e-3, 60.0)
 SLOWEST, FASTEST = 5.0, 0.0008  # s between two rows of a log of any use; common practice, no source
@@ -32,6 +33,7 @@ _UNITS = (
     ),
     (r"\b(days?|tage|jours|dias|giorni)\b", DAY, "was read as days."),
 )
+_PART = re.compile(r"\b1 ([1-9]\d{1,5}) (?:s|sec|seconds?)\b")  # as in 1/64 s
 _NUMBERED = re.compile(r"(\d+(?:[.,]\d+)?)\s*([a-zµμ]+)", re.IGNORECASE)
 
 
@@ -75,7 +77,8 @@ def is_epoch(values: FloatArray) -> tuple[float, str] | None:
         if typical > least:
             within = 3.0e8 < typical * factor < 4.2e9  # the years 1979 to 2103
             return (factor, f"{word} since 1970") if within and 0 < step_of(seen) * factor < 15 else None
-    if SERIAL_DAYS[0] < typical < SERIAL_DAYS[1] and 0 < step_of(seen) < 2e-4:
+    days = SERIAL_DAYS[0] < typical < SERIAL_DAYS[1] or YEAR_ZERO_DAYS[0] < typical < YEAR_ZERO_DAYS[1]
+    if days and 0 < step_of(seen) < 2e-4:
         return DAY, "spreadsheet dates, in days"
     return None
 
@@ -102,6 +105,8 @@ def find_scale(  # noqa: PLR0911 - one for each way of counting
         return Scale(seconds)
     if (epoch := is_epoch(values)) is not None:
         return Scale(epoch[0], f"was read as {epoch[1]}.")
+    if (part := _PART.search(words)) is not None:
+        return Scale(1 / int(part[1]))
     for pattern, factor, note in _UNITS:
         if re.search(pattern, words):
             return Scale(factor, note)

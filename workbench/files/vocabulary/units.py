@@ -132,7 +132,7 @@ def find_unit(text: str) -> Unit | None:
     if text[:1] in "[({" and text[-1:] in "])}":
         text = text[1:-1]
     text = re.sub(r"\s*/\s*", "/", text.casefold().replace("²", "2").replace("\u2212", "-"))
-    text = text.removesuffix(".")
+    text = text.removesuffix(".").replace("\u03bc", "µ")  # folding makes a Greek letter of the sign
     for spelling in (text, text.replace(" ", "_"), text.replace(" ", "")):
         if spelling in _INDEX:
             return _INDEX[spelling]
@@ -166,7 +166,8 @@ _TAILS = {
     "mmHg": "mmhg",
     "degC": "degc|deg c",
     "degF": "degf|deg f",
-    "%": "pct|percent",
+    "%": "pct|percent|proc|procent",
+    "phi": "phi",
 }
 _TAIL = {tail: unit for unit, tails in _TAILS.items() for tail in tails.split("|")}
 

@@ -22,7 +22,7 @@ _LONG = (
 _MIXTURE = (
     r"lambda\w*|\blam\b|\beq ?rat\w*|"
     r"wide ?band\w*|\bwb\w*|afr\w*|air fuel( ratio)?|a f( ratio)?|equiv\w*( ratio)?|breitband\w*|"
-    r"sonde lambda|luftzahl|riqueza|richesse|mezcla"
+    r"sonde lambda|luftzahl|riqueza|richesse|mezcla|\bphi\b|\beqr\b|mieszank\w*|blandning\w*|mengsel\w*|smes\w*"
 )
 
 
@@ -50,7 +50,7 @@ _NO_TRIM = r"second\w*|oxygen|o2|sensor|sonde|error|fehler"
 RULES: Mapping[Role, Rule] = {
     "sensor_signal": Rule(
         r"(maf|mass air ?flow|air ?flow|hfm|afm|luftmasse\w*|debit|caudal)( \w+)*",
-        ("frequency", "voltage"),
+        ("frequency", "voltage", "time"),  # the time between pulses
         0,
         20000,
         but=r"adapt\w*|correct\w*|supply",
