@@ -11,6 +11,7 @@ import pytest
 from PySide6.QtCore import QCoreApplication, QEvent, QSettings, QThreadPool
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
+from screen import Screen
 from showing import is_busy
 
 from workbench.demo.drive import drive
@@ -81,3 +82,9 @@ def settle(qtbot: QtBot, window: MainWindow) -> Callable[[], None]:
             assert time.monotonic() < end, "the window never comes to rest"
 
     return wait
+
+
+@pytest.fixture
+def screen(window: MainWindow, qtbot: QtBot, settle: Callable[[], None]) -> Screen:
+    """The window, to be used as a user does."""
+    return Screen(window, qtbot, settle)

@@ -123,14 +123,15 @@ def test_the_search_finds_what_people_say(driven: MainWindow, qtbot: QtBot, said
 def test_a_click_on_a_revision_shows_it(driven: MainWindow, settle: Callable[[], None], qtbot: QtBot) -> None:
     rail, bridge = driven._workshop.bench.rail, driven._workshop.bridge
     index = next(i for i, row in enumerate(rail.model().rows) if row.revision.id == 1)
-    place = rail.visualRect(rail.model().index(index)).center()
+    place = rail.visualRect(rail.model().index(index, 0)).center()
     qtbot.mouseClick(rail.viewport(), Qt.MouseButton.LeftButton, pos=place)
     settle()
     values = bridge.scene.state.history.revision(1).table.values
     assert bridge.scene.shown_table.values.tolist() == values.tolist()
     assert "revision 1" in driven._workshop.bench.numbers._meaning.text()
     head = next(i for i, row in enumerate(rail.model().rows) if row.revision.id == 2)
-    qtbot.mouseClick(rail.viewport(), Qt.MouseButton.LeftButton, pos=rail.visualRect(rail.model().index(head)).center())
+    place = rail.visualRect(rail.model().index(head, 0)).center()
+    qtbot.mouseClick(rail.viewport(), Qt.MouseButton.LeftButton, pos=place)
     settle()
     assert bridge.scene.shown_table is bridge.scene.table
 
