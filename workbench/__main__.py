@@ -1,8 +1,12 @@
 """`python -m workbench` alone, or with one session file, opens the window; with words it runs a command."""
 
+import signal
+
+if __name__ == "__main__":
+    signal.signal(signal.SIGINT, signal.SIG_DFL)  # until there is somebody to hear it: no traceback out of an import
+
 import os
 import runpy
-import signal
 import sys
 from pathlib import Path
 
@@ -12,7 +16,6 @@ from workbench.errors import FileError, WorkbenchError
 
 def main() -> int:
     """Open the window or run a command; give the exit code."""
-    signal.signal(signal.SIGINT, signal.SIG_DFL)  # until there is somebody to hear it: no traceback out of an import
     _take_streams()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):

@@ -24,13 +24,17 @@ from workbench.session import Session, looks_like_session
 HOUSE = Path(__file__).parents[2] / "workbench"
 # Modules that open files of their own making or of the program itself, or that run in a process of their own.
 MAY_OPEN = {
+    "__main__.py": "the null device",
     "cli.py": "the null device",
     "commands/handbook.py": "the README, by hand",
     "files/disk/plain_files.py": "the one place",
     "files/disk/atomic_write.py": "drafts that it made, and folders",
     "files/disk/signing.py": "a key that it makes",
+    "files/formats/data_files.py": "a folder that it made",
+    "files/formats/data_reader.py": "a process of its own",
     "files/formats/mdf.py": "a folder that it made",
     "files/formats/mdf_reader.py": "a process of its own",
+    "files/formats/percent_cells.py": "parts of an archive that is open",
     "files/formats/sheet_reader.py": "a process of its own",
     "files/formats/sheets.py": "a folder that it made",
     "files/store/connecting.py": "SQLite, which guards its locks itself, and copies in a folder that it made",
