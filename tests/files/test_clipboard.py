@@ -93,3 +93,10 @@ def test_tables_with_their_axes_are_read_as_tables(curve: Table, grid: Table, de
         assert read.same_axes(table)
         assert (read.value_name, read.unit) == (table.value_name, table.unit)
         assert read.values.tolist() == table.values.tolist()
+
+
+def test_a_heading_row_is_left_out_and_told() -> None:
+    block = read_block("Hz\tg/s\n1000\t2.5\n2000\t6.0\n")
+    assert block.numbers.tolist() == [[1000.0, 2.5], [2000.0, 6.0]]
+    assert "heading" in block.note
+    assert read_block("1\n2\n").note == ""

@@ -14,6 +14,7 @@ from workbench.commands.evidence.next_step import against
 from workbench.session import Session
 from workbench.window.shell.main_window import MainWindow
 from workbench.window.tasks.cautions_task import CautionsTask
+from workbench.window.tasks.pulls_task import PullsTask
 
 
 @pytest.fixture
@@ -96,3 +97,22 @@ def test_the_command_line_acknowledges_and_the_approval_tells(
 
 def _listed(refusal: str) -> list[str]:
     return [line[2:].split(":")[0] for line in refusal.splitlines() if line.startswith("- ")]
+
+
+def test_pulls_are_a_table_and_a_choice_goes_to_the_place_in_the_log(
+    careful: MainWindow, settle: Callable[[], None]
+) -> None:
+    careful._workshop.do("pulls")
+    settle()
+    task = careful._workshop.bench.drawer.task
+    assert isinstance(task, PullsTask)
+    assert task._table.rowCount() == len(task._pulls) > 0
+    pull = task._pulls[0]
+    assert pull["start"] <= pull["leanest_at"] <= pull["end"]
+    assert pull["low_rpm"] <= pull["leanest_rpm"] <= pull["high_rpm"]
+    assert "rpm" in task._table.item(0, 2).text()
+    task._table.setCurrentCell(0, 0)
+    focus = careful._workshop.bridge.scene.focus
+    assert focus.cursor_s == pull["leanest_at"]
+    assert focus.span == (pull["start"], pull["end"])
+    assert len([item for item in task._plot.box.addedItems if hasattr(item, "getData")]) == len(task._pulls)

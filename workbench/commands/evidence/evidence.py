@@ -335,8 +335,28 @@ def drives_named(state: State, words: str) -> tuple[Drive, ...]:
     return tuple(state.drive(number) for number in dict.fromkeys(numbers))
 
 
+def _delay_parts(words: str) -> tuple[float, float, float]:
+    """Read the parts of a stated delay.
+
+    Raises:
+        ValueError: when they cannot be read.
+    """
+    parts = [part.strip() for part in words.split(",")]
+    if any("=" in part for part in parts):
+        named = {name.strip(): float(value) for name, _, value in (part.partition("=") for part in parts)}
+        if not set(named) <= {"fixed", "volume", "lag"} or len(named) < len(parts):
+            raise ValueError(words)
+        return named.get("fixed", 0.0), named.get("volume", 0.0), named.get("lag", 0.0)
+    if len(parts) == 1:
+        return float(parts[0]), 0.0, 0.0
+    fixed, volume, lag = (float(part) for part in parts)
+    return fixed, volume, lag
+
+
 def stated(words: str) -> Delay | None:
-    """Read a delay stated as FIXED_S,VOLUME_G,LAG_S; empty means it is to be estimated.
+    """Read a delay stated as seconds, or as FIXED_S,VOLUME_G,LAG_S; empty means it is to be estimated.
+
+    The three may be named, as in fixed=0.1,volume=1.0,lag=0.08; what is left out is 0.
 
     Raises:
         InputError: when the words are not three numbers in their ranges.
@@ -344,11 +364,11 @@ def stated(words: str) -> Delay | None:
     if not words.strip():
         return None
     try:
-        fixed, volume, lag = (float(word) for word in words.split(","))
+        fixed, volume, lag = _delay_parts(words)
     except ValueError:
         raise InputError(
             phrase("The delay {words!r} cannot be read.", words=words),
-            "Write FIXED_S,VOLUME_G,LAG_S as in 0.1,1.0,0.08.",
+            "Write seconds as in 1.1, FIXED_S,VOLUME_G,LAG_S as in 0.1,1.0,0.08, or fixed=0.1,volume=1.0,lag=0.08.",
         ) from None
     if not (0 <= fixed <= 5 and 0 <= volume <= 50 and 0 <= lag <= 2):
         raise InputError(

@@ -174,6 +174,8 @@ def pull_json(drive: int, pull: Pull) -> Json:
         "high_rpm": _number(pull.high_rpm),
         "error": _number(pull.error),
         "leanest": _number(pull.leanest),
+        "leanest_at": _number(pull.leanest_at),
+        "leanest_rpm": _number(pull.leanest_rpm),
         "samples": pull.samples,
     }
 

@@ -45,6 +45,8 @@ def read_block(text: str, source: str = "the clipboard") -> PastedBlock:
             "Copy only the cells you need.",
         )
     lines = text.replace("\r\n", "\n").replace("\r", "\n").rstrip("\n").split("\n")
+    headed = len(lines) > 1 and bool(lines[0].strip()) and not any(sign.isdigit() for sign in lines[0])
+    lines = lines[1:] if headed else lines
     cells = [cell.strip() for line in lines for cell in line.split("\t") if cell.strip()]
     percent = bool(cells) and all(cell.endswith("%") for cell in cells)
     if percent:
@@ -65,9 +67,11 @@ def read_block(text: str, source: str = "the clipboard") -> PastedBlock:
             "Copy them with a decimal point, or with another number of decimals.",
         )
     decimal, numbers = found[0]
-    return PastedBlock(
-        numbers, percent, phrase("Numbers were read {reading}.", reading=decimal.reading) if decimal.reading else ""
-    )
+    notes = [
+        *(["The first line was taken for a heading."] if headed else []),
+        *([phrase("Numbers were read {reading}.", reading=decimal.reading)] if decimal.reading else []),
+    ]
+    return PastedBlock(numbers, percent, " ".join(notes))
 
 
 def _numbers(matrix: Matrix, decimal: Decimal) -> FloatArray | None:

@@ -27,6 +27,7 @@ class Pull:
         leanest: largest measured over commanded lambda (the leanest of the last second), as a ratio, whatever the gates
             say but for the air of a fuel cut; NaN where none was measured.
         samples: how many were kept.
+        leanest_at, leanest_rpm: when that was, s in the log, and at which engine speed; NaN where not known.
     """
 
     start: float
@@ -36,6 +37,8 @@ class Pull:
     error: float
     leanest: float
     samples: int
+    leanest_at: float = float("nan")
+    leanest_rpm: float = float("nan")
 
 
 def too_slow(log: Log) -> str:
@@ -72,6 +75,7 @@ def find_pulls(seen: Signals, samples: Samples) -> tuple[Pull, ...]:
             continue
         inside = (samples.rows >= first) & (samples.rows < after)
         ratio, speed, within = samples.ratio[inside], seen.speed[first:after], lean[first:after]
+        worst = int(np.nanargmax(within)) if np.isfinite(within).any() else -1
         pulls.append(
             Pull(
                 start=start,
@@ -81,6 +85,8 @@ def find_pulls(seen: Signals, samples: Samples) -> tuple[Pull, ...]:
                 error=float(np.mean(ratio) - 1) if ratio.size else float("nan"),
                 leanest=float(np.nanmax(within)) if np.isfinite(within).any() else float("nan"),
                 samples=int(ratio.size),
+                leanest_at=float(seen.time[first + worst]) if worst >= 0 else float("nan"),
+                leanest_rpm=float(speed[worst]) if worst >= 0 else float("nan"),
             )
         )
     return tuple(pulls)

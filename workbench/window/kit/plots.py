@@ -88,6 +88,7 @@ class Plot(QWidget):
         super().__init__(parent)
         # The library's own plot brings menus of a hundred controls, all of which would be dressed with the window.
         self.widget: Any = pyqtgraph.GraphicsLayoutWidget(self)
+        self.widget.setBackground(None)  # else it is black until it is dressed
         # Painted in parts, a dashed line would be dashed otherwise in each, and what is left of a mark would stay.
         self.widget.setViewportUpdateMode(QGraphicsView.ViewportUpdateMode.FullViewportUpdate)
         self._axis_name = Elided(self, Qt.AlignmentFlag.AlignHCenter, soft=True)

@@ -233,6 +233,7 @@ def dress(application: QApplication, theme: Theme, points: int) -> None:
         theme: its colours.
         points: text size, held between the smallest and the largest.
     """
+    application.setProperty("theme", theme.name)
     font = even_digits(application.font())
     font.setPointSize(max(SMALLEST_PT, min(LARGEST_PT, points)))
     application.setStyleSheet("")  # putting a sheet in place of another takes Qt three times as long

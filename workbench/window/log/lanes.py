@@ -14,6 +14,8 @@ from workbench.window.log.lane_plot import Lane, Marks
 from workbench.window.log.lane_stack import LaneStack
 from workbench.window.words.wording import tr
 
+NUDGE_S = 0.02  # s by which a key moves the shifted wideband
+
 
 class Lanes(QWidget):
     """All lanes of a log.
@@ -34,6 +36,7 @@ class Lanes(QWidget):
         """Make it empty."""
         super().__init__(parent)
         self.view: Any = pyqtgraph.GraphicsLayoutWidget(self)
+        self.view.setBackground(None)  # else it is black until it is dressed
         self.view.setAccessibleName(tr("Lanes of the log"))
         self.view.setAccessibleDescription(
             tr("Arrow keys move the cursor, plus and minus zoom, 0 shows all, [ and ] select a stretch, Esc clears it.")
@@ -54,6 +57,7 @@ class Lanes(QWidget):
         self._chosen: tuple[float, float] | None = None
         self._dragging: float | None = None
         self._shifting: float | None = None
+        self._nudged = 0.0  # s, by keys
         self.view.scene().sigMouseMoved.connect(self._on_move)
         self.view.scene().sigMouseClicked.connect(self._on_click)
         self.view.installEventFilter(self)
@@ -134,7 +138,7 @@ class Lanes(QWidget):
         if kind == QEvent.Type.MouseButtonPress and event.button() == Qt.MouseButton.LeftButton:
             if modifiers & Qt.KeyboardModifier.ShiftModifier:
                 self._dragging = time
-            elif modifiers & Qt.KeyboardModifier.AltModifier:
+            elif modifiers & Qt.KeyboardModifier.ControlModifier:
                 self._shifting = time
         elif self._dragging is not None and kind == QEvent.Type.MouseMove:
             self.span.emit(min(time, self._dragging), max(time, self._dragging))
@@ -165,6 +169,8 @@ class Lanes(QWidget):
             Qt.Key.Key_Equal: lambda: self.show_range(at - (at - low) / 2, at + (high - at) / 2),
             Qt.Key.Key_Minus: lambda: self.show_range(at - (at - low) * 2, at + (high - at) * 2),
             Qt.Key.Key_0: lambda: self.show_range(*self._whole),
+            Qt.Key.Key_Comma: lambda: self._nudge(-NUDGE_S),
+            Qt.Key.Key_Period: lambda: self._nudge(NUDGE_S),
             Qt.Key.Key_BracketLeft: lambda: self.span.emit(at, max(chosen[1], at)),
             Qt.Key.Key_BracketRight: lambda: self.span.emit(min(chosen[0], at), at),
         }
@@ -174,6 +180,17 @@ class Lanes(QWidget):
         if act is not None:
             act()
         return act is not None
+
+    def _nudge(self, by: float) -> None:
+        """Move the shifted wideband by a step; where it is left waits for a yes."""
+        self._nudged += by
+        self.stack.shift(self._nudged)
+        self.shifted.emit(self._nudged, True)
+
+    def put_back(self) -> None:
+        """Draw the shifted wideband where the delay puts it again."""
+        self._nudged = 0.0
+        self.stack.shift(0.0)
 
     def _walk(self, time: float) -> None:
         """Move the cursor and take the view along."""

@@ -178,6 +178,7 @@ class Analyst(QObject):
         self._key: tuple[object, ...] = ()
         self._path = ""
         self._cancel: Callable[[], None] = lambda: None
+        self._cancel_look: Callable[[], None] = lambda: None
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(SOON_MS)
@@ -241,4 +242,5 @@ class Analyst(QObject):
         if isinstance(job, Generator):
             self._cancel = self._jobs.start(tr("Gathering the evidence"), _with_nearest(job), show, refuse)
             look = _look_for_cautions(scene.state, scene.focus.table)
-            self._jobs.start(tr("Looking for cautions"), look, mark, lambda _: None)
+            self._cancel_look()
+            self._cancel_look = self._jobs.start(tr("Looking for cautions"), look, mark, lambda _: None)

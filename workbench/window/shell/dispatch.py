@@ -82,7 +82,7 @@ class Routes(QObject):
         bench.log.span.connect(lambda a, b: bridge.focus(span=None if math.isnan(a) else (a, b)))
         bench.log.asked.connect(self._acts.do)
         bench.strip.step.connect(self._acts.do)
-        bench.log.delay_tried.connect(self._tasks.try_delay)
+        bench.log.delay_tried.connect(self._try_delay)
         bench.evidence.more.connect(self._notes)
         bench.drawer.closed.connect(self._show_history)
         offered = (
@@ -216,6 +216,13 @@ class Routes(QObject):
             self._bridge.focus(before=False)
         else:
             self._bridge.focus(against=revision, before=True)
+
+    def _try_delay(self, change: float) -> None:
+        """Say what delay the wideband was moved to, and ask before it is used."""
+        told = self._tasks.tried_delay(change)
+        if told is not None:
+            words, delay = told
+            self._bench.notice.offer(words, tr("Use it"), lambda: self._open(lambda: self._tasks.use_delay(delay)))
 
     def offer_menu(self, names: tuple[str, ...], widget: QWidget, at: QPoint) -> None:
         """Show what one does there, where the other button was pressed."""

@@ -72,7 +72,7 @@ class CorrectTask(QWidget):
 
     def _steps(self) -> None:
         """Make the fields for how much of the step is taken."""
-        self.share: QDoubleSpinBox = number_field(tr("Share"), 100.0, 0.0, 100.0, self, decimals=0, step=5.0)
+        self.share: QDoubleSpinBox = number_field(tr("Share"), 100.0, 0.0, 100.0, self, decimals=1, step=5.0)
         self.limit: QDoubleSpinBox = number_field(tr("Limit"), 25.0, 0.0, 100.0, self, decimals=1, step=5.0)
         for field in (self.share, self.limit):
             field.setSuffix(THIN_SPACE + "%")
@@ -150,6 +150,18 @@ class CorrectTask(QWidget):
     def delay_words(self) -> str:
         """The stated delay as the command takes it; empty where it is to be estimated."""
         return ",".join(f"{field.value():g}" for field in self._delays) if self.stated.isChecked() else ""
+
+    def state_delay(self, words: str) -> None:
+        """State a delay, given as the command takes it."""
+        for field, part in zip(self._delays, words.split(","), strict=True):
+            field.blockSignals(True)
+            field.setValue(float(part))
+            field.blockSignals(False)
+        self.stated.blockSignals(True)
+        self.stated.setChecked(True)
+        self.stated.blockSignals(False)
+        self._delay_fields.show()
+        self._resource()
 
     def _on_stated(self, on: bool) -> None:
         evidence = self._scene.fitting_evidence

@@ -16,7 +16,7 @@ PLACES = (
     ("Log", (("arrows left, right", "move the cursor, with Ctrl faster"), ("Page up, Page down", "move along"),
              ("+  -  0", "zoom in, out, show all"), ("[  ]", "begin and end a stretch"),
              ("Shift and drag", "choose a stretch"), ("Esc", "drop the stretch"),
-             ("Alt and drag", "try another delay"))),
+             ("Ctrl and drag, or  ,  .", "try another delay"))),
     ("History", (("Enter", "compare with a revision"), ("Backspace", "roll back to it"),
                  ("arrows left, right", "fold and unfold a branch"))),
     ("Draft", (("Enter", "apply"), ("Esc", "drop"))),

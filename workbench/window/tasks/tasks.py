@@ -28,8 +28,9 @@ from workbench.window.tasks.correct_task import CorrectTask
 from workbench.window.tasks.form import Form
 from workbench.window.tasks.gates_task import GatesTask
 from workbench.window.tasks.log_tasks import DriveTask, LanesTask
+from workbench.window.tasks.pulls_task import PullsTask
 from workbench.window.words.phrasing import window_text
-from workbench.window.words.wording import tr
+from workbench.window.words.wording import number, tr
 
 SETTLE_MS = 120
 
@@ -65,7 +66,12 @@ class Tasks(QObject):
             return
         self.word = word
         self._runner.drop()
-        openers = {"correct": self._open_correct, "approve": self._open_approve, "cautions": self._open_cautions}
+        openers = {
+            "correct": self._open_correct,
+            "approve": self._open_approve,
+            "cautions": self._open_cautions,
+            "pulls": self._open_pulls,
+        }
         if word in openers and self._bridge.scene.state is not None:
             openers[word]()
         else:
@@ -91,14 +97,35 @@ class Tasks(QObject):
         task.answered.connect(lambda arguments: self._runner.run("amend-log", arguments))
         self._drawer.put(scene.drive.log.name, task, go, first=task.first)
 
-    def try_delay(self, change: float) -> None:
-        """Gather the evidence with the delay that the wideband was dragged to."""
-        evidence = self._bridge.scene.fitting_evidence
-        samples = self._bridge.scene.samples
+    def tried_delay(self, change: float) -> tuple[str, str] | None:
+        """Say what a delay would be that the wideband was moved by, and give it as the commands take it.
+
+        Nothing is gathered with it before it is asked for.
+        """
+        evidence, samples = self._bridge.scene.fitting_evidence, self._bridge.scene.samples
         delay = None if evidence is None or samples is None else evidence.delay.get(samples.drive)
-        if delay is not None:
-            fixed = min(max(delay.fixed_s + change, 0.0), 5.0)
-            self._analyst.ask(delay=f"{fixed:.3f},{delay.volume_g:g},{delay.lag_s:g}")
+        if delay is None:
+            return None
+        fixed = min(max(delay.fixed_s + change, 0.0), 5.0)
+        words = tr("Fixed delay {now} s in place of {before} s, {change} s: the evidence does not use it yet.")
+        told = words.format(now=number(fixed, 2), before=number(delay.fixed_s, 2), change=number(change, 2, sign=True))
+        return told, f"{fixed:.3f},{delay.volume_g:g},{delay.lag_s:g}"
+
+    def use_delay(self, delay: str) -> None:
+        """Set up a correction with a stated delay, for the drive that is looked at; it is shown and waits for a yes."""
+        drive = self._bridge.scene.drive
+        self.open("correct")
+        task = self._drawer.task
+        if isinstance(task, CorrectTask) and drive is not None:
+            task.state_delay(delay)
+
+    def _open_pulls(self) -> None:
+        task = PullsTask(self._bridge.scene, self._drawer)
+        task.looked.connect(
+            lambda drive, at, start, end: self._bridge.focus(drive=drive, cursor_s=at, span=(start, end))
+        )
+        self._drawer.put(tr("Pulls"), task, first=task.first)
+        self._runner.run("pulls", {"table": TableName(self._bridge.scene.focus.table)})
 
     def _open_cautions(self) -> None:
         task = CautionsTask(self._bridge.scene, self._drawer)
@@ -270,7 +297,9 @@ class Tasks(QObject):
     def _on_answer(self, word: str, answer: Answer[Any]) -> None:
         if word != self.word or self._drawer.task is None:
             return
-        if word == "amend-log" or isinstance(self._drawer.task, GatesTask):
+        if isinstance(self._drawer.task, PullsTask):
+            self._drawer.task.show_pulls(answer.data["pulls"], answer.lines)
+        elif word == "amend-log" or isinstance(self._drawer.task, GatesTask):
             self._drawer.say(answer.lines[0] if word == "amend-log" and answer.lines else "")
         elif answer.change is not None or not COMMANDS[word].takes_state or answer.stands:
             self._drawer.leave()

@@ -1,0 +1,151 @@
+"""Pulls as a table, each with its place in the log, and all of them laid over each other over engine speed."""
+
+from typing import Any
+
+import numpy as np
+import pyqtgraph
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QApplication,
+    QHeaderView,
+    QTableWidget,
+    QTableWidgetItem,
+    QVBoxLayout,
+    QWidget,
+)
+
+from workbench.window.kit.controls import label
+from workbench.window.kit.plots import Plot, pen
+from workbench.window.kit.style import theme_named
+from workbench.window.kit.theme import Theme
+from workbench.window.scene.scene import Scene
+from workbench.window.words.phrasing import window_text
+from workbench.window.words.wording import count, number, percent, tr
+
+STYLES = (Qt.PenStyle.SolidLine, Qt.PenStyle.DashLine, Qt.PenStyle.DotLine, Qt.PenStyle.DashDotLine)
+COLOURS = ("accent", "attention", "ink", "soft")
+SHOWN_ROWS = 6
+
+
+class PullsTask(QWidget):
+    """Lists the pulls.
+
+    Signals:
+        looked: drive, moment of the leanest, first and last moment, s.
+    """
+
+    looked = Signal(int, float, float, float)
+
+    def __init__(self, scene: Scene, parent: QWidget) -> None:
+        """Make it empty; the pulls are looked for."""
+        super().__init__(parent)
+        self._scene = scene
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        self._said = label(tr("Looking for pulls…"), self, "soft", wrap=True)
+        column.addWidget(self._said)
+        self._table = QTableWidget(0, 6, self)
+        self._table.setAccessibleName(tr("Pulls"))
+        names = tr("Drive"), tr("Revision"), tr("Leanest"), tr("Mean"), tr("rpm"), tr("From, s")
+        self._table.setHorizontalHeaderLabels(names)
+        self._table.verticalHeader().hide()
+        self._table.horizontalHeader().setHighlightSections(False)
+        self._table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self._table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self._table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        self._table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        self._table.currentCellChanged.connect(lambda row, *_: self._look(row))
+        column.addWidget(self._table)
+        column.addWidget(label(tr("Measured over commanded lambda, one line a pull"), self, "title", wrap=True))
+        self._plot = Plot(tr("Pulls over engine speed"), self)
+        self._plot.setMinimumHeight(self.fontMetrics().height() * 12)
+        column.addWidget(self._plot)
+        self._key = label("", self, "soft", wrap=True)
+        self._key.setTextFormat(Qt.TextFormat.RichText)
+        column.addWidget(self._key)
+        self._pulls: list[dict[str, Any]] = []
+        self.first: QWidget = self._table
+
+    def show_pulls(self, pulls: object, lines: tuple[str, ...]) -> None:
+        """List the pulls as the command gave them, and what it said besides."""
+        self._pulls = [each for each in pulls if isinstance(each, dict)] if isinstance(pulls, list) else []
+        besides = [window_text(line) for line in lines[len(self._pulls) :]]
+        hint = tr("Choose a pull to see it in the log. The wideband is drawn as it was logged, later than the engine.")
+        self._said.setText("\n".join([*besides, *([hint] if self._pulls else [])]))
+        self._table.blockSignals(True)
+        self._table.setRowCount(len(self._pulls))
+        for row, pull in enumerate(self._pulls):
+            for place, text in enumerate(self._texts(pull)):
+                item = QTableWidgetItem(text)
+                item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+                self._table.setItem(row, place, item)
+        self._table.blockSignals(False)
+        rows = min(max(len(self._pulls), 1), SHOWN_ROWS)
+        head = self._table.horizontalHeader().sizeHint().height()
+        self._table.setFixedHeight(head + rows * self._table.verticalHeader().defaultSectionSize() + 24)
+        self._draw()
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Draw in the colours of another theme."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange and self._pulls:
+            self._draw()
+
+    def _texts(self, pull: dict[str, Any]) -> list[str]:
+        revision, at, rpm = self._revision(int(pull["drive"])), pull.get("leanest_at"), pull.get("leanest_rpm")
+        leanest = "–" if pull["leanest"] is None else percent(float(pull["leanest"]))
+        if at is not None:
+            leanest += " " + tr("at {time} s").format(time=number(float(at), 1))
+        if rpm is not None:
+            leanest += " " + tr("{rpm} rpm").format(rpm=count(float(rpm)))
+        span = "–" if pull["low_rpm"] is None else f"{count(float(pull['low_rpm']))}–{count(float(pull['high_rpm']))}"
+        mean = "–" if pull["error"] is None else percent(1 + float(pull["error"]))
+        return [str(pull["drive"]), str(revision or "–"), leanest, mean, span, number(float(pull["start"]), 1)]
+
+    def _revision(self, drive: int) -> int:
+        state = self._scene.state
+        if state is None:
+            return 0
+        driven = state.history.driven(state.drive(drive), state.table_name(self._scene.focus.table))
+        return 0 if driven is None else driven.id
+
+    def _look(self, row: int) -> None:
+        if 0 <= row < len(self._pulls):
+            pull = self._pulls[row]
+            at = pull.get("leanest_at")
+            place = float(pull["start"] if at is None else at)
+            self.looked.emit(int(pull["drive"]), place, float(pull["start"]), float(pull["end"]))
+
+    def _draw(self) -> None:
+        """Lay the pulls over each other: a revision's in one colour and dash."""
+        application = QApplication.instance()
+        theme: Theme = theme_named("" if application is None else str(application.property("theme")))
+        self._plot.dress(theme, self.font())
+        self._plot.box.clear()
+        state, seen = self._scene.state, list[int]()
+        for pull in self._pulls if state is not None else ():
+            log = None if state is None else state.drive(int(pull["drive"])).log
+            parts = (
+                [] if log is None else [log.playing(r) for r in ("engine_speed", "lambda_measured", "lambda_commanded")]
+            )
+            if log is None or any(part is None for part in parts):
+                continue
+            inside = (log.time.values >= float(pull["start"])) & (log.time.values <= float(pull["end"]))
+            speed, measured, commanded = (np.asarray(part)[inside] for part in parts)
+            revision = self._revision(int(pull["drive"]))
+            seen += [revision] if revision not in seen else []
+            place = seen.index(revision)
+            with np.errstate(divide="ignore", invalid="ignore"):
+                ratio = measured / commanded
+            line = pen(getattr(theme, COLOURS[place % len(COLOURS)]), theme.stroke, STYLES[place % len(STYLES)])
+            self._plot.box.addItem(pyqtgraph.PlotCurveItem(speed, ratio, connect="finite", pen=line))
+        self._plot.name_axis(tr("Engine speed (rpm)"))
+        self._plot.whole()
+        named = [
+            f'<span style="color:{getattr(theme, COLOURS[i % len(COLOURS)])}">{"━╍┅┉"[i % 4]} '
+            + tr("revision {id}").format(id=revision)
+            + "</span>"
+            for i, revision in enumerate(seen)
+        ]
+        self._key.setText("&nbsp; ".join(named))
