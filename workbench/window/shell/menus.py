@@ -123,7 +123,7 @@ def _of_views(routes: Routes, bench: Bench, window: OfWindow) -> Iterator[Action
         "Low rows for the desk, high rows for touch."
     ),
                  window.next_row_height, "", always)
-    yield Action("alone", tr("Maximise this panel"), "View", "Ctrl+M", tr("Toggle between this panel and all panels."),
+    yield Action("alone", tr("Maximise this panel"), "View", "F10", tr("Toggle between this panel and all panels."),
                  bench.room.toggle_alone)
     for panel, title in (
         ("numbers", tr("Show or hide the numbers")), ("picture", tr("Show or hide the picture")),
