@@ -21,8 +21,8 @@ ROOMS = """
     files.tables files.identify
     session
     demo
-    commands commands.declaring commands.evidence commands.logs commands.table commands.record
-    commands.finding commands.handbook
+    commands commands.declaring commands.finding commands.evidence commands.logs commands.table commands.record
+    commands.handbook
     cli
     window window.words window.kit window.scene window.table window.log window.panels window.tasks window.shell
     window.app

@@ -1,6 +1,8 @@
 """What is to be done next: try a corrected table as a draft, and approve it only after it was driven."""
 
 import json
+import subprocess
+import sys
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -268,3 +270,16 @@ def test_a_curve_that_a_correction_left_falling_is_made_to_rise(curve: Table, ma
     lifted = keep_rising(once).change
     assert lifted is not None
     assert advised(step(once, lifted)).word == "export"
+
+
+def test_what_rounds_a_correction_off_is_known_where_no_other_command_was_imported() -> None:
+    """The command line imports only the module of the command it runs."""
+    program = (
+        "import sys; from types import SimpleNamespace as Made;"
+        "from workbench.commands.evidence.next_step import _rounds_off;"
+        "assert 'workbench.commands.table.shaping' not in sys.modules;"
+        "words = ('carry-on', 'smooth', 'keep-rising', 'round', 'correct', 'set', 'scale', 'x');"
+        "print([word for word in words if _rounds_off(Made(operation=word))])"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "['carry-on', 'smooth', 'keep-rising', 'round']"

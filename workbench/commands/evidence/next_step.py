@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from workbench.commands.declaring.registry import COMMANDS
+from workbench.commands.finding import find
 from workbench.maths.verdict.approval_case import Objection, where
 from workbench.maths.verdict.cliffs import CARRY, CLIFF
 from workbench.maths.verdict.drive_objections import (
@@ -247,7 +247,7 @@ def _corrected_since_driven(state: State, head: Revision) -> bool:
 
 def _rounds_off(revision: Revision) -> bool:
     """Return whether a revision only rounds off the one before it, as its command declares."""
-    command = COMMANDS.get(revision.operation)
+    command = find(revision.operation)
     return command is not None and command.rounds_off
 
 
