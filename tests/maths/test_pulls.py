@@ -131,3 +131,55 @@ def test_stretches_have_a_length() -> None:
     assert stretches(mask, time, 0.5) == [(0.0, 1.0), (3.5, 4.5)]
     assert stretches(mask, time, 1.2) == []
     assert stretches(~mask & False, time, 0.0) == []
+
+
+def test_a_lift_in_the_middle_of_a_pull_is_one_pull_and_is_named(round_of: MakeRound, altered: Alter) -> None:
+    found = round_of(**DRIVE)
+    begin, end = found.records[0].pulls[0]
+    time = found.records[0].log.time.values
+    lift = (time > begin + 2) & (time < begin + 2.5)
+    lifted = altered(found.records[0], throttle=lambda values: np.where(lift, 20.0, values))
+    pulls = find_pulls(seen_of(lifted), found.evidence.kept[0])
+    assert [pull.lifted for pull in pulls] == [True, False]
+    assert pulls[0].lifted_at == pytest.approx(begin + 2, abs=0.1)
+    assert pulls[0].end == pytest.approx(end, abs=0.3)
+    assert told(lifted, "throttle was lifted at") is not None
+    assert told(found.records[0], "throttle was lifted at") is None
+
+
+def test_a_town_drive_has_no_pull(round_of: MakeRound, altered: Alter) -> None:
+    """The widest throttle of a drive is no full throttle while the ECU asks for lambda 1."""
+    found = round_of(**DRIVE)
+    town = altered(
+        found.records[0],
+        throttle=lambda values: np.minimum(values, 62.0),
+        lambda_commanded=np.ones_like,
+    )
+    assert not seen_of(town).full.any()
+    assert find_pulls(seen_of(town), found.evidence.kept[0]) == ()
+
+
+def test_a_pull_tells_where_it_was_leanest_and_from_when_it_is_settled(round_of: MakeRound) -> None:
+    found = round_of(**DRIVE)
+    pull = find_pulls(seen_of(found.records[0]), found.evidence.kept[0], found.evidence.delay[1])[0]
+    assert pull.start < pull.settled_from < pull.start + 1.5
+    assert pull.start <= pull.leanest_at <= pull.end
+    assert pull.low_rpm <= pull.leanest_rpm <= pull.high_rpm
+    assert pull.slope == pytest.approx((pull.high_rpm - pull.low_rpm) / (pull.end - pull.start))
+    assert pull.leanest_flow > 10
+
+
+def test_a_wideband_in_free_air_is_told(round_of: MakeRound, altered: Alter) -> None:
+    record = round_of(**DRIVE).records[0]
+    assert told(altered(record, lambda_measured=lambda values: np.full_like(values, 1.36)), "free air") is not None
+    assert told(record, "free air") is None
+
+
+def test_a_slow_wideband_is_told(round_of: MakeRound, altered: Alter) -> None:
+    from scipy import signal
+
+    record = round_of(**DRIVE).records[0]
+    keep = float(np.exp(-0.05 / 1.2))
+    slow = altered(record, lambda_measured=lambda values: signal.lfilter([1 - keep], [1, -keep], values))
+    assert told(slow, "comes back with a lag of") is not None
+    assert told(record, "comes back with a lag of") is None

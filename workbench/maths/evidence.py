@@ -39,7 +39,6 @@ from workbench.maths.verdict.findings import effects_of, notes_of
 from workbench.maths.verdict.plan import what_to_drive
 from workbench.maths.verdict.revision_match import fit_of_revisions
 from workbench.model.evidence import Caution, Delay, Evidence, Source
-from workbench.model.gate import Gates
 from workbench.model.history import History, Revision
 from workbench.model.log import Drive
 from workbench.model.state import Settings
@@ -290,14 +289,16 @@ def _evidence(
         effects=effects,
         disputed=agreed.disputed,
         at_full=standing.touched(table, at_full),
-        cautions=_cautions(known, settings.gates),
+        cautions=_cautions(known, settings),
     )
 
 
-def _cautions(known: list[DriveFit], gates: Gates) -> tuple[tuple[int, Caution], ...]:
+def _cautions(known: list[DriveFit], settings: Settings) -> tuple[tuple[int, Caution], ...]:
     """Find what in the logs calls for care, each with its drive."""
     return tuple(
         (d.drive.id, caution)
         for d in known
-        for caution in find_cautions(d.drive.log, d.seen, engine_gates(d.seen, d.table, gates), d.contrary)
+        for caution in find_cautions(
+            d.drive.log, d.seen, engine_gates(d.seen, d.table, settings.gates), d.contrary, settings.limits
+        )
     )

@@ -19,6 +19,7 @@ from workbench.model.evidence import Caution, Delay
 from workbench.model.gate import Gates
 from workbench.model.history import History
 from workbench.model.log import Drive
+from workbench.model.state import Settings
 from workbench.model.table import Table
 
 
@@ -37,15 +38,16 @@ class Looked:
     refusal: str = ""
 
 
-def look_for_cautions(history: History, drives: tuple[Drive, ...], table: str, gates: Gates) -> Iterator[Looked]:
+def look_for_cautions(history: History, drives: tuple[Drive, ...], table: str, settings: Settings) -> Iterator[Looked]:
     """Look through drives, one after the other, for what could harm the engine or weakens the evidence.
 
     Args:
         history: which table was in the car when.
         drives: to look through.
         table: name of the table they were driven with.
-        gates: limits.
+        settings: limits of gates and cautions.
     """
+    gates = settings.gates
     for drive in drives:
         try:
             driven = driven_table(history, drive, table)
@@ -54,7 +56,9 @@ def look_for_cautions(history: History, drives: tuple[Drive, ...], table: str, g
             yield Looked(drive, (), refusal.message)
             continue
         contrary = contradiction(seen, driven, gates) if np.isfinite(seen.measured).any() else ""
-        yield Looked(drive, find_cautions(drive.log, seen, engine_gates(seen, driven, gates), contrary))
+        yield Looked(
+            drive, find_cautions(drive.log, seen, engine_gates(seen, driven, gates), contrary, settings.limits)
+        )
 
 
 def when_it_left_the_engine(history: History, drive: Drive, table: str, gates: Gates, delay: Delay) -> FloatArray:

@@ -92,4 +92,4 @@ class Limits:
     supply_s: float = 10.0
     fuel_pressure_drop: float = 0.05
     banks_apart: float = 0.02
-    wideband_lag_s: float = 0.5
+    wideband_lag_s: float = 0.7

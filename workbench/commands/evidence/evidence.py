@@ -240,12 +240,14 @@ def pulls(state: State, *, table: TableName = FIRST, from_: Drives = "all") -> J
     for number, samples in by_number.items():
         drive = state.drive(number)
         seen = signals(drive, driven_table(state.history, drive, found.table.name), state.settings.gates)
-        for pull in find_pulls(seen, samples):
-            listed.append(pull_json(number, pull))
+        carried = state.history.driven(drive, found.table.name)
+        for pull in find_pulls(seen, samples, found.delay.get(number)):
+            listed.append(pull_json(number, pull, None if carried is None else carried.id))
             lines.append(pull_line(drive.log.name, pull))
             pulled.append(pull)
         lines += [f"{drive.log.name}: {slow}"] if (slow := too_slow(drive.log)) else []
-    return Answer(tuple(pulled), lambda: {"pulls": listed}, tuple(lines) or ("No pull of a second or more.",))
+    said = ("The commanded mixture is never changed: only the airflow is corrected.",) if listed else ()
+    return Answer(tuple(pulled), lambda: {"pulls": listed}, (*lines, *said) or ("No pull of a second or more.",))
 
 
 @command("Show the cautions", menu="Evidence", icon="cautions", opens="answer")
@@ -261,7 +263,7 @@ def cautions(state: State, *, table: TableName = FIRST, from_: Drives = "all") -
     """
     name = state.table_name(table)
     lines = []
-    looks = tuple(look_for_cautions(state.history, drives_named(state, from_), name, state.settings.gates))
+    looks = tuple(look_for_cautions(state.history, drives_named(state, from_), name, state.settings))
     for looked in looks:
         drive = looked.drive
         if looked.refusal:

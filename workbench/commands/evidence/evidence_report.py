@@ -164,18 +164,24 @@ def _number(value: float) -> Json:
     return float(value) if np.isfinite(value) else None
 
 
-def pull_json(drive: int, pull: Pull) -> Json:
-    """Return a pull as JSON."""
+def pull_json(drive: int, pull: Pull, revision: int | None) -> Json:
+    """Return a pull as JSON, with the revision that was in the car."""
     return {
         "drive": drive,
+        "revision": revision,
+        "slope": _number(pull.slope),
+        "settled_from": _number(pull.settled_from),
+        "worst": _number(pull.worst),
+        "leanest_at": _number(pull.leanest_at),
+        "leanest_rpm": _number(pull.leanest_rpm),
+        "leanest_flow": _number(pull.leanest_flow),
+        "lifted_at": _number(pull.lifted_at),
         "start": pull.start,
         "end": pull.end,
         "low_rpm": _number(pull.low_rpm),
         "high_rpm": _number(pull.high_rpm),
         "error": _number(pull.error),
         "leanest": _number(pull.leanest),
-        "leanest_at": _number(pull.leanest_at),
-        "leanest_rpm": _number(pull.leanest_rpm),
         "samples": pull.samples,
     }
 
@@ -192,7 +198,19 @@ def pull_line(name: str, pull: Pull) -> str:
     )
     if not pull.samples:
         return phrase("{span}: no sample passed the gates.", span=span)
-    lean = phrase("; during the drive, {leanest}", leanest=_leanest(pull.leanest)) if np.isfinite(pull.leanest) else ""
+    lean = ""
+    if np.isfinite(pull.leanest):
+        where = ""
+        if np.isfinite(pull.leanest_at):
+            where = phrase(
+                " at {at:.1f} s ({rpm:.0f} rpm, {flow:.0f} g/s)",
+                at=pull.leanest_at,
+                rpm=pull.leanest_rpm,
+                flow=pull.leanest_flow,
+            )
+        lean = phrase("; during the drive, {leanest}{where}", leanest=_leanest(pull.leanest), where=where)
+    if pull.lifted:
+        lean = phrase("{lean}; the throttle was lifted at {at:.1f} s: leave it out", lean=lean, at=pull.lifted_at)
     many = counted(pull.samples, "sample")
     return phrase(
         "{span}: airflow {error:+.1f} % against the current table ({many}){lean}.",

@@ -18,6 +18,8 @@ from workbench.phrases import phrase
 
 CLOSED_LOOP = (2, 16)  # SAE J1979 PID 03: closed loop; closed loop with a sensor fault
 _ASKED: tuple[Role, ...] = ("fuel_system", "engine_speed", "airflow", "purge")  # beside throttle and coolant
+SURELY_WIDE = 78.0  # % of throttle: stops stand from here on, so that it needs no other witness (no source)
+HARD = 0.9  # of the barometer, or of load: common practice, no source
 NOMINAL_LITRES = 2.0  # for the gas transport of a grid without a logged airflow: invented, only its shape matters
 
 
@@ -103,7 +105,7 @@ def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
     measured = _measured(log, notes)
     fuel, short_trim, imbalance_series, raw_trims = _trims(log)
     trim_read = _trim_read(raw_trims, log.rows)
-    full = _full_throttle(throttle, get("lambda_commanded"), gates, coolant)
+    full = _full_throttle(log, throttle, get("lambda_commanded"), gates, coolant)
     cut = _fuel_cut(log, throttle, speed, full, notes)
     closed = _closed_loop(log, short_trim, full | cut, coolant, gates, notes)
     has_trims, closed = _believable(log, short_trim, closed, notes)
@@ -200,15 +202,37 @@ def _long_trim(log: Log, role: Role) -> FloatArray | None:
     return values if values is None or np.isfinite(values).all() else played(log, role)
 
 
-def _full_throttle(throttle: FloatArray, commanded: FloatArray, gates: Gates, coolant: FloatArray) -> BoolArray:
+def _full_throttle(
+    log: Log, throttle: FloatArray, commanded: FloatArray, gates: Gates, coolant: FloatArray
+) -> BoolArray:
     full = np.zeros(throttle.size, dtype=np.bool_)
     widest = float(np.nanmax(throttle)) if np.isfinite(throttle).any() else 0.0
     if widest >= 60:  # common practice, no source: a drive that never opened further had no full throttle
         full |= throttle >= gates.full_throttle_percent / 100 * widest
+        if widest < SURELY_WIDE:
+            full &= _works_hard(log, commanded, gates)
     elif not np.isfinite(throttle).any():
         warm = ~(coolant < gates.warm_c)
         full |= (commanded > 0.5) & (commanded < gates.rich_command) & warm
     return full
+
+
+def _works_hard(log: Log, commanded: FloatArray, gates: Gates) -> BoolArray:
+    """Mark rows at which the command says full throttle; where none is logged, pressure or load.
+
+    A town drive has a widest throttle as well, and a charged engine meets the barometer's pressure in it.
+    """
+    hard = (commanded > 0.5) & (commanded < gates.rich_command)
+    if np.isfinite(commanded).any():
+        return hard
+    pressure, load = played(log, "manifold_pressure"), played(log, "load")
+    if pressure is not None:
+        barometer = played(log, "barometer")
+        air = float(np.nanmedian(barometer)) if barometer is not None else 100.0
+        hard |= pressure >= HARD * air
+    if load is not None:
+        hard |= load >= 100 * HARD
+    return hard
 
 
 def _fuel_cut(log: Log, throttle: FloatArray, speed: FloatArray, full: BoolArray, notes: list[str]) -> BoolArray:

@@ -13,24 +13,30 @@ from workbench.maths.signals.ratio import Signals
 from workbench.maths.signals.resync import played
 from workbench.maths.signals.series import recent_largest
 from workbench.maths.verdict.pulls import LATE_S, too_slow
+from workbench.maths.verdict.sensor_cautions import (
+    free_air,
+    lazy_wideband,
+    lifted_pulls,
+    over_limit,
+    pressure_falls,
+)
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Caution
+from workbench.model.gate import Limits
 from workbench.model.log import Log
 from workbench.phrases import flag, phrase
 
-LEAN_AT_FULL = 1.03
-LEAN_SECONDS = 0.5  # shorter is the fuel film on the walls when the throttle opens, with any table
 LEANEST = 1.5  # of the command; gasoline does not burn beyond
-HOT_C = 110.0
 HOTTEST_C = 150.0
 IMPOSSIBLE_OFFSET = 0.2  # of lambda; no wideband is off by so much
-BANKS_APART = 0.02
-LOW_VOLTS = 12.8
 CLOSED_LOOP_OFFSET = 0.015
+DEFAULT = Limits()
 SAID_IN_READING = "Caution: "  # so begins a note of a log that is more than an assumption
 
 
-def find_cautions(log: Log, seen: Signals, rejected: dict[str, BoolArray], contrary: str = "") -> tuple[Caution, ...]:
+def find_cautions(
+    log: Log, seen: Signals, rejected: dict[str, BoolArray], contrary: str = "", limits: Limits = DEFAULT
+) -> tuple[Caution, ...]:
     """Find the cautions of one drive.
 
     Args:
@@ -38,17 +44,23 @@ def find_cautions(log: Log, seen: Signals, rejected: dict[str, BoolArray], contr
         seen: the drive's signals.
         rejected: gate -> rows it rejects, at engine time.
         contrary: how the mixture contradicts trims or command, where it does.
+        limits: of the session.
     """
     running = ~rejected[NOT_RUNNING]
     slow = too_slow(log)
     found = [
-        *named("lean-at-full-throttle", _lean_at_full(seen)),
+        *named("lean-at-full-throttle", _lean_at_full(seen, limits)),
+        *named("lifted-pull", lifted_pulls(seen)),
+        *named("fuel-pressure", pressure_falls(log, seen, running, limits)),
+        *named("free-air", free_air(log, seen, running)),
+        *named("slow-wideband", lazy_wideband(seen, limits)),
+        *named("over-limit", over_limit(log, seen, running, limits)),
         *named("slow-log", [Caution("doubt", slow, float("nan"))] if slow else []),
-        *named("hot-coolant", _hot(seen)),
+        *named("hot-coolant", _hot(seen, limits)),
         *named("clipped-trim", _clipped(seen, rejected[CLIPPED] & running)),
         *named("wideband-offset", _offset(seen, running & ~rejected[COLD] & ~rejected[CUT])),
-        *named("low-voltage", _low_voltage(log, seen, running)),
-        *named("banks-apart", _banks(seen)),
+        *named("low-voltage", _low_voltage(log, seen, running, limits)),
+        *named("banks-apart", _banks(seen, limits)),
         *named("doubtful-reading", _from_reading(log)),
         *named("contrary-mixture", [_doubt(contrary)] if contrary else []),
     ]
@@ -79,10 +91,10 @@ def stretches(mask: BoolArray, time: FloatArray, shortest_s: float) -> list[tupl
     return [span for span in spans if span[1] - span[0] >= shortest_s]
 
 
-def _lean_at_full(seen: Signals) -> list[Caution]:
+def _lean_at_full(seen: Signals, limits: Limits) -> list[Caution]:
     asked = recent_largest(seen.commanded, seen.time, LATE_S)
-    lean = seen.full & (seen.measured / asked > LEAN_AT_FULL)
-    spans = stretches(lean, seen.time, LEAN_SECONDS)
+    lean = seen.full & (seen.measured / asked > 1 + limits.lean)
+    spans = stretches(lean, seen.time, limits.lean_s)
     if not spans:
         return []
     worst = float(np.nanmax(np.where(lean, seen.measured / asked, np.nan)))
@@ -114,8 +126,8 @@ def _lean_at_full(seen: Signals) -> list[Caution]:
     ]
 
 
-def _hot(seen: Signals) -> list[Caution]:
-    spans = stretches(seen.coolant > HOT_C, seen.time, 2.0)
+def _hot(seen: Signals, limits: Limits) -> list[Caution]:
+    spans = stretches(seen.coolant > limits.coolant_c, seen.time, 2.0)
     if not spans:
         return []
     highest = float(np.nanmax(seen.coolant))
@@ -183,8 +195,8 @@ def _offset(seen: Signals, usable: BoolArray) -> list[Caution]:
     ]
 
 
-def _banks(seen: Signals) -> list[Caution]:
-    if not np.isfinite(seen.imbalance) or abs(seen.imbalance) < BANKS_APART:
+def _banks(seen: Signals, limits: Limits) -> list[Caution]:
+    if not np.isfinite(seen.imbalance) or abs(seen.imbalance) < limits.banks_apart:
         return []
     return [
         Caution(
@@ -199,11 +211,11 @@ def _banks(seen: Signals) -> list[Caution]:
     ]
 
 
-def _low_voltage(log: Log, seen: Signals, running: BoolArray) -> list[Caution]:
+def _low_voltage(log: Log, seen: Signals, running: BoolArray, limits: Limits) -> list[Caution]:
     volts = played(log, "battery_voltage")
     if volts is None:
         return []
-    spans = stretches(running & (volts < LOW_VOLTS) & (volts > 1), seen.time, 10.0)
+    spans = stretches(running & (volts < limits.supply_v) & (volts > 1), seen.time, limits.supply_s)
     if not spans:
         return []
     return [
@@ -212,7 +224,7 @@ def _low_voltage(log: Log, seen: Signals, running: BoolArray) -> list[Caution]:
             phrase(
                 "The supply stayed under {low_volts:g} V for {spans:.0f} s with the engine running: "
                 "injectors then open late, which looks like an airflow error.",
-                low_volts=LOW_VOLTS,
+                low_volts=limits.supply_v,
                 spans=sum((b - a for a, b in spans)),
             ),
             spans[0][0],

@@ -8,17 +8,24 @@ from workbench.maths.signals.gating import follows
 from workbench.maths.signals.ratio import Signals
 from workbench.maths.signals.resync import period_of
 from workbench.maths.signals.series import recent_largest
-from workbench.model.evidence import Samples
+from workbench.model.arrays import FloatArray
+from workbench.model.evidence import Delay, Samples
 from workbench.model.log import Log, Role
 from workbench.phrases import phrase
 
 SHORTEST_S = 1.0
+LIFT_S = 1.5  # a foot that comes up for longer ends the pull: common practice, no source
+SLOWED, SPED = 0.9, 1.15  # of the engine speed over a lift in one gear: common practice, no source
+LAGS = 3.0  # first-order lags until a sensor shows 95 % of a step
 LATE_S = 1.0  # no common exhaust takes longer at full throttle: common practice, no source
+
+
+NAN = float("nan")
 
 
 @dataclass(frozen=True)
 class Pull:
-    """One run at full throttle.
+    """One run at full throttle in one gear.
 
     Attributes:
         start, end: s in the log.
@@ -27,7 +34,11 @@ class Pull:
         leanest: largest measured over commanded lambda (the leanest of the last second), as a ratio, whatever the gates
             say but for the air of a fuel cut; NaN where none was measured.
         samples: how many were kept.
-        leanest_at, leanest_rpm: when that was, s in the log, and at which engine speed; NaN where not known.
+        slope: mean rise of the engine speed, rpm/s: the gear shows in it.
+        settled_from: s in the log from which the wideband answers to this pull alone: change of loop, delay and lag.
+        worst: kept sample farthest off in the settled part, airflow ratio less 1.
+        leanest_at, leanest_rpm, leanest_flow: moment, engine speed and airflow (g/s) of the leanest reading.
+        lifted_at: s in the log at which the foot came up in it; NaN where it did not.
     """
 
     start: float
@@ -37,8 +48,18 @@ class Pull:
     error: float
     leanest: float
     samples: int
-    leanest_at: float = float("nan")
-    leanest_rpm: float = float("nan")
+    slope: float = NAN
+    settled_from: float = NAN
+    worst: float = NAN
+    leanest_at: float = NAN
+    leanest_rpm: float = NAN
+    leanest_flow: float = NAN
+    lifted_at: float = NAN
+
+    @property
+    def lifted(self) -> bool:
+        """Whether the throttle was eased in the middle of it: its samples around that are no full throttle."""
+        return bool(np.isfinite(self.lifted_at))
 
 
 def too_slow(log: Log) -> str:
@@ -62,31 +83,70 @@ def too_slow(log: Log) -> str:
     )
 
 
-def find_pulls(seen: Signals, samples: Samples) -> tuple[Pull, ...]:
-    """Find the pulls of a drive of at least a second, in order of time."""
+def stretches_of_pulls(seen: Signals) -> list[tuple[int, int, float]]:
+    """Return first row, row after the last, and moment of a lift (NaN: none) of every pull of at least a second.
+
+    A foot that comes up for a moment while the engine keeps its speed does not end a pull: it is the same gear. Where
+    the engine has slowed down, another gear was taken, and another pull begins.
+    """
     edges = np.flatnonzero(np.diff(seen.full.astype(np.int8), prepend=0, append=0))
+    found: list[tuple[int, int, float]] = []
+    for first, after in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+        if found and _same_gear(seen, found[-1][1], first):
+            begin, last, lift = found[-1]
+            found[-1] = (begin, after, lift if np.isfinite(lift) else float(seen.time[last]))
+        else:
+            found.append((first, after, NAN))
+    return [each for each in found if seen.time[each[1] - 1] - seen.time[each[0]] >= SHORTEST_S]
+
+
+def _same_gear(seen: Signals, last: int, first: int) -> bool:
+    if seen.time[first] - seen.time[last - 1] > LIFT_S:
+        return False
+    before, now = seen.speed[last - 1], seen.speed[first]
+    return bool(SLOWED * before <= now <= SPED * before) if np.isfinite(before) and np.isfinite(now) else True
+
+
+def find_pulls(seen: Signals, samples: Samples, delay: Delay | None = None) -> tuple[Pull, ...]:
+    """Find the pulls of a drive of at least a second, in order of time.
+
+    Args:
+        seen: the drive.
+        samples: that were kept of it.
+        delay: of its wideband, where that is known.
+    """
     # The wideband is late: what it reads now answers to what was asked for within the last second.
     asked = recent_largest(seen.commanded, seen.time, LATE_S)
     lean = np.where(follows(seen.cut, seen.time, LATE_S), np.nan, seen.measured / asked)
-    pulls = []
-    for first, after in zip(edges[::2], edges[1::2], strict=True):
-        start, end = float(seen.time[first]), float(seen.time[after - 1])
-        if end - start < SHORTEST_S:
-            continue
-        inside = (samples.rows >= first) & (samples.rows < after)
-        ratio, speed, within = samples.ratio[inside], seen.speed[first:after], lean[first:after]
-        worst = int(np.nanargmax(within)) if np.isfinite(within).any() else -1
-        pulls.append(
-            Pull(
-                start=start,
-                end=end,
-                low_rpm=float(np.nanmin(speed)) if np.isfinite(speed).any() else float("nan"),
-                high_rpm=float(np.nanmax(speed)) if np.isfinite(speed).any() else float("nan"),
-                error=float(np.mean(ratio) - 1) if ratio.size else float("nan"),
-                leanest=float(np.nanmax(within)) if np.isfinite(within).any() else float("nan"),
-                samples=int(ratio.size),
-                leanest_at=float(seen.time[first + worst]) if worst >= 0 else float("nan"),
-                leanest_rpm=float(speed[worst]) if worst >= 0 else float("nan"),
-            )
-        )
-    return tuple(pulls)
+    return tuple(_pull(seen, samples, delay, lean, *each) for each in stretches_of_pulls(seen))
+
+
+def _pull(
+    seen: Signals, samples: Samples, delay: Delay | None, lean: FloatArray, first: int, after: int, lifted: float
+) -> Pull:
+    start, end = float(seen.time[first]), float(seen.time[after - 1])
+    flow = seen.airflow[first:after]
+    usual = float(np.nanmedian(flow)) if np.isfinite(flow).any() else NAN
+    late = LATE_S if delay is None or not usual > 0 else delay.fixed_s + delay.volume_g / usual + LAGS * delay.lag_s
+    inside = (samples.rows >= first) & (samples.rows < after)
+    ratio, when = samples.ratio[inside], seen.time[samples.rows[inside]]
+    settled = ratio[when >= start + late]
+    speed, within = seen.speed[first:after], lean[first:after]
+    logged = bool(np.isfinite(speed).any())
+    leanest = int(np.nanargmax(within)) if np.isfinite(within).any() else -1
+    return Pull(
+        start=start,
+        end=end,
+        low_rpm=float(np.nanmin(speed)) if logged else NAN,
+        high_rpm=float(np.nanmax(speed)) if logged else NAN,
+        error=float(np.mean(ratio) - 1) if ratio.size else NAN,
+        leanest=float(within[leanest]) if leanest >= 0 else NAN,
+        samples=int(ratio.size),
+        slope=float(np.nanmax(speed) - np.nanmin(speed)) / (end - start) if logged and end > start else NAN,
+        settled_from=start + late,
+        worst=float(settled[np.argmax(np.abs(settled - 1))] - 1) if settled.size else NAN,
+        leanest_at=float(seen.time[first + leanest]) if leanest >= 0 else NAN,
+        leanest_rpm=float(speed[leanest]) if leanest >= 0 else NAN,
+        leanest_flow=float(flow[leanest]) if leanest >= 0 else NAN,
+        lifted_at=lifted,
+    )

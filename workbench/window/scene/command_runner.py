@@ -150,7 +150,7 @@ def _with_nearest(
 def _look_for_cautions(state: State, table: str) -> Generator[Progress, None, tuple[LogCaution, ...]]:
     """Look for cautions on the worker's thread: that goes through whole logs."""
     found: list[LogCaution] = []
-    looks = look_for_cautions(state.history, state.drives, state.table_name(table), state.settings.gates)
+    looks = look_for_cautions(state.history, state.drives, state.table_name(table), state.settings)
     for done in range(len(state.drives)):
         yield Progress(done, len(state.drives))
         looked = next(looks)

@@ -1,0 +1,216 @@
+"""Cautions about what feeds the evidence: wideband, fuel pressure, injectors, ignition, and pulls that broke off.
+
+Limits are common practice, no source, unless said otherwise; a session may set those in `Limits`.
+"""
+
+import re
+
+import numpy as np
+
+from workbench.maths.signals.ratio import Signals
+from workbench.maths.signals.resync import level, period_of, played
+from workbench.maths.signals.series import row_step
+from workbench.maths.verdict.pulls import stretches_of_pulls
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.evidence import Caution
+from workbench.model.gate import Limits
+from workbench.model.log import Channel, Log
+from workbench.phrases import phrase
+
+FREE_AIR = 1.2  # lambda; no engine runs a whole drive leaner
+MOSTLY = 0.9  # of the rows with the engine running
+AIR_READ = 1.15  # lambda a wideband must have reached in a fuel cut for its way back to be timed
+FEWEST_RETURNS = 4
+UPPER, LOWER = 0.8, 0.3  # shares of the way back between which it is timed
+FEWEST_ROWS = 50
+AT_ONCE_S = 0.15  # coarser logs cannot time a sensor
+NAMED = {
+    "fuel pressure": r"(fuel|rail).*press",
+    "injector duty": r"inj.*duty|duty.*inj|\bidc\b",
+    "knock": r"knock.*(retard|corr|learn)|(retard|corr).*knock",
+}
+
+
+def named_channel(log: Log, what: str) -> FloatArray | None:
+    """Return the channel that its name tells to be something of `NAMED`, at every row, shape (rows,); None: no such."""
+    for channel in log.channels:
+        if re.search(NAMED[what], channel.name, re.IGNORECASE) and np.isfinite(channel.values).any():
+            return level(channel.values, log.time.values)
+    return None
+
+
+def free_air(log: Log, seen: Signals, running: BoolArray) -> list[Caution]:
+    """Warn where the wideband reads lean throughout, as one that hangs in free air, is cold, or out of its range."""
+    values = log.playing("lambda_measured")
+    if values is None:  # a channel that stands still has lost its role in reading
+        values = next((each.values for each in log.channels if _is_wideband(each)), None)
+    if values is None:
+        return []
+    there = values[running & np.isfinite(values)]
+    if there.size < FEWEST_ROWS or np.mean(there > FREE_AIR) < MOSTLY:
+        return []
+    return [
+        Caution(
+            "doubt",
+            phrase(
+                "The wideband reads {reading:.2f} or leaner for {share:.0f} % of the drive, out of its range: it hangs "
+                "in free air, is cold or faulty. It says nothing of the mixture: full throttle cannot be judged.",
+                reading=float(np.quantile(there, 0.1)),
+                share=100 * float(np.mean(there > FREE_AIR)),
+            ),
+            float(seen.time[running][0]),
+        )
+    ]
+
+
+def _is_wideband(channel: Channel) -> bool:
+    named = re.search(r"wideband|lambda|\bafr\b|air.?fuel", channel.name, re.IGNORECASE)
+    asked = re.search(r"command|target|desired|request", channel.name, re.IGNORECASE)
+    return channel.unit == "lambda" and named is not None and asked is None
+
+
+def lazy_wideband(seen: Signals, limits: Limits) -> list[Caution]:
+    """Warn where the wideband comes back slowly from the air of fuel cuts."""
+    lag, at = _lag(seen)
+    if not lag > limits.wideband_lag_s:
+        return []
+    return [
+        Caution(
+            "doubt",
+            phrase(
+                "The wideband is slow: after fuel cuts it comes back with a lag of {lag:.1f} s (limit {limit:g} s). "
+                "In a pull it shows the mixture of a lower engine speed; renew it before full throttle is corrected.",
+                lag=lag,
+                limit=limits.wideband_lag_s,
+            ),
+            at,
+        )
+    ]
+
+
+def _lag(seen: Signals) -> tuple[float, float]:
+    """Return the median first-order lag of the ways back from air to mixture, s, and the first moment of one."""
+    there = np.isfinite(seen.measured)
+    time, read, cut = seen.time[there], seen.measured[there], seen.cut[there]
+    period = period_of(seen.measured, seen.time)
+    step = period if np.isfinite(period) else row_step(time) if time.size > 1 else np.inf
+    if step > AT_ONCE_S:
+        return float("nan"), float("nan")
+    ends = np.flatnonzero(cut[:-1] & ~cut[1:]) + 1
+    lags, first = [], float("nan")
+    for at in ends.tolist():
+        after = slice(at, int(np.searchsorted(time, time[at] + 6.0)))
+        reading, when = read[after], time[after]
+        if reading.size < FEWEST_RETURNS or cut[after][1:].any() or reading.max() < AIR_READ:
+            continue
+        # In 1/lambda a first-order sensor between air and the mixture after the cut runs as exp(-t/lag).
+        top = int(np.argmax(reading >= reading.max() - 0.02))
+        falling = reading[top:]
+        low = float(np.median(falling[-max(3, falling.size // 4) :]))
+        share = (falling - low) / (falling[0] - low) if falling[0] > low + 0.1 else np.ones(1)
+        begun, done = np.flatnonzero(share < UPPER), np.flatnonzero(share < LOWER)
+        if begun.size and done.size:
+            lags.append(float(when[top + done[0]] - when[top + begun[0]]) / float(np.log(UPPER / LOWER)))
+            first = float(when[0]) if np.isnan(first) else first
+    return (float(np.median(lags)), first) if len(lags) >= FEWEST_RETURNS else (float("nan"), float("nan"))
+
+
+def pressure_falls(log: Log, seen: Signals, running: BoolArray, limits: Limits) -> list[Caution]:
+    """Warn where the fuel pressure falls as more air, and so more fuel, flows."""
+    pressure = named_channel(log, "fuel pressure")
+    if pressure is None:
+        return []
+    rows = running & ~seen.cut & np.isfinite(pressure) & np.isfinite(seen.airflow)
+    if rows.sum() < FEWEST_ROWS:
+        return []
+    flow = seen.airflow[rows]
+    little, much = flow <= np.quantile(flow, 0.5), flow >= 0.9 * np.quantile(flow, 0.999)
+    if much.sum() < 3:
+        return []
+    usual = float(np.median(pressure[rows][little]))
+    drop = 1 - float(np.median(pressure[rows][much])) / usual if usual > 0 else 0.0
+    if not drop > limits.fuel_pressure_drop:
+        return []
+    return [
+        Caution(
+            "danger",
+            phrase(
+                "The fuel pressure falls by {drop:.0f} % at high flow (limit {limit:.0f} %): pump, filter or regulator "
+                "cannot keep up, and the mixture leans where it must not. Mend that; the airflow table cannot.",
+                drop=100 * drop,
+                limit=100 * limits.fuel_pressure_drop,
+            ),
+            float(seen.time[rows][np.argmax(much)]),
+        )
+    ]
+
+
+def lifted_pulls(seen: Signals) -> list[Caution]:
+    """Warn where the foot came up in the middle of a pull."""
+    return [
+        Caution(
+            "doubt",
+            phrase(
+                "The throttle was lifted at {at:.1f} s in the pull from {start:.1f} to {end:.1f} s: what it says "
+                "around that is no full throttle. Leave it out, and make it again.",
+                at=lift,
+                start=float(seen.time[first]),
+                end=float(seen.time[after - 1]),
+            ),
+            lift,
+            passes=True,
+        )
+        for first, after, lift in stretches_of_pulls(seen)
+        if np.isfinite(lift)
+    ]
+
+
+def over_limit(log: Log, seen: Signals, running: BoolArray, limits: Limits) -> list[Caution]:
+    """Warn of injector duty, knock retard and intake temperature beyond the session's limits."""
+    found = []
+    duty, knock, intake = (
+        named_channel(log, "injector duty"),
+        named_channel(log, "knock"),
+        played(log, "intake_temperature"),
+    )
+    if duty is not None and (much := running & (duty > limits.injector_duty_percent)).any():
+        found.append(
+            Caution(
+                "danger",
+                phrase(
+                    "Injector duty reached {most:.0f} % (limit {limit:g} %): the injectors are near their end, and no "
+                    "table makes them give more.",
+                    most=float(duty[much].max()),
+                    limit=limits.injector_duty_percent,
+                ),
+                float(seen.time[np.argmax(much)]),
+            )
+        )
+    if knock is not None and (much := running & (np.abs(knock) > limits.knock_retard_deg)).any():
+        found.append(
+            Caution(
+                "danger",
+                phrase(
+                    "Ignition was taken back by up to {most:.1f}° for knock (limit {limit:g}°): find out why before "
+                    "you go on.",
+                    most=float(np.abs(knock[much]).max()),
+                    limit=limits.knock_retard_deg,
+                ),
+                float(seen.time[np.argmax(much)]),
+                passes=True,
+            )
+        )
+    if intake is not None and (much := running & (intake > limits.intake_c)).any():
+        found.append(
+            Caution(
+                "doubt",
+                phrase(
+                    "The intake air reached {most:.0f} °C (limit {limit:g} °C): heat soak; let it cool before pulls.",
+                    most=float(intake[much].max()),
+                    limit=limits.intake_c,
+                ),
+                float(seen.time[np.argmax(much)]),
+                passes=True,
+            )
+        )
+    return found
