@@ -106,12 +106,12 @@ def _find(word: str) -> Command:
 
 def _parsed(command: Command, words: Sequence[str], *, as_json: bool) -> argparse.Namespace | None:
     """Parse the words; None when help was asked for, and given."""
-    said = io.StringIO()
+    captured = io.StringIO()
     try:
-        with redirect_stdout(said):
+        with redirect_stdout(captured):
             return parser_for(command).parse_args(joined(command, words))
     except SystemExit:
-        _print((_json({"help": said.getvalue()}),) if as_json else said.getvalue().split("\n")[:-1])
+        _print((_json({"help": captured.getvalue()}),) if as_json else captured.getvalue().split("\n")[:-1])
         return None
 
 

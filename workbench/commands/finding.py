@@ -7,6 +7,7 @@ looked for in all modules.
 from importlib import import_module
 
 from workbench.commands.declaring.registry import COMMANDS, Command
+from workbench.phrases import call, phrase
 
 DECLARED_IN = {
     "table.tables": "new add-table",
@@ -18,9 +19,15 @@ DECLARED_IN = {
     "logs.inspection": "inspect",
     "evidence.evidence": "evidence correct pulls cautions",
     "evidence.acknowledging": "acknowledge",
-    "table.hand": "set add scale scale-percent",
-    "table.shaping": "ramp smooth fill keep-rising blend carry-on",
-    "table.clipboard": "copy paste multiply-by-paste",
+    "table.hand": phrase("set add scale {scale_percent_command}", scale_percent_command=call("scale-percent")),
+    "table.shaping": phrase(
+        "ramp smooth fill {keep_rising_command} blend {carry_on_command}",
+        keep_rising_command=call("keep-rising"),
+        carry_on_command=call("carry-on"),
+    ),
+    "table.clipboard": phrase(
+        "copy paste {multiply_by_paste_command}", multiply_by_paste_command=call("multiply-by-paste")
+    ),
     "table.donors": "take-donor resample-donor insert-breakpoint change-axis",
     "table.ecu_format": "storage parts round",
     "table.physics": "physics",

@@ -101,8 +101,8 @@ class State:
 
     def acknowledgement(self, drive: int, caution: Caution) -> Acknowledgement | None:
         """Explain why a caution may stand; None where it is open, or says something else by now."""
-        said = self.acknowledged.get(f"{drive}:{caution.name}")
-        return said if said is not None and said.sentence == caution.sentence else None
+        given = self.acknowledged.get(f"{drive}:{caution.name}")
+        return given if given is not None and given.sentence == caution.sentence else None
 
     def drive(self, number: int) -> Drive:
         """Find a drive.

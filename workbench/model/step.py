@@ -136,7 +136,7 @@ def _holding(state: State, deed: Deed, value: object) -> State:
         case "logs", tuple():
             return _with_logs(state, deed)
         case "caution", None:
-            kept = {name: said for name, said in state.acknowledged.items() if name != deed.about[0]}
+            kept = {name: given for name, given in state.acknowledged.items() if name != deed.about[0]}
             return replace(state, acknowledged=kept)
         case "caution", Acknowledgement():
             return replace(state, acknowledged={**state.acknowledged, value.caution: value})

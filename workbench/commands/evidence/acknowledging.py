@@ -49,7 +49,9 @@ def acknowledge(
             phrase("There is no caution {caution!r}.", caution=caution),
             phrase("The cautions are: {known}.", known=", ".join(known)) if known else "The logs carry no cautions.",
         )
-    said = Acknowledgement(caution, known[caution], because.strip(), by.strip() or user_name(), now())
-    data: dict[str, Json] = {"caution": caution, "sentence": said.sentence, "because": said.reason, "by": said.by}
-    line = phrase("Acknowledged by {by}: {sentence} {reason}", by=said.by, sentence=said.sentence, reason=said.reason)
-    return Answer(said, lambda: data, (line,), Acknowledged(said))
+    given = Acknowledgement(caution, known[caution], because.strip(), by.strip() or user_name(), now())
+    data: dict[str, Json] = {"caution": caution, "sentence": given.sentence, "because": given.reason, "by": given.by}
+    line = phrase(
+        "Acknowledged by {by}: {sentence} {reason}", by=given.by, sentence=given.sentence, reason=given.reason
+    )
+    return Answer(given, lambda: data, (line,), Acknowledged(given))

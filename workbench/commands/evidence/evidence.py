@@ -269,8 +269,10 @@ def cautions(state: State, *, table: TableName = FIRST, from_: Drives = "all") -
         if looked.refusal:
             lines.append(phrase("{log} was not checked: {refusal}", log=drive.log.name, refusal=looked.refusal))
         for caution in looked.cautions:
-            said = state.acknowledgement(drive.id, caution)
-            settled = "" if said is None else phrase(" Acknowledged by {by}: {reason}", by=said.by, reason=said.reason)
+            known = state.acknowledgement(drive.id, caution)
+            settled = (
+                "" if known is None else phrase(" Acknowledged by {by}: {reason}", by=known.by, reason=known.reason)
+            )
             lines.append(f"{drive.id}:{caution.name}  {drive.log.name}: {caution.sentence}{settled}")
 
     def as_json() -> dict[str, Json]:

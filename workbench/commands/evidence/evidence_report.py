@@ -233,7 +233,7 @@ def _leanest(ratio: float) -> str:
     )
 
 
-def caution_json(drive: int, caution: Caution, said: Acknowledgement | None) -> Json:
+def caution_json(drive: int, caution: Caution, acknowledged: Acknowledgement | None) -> Json:
     """Return a caution as JSON, with its acknowledgement where there is one."""
     return {
         "name": f"{drive}:{caution.name}",
@@ -241,7 +241,7 @@ def caution_json(drive: int, caution: Caution, said: Acknowledgement | None) -> 
         "kind": caution.kind,
         "sentence": caution.sentence,
         "at": _number(caution.at),
-        "acknowledged": None if said is None else asdict(said),
+        "acknowledged": None if acknowledged is None else asdict(acknowledged),
     }
 
 

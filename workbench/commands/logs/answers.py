@@ -9,6 +9,7 @@ from workbench.files.channels.recasting import restate
 from workbench.model.history import Json
 from workbench.model.log import Drive, Log, Question, Role, typed_flag
 from workbench.model.state import Reread
+from workbench.phrases import phrase
 
 STATED = re.compile(r"Unit stated: '(.+)=([^=]*)'\.")
 
@@ -37,16 +38,20 @@ def read_units(words: Sequence[str]) -> dict[str, str]:
     for word in words:
         name, equals, unit = word.rpartition("=")
         if not equals or not name.strip():
-            raise InputError(f"The unit {word!r} cannot be read.", "Write CHANNEL=UNIT, as in 'Coolant=degF'.")
+            raise InputError(
+                phrase("The unit {word!r} cannot be read.", word=word), "Write CHANNEL=UNIT, as in 'Coolant=degF'."
+            )
         if name.strip() in units:
-            raise InputError(f"The unit of {name.strip()!r} is stated twice.", "Leave one of them out.")
+            raise InputError(
+                phrase("The unit of {name!r} is stated twice.", name=name.strip()), "Leave one of them out."
+            )
         units[name.strip()] = unit.strip()
     return units
 
 
 def said_units(units: Mapping[str, str]) -> tuple[str, ...]:
     """Give the notes by which units that were stated are known again for the next log of the same shape."""
-    return tuple(f"Unit stated: '{name}={unit}'." for name, unit in units.items())
+    return tuple(phrase("Unit stated: '{name}={unit}'.", name=name, unit=unit) for name, unit in units.items())
 
 
 def remembered_units(log: Log) -> dict[str, str]:
@@ -117,9 +122,13 @@ def answer(
     for name, ratio in ratios.items():
         if not any(each.answered_by(typed_flag("afr-of", name, f"{ratio:g}")) for each in log.questions):
             raise InputError(
-                f"With what {name!r} of log {drive.id} was scaled is not an open question, and the log does not store "
-                "it.",
-                f"Add the log again with {typed_flag('afr-of', name, f'{ratio:g}')}.",
+                phrase(
+                    "With what {name!r} of log {drive} was scaled is not an open question, and the log "
+                    "does not store it.",
+                    name=name,
+                    drive=drive.id,
+                ),
+                phrase("Add the log again with {typed_flag}.", typed_flag=typed_flag("afr-of", name, f"{ratio:g}")),
             )
     for name, note in zip(units, said_units(units), strict=True):
         key = name if log.channel(name) is not None else ""

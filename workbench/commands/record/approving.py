@@ -90,7 +90,7 @@ def approved(
 ) -> Answer[tuple[Objection, ...]]:
     """Approve a revision, all that speaks against it being accepted."""
     accepted = tuple(each.name for each in standing)
-    looked_into = {name: said.reason for name, said in state.acknowledged.items()} or None
+    looked_into = {name: given.reason for name, given in state.acknowledged.items()} or None
     approval = Approval(by.strip(), note, now(), accepted, state.ecu_format(wanted.table.name).storage, looked_into)
     data: dict[str, Json] = {
         "revision": wanted.id,

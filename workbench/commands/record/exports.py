@@ -253,8 +253,8 @@ def check(state: State, *, against: ExistingFile | None = None, table: TableName
     data |= {"ok": not problems, "problems": list(problems)}
     count = "1 problem was" if len(problems) == 1 else phrase("{problems} problems were", problems=len(problems))
     refusal = f"{count} found: {problems[0]}" if problems else ""
-    said = (*lines, *(problems or (AS_RECORDED, *((known,) if known else ()))))
-    return Answer(tuple(problems), lambda: data, said, refusal=refusal)
+    lines_shown = (*lines, *(problems or (AS_RECORDED, *((known,) if known else ()))))
+    return Answer(tuple(problems), lambda: data, lines_shown, refusal=refusal)
 
 
 def _missing(state: State, path: Path, digests: Mapping[int, str]) -> Iterator[str]:

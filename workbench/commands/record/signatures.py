@@ -151,9 +151,9 @@ def signatures_json(state: State, number: int, digests: Mapping[int, str]) -> li
 
 def _message(revision: int, digest: str, whole: str, by: str, time: str) -> bytes:
     """Return what is signed: a text that means nothing else anywhere."""
-    told = {"by": by, "on": time, "revision": revision, "revision_digest": digest, "session_digest": whole}
+    fields = {"by": by, "on": time, "revision": revision, "revision_digest": digest, "session_digest": whole}
     return phrase(
-        "approval of a calibration table\n{dumps}", dumps=json.dumps(told, sort_keys=True, ensure_ascii=True)
+        "approval of a calibration table\n{dumps}", dumps=json.dumps(fields, sort_keys=True, ensure_ascii=True)
     ).encode()
 
 

@@ -101,8 +101,8 @@ def _changed_roles(deed: Deed) -> str:
         return ""
     before, after = deed.before.log.roles, deed.after.log.roles
     moved = [role for role in {**before, **after} if before.get(role) != after.get(role)]
-    told = ", ".join(f"{role}={after.get(role, '')}" for role in moved)
-    return f" ({told})" if told else ""
+    listed = ", ".join(f"{role}={after.get(role, '')}" for role in moved)
+    return f" ({listed})" if listed else ""
 
 
 def _answer(state: State, deed: Deed, line: str, change: TakenBack | DoneAgain) -> Answer[Revision | Deed]:

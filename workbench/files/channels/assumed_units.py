@@ -11,6 +11,7 @@ from workbench.files.vocabulary.units import BASES, base_unit, find_unit, to_bas
 from workbench.files.vocabulary.vocabulary import RULES
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Question, Role
+from workbench.phrases import phrase
 
 # Units that a quantity is logged in, the likeliest first.
 _USUAL: Mapping[str, tuple[str, ...]] = {
@@ -40,53 +41,53 @@ GAS = 0.287 * 300.0  # kJ/kg of air at 27 degC
 
 
 def assume_unit(
-    one: Measured, role: Role, settled: Mapping[Role, Measured] | None = None
+    channel: Measured, role: Role, settled: Mapping[Role, Measured] | None = None
 ) -> tuple[Measured, str, Question | None]:
     """Give a channel without unit the likeliest unit of its role; say which, and ask where another is as possible.
 
     Args:
-        one: the channel.
+        channel: the channel.
         role: that it plays.
         settled: channels whose unit is known, against which it is held.
     """
     quantities = RULES[role].quantities
-    if one.unit is not None or not quantities:
-        return (*_of_one(one), None) if role in _OF_ONE else (one, "", None)
+    if channel.unit is not None or not quantities:
+        return (*_of_one(channel), None) if role in _OF_ONE else (channel, "", None)
     quantity = quantities[0]
     if role == "sensor_signal":
-        quantity = "voltage" if one.there.size and float(one.there.max()) < 6 else "frequency"
+        quantity = "voltage" if channel.there.size and float(channel.there.max()) < 6 else "frequency"
     if quantity == "percent":
-        return (*_of_one(one), None) if role in _OF_ONE else (*_in(one, quantity, BASES[quantity][0]), None)
-    names = _possible(one, role, quantity, settled or {}) or [_by_highest(one, quantity)]
-    turned, said = _in(one, quantity, names[0])
+        return (*_of_one(channel), None) if role in _OF_ONE else (*_in(channel, quantity, BASES[quantity][0]), None)
+    names = _possible(channel, role, quantity, settled or {}) or [_by_highest(channel, quantity)]
+    turned, note = _in(channel, quantity, names[0])
     question = None
     if len(names) > 1 and role in _MATERIAL:
-        question = _question(one, role, quantity, names)
-    return turned, said, question
+        question = _question(channel, role, quantity, names)
+    return turned, note, question
 
 
-def _in(one: Measured, quantity: str, name: str) -> tuple[Measured, str]:
+def _in(channel: Measured, quantity: str, name: str) -> tuple[Measured, str]:
     unit = find_unit(name)
-    values = one.values if unit is None else to_base(one.values, unit)
-    return one.becoming(quantity, values), f"{one.name} in {name}"
+    values = channel.values if unit is None else to_base(channel.values, unit)
+    return channel.becoming(quantity, values), f"{channel.name} in {name}"
 
 
-def _of_one(one: Measured) -> tuple[Measured, str]:
+def _of_one(channel: Measured) -> tuple[Measured, str]:
     """Take what stays within 0 and 1 for a part of one, whatever its header says: in % a drive goes further."""
-    low, high = one.extent
-    if one.quantity not in ("", "percent") or not (low >= -0.05 and 0.1 < high <= WHOLE):
-        return _in(one, "percent", "%") if one.unit is None else (one, "")
-    said = f"{one.name} as a part of 1"
-    return one.becoming("percent", 100 * one.values), said
+    low, high = channel.extent
+    if channel.quantity not in ("", "percent") or not (low >= -0.05 and 0.1 < high <= WHOLE):
+        return _in(channel, "percent", "%") if channel.unit is None else (channel, "")
+    text = phrase("{channel} as a part of 1", channel=channel.name)
+    return channel.becoming("percent", 100 * channel.values), text
 
 
-def _possible(one: Measured, role: Role, quantity: str, settled: Mapping[Role, Measured]) -> list[str]:
+def _possible(channel: Measured, role: Role, quantity: str, settled: Mapping[Role, Measured]) -> list[str]:
     """Give the units in which a channel reads what is possible, the likeliest first."""
-    if one.there.size < 2 or quantity not in _USUAL:
+    if channel.there.size < 2 or quantity not in _USUAL:
         return []
-    low, high = (float(value) for value in np.quantile(one.there, [0.02, 0.98]))
+    low, high = (float(value) for value in np.quantile(channel.there, [0.02, 0.98]))
     if quantity == "mass flow":
-        return [name for name in _USUAL[quantity] if _may_be_airflow(one, name, settled)]
+        return [name for name in _USUAL[quantity] if _may_be_airflow(channel, name, settled)]
     if role not in _ENDS:
         return []
     (low_least, low_most), (high_least, high_most) = _ENDS[role]
@@ -101,7 +102,7 @@ def _possible(one: Measured, role: Role, quantity: str, settled: Mapping[Role, M
     return found
 
 
-def _may_be_airflow(one: Measured, name: str, settled: Mapping[Role, Measured]) -> bool:
+def _may_be_airflow(channel: Measured, name: str, settled: Mapping[Role, Measured]) -> bool:
     """Tell whether air in a unit is what an engine of a car's size draws."""
     unit = find_unit(name)
     speed, pressure = settled.get("engine_speed"), settled.get("manifold_pressure")
@@ -110,8 +111,8 @@ def _may_be_airflow(one: Measured, name: str, settled: Mapping[Role, Measured]) 
     density = 101.0 if pressure is None else pressure.values
     with np.errstate(all="ignore"):
         # Ideal gas, four-stroke: a cycle takes two turns (Heywood 1988, eq. 2.27, from memory).
-        litres = 120 * to_base(one.values, unit) * GAS / (FILLING * density * speed.values)
-    running = np.isfinite(litres) & (speed.values > 500) & (one.values > 0)
+        litres = 120 * to_base(channel.values, unit) * GAS / (FILLING * density * speed.values)
+    running = np.isfinite(litres) & (speed.values > 500) & (channel.values > 0)
     if not running.any():
         return name == "g/s"
     # Without a pressure it is full only where the throttle opens: there the most is drawn a turn.
@@ -119,18 +120,18 @@ def _may_be_airflow(one: Measured, name: str, settled: Mapping[Role, Measured]) 
     return LITRES[0] <= size <= LITRES[1]
 
 
-def _by_highest(one: Measured, quantity: str) -> str:
+def _by_highest(channel: Measured, quantity: str) -> str:
     name = BASES[quantity][0]
-    if quantity == "pressure" and one.there.size:
-        highest = float(np.quantile(one.there, 0.99))
+    if quantity == "pressure" and channel.there.size:
+        highest = float(np.quantile(channel.there, 0.99))
         return next((unit for unit, least, most in _PRESSURES if least <= highest < most), name)
-    if quantity == "temperature" and one.there.size:
-        return "degF" if float(np.median(one.there)) > 135 else name
+    if quantity == "temperature" and channel.there.size:
+        return "degF" if float(np.median(channel.there)) > 135 else name
     return name
 
 
-def _question(one: Measured, role: Role, quantity: str, names: Sequence[str]) -> Question:
-    low, high = (float(value) for value in np.quantile(one.there, [0.02, 0.98]))
+def _question(channel: Measured, role: Role, quantity: str, names: Sequence[str]) -> Question:
+    low, high = (float(value) for value in np.quantile(channel.there, [0.02, 0.98]))
     readings, base = [], BASES[quantity][0]
     for name in names:
         unit = find_unit(name)
@@ -138,21 +139,25 @@ def _question(one: Measured, role: Role, quantity: str, names: Sequence[str]) ->
             continue
         (at_0, at_1), ends = to_base(np.array([0.0, 1.0]), unit), to_base(np.array([low, high]), unit)
         base = base_unit(unit)
-        means = f"It ranges from {ends[0]:.4g} to {ends[1]:.4g} {base}."
+        means = phrase("It ranges from {low:.4g} to {high:.4g} {base}.", low=ends[0], high=ends[1], base=base)
         readings.append(Reading(name, means, float(at_1 - at_0), float(at_0)))
-    why = (
-        f"{one.name} has no unit and plays {role.replace('_', ' ')}; in {listed(list(names), len(names))} its values "
-        "fit several units. Which is it?"
+    why = phrase(
+        "{channel} has no unit and plays {replace}; in {list} its values fit several units. Which is it?",
+        channel=channel.name,
+        replace=role.replace("_", " "),
+        list=listed(list(names), len(names)),
     )
-    return ask(one.name, why, readings, base)
+    return ask(channel.name, why, readings, base)
 
 
-def absolute(one: Measured, role: Role, barometer: FloatArray | None) -> tuple[Measured, str]:
+def absolute(channel: Measured, role: Role, barometer: FloatArray | None) -> tuple[Measured, str]:
     """Turn a gauge pressure into an absolute one."""
-    gauge = one.unit is not None and one.unit.gauge
-    boost = one.there.size and float(one.there.min()) < -5  # no absolute pressure is
+    gauge = channel.unit is not None and channel.unit.gauge
+    boost = channel.there.size and float(channel.there.min()) < -5  # no absolute pressure is
     if role != "manifold_pressure" or not (gauge or boost):
-        return one, ""
+        return channel, ""
     ambient = 101.325 if barometer is None else np.where(np.isfinite(barometer), barometer, 101.325)
     what = "101.325 kPa was" if barometer is None else "the barometer was"
-    return one.becoming("pressure", one.values + ambient), f"{one.name} counts from the ambient; {what} added."
+    return channel.becoming("pressure", channel.values + ambient), phrase(
+        "{channel} counts from the ambient; {what} added.", channel=channel.name, what=what
+    )

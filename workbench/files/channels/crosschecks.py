@@ -25,6 +25,7 @@ from workbench.files.vocabulary.recording import listed
 from workbench.files.vocabulary.roles import Cast
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Question, Role
+from workbench.phrases import phrase
 
 # Asked about where two channels that could play them differ: what a cell's value rests on.
 _WEIGHTY: tuple[Role, ...] = (
@@ -79,10 +80,16 @@ def cross_check(
     checked.notes += contradictions(checked.by_role)
     checked.objections = impossible_jumps(checked.by_role, time) + out_of_range(checked.by_role)
     if checked.objections:
-        checked.notes.append(f"Caution: these values are impossible in a car: {'; '.join(checked.objections)}.")
+        checked.notes.append(
+            phrase(
+                "Caution: these values are impossible in a car: {objections}.", objections="; ".join(checked.objections)
+            )
+        )
     checked.by_role, spikes = blank_spikes(checked.by_role, time)
     checked.notes += spikes + _strangers(checked.by_role, time)
-    playing = {one.name for role, one in checked.by_role.items() if role not in checked.dead and one.there.size}
+    playing = {
+        channel.name for role, channel in checked.by_role.items() if role not in checked.dead and channel.there.size
+    }
     checked.questions = [each for each in found.questions if each.channel in playing]
     for role in _WEIGHTY:
         if role in checked.by_role and role not in checked.dead and role not in stated:
@@ -93,19 +100,33 @@ def cross_check(
 def _suspect(checked: Checked, stated: frozenset[Role]) -> None:
     """Take out codes and what is impossible, and find dead channels."""
     for role, channel in tuple(checked.by_role.items()):
-        made, said = blank_codes(channel, role)
+        made, note = blank_codes(channel, role)
         made, more = blank_impossible(made, role)
         checked.by_role[role] = made
-        checked.notes += said + more
+        checked.notes += note + more
         if is_dead(made, role):
             checked.dead.add(role)
             level = f"{made.there[0]:g} {channel.unit_name}".strip()
             end = "" if role in stated else " and is left out"
-            checked.notes.append(f"{channel.name} reads {level} in every row: the channel is dead{end}.")
+            checked.notes.append(
+                phrase(
+                    "{channel} reads {level} in every row: the channel is dead{end}.",
+                    channel=channel.name,
+                    level=level,
+                    end=end,
+                )
+            )
         elif is_no_mixture(made, role):
             checked.dead.add(role)
             end = "" if role in stated else " It is left out."
-            checked.notes.append(f"Caution: {channel.name} often reads below lambda {RICHEST:g}; is it a voltage?{end}")
+            checked.notes.append(
+                phrase(
+                    "Caution: {channel} often reads below lambda {richest:g}; is it a voltage?{end}",
+                    channel=channel.name,
+                    richest=RICHEST,
+                    end=end,
+                )
+            )
 
 
 def _banks(checked: Checked, stated: frozenset[Role]) -> None:
@@ -118,75 +139,104 @@ def _banks(checked: Checked, stated: frozenset[Role]) -> None:
         count, others = (int(np.isfinite(each.values).sum()) for each in (mine, other))
         if _works(mine) and count >= HALF * others:
             continue
-        why = "stands still" if not _works(mine) else f"has only {count} readings, to {others} of the other"
-        checked.notes.append(f"{mine.name} {why}: the trims of that bank are left out; the other bank's are used.")
+        why = (
+            "stands still"
+            if not _works(mine)
+            else phrase("has only {count} readings, to {others} of the other", count=count, others=others)
+        )
+        checked.notes.append(
+            phrase(
+                "{mine} {why}: the trims of that bank are left out; the other bank's are used.", mine=mine.name, why=why
+            )
+        )
         checked.dead |= {role, long_role} & set(checked.by_role)
     for role, long_role in banks:  # a long trim of a bank whose short one is not logged beside one whose is
         other_short = banks[1][0] if role == banks[0][0] else banks[0][0]
-        one = checked.by_role.get(long_role)
-        if one is None or role in checked.by_role or long_role in stated or long_role in checked.dead:
+        channel = checked.by_role.get(long_role)
+        if channel is None or role in checked.by_role or long_role in stated or long_role in checked.dead:
             continue
         if other_short in checked.by_role and other_short not in checked.dead:
             checked.dead.add(long_role)
-            checked.notes.append(f"{one.name} is left out, since the short trim of its bank is not logged.")
+            checked.notes.append(
+                phrase("{channel} is left out, since the short trim of its bank is not logged.", channel=channel.name)
+            )
 
 
-def _works(one: Measured) -> bool:
+def _works(channel: Measured) -> bool:
     """Tell whether a trim moves as one of a working loop; of few readings that is not told."""
-    return 1 < one.there.size < FEWEST_COMMON or (one.there.size > 1 and np.unique(one.there).size >= FEWEST_LEVELS)
+    return 1 < channel.there.size < FEWEST_COMMON or (
+        channel.there.size > 1 and np.unique(channel.there).size >= FEWEST_LEVELS
+    )
 
 
 def _strangers(by_role: Mapping[Role, Measured], time: FloatArray) -> list[str]:
     """Say which channels that belong together are never read near the same moment."""
     here = [by_role[role] for role in _MEET if role in by_role and by_role[role].there.size]
     apart = [
-        f"{one.name} and {other.name}"
-        for at, one in enumerate(here)
+        f"{index.name} and {other.name}"
+        for at, index in enumerate(here)
         for other in here[at + 1 :]
-        if not (one.complete or other.complete or _meet(one.values, other.values, time))
+        if not (index.complete or other.complete or _meet(index.values, other.values, time))
     ]
     if not apart:
         return []
     return [
-        f"Caution: never logged at the same moment, so they cannot be used together: {listed(apart[:4], len(apart))}."
+        phrase(
+            "Caution: never logged at the same moment, so they cannot be used together: {apart}.",
+            apart=listed(apart[:4], len(apart)),
+        )
     ]
 
 
 def _meet(first: FloatArray, second: FloatArray, time: FloatArray) -> bool:
-    one, other = time[np.isfinite(first)], time[np.isfinite(second)]
-    at = np.clip(np.searchsorted(other, one), 1, max(other.size - 1, 1))
-    nearest = np.minimum(np.abs(one - other[np.minimum(at, other.size - 1)]), np.abs(one - other[at - 1]))
+    first_times, second_times = time[np.isfinite(first)], time[np.isfinite(second)]
+    at = np.clip(np.searchsorted(second_times, first_times), 1, max(second_times.size - 1, 1))
+    nearest = np.minimum(
+        np.abs(first_times - second_times[np.minimum(at, second_times.size - 1)]),
+        np.abs(first_times - second_times[at - 1]),
+    )
     return bool(nearest.min() <= NEAR_S)
 
 
-def _rivals(role: Role, one: Measured, cast: Cast, measured: Sequence[Measured], found: Settled) -> list[Question]:
+def _rivals(role: Role, channel: Measured, cast: Cast, measured: Sequence[Measured], found: Settled) -> list[Question]:
     """Ask which channel plays a role where another that could reads otherwise."""
-    names, means = [one.name], [f"{one.name} is used."]
+    names, means = [channel.name], [phrase("{channel} is used.", channel=channel.name)]
     for name in cast.rivals.get(role, ()):
         other = next(each for each in measured if each.name == name)
         values = other.values
         if role in MIXTURES:
-            values = settle_mixture(other, found.scales.get(one.name, 14.7), found.scales)[0].values
-        elif other.quantity != one.quantity and other.unit is not None:
+            values = settle_mixture(other, found.scales.get(channel.name, 14.7), found.scales)[0].values
+        elif other.quantity != channel.quantity and other.unit is not None:
             continue
-        apart = _apart(one.values, values, mixture=role in MIXTURES)
+        apart = _apart(channel.values, values, mixture=role in MIXTURES)
         if abs(apart) > TELLING:
             names.append(name)
-            means.append(f"{name} is used; it reads {100 * apart:+.2g} % against {one.name}.")
+            means.append(
+                phrase(
+                    "{name} is used; it reads {apart:+.2g} % against {channel}.",
+                    name=name,
+                    apart=100 * apart,
+                    channel=channel.name,
+                )
+            )
     if len(names) < 2:
         return []
-    why = f"{' and '.join(names)} could each be the {role.replace('_', ' ')}, and they differ. Which one is?"
+    why = phrase(
+        "{names} could each be the {replace}, and they differ. Which one is?",
+        names=" and ".join(names),
+        replace=role.replace("_", " "),
+    )
     return [ask_player(role, names, why, means)]
 
 
-def _apart(one: FloatArray, other: FloatArray, *, mixture: bool) -> float:
+def _apart(channel: FloatArray, other: FloatArray, *, mixture: bool) -> float:
     """Give by how much another channel typically differs, as a part; 0 where they are too seldom there together."""
-    both = np.isfinite(one) & np.isfinite(other) & (one != 0)
+    both = np.isfinite(channel) & np.isfinite(other) & (channel != 0)
     if mixture:
-        both &= (one > RICHEST) & (one < 1.3) & (other > RICHEST) & (other < 1.3)
+        both &= (channel > RICHEST) & (channel < 1.3) & (other > RICHEST) & (other < 1.3)
     if both.sum() < FEWEST_COMMON:
         return 0.0
-    ratio = other[both] / one[both]
+    ratio = other[both] / channel[both]
     middle, usual = float(np.median(ratio)) - 1, float(np.median(np.abs(ratio - 1)))
     # Two that agree on the whole may be two things all the same, where they differ from row to row.
     return middle if abs(middle) > TELLING or usual < FROM_ROW_TO_ROW else usual

@@ -22,7 +22,7 @@ from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Channel, Column, Log, Role
-from workbench.phrases import flag, phrase
+from workbench.phrases import flag, join_phrases, phrase
 
 SAMPLE, MOSTLY = 400, 0.9  # cells that tell whether a column is numbers, and the share of them that must be
 
@@ -60,7 +60,7 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     moments = find_moments(recording, choices.rate_hz, choices.units)
     recording = moments.recording
     fields, notes = _numeric(recording.fields, moments.field, {name: role for role, name in choices.roles.items()})
-    fields, said = _without_codes(fields)
+    fields, codes_noted = _without_codes(fields)
     measured = _measured(recording, fields, moments, choices, notes)
     candidates = [
         Candidate(channel.name, channel.quantity, channel.unit is not None, channel.there) for channel in measured
@@ -78,12 +78,12 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
         choices.stoichiometric_afr,
         choices.stoichiometric_of,
     )
-    told = [*notes, *said, *found.notes, *doubts, *unfit_for_roles(candidates, cast.roles)]
+    all_notes = [*notes, *codes_noted, *found.notes, *doubts, *unfit_for_roles(candidates, cast.roles)]
     checked = cross_check(found, cast, measured, moments.clock.time, choices.roles)
-    told += checked.notes
-    if checked.objections and choices.must_be_plausible:
+    all_notes += checked.notes
+    if (why := join_phrases("; ", checked.objections)) and choices.must_be_plausible:
         raise InputError(
-            f"{recording.source} cannot be used for calibration: {'; '.join(checked.objections)}.",
+            phrase("{source} cannot be used for calibration: {why}.", source=recording.source, why=why),
             "It looks like simulated or damaged data. Log the drive again.",
         )
     by_name |= {channel.name: channel for channel in checked.by_role.values()}
@@ -105,7 +105,7 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
         ),
         roles,
         {role: cast.reasons[role] for role in roles},
-        tuple(dict.fromkeys([*recording.notes, *moments.notes, *told])),
+        tuple(dict.fromkeys([*recording.notes, *moments.notes, *all_notes])),
         tuple(each for each in (*moments.questions, *checked.questions)),
     )
 
@@ -114,9 +114,9 @@ def _without_codes(fields: Sequence[Field]) -> tuple[list[Field], list[str]]:
     """Take numbers that stand for no value out of all columns, before anything is scaled."""
     clean, notes = [], list[str]()
     for each in fields:
-        made, said = blank_codes_of(each)
+        made, note = blank_codes_of(each)
         clean.append(made)
-        notes += said
+        notes += note
     return clean, notes
 
 
@@ -132,10 +132,13 @@ def _measured(
     for name in choices.units:
         if name != clock and all(name != each.name for each in fields):
             known = ", ".join(each.name for each in fields)
-            raise InputError(f"{recording.source} has no channel {name!r} to set a unit for.", f"It has: {known}.")
+            raise InputError(
+                phrase("{source} has no channel {name!r} to set a unit for.", source=recording.source, name=name),
+                phrase("It has: {known}.", known=known),
+            )
         if find_unit(choices.units[name]) is None:
             raise InputError(
-                f"The unit {choices.units[name]!r} of {name} is not known.",
+                phrase("The unit {units!r} of {name} is not known.", units=choices.units[name], name=name),
                 "Give it as in degF, kPa, kg/h, lambda, phi, fraction, factor, ms.",
             )
     measured = [measure(each, moments.clock.kept, choices.units.get(each.name, "")) for each in fields]
@@ -143,7 +146,10 @@ def _measured(
         measured, assumed = _bridged(measured, moments.clock.time, choices.window_s)
         notes += assumed
     if not measured:
-        raise InputError(f"{recording.source} has a time but no channels of numbers.", "Log at least one channel.")
+        raise InputError(
+            phrase("{source} has a time but no channels of numbers.", source=recording.source),
+            "Log at least one channel.",
+        )
     return measured
 
 
@@ -165,16 +171,21 @@ def _check_ratios(
 ) -> None:
     """Refuse an air-fuel ratio that is stated for a channel which is none, or which is not there."""
     for name in ratios:
-        one = next((one for one in measured if one.name == name), None)
-        if one is None:
-            known = ", ".join(one.name for one in measured)
-            raise InputError(f"{source} has no channel {name!r} to set an air-fuel ratio for.", f"It has: {known}.")
-        if one.quantity == "afr" or name in mixtures or (one.quantity == "" and is_mixture_name(name)):
-            if is_afr(one) or np.isnan(one.middle):
+        channel = next((channel for channel in measured if channel.name == name), None)
+        if channel is None:
+            known = ", ".join(channel.name for channel in measured)
+            raise InputError(
+                phrase("{source} has no channel {name!r} to set an air-fuel ratio for.", source=source, name=name),
+                phrase("It has: {known}.", known=known),
+            )
+        if channel.quantity == "afr" or name in mixtures or (channel.quantity == "" and is_mixture_name(name)):
+            if is_afr(channel) or np.isnan(channel.middle):
                 continue
-            what = f"reads around {one.middle:.3g}, like lambda and unlike an air-fuel ratio"
+            what = phrase("reads around {middle:.3g}, like lambda and unlike an air-fuel ratio", middle=channel.middle)
         else:
-            what = f"is in {one.unit_name}" if one.unit_name else "has no mixture role"
+            what = (
+                phrase("is in {unit_name}", unit_name=channel.unit_name) if channel.unit_name else "has no mixture role"
+            )
         raise InputError(
             phrase(
                 "{source}: the channel {name!r} {what}, so it cannot be scaled with {ratios:g}.",
@@ -202,19 +213,23 @@ def _doubts(
 
 def _bridged(measured: list[Measured], time: FloatArray, window_s: float) -> tuple[list[Measured], list[str]]:
     """Let the values of columns with many empty cells stand for the rows that follow."""
-    sparse = [one.name for one in measured if is_sparse(one.values)]
+    sparse = [channel.name for channel in measured if is_sparse(channel.values)]
     if not sparse:
         return measured, []
-    filled = [replace(one, values=hold(one.values, time, window_s)) if one.name in sparse else one for one in measured]
-    said = (
-        f"Most cells of {listed(sparse[:5], len(sparse))} are empty; a value stands for the rows that follow it by at "
+    filled = [
+        replace(channel, values=hold(channel.values, time, window_s)) if channel.name in sparse else channel
+        for channel in measured
+    ]
+    note = phrase(
+        "Most cells of {sparse} are empty; a value stands for the rows that follow it by at ",
+        sparse=listed(sparse[:5], len(sparse)),
     )
-    return filled, [said + f"most {window_s:g} s and counts as missing after that."]
+    return filled, [note + phrase("most {window_s:g} s and counts as missing after that.", window_s=window_s)]
 
 
 def _named(name: str, measured: Sequence[Measured]) -> str:
     """Find the channel a user means: as spelt, or in plain words; the name itself where there is none."""
-    names = [one.name for one in measured]
+    names = [channel.name for channel in measured]
     if name in names:
         return name
     alike = [known for known in names if plain_words(known) == plain_words(name)]
@@ -234,22 +249,22 @@ def _numeric(fields: Sequence[Field], clock: Field | None, stated: Mapping[str, 
     left_out: list[str] = []
     empty: list[str] = []
     states: list[str] = []
-    for one in fields:
-        if one is clock:
+    for candidate in fields:
+        if candidate is clock:
             continue
-        if one.texts is None:
-            numeric.append(one)
+        if candidate.texts is None:
+            numeric.append(candidate)
             continue
-        values, said = state_codes(one.name, one.texts, stated.get(one.name))
-        if values is None and one.name in stated:
-            _refuse_text(one.name, one.texts, stated[one.name])
-        states += [said] * bool(said)
+        values, note = state_codes(candidate.name, candidate.texts, stated.get(candidate.name))
+        if values is None and candidate.name in stated:
+            _refuse_text(candidate.name, candidate.texts, stated[candidate.name])
+        states += [note] * bool(note)
         if values is not None:
-            numeric.append(replace(one, values=values, texts=None))
-        elif not said:
-            (left_out if any(text.strip() for text in one.texts) else empty).append(one.name)
-    told = [("Columns of text were left out", left_out), ("Empty columns were left out", empty)]
-    return numeric, [f"{what}: {listed(names[:6], len(names))}." for what, names in told if names] + states
+            numeric.append(replace(candidate, values=values, texts=None))
+        elif not note:
+            (left_out if any(text.strip() for text in candidate.texts) else empty).append(candidate.name)
+    lists = [("Columns of text were left out", left_out), ("Empty columns were left out", empty)]
+    return numeric, [f"{what}: {listed(names[:6], len(names))}." for what, names in lists if names] + states
 
 
 def _late_numbers(field: Field) -> Field | None:

@@ -8,6 +8,7 @@ from workbench.files.text.layout import unique_names
 from workbench.files.vocabulary.recording import Field, Recording, Series, is_complete, listed
 from workbench.files.vocabulary.roles import could_play_a_role
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
+from workbench.phrases import phrase
 
 SPARSE = 0.6  # of the rows
 LARGEST = 150_000_000  # cells; beyond, only channels that may play a role are kept
@@ -22,30 +23,39 @@ def merge(source: str, series: Sequence[Series], notes: Sequence[str], window_s:
         notes: what was assumed so far.
         window_s: where it is given, a value stands for the rows that follow it by at most so long, s.
     """
-    said = list(notes)
-    grids = {id(one.time): one.time for one in series}
+    remarks = list(notes)
+    grids = {id(channel.time): channel.time for channel in series}
     if len(grids) == 1:
         time = series[0].time
-        return _recording(source, series, [one.values for one in series], time, said)
+        return _recording(source, series, [channel.values for channel in series], time, remarks)
     time = np.unique(np.concatenate(list(grids.values())))
     if time.size * len(series) > LARGEST:
-        kept = [one for one in series if could_play_a_role(one.name, one.unit)]
-        said.append(f"{len(series) - len(kept)} channels without a role were left out: the log would be too large.")
+        kept = [channel for channel in series if could_play_a_role(channel.name, channel.unit)]
+        remarks.append(
+            phrase(
+                "{series} channels without a role were left out: the log would be too large.",
+                series=len(series) - len(kept),
+            )
+        )
         series = kept
     held = 0.0 if window_s is None else window_s
     places = {key: _places(grid, time, held) for key, grid in grids.items()}
     values = []
-    for one in series:
-        at, fresh = places[id(one.time)]
-        values.append(np.where(fresh, one.values[at], np.nan))
-    told = f"The channels have {len(grids)} time bases; "
+    for channel in series:
+        at, fresh = places[id(channel.time)]
+        values.append(np.where(fresh, channel.values[at], np.nan))
+    bases = phrase("The channels have {grids} time bases; ", grids=len(grids))
     if window_s is None:
-        said.append(told + "each value keeps the time at which it was read.")
+        remarks.append(bases + "each value keeps the time at which it was read.")
     else:
-        said.append(
-            told + f"a value is held for up to {window_s:g} s after it was read and counts as missing after that."
+        remarks.append(
+            bases
+            + phrase(
+                "a value is held for up to {window_s:g} s after it was read and counts as missing after that.",
+                window_s=window_s,
+            )
         )
-    return _recording(source, series, values, time, said)
+    return _recording(source, series, values, time, remarks)
 
 
 def is_sparse(values: FloatArray) -> bool:
@@ -77,9 +87,16 @@ def _places(grid: FloatArray, time: FloatArray, window_s: float) -> tuple[IntArr
 def _recording(
     source: str, series: Sequence[Series], values: Sequence[FloatArray], time: FloatArray, notes: list[str]
 ) -> Recording:
-    names = unique_names([one.name for one in series])
-    doubles = [new for new, one in zip(names, series, strict=True) if new != one.name]
+    names = unique_names([channel.name for channel in series])
+    doubles = [new for new, channel in zip(names, series, strict=True) if new != channel.name]
     if doubles:
-        notes.append(f"Channel names occur more than once; later ones are renamed {listed(doubles[:5], len(doubles))}.")
-    fields = tuple(Field(name, one.unit, column) for name, one, column in zip(names, series, values, strict=True))
+        notes.append(
+            phrase(
+                "Channel names occur more than once; later ones are renamed {doubles}.",
+                doubles=listed(doubles[:5], len(doubles)),
+            )
+        )
+    fields = tuple(
+        Field(name, channel.unit, column) for name, channel, column in zip(names, series, values, strict=True)
+    )
     return Recording(source, fields, tuple(notes), time)

@@ -69,31 +69,50 @@ CODES: Mapping[Role, tuple[Code, ...]] = {
 }
 
 
-def blank_codes(one: Measured, role: Role) -> tuple[Measured, list[str]]:
+def blank_codes(channel: Measured, role: Role) -> tuple[Measured, list[str]]:
     """Take out values that stand for nothing, and say how many and what they were."""
     notes = []
     for code in CODES.get(role, ()):
-        low, high = one.extent
+        low, high = channel.extent
         if not (low - 1e-9 <= code.low <= high + 1e-9 if code.exactly else high >= code.low):
             continue
-        near = np.abs(one.values - code.low) < 1e-9 if code.exactly else one.values >= code.low
+        near = np.abs(channel.values - code.low) < 1e-9 if code.exactly else channel.values >= code.low
         count = int(np.sum(near))
         if not count:
             continue
-        if count == np.count_nonzero(np.isfinite(one.values)):
-            level = f"{code.low:g}" if code.exactly or one.extent == (code.low, code.low) else f"{code.low:g} or more"
-            said = f"{one.name} reads {level} throughout ({code.meaning}): it counts as missing and is left out."
+        if count == np.count_nonzero(np.isfinite(channel.values)):
+            level = (
+                f"{code.low:g}"
+                if code.exactly or channel.extent == (code.low, code.low)
+                else phrase("{low:g} or more", low=code.low)
+            )
+            note = phrase(
+                "{channel} reads {level} throughout ({meaning}): it counts as missing and is left out.",
+                channel=channel.name,
+                level=level,
+                meaning=code.meaning,
+            )
         else:
             rows = counted(count, "row")
-            said = f"{one.name} reads {code.low:g} or more" if not code.exactly else f"{one.name} reads {code.low:g}"
-            said += f" in {rows} ({code.meaning}); that counts as missing."
-        notes.append(said)
-        one = one.without(near)
-    if role == "lambda_measured" and one.extent[1] >= 1.999:
-        at_top = int(np.sum(one.values >= 1.999))
+            note = (
+                phrase("{channel} reads {low:g} or more", channel=channel.name, low=code.low)
+                if not code.exactly
+                else f"{channel.name} reads {code.low:g}"
+            )
+            note += phrase(" in {rows} ({meaning}); that counts as missing.", rows=rows, meaning=code.meaning)
+        notes.append(note)
+        channel = channel.without(near)
+    if role == "lambda_measured" and channel.extent[1] >= 1.999:
+        at_top = int(np.sum(channel.values >= 1.999))
         rows = counted(at_top, "row")
-        notes.append(f"{one.name} is at the top of its range in {rows} (air, or a saturated reading).")
-    return one, notes
+        notes.append(
+            phrase(
+                "{channel} is at the top of its range in {rows} (air, or a saturated reading).",
+                channel=channel.name,
+                rows=rows,
+            )
+        )
+    return channel, notes
 
 
 # Role -> what its values can be at all, in base units. Common practice, no source.
@@ -120,33 +139,38 @@ POSSIBLE: Mapping[Role, tuple[float, float]] = {
 FEW_IMPOSSIBLE = 0.3  # of the readings; where more are, the unit or the role is wrong
 
 
-def blank_impossible(one: Measured, role: Role) -> tuple[Measured, list[str]]:
+def blank_impossible(channel: Measured, role: Role) -> tuple[Measured, list[str]]:
     """Take out values that no car gives, where they are few, and say how many and which."""
     low, high = POSSIBLE.get(role, (-np.inf, np.inf))
-    least, most = one.extent
+    least, most = channel.extent
     if not (least < low or most > high):
-        return one, []
-    bad = (one.values < low) | (one.values > high)
-    count, known = int(np.count_nonzero(bad)), int(np.count_nonzero(np.isfinite(one.values)))
+        return channel, []
+    bad = (channel.values < low) | (channel.values > high)
+    count, known = int(np.count_nonzero(bad)), int(np.count_nonzero(np.isfinite(channel.values)))
     if not count or count > FEW_IMPOSSIBLE * known:
-        return one, []
+        return channel, []
     shown = least if least < low else most
-    unit = f" {one.unit_name}" if one.unit_name else ""
-    said = (
-        f"{one.name} reads impossible values in {counted(count, 'row')}, such as {shown:.6g}{unit}; these count as "
-        "missing."
+    unit = f" {channel.unit_name}" if channel.unit_name else ""
+    note = phrase(
+        "{channel} reads impossible values in {rows}, such as {shown:.6g}{unit}; these count as missing.",
+        channel=channel.name,
+        rows=counted(count, "row"),
+        shown=shown,
+        unit=unit,
     )
-    return one.without(bad), [said]
+    return channel.without(bad), [note]
 
 
-def is_dead(one: Measured, role: Role) -> bool:
+def is_dead(channel: Measured, role: Role) -> bool:
     """Tell whether a channel that must move reads the same in every row."""
-    return stands_still(role, one.there) and bool(np.all((one.values == one.there[0]) | np.isnan(one.values)))
+    return stands_still(role, channel.there) and bool(
+        np.all((channel.values == channel.there[0]) | np.isnan(channel.values))
+    )
 
 
-def is_no_mixture(one: Measured, role: Role) -> bool:
+def is_no_mixture(channel: Measured, role: Role) -> bool:
     """Tell whether a channel that should be lambda reads so low, so often, that it is something else: a voltage."""
-    return role in MIXTURES and one.there.size > 0 and float(np.mean(one.there < RICHEST)) > TOO_RICH_SHARE
+    return role in MIXTURES and channel.there.size > 0 and float(np.mean(channel.there < RICHEST)) > TOO_RICH_SHARE
 
 
 def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
@@ -156,9 +180,13 @@ def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
     if pressure is not None and pressure.there.size:
         notes += _pressure(pressure, speed)
     notes += [
-        f"Caution: {one.name} reads {median_of(one.values):.4g} degC; is it in degF?"
-        for one in (by_role.get("coolant_temperature"), by_role.get("intake_temperature"))
-        if one is not None and median_of(one.values) > HOTTEST
+        phrase(
+            "Caution: {channel} reads {median_of:.4g} degC; is it in degF?",
+            channel=channel.name,
+            median_of=median_of(channel.values),
+        )
+        for channel in (by_role.get("coolant_temperature"), by_role.get("intake_temperature"))
+        if channel is not None and median_of(channel.values) > HOTTEST
     ]
     notes += _closed_loop(by_role)
     if speed is not None and 0 < speed.extent[1] < SLOWEST_ENGINE:
@@ -201,8 +229,12 @@ def _closed_loop(by_role: Mapping[Role, Measured]) -> list[str]:
     wanted = 1.0 if commanded is None else median_of(commanded.values[held])
     if not wanted > RICHEST or abs(middle / wanted - 1) < FAR_FROM_HELD:
         return []
-    said = f"Caution: {measured.name} reads lambda {middle:.2f} in the middle of closed loop, where the ECU holds"
-    said += f" {wanted:.3g}: no engine runs like that."
+    note = phrase(
+        "Caution: {measured} reads lambda {middle:.2f} in the middle of closed loop, where the ECU holds",
+        measured=measured.name,
+        middle=middle,
+    )
+    note += phrase(" {wanted:.3g}: no engine runs like that.", wanted=wanted)
     scale = float(np.nanmedian(measured.field.values)) / median_of(measured.values)
     near = min(USUAL_SCALES, key=lambda usual: abs(scale * middle / wanted / usual - 1))
     if scale > LEANEST and abs(scale * middle / wanted / near - 1) < NEAR_A_FUEL:
@@ -212,8 +244,8 @@ def _closed_loop(by_role: Mapping[Role, Measured]) -> list[str]:
             channel=measured.name,
             afr_of_flag=flag("afr-of"),
         )
-        return [join_phrases(" ", (said, scaled))]
-    return [f"{said} Check the sensor, its wiring and its scaling."]
+        return [join_phrases(" ", (note, scaled))]
+    return [phrase("{note} Check the sensor, its wiring and its scaling.", note=note)]
 
 
 def _pressure(pressure: Measured, speed: Measured | None) -> list[str]:
@@ -240,11 +272,14 @@ def _pressure(pressure: Measured, speed: Measured | None) -> list[str]:
                 )
             ]
     if (empty := float(np.mean(pressure.there < EMPTY))) >= EMPTY_SHARE:
-        said = (
-            f"Caution: {pressure.name} reads under {EMPTY:g} kPa in {empty:.0%} of its rows, which is impossible in "
-            f"an intake manifold"
+        note = phrase(
+            "Caution: {pressure} reads under {empty:g} kPa in {empty_2:.0%} of its rows, which "
+            "is impossible in an intake manifold",
+            pressure=pressure.name,
+            empty=EMPTY,
+            empty_2=empty,
         )
-        return [f"{said}: it is gauge pressure without the vacuum part, or its unit is wrong."]
+        return [phrase("{note}: it is gauge pressure without the vacuum part, or its unit is wrong.", note=note)]
     if float(pressure.there.max()) < 20:
         return [
             phrase(
@@ -267,11 +302,11 @@ def impossible_jumps(by_role: Mapping[Role, Measured], time: FloatArray) -> list
     """Name which channels jump as no car can, in a tenth or more of their changes."""
     objections = []
     for role, (largest, within) in FASTEST.items():
-        one = by_role.get(role)
-        if one is None or not one.extent[1] - one.extent[0] > largest:
+        channel = by_role.get(role)
+        if channel is None or not channel.extent[1] - channel.extent[0] > largest:
             continue
-        known = np.isfinite(one.values)
-        values, clock = (one.values, time) if known.all() else (one.values[known], time[known])
+        known = np.isfinite(channel.values)
+        values, clock = (channel.values, time) if known.all() else (channel.values[known], time[known])
         if not np.any(np.abs(np.diff(values)) > largest):
             continue
         changed = np.flatnonzero(np.diff(values) != 0) + 1
@@ -284,8 +319,16 @@ def impossible_jumps(by_role: Mapping[Role, Measured], time: FloatArray) -> list
             at = int(np.argmax(np.where(bad, np.abs(jumps), 0)))
             start, end = values[readings[at]], values[readings[at + 1]]
             objections.append(
-                f"{one.name} jumps from {start:g} to {end:g} within {gaps[at]:.2g} s, and likewise in "
-                f"{int(bad.sum())} of {bad.size} changes"
+                phrase(
+                    "{channel} jumps from {start:g} to {end:g} within {gaps:.2g} s, and likewise in "
+                    "{bad} of {bad_2} changes",
+                    channel=channel.name,
+                    start=start,
+                    end=end,
+                    gaps=gaps[at],
+                    bad=int(bad.sum()),
+                    bad_2=bad.size,
+                )
             )
     return objections
 
@@ -295,11 +338,11 @@ def blank_spikes(by_role: Mapping[Role, Measured], time: FloatArray) -> tuple[di
     cleaned = dict(by_role)
     notes = []
     for role, (largest, within) in FASTEST.items():
-        one = by_role.get(role)
-        if one is None or not one.extent[1] - one.extent[0] > largest:
+        channel = by_role.get(role)
+        if channel is None or not channel.extent[1] - channel.extent[0] > largest:
             continue
-        known = np.flatnonzero(np.isfinite(one.values))
-        values, clock = one.values[known], time[known]
+        known = np.flatnonzero(np.isfinite(channel.values))
+        values, clock = channel.values[known], time[known]
         if values.size < 3 or not np.any(np.abs(np.diff(values)) > largest):
             continue
         starts = np.concatenate([[0], np.flatnonzero(np.diff(values) != 0) + 1])
@@ -309,22 +352,34 @@ def blank_spikes(by_role: Mapping[Role, Measured], time: FloatArray) -> tuple[di
         spike &= (gaps[:-1] <= within) & (gaps[1:] <= within)
         if not spike.any():
             continue
-        bad = np.zeros(one.values.size, dtype=np.bool_)
+        bad = np.zeros(channel.values.size, dtype=np.bool_)
         for at in np.flatnonzero(spike) + 1:
             bad[known[starts[at] : starts[at + 1]]] = True
-        cleaned[role] = one.without(bad)
+        cleaned[role] = channel.without(bad)
         first = int(np.flatnonzero(bad)[0])
         notes.append(
-            f"{one.name} jumps and returns faster than a car can, {int(spike.sum())} times, as to "
-            f"{one.values[first]:g} at "
-            f"{time[first]:.6g} s; these readings count as missing."
+            phrase(
+                "{channel} jumps and returns faster than a car can, {spike} times, as to "
+                "{channel_2:g} at {time:.6g} s; these readings count as missing.",
+                channel=channel.name,
+                spike=int(spike.sum()),
+                channel_2=channel.values[first],
+                time=time[first],
+            )
         )
     return cleaned, notes
 
 
 def out_of_range(by_role: Mapping[Role, Measured]) -> list[str]:
     """Say so where the engine speed lies where no engine turns, in a tenth or more of the rows."""
-    one = by_role.get("engine_speed")
-    if one is None or not one.there.size or np.mean(one.there > FASTEST_ENGINE) < IMPOSSIBLE_SHARE:
+    channel = by_role.get("engine_speed")
+    if channel is None or not channel.there.size or np.mean(channel.there > FASTEST_ENGINE) < IMPOSSIBLE_SHARE:
         return []
-    return [f"{one.name} is above {FASTEST_ENGINE} rpm in {np.mean(one.there > FASTEST_ENGINE):.0%} of its rows"]
+    return [
+        phrase(
+            "{channel} is above {fastest_engine} rpm in {share:.0%} of its rows",
+            channel=channel.name,
+            fastest_engine=FASTEST_ENGINE,
+            share=np.mean(channel.there > FASTEST_ENGINE),
+        )
+    ]

@@ -52,14 +52,20 @@ def restate(log: Log, name: str, text: str) -> Reread:
     """
     channel = log.channel(name)
     if channel is None:
-        raise InputError(f"{log.name} has no channel {name!r}.", f"It has: {', '.join(c.name for c in log.channels)}.")
+        raise InputError(
+            phrase("{log} has no channel {name!r}.", log=log.name, name=name),
+            phrase("It has: {channels}.", channels=", ".join(c.name for c in log.channels)),
+        )
     unit, before = find_unit(text), find_unit(channel.unit_read or channel.unit)
     if unit is None or not unit.quantity:
-        raise InputError(f"The unit {text!r} is not known.", "Give it as in degF, kPa, kg/h, lambda, fraction, factor.")
+        raise InputError(
+            phrase("The unit {text!r} is not known.", text=text),
+            "Give it as in degF, kPa, kg/h, lambda, fraction, factor.",
+        )
     mixtures = ("lambda", "afr", "phi")
     if unit.quantity in mixtures or (before is not None and before.quantity in mixtures):
         raise InputError(
-            f"{name} was read as a mixture.",
+            phrase("{name} was read as a mixture.", name=name),
             phrase(
                 "Add the log again with {unit_flag} '{channel}={unit}'.",
                 unit_flag=flag("unit"),
@@ -71,7 +77,7 @@ def restate(log: Log, name: str, text: str) -> Reread:
     wanted = () if role is None else _quantities(role)
     if wanted and unit.quantity not in wanted:
         raise InputError(
-            f"{name} plays {role}, which cannot be in {text}.",
+            phrase("{name} plays {role}, which cannot be in {text}.", name=name, role=role, text=text),
             phrase("Clear the role first: {role_flag} {role}=", role_flag=flag("role"), role=role),
         )
     ends = np.array([0.0, 1.0])
@@ -79,14 +85,19 @@ def restate(log: Log, name: str, text: str) -> Reread:
         at_0, at_1 = to_base(ends, before)
         ends = (ends - at_0) / (at_1 - at_0)
     first, second = to_base(ends, unit)
-    return Reread(base_unit(unit), float(second - first), float(first), f"{name} is in {text}, as stated.")
+    return Reread(
+        base_unit(unit),
+        float(second - first),
+        float(first),
+        phrase("{name} is in {text}, as stated.", name=name, text=text),
+    )
 
 
 def _reread(log: Log, channel: Channel, role: Role, afr: float) -> Reread | None:
     unit = find_unit(channel.unit) if channel.unit else None
     if channel.unit_read:
         check_dimension(log.name, role, channel.name, unit, channel.unit_read)
-    one = Measured(Field(channel.name, channel.unit, channel.values), unit, channel.values)
+    measured = Measured(Field(channel.name, channel.unit, channel.values), unit, channel.values)
     assumed = unit is not None and not channel.unit_read
     if assumed and unit is not None and unit.quantity not in _quantities(role):
         raise InputError(
@@ -104,19 +115,19 @@ def _reread(log: Log, channel: Channel, role: Role, afr: float) -> Reread | None
             ),
         )
     if role in MIXTURES:
-        after, said = settle_mixture(one, afr, {})
+        after, note = settle_mixture(measured, afr, {})
     elif role in TRIMS:
-        after, said, _ = settle_trim(one)
+        after, note, _ = settle_trim(measured)
     elif role == "fuel_system":
         short = log.playing("stft_1")
-        after, said, _ = settle_fuel_system(one, short)
+        after, note, _ = settle_fuel_system(measured, short)
     else:
-        turned, said = settle_purge(one) if role == "purge" else (one, "")
-        after, told, _ = assume_unit(turned, role)
-        said = f"No unit is given; assumed: {told}." if told else said
+        turned, note = settle_purge(measured) if role == "purge" else (measured, "")
+        after, assumption, _ = assume_unit(turned, role)
+        note = phrase("No unit is given; assumed: {assumption}.", assumption=assumption) if assumption else note
     if after.unit_name == channel.unit and np.array_equal(after.values, channel.values, equal_nan=True):
         return None
-    return _line_through(channel, role, after, said)
+    return _line_through(channel, role, after, note)
 
 
 def _quantities(role: Role) -> tuple[str, ...]:
@@ -125,7 +136,7 @@ def _quantities(role: Role) -> tuple[str, ...]:
     return ("percent",) if role in TRIMS else tuple(RULES[role].quantities)
 
 
-def _line_through(channel: Channel, role: Role, after: Measured, said: str) -> Reread:
+def _line_through(channel: Channel, role: Role, after: Measured, note: str) -> Reread:
     """Tell the new values from the old ones by a factor and an offset, which the session keeps.
 
     Raises:
@@ -150,4 +161,4 @@ def _line_through(channel: Channel, role: Role, after: Measured, said: str) -> R
                     channel=channel.name,
                 ),
             )
-    return Reread(after.unit_name, factor, offset, said)
+    return Reread(after.unit_name, factor, offset, note)

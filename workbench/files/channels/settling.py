@@ -15,6 +15,7 @@ from workbench.files.vocabulary.recording import listed
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Question, Role
+from workbench.phrases import phrase
 
 _EFFORTS: tuple[Role, ...] = ("load", "manifold_pressure", "airflow", "throttle", "pedal")
 # Settled first are those against which others are held.
@@ -76,9 +77,13 @@ def settle(
         each.name for each in playing.values() if not each.field.unit and each.unit is not None and not each.stated
     ]
     if tails:
-        found.notes.append(f"Units were taken from the end of channel names: {listed(tails, len(tails))}.")
+        found.notes.append(
+            phrase("Units were taken from the end of channel names: {tails}.", tails=listed(tails, len(tails)))
+        )
     if found.assumed:
-        found.notes.append(f"No units are given; assumed: {listed(found.assumed, len(found.assumed))}.")
+        found.notes.append(
+            phrase("No units are given; assumed: {assumed}.", assumed=listed(found.assumed, len(found.assumed)))
+        )
     found.by_role = {role: found.by_role[role] for role in playing}
     return found
 
@@ -106,7 +111,9 @@ def _as_frequency(channel: Measured) -> tuple[Measured, str]:
     factor = {"millisecond": 1e-3, "microsecond": 1e-6}.get(channel.unit.name if channel.unit else "", 1.0)
     with np.errstate(divide="ignore"):
         hertz = np.where(channel.values > 0, 1 / (channel.values * factor), np.nan)
-    return channel.becoming("frequency", hertz), f"{channel.name} is the time between pulses; it was converted to Hz."
+    return channel.becoming("frequency", hertz), phrase(
+        "{channel} is the time between pulses; it was converted to Hz.", channel=channel.name
+    )
 
 
 def _settle_mixtures(
@@ -124,12 +131,12 @@ def _settle_mixtures(
             continue
         channel = playing[role]
         held = _held(found, commanded, channel.values.size)
-        told: Scales = find_scales(measured, {role: channel.name}, afr, scales, held)
-        scales |= told.of
-        found.notes += told.notes
+        found_scales: Scales = find_scales(measured, {role: channel.name}, afr, scales, held)
+        scales |= found_scales.of
+        found.notes += found_scales.notes
         made, note = settle_mixture(channel, afr, scales)
         found.take(role, made, note)
-        found.questions += [] if channel.stated else told.questions
+        found.questions += [] if channel.stated else found_scales.questions
         if not channel.stated and may_be_inverse(replace(channel, unit=find_unit(channel.field.unit))):
             found.take(role, *settle_inverse(made, _effort(found), commanded))
         if role == "lambda_commanded":

@@ -16,6 +16,7 @@ from workbench.files.vocabulary.vocabulary import RULES
 from workbench.model.arrays import FloatArray
 from workbench.model.counting import counted
 from workbench.model.log import Question, Role
+from workbench.phrases import phrase
 
 _FUEL_SYSTEM = re.compile(
     r"fuel ?sys|loop|kraftstoffsystem|combust|carburant|regelkreis|lambda ?(regelung|control|feedback)"
@@ -75,18 +76,28 @@ def state_codes(name: str, texts: TextArray, stated: Role | None = None) -> tupl
     if not known:
         if not strange or not (stated or re.search(rf"\b(?:{RULES[role].name})", plain_words(name))):
             return None, ""
-        said = f"Caution: {name} holds texts that are not recognised ({shown}) and was left out; expected: "
-        return None, said + EXPECTED[role] + "."
+        note = phrase(
+            "Caution: {name} holds texts that are not recognised ({shown}) and was left out; expected: ",
+            name=name,
+            shown=shown,
+        )
+        return None, note + EXPECTED[role] + "."
     on = _closed_when_on(name)
     if role == "fuel_system" and on is not None and known <= {CLOSED_LOOP, OPEN_LOOP}:  # a flag it stays, as of numbers
         codes = {text: float((code == CLOSED_LOOP) == on) if code in known else code for text, code in codes.items()}
-    said = ""
+    note = ""
     if strange:
         rows = counted(sum(counts[text] for text in strange), "row")
-        said = f"{name}: {shown} is not recognised in {rows}; that counts as missing. Expected: {EXPECTED[role]}."
+        note = phrase(
+            "{name}: {shown} is not recognised in {rows}; that counts as missing. Expected: {expected}.",
+            name=name,
+            shown=shown,
+            rows=rows,
+            expected=EXPECTED[role],
+        )
     elif role == "purge" and known <= {0.0, 100.0}:
-        said = f"{name} is a flag; read as 0 or 100 %."
-    return np.array([codes[str(text)] for text in texts.tolist()]), said
+        note = phrase("{name} is a flag; read as 0 or 100 %.", name=name)
+    return np.array([codes[str(text)] for text in texts.tolist()]), note
 
 
 def _valve(text: str) -> float:
@@ -131,48 +142,65 @@ def _closed_when_on(name: str) -> bool | None:
     return None if closed == opened else closed
 
 
-def settle_fuel_system(one: Measured, short: FloatArray | None = None) -> tuple[Measured, str, Question | None]:
+def settle_fuel_system(channel: Measured, short: FloatArray | None = None) -> tuple[Measured, str, Question | None]:
     """Turn a fuel system state into the code of SAE J1979, parameter 03, for the first bank.
 
     What its name does not tell, the short-term trim does, which moves in closed loop and stands still in open.
 
     Args:
-        one: the channel.
+        channel: the channel.
         short: the short-term trim in the same rows; None where there is none.
 
     Returns:
         The state, without values where its codes say nothing; what was assumed; and what is open.
     """
-    found = frozenset(np.unique(one.there).tolist())
-    said = ""
+    found = frozenset(np.unique(channel.there).tolist())
+    note = ""
     if found and max(found) >= 256 and all(code % 1 == 0 and code // 256 in J1979 for code in found):
-        one = replace(one, values=np.floor(one.values / 256))
-        found, said = frozenset(code // 256 for code in found), f"{one.name} holds two bytes; the first was used."
-    closed = _closed_by_trim(one.values, found, short)
-    on = _closed_when_on(one.name)
+        channel = replace(channel, values=np.floor(channel.values / 256))
+        found, note = (
+            frozenset(code // 256 for code in found),
+            phrase("{channel} holds two bytes; the first was used.", channel=channel.name),
+        )
+    closed = _closed_by_trim(channel.values, found, short)
+    on = _closed_when_on(channel.name)
     if found <= {0.0, 1.0}:
         if on is None and closed is not None and len(found) > 1:
             on = 1.0 in closed
         if on is None:
-            return (one, said, _what_is_on(one)) if len(found) > 1 else (one, said, None)
-        codes = np.where(one.values == (1.0 if on else 0.0), CLOSED_LOOP, OPEN_LOOP)
-        codes = np.where(np.isnan(one.values), np.nan, codes)
-        return replace(one, values=codes), f"{one.name} is a flag; it was read as closed (2) or open loop (1).", None
-    contrary = closed is not None and not closed & {2.0, 16.0} and bool(found & {2.0, 16.0})
-    if found <= J1979 and not contrary:
-        return one, said, None
-    if closed is None:
-        known = ", ".join(f"{code:g}" for code in sorted(found)[:6])
-        told = f"Caution: {one.name} holds codes ({known}) that are not those of SAE J1979, and no trim shows which of "
+            return (channel, note, _what_is_on(channel)) if len(found) > 1 else (channel, note, None)
+        codes = np.where(channel.values == (1.0 if on else 0.0), CLOSED_LOOP, OPEN_LOOP)
+        codes = np.where(np.isnan(channel.values), np.nan, codes)
         return (
-            replace(one, values=np.full_like(one.values, np.nan)),
-            told + "them are closed loop: it is left out.",
+            replace(channel, values=codes),
+            phrase("{channel} is a flag; it was read as closed (2) or open loop (1).", channel=channel.name),
             None,
         )
-    codes = np.where(np.isin(one.values, list(closed)), CLOSED_LOOP, np.where(np.isnan(one.values), np.nan, OPEN_LOOP))
+    contrary = closed is not None and not closed & {2.0, 16.0} and bool(found & {2.0, 16.0})
+    if found <= J1979 and not contrary:
+        return channel, note, None
+    if closed is None:
+        known = ", ".join(f"{code:g}" for code in sorted(found)[:6])
+        caution = phrase(
+            "Caution: {channel} holds codes ({known}) that are not those of SAE J1979, and no trim shows which of ",
+            channel=channel.name,
+            known=known,
+        )
+        return (
+            replace(channel, values=np.full_like(channel.values, np.nan)),
+            caution + "them are closed loop: it is left out.",
+            None,
+        )
+    codes = np.where(
+        np.isin(channel.values, list(closed)), CLOSED_LOOP, np.where(np.isnan(channel.values), np.nan, OPEN_LOOP)
+    )
     shown = ", ".join(f"{code:g}" for code in sorted(closed))
-    said = f"The short-term trim moves only where {one.name} reads {shown}: that was read as closed loop."
-    return replace(one, values=codes), said, None
+    note = phrase(
+        "The short-term trim moves only where {channel} reads {shown}: that was read as closed loop.",
+        channel=channel.name,
+        shown=shown,
+    )
+    return replace(channel, values=codes), note, None
 
 
 def _closed_by_trim(values: FloatArray, found: frozenset[float], short: FloatArray | None) -> frozenset[float] | None:
@@ -196,22 +224,28 @@ def _closed_by_trim(values: FloatArray, found: frozenset[float], short: FloatArr
     return frozenset(moving) if moving and still else None
 
 
-def _what_is_on(one: Measured) -> Question:
-    why = f"{one.name} reads only 0 and 1, and neither its name nor a trim shows what 1 means. Which is it?"
+def _what_is_on(channel: Measured) -> Question:
+    why = phrase(
+        "{channel} reads only 0 and 1, and neither its name nor a trim shows what 1 means. Which is it?",
+        channel=channel.name,
+    )
     readings = (
         Reading("closed-loop", "1 is closed loop, 0 open loop.", 1.0, 1.0),
         Reading("open-loop", "1 is open loop, 0 closed loop.", -1.0, 2.0),
     )
-    return ask(one.name, why, readings, "", same=Reading("", ""))
+    return ask(channel.name, why, readings, "", same=Reading("", ""))
 
 
-def settle_purge(one: Measured) -> tuple[Measured, str]:
+def settle_purge(channel: Measured) -> tuple[Measured, str]:
     """Turn purge without a unit that stays within 0 and 1 into %, and say what was assumed."""
-    low, high = one.extent
-    if one.unit is not None or not (low >= 0 and 0 < high <= 1):
-        return one, ""
-    if set(np.unique(one.there)) <= {0.0, 1.0}:
-        said = f"{one.name} is a flag; read as 0 or 100 %."
+    low, high = channel.extent
+    if channel.unit is not None or not (low >= 0 and 0 < high <= 1):
+        return channel, ""
+    if set(np.unique(channel.there)) <= {0.0, 1.0}:
+        note = phrase("{channel} is a flag; read as 0 or 100 %.", channel=channel.name)
     else:
-        said = f"{one.name} has no unit and stays within 0 and 1; it was read as a fraction, where 1 is 100 %."
-    return one.becoming("percent", 100 * one.values), said
+        note = phrase(
+            "{channel} has no unit and stays within 0 and 1; it was read as a fraction, where 1 is 100 %.",
+            channel=channel.name,
+        )
+    return channel.becoming("percent", 100 * channel.values), note

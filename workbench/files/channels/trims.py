@@ -8,6 +8,7 @@ from workbench.files.channels.measured import Measured
 from workbench.files.vocabulary.asking import Reading, ask
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.model.log import Question
+from workbench.phrases import phrase
 
 NEARER_128 = 114  # whole numbers around 128 are raw bytes, those around 100 percent
 STEP = 100 / 128  # %; SAE J1979, parameters 06 to 09: A * 100 / 128 - 100
@@ -19,62 +20,85 @@ _FACTOR = Reading("factor", "It is a factor: 1.05 is a trim of +5 %.", 100.0, -1
 
 
 def settle_trim(  # noqa: PLR0911 - one for each way of writing it
-    one: Measured,
+    channel: Measured,
 ) -> tuple[Measured, str, Question | None]:
     """Turn a trim into percent; say what was assumed, and ask what cannot be."""
-    if one.quantity == "percent" and one.unit is not None and one.unit.name:  # a part, or a factor, by its unit
-        return one, "", None
-    there = one.there
-    if there.size and one.quantity in ("", "percent"):
+    if (
+        channel.quantity == "percent" and channel.unit is not None and channel.unit.name
+    ):  # a part, or a factor, by its unit
+        return channel, "", None
+    there = channel.there
+    if there.size and channel.quantity in ("", "percent"):
         low, middle, high = float(there.min()), float(np.median(there)), float(there.max())
-        if one.quantity == "" and _is_factor(one, low, middle, high):
-            turned = one.becoming("percent", 100 * (one.values - 1))
-            return turned, f"{one.name} is a factor around 1; it was read as percent: 100 * (factor - 1).", None
+        if channel.quantity == "" and _is_factor(channel, low, middle, high):
+            turned = channel.becoming("percent", 100 * (channel.values - 1))
+            return (
+                turned,
+                phrase(
+                    "{channel} is a factor around 1; it was read as percent: 100 * (factor - 1).", channel=channel.name
+                ),
+                None,
+            )
         if low > 50 and high <= 255 and middle > NEARER_128 and bool(np.all(there == np.rint(there))):
-            turned = one.becoming("percent", (one.values - 128) * STEP)
-            said = f"{one.name} holds raw bytes around 128; 128 was read as a trim of 0 %, one step as 0.78 %."
-            return turned, said, None
+            turned = channel.becoming("percent", (channel.values - 128) * STEP)
+            note = phrase(
+                "{channel} holds raw bytes around 128; 128 was read as a trim of 0 %, one step as 0.78 %.",
+                channel=channel.name,
+            )
+            return turned, note, None
         if low > 50 and high < 170 and 70 < middle < 135:
-            turned = one.becoming("percent", one.values - 100)
-            return turned, f"{one.name} lies around 100; 100 was read as a trim of 0 %.", None
+            turned = channel.becoming("percent", channel.values - 100)
+            return (
+                turned,
+                phrase("{channel} lies around 100; 100 was read as a trim of 0 %.", channel=channel.name),
+                None,
+            )
         if 0 < max(abs(low), abs(high)) < STILLEST and np.unique(there).size > FEW_LEVELS:
-            return _small(one)
-        if one.quantity == "percent" and _is_around_one(one):
-            return _around_one(one)
-    return (one.becoming("percent", one.values) if one.quantity == "" else one), "", None
+            return _small(channel)
+        if channel.quantity == "percent" and _is_around_one(channel):
+            return _around_one(channel)
+    return (channel.becoming("percent", channel.values) if channel.quantity == "" else channel), "", None
 
 
-def _is_factor(one: Measured, low: float, middle: float, high: float) -> bool:
-    told = re.search(r"factor|faktor|facteur|multipl", plain_words(one.name)) is not None
-    return FACTORS[0] < low and high < FACTORS[1] and (told or (0.7 < middle < 1.35 and not _on_steps(one, STEP)))
-
-
-def _is_around_one(one: Measured) -> bool:
-    """Tell whether a trim given in % lies where factors do, and on no step of the trims of SAE J1979."""
-    low, high = one.extent
-    return FACTORS[0] < low and high < FACTORS[1] and not _on_steps(one, STEP)
-
-
-def _on_steps(one: Measured, step: float) -> bool:
-    return bool(np.all(np.abs(one.there / step - np.rint(one.there / step)) < 0.01))
-
-
-def _small(one: Measured) -> tuple[Measured, str, Question | None]:
-    """A trim that hardly moves in percent: a part of one, for certain where it lies on the steps of one."""
-    turned = one.becoming("percent", 100 * one.values)
-    if _on_steps(one, STEP / 100) or one.quantity == "":
-        said = (
-            f"{one.name} stays within {np.abs(one.extent).max():.2g}, less than any loop in percent: it was read as a "
-        )
-        return turned, said + "fraction of 1, where 0.05 is 5 %.", None
-    why = (
-        f"{one.name} is marked %, but stays within {np.abs(one.extent).max():.2g}: a working loop moves more than "
-        "that. Is it a fraction of 1?"
+def _is_factor(channel: Measured, low: float, middle: float, high: float) -> bool:
+    named_factor = re.search(r"factor|faktor|facteur|multipl", plain_words(channel.name)) is not None
+    return (
+        FACTORS[0] < low
+        and high < FACTORS[1]
+        and (named_factor or (0.7 < middle < 1.35 and not _on_steps(channel, STEP)))
     )
-    return turned, "", ask(one.name, why, (_FRACTION, _PERCENT), "%")
 
 
-def _around_one(one: Measured) -> tuple[Measured, str, Question | None]:
-    turned = one.becoming("percent", 100 * (one.values - 1))
-    why = f"{one.name} is marked %, but stays around 1, as a factor does. Is it one?"
-    return turned, "", ask(one.name, why, (_FACTOR, _PERCENT), "%")
+def _is_around_one(channel: Measured) -> bool:
+    """Tell whether a trim given in % lies where factors do, and on no step of the trims of SAE J1979."""
+    low, high = channel.extent
+    return FACTORS[0] < low and high < FACTORS[1] and not _on_steps(channel, STEP)
+
+
+def _on_steps(channel: Measured, step: float) -> bool:
+    return bool(np.all(np.abs(channel.there / step - np.rint(channel.there / step)) < 0.01))
+
+
+def _small(channel: Measured) -> tuple[Measured, str, Question | None]:
+    """A trim that hardly moves in percent: a part of one, for certain where it lies on the steps of one."""
+    turned = channel.becoming("percent", 100 * channel.values)
+    if _on_steps(channel, STEP / 100) or channel.quantity == "":
+        note = phrase(
+            "{channel} stays within {extent_max:.2g}, less than any loop in percent: it was read as a ",
+            channel=channel.name,
+            extent_max=np.abs(channel.extent).max(),
+        )
+        return turned, note + "fraction of 1, where 0.05 is 5 %.", None
+    why = phrase(
+        "{channel} is marked %, but stays within {extent_max:.2g}: a working loop moves more "
+        "than that. Is it a fraction of 1?",
+        channel=channel.name,
+        extent_max=np.abs(channel.extent).max(),
+    )
+    return turned, "", ask(channel.name, why, (_FRACTION, _PERCENT), "%")
+
+
+def _around_one(channel: Measured) -> tuple[Measured, str, Question | None]:
+    turned = channel.becoming("percent", 100 * (channel.values - 1))
+    why = phrase("{channel} is marked %, but stays around 1, as a factor does. Is it one?", channel=channel.name)
+    return turned, "", ask(channel.name, why, (_FACTOR, _PERCENT), "%")

@@ -39,8 +39,8 @@ def is_unchanged(path: Path) -> bool:
     A kill between the two may leave a new paper beside the export that was about to be replaced; it tells of that too.
     """
     paper = read_paper(path)
-    told = () if paper is None else (paper.get("sha256"), paper.get("replaces"))
-    return hashlib.sha256(read_bytes(path)).hexdigest() in told
+    digests = () if paper is None else (paper.get("sha256"), paper.get("replaces"))
+    return hashlib.sha256(read_bytes(path)).hexdigest() in digests
 
 
 def export_file(path: Path, content: bytes, paper: Mapping[str, Json], *, replace: bool = False) -> str:

@@ -138,5 +138,5 @@ def _seconds(clock: Field) -> tuple[FloatArray, list[str], Scale]:
     # One moment may have several readings: what its steps are is told by the moments.
     moments = clock.values[np.append(True, np.diff(clock.values) != 0)]
     scale = find_scale(plain_words(clock.name), clock.unit, moments)
-    said = f"{clock.name} {scale.note}" if scale.note else ""
-    return clock.values * scale.seconds, [said] * bool(said), scale
+    note = f"{clock.name} {scale.note}" if scale.note else ""
+    return clock.values * scale.seconds, [note] * bool(note), scale

@@ -65,6 +65,6 @@ def ask(
 def ask_player(role: str, names: Sequence[str], why: str, means: Sequence[str]) -> Question:
     """Make the question which of several channels plays a role; the log was read with the first one."""
     alternatives = [
-        Alternative(name, typed_flag("role", role, name), said) for name, said in zip(names, means, strict=True)
+        Alternative(name, typed_flag("role", role, name), meaning) for name, meaning in zip(names, means, strict=True)
     ]
     return Question(names[0], why, tuple(alternatives))

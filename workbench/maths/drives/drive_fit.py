@@ -125,13 +125,13 @@ def first_look(
     table, gates = driven_table(history, drive, head.table.name), settings.gates
     seen = signals(drive, table, gates)
     place, contrary = "none", ""
-    said = drive.wideband if drive.wideband != "auto" else settings.wideband
+    stated_place = drive.wideband if drive.wideband != "auto" else settings.wideband
     if np.isfinite(seen.measured).any():
         contrary = delay_estimation.contradiction(seen, table, gates)
-        place = said if said != "auto" else "before"
+        place = stated_place if stated_place != "auto" else "before"
     delay = stated or delay_estimation.DEFAULT
     readings = sampling.read_drive(seen, table, gates, delay, DRY, source, place)
-    return DriveFit(drive, table, seen, place, delay, DRY, readings, said, contrary=contrary)
+    return DriveFit(drive, table, seen, place, delay, DRY, readings, stated_place, contrary=contrary)
 
 
 def read_again(

@@ -110,10 +110,10 @@ def exhaust_of(
             stretches = [_stretch(d, ratio, gates) for d, ratio in zip(group, ratios, strict=True)]
             place, why = _place_by_store(stretches, why)
     if place != "before" and stated is None:
-        told = "oxygen storage hides it; the default is used"
+        reason = "oxygen storage hides it; the default is used"
         if place == "unknown":
-            told = "the wideband's position is not known: the default is used"
-        delay = replace(DEFAULT, carried_by=told) if place == "after" or delay is None else delay
+            reason = "the wideband's position is not known: the default is used"
+        delay = replace(DEFAULT, carried_by=reason) if place == "after" or delay is None else delay
     return Exhaust(place, delay or DEFAULT, why)
 
 

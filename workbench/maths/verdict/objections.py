@@ -186,8 +186,8 @@ def _changed(case: Case, standing: str, name: str, how: str, advice: str) -> Obj
 
 def _proven_since(case: Case, beside: Comparison, place: Place) -> bool:
     """Return whether later drives have proven what was changed on little evidence: how far it is off is known then."""
-    told, cells = case.relevant_evidence, case.own(beside.after.axes, (place,))
-    return told is not None and bool(cells) and all(told.stands("proven")[cell] for cell in cells)
+    evidence, cells = case.relevant_evidence, case.own(beside.after.axes, (place,))
+    return evidence is not None and bool(cells) and all(evidence.stands("proven")[cell] for cell in cells)
 
 
 def lean_step_at_high_load(case: Case) -> Objection | None:

@@ -42,5 +42,5 @@ def _same(a: object, b: object) -> bool:
     if a is b:
         return True
     if isinstance(a, tuple) and isinstance(b, tuple):
-        return len(a) == len(b) and all(_same(one, other) for one, other in zip(a, b, strict=True))
+        return len(a) == len(b) and all(_same(first, other) for first, other in zip(a, b, strict=True))
     return isinstance(a, SIMPLE) and isinstance(b, SIMPLE) and a == b

@@ -34,8 +34,8 @@ class CautionsTask(QWidget):
 
     def show_scene(self, scene: Scene) -> None:
         """List the cautions as they are now; a reason that is being typed is kept."""
-        said = None if scene.state is None else scene.state.acknowledged
-        if not self._last.is_other(scene.cautions, said):
+        acknowledged = None if scene.state is None else scene.state.acknowledged
+        if not self._last.is_other(scene.cautions, acknowledged):
             return
         typed = {line.objectName(): line.text() for line in self.findChildren(QLineEdit)}
         emptied(self._column)
@@ -55,8 +55,8 @@ class CautionsTask(QWidget):
             known = None if state is None else state.acknowledgement(each.drive, each.found)
             if known is not None:
                 words = tr("Acknowledged by {name}, {time}: {reason}")
-                told = words.format(name=known.by, time=clock(known.time), reason=known.reason)
-                self._column.addWidget(label(told, self, "soft", wrap=True))
+                text = words.format(name=known.by, time=clock(known.time), reason=known.reason)
+                self._column.addWidget(label(text, self, "soft", wrap=True))
 
     def _list(self, scene: Scene, caution: LogCaution) -> None:
         """Describe what it is, and offer to look at its place."""

@@ -155,30 +155,30 @@ class DriveTask(QWidget):
 
     def arguments(self) -> dict[str, Any]:
         """Return what is said otherwise as arguments for the command; without any it is as it was."""
-        said: dict[str, Any] = {}
+        stated: dict[str, Any] = {}
         moved = self._moved_roles()
         if moved:
             words = [
                 f"{role}={self._player(role)}" for role in sorted(moved, key=lambda role: bool(self._player(role)))
             ]
-            said["role"] = tuple(words)
+            stated["role"] = tuple(words)
         if self._places.currentData() != self._drive.wideband:
-            said["wideband"] = self._places.currentData()
+            stated["wideband"] = self._places.currentData()
         if on := tuple(box.currentData() for box, number in self._stated() if box.currentData() not in (None, number)):
-            said["on"] = on
-        return {"log": self._drive.id, **said} if said else {}
+            stated["on"] = on
+        return {"log": self._drive.id, **stated} if stated else {}
 
     @property
     def meaning(self) -> str:
         """Describe what applying it would do; empty where nothing is said otherwise."""
-        said = self.arguments()
-        if not said:
+        stated = self.arguments()
+        if not stated:
             return ""
         lines = [self._role_words(role) for role in self._moved_roles()]
-        if "wideband" in said:
+        if "wideband" in stated:
             lines.append(tr("Wideband position: {place}.").format(place=self._places.currentText()))
-        if "on" in said:
-            numbers = ", ".join(str(number) for number in said["on"])
+        if "on" in stated:
+            numbers = ", ".join(str(number) for number in stated["on"])
             lines.append(tr("Driven on revision {revisions}.").format(revisions=numbers))
         many = 0 if self._scene.fitting_evidence is None else len(self._scene.fitting_evidence.drives)
         gathered = plural(
