@@ -18,6 +18,7 @@ import pytest
 from altering import alter
 from rights import common_user
 
+import workbench.commands.handbook  # noqa: F401 - it declares all commands
 from workbench.commands.declaring.making import bring_in, revise
 from workbench.commands.record.exports import check
 from workbench.commands.record.revisions import roll_back

@@ -1,6 +1,7 @@
 """Changes that wait beside a session after a kill: merged where they are its own, kept and named where they are not."""
 
 import shutil
+import sqlite3
 import subprocess
 import sys
 from collections.abc import Callable
@@ -11,6 +12,7 @@ import pytest
 from workbench.commands.record.exports import check
 from workbench.commands.table.hand import scale
 from workbench.errors import FileError
+from workbench.files.store import connecting
 from workbench.model.log import Drive
 from workbench.model.state import DriveAdded
 from workbench.session import Session
@@ -96,3 +98,19 @@ def test_a_damaged_file_with_changes_beside_it_is_left_alone(path: Path) -> None
     with pytest.raises(FileError, match=r"damaged|differs|altered"):
         Session.open(path)
     assert (path.read_bytes(), wal.read_bytes()) == before
+
+
+def test_changes_that_another_program_keeps_to_itself_are_not_called_strange(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    killed_after(path, 3)
+    monkeypatch.setattr(connecting, "PATIENCE_S", 0.05)
+    other = sqlite3.connect(path, isolation_level=None)
+    other.execute("PRAGMA locking_mode = EXCLUSIVE")
+    other.execute("BEGIN IMMEDIATE")
+    with pytest.raises(FileError, match="written to by another program"):
+        Session.open(path)
+    other.execute("ROLLBACK")
+    other.close()
+    with Session.open(path) as session:
+        assert session.state.sequence == 5

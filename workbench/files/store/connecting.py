@@ -78,11 +78,18 @@ def schema() -> str:
     return resources.files("workbench.files.store").joinpath("schema.sql").read_text("utf-8")
 
 
+def is_in_the_way(error: Exception) -> bool:
+    """Tell whether SQLite could not look at a file, which says nothing of what the file holds."""
+    return getattr(error, "sqlite_errorcode", 0) & 0xFF in _IN_THE_WAY
+
+
 def check_schema(connection: sqlite3.Connection) -> str:
     """Tell, as a sentence without its full stop, what is other than we make it; ask before anything else is asked."""
     try:
         found = _objects(connection)
     except (ValueError, sqlite3.DatabaseError) as error:
+        if is_in_the_way(error):
+            raise
         return f"{_NOT_AS_MADE}: {error}"
     ours = _ours()
     for key in ours.keys() | found.keys():
@@ -163,3 +170,12 @@ _SENTENCES = {
     sqlite3.SQLITE_NOTADB: ("is not a session file, or its header is damaged", DAMAGED),
     sqlite3.SQLITE_ERROR: ("is not a session file, or is damaged", DAMAGED),
 }
+# What keeps from looking at a file, and is nothing wrong in it.
+_IN_THE_WAY = (
+    sqlite3.SQLITE_BUSY,
+    sqlite3.SQLITE_LOCKED,
+    sqlite3.SQLITE_CANTOPEN,
+    sqlite3.SQLITE_READONLY,
+    sqlite3.SQLITE_FULL,
+    sqlite3.SQLITE_IOERR,
+)

@@ -13,6 +13,7 @@ from workbench.files.store.connecting import (
     connect,
     connect_to_read,
     copied,
+    is_in_the_way,
     refusing_clearly,
     viewing,
 )
@@ -207,11 +208,9 @@ class Store:
                 there = fresh.execute("SELECT digest FROM change WHERE sequence = ?", (sequence,)).fetchone()
                 same = not sequence or (there is not None and there["digest"] == digest)
                 same = same and (not written_by_us or _last(fresh) == _last(self._connection))
-        except sqlite3.OperationalError as error:
-            if error.sqlite_errorcode & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+        except sqlite3.DatabaseError as error:
+            if is_in_the_way(error):
                 return
-            same = False
-        except sqlite3.DatabaseError:
             same = False
         if not same:
             raise self._place.lost("does not hold this session any more: something else was written over it")
@@ -311,7 +310,8 @@ def _problem(path: Path, options: str) -> str:
             with viewing(connection):
                 return next(iter(read_record(connection, Record()).problems), "")
     except (sqlite3.Error, UnicodeDecodeError) as error:
-        return f"SQLite says: {error}."
+        # What is only in the way says nothing of what the file holds; opening it tells.
+        return "" if is_in_the_way(error) else f"SQLite says: {error}."
 
 
 def _last(connection: sqlite3.Connection) -> tuple[int, str]:
