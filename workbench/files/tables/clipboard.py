@@ -68,7 +68,7 @@ def read_block(text: str, source: str = "the clipboard") -> PastedBlock:
         )
     decimal, numbers = found[0]
     notes = [
-        *(["The first line was taken for a heading."] if headed else []),
+        *(["The first line was read as a heading."] if headed else []),
         *([phrase("Numbers were read {reading}.", reading=decimal.reading)] if decimal.reading else []),
     ]
     return PastedBlock(numbers, percent, " ".join(notes))

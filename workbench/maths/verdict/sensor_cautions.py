@@ -54,7 +54,7 @@ def free_air(log: Log, seen: Signals, running: BoolArray) -> list[Caution]:
             "doubt",
             phrase(
                 "The wideband reads {reading:.2f} or leaner for {share:.0f} % of the drive, out of its range: it hangs "
-                "in free air, is cold or faulty. It says nothing of the mixture: full throttle cannot be judged.",
+                "in free air, is cold or faulty. It does not measure the mixture: full throttle cannot be judged.",
                 reading=float(np.quantile(there, 0.1)),
                 share=100 * float(np.mean(there > FREE_AIR)),
             ),
@@ -78,8 +78,8 @@ def lazy_wideband(seen: Signals, limits: Limits) -> list[Caution]:
         Caution(
             "doubt",
             phrase(
-                "The wideband is slow: after fuel cuts it comes back with a lag of {lag:.1f} s (limit {limit:g} s). "
-                "In a pull it shows the mixture of a lower engine speed; renew it before full throttle is corrected.",
+                "The wideband is slow: after fuel cuts it recovers with a lag of {lag:.1f} s (limit {limit:g} s). "
+                "In a pull it shows the mixture of a lower engine speed; replace it before full throttle is corrected.",
                 lag=lag,
                 limit=limits.wideband_lag_s,
             ),
@@ -136,7 +136,7 @@ def pressure_falls(log: Log, seen: Signals, running: BoolArray, limits: Limits) 
             "danger",
             phrase(
                 "The fuel pressure falls by {drop:.0f} % at high flow (limit {limit:.0f} %): pump, filter or regulator "
-                "cannot keep up, and the mixture leans where it must not. Mend that; the airflow table cannot.",
+                "cannot keep up, and the mixture runs lean at high load. Repair that; the airflow table cannot compensate for it.",
                 drop=100 * drop,
                 limit=100 * limits.fuel_pressure_drop,
             ),
@@ -151,8 +151,8 @@ def lifted_pulls(seen: Signals) -> list[Caution]:
         Caution(
             "doubt",
             phrase(
-                "The throttle was lifted at {at:.1f} s in the pull from {start:.1f} to {end:.1f} s: what it says "
-                "around that is no full throttle. Leave it out, and make it again.",
+                "The throttle was lifted at {at:.1f} s in the pull from {start:.1f} to {end:.1f} s: the readings "
+                "around that are not full throttle. Leave the pull out, and repeat it.",
                 at=lift,
                 start=float(seen.time[first]),
                 end=float(seen.time[after - 1]),
@@ -178,8 +178,8 @@ def over_limit(log: Log, seen: Signals, running: BoolArray, limits: Limits) -> l
             Caution(
                 "danger",
                 phrase(
-                    "Injector duty reached {most:.0f} % (limit {limit:g} %): the injectors are near their end, and no "
-                    "table makes them give more.",
+                    "Injector duty reached {most:.0f} % (limit {limit:g} %): the injectors are near their limit, and "
+                    "no table can make them deliver more.",
                     most=float(duty[much].max()),
                     limit=limits.injector_duty_percent,
                 ),
@@ -191,8 +191,8 @@ def over_limit(log: Log, seen: Signals, running: BoolArray, limits: Limits) -> l
             Caution(
                 "danger",
                 phrase(
-                    "Ignition was taken back by up to {most:.1f}° for knock (limit {limit:g}°): find out why before "
-                    "you go on.",
+                    "Ignition was retarded by up to {most:.1f}° for knock (limit {limit:g}°): find the cause before "
+                    "you continue.",
                     most=float(np.abs(knock[much]).max()),
                     limit=limits.knock_retard_deg,
                 ),

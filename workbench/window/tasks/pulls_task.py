@@ -57,7 +57,7 @@ class PullsTask(QWidget):
         self._table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         self._table.currentCellChanged.connect(lambda row, *_: self._look(row))
         column.addWidget(self._table)
-        column.addWidget(label(tr("Measured over commanded lambda, one line a pull"), self, "title", wrap=True))
+        column.addWidget(label(tr("Measured over commanded lambda, one line per pull"), self, "title", wrap=True))
         self._plot = Plot(tr("Pulls over engine speed"), self)
         self._plot.setMinimumHeight(self.fontMetrics().height() * 12)
         column.addWidget(self._plot)
