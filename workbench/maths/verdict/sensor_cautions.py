@@ -136,7 +136,8 @@ def pressure_falls(log: Log, seen: Signals, running: BoolArray, limits: Limits) 
             "danger",
             phrase(
                 "The fuel pressure falls by {drop:.0f} % at high flow (limit {limit:.0f} %): pump, filter or regulator "
-                "cannot keep up, and the mixture runs lean at high load. Repair that; the airflow table cannot compensate for it.",
+                "cannot keep up, and the mixture runs lean at high load. Repair that; the airflow table cannot "
+                "compensate for it.",
                 drop=100 * drop,
                 limit=100 * limits.fuel_pressure_drop,
             ),
