@@ -24,7 +24,7 @@ from workbench.errors import InputError, WorkbenchError
 from workbench.files.logs import read_log
 from workbench.files.tables.tables import read_table
 from workbench.maths.signals.fuel import read_fuel
-from workbench.maths.signals.resync import period_of
+from workbench.maths.signals.resync import level, period_of
 from workbench.maths.signals.sample_hold import held_notes
 from workbench.model.arrays import FloatArray
 from workbench.model.counting import counted
@@ -128,7 +128,7 @@ def log_json(log: Log, notes: Sequence[str]) -> dict[str, Json]:
 
 
 def _channel_json(channel: Channel, log: Log, role: Role | None) -> dict[str, Json]:
-    least, middle, most = _spread(channel.values)
+    least, middle, most = _spread(level(channel.values, log.time.values, role))
     return {
         "name": channel.name,
         "unit": channel.unit,

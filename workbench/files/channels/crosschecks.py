@@ -1,5 +1,6 @@
 """Channels held against what is possible and against each other, once they are in base units."""
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -23,6 +24,7 @@ from workbench.files.channels.settling import Settled
 from workbench.files.vocabulary.asking import TELLING, ask_player
 from workbench.files.vocabulary.recording import listed
 from workbench.files.vocabulary.roles import Cast
+from workbench.files.vocabulary.spelling import plain_words
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Question, Role
 from workbench.phrases import phrase
@@ -36,6 +38,7 @@ _WEIGHTY: tuple[Role, ...] = (
     "lambda_measured",
 )
 _MEET: tuple[Role, ...] = ("engine_speed", "manifold_pressure", "airflow", "sensor_signal", "stft_1", "lambda_measured")
+_BEHIND = re.compile(r"\b(b ?\d ?)?s ?2\b|\bsensor 2\b|rear|post|after|downstream|hinter|nach kat|arriere|trasera")
 NEAR_S = 2.0  # further apart in time two readings say nothing of the same moment
 FEWEST_COMMON = 50  # rows in which two channels are there
 FEWEST_LEVELS = 2  # different trims of a bank whose loop works
@@ -202,6 +205,12 @@ def _rivals(role: Role, channel: Measured, cast: Cast, measured: Sequence[Measur
     """Ask which channel plays a role where another that could reads otherwise."""
     names, means = [channel.name], [phrase("{channel} is used.", channel=channel.name)]
     for name in cast.rivals.get(role, ()):
+        if (
+            role == "lambda_measured"
+            and _BEHIND.search(plain_words(name))
+            and not _BEHIND.search(plain_words(one.name))
+        ):
+            continue  # behind the catalyst, by its name
         other = next(each for each in measured if each.name == name)
         values = other.values
         if role in MIXTURES:

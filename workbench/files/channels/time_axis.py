@@ -36,6 +36,7 @@ FEWEST_FALLING = 3  # rows; from fewer an order is not told
 LONG_ENOUGH = 20.0  # s, to tell one clock by another that may count whole seconds
 SAME_CLOCK = 0.05  # two clocks of one drive; one that is rounded to seconds is off by no more over a minute
 PLAINLY = 0.8  # of the logarithm: by a factor of two and more likelier
+LARGEST_COUNT = 1e12  # of a clock that does not count since 1970
 PACES = (10.0, 60.0, 100.0, 1000.0)  # by which a header may be wrong about its unit
 
 
@@ -238,7 +239,7 @@ def _candidates(recording: Recording, units: Mapping[str, str]) -> tuple[list[_C
             continue
         if candidate is None:
             continue
-        complaint = _complaint(candidate.stamps)
+        complaint = _complaint(candidate.stamps) or _uncounted(field)
         if not complaint:
             found.append(candidate)
         elif named:
@@ -262,6 +263,15 @@ def _numeric(field: Field, words: str) -> _Candidate:
     note = f"{field.name} {scale.note}" if scale.note else ""
     known = bool(field.unit) or is_epoch(field.values) is not None
     return _Candidate(field, field.values * scale.seconds, note, rank=2 + known, scale=scale, certain=not scale.others)
+
+
+def _uncounted(field: Field) -> str:
+    """Tell why numbers are no count of time; empty where they may be one."""
+    if field.texts is not None or field.unit or is_epoch(field.values) is not None:
+        return ""
+    seen = np.abs(field.values[np.isfinite(field.values)])
+    large = seen.size > 0 and float(np.median(seen)) > LARGEST_COUNT
+    return "its numbers are too large for a count since any known moment" if large else ""
 
 
 def _complaint(stamps: FloatArray) -> str:

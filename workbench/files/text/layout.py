@@ -100,6 +100,7 @@ def find_layout(head: str, source: str) -> Layout:
     valued = [_mostly(kinds[:, column], "nc") for column in range(width)]
     numeric = [_mostly(kinds[:, column], "n") for column in range(width)]
     trailing = width > 2 and all(not cells[-1] for cells in data[1:]) and sum(valued) > 1
+    trailing = trailing and not _last_is_named(records, delimiter, width, valued)
     columns = width - trailing
     first = next((at for at, cells in rows if _is_data(cells, width, valued)), None)
     if first is None:
@@ -130,6 +131,17 @@ def find_layout(head: str, source: str) -> Layout:
         missing,
         (*header.notes, *style_notes, *_left_out(worked_out)),
     )
+
+
+def _last_is_named(records: list[tuple[int, str]], delimiter: str, width: int, valued: list[bool]) -> bool:
+    """Tell whether a line above the values names the last column, whose cells are empty at the head."""
+    for _, line in records:
+        cells = split_line(line.lstrip("#\ufeff \t"), delimiter)
+        if _is_data(cells, width, valued):
+            return False
+        if len(cells) == width and all(cells) and _kind(cells[-1]) == "t":
+            return True
+    return False
 
 
 def _records(lines: list[str]) -> list[tuple[int, str]]:
@@ -365,6 +377,10 @@ def _lines_above(lines: list[str], delimiter: str, columns: int, source: str) ->
     if above or not near:
         return above
     cells = near[-1]
+    if len(cells) == columns + 1 and all(cells):  # what is empty in every line is left off by some programs
+        known = sum(could_play_a_role(*_label(cell)) for cell in cells[:columns])
+        if 2 * known >= columns:
+            return [cells[:columns]]
     missing = "a name is missing" if len(cells) < columns else "a name is too many"
     raise FileError(
         phrase(

@@ -34,8 +34,37 @@ class Stamps:
     note: str
 
 
+_WEEKDAY = re.compile(r"^(mon|tue|wed|thu|fri|sat|sun)[a-z]*\.?,?\s+", re.IGNORECASE)
+_DAY_WORD = re.compile(r"(\d{1,2})\.?\s+([A-Za-z]{3})[a-z]*\.?,?\s+(\d{4})[T, ]+(.*)")
+_WORD_DAY = re.compile(r"([A-Za-z]{3})[a-z]*\.?\s+(\d{1,2}),?\s+(\d{4})[T, ]+(.*)")
+_COMPACT = re.compile(r"((?:19|20)\d{2})(\d{2})(\d{2})[T_ -]?(\d{2})(\d{2})(\d{2})\.?(\d*)(Z?)")
+_DAYS = re.compile(r"(\d+)\s*d(?:ays?)?,?\s+(.*)")
+_LETTERS = re.compile(r"(?:P?T)?(?:(\d+)\s*h)?\s*(?:(\d+)\s*m(?:in)?)?\s*(\d+(?:[.,]\d+)?)\s*s", re.IGNORECASE)
+
+
+def _respelt(cell: str) -> str:
+    """Write a moment in words, without signs, or in hours, minutes and seconds by letters, as others are written."""
+    cell = _WEEKDAY.sub("", cell.strip())
+    if match := _DAY_WORD.fullmatch(cell):
+        return f"{match[1]}-{match[2]}-{match[3]} {match[4]}"
+    if match := _WORD_DAY.fullmatch(cell):
+        return f"{match[2]}-{match[1]}-{match[3]} {match[4]}"
+    if match := _COMPACT.fullmatch(cell):
+        year, month, day, hour, minute, second, part, zone = match.groups()
+        return f"{year}-{month}-{day} {hour}:{minute}:{second}" + (f".{part}" if part else "") + zone
+    if match := _DAYS.fullmatch(cell):
+        hours, colon, rest = match[2].partition(":")
+        return f"{int(match[1]) * 24 + int(hours)}:{rest}" if colon and hours.isdigit() else cell
+    if (match := _LETTERS.fullmatch(cell)) and any(sign in cell.lower() for sign in "hm"):
+        hour, minute = int(match[1] or 0), int(match[2] or 0)
+        return f"{hour + minute // 60}:{minute % 60:02d}:{match[3].replace(',', '.')}"
+    return cell
+
+
 def read_stamps(cells: Sequence[str], name: str) -> Stamps | None:
     """Read a column of times; None where most cells hold none."""
+    if any(_respelt(cell) != cell for cell in cells[:5] if cell):
+        cells = [_respelt(cell) for cell in cells]
     sample = [cell for cell in cells[:400] if cell]
     dated = sum(_DATE_FIRST.fullmatch(cell) is not None for cell in sample)
     clocked = sum((_CLOCK.fullmatch(cell) or _MINUTES.fullmatch(cell)) is not None for cell in sample)

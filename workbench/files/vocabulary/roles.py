@@ -15,7 +15,7 @@ from workbench.model.arrays import FloatArray
 from workbench.model.log import ROLES, Log, Role
 from workbench.phrases import phrase
 
-_SIGNAL = re.compile(r"\b(freq\w*|volt\w*|signal|hz|v)\b")
+_SIGNAL = re.compile(r"\b(fre[qck]\w*|czestotliw\w*|f (?=lmm|maf)|mafhz|volt\w*|signal|hz|v)\b")
 _BY_ALIAS = {alias: role for role, aliases in ALIASES.items() for alias in aliases.split()} | {r: r for r in ROLES}
 
 

@@ -28,7 +28,7 @@ def plain_words(name: str) -> str:
     """Return a name in lower case, without accents, its words parted by single blanks."""
     name = _CAMEL.sub(" ", mended(name))
     name = "".join(c for c in unicodedata.normalize("NFKD", name) if not unicodedata.combining(c))
-    name = name.casefold().replace("λ", " lambda ").replace("β", "ss")
+    name = name.casefold().replace("λ", " lambda ").replace("β", "ss").replace("ł", "l").replace("ø", "o")
     return " ".join(re.sub(r"[^a-z0-9]+", " ", name).split())
 
 

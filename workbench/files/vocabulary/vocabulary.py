@@ -1,12 +1,13 @@
 """The words by which channels are known in logs: English, German, French, Spanish and Portuguese, and J1979's own."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from workbench.model.log import Role
 
 _COMMANDED = (
-    r"command\w*|cmd\w*|target|desired|demand\w*|request\w*|soll\w*|consigne|objetivo|alvo|commande\w*|set ?point"
+    r"command\w*|cmd\w*|target|desired|demand\w*|request\w*|soll\w*|consigne|objetivo|alvo|commande\w*|set ?point|"
+    r"set\b|gewenst\w*|zadan\w*|pozadovan\w*|borvarde|obiettivo|ziel\w*|lambda(target|soll|set|cmd|commanded)"
 )
 _BANK_2 = r"(bank|banc|banco|bk|b) ?(2|b|ii)\b|\b\w*(ft|trim)2\b|\b(ft|trim) ?2\b|(ft|trm|trim)2\d\b"
 _SHORT = (
@@ -61,7 +62,8 @@ RULES: Mapping[Role, Rule] = {
         ("mass flow",),
         0,
         1500,
-        but=rf"{_COMMANDED}|freq\w*|k?hz|volt\w*|m?v\b|signal|max\w*|filter\w* correction|temp\w*|egr|second\w*",
+        but=rf"{_COMMANDED}|fre[qck]\w*|czest\w*|\w*meter\b|k?hz|volt\w*|m?v\b|signal|"
+        r"max\w*|filter\w* correction|temp\w*|egr|second\w*",
     ),
     "engine_speed": Rule(
         r"\brpm\b|engine ?(rpm|speed|revs?)|\bn ?mot\b|\w*drehzahl\w*|\bregime\b|regimen|revolu\w+|rotac\w+|\bgiri\b|"
@@ -176,7 +178,7 @@ RULES: Mapping[Role, Rule] = {
         ("speed",),
         0,
         400,
-        but=r"gps|average|avg|wheel|wind|engine|motor|moteur|fan|cruise|mittlere",
+        but=r"gps|obrotow\w*|average|avg|wheel|wind|engine|motor|moteur|fan|cruise|mittlere",
         better=r"vehicle|obd|fahrzeug|vehicule",
     ),
     "barometer": Rule(
@@ -186,6 +188,37 @@ RULES: Mapping[Role, Rule] = {
         40,
         120,
     ),
+}
+
+# Words of further languages (Italian, Dutch, Polish, Czech, Swedish), and short forms.
+_FURTHER: Mapping[Role, str] = {
+    "sensor_signal": r"luchtmassameter|luftmasse(matare|nmesser)|przeplywomierz\w*|vahy vzduchu|debitmetre|"
+    r"fluxo de ar|flujo de aire|misuratore (\w+ )*(massa|portata)|air sensor|f (lmm|maf)\b|mafhz",
+    "airflow": r"luchtmassa\b|luchtstroom|luftflode|luftmassa\b|przeplyw powietrza|prutok vzduchu|"
+    r"portata (\w+ )*aria|massa (d )?aria|mf air|airflowgs",
+    "engine_speed": r"\w*toerental|obroty\b|predkosc obrotowa|otacky\b|\w*varvtal|n eng\b|engine ?speed",
+    "manifold_pressure": r"\w*spruitstuk\w*|inlaat\w*druk|cisnienie (w )?(kolektor\w*|dolot\w*)|tlak v sani|"
+    r"insugstryck|pressione (\w+ )*(collettore|aspirazione)|manifold ?abs\w*|manifoldpress\w*|p (man|sr|im)\b",
+    "stft_1": r"\w*trim kor?t\w*|korte termijn|korekta krotko\w*|kratkodob\w*|shortterm\w*|short ?fuel ?trim\w*|"
+    r"correzione (\w+ )*breve|fr short|\bkzt\b|\bshrtft\w*",
+    "ltft_1": r"\w*trim lang\w*|lange termijn|korekta dlugo\w*|dlouhodob\w*|longterm\w*|long ?fuel ?trim\w*|"
+    r"correzione (\w+ )*lung\w*|fr long|\blzt\b",
+    "fuel_system": r"fuel ?stat\w*|\w*brandstofsysteem\w*|uklad\w* paliwow\w*|palivov\w* system\w*|"
+    r"branslesystem\w*|stato (\w+ )*(combust|carbur)\w*|status kraftstoff\w*|st fuel|\bkst\b",
+    "coolant_temperature": r"koelvloeistof\w*|koelwater\w*|plynu chlodz\w*|chladici\w* kapalin\w*|kylvatske\w*|"
+    r"kuehl\w*|temp\w* (\w+ )*(raffredd\w+|acqua)|coolanttemp\w*|t (km|cool|clt)\b",
+    "intake_temperature": r"inlaatlucht\w*|powietrza dolot\w*|nasavan\w*|insugning\w*|aria aspir\w*|"
+    r"temp\w* (\w+ )*aspira\w*|intaketemp\w*|t (ansaug|intake|im)\b",
+    "throttle": r"gasklep\w*|przepustnic\w*|skrtici klapka|spjall\w*|farfalla|^tp$|pos thr|^dk$",
+    "pedal": r"gaspedaal|pedal gazu|plynovy pedal|acceleratore",
+    "purge": r"ontluchting\w*|przedmuch\w*|odvetran\w*|kanister\w*|spurgo|\btev\b|tankentlueft\w*|dc purge",
+    "battery_voltage": r"accuspanning|napiecie akumulatora|napeti (akumulatoru|baterie)|batterispanning",
+    "vehicle_speed": r"\w*snelheid|predkosc\b|rychlost|hastighet|velocita\b|vehiclespeed|v veh|^v$",
+    "barometer": r"luchtdruk|cisnienie atmosf\w*|atmosfer\w* tlak|lufttryck",
+}
+RULES = {
+    role: rule if role not in _FURTHER else replace(rule, name=f"{rule.name}|{_FURTHER[role]}")
+    for role, rule in RULES.items()
 }
 
 ALIASES: Mapping[Role, str] = {
