@@ -40,7 +40,7 @@ class Told(NamedTuple):
 
 @pytest.fixture
 def told(capsys: pytest.CaptureFixture[str]) -> Callable[..., Told]:
-    """Runs a command in this process, after the fact that nothing of ours is raised through it."""
+    """Runs a command in this process; what it raises fails the test."""
 
     def run(*words: object) -> Told:
         code = main([str(word) for word in words])
