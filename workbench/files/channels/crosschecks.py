@@ -208,7 +208,7 @@ def _rivals(role: Role, channel: Measured, cast: Cast, measured: Sequence[Measur
         if (
             role == "lambda_measured"
             and _BEHIND.search(plain_words(name))
-            and not _BEHIND.search(plain_words(one.name))
+            and not _BEHIND.search(plain_words(channel.name))
         ):
             continue  # behind the catalyst, by its name
         other = next(each for each in measured if each.name == name)

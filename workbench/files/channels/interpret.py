@@ -255,13 +255,13 @@ def _numeric(fields: Sequence[Field], clock: Field | None, stated: Mapping[str, 
         if candidate.texts is None:
             numeric.append(candidate)
             continue
-        if one.name not in stated and (late := _late_numbers(one)) is not None:
+        if candidate.name not in stated and (late := _late_numbers(candidate)) is not None:
             numeric.append(late)
             continue
-        values, said = state_codes(one.name, one.texts, stated.get(one.name))
-        if values is None and one.name in stated:
-            _refuse_text(one.name, one.texts, stated[one.name])
-        states += [said] * bool(said)
+        values, note = state_codes(candidate.name, candidate.texts, stated.get(candidate.name))
+        if values is None and candidate.name in stated:
+            _refuse_text(candidate.name, candidate.texts, stated[candidate.name])
+        states += [note] * bool(note)
         if values is not None:
             numeric.append(replace(candidate, values=values, texts=None))
         elif not note:
