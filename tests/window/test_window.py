@@ -417,8 +417,13 @@ def test_a_fault_is_kept_in_a_report_and_the_window_stays(
     monkeypatch.setattr(
         crash, "save", lambda report: (tmp_path / "fault.txt").write_text(report) and tmp_path / "fault.txt"
     )
-    crash.report(opened, ZeroDivisionError("made for a test"))
-    assert "made for a test" in (tmp_path / "fault.txt").read_text()
+    opened._workshop.routes._runner.run("scale", {"by": 1.0625})
+    crash.report(opened, ZeroDivisionError("1.0625 made for a test"))
+    kept = (tmp_path / "fault.txt").read_text()
+    assert "ZeroDivisionError" in kept
+    assert " scale by\n" in kept
+    assert f"numpy {np.__version__}" in kept
+    assert "1.0625" not in kept, "no data of the session"
     assert "made for a test" in capsys.readouterr().err
     box = next(widget for widget in QApplication.topLevelWidgets() if widget.windowTitle() == "Program error")
     assert str(tmp_path / "fault.txt") in box.informativeText()  # type: ignore[attr-defined]

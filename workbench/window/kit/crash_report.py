@@ -4,10 +4,13 @@ import platform
 import sys
 import tempfile
 import traceback
+from collections import deque
+from collections.abc import Iterable
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
 
+from numpy import __version__ as numbers
 from PySide6 import __version__ as binding
 from PySide6.QtCore import QStandardPaths, Qt
 from PySide6.QtGui import QGuiApplication
@@ -16,12 +19,39 @@ from PySide6.QtWidgets import QMessageBox, QWidget
 from workbench import __version__
 from workbench.window.words.wording import tr
 
+LAST = 12  # commands that a report names
+OF_THE_PROGRAM = (AttributeError, ImportError, NameError)  # their texts name parts of the program
+_done: deque[str] = deque(maxlen=LAST)
 
-def report_of(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> str:
-    """Write what a maintainer needs to know; no data of the session."""
-    versions = f"Python {platform.python_version()}, PySide6 {binding}, {platform.platform()}"
-    head = f"Calibration workbench {__version__}, {versions}"
-    return head + "\n\n" + "".join(traceback.format_exception(kind, error, trace))
+
+def note_command(word: str, names: Iterable[str]) -> None:
+    """Remember that a command was run, for a report: its word and which arguments it had, never their values."""
+    _done.append(" ".join((f"{datetime.now(UTC):%H:%M:%S}", word, *sorted(names))))
+
+
+def report_of(error: BaseException) -> str:
+    """Write what a maintainer needs to know: versions, the last commands, and where in the program it failed.
+
+    No data of the session: of an error only its kind is kept, unless its text speaks of the program alone, since it
+    may quote what it failed over.
+    """
+    versions = f"Python {platform.python_version()}, PySide6 {binding}, numpy {numbers}, {platform.platform()}"
+    lines = [
+        f"Calibration workbench {__version__}, {versions}",
+        "",
+        "The last commands (time in UTC, word, arguments):",
+    ]
+    lines += [f"  {each}" for each in _done] or ["  none"]
+    cause: BaseException | None = error
+    while cause is not None:
+        text = f": {cause}" if isinstance(cause, OF_THE_PROGRAM) else ""
+        lines += [
+            "",
+            f"{type(cause).__name__}{text}",
+            *(line.rstrip() for line in traceback.format_tb(cause.__traceback__)),
+        ]
+        cause = cause.__cause__ or cause.__context__
+    return "\n".join(lines) + "\n"
 
 
 def save(report: str) -> Path:
@@ -57,8 +87,8 @@ def show(window: QWidget, report: str, path: Path) -> QMessageBox:
 
 def report(window: QWidget, error: BaseException) -> None:
     """Keep a report of a fault and tell of it."""
-    text = report_of(type(error), error, error.__traceback__)
-    sys.stderr.write(text)
+    text = report_of(error)
+    sys.stderr.write(text + "".join(traceback.format_exception_only(error)))
     show(window, text, save(text))
 
 

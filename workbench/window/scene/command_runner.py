@@ -11,6 +11,7 @@ from workbench.errors import WorkbenchError
 from workbench.maths.questions import look_for_cautions
 from workbench.model.evidence import Evidence
 from workbench.model.state import DriveAdded, State
+from workbench.window.kit.crash_report import note_command
 from workbench.window.kit.worker import Jobs
 from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.scene import LogCaution, Nearest, Scene, draft_of, nearest_cells
@@ -75,6 +76,7 @@ class Runner(QObject):
         failed: Callable[[], None] = lambda: None,
     ) -> Callable[[], None]:
         command, state = COMMANDS[word], self._bridge.scene.state
+        note_command(word, arguments)
 
         def refuse(error: WorkbenchError) -> None:
             failed()
