@@ -38,7 +38,7 @@ class Screen:
         """Start server, window manager and program, and wait until the program has come to rest."""
         said, saying = os.pipe()
         self._frame, self._all = folder / "Xvfb_screen0", list[subprocess.Popen[str]]()
-        server = [TOOLS["Xvfb"], "-displayfd", str(saying), "-noreset", "-fbdir", str(folder)]
+        server = [TOOLS["Xvfb"], "-displayfd", str(saying), "-noreset", "-nocursor", "-fbdir", str(folder)]
         self._start([*server, "-screen", "0", f"{WIDE}x{HIGH}x24"], dict(os.environ), pass_fds=[saying])
         os.close(saying)
         with os.fdopen(said) as answer:
