@@ -553,9 +553,6 @@ def test_what_was_exported_is_known_after_a_restart(driven: MainWindow, tmp_path
     shop = driven._workshop
     shop.routes._runner.run("correct", {})
     settle()
-    assert shop.bench.strip._next.word == "carry-on"  # it leaves the curve falling
-    shop.routes._runner.run("carry-on", {})
-    settle()
     assert shop.bench.strip._next.word == "export"
     shop.routes._runner.run("export", {"file": tmp_path / "try.csv", "draft": True})
     settle()
