@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from workbench.commands.declaring.kinds import TableName
 from workbench.commands.record.undoing import redo, undo
 from workbench.commands.table.hand import scale
 from workbench.errors import InputError, NothingToUndoError, StaleError
@@ -133,3 +134,16 @@ def _drive(number: int) -> Drive:
     time = np.arange(20) / 20
     log = Log("town.csv", f"{number:064x}", Column(time), (Channel("MAF", "g/s", Column(5 + time), "g/s"),), {}, {})
     return Drive(number, log, 1, "before", "2026-01-01T00:00:00Z")
+
+
+def test_an_undo_to_what_is_leaner_than_what_was_driven_is_told(
+    session: Session, make_drive: Callable[..., Drive]
+) -> None:
+    session.record(scale(session.state, by=1.05).change)
+    session.record(DriveAdded((make_drive(1, 2),)))
+    told = undo(session.state, table=TableName("airflow"))
+    assert any(
+        "leaner at high load than revision 2, which was driven last, by up to 4.8 %" in each for each in told.lines
+    )
+    session.record(told.change)
+    assert not any("leaner" in each for each in redo(session.state, table=TableName("airflow")).lines)

@@ -197,7 +197,8 @@ def test_what_the_ecu_stores_is_what_was_approved(approved: Session, tmp_path: P
     with pytest.raises(InputError, match="the ECU would store other values than were approved") as caught:
         export(approved.state, tmp_path / "out.csv", revision=2)
     assert "approve SESSION 2" in caught.value.hint
-    draft = export(approved.state, tmp_path / "out.csv", revision=2, draft=True)
+    lean = ("lean-step-at-high-load",)
+    draft = export(approved.state, tmp_path / "out.csv", revision=2, draft=True, accept=lean)
     assert draft.data["approved"] is False
     assert json.loads((tmp_path / "out.draft.csv.provenance.json").read_text())["approved_by"] is None
     (tmp_path / "out.draft.csv").rename(tmp_path / "final.csv")
@@ -226,7 +227,10 @@ def test_changes_cut_off_the_end_are_missed_by_an_export(approved: Session, tmp_
 def test_a_draft_that_leans_does_not_leave_silently(session: Session, tmp_path: Path) -> None:
     made = scale(session.state, by=0.5, cells=read_cells("3:4"))
     session.record(made.change)
-    told = export(session.state, tmp_path / "out.csv", draft=True)
+    with pytest.raises(InputError, match="2 cells lean the mixture at high load") as caught:
+        export(session.state, tmp_path / "out.csv", draft=True)
+    assert "--accept lean-step-at-high-load" in caught.value.hint
+    told = export(session.state, tmp_path / "out.csv", draft=True, accept=("lean-step-at-high-load",))
     for answer in (made, told):
         lean = answer.data["lean_step"]
         assert isinstance(lean, dict)

@@ -2,6 +2,7 @@
 
 import statistics
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -13,7 +14,7 @@ from workbench.maths.table.interpolation import PIECE, spread
 from workbench.maths.verdict import standing
 from workbench.maths.verdict.plan import plan, traffic
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
-from workbench.model.evidence import Samples
+from workbench.model.evidence import Samples, Target
 from workbench.model.table import Axis, Table
 
 MakeRound = Callable[..., Round]
@@ -254,3 +255,17 @@ def test_traffic_counts_rows_by_nearest_cell() -> None:
 def test_touched_marks_cells_that_count() -> None:
     position = np.array([[2500.0], [5010], [np.nan]])
     assert np.flatnonzero(standing.touched(CURVE, (position,))).tolist() == [1, 2, 4]
+
+
+def test_what_was_not_driven_with_a_revision_is_only_expected(curve: Table) -> None:
+    good = Target(0.05, 1.0, 1.0, 0.01, (2,), 0.004)
+    assert not good.reached
+    assert "Part throttle, expected: 100 %" in good.told("Part throttle", curve)
+    assert "not driven yet with this revision" in good.told("Part throttle", curve)
+    driven = replace(good, measured=True)
+    assert driven.reached
+    assert driven.told("Part throttle", curve).startswith("Part throttle: 100 %")
+    assert not replace(driven, worst=0.06).reached
+    nothing = Target(0.05, *[float("nan")] * 3, None, float("nan"), measured=True)
+    assert not nothing.reached
+    assert nothing.told("Full throttle", curve) == "Full throttle: not driven yet."

@@ -103,7 +103,22 @@ def gather_evidence(
     # Whole drives may differ in the solution; here that is what is asked.
     alike = solve_drives(known, head.table, base, quick=True) if len(known) > 1 else solution
     agreed = agreement(known, head.table, alike, solution.multipliers.reshape(head.table.shape))
-    return _with_inferred(_evidence(known, head, solution, agreed, settings, source, doubts), solution, base)
+    found = _evidence(known, head, solution, agreed, settings, source, doubts)
+    return _with_measured(history, head, drives, _with_inferred(found, solution, base))
+
+
+def _with_measured(history: History, head: Revision, drives: tuple[Drive, ...], found: Evidence) -> Evidence:
+    """Tell of both targets whether drives made with this very revision speak of them."""
+    made_with = {drive.id for drive in drives if history.driven(drive, head.table.name) is head}
+    part, full = (
+        any(samples.drive in made_with and np.any(samples.full_throttle == regime) for samples in found.kept)
+        for regime in (False, True)
+    )
+    return replace(
+        found,
+        part_target=replace(found.part_target, measured=part),
+        full_target=replace(found.full_target, measured=full),
+    )
 
 
 def _with_inferred(found: Evidence, solution: Solution, base: Table) -> Evidence:

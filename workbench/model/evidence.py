@@ -51,6 +51,8 @@ class Target:
         worst_cell: where, as index; None where nothing was driven.
         worst_half_width: half-width of the 95 % interval there.
         proven: share of the driven samples that lie in proven cells, 0..1; NaN where that was not asked.
+        measured: whether a drive made with this very revision has samples in this regime; else the figures are what
+            drives with other revisions let expect.
     """
 
     limit: float
@@ -60,6 +62,25 @@ class Target:
     worst_cell: tuple[int, ...] | None
     worst_half_width: float
     proven: float = float("nan")
+    measured: bool = False
+
+    @property
+    def reached(self) -> bool:
+        """Whether drives made with the revision show everything driven to be inside."""
+        return self.measured and abs(self.worst) <= self.limit
+
+    def told(self, regime: str, table: Table) -> str:
+        """Return how far a regime is inside its target as a sentence; what is only expected says so."""
+        if self.worst_cell is None:
+            return phrase("{regime}: not driven yet.", regime=regime)
+        if self.measured:
+            return phrase("{regime}: {shares}, {worst}.", regime=regime, shares=self.shares, worst=self.worst_of(table))
+        return phrase(
+            "{regime}, expected: {shares}, {worst}; not driven yet with this revision.",
+            regime=regime,
+            shares=self.shares,
+            worst=self.worst_of(table),
+        )
 
     @property
     def shares(self) -> str:

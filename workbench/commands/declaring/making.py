@@ -11,6 +11,7 @@ from workbench.files.disk.clock import now, user_name
 from workbench.maths.table.resample import read_at
 from workbench.maths.table.scale import exact_multipliers, replay, same_bits, snapped
 from workbench.maths.verdict.approval_case import Objection
+from workbench.maths.verdict.high_load import barometer, high_load, leans
 from workbench.maths.verdict.objections import lean_step
 from workbench.model.arrays import FloatArray
 from workbench.model.counting import counted
@@ -160,6 +161,30 @@ def leaning(state: State, revision: Revision) -> tuple[dict[str, Json], tuple[st
     if found is None:
         return NOT_LEANING
     return {"lean_step": objection_json(found)}, (found.sentence,)
+
+
+def leaner_than_driven(state: State, target: Revision) -> str:
+    """Return a warning where a revision is leaner at high load than the one that was driven last; else nothing."""
+    carried = [state.history.driven(drive, target.table.name) for drive in state.drives]
+    last = next((each for each in reversed(carried) if each is not None), None)
+    if last is None or last is target or last.table.kind != target.table.kind:
+        return ""
+    table, before = target.table, read_at(last.table, target.table.axes)
+    if not (before > 0).all():
+        return ""
+    pressure = barometer(state.drives) if table.kind == "grid" else 0.0
+    lean = leans(table, table.values / before - 1) & high_load(table, before, pressure)
+    if not lean.any():
+        return ""
+    step = table.values[lean] / before[lean] - 1
+    return phrase(
+        "Revision {id} is leaner at high load than revision {driven}, which was driven last, by up to {step:.1f} % in "
+        "{cells}.",
+        id=target.id,
+        driven=last.id,
+        step=100 * float(np.abs(step).max()),
+        cells=counted(int(lean.sum()), "cell"),
+    )
 
 
 def objection_json(objection: Objection) -> dict[str, Json]:

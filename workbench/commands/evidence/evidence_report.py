@@ -90,8 +90,8 @@ def evidence_lines(found: Evidence, prediction: PredictionCheck | None) -> tuple
     taken = [f"{gate.name} {gate.rejected}" for gate in found.gates if gate.rejected]
     lines.append(phrase("Rejected by gates: {gates}.", gates=", ".join(taken) if taken else "nothing"))
     lines += [
-        _target_line("Part throttle", found.part_target, found),
-        _target_line("Full throttle", found.full_target, found),
+        found.part_target.told("Part throttle", found.table),
+        found.full_target.told("Full throttle", found.table),
     ]
     head = " ".join(f"{axis.label:>18}" for axis in found.table.axes)
     lines.append(phrase("{head}    ratio    ±95 %  samples visits     mean   median  standing", head=head))
@@ -151,13 +151,9 @@ def _target_json(target: Target) -> Json:
         "worst_cell": None if target.worst_cell is None else list(target.worst_cell),
         "worst_half_width": _number(target.worst_half_width),
         "proven": _number(target.proven),
+        "measured": target.measured,
+        "reached": target.reached,
     }
-
-
-def _target_line(regime: str, target: Target, found: Evidence) -> str:
-    if target.worst_cell is None:
-        return phrase("{regime}: not driven.", regime=regime)
-    return f"{regime}: {target.shares}, {target.worst_of(found.table)}."
 
 
 def _number(value: float) -> Json:

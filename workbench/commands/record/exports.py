@@ -5,11 +5,11 @@ import re
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import Annotated, Any, NoReturn
 
 import numpy as np
 
-from workbench.commands.declaring.kinds import FIRST, ExistingFile, NewFile, Replace, RevisionId, TableName
+from workbench.commands.declaring.kinds import FIRST, Called, ExistingFile, NewFile, Replace, RevisionId, TableName
 from workbench.commands.declaring.making import NOT_LEANING, leaning, plain
 from workbench.commands.declaring.registry import Answer, command
 from workbench.commands.evidence.next_step import next_step, stored_as_approved
@@ -25,6 +25,7 @@ from workbench.files.store.verifying import chain_digests, stored_problems
 from workbench.files.tables.tables import read_table, write_table_text
 from workbench.maths.table.scale import replay
 from workbench.maths.table.storage import as_stored, parts_of
+from workbench.maths.verdict.objections import LEAN_STEP
 from workbench.model.counting import counted
 from workbench.model.ecu_format import EcuFormat, Storage
 from workbench.model.harmless import harmless
@@ -32,7 +33,7 @@ from workbench.model.history import Approval, Export, History, Json, Revision
 from workbench.model.state import Exported, State
 from workbench.model.step import step
 from workbench.model.table import Table
-from workbench.phrases import call, flag, phrase
+from workbench.phrases import call, flag, join_phrases, phrase
 
 AS_RECORDED = "Everything in the session is as recorded."
 NOTHING_TO_COMPARE = phrase(
@@ -49,6 +50,7 @@ def export(
     revision: RevisionId | None = None,
     draft: bool = False,
     replace: Replace = False,
+    accept: Annotated[tuple[str, ...], Called("Accepted objections", "CHECK")] = (),
     table: TableName = FIRST,
 ) -> Answer[Path]:
     """Write an approved table, or a draft, as CSV with a provenance file (JSON) beside it.
@@ -61,6 +63,7 @@ def export(
         revision: which revision; the current one if not given.
         draft: write a revision that is not approved; the file name says so.
         replace: replace an existing file that is not an earlier export; sessions and their logs are never replaced.
+        accept: lean-step-at-high-load, for a draft that is leaner at high load than what was driven.
         table: the table whose current revision is meant; the first one if not given.
 
     Example:
@@ -70,6 +73,10 @@ def export(
     approval = _approval(state, wanted)
     if approval is None and not draft:
         _refuse(state, wanted)
+    # What leans an approved table was accepted by name.
+    lean, warnings = leaning(state, wanted) if approval is None else NOT_LEANING
+    if warnings and LEAN_STEP not in accept:
+        _refuse_lean(warnings)
     recorded = chain_digests(Path(state.path), state.sequence)
     if wrong := next(signature_problems(state, recorded), ""):
         raise InputError(wrong, "Find out who altered the session, and go back to your last good copy.")
@@ -86,8 +93,6 @@ def export(
     named = {harmless(each.name): digest for each, digest in zip(files, digests, strict=True)}
     change = Exported(Export(wanted.id, named, approval is not None, user_name(), str(paper["exported_on"])))
     rounding = float(np.abs(whole.values - wanted.table.values).max())
-    # What leans an approved table was accepted by name.
-    lean, warnings = leaning(state, wanted) if approval is None else NOT_LEANING
     data: dict[str, Json] = {
         **lean,
         "path": str(path),
@@ -107,6 +112,14 @@ def _approval(state: State, wanted: Revision) -> Approval | None:
     """Return the approval of the values that the ECU stores now; None where it is of others, or there is none."""
     approval = state.history.approvals.get(wanted.id)
     return approval if approval is not None and stored_as_approved(state, wanted) else None
+
+
+def _refuse_lean(warnings: tuple[str, ...]) -> NoReturn:
+    """Refuse a draft that leans high load and was not accepted by name."""
+    raise InputError(
+        join_phrases(" ", warnings),
+        phrase("A draft is flashed too. Look into it, then accept it: {accept}.", accept=flag("accept", LEAN_STEP)),
+    )
 
 
 def _refuse(state: State, wanted: Revision) -> NoReturn:

@@ -1,7 +1,7 @@
 """Undo and redo of whatever was recorded last: tables, logs, settings, storage and acknowledgements."""
 
 from workbench.commands.declaring.kinds import FIRST, TableName
-from workbench.commands.declaring.making import changed_cells, plain
+from workbench.commands.declaring.making import changed_cells, leaner_than_driven, plain
 from workbench.commands.declaring.registry import Answer, command
 from workbench.errors import NothingToUndoError
 from workbench.model.deed import Acknowledgement, Deed
@@ -135,4 +135,8 @@ def _moved(state: State, head: Revision, to: int) -> Answer[Revision | Deed]:
         head=head.id,
         operation_2=head.operation,
     )
-    return Answer(target, lambda: data, (line,), HeadMoved(state.table_name(name), to))
+    leaner = leaner_than_driven(state, target)
+    data["leaner_than_driven"] = leaner or None
+    lines = (line, leaner) if leaner else (line,)
+    warnings = (leaner,) if leaner else ()
+    return Answer(target, lambda: data, lines, HeadMoved(state.table_name(name), to), warnings=warnings)

@@ -132,9 +132,8 @@ def _evidence(found: Evidence | None) -> Mapping[str, object] | None:
     if found is None:
         return None
     targets = [
-        f"{name}: {target.shares}, {target.worst_of(found.table)}."
+        target.told(name, found.table)
         for name, target in (("Part throttle", found.part_target), ("Full throttle", found.full_target))
-        if target.worst_cell is not None
     ]
     rows = [
         (
