@@ -111,7 +111,7 @@ def test_a_log_taken_out_counts_no_more_and_its_number_is_not_given_again(
     assert answer.change is not None
     session.record(answer.change)
     assert session.state.drives == ()
-    with pytest.raises(InputError, match="taken out"):
+    with pytest.raises(InputError, match="was removed"):
         session.state.drive(1)
     session.record(DriveAdded((make_drive(2),)))
     assert [each.id for each in session.state.drives] == [2]
