@@ -73,10 +73,7 @@ def export(
     approval = _approval(state, wanted)
     if approval is None and not draft:
         _refuse(state, wanted)
-    # What leans an approved table was accepted by name.
-    lean, warnings = leaning(state, wanted) if approval is None else NOT_LEANING
-    if warnings and LEAN_STEP not in accept:
-        _refuse_lean(warnings)
+    lean, warnings = NOT_LEANING if approval else _accepted_lean(state, wanted, accept)
     recorded = chain_digests(Path(state.path), state.sequence)
     if wrong := next(signature_problems(state, recorded), ""):
         raise InputError(wrong, "Find out who altered the session, and go back to your last good copy.")
@@ -114,12 +111,13 @@ def _approval(state: State, wanted: Revision) -> Approval | None:
     return approval if approval is not None and stored_as_approved(state, wanted) else None
 
 
-def _refuse_lean(warnings: tuple[str, ...]) -> NoReturn:
-    """Refuse a draft that leans high load and was not accepted by name."""
-    raise InputError(
-        join_phrases(" ", warnings),
-        phrase("A draft is flashed too. Look into it, then accept it: {accept}.", accept=flag("accept", LEAN_STEP)),
-    )
+def _accepted_lean(state: State, wanted: Revision, accept: tuple[str, ...]) -> tuple[dict[str, Json], tuple[str, ...]]:
+    """Return how a draft leans high load; refuse it where that was not accepted by name (of an approved one it was)."""
+    lean, warnings = leaning(state, wanted)
+    if warnings and LEAN_STEP not in accept:
+        hint = phrase("A draft is flashed too. Look into it, then accept it: {flag}.", flag=flag("accept", LEAN_STEP))
+        raise InputError(join_phrases(" ", warnings), hint)
+    return lean, warnings
 
 
 def _refuse(state: State, wanted: Revision) -> NoReturn:
