@@ -10,6 +10,7 @@ from workbench.files.vocabulary.recording import Field, there
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.counting import counted
+from workbench.phrases import phrase
 
 # What programs write for no value: repeated nines, and the largest and smallest numbers of so many bits, scaled or not.
 # Common practice, no source.
@@ -50,8 +51,12 @@ def blank_codes_of(field: Field) -> tuple[Field, list[str]]:
             break
         away = values == code
         notes.append(
-            f"{field.name} reads {code:.10g} in {counted(int(away.sum()), 'row')}, far from all other values: it "
-            "counts as missing."
+            phrase(
+                "{field} reads {code:.10g} in {rows}, far from all other values: it counts as missing.",
+                field=field.name,
+                code=code,
+                rows=counted(int(away.sum()), "row"),
+            )
         )
         values = np.where(away, np.nan, values)
     return (field if not notes else Field(field.name, field.unit, values, field.texts)), notes

@@ -12,6 +12,7 @@ from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.vocabulary import RULES
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Question
+from workbench.phrases import phrase
 
 # Air-fuel ratios that fuels are scaled with: gasoline as usually rounded, with ethanol, ethanol, methanol, gases.
 # Heywood (1988) eq. 3.6 gives 14.6 for CH1.87 and 9.0 for ethanol; the rounded figures are common practice, no source.
@@ -28,56 +29,73 @@ _STATED_SCALE = re.compile(r"(?<![\d.,])(\d{1,2}[.,]\d{1,2})(?!\d)")
 
 
 def settle_mixture(  # noqa: PLR0911 - one for each way of writing it
-    one: Measured, afr: float, of: Mapping[str, float]
+    channel: Measured, afr: float, of: Mapping[str, float]
 ) -> tuple[Measured, str]:
     """Turn a mixture channel into lambda, and say what was assumed.
 
     Args:
-        one: a channel that plays a mixture role.
+        channel: a channel that plays a mixture role.
         afr: air-fuel ratio at lambda 1 of the stated fuel.
         of: channel -> its own, where the user said so or it was found out.
     """
-    middle = one.middle
-    if is_afr(one):
-        scale = scale_of(one, afr, of)
-        said = "" if one.quantity == "afr" else " has no unit and"
-        return one.becoming(
-            "lambda", one.values / scale
-        ), f"{one.name}{said} is an air-fuel ratio: lambda = AFR / {scale:g}."
-    if one.quantity == "phi":
-        return inverted(one), f"{one.name} is a fuel-air equivalence ratio: lambda is its inverse."
-    if one.quantity in ("", "afr") and TENFOLD[0] < middle < TENFOLD[1]:
-        scale = scale_of(one, afr, of)
-        said = f"{one.name} is ten times an air-fuel ratio: lambda = it / {10 * scale:g}."
-        return one.becoming("lambda", one.values / (10 * scale)), said
-    if one.quantity in ("percent", "") and 40 < middle < 220:
-        mark = "is given in %" if one.quantity else "has no unit and reads around 100"
-        return one.becoming("lambda", one.values / 100), f"{one.name} {mark}: 100 % was read as lambda 1."
-    if one.quantity in ("", "lambda") and 400 < middle < 2200:
-        return one.becoming("lambda", one.values / 1000), f"{one.name} is in thousandths: 1000 was read as lambda 1."
-    if one.quantity == "lambda" and 40 < middle < 220:
-        return one.becoming("lambda", one.values / 100), f"{one.name} reads around 100: that was read as lambda 1."
-    if one.quantity in ("percent", "afr"):
-        mark = "%" if one.quantity == "percent" else "AFR"
-        return one.becoming(
-            "lambda", one.values
-        ), f"{one.name} is marked {mark}, but reads near 1: it was read as lambda."
-    if one.quantity == "lambda":
-        return one, ""
-    said = f"{one.name} has no unit; it was read as lambda (1 = stoichiometric)." if middle > 0 else ""
-    return one.becoming("lambda", one.values), said
+    middle = channel.middle
+    if is_afr(channel):
+        scale = scale_of(channel, afr, of)
+        unit_text = "" if channel.quantity == "afr" else " has no unit and"
+        return channel.becoming("lambda", channel.values / scale), phrase(
+            "{channel}{unit_text} is an air-fuel ratio: lambda = AFR / {scale:g}.",
+            channel=channel.name,
+            unit_text=unit_text,
+            scale=scale,
+        )
+    if channel.quantity == "phi":
+        return inverted(channel), phrase(
+            "{channel} is a fuel-air equivalence ratio: lambda is its inverse.", channel=channel.name
+        )
+    if channel.quantity in ("", "afr") and TENFOLD[0] < middle < TENFOLD[1]:
+        scale = scale_of(channel, afr, of)
+        unit_text = phrase(
+            "{channel} is ten times an air-fuel ratio: lambda = it / {scale:g}.", channel=channel.name, scale=10 * scale
+        )
+        return channel.becoming("lambda", channel.values / (10 * scale)), unit_text
+    if channel.quantity in ("percent", "") and 40 < middle < 220:
+        mark = "is given in %" if channel.quantity else "has no unit and reads around 100"
+        return channel.becoming("lambda", channel.values / 100), phrase(
+            "{channel} {mark}: 100 % was read as lambda 1.", channel=channel.name, mark=mark
+        )
+    if channel.quantity in ("", "lambda") and 400 < middle < 2200:
+        return channel.becoming("lambda", channel.values / 1000), phrase(
+            "{channel} is in thousandths: 1000 was read as lambda 1.", channel=channel.name
+        )
+    if channel.quantity == "lambda" and 40 < middle < 220:
+        return channel.becoming("lambda", channel.values / 100), phrase(
+            "{channel} reads around 100: that was read as lambda 1.", channel=channel.name
+        )
+    if channel.quantity in ("percent", "afr"):
+        mark = "%" if channel.quantity == "percent" else "AFR"
+        return channel.becoming("lambda", channel.values), phrase(
+            "{channel} is marked {mark}, but reads near 1: it was read as lambda.", channel=channel.name, mark=mark
+        )
+    if channel.quantity == "lambda":
+        return channel, ""
+    unit_text = (
+        phrase("{channel} has no unit; it was read as lambda (1 = stoichiometric).", channel=channel.name)
+        if middle > 0
+        else ""
+    )
+    return channel.becoming("lambda", channel.values), unit_text
 
 
-def inverted(one: Measured) -> Measured:
+def inverted(channel: Measured) -> Measured:
     """Give fuel over air as lambda."""
     with np.errstate(divide="ignore"):
-        return one.becoming("lambda", np.where(one.values == 0, 0.0, 1 / one.values))
+        return channel.becoming("lambda", np.where(channel.values == 0, 0.0, 1 / channel.values))
 
 
-def may_be_inverse(one: Measured) -> bool:
+def may_be_inverse(channel: Measured) -> bool:
     """Tell whether a name is also used for fuel over air; SAE J1979 calls lambda itself an equivalence ratio."""
-    words = plain_words(one.name)
-    return one.unit is None and re.search(r"\b(equivalence|eq ratio|fuel air|eqr|far)\b", words) is not None
+    words = plain_words(channel.name)
+    return channel.unit is None and re.search(r"\b(equivalence|eq ratio|fuel air|eqr|far)\b", words) is not None
 
 
 def is_inverse(mixture: FloatArray, effort: FloatArray) -> bool | None:
@@ -118,41 +136,53 @@ def follows_inverted(mixture: FloatArray, commanded: FloatArray) -> bool | None:
 
 
 def settle_inverse(
-    one: Measured, effort: FloatArray | None, commanded: FloatArray | None = None
+    channel: Measured, effort: FloatArray | None, commanded: FloatArray | None = None
 ) -> tuple[Measured, str, Question | None]:
     """Decide of a channel in lambda whose name may mean fuel over air; ask where its course does not tell.
 
     Args:
-        one: as lambda.
+        channel: as lambda.
         effort: load, pressure, throttle or airflow in the same rows; None where there is none.
         commanded: lambda that the ECU asked for, where that is known and this is another channel.
     """
-    found = None if commanded is None else follows_inverted(one.values, commanded)
+    found = None if commanded is None else follows_inverted(channel.values, commanded)
     if found is None and effort is not None:
-        found = is_inverse(one.values, effort)
+        found = is_inverse(channel.values, effort)
     if found:
-        said = f"{one.name} rises above 1 where the engine runs rich: it is fuel over air, and lambda is its inverse."
-        return inverted(one), said, None
+        note = phrase(
+            "{channel} rises above 1 where the engine runs rich: it is fuel over air, and lambda is its inverse.",
+            channel=channel.name,
+        )
+        return inverted(channel), note, None
     if found is False:
-        return one, f"{one.name} may be lambda or its inverse by its name; by its values it is lambda.", None
-    why = f"{one.name} may be lambda or fuel over air, its inverse; its values do not decide. Which is it?"
+        return (
+            channel,
+            phrase(
+                "{channel} may be lambda or its inverse by its name; by its values it is lambda.", channel=channel.name
+            ),
+            None,
+        )
+    why = phrase(
+        "{channel} may be lambda or fuel over air, its inverse; its values do not decide. Which is it?",
+        channel=channel.name,
+    )
     readings = (
         Reading("lambda", "It is lambda: below 1 is rich."),
         Reading("phi", "It is fuel over air: above 1 is rich.", inverse=True),
     )
-    return one, "", ask(one.name, why, readings, "lambda")
+    return channel, "", ask(channel.name, why, readings, "lambda")
 
 
-def scale_of(one: Measured, afr: float, of: Mapping[str, float]) -> float:
+def scale_of(channel: Measured, afr: float, of: Mapping[str, float]) -> float:
     """Give the air-fuel ratio at lambda 1 of a channel: as stated for it, as its label says, or the fuel's."""
-    if one.name in of:
-        return of[one.name]
-    return label_scale(one) or afr
+    if channel.name in of:
+        return of[channel.name]
+    return label_scale(channel) or afr
 
 
-def label_scale(one: Measured) -> float:
+def label_scale(channel: Measured) -> float:
     """Give the scale that name or unit of a channel state, as in `AFR (14.1)`; 0 where they state none."""
-    for text in (one.field.unit, one.name):
+    for text in (channel.field.unit, channel.name):
         match = _STATED_SCALE.search(text)
         if match is not None:
             scale = float(match[1].replace(",", "."))
@@ -190,48 +220,52 @@ def find_scales(
     """
     found, notes, questions = dict(of), list[str](), list[Question]()
     for role, name in mixture.items():
-        one = next(channel for channel in measured if channel.name == name)
-        if not is_afr(one) or name in of:
+        channel = next(candidate for candidate in measured if candidate.name == name)
+        if not is_afr(channel) or name in of:
             continue
-        stated = label_scale(one)
+        stated = label_scale(channel)
         if stated:
             found[name] = stated
-        elif twin := _twin(one, measured):
+        elif twin := _twin(channel, measured):
             found[name], reason = twin
             notes.append(f"{name} {reason}.")
         else:
-            scale, reason = _told_scale(one, role, held, afr)
+            scale, reason = _told_scale(channel, role, held, afr)
             if abs(scale / afr - 1) > TELLING:
                 found[name] = scale
-                questions.append(_which_scale(one, reason, scale, afr))
+                questions.append(_which_scale(channel, reason, scale, afr))
     return Scales(found, tuple(notes), tuple(questions))
 
 
-def _told_scale(one: Measured, role: str, held: FloatArray, afr: float) -> tuple[float, str]:
+def _told_scale(channel: Measured, role: str, held: FloatArray, afr: float) -> tuple[float, str]:
     """Give the scale that a channel's course tells of, and how; that of the fuel where it tells of no other."""
-    plateau = _plateau(one.there) if role == "lambda_commanded" else 0.0
+    plateau = _plateau(channel.there) if role == "lambda_commanded" else 0.0
     if plateau and any(abs(plateau / usual - 1) < NEAR_USUAL for usual in USUAL_SCALES):
-        return plateau, f"reads {plateau:g} most of the time, as at lambda 1"
-    rows = np.isfinite(held) & np.isfinite(one.values) & (one.values > 5)
+        return plateau, phrase("reads {plateau:g} most of the time, as at lambda 1", plateau=plateau)
+    rows = np.isfinite(held) & np.isfinite(channel.values) & (channel.values > 5)
     if role == "lambda_commanded" or rows.sum() < FEWEST_HELD:
         return afr, ""
-    seen = float(np.median(one.values[rows] / held[rows]))
+    seen = float(np.median(channel.values[rows] / held[rows]))
     near = min(USUAL_SCALES, key=lambda usual: abs(seen / usual - 1))
     if abs(seen / afr - 1) <= TELLING or abs(seen / near - 1) > 2 * WIDEBAND_OFF or abs(near / afr - 1) <= TELLING:
         return afr, ""
-    return near, f"reads {seen:.4g} where the ECU holds lambda 1"
+    return near, phrase("reads {seen:.4g} where the ECU holds lambda 1", seen=seen)
 
 
-def _which_scale(one: Measured, reason: str, scale: float, afr: float) -> Question:
-    why = (
-        f"{one.name} {reason}, but the stated fuel has {afr:g}: confusing the two is an error of "
-        f"{100 * (scale / afr - 1):+.2f} % in lambda. Which is it scaled with?"
+def _which_scale(channel: Measured, reason: str, scale: float, afr: float) -> Question:
+    why = phrase(
+        "{channel} {reason}, but the stated fuel has {afr:g}: confusing the two is an error "
+        "of {scale:+.2f} % in lambda. Which is it scaled with?",
+        channel=channel.name,
+        reason=reason,
+        afr=afr,
+        scale=100 * (scale / afr - 1),
     )
     readings = (
-        Reading(f"{scale:g}", f"Lambda is this channel over {scale:g}.", 1 / scale),
-        Reading(f"{afr:g}", f"Lambda is this channel over {afr:g}, that of the stated fuel.", 1 / afr),
+        Reading(f"{scale:g}", phrase("Lambda is this channel over {scale:g}.", scale=scale), 1 / scale),
+        Reading(f"{afr:g}", phrase("Lambda is this channel over {afr:g}, that of the stated fuel.", afr=afr), 1 / afr),
     )
-    return ask(one.name, why, readings, "lambda", option="afr-of")
+    return ask(channel.name, why, readings, "lambda", option="afr-of")
 
 
 def is_mixture_name(name: str) -> bool:
@@ -239,26 +273,28 @@ def is_mixture_name(name: str) -> bool:
     return re.search(rf"\b(?:{RULES['lambda_measured'].name})", plain_words(name)) is not None
 
 
-def is_afr(one: Measured) -> bool:
+def is_afr(channel: Measured) -> bool:
     """Tell whether a channel is given as an air-fuel ratio, by its unit and its values."""
-    if one.quantity == "afr":
-        return not 0 < one.middle < LEANEST
-    return one.quantity == "" and 5 < one.middle < 25
+    if channel.quantity == "afr":
+        return not 0 < channel.middle < LEANEST
+    return channel.quantity == "" and 5 < channel.middle < 25
 
 
-def _twin(one: Measured, measured: Sequence[Measured]) -> tuple[float, str] | None:
+def _twin(channel: Measured, measured: Sequence[Measured]) -> tuple[float, str] | None:
     """Find a lambda of the same name, and by what this channel is that times."""
-    bare = _bare(one.name)
+    bare = _bare(channel.name)
     for other in measured:
-        if other is one or is_afr(other) or other.quantity not in ("lambda", "") or _bare(other.name) != bare:
+        if other is channel or is_afr(other) or other.quantity not in ("lambda", "") or _bare(other.name) != bare:
             continue
-        ratio = one.values / np.where(other.values == 0, np.nan, other.values)
+        ratio = channel.values / np.where(other.values == 0, np.nan, other.values)
         ratio = ratio[np.isfinite(ratio)]
         if ratio.size > 10 and 5 < float(np.median(ratio)) < 25:
             low, middle, high = np.quantile(ratio, [0.1, 0.5, 0.9])
             if high - low < 0.01 * middle:
                 scale = round(float(middle), 2)
-                return scale, f"is {scale:g} times {other.name}, so it is scaled with that"
+                return scale, phrase(
+                    "is {scale:g} times {other}, so it is scaled with that", scale=scale, other=other.name
+                )
     return None
 
 

@@ -51,7 +51,9 @@ def check_place(path: Path, kept: Collection[str] = ()) -> None:
     except OSError as error:  # the name is too long, or leads round in circles
         raise cannot_write(path, error) from error
     if not stat.S_ISREG(mode):
-        raise FileError(f"{path} is a device or a pipe: it is never replaced.", "Name the file to write.")
+        raise FileError(
+            phrase("{path} is a device or a pipe: it is never replaced.", path=path), "Name the file to write."
+        )
     _check_not_kept(path, kept)
 
 

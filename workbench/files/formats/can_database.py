@@ -24,15 +24,34 @@ def check_database(text: str, source: str) -> None:
         FileError: naming the first message or signal that is out of all bounds.
     """
     if len(text) > LARGEST:
-        raise _refusal(source, f"it is larger than {LARGEST // 1_000_000} MB")
+        raise _refusal(source, phrase("it is larger than {largest} MB", largest=LARGEST // 1000000))
     for name, length in _MESSAGE.findall(text):
         if len(length) > 9 or int(length) > LONGEST:
-            raise _refusal(source, f"the message {name[:60]!r} is said to have {length[:20]} bytes")
+            raise _refusal(
+                source,
+                phrase("the message {name!r} is said to have {length} bytes", name=name[:60], length=length[:20]),
+            )
     for name, start, length, factor, offset in _SIGNAL.findall(text):
         if max(len(start), len(length)) > 9 or int(start) >= 8 * LONGEST or not 1 <= int(length) <= 64:
-            raise _refusal(source, f"the signal {name[:60]!r} is said to take {length[:20]} bits from bit {start[:20]}")
+            raise _refusal(
+                source,
+                phrase(
+                    "the signal {name!r} is said to take {length} bits from bit {start}",
+                    name=name[:60],
+                    length=length[:20],
+                    start=start[:20],
+                ),
+            )
         if not (_is_small(factor) and _is_small(offset)):
-            raise _refusal(source, f"the signal {name[:60]!r} is scaled by {factor[:20]} and {offset[:20]}")
+            raise _refusal(
+                source,
+                phrase(
+                    "the signal {name!r} is scaled by {factor} and {offset}",
+                    name=name[:60],
+                    factor=factor[:20],
+                    offset=offset[:20],
+                ),
+            )
 
 
 def _is_small(text: str) -> bool:

@@ -45,7 +45,8 @@ def recorded(sequence: int, change: Change, before: str) -> Record:
         text.encode()
     except UnicodeEncodeError as error:
         raise InputError(
-            f"A name or note holds an invalid character, {error.object[error.start]!r}.", "Remove it."
+            phrase("A name or note holds an invalid character, {object!r}.", object=error.object[error.start]),
+            "Remove it.",
         ) from error
     made = Record([ChangeRow(sequence, kind, text, chain(sequence, kind, text, before))], changes=[change])
     match change:
@@ -63,7 +64,10 @@ def make_session(path: Path, record: Record) -> None:
             phrase("{path} exists already.", path=path), "Choose another name; a session is never overwritten."
         )
     if path.name.endswith(BESIDE_A_SESSION):
-        raise FileError(f"A session cannot end in {' or '.join(BESIDE_A_SESSION)}.", "Choose another name.")
+        raise FileError(
+            phrase("A session cannot end in {beside_a_session}.", beside_a_session=" or ".join(BESIDE_A_SESSION)),
+            "Choose another name.",
+        )
     check_place(path)
     tidy(path.absolute().parent)
     draft = temporary_beside(path)

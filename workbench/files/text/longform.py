@@ -78,7 +78,10 @@ def long_form(recording: Recording) -> LongForm | None:
             unit = Counter(str(text) for text in unit_texts[mine]).most_common(1)[0][0]
         series.append(_one(name[:LONGEST_NAME], unit, stamps[mine], numbers[mine]))
     if not series:
-        raise FileError(f"{recording.source} is in long form, but no reading names its channel.", "Export it again.")
+        raise FileError(
+            phrase("{source} is in long form, but no reading names its channel.", source=recording.source),
+            "Export it again.",
+        )
     return LongForm(series, notes, clock.name, scale)
 
 

@@ -7,6 +7,7 @@ import numpy as np
 
 from workbench.files.vocabulary.units import find_unit, to_base
 from workbench.model.arrays import FloatArray
+from workbench.phrases import phrase
 
 DAY = 86400.0
 EPOCHS = (
@@ -104,7 +105,7 @@ def find_scale(  # noqa: PLR0911 - one for each way of counting
     if seconds is not None:
         return Scale(seconds)
     if (epoch := is_epoch(values)) is not None:
-        return Scale(epoch[0], f"was read as {epoch[1]}.")
+        return Scale(epoch[0], phrase("was read as {epoch}.", epoch=epoch[1]))
     if (part := _PART.search(words)) is not None:
         return Scale(1 / int(part[1]))
     for pattern, factor, note in _UNITS:
@@ -124,8 +125,8 @@ def find_scale(  # noqa: PLR0911 - one for each way of counting
         return Scale(1.0, "has no unit; it was read as seconds.")
     if counts is DECIMALS or (whole and step < 2):  # a clock with decimals counts seconds wherever it can
         possible = possible[:1]
-    word = WORDS.get(possible[0], f"counts of {possible[0]:g} s")
-    return Scale(possible[0], f"has no unit; its steps were read as {word}.", tuple(possible[1:]))
+    word = WORDS.get(possible[0], phrase("counts of {possible:g} s", possible=possible[0]))
+    return Scale(possible[0], phrase("has no unit; its steps were read as {word}.", word=word), tuple(possible[1:]))
 
 
 WORDS = {1.0: "seconds", 1e-3: "milliseconds", 1e-6: "microseconds", 60.0: "minutes"}
