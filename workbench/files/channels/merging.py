@@ -4,9 +4,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from workbench.files.text.layout import unique_names
 from workbench.files.vocabulary.recording import Field, Recording, Series, is_complete, listed
 from workbench.files.vocabulary.roles import could_play_a_role
+from workbench.files.vocabulary.spelling import unique_names
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.phrases import phrase
 

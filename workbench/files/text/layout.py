@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from workbench.errors import FileError
 from workbench.files.text.numbers import MISSING, Style, column_style, find_style, looks_numeric
 from workbench.files.vocabulary.roles import could_play_a_role, fits_a_role
-from workbench.files.vocabulary.spelling import label_parts, mended
+from workbench.files.vocabulary.spelling import label_parts, mended, unique_names
 from workbench.files.vocabulary.units import find_unit, is_physical
 from workbench.phrases import phrase
 
@@ -393,16 +393,6 @@ def _lines_above(lines: list[str], delimiter: str, columns: int, source: str) ->
         ),
         "Correct the header in a text editor: one name for each column, in order.",
     )
-
-
-def unique_names(names: list[str]) -> tuple[str, ...]:
-    """Tell names apart that occur more than once: the second is called `name #2`."""
-    seen: Counter[str] = Counter()
-    found = []
-    for name in names:
-        seen[name] += 1
-        found.append(name if seen[name] == 1 else f"{name} #{seen[name]}")
-    return tuple(found)
 
 
 def _are_units(cells: list[str]) -> bool:

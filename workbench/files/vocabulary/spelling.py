@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from collections import Counter
 
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z]{2})")
 LONGEST_LABEL = 200
@@ -40,3 +41,13 @@ def label_parts(label: str) -> tuple[str, str]:
             at = label.rindex(opening)
             return label[:at].strip(), label[at + 1 : -1].strip(" -")
     return label, ""
+
+
+def unique_names(names: list[str]) -> tuple[str, ...]:
+    """Tell names apart that occur more than once: the second is called `name #2`."""
+    seen: Counter[str] = Counter()
+    found = []
+    for name in names:
+        seen[name] += 1
+        found.append(name if seen[name] == 1 else f"{name} #{seen[name]}")
+    return tuple(found)
