@@ -100,8 +100,7 @@ def find_layout(head: str, source: str) -> Layout:
     valued = [_mostly(kinds[:, column], "nc") for column in range(width)]
     numeric = [_mostly(kinds[:, column], "n") for column in range(width)]
     trailing = width > 2 and all(not cells[-1] for cells in data[1:]) and sum(valued) > 1
-    trailing = trailing and not _last_is_named(records, delimiter, width, valued)
-    columns = width - trailing
+    columns = width - (trailing := trailing and not _last_is_named(records, delimiter, width, valued))
     first = next((at for at, cells in rows if _is_data(cells, width, valued)), None)
     if first is None:
         raise FileError(
