@@ -63,6 +63,7 @@ def test_the_wheel_holds_what_the_program_reads_of_its_own(wheel: Path) -> None:
         wanted = {f"workbench/{folder}/{path.name}" for path in (CHECKOUT / folder).iterdir() if path.is_file()}
         assert wanted
         assert wanted <= names
+    assert "workbench/README.md" in names
     package = CHECKOUT / "workbench"
     for path in (*package.rglob("*.sql"), *package.rglob("*.jinja"), package / "py.typed"):
         assert path.relative_to(CHECKOUT).as_posix() in names

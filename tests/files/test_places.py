@@ -41,6 +41,7 @@ MAY_OPEN = {
     "files/store/writing.py": "SQLite",
     "window/kit/crash_report.py": "a report that it makes",
     "window/kit/style.py": "icons of the program",
+    "window/tasks/help_task.py": "the README",
     "window/shell/opening.py": "a folder that it made",
 }
 OPENERS = {"read_bytes", "read_text", "write_bytes", "write_text", "copyfile", "copy2", "touch", "fdopen"}

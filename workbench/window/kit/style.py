@@ -16,10 +16,10 @@ SMALLEST_PT, LARGEST_PT = 9, 24
 
 @lru_cache(maxsize=8)
 def shipped_folder(name: str) -> Path:
-    """Find a folder that comes along: inside the package when installed, beside it in a checkout."""
+    """Find a folder or file that comes along: inside the package when installed, beside it in a checkout."""
     package = Path(__file__).parents[2]
     inside = package / name
-    return inside if inside.is_dir() else package.parent / name
+    return inside if inside.exists() else package.parent / name
 
 
 @lru_cache(maxsize=512)

@@ -28,6 +28,7 @@ from workbench.window.shell.actions import Actions
 from workbench.window.shell.opening import Opening
 from workbench.window.shell.workspace import Bench
 from workbench.window.table.cell_entry import Entry
+from workbench.window.tasks.help_task import HelpTask
 from workbench.window.tasks.keys_task import KeysTask
 from workbench.window.tasks.tasks import Tasks
 from workbench.window.words.phrasing import window_text
@@ -172,6 +173,11 @@ class Routes(QObject):
         """Show all shortcuts."""
         task = KeysTask(self._acts.by_menu(), self._bench.drawer)
         self._open(lambda: self._bench.drawer.put(tr("Keys"), task))
+
+    def show_help(self) -> None:
+        """Show the job step by step."""
+        task = HelpTask(self._bench.drawer)
+        self._open(lambda: self._bench.drawer.put(tr("Help"), task))
 
     def tell_story(self) -> None:
         """Show every revision that changed the current cell."""
