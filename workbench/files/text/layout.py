@@ -83,8 +83,7 @@ def find_layout(head: str, source: str) -> Layout:
             phrase("{source} holds nothing but blank lines and comments.", source=source),
             "Save or export the log again.",
         )
-    best = max((_rate(sample, sign) for sign in (*DELIMITERS, " ")), key=lambda rated: rated[0])
-    score, delimiter, width = best
+    score, delimiter, width = max((_rate(sample, sign) for sign in (*DELIMITERS, " ")), key=lambda rated: rated[0])
     if score <= 0:
         raise FileError(
             phrase(
