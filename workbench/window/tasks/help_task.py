@@ -8,7 +8,7 @@ from workbench.window.kit.style import shipped_folder
 from workbench.window.words.wording import tr
 
 SECTIONS = ("Cautions first", "The job, step by step")
-HEIGHT_EM = 34  # lines that are seen at once where there is room
+HEIGHT_EM = 32  # of the text
 
 
 class HelpTask(QWidget):
@@ -30,7 +30,7 @@ class HelpTask(QWidget):
         self._text.setAccessibleName(tr("Help"))
         self._text.setOpenLinks(False)
         self._text.setMarkdown(help_text())
-        self._text.setMinimumHeight(HEIGHT_EM * self.fontMetrics().height() // 2)
+        self._text.setMinimumHeight(HEIGHT_EM * self.fontMetrics().height())
         for part in (self._wanted, self._none, self._text):
             column.addWidget(part)
         self._wanted.textEdited.connect(self._search_anew)
