@@ -6,6 +6,7 @@ from functools import cache
 
 import pytest
 
+import workbench.commands.handbook  # noqa: F401 - declares the commands, whose origins revisions carry
 from workbench.demo.drive import DriveRecord, drive
 from workbench.demo.rounds import Round, first_round, next_round
 from workbench.demo.scenario import Scenario
