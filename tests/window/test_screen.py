@@ -92,10 +92,10 @@ class Screen:
         start = offset + 12 * colours
         return np.frombuffer(dump, dtype=np.uint32, count=line // 4 * HIGH, offset=start).reshape(HIGH, line // 4)
 
-    def stale(self) -> np.ndarray:
+    def stale(self, how: str = "anew") -> np.ndarray:
         """Where the screen shows something else than it does once all is drawn and painted anew, shape (high, wide)."""
         before = self.picture()
-        self.say("anew")
+        self.say(how)
         after = self.picture()
         self.pair = before, after
         return before != after
@@ -138,9 +138,9 @@ def screen(session_file: Path, tmp_path: Path) -> Iterator[Screen]:
     made.end()
 
 
-def holds(screen: Screen, what: str) -> None:
+def holds(screen: Screen, what: str, how: str = "anew") -> None:
     """Fail where the screen shows something stale, and say where and after what."""
-    stale = screen.stale()
+    stale = screen.stale(how)
     if stale.any():
         rows, columns = np.nonzero(stale)
         if keep := os.environ.get("KEEP_STALE"):
@@ -284,5 +284,5 @@ def test_a_monkey_leaves_nothing_stale(screen: Screen) -> None:
         act(screen, chance)
         screen.say("settle")
         done.append(name)
-        holds(screen, f"{len(done)} acts, the last of them {', '.join(done[-4:])}")
+        holds(screen, f"{len(done)} acts, the last of them {', '.join(done[-4:])}", "repaint")
     assert screen.trouble.read_text() == ""

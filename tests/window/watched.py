@@ -9,6 +9,7 @@ look JSON              look at something: fields of the focus
 take JSON              take files, as if they were dropped
 dress THEME POINTS     theme and text size
 reload                 take in what another process wrote
+repaint                paint everything again
 anew                   forget what was drawn, and draw and paint everything again
 state                  answers the state as JSON
 """
@@ -34,7 +35,7 @@ from workbench.window.scene.preferences import Memory
 from workbench.window.shell.application import application
 from workbench.window.shell.main_window import MainWindow
 
-CALM = 3  # turns of the event loop in which nothing comes up
+CALM = 8  # turns of the event loop in which nothing comes up
 TURN_S = 0.004
 AWAY = ("quit", "start", "open", "new", "sample", "paste-table", "watch")
 
@@ -87,6 +88,8 @@ class Ear(QObject):
             workshop.reload()
         elif word == "anew":
             self._anew()
+        elif word == "repaint":
+            self._repaint()
         self._settle()
         return json.dumps(self._state()) if word == "state" else "done"
 
@@ -107,6 +110,10 @@ class Ear(QObject):
         workshop.bench.show_scene(workshop.bridge.scene)
         workshop.bench.finish()
         self._settle()
+        self._repaint()
+
+    @staticmethod
+    def _repaint() -> None:
         for widget in QApplication.allWidgets():
             if widget.isVisible():
                 widget.update()
