@@ -133,7 +133,7 @@ def test_nothing_is_recorded_before_apply_and_undo_takes_it_back(
     told = logged._workshop.bench.drawer._message.text()
     assert "sonde becomes measured lambda." in told
     assert "Short trim is no longer short trim, bank 1." in told
-    assert "evidence" in told
+    assert "re-evaluates" in told
     apply(logged)
     settle()
     state = logged._workshop.bridge.scene.state
