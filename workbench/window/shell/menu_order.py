@@ -39,7 +39,7 @@ ORDER: dict[str, tuple[tuple[str, ...], ...]] = {
 }
 # What people say who do not know how it is called here.
 SAYINGS = {
-    "correct": "half step share limit autotune learn apply the logs",
+    "correct": "half step share limit learn apply the logs",
     "blend": "half way back part some cells",
     "roll-back": "revert restore roll back some cells go back to",
     "undo": "undo log take back wrong role mistake remove log",
