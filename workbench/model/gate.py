@@ -83,7 +83,7 @@ class Limits:
 
     cliff: float = 0.02
     lean: float = 0.03
-    lean_s: float = 0.3
+    lean_s: float = 0.5
     coolant_c: float = 110.0
     intake_c: float = 60.0
     injector_duty_percent: float = 85.0
