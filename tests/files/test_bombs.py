@@ -2,8 +2,6 @@
 
 import gzip
 import io
-import os
-import subprocess
 import sys
 import zipfile
 from pathlib import Path
@@ -11,6 +9,7 @@ from pathlib import Path
 import pytest
 from test_alterations import recorded  # noqa: F401 - a fixture
 from victims import candump
+from weighing import weighed
 
 from workbench.errors import FileError, InputError, WorkbenchError
 from workbench.files.logs import read_log
@@ -49,23 +48,16 @@ def packed(kind: str) -> bytes:
     return gzip.compress(content) if kind == "twice" else content
 
 
-@pytest.mark.skipif(not hasattr(os, "wait4"), reason="memory of a child cannot be asked for")
+@pytest.mark.skipif(sys.platform == "win32", reason="memory of a child cannot be asked for")
 @pytest.mark.parametrize("kind", ["gzip", "twice"])
 def test_what_unpacks_to_gigabytes_ends_in_a_sentence(tmp_path: Path, kind: str) -> None:
     """Half a gigabyte out of a megabyte; out of the gzip in a gzip, out of a few kilobytes."""
     path = tmp_path / "a.csv.gz"
     path.write_bytes(packed(kind))
     assert path.stat().st_size < 2_000_000
-    child = subprocess.Popen([sys.executable, "-c", CHILD, path], stdout=subprocess.PIPE, stderr=subprocess.PIPE)
-    assert child.stdout is not None
-    assert child.stderr is not None
-    told, faults = child.stdout.read().decode(), child.stderr.read().decode()
-    _, status, used = os.wait4(child.pid, 0)
-    child.returncode = os.waitstatus_to_exitcode(status)
-    child.stdout.close()
-    child.stderr.close()
-    assert "unpacks to more than" in told, (told, faults[-2000:])
-    assert used.ru_maxrss < MEGABYTES * 1000
+    done = weighed(CHILD, path)
+    assert "unpacks to more than" in done.out, (done.out, done.err[-2000:])
+    assert done.peak_kb < MEGABYTES * 1000
 
 
 def test_rows_without_end_are_refused_while_they_are_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
