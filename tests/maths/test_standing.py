@@ -266,6 +266,6 @@ def test_what_was_not_driven_with_a_revision_is_only_expected(curve: Table) -> N
     assert driven.reached
     assert driven.told("Part throttle", curve).startswith("Part throttle: 100 %")
     assert not replace(driven, worst=0.06).reached
-    nothing = Target(0.05, *[float("nan")] * 3, None, float("nan"), measured=True)
+    nothing = Target(0.05, float("nan"), float("nan"), float("nan"), None, float("nan"), measured=True)
     assert not nothing.reached
     assert nothing.told("Full throttle", curve) == "Full throttle: not driven yet."
