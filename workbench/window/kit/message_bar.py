@@ -4,10 +4,11 @@ from collections.abc import Callable
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 
 from workbench.errors import WorkbenchError
 from workbench.window.kit.controls import Card, button, label, rekind, row, spread
+from workbench.window.kit.flow_layout import Flow
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import tr
 
@@ -24,16 +25,22 @@ class Notice(Card):
         self._text = label("", self, wrap=True)
         spread(self._text, QSizePolicy.Policy.Expanding)
         self._close = button(tr("Close"), tr("Dismiss this message."), self, "flat")
-        self._close.clicked.connect(self.hide)
-        self._accept = button("", "", self, "step")
-        self._accept.clicked.connect(self._take)
-        self._offered: Callable[[], None] | None = None
+        self._close.clicked.connect(self._leave)
+        self._accept, self._other = button("", "", self, "step"), button("", "", self)
+        for made in (self._accept, self._other):
+            made.clicked.connect(lambda _=False, which=made: self._take(which))
+        self._offered: dict[QPushButton, Callable[[], None]] = {}
+        self._left: Callable[[], None] | None = None
         self._refused = False
         self.column.setContentsMargins(12, 6, 6, 6)
         line = row(self._text, self._close)
         line.setAlignment(self._close, Qt.AlignmentFlag.AlignTop)
         self.column.addLayout(line)
-        self.column.addLayout(row(None, self._accept))
+        ways = Flow()
+        ways.push()
+        ways.addWidget(self._other)
+        ways.addWidget(self._accept)
+        self.column.addLayout(ways)
         self._later = QTimer(self)
         self._later.setSingleShot(True)
         self._later.timeout.connect(self.hide)
@@ -55,18 +62,43 @@ class Notice(Card):
         if self._refused:
             self.hide()
 
-    def offer(self, text: str, title: str, act: Callable[[], None]) -> None:
-        """Offer to do something; the offer stays until it is taken or closed."""
-        self._later.stop()
-        self._accept.setText(title)
-        self._accept.setAccessibleName(title)
-        self._show(text, "", act)
+    def offer(
+        self,
+        text: str,
+        title: str,
+        act: Callable[[], None],
+        *,
+        more: tuple[str, Callable[[], None]] | None = None,
+        left: Callable[[], None] | None = None,
+    ) -> None:
+        """Offer to do something; the offer stays until it is taken or closed.
 
-    def _take(self) -> None:
-        act, self._offered = self._offered, None
+        Args:
+            text: what it is about.
+            title: of the button.
+            act: what it does.
+            more: title and act of a second button.
+            left: called when it is closed instead.
+        """
+        self._later.stop()
+        ways = {self._accept: (title, act), **({self._other: more} if more is not None else {})}
+        for made, (words, _) in ways.items():
+            made.setText(words)
+            made.setAccessibleName(words)
+        self._show(text, "", {made: does for made, (_, does) in ways.items()})
+        self._left = left
+
+    def _take(self, which: QPushButton) -> None:
+        act, self._offered, self._left = self._offered.get(which), {}, None
         self.hide()
         if act is not None:
             act()
+
+    def _leave(self) -> None:
+        left, self._left = self._left, None
+        self.hide()
+        if left is not None:
+            left()
 
     @property
     def text(self) -> str:
@@ -78,9 +110,10 @@ class Notice(Card):
         super().resizeEvent(event)
         self.setMinimumHeight(self.height_for(self.width()))
 
-    def _show(self, text: str, kind: str, act: Callable[[], None] | None = None) -> None:
-        self._offered, self._refused = act, False
-        self._accept.setVisible(act is not None)
+    def _show(self, text: str, kind: str, acts: dict[QPushButton, Callable[[], None]] | None = None) -> None:
+        self._offered, self._refused, self._left = acts or {}, False, None
+        for made in (self._accept, self._other):
+            made.setVisible(made in self._offered)
         shown = window_text(text)
         self._text.setText(shown)
         self._text.setAccessibleName(shown)

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QGraphicsView, QVBoxLayout, QWidget
 from workbench.window.kit.elided_label import Elided
 from workbench.window.kit.theme import Theme
 
-FINER = 3  # times that figures along an axis are set closer, so that one is seen
+FINER = (8.0, 6.0, 5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.0)  # times a power of ten: steps that are still read easily
 
 
 def set_up() -> None:
@@ -42,15 +42,25 @@ def space_ticks(axis: Any, font: QFont, *, upright: bool, lead: float = 1.8) -> 
         wide = max(metrics.horizontalAdvance(f"{round_step(edge):g}") for edge in (low, high, (low + high) / 2))
         room = metrics.height() * lead if upright else wide * 1.5 + metrics.height()
         step = round_step(max(high - low, 1e-12) / max(size / room, 1.0))
-        # One figure alone tells no scale: a low lane shows the next finer ones, as long as they do not touch.
-        for _ in range(FINER):
-            seen = math.floor(high / step) - math.ceil(low / step) + 1
-            finer = round_step(step / 2.5)  # the next smaller of 1, 2, 5
+        tall = metrics.capHeight() if upright else 0
+        # A figure is not to reach beyond the axis, but by what parts the axes.
+        edge = max(tall / 2 - 2, 0.0) / max(size, 1.0) * (high - low)
+
+        def seen(each: float) -> int:
+            return math.floor((high - edge) / each) - math.ceil((low + edge) / each) + 1
+
+        if seen(step) > 1:
+            return [(step, 0.0)]
+        # One figure alone tells no scale: a low lane shows the widest step of which two are seen and do not touch.
+        for finer in finer_steps(step):
             last = metrics.horizontalAdvance(f"{math.floor(high / finer) * finer:g}")
-            least = metrics.height() if upright else last + metrics.height() / 2
-            if seen > 1 or (seen == 1 and finer / max(high - low, 1e-12) * size < least):
+            least = tall + 2 if upright else last + metrics.height() / 2
+            if finer / max(high - low, 1e-12) * size < least:
                 break
-            step = finer
+            if seen(finer) > 1:
+                return [(finer, 0.0)]
+            if not seen(step) and seen(finer):
+                step = finer
         return [(step, 0.0)]
 
     axis.tickSpacing = spacing
@@ -63,6 +73,13 @@ def round_step(step: float) -> float:
         return 1.0
     power = 10.0 ** math.floor(math.log10(size))
     return power * next(lead for lead in (1.0, 2.0, 5.0, 10.0) if lead * power >= size * (1 - 1e-9))
+
+
+def finer_steps(step: float) -> list[float]:
+    """List the steps below one, the widest first, down to a hundredth of it."""
+    power = 10.0 ** math.floor(math.log10(step))
+    tried = [lead * power * down for down in (1.0, 0.1, 0.01) for lead in FINER]
+    return [each for each in tried if each < step * (1 - 1e-9)]
 
 
 def faint(colour: str, alpha: int) -> QColor:

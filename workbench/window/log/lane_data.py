@@ -76,7 +76,7 @@ def prepare(
         if shifted := _shifted(scene, names):
             traces.append(shifted)
         if traces:
-            lanes.append(Lane(traces[0].name, tuple(traces), _limits(traces)))
+            lanes.append(Lane(traces[0].name, tuple(traces), _limits(traces), names[0]))
     rejected = NO_SPANS if samples is None else spans_of(samples.rejected_by >= 0, time)
     whole = (float(time[0]), float(time[-1])) if len(time) else (0.0, 1.0)
     whole = (whole[0], max(whole[1], whole[0] + 1e-3))

@@ -41,6 +41,7 @@ class Lane:
     caption: str
     traces: tuple[Trace, ...]
     limits: tuple[float, float]
+    key: str = ""  # the first channel, by which what the user set for the lane is found again
 
 
 NO_LANE = Lane("", (), (0.0, 1.0))
@@ -55,11 +56,6 @@ def limits_of(values: Sequence[FloatArray]) -> tuple[float, float]:
     low, high = (float(edge) for edge in np.quantile(some, (0.001, 0.999)))
     air = max((high - low) * 0.1, abs(high) * 0.01, 1e-6)
     return low - air, high + air
-
-
-def share_of(lane: "Lane") -> int:
-    """Return a lane height by the lines of its caption."""
-    return max(4, 1 + 2 * len(lane.traces))
 
 
 def colour_of(lane: "Lane", index: int, theme: Theme) -> str:
@@ -112,7 +108,7 @@ class LanePlot(QObject):
     def __init__(self, row: int, view: Any, parent: QObject) -> None:
         """Put it in a row of a layout of graphics."""
         super().__init__(parent)
-        self.lane = NO_LANE
+        self.lane, self.limits = NO_LANE, NO_LANE.limits
         self._last = LastDrawn()
         self.box: Any = view.ci.addViewBox(row=row, col=1, enableMenu=False)
         self.box.setMouseEnabled(x=True, y=False)
@@ -127,14 +123,14 @@ class LanePlot(QObject):
         self.cursor.hide()
         self.box.addItem(self.cursor, ignoreBounds=True)
 
-    def show(self, lane: Lane, theme: Theme, font: QFont) -> bool:
-        """Show another lane; give whether anything changed."""
-        if not self._last.is_other(lane, theme, font.key()):
+    def show(self, lane: Lane, theme: Theme, font: QFont, limits: tuple[float, float] | None = None) -> bool:
+        """Show another lane, on a scale of its own if one is given; give whether anything changed."""
+        if not self._last.is_other(lane, theme, font.key(), limits):
             return False
-        self.lane = lane
+        self.lane, self.limits = lane, limits or lane.limits
         dress_axis(self.axis, theme, font)
         self.axis.setWidth(axis_width(font))
-        self.box.setYRange(*lane.limits, padding=0)
+        self.box.setYRange(*self.limits, padding=0)
         while len(self.curves) > len(lane.traces):
             self.box.removeItem(self.curves.pop())
         while len(self.curves) < len(lane.traces):
@@ -160,7 +156,7 @@ class LanePlot(QObject):
     def draw(self, low: float, high: float, pixels: int) -> None:
         """Draw what lies between two times."""
         for span in (self.shade, self.lit, self.region):
-            span.spread(low, high, *self.lane.limits)
+            span.spread(low, high, *self.limits)
         for trace, curve in zip(self.lane.traces, self.curves, strict=True):
             x, y, pairs = trace.pyramid.reduced(low, high, pixels)
             curve.setData(x, y, connect="pairs" if pairs else "finite", skipFiniteCheck=pairs)
@@ -180,7 +176,10 @@ def axis_width(font: QFont) -> int:
 
 def dress_axis(axis: Any, theme: Theme, font: QFont) -> None:
     """Put an axis into a theme, with few figures."""
-    axis.setStyle(tickLength=3, autoExpandTextSpace=False)
+    metrics = QFontMetrics(small_font(font))
+    # Above and below a digit its line holds nothing that a neighbour would lie over.
+    over = (metrics.height() - metrics.capHeight()) // 2 + 1
+    axis.setStyle(tickLength=3, autoExpandTextSpace=False, hideOverlappingLabels=over)
     space_ticks(axis, small_font(font), upright=axis.orientation == "left")
     axis.setPen(pen(theme.line))
     axis.setTextPen(QColor(theme.soft))

@@ -1,37 +1,34 @@
 """The plots of all lanes under each other with their captions: built one per turn of the event loop, and used again."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import partial
 from typing import Any
 
 import numpy as np
 import pyqtgraph
-from PySide6.QtCore import QObject, QRectF, Qt, Signal
+from PySide6.QtCore import QObject, QRect, QRectF, Signal
 from PySide6.QtGui import QColor, QFontMetrics
-from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
-from workbench.window.kit.controls import label
 from workbench.window.kit.idle_queue import Turns
 from workbench.window.kit.plots import faint
 from workbench.window.kit.spans import NO_SPANS, Spans
 from workbench.window.kit.theme import LIGHT, Theme
+from workbench.window.log.lane_captions import Captions
 from workbench.window.log.lane_plot import (
     RIBBON_PX,
     SPACING,
-    STYLES,
     Lane,
     LanePlot,
     Marks,
     Ribbon,
-    colour_of,
+    axis_width,
     dress_axis,
-    share_of,
     small_font,
 )
-from workbench.window.words.wording import plain, tr
+from workbench.window.log.lane_shapes import AS_IT_IS, LaneShape, Shapes, moved_border, shared_heights
 
 TIME_ROW = 40  # below any lane; rows in between that hold nothing take no room
-LEAST_GUTTER = 180
 LIT = 90  # how much of the accent lies over what speaks for the chosen cells, 0..255
 
 
@@ -41,24 +38,26 @@ class LaneStack(QObject):
     Signals:
         ranged: first and last time that are seen, s.
         stepped: a lane was built; how many are built, of how many.
+        shaped: heights or scales were set; all of them by the first channel of the lane.
+        laid: the lanes stand elsewhere, or are others.
     """
 
     ranged = Signal(float, float)
     stepped = Signal(int, int)
+    shaped = Signal(object)
+    laid = Signal()
 
     def __init__(self, view: Any, gutter: QWidget, parent: QWidget) -> None:
         """Use a view of graphics, and a place for the captions beside it."""
         super().__init__(parent)
-        self._view, self._gutter, self._host = view, gutter, parent
-        self._captions = QVBoxLayout(gutter)
-        self._captions.setSpacing(SPACING)
-        self._time_name = label(tr("time, s"), gutter, "soft")
-        self._time_name.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignBottom)
-        self._captions.addWidget(self._time_name)
+        self._view, self._host = view, parent
+        self._captions = Captions(gutter, parent)
+        self._shapes: dict[str, LaneShape] = {}
+        self._lanes: tuple[Lane, ...] = ()  # all that are to be shown, built or not
+        self.current: int | None = None  # the lane that keys work on
         view.ci.layout.setContentsMargins(0, 0, 0, 0)
         view.ci.layout.setVerticalSpacing(SPACING)
         self.plots: list[LanePlot] = []
-        self._labels: list[QLabel] = []
         self._ribbon: Ribbon | None = None
         self._time_axis: Any = None
         self._theme: Theme = LIGHT
@@ -69,7 +68,13 @@ class LaneStack(QObject):
         self._turns = Turns(self)
 
     def show(
-        self, lanes: Sequence[Lane], theme: Theme, limits: tuple[float, float], seen: tuple[float, float], marks: Marks
+        self,
+        lanes: Sequence[Lane],
+        theme: Theme,
+        limits: tuple[float, float],
+        seen: tuple[float, float],
+        marks: Marks,
+        shapes: Shapes | None = None,
     ) -> None:
         """Show other lanes, one per turn of the event loop.
 
@@ -79,6 +84,7 @@ class LaneStack(QObject):
             limits: first and last time of the log, s.
             seen: the stretch that is seen at first, s.
             marks: what the ribbon shows.
+            shapes: how the user set lanes.
         """
         other_log = bool(self.plots) and not any(plot.lane in lanes for plot in self.plots)
         for plot in self.plots if other_log else ():
@@ -90,10 +96,13 @@ class LaneStack(QObject):
         while len(self.plots) > len(lanes):
             self._drop(self.plots.pop())
         built = tuple(lanes)
+        self._lanes, self._shapes = built, dict(shapes or {})
+        if self.current is not None and self.current >= len(built):
+            self.current = None
         self._turns.drop()
-        self._turns.put(lambda: self._lay_captions(built))
+        self._turns.put(lambda: self._captions.lay(built, self._theme, self._axis_height()))
         self._turns.put(*(partial(self._build, row, built, limits, seen, marks) for row in range(1, len(built) + 1)))
-        self._turns.put(self._fill if built else lambda: self._lay_frame(marks, shown=False))
+        self._turns.put(self._fill if built else lambda: self._lay_frame(marks, shown=False), self.laid.emit)
 
     def finish(self) -> None:
         """Build what is still to be built, now."""
@@ -112,10 +121,10 @@ class LaneStack(QObject):
             self._add(row)
         if row == 1:
             self._lay_frame(marks, shown=True)
+        self._share_out()
         self._fill()
         lane, plot = lanes[row - 1], self.plots[row - 1]
-        changed = plot.show(lane, self._theme, self._host.font())
-        self._view.ci.layout.setRowStretchFactor(row, share_of(lane))
+        changed = plot.show(lane, self._theme, self._host.font(), self._shape(lane).limits)
         plot.box.setLimits(xMin=limits[0] - 1, xMax=limits[1] + 1, minXRange=1e-3)
         if row == 1:
             self._spread(*seen)
@@ -138,7 +147,7 @@ class LaneStack(QObject):
             self._time_axis.linkToView(plot.box)
 
     def _drop(self, plot: LanePlot) -> None:
-        self._view.ci.layout.setRowStretchFactor(len(self.plots) + 1, 0)  # an empty row would keep its share
+        self._view.ci.layout.setRowFixedHeight(len(self.plots) + 1, 0)  # an empty row would keep its share
         for item in (plot.box, plot.axis):
             self._view.ci.removeItem(item)
         plot.deleteLater()
@@ -165,34 +174,6 @@ class LaneStack(QObject):
     def _axis_height(self) -> int:
         return QFontMetrics(small_font(self._host.font())).height() + 8
 
-    def _lay_captions(self, lanes: Sequence[Lane]) -> None:
-        """Put a caption beside every lane, with the values at the cursor."""
-        font = small_font(self._host.font())
-        while len(self._labels) > len(lanes):
-            gone = self._labels.pop()
-            self._captions.removeWidget(gone)
-            gone.hide()
-            gone.deleteLater()
-        while len(self._labels) < len(lanes):
-            made = label("", self._gutter)
-            made.setTextFormat(Qt.TextFormat.RichText)
-            made.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-            made.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Ignored)
-            self._captions.insertWidget(len(self._labels), made)
-            self._labels.append(made)
-        for index, (caption, lane) in enumerate(zip(self._labels, lanes, strict=True)):
-            caption.setFont(font)
-            self._captions.setStretch(index, share_of(lane))
-        above = RIBBON_PX + SPACING if lanes else 0
-        self._captions.setContentsMargins(0, above, 0, 0)
-        self._time_name.setFont(font)
-        self._time_name.setFixedHeight(self._axis_height() - SPACING)
-        self._time_name.setVisible(bool(lanes))
-        names = [f"━ {trace.name} −88.88 {trace.unit[:3]}" for lane in lanes for trace in lane.traces]
-        metrics = QFontMetrics(font)
-        widest = max((metrics.horizontalAdvance(name) for name in names), default=0)
-        self._gutter.setFixedWidth(min(widest + 8, max(self._host.width() // 4, LEAST_GUTTER)))
-
     def show_values(self, row: int | None) -> None:
         """Write the values of a row of the log into the captions."""
         if row != self._row:
@@ -201,19 +182,7 @@ class LaneStack(QObject):
                 self._write(index)
 
     def _write(self, index: int) -> None:
-        lane, caption, row = self.plots[index].lane, self._labels[index], self._row
-        lines, spoken = [], []
-        for i, trace in enumerate(lane.traces):
-            colour = colour_of(lane, i, self._theme)
-            sign = "╍" if STYLES[i % len(STYLES)] == Qt.PenStyle.DashLine else "━"
-            known = row is not None and row < len(trace.pyramid.values)
-            value = plain(float(f"{trace.pyramid.values[row]:.4g}")) if known else ""
-            unit = "" if trace.unit == "lambda" else trace.unit
-            lines.append(f'<span style="color:{colour}">{sign} {trace.name}</span> <b>{value}</b> {unit}')
-            spoken.append(f"{trace.name} {value} {unit}".strip())
-        caption.setText("<br>".join(lines))
-        caption.setAccessibleName(", ".join(spoken))
-        caption.setToolTip("\n".join(spoken))
+        self._captions.write(index, self.plots[index].lane, self._row, current=index == self.current)
 
     def show_spans(self, rejected: Spans, lit: Spans) -> None:
         """Grey what the gates took, light what speaks for the chosen cells."""
@@ -274,11 +243,113 @@ class LaneStack(QObject):
         for box in [*boxes, self._ribbon.box] if self._ribbon is not None else boxes:
             box.setXRange(low, high, padding=0)
         self._following = False
-        self.redraw()
+        self._draw()
         self.ranged.emit(low, high)
 
+    def _shape(self, lane: Lane) -> LaneShape:
+        return self._shapes.get(lane.key, AS_IT_IS)
+
+    def _measure(self) -> tuple[list[int], list[float], float, float]:
+        """Return lines of the captions, factors of the heights, the room for all lanes and a line of text, px."""
+        line = float(QFontMetrics(small_font(self._host.font())).height())
+        frame = RIBBON_PX + self._axis_height() + SPACING * (len(self._lanes) + 1)
+        lines = [len(lane.traces) for lane in self._lanes]
+        return lines, [self._shape(lane).height for lane in self._lanes], max(self._view.height() - frame, 1.0), line
+
+    def heights(self) -> list[int]:
+        """Return how high each lane is, px."""
+        ends = np.concatenate([[0.0], np.cumsum(shared_heights(*self._measure()))])
+        return [int(each) for each in np.diff(np.round(ends))]
+
+    def _share_out(self) -> None:
+        """Give every lane, and the caption beside it, its height."""
+        heights = self.heights()
+        for row, height in enumerate(heights[: len(self.plots)], start=1):
+            self._view.ci.layout.setRowFixedHeight(row, height)
+        self._captions.set_heights(heights)
+
+    def lane_at(self, y: float) -> int | None:
+        """Find the lane that is seen at a height of the view, px."""
+        return next((i for i, (top, high) in enumerate(self._tops()) if top <= y < top + high), None)
+
+    def border_at(self, y: float, near: float) -> int | None:
+        """Find the border between two lanes near a height of the view, px: the index of the lane above it."""
+        places = self._tops()[:-1]
+        return next((i for i, (top, high) in enumerate(places) if abs(top + high + SPACING / 2 - y) <= near), None)
+
+    def place_of(self, index: int) -> QRect:
+        """Return where the plot of a lane stands in the view."""
+        top, high = self._tops()[index]
+        left = axis_width(self._host.font())
+        return QRect(left, top, max(self._view.width() - left, 1), high)
+
+    def _tops(self) -> list[tuple[int, int]]:
+        found, top = [], RIBBON_PX + SPACING
+        for high in self.heights():
+            found.append((top, high))
+            top += high + SPACING
+        return found
+
+    def delayed(self) -> int | None:
+        """Find the lane with the wideband that the delay has moved."""
+        return next((i for i, plot in enumerate(self.plots) if any(t.delayed for t in plot.lane.traces)), None)
+
+    def choose(self, index: int) -> None:
+        """Have keys work on a lane from now on."""
+        if self.plots:
+            self.current = min(max(index, 0), len(self.plots) - 1)
+            for each in range(len(self.plots)):
+                self._write(each)
+
+    def move_border(self, border: int, by: float) -> None:
+        """Move the border under a lane down, px."""
+        factors = moved_border(*self._measure(), border, by)
+        for lane, factor in zip(self._lanes, factors, strict=True):
+            self._set(lane, LaneShape(factor, self._shape(lane).limits))
+        self._reshape()
+
+    def stretch(self, index: int, factor: float) -> None:
+        """Make a lane so many times as high, at the cost of the others."""
+        shape = self._shape(self._lanes[index])
+        self._set(self._lanes[index], LaneShape(min(max(shape.height * factor, 0.05), 20.0), shape.limits))
+        self._reshape()
+
+    def scale(self, index: int, change: Callable[[tuple[float, float]], tuple[float, float]]) -> None:
+        """Give a lane a scale of its own, made from the one it has."""
+        low, high = change(self.plots[index].limits)
+        if np.isfinite([low, high]).all() and high - low > 1e-9 * max(abs(low), abs(high), 1e-9):
+            self._set(self._lanes[index], LaneShape(self._shape(self._lanes[index]).height, (low, high)))
+            self._reshape()
+
+    def set_back(self, index: int) -> None:
+        """Have height and scale of a lane follow from the log again."""
+        self._shapes.pop(self._lanes[index].key, None)
+        self._reshape()
+
+    def _set(self, lane: Lane, shape: LaneShape) -> None:
+        self._shapes[lane.key] = shape
+
+    def _reshape(self) -> None:
+        """Draw the lanes as they are set now, and tell."""
+        self._share_out()
+        for plot in self.plots:
+            if plot.show(plot.lane, self._theme, self._host.font(), self._shape(plot.lane).limits):
+                plot.draw(*self._range, self._pixels)
+                self._point(plot)
+        for index in range(len(self.plots)):
+            self._write(index)
+        self.shaped.emit(dict(self._shapes))
+        self.laid.emit()
+
     def redraw(self) -> None:
-        """Draw anew, for the width there is."""
+        """Draw anew, for the room there is."""
+        self._share_out()
+        for index in range(len(self.plots)):
+            self._write(index)
+        self._draw()
+        self.laid.emit()
+
+    def _draw(self) -> None:
         self._pixels = max(self._view.width() - 60, 50)
         if self._ribbon is not None:
             self._ribbon.draw(*self._range)

@@ -17,6 +17,7 @@ from workbench.window.kit.theme import LIGHT, Theme, laid_over
 from workbench.window.kit.worker import Jobs
 from workbench.window.log.lane_data import Prepared, prepare, usual_lanes
 from workbench.window.log.lane_plot import Marks
+from workbench.window.log.lane_shapes import LaneShape
 from workbench.window.log.lane_stack import LIT
 from workbench.window.log.lanes import Lanes
 from workbench.window.scene.last_drawn import LastDrawn
@@ -71,6 +72,7 @@ class LogView(Card):
         self._last, self._last_lit = LastDrawn(), LastDrawn()
         self.wanted: dict[str, tuple[tuple[str, ...], ...]] = {}  # by SHA-256 of the log, as is what follows
         self.seen: dict[str, tuple[float, float]] = {}
+        self.shapes: dict[str, dict[str, LaneShape]] = {}
         self._listing: object = None
         self._drives = choice(tr("Drive"), [], self, tr("The drive whose log is shown."), whole=True)
         self._drives.activated.connect(lambda i: self.drive_chosen.emit(int(self._drives.itemData(i))))
@@ -105,6 +107,7 @@ class LogView(Card):
         self.lanes.span.connect(self.span)
         self.lanes.shifted.connect(self._on_shift)
         self.lanes.stack.ranged.connect(self._on_range)
+        self.lanes.stack.shaped.connect(self._on_shaped)
         self.lanes.walked.connect(self._on_walk)
         self.column.addWidget(self.lanes, 1)
         self._empty = label("", self, "soft", wrap=True)
@@ -132,15 +135,24 @@ class LogView(Card):
         self.looked.emit()
 
     def recall(
-        self, wanted: Mapping[str, tuple[tuple[str, ...], ...]], seen: Mapping[str, tuple[float, float]]
+        self,
+        wanted: Mapping[str, tuple[tuple[str, ...], ...]],
+        seen: Mapping[str, tuple[float, float]],
+        shapes: Mapping[str, dict[str, LaneShape]],
     ) -> None:
-        """Draw logs, when they are shown next, with these lanes and over these stretches; by SHA-256."""
+        """Draw logs, when they are shown next, with these lanes, stretches, heights and scales; by SHA-256."""
         self.wanted |= wanted
         self.seen |= seen
+        self.shapes |= shapes
 
     def _on_range(self, low: float, high: float) -> None:
         if self._prepared is not None:
             self.seen[self._prepared.log.sha256] = (low, high)
+            self.looked.emit()
+
+    def _on_shaped(self, shapes: dict[str, LaneShape]) -> None:
+        if self._prepared is not None:
+            self.shapes[self._prepared.log.sha256] = shapes
             self.looked.emit()
 
     def lanes_of(self, log: Log) -> tuple[tuple[str, ...], ...]:
@@ -208,8 +220,12 @@ class LogView(Card):
         for lane, names in zip(prepared.lanes, self.lanes_of(prepared.log), strict=False):
             for trace, name in zip(lane.traces, names, strict=False):
                 self._known[prepared.log.sha256, name] = trace.pyramid
-        seen = self.seen.get(prepared.log.sha256)
-        self.lanes.show_lanes(prepared.lanes, self._theme, prepared.whole, self._marks(prepared), seen)
+        name = prepared.log.sha256
+        seen, shapes = self.seen.get(name), self.shapes.get(name)
+        self.lanes.show_lanes(prepared.lanes, self._theme, prepared.whole, self._marks(prepared), seen, shapes)
+        evidence, drive = self._scene.evidence, self._scene.drive
+        delay = None if evidence is None or drive is None else evidence.delay.get(drive.id)
+        self.lanes.handle.dress(self._theme, None if delay is None else delay.fixed_s)
         self._facts.setText(self._sentence(prepared))
         self._show_legend(prepared)
         self._last_lit.forget()

@@ -43,6 +43,10 @@ class Runner(QObject):
         """Run a command and record what it changes."""
         self._call(word, arguments, lambda answer: self._finish(word, answer))
 
+    def ask(self, word: str, arguments: Mapping[str, Any], then: Callable[[Answer[Any]], None]) -> Callable[[], None]:
+        """Run a command that changes nothing, for its answer alone; give what cancels it."""
+        return self._call(word, arguments, then)
+
     def draft(
         self, word: str, arguments: Mapping[str, Any], on_answer: Callable[[Answer[Any]], None] | None = None
     ) -> None:

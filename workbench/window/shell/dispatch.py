@@ -17,6 +17,7 @@ from workbench.commands.table.clipboard import copy
 from workbench.commands.table.tables import MadeSession
 from workbench.errors import InputError, WorkbenchError
 from workbench.model.cells import Cells
+from workbench.model.evidence import Evidence
 from workbench.model.state import DriveAdded
 from workbench.phrases import join_phrases
 from workbench.window.panels.cell_history import story_lines
@@ -28,6 +29,7 @@ from workbench.window.shell.actions import Actions
 from workbench.window.shell.opening import Opening
 from workbench.window.shell.workspace import Bench
 from workbench.window.table.cell_entry import Entry
+from workbench.window.tasks.delay_trial import effect_words, tried
 from workbench.window.tasks.help_task import HelpTask
 from workbench.window.tasks.keys_task import KeysTask
 from workbench.window.tasks.tasks import Tasks
@@ -61,7 +63,7 @@ class Routes(QObject):
         super().__init__(parent)
         self._bridge, self._runner, self._tasks, self._bench = bridge, runner, tasks, bench
         self._opening, self._acts = opening, acts
-        self._flicked = False
+        self._cancel_trial: Callable[[], None] = lambda: None
         self._connect()
 
     def _connect(self) -> None:
@@ -224,11 +226,33 @@ class Routes(QObject):
             self._bridge.focus(against=revision, before=True)
 
     def _try_delay(self, change: float) -> None:
-        """Say what delay the wideband was moved to, and ask before it is used."""
-        told = self._tasks.tried_delay(change)
-        if told is not None:
-            words, delay = told
-            self._bench.notice.offer(words, tr("Use it"), lambda: self._open(lambda: self._tasks.use_delay(delay)))
+        """Say what delay the wideband was moved to and what it would change, and ask before it is used."""
+        self._cancel_trial()
+        trial = tried(self._bridge.scene, change)
+        if trial is None:
+            return
+        ways = (
+            (tr("Use it for all drives"), lambda: self._open(lambda: self._tasks.use_delay(trial, alone=False))),
+            (tr("For this drive alone"), lambda: self._open(lambda: self._tasks.use_delay(trial, alone=True))),
+        )
+        many = self._bridge.scene.state is not None and len(self._bridge.scene.state.drives) > 1
+
+        def offer(effect: str) -> None:
+            words = f"{trial.sentence} {effect}"
+            self._bench.notice.offer(words, *ways[0], more=ways[1] if many else None, left=self._give_up_trial)
+
+        def weigh(answer: Answer[Any]) -> None:
+            if isinstance(answer.value, Evidence) and trial.sentence in self._bench.notice.text:
+                offer(effect_words(trial.before, answer.value))
+
+        offer(tr("Working out what it would change…"))
+        arguments = {"delay": trial.words, "table": TableName(self._bridge.scene.focus.table)}
+        self._cancel_trial = self._runner.ask("evidence", arguments, weigh)
+
+    def _give_up_trial(self) -> None:
+        """Draw the wideband where the delay puts it."""
+        self._cancel_trial()
+        self._bench.log.lanes.put_back()
 
     def offer_menu(self, names: tuple[str, ...], widget: QWidget, at: QPoint) -> None:
         """Show what one does there, where the other button was pressed."""

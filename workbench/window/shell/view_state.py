@@ -8,6 +8,7 @@ from PySide6.QtCore import QObject, QTimer
 
 from workbench.model.state import State
 from workbench.model.table import Table
+from workbench.window.log.lane_shapes import LaneShape
 from workbench.window.log.log_view import LogView
 from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.preferences import Memory
@@ -59,6 +60,11 @@ class Recall(QObject):
             "drive": focus.drive,
             "lanes": {name: lanes for name, lanes in self._log.wanted.items() if name in names},
             "seen": {name: seen for name, seen in self._log.seen.items() if name in names},
+            "shapes": {
+                name: {lane: [shape.height, shape.limits] for lane, shape in shapes.items()}
+                for name, shapes in self._log.shapes.items()
+                if name in names
+            },
         }
         latest = dict(list(known.items())[-SESSIONS:])
         self._memory.keep(KEY, json.dumps(latest))
@@ -68,7 +74,11 @@ class Recall(QObject):
         remembered = self._known().get(state.path)
         if not isinstance(remembered, dict):
             return {}
-        self._log.recall(_lanes_of(remembered.get("lanes")), _stretches_of(remembered.get("seen")))
+        self._log.recall(
+            _lanes_of(remembered.get("lanes")),
+            _stretches_of(remembered.get("seen")),
+            {name: _shapes_of(each) for name, each in _entries(remembered.get("shapes"))},
+        )
         table = remembered.get("table")
         if table not in state.history.table_names:
             return {}
@@ -134,6 +144,22 @@ def _lanes_of(remembered: object) -> dict[str, tuple[tuple[str, ...], ...]]:
         for name, lanes in remembered.items()
         if isinstance(lanes, list)
     }
+
+
+def _entries(remembered: object) -> list[tuple[str, object]]:
+    return [(str(name), each) for name, each in remembered.items()] if isinstance(remembered, dict) else []
+
+
+def _shapes_of(remembered: object) -> dict[str, LaneShape]:
+    """Read heights and scales of lanes; what makes no sense is left out."""
+    found = {}
+    for lane, parts in _entries(remembered):
+        height, limits = parts if isinstance(parts, list) and len(parts) == 2 else (None, None)
+        if not isinstance(height, int | float) or not 0 < height < 100:
+            continue
+        ends = _stretches_of({lane: limits}).get(lane)
+        found[lane] = LaneShape(float(height), ends if ends is not None and ends[0] < ends[1] else None)
+    return found
 
 
 def _stretches_of(remembered: object) -> dict[str, tuple[float, float]]:

@@ -116,7 +116,7 @@ class Bench(QWidget):
         self._driven = state is not None and bool(state.drives)
         if self._driven:
             least = line * (9 if self._dense else 13)
-            log = line * 11 if self._dense else min(high * 36 // 100, max(high * 32 // 100, line * 14))
+            log = line * 11 if self._dense else min(high * 38 // 100, max(high * 34 // 100, line * 15))
         else:  # what to log is said in a few lines; the table has the rest
             least = log = self.log.height_for(wide)
         self.log.setMinimumHeight(least)

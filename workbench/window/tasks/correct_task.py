@@ -151,8 +151,16 @@ class CorrectTask(QWidget):
         """The stated delay as the command takes it; empty where it is to be estimated."""
         return ",".join(f"{field.value():g}" for field in self._delays) if self.stated.isChecked() else ""
 
-    def state_delay(self, words: str) -> None:
-        """State a delay, given as the command takes it."""
+    def state_delay(self, words: str, drive: int | None = None) -> None:
+        """State a delay, given as the command takes it; for one drive alone where that is given."""
+        if drive in self.named:
+            self.drives.blockSignals(True)
+            self.drives.setCurrentIndex(self.drives.findData(BY_NAME))
+            self.drives.blockSignals(False)
+            for number, box in self.named.items():
+                box.blockSignals(True)
+                box.setChecked(number == drive)
+                box.blockSignals(False)
         for field, part in zip(self._delays, words.split(","), strict=True):
             field.blockSignals(True)
             field.setValue(float(part))

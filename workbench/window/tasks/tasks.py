@@ -25,12 +25,13 @@ from workbench.window.scene.scene import Scene
 from workbench.window.tasks.approve_task import ApproveTask
 from workbench.window.tasks.cautions_task import CautionsTask
 from workbench.window.tasks.correct_task import CorrectTask
+from workbench.window.tasks.delay_trial import DelayTrial
 from workbench.window.tasks.form import Form
 from workbench.window.tasks.gates_task import GatesTask
 from workbench.window.tasks.log_tasks import DriveTask, LanesTask
 from workbench.window.tasks.pulls_task import PullsTask
 from workbench.window.words.phrasing import window_text
-from workbench.window.words.wording import number, tr
+from workbench.window.words.wording import tr
 
 SETTLE_MS = 120
 
@@ -97,27 +98,12 @@ class Tasks(QObject):
         task.answered.connect(lambda arguments: self._runner.run("amend-log", arguments))
         self._drawer.put(scene.drive.log.name, task, go, first=task.first)
 
-    def tried_delay(self, change: float) -> tuple[str, str] | None:
-        """Say what a delay would be that the wideband was moved by, and give it as the commands take it.
-
-        Nothing is gathered with it before it is asked for.
-        """
-        evidence, samples = self._bridge.scene.fitting_evidence, self._bridge.scene.samples
-        delay = None if evidence is None or samples is None else evidence.delay.get(samples.drive)
-        if delay is None:
-            return None
-        fixed = min(max(delay.fixed_s + change, 0.0), 5.0)
-        words = tr("Fixed delay {now} s in place of {before} s, {change} s: the evidence does not use it yet.")
-        told = words.format(now=number(fixed, 2), before=number(delay.fixed_s, 2), change=number(change, 2, sign=True))
-        return told, f"{fixed:.3f},{delay.volume_g:g},{delay.lag_s:g}"
-
-    def use_delay(self, delay: str) -> None:
-        """Set up a correction with a stated delay, for the drive that is looked at; it is shown and waits for a yes."""
-        drive = self._bridge.scene.drive
+    def use_delay(self, trial: DelayTrial, *, alone: bool) -> None:
+        """Set up a correction with a stated delay, from one drive alone or from all; it waits for a yes."""
         self.open("correct")
         task = self._drawer.task
-        if isinstance(task, CorrectTask) and drive is not None:
-            task.state_delay(delay)
+        if isinstance(task, CorrectTask):
+            task.state_delay(trial.words, trial.drive if alone else None)
 
     def _open_pulls(self) -> None:
         task = PullsTask(self._bridge.scene, self._drawer)

@@ -1,0 +1,160 @@
+"""Lanes of any height on scales of their own, by mouse and keys, and the delay tried by its handle."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from PySide6.QtCore import QPoint, Qt
+from pytestqt.qtbot import QtBot
+
+from workbench.window.kit.plots import finer_steps
+from workbench.window.log.lane_shapes import LOWEST_LINES, moved_border, shared_heights, zoomed
+from workbench.window.log.lanes import Lanes
+from workbench.window.scene.preferences import Memory
+from workbench.window.shell.main_window import MainWindow
+
+Settle = Callable[[], None]
+LINES = st.lists(st.integers(1, 4), min_size=1, max_size=6)
+
+
+@given(LINES, st.lists(st.floats(0.05, 20), min_size=6, max_size=6), st.floats(20, 900))
+def test_lanes_fill_the_room_and_none_vanishes(lines: list[int], factors: list[float], room: float) -> None:
+    heights = shared_heights(lines, factors[: len(lines)], room, 12.0)
+    assert sum(heights) == pytest.approx(room)
+    assert min(heights) >= min(LOWEST_LINES * 12.0, room / len(lines)) * (1 - 1e-9)
+
+
+@given(LINES.filter(lambda lines: len(lines) > 1), st.floats(-300, 300))
+def test_a_border_moves_two_lanes_and_leaves_the_others(lines: list[int], by: float) -> None:
+    room, even = 400.0, [1.0] * len(lines)
+    before = shared_heights(lines, even, room, 12.0)
+    after = shared_heights(lines, moved_border(lines, even, room, 12.0, 0, by), room, 12.0)
+    assert after[2:] == pytest.approx(before[2:])
+    assert after[0] + after[1] == pytest.approx(before[0] + before[1])
+    assert after[0] - before[0] == pytest.approx(min(max(by, 12 - before[0]), before[1] - 12))
+
+
+def test_a_scale_is_zoomed_about_a_value_that_stays() -> None:
+    assert zoomed((0.7, 1.3), 0.5, 1.0) == pytest.approx((0.85, 1.15))
+    assert zoomed((0.0, 10.0), 2.0) == pytest.approx((-5.0, 15.0))
+
+
+@given(st.floats(1e-6, 1e6))
+def test_finer_steps_fall_and_stay_below(step: float) -> None:
+    found = finer_steps(step)
+    assert found == sorted(found, reverse=True)
+    assert max(found) < step
+
+
+@pytest.fixture
+def driven(window: MainWindow, settle: Settle, car_files: Path, tmp_path: Path) -> MainWindow:
+    """A session with a drive."""
+    shop = window.equip()
+    (tmp_path / "curve.csv").write_text((car_files / "curve.csv").read_text())
+    shop.opening.begin_from(tmp_path / "curve.csv")
+    shop.routes.take([car_files / "curve_drive.csv"])
+    settle()
+    shop.bench.drawer.leave()
+    settle()
+    return window
+
+
+@pytest.fixture
+def lanes(driven: MainWindow) -> Lanes:
+    """Its lanes, with the keyboard."""
+    made = driven.equip().bench.log.lanes
+    made.view.setFocus()
+    return made
+
+
+def test_every_lane_shows_two_figures_of_its_scale(lanes: Lanes) -> None:
+    for plot in lanes.stack.plots:
+        (step, _), *_ = plot.axis.tickSpacing(*plot.limits, plot.axis.height())
+        low, high = plot.limits
+        assert int(high // step) - int(-(-low // step)) >= 1, plot.lane.caption
+
+
+def test_keys_make_a_lane_higher_and_zoom_its_scale(lanes: Lanes, qtbot: QtBot) -> None:
+    before, scale = lanes.stack.heights(), lanes.stack.plots[-1].limits
+    for _ in range(4):
+        qtbot.keyClick(lanes.view, Qt.Key.Key_Down)
+    assert lanes.stack.current == 3
+    qtbot.keyClick(lanes.view, Qt.Key.Key_Up, Qt.KeyboardModifier.ShiftModifier)
+    qtbot.keyClick(lanes.view, Qt.Key.Key_Up, Qt.KeyboardModifier.ControlModifier)
+    after, zoom = lanes.stack.heights(), lanes.stack.plots[-1].limits
+    assert after[3] > before[3]
+    assert sum(after) == sum(before)
+    assert scale[0] < zoom[0] < zoom[1] < scale[1]
+    assert tuple(lanes.stack.plots[-1].box.viewRange()[1]) == pytest.approx(zoom)
+    qtbot.waitUntil(lambda: abs(lanes.stack.plots[-1].box.height() - after[3]) <= 1)
+    qtbot.keyClick(lanes.view, Qt.Key.Key_A)
+    assert lanes.stack.heights() == before
+    assert lanes.stack.plots[-1].limits == scale
+
+
+def test_the_border_between_two_lanes_is_dragged(lanes: Lanes, qtbot: QtBot) -> None:
+    before = lanes.stack.heights()
+    under = lanes.stack.place_of(2)
+    start = QPoint(400, under.bottom() + 2)
+    view = lanes.view.viewport()
+    qtbot.mousePress(view, Qt.MouseButton.LeftButton, pos=start)
+    qtbot.mouseMove(view, start - QPoint(0, 8))
+    qtbot.mouseRelease(view, Qt.MouseButton.LeftButton, pos=start - QPoint(0, 8))
+    after = lanes.stack.heights()
+    assert after[:2] == before[:2]
+    assert after[2] == pytest.approx(before[2] - 8, abs=1)
+    assert after[3] == pytest.approx(before[3] + 8, abs=1)
+
+
+def test_heights_and_scales_are_as_they_were_when_the_session_is_opened_again(
+    driven: MainWindow, lanes: Lanes, qtbot: QtBot, settle: Settle
+) -> None:
+    qtbot.keyClick(lanes.view, Qt.Key.Key_Down)
+    qtbot.keyClick(lanes.view, Qt.Key.Key_Up, Qt.KeyboardModifier.ShiftModifier)
+    qtbot.keyClick(lanes.view, Qt.Key.Key_Up, Qt.KeyboardModifier.ControlModifier)
+    (wanted,) = driven.equip().bench.log.shapes.values()
+    (shape,) = wanted.values()
+    path = Path(driven.equip().bridge.scene.state.path)
+    driven.close()
+    other = MainWindow(Memory())
+    qtbot.addWidget(other)
+    other.resize(1366, 768)
+    other.show()
+    other.open(path)
+    settle()
+    log = other.equip().bench.log
+    qtbot.waitUntil(lambda: bool(log.lanes.stack.plots), timeout=20_000)
+    assert list(log.shapes.values()) == [wanted]
+    qtbot.waitUntil(lambda: log.lanes.stack.plots[0].limits == shape.limits, timeout=20_000)
+    other.close()
+
+
+def test_the_handle_tries_a_delay_by_keys_and_puts_it_back(driven: MainWindow, lanes: Lanes, qtbot: QtBot) -> None:
+    handle, notice = lanes.handle, driven.equip().bench.notice
+    assert handle.isVisible()
+    before = driven.equip().bridge.scene.evidence.delay[1].fixed_s
+    assert f"{before:.2f} s" in handle.words
+    handle.setFocus()
+    qtbot.keyClick(handle, Qt.Key.Key_Left, Qt.KeyboardModifier.ShiftModifier)
+    assert f"{before + 0.1:.2f} s" in handle.words
+    assert f"{before + 0.1:.2f} s" in notice.text
+    qtbot.waitUntil(lambda: "airflow ratio moves by up to" in notice.text, timeout=60_000)
+    assert driven.equip().bridge.scene.evidence.delay[1].source != "stated"
+    notice._close.click()
+    assert f"{before:.2f} s" in handle.words
+
+
+def test_dragging_the_handle_moves_the_wideband_with_it(lanes: Lanes, qtbot: QtBot) -> None:
+    handle, told = lanes.handle, list[tuple[float, bool]]()
+    lanes.show_range(60.0, 70.0)
+    lanes.shifted.connect(lambda by, done: told.append((by, done)))
+    middle = handle.rect().center()
+    qtbot.mousePress(handle, Qt.MouseButton.LeftButton, pos=middle)
+    qtbot.mouseMove(handle, middle - QPoint(20, 0))
+    qtbot.mouseRelease(handle, Qt.MouseButton.LeftButton, pos=middle - QPoint(20, 0))
+    assert told[-1][1]
+    assert told[-1][0] == pytest.approx(-20 * 10.0 / lanes.stack.place_of(0).width(), rel=0.1)
+    curve = next(c for p in lanes.stack.plots for t, c in zip(p.lane.traces, p.curves, strict=True) if t.delayed)
+    assert curve.pos().x() == pytest.approx(told[-1][0])
