@@ -1,8 +1,10 @@
-"""The report holds what it should, is well formed, and replaces nothing unasked."""
+"""The report holds what it should, is well formed, and replaces nothing unasked; its pages are drawn as pictures."""
 
 import base64
 import hashlib
+import os
 import re
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
@@ -11,16 +13,28 @@ import numpy as np
 import pytest
 
 from workbench.commands.declaring.registry import Answer
-from workbench.commands.record.reports import report
-from workbench.errors import FileError
-from workbench.files.export.report import Paper, report_html
+from workbench.commands.evidence.evidence import correct
+from workbench.commands.report.reports import CHAPTERS, free_path, report, written_report
+from workbench.commands.report.told import Told, told_of
+from workbench.errors import FileError, InputError
+from workbench.files.export.blocks import AFTER, Drawing, Ink, Label, Line, PaperSize, Report, Rows, Text
+from workbench.files.export.charts import Series, chart, ticks
+from workbench.files.export.printing import report_pdf
+from workbench.files.export.report import report_html
 from workbench.model.history import Approval, Export, History, Signed, brought_in
 from workbench.model.log import Column, Drive, Log
+from workbench.model.state import State
 from workbench.session import Session
 from workbench.work import run
 
 SHIPPED = Path(__file__).parent.parent.parent / "sample_sessions" / "enlarged_intake.session"
-VOID = {"meta", "br", "line", "polyline"}
+VOID = {"meta", "br", "polyline", "circle", "rect", "path"}
+FORMS: tuple[tuple[PaperSize, Ink], ...] = (
+    ("a4", "colour"),
+    ("a4", "black-and-white"),
+    ("letter", "colour"),
+    ("letter", "black-and-white"),
+)
 
 
 class Balanced(HTMLParser):
@@ -44,23 +58,53 @@ class Balanced(HTMLParser):
         self.text.append(data)
 
 
-def written(path: Path, **how: object) -> str:
+@pytest.fixture(scope="module")
+def sample() -> Told:
+    """The shipped session's report, gathered once."""
+    with Session.open(SHIPPED) as session:
+        return run(told_of(session.state, session.state.head(), "2026-01-01T00:00:00Z"))
+
+
+@pytest.fixture(scope="module")
+def grid(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Told]:
+    """The report of a corrected grid of 14 by 10 cells, gathered once."""
+    from workbench.commands.logs.logs import add_log
+    from workbench.commands.table.tables import new
+
+    samples, path = SHIPPED.parent, tmp_path_factory.mktemp("grid") / "grid.session"
+    run_any(new(path, samples / "efficiency_stale.csv"))
+    with Session.open(path) as session:
+        for act in (lambda s: add_log(s, (samples / "efficiency_drive.csv",)), correct):
+            answer = run_any(act(session.state))
+            assert answer.change is not None
+            session.record(answer.change)
+        yield run(told_of(session.state, session.state.head(), "2026-01-01T00:00:00Z"))
+
+
+def run_any(outcome: object) -> Answer[object]:
+    return outcome if isinstance(outcome, Answer) else run(outcome)  # type: ignore[arg-type]
+
+
+def written(path: Path, **how: object) -> bytes:
     with Session.open(SHIPPED) as session:
         answer = run(report(session.state, path, **how))  # type: ignore[arg-type]
     assert isinstance(answer, Answer)
     assert answer.data["path"] == str(path)
-    return path.read_text()
+    return path.read_bytes()
 
 
-def test_a_report_tells_all_of_it(tmp_path: Path) -> None:
-    html = written(tmp_path / "r.html")
+def text_of(html: str) -> str:
     page = Balanced()
     page.feed(html)
     page.close()
     assert page.open == []
-    text = " ".join(page.text)
-    with Session.open(SHIPPED) as session:
-        state = session.state
+    return " ".join(" ".join(page.text).split())
+
+
+def test_a_report_tells_all_of_it(sample: Told) -> None:
+    html = report_html(written_report(sample, "a4", "colour"))
+    text = text_of(html)
+    state = sample.state
     head = state.head()
     assert head.digest in text
     assert state.history.approvals[head.id].by in text
@@ -73,10 +117,47 @@ def test_a_report_tells_all_of_it(tmp_path: Path) -> None:
     assert "https:" not in html
 
 
+def test_page_one_says_what_the_next_person_asks(sample: Told) -> None:
+    blocks = tuple(CHAPTERS[0](sample))
+    text = text_of(report_html(Report("t", "f", "a4", "colour", blocks)))
+    assert sample.after is not None
+    for said in (
+        "within ±5 % at part throttle and ±1 % at full throttle",
+        "as read from the ECU, old intake",
+        "Target reached",
+        sample.after.part_target.worst_of(sample.after.table),
+        "undriven-changed",
+        "The bump is real: two drives show it.",
+        "leaner than commanded",
+        "Approved by A. Calibrator",
+        "not signed",
+    ):
+        assert said in text, said
+    assert any(isinstance(each, Drawing) for each in blocks)
+
+
+def test_what_was_not_driven_is_only_expected(grid: Told) -> None:
+    text = text_of(report_html(Report("t", "f", "a4", "colour", tuple(CHAPTERS[0](grid)))))
+    assert "Not approved: a draft." in text
+    assert text.count("Not driven yet with this revision.") == 2
+    assert "Target reached" not in text
+
+
 def test_an_earlier_revision_is_held_against_its_own_values(tmp_path: Path) -> None:
-    html = written(tmp_path / "r.html", revision=1)
-    assert "Not approved: a draft." in html
-    assert "0 % of driven cells and 0 % of driven time within" in html
+    text = text_of(written(tmp_path / "r.html", revision=1).decode())
+    assert "Not approved: a draft." in text
+    assert "Target NOT reached" in text
+    assert "0 % of driven cells and 0 % of driven time within" in text
+
+
+def test_the_words_of_an_accepted_objection_are_kept(sample: Told) -> None:
+    approval = Approval("A. Calibrator", "", "2026", ("big-step", "gone"), None, None, {"big-step": "It was 30 %."})
+    history = replace(sample.state.history, approvals={sample.revision.id: approval})
+    told = replace(sample, state=replace(sample.state, history=history), objections=())
+    text = text_of(report_html(Report("t", "f", "a4", "colour", tuple(CHAPTERS[0](told)))))
+    assert "big-step: It was 30 %." in text
+    assert "gone (its words were not kept" in text
+    assert "No reason was written down." in text
 
 
 def test_nothing_is_replaced_unasked(tmp_path: Path) -> None:
@@ -85,14 +166,90 @@ def test_nothing_is_replaced_unasked(tmp_path: Path) -> None:
     with pytest.raises(FileError, match="already exists"):
         written(path)
     assert path.read_text() == "mine"
-    assert "<h1>" in written(path, replace=True)
+    assert b"<h1>" in written(path, replace=True)
+    with pytest.raises(InputError, match="is written as"):
+        written(tmp_path / "r.doc")
+
+
+def test_a_free_name_is_found_beside_the_session(session: Session) -> None:
+    first = free_path(session.state, session.state.head())
+    assert first == Path(session.state.path).with_name("car_airflow_revision_1.pdf")
+    first.touch()
+    assert free_path(session.state, session.state.head()).name == "car_airflow_revision_1_2.pdf"
+
+
+@pytest.mark.parametrize("which", ["sample", "grid"])
+@pytest.mark.parametrize(("paper", "ink"), FORMS)
+def test_every_form_is_drawn_and_can_be_looked_at(
+    which: str, paper: PaperSize, ink: Ink, request: pytest.FixtureRequest, tmp_path: Path
+) -> None:
+    """Page one is one page, nothing leaves the margins, and black and white has no colour."""
+    pdfium = pytest.importorskip("pypdfium2")
+    told: Told = request.getfixturevalue(which)
+    document = pdfium.PdfDocument(run(report_pdf(written_report(told, paper, ink))))
+    assert [round(side) for side in document[0].get_size()] == ([595, 842] if paper == "a4" else [612, 792])
+    assert 4 <= len(document) <= 8
+    texts = [page.get_textpage().get_text_bounded() for page in document]
+    assert "What was asked" in texts[0]
+    assert "Cautions from the logs" in texts[0]
+    assert "Error before and now" in texts[0]
+    assert "The table, and its change" in texts[1]
+    for number, page in enumerate(document, 1):
+        if folder := os.environ.get("KEEP_PAGES"):  # to look at them
+            page.render(scale=1.5).to_pil().save(Path(folder) / f"{which}_{paper}_{ink}_{number}.png")
+        image = page.render(scale=1.5).to_numpy()[..., :3].astype(int)
+        assert f"{number} / {len(document)}" in texts[number - 1]
+        dark = image.min(axis=2) < 200
+        edge = int(1.5 * 40)
+        assert not dark[:edge].any()
+        assert not dark[:, :edge].any()
+        assert not dark[:, -edge:].any()
+        assert 0.005 < dark.mean() < 0.4
+        coloured = int((np.ptp(image, axis=2) > 40).sum())
+        assert coloured == 0 if ink != "colour" else number > 1 or coloured > 100
+
+
+def test_all_breakpoints_of_a_long_curve_stand_on_one_page(sample: Told) -> None:
+    pdfium = pytest.importorskip("pypdfium2")
+    rows = tuple((f"{1000 + 100 * i}", f"{i * 3.25:.4f}", "+1.00", "proven") for i in range(59))
+    whole = Report(
+        "t", "f", "letter", "colour", (Rows(("Sensor (Hz)", "Airflow (g/s)", "change %", "evidence"), rows, flow=True),)
+    )
+    document = pdfium.PdfDocument(run(report_pdf(whole)))
+    assert len(document) == 1
+    text = document[0].get_textpage().get_text_bounded()
+    assert all(row[0] in text for row in rows)
+
+
+def test_scripts_and_steering_text_are_printed_as_text() -> None:
+    pdfium = pytest.importorskip("pypdfium2")
+
+    whole = Report("t", "f\ud800", "a4", "colour", (Text("Žluťoučký Ωμέγα привет <b>\u202eabc\ud800"),))
+    text = pdfium.PdfDocument(run(report_pdf(whole)))[0].get_textpage().get_text_bounded()
+    assert "привет <b>" in text
+    assert "\\u202eabc\\ud800" in text
+
+
+def test_axes_have_round_numbers_and_every_value_its_place() -> None:
+    assert ticks(0, 10) == [0, 2, 4, 6, 8, 10]
+    assert ticks(-0.9, 0.9) == pytest.approx([-0.5, 0, 0.5])
+    assert ticks(3, 3) == [3]
+    x, y = np.array([0.0, 10, 20, 30]), np.array([0.0, 10, np.nan, 5])
+    drawn = chart("w", "x", "y", [Series("s", x, y, AFTER, "dot", np.array([1.0, 1, 1, 1e9]))])
+    assert drawn is not None
+    labels = [each.text for each in drawn.marks if isinstance(each, Label)]
+    assert {"0", "10", "20", "30", "x", "y", "s"} <= set(labels)
+    for mark in drawn.marks:
+        points = mark.points if isinstance(mark, Line) else ((mark.x, mark.y),)
+        assert all(0 <= a <= drawn.width and 0 <= b <= drawn.height for a, b in points)
+    assert chart("w", "x", "y", [Series("s", x, np.full(4, np.nan), AFTER)]) is None
 
 
 def hostile(text: str) -> str:
     return f"<script>alert(1)</script><img src=x onerror=alert(2)>\"'&{{{{ 7 * 7 }}}}\u202e{text}"
 
 
-def test_nothing_that_comes_from_a_file_is_more_than_text(session: Session, tmp_path: Path) -> None:
+def test_nothing_that_comes_from_a_file_is_more_than_text(session: Session, make_drive: Callable[..., Drive]) -> None:
     """Every text of a session that a report shows, the digests among them, could have been written by anyone."""
     state = session.state
     axis = replace(state.table().axes[0], name=hostile("axis"), unit=hostile("unit"))
@@ -111,20 +268,20 @@ def test_nothing_that_comes_from_a_file_is_more_than_text(session: Session, tmp_
         {2: 3},
         {2: (Signed(hostile("by"), hostile("time"), 3, hostile("key"), "x"),)},
     )
-    drives = (Drive(1, log, 1),)
-    html = report_html(Paper(hostile("s"), history, other, first, drives, None, (hostile("c"),), hostile("w")))
-    page = Balanced()
-    page.feed(html)
-    assert page.open == []
+    made = State(hostile("s"), history, (Drive(1, log, 1),))
+    told = run(told_of(made, other, hostile("w")))
+    assert told.refusal
+    html = report_html(written_report(told, "a4", "colour"))
+    text_of(html)
     assert "<script" not in html
     assert "<img" not in html
     assert "\u202e" not in html
     assert "{{ 7 * 7 }}" in html
-    for named in ("digest", "sha", "key", "by", "accepted", "axis", "op", "c"):
+    for named in ("digest", "sha", "key", "by", "accepted", "axis", "op", "w"):
         assert f"\\u202e{named}" in html, named
     policy = re.search(r'Content-Security-Policy" content="([^"]*)"', html)
     assert policy is not None
-    assert policy[1].startswith("default-src 'none'") or policy[1].startswith("default-src &#39;none")
+    assert policy[1].startswith("default-src 'none") or policy[1].startswith("default-src &#39;none")
     style = re.search(r"<style>(.*?)</style>", html, re.DOTALL)
     assert style is not None
     assert base64.b64encode(hashlib.sha256(style[1].encode()).digest()).decode() in policy[1]

@@ -30,6 +30,8 @@ MAY_OPEN = {
     "files/disk/plain_files.py": "the one place",
     "files/disk/atomic_write.py": "drafts that it made, and folders",
     "files/disk/signing.py": "a key that it makes",
+    "files/export/page_writer.py": "a process of its own",
+    "files/export/printing.py": "a folder that it made",
     "files/formats/data_files.py": "a folder that it made",
     "files/formats/data_reader.py": "a process of its own",
     "files/formats/mdf.py": "a folder that it made",
@@ -80,7 +82,7 @@ import sys
 from pathlib import Path
 from workbench.commands.evidence import evidence
 from workbench.commands.record.exports import check
-from workbench.commands.record.reports import report
+from workbench.commands.report.reports import report
 from workbench.commands.table.hand import scale
 from workbench.commands.table.tables import add_table
 from workbench.commands.logs.inspection import inspect

@@ -14,7 +14,7 @@ DECLARED_IN = {
     "record.settings": "settings",
     "record.exports": "export check",
     "record.copies": "save-copy",
-    "record.reports": "report",
+    "report.reports": "report",
     "logs.logs": "add-log amend-log",
     "logs.inspection": "inspect",
     "evidence.evidence": "evidence correct pulls cautions",

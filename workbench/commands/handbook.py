@@ -16,13 +16,13 @@ from workbench.commands.record import (
     comparisons,
     copies,
     exports,
-    reports,
     revisions,
     samples,
     settings,
     signatures,
     undoing,
 )
+from workbench.commands.report import reports
 from workbench.commands.table import clipboard, donors, ecu_format, hand, physics, shaping, tables
 from workbench.errors import FileError
 

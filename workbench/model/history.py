@@ -30,6 +30,7 @@ class Approval:
         accepted: names of the checks that spoke against it and were accepted.
         storage: how the ECU stored the table then: what was approved are the values that it stores.
         acknowledged: cautions that were acknowledged then, each with its reason.
+        objections: what each accepted check said then; None where that was not kept.
     """
 
     by: str
@@ -38,6 +39,7 @@ class Approval:
     accepted: tuple[str, ...] = ()
     storage: Storage | None = None
     acknowledged: Mapping[str, str] | None = None
+    objections: Mapping[str, str] | None = None
 
 
 @dataclass(frozen=True)

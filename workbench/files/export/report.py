@@ -1,62 +1,46 @@
-"""A session on paper: one HTML file that needs nothing else, for handing over and for defending later."""
+"""A report as one HTML file that needs nothing else, for handing over and for defending later."""
 
 import base64
 import hashlib
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+import math
+from collections.abc import Mapping
 from typing import Any
 
-import numpy as np
-
-from workbench.model.arrays import FloatArray
-from workbench.model.counting import counted
-from workbench.model.evidence import Evidence
+from workbench.files.export.blocks import MARGIN, PAGES, Block, Drawing, Heading, Line, Mark, Report, Rows, shade_colour
 from workbench.model.harmless import harmless
-from workbench.model.history import History, Revision
-from workbench.model.log import Drive
-from workbench.model.table import Table
 
+SHADES = 12  # steps of shading; a policy that allows no style in the text asks for named ones
+CHARACTER = 5.2  # pt a figure takes in a narrow table, with its share of the space between columns
+LONG_WORD = 40
+GAP = 14.0  # between columns of a table that stands in several
 STYLE = """
-body { font: 15px/1.45 system-ui, sans-serif; color: #1d2426; background: #fff; max-width: 62rem; margin: 2rem auto;
-  padding: 0 1rem; }
-h1 { font-size: 1.5rem; } h2 { font-size: 1.15rem; margin-top: 2rem; border-bottom: 1px solid #dedcd4; }
-table { border-collapse: collapse; font-variant-numeric: tabular-nums; }
-td, th { padding: .15rem .6rem; text-align: right; border-bottom: 1px solid #eceae4; }
-th { color: #5a6763; font-weight: 600; } td.text, th.text { text-align: left; }
-.caution { border-left: 4px solid #a85d00; padding: .3rem .8rem; background: #fbf6ee; }
-code { font-size: .85em; overflow-wrap: anywhere; }
-@media print { body { margin: 0; } h2 { break-after: avoid; } tr { break-inside: avoid; } }
+body { font: 10pt/1.4 system-ui, "DejaVu Sans", sans-serif; color: #1d2426; background: #fff;
+  max-width: @WIDEpt; margin: 1.5rem auto; padding: 0 1rem; }
+h1 { font-size: 15pt; margin: 0 0 .3rem; } h2 { font-size: 11.5pt; margin: 1.1rem 0 .3rem;
+  border-bottom: 1px solid #999; break-after: avoid; }
+p { margin: .25rem 0; } ul { margin: .25rem 0; padding-left: 1.2rem; }
+.small { font-size: 8.5pt; } .strong { font-weight: 700; }
+.caution { border-left: 4px solid @CAUTION; padding: .2rem .6rem; background: @GROUND; }
+.code { font: 8pt/1.3 ui-monospace, monospace; overflow-wrap: anywhere; }
+.flow { display: flex; gap: @GAPpt; align-items: flex-start; }
+.scroll { overflow-x: auto; }
+table { border-collapse: collapse; font-size: 8.5pt; font-variant-numeric: tabular-nums; margin: .3rem 0; }
+td, th { padding: .04rem .35rem; text-align: right; border-bottom: 1px solid #ddd; vertical-align: top; }
+th { color: #333; font-weight: 600; border-bottom-color: #777; } td.w, th.w { text-align: left; }
+td.long { overflow-wrap: anywhere; }
+svg { display: block; max-width: 100%; height: auto; margin: .3rem 0; break-inside: avoid; }
+svg text { font: 7px system-ui, "DejaVu Sans", sans-serif; fill: #1d2426; }
+footer { margin-top: 2rem; font-size: 8pt; color: #444; border-top: 1px solid #999; }
+.new { break-before: page; }
+@page { size: @PAPER; margin: 15mm; }
+@media print { body { margin: 0; padding: 0; max-width: none; } tr { break-inside: avoid; }
+  .scroll { overflow: visible; }
+  thead { display: table-header-group; } .shade { print-color-adjust: exact; } }
 """
-WIDTH, HEIGHT, MARGIN = 640, 220, 44
 
 
-@dataclass(frozen=True, eq=False)
-class Paper:
-    """What a report tells.
-
-    Attributes:
-        session: path of the session file.
-        history: all revisions.
-        revision: the one the report is about.
-        first: the table's first revision.
-        drives: all logs.
-        evidence: what the logs say about the revision; None where they say nothing.
-        cautions: from the logs.
-        written: ISO 8601 time, UTC.
-    """
-
-    session: str
-    history: History
-    revision: Revision
-    first: Revision
-    drives: tuple[Drive, ...]
-    evidence: Evidence | None
-    cautions: tuple[str, ...]
-    written: str
-
-
-def report_html(paper: Paper) -> str:
-    """Write the report as HTML, in which nothing that came from a file can be more than text."""
+def report_html(report: Report) -> str:
+    """Write a report as HTML, in which nothing that came from a file can be more than text."""
     import jinja2
 
     environment = jinja2.Environment(
@@ -64,29 +48,87 @@ def report_html(paper: Paper) -> str:
         autoescape=True,
         undefined=jinja2.StrictUndefined,
         finalize=_shown,
-        trim_blocks=False,
+        trim_blocks=True,
+        lstrip_blocks=True,
         keep_trailing_newline=True,
     )
-    revision, history = paper.revision, paper.history
-    table = revision.table
-    values_head, values_rows, picture = _values(table, paper.first.table)
+    style = _style(report)
     return environment.get_template("report.html.jinja").render(
-        paper=paper,
-        revision=revision,
-        name=table.name,
-        value_label=table.value_label,
-        approval=history.approvals.get(revision.id),
-        signatures=history.signatures.get(revision.id, ()),
-        grid=table.kind == "grid",
-        values_head=values_head,
-        values_rows=values_rows,
-        picture=picture,
-        evidence=_evidence(paper.evidence),
-        history_head=("revision", "from", "time, UTC", "by", "what", "note", "approved by", "exported"),
-        history_rows=_history(history, revision),
-        style=_markup(STYLE),
-        style_hash=_source_hash(STYLE),
+        report=report,
+        blocks=[_prepared(block, report) for block in report.blocks],
+        style=_markup(style),
+        style_hash=_source_hash(style),
     )
+
+
+def _style(report: Report) -> str:
+    colour = report.ink == "colour"
+    shades = [
+        f"td.{_shade_name(step / SHADES).split()[-1]} {{ background: {shade_colour(step / SHADES, report.ink)}; }}"
+        for step in range(-SHADES, SHADES + 1)
+        if step
+    ]
+    wide = PAGES[report.paper][0] - 2 * MARGIN
+    text = STYLE.replace("@CAUTION", "#a85d00" if colour else "#000").replace(
+        "@GROUND", "#fbf6ee" if colour else "#fff"
+    )
+    text = text.replace("@PAPER", "A4" if report.paper == "a4" else "letter")
+    return text.replace("@WIDE", f"{wide:.0f}").replace("@GAP", f"{GAP:.0f}") + "\n".join(shades) + "\n"
+
+
+def _prepared(block: Block, report: Report) -> Mapping[str, Any]:
+    """Say of a block what the template needs to know of it."""
+    match block:
+        case Heading():
+            return {"kind": "heading", "block": block}
+        case Rows():
+            return {"kind": "rows", "block": block, "columns": _columns(block, report), "words": set(block.words)}
+        case Drawing():
+            return {"kind": "drawing", "block": block, "marks": [_prepared_mark(each, report) for each in block.marks]}
+        case _:
+            return {"kind": type(block).__name__.lower(), "block": block}
+
+
+def _columns(rows: Rows, report: Report) -> list[list[tuple[tuple[str, ...], list[str]]]]:
+    """Part the rows over as many columns as the paper holds; each row with the names of its shades."""
+    shaded = [(row, [_class_of(rows, r, c, text) for c, text in enumerate(row)]) for r, row in enumerate(rows.rows)]
+    if not rows.flow or not shaded:
+        return [shaded]
+    each = math.ceil(len(shaded) / columns_that_fit(rows, PAGES[report.paper][0] - 2 * MARGIN))
+    return [shaded[first : first + each] for first in range(0, len(shaded), each)]
+
+
+def columns_that_fit(rows: Rows, width: float) -> int:
+    """Estimate how many times a table stands side by side in a width, pt."""
+    wide = sum(max(len(text) for text in (*head.split(), *cells)) + 1.5 for head, cells in _by_column(rows))
+    return max(1, int((width + GAP) // (CHARACTER * wide + GAP)))
+
+
+def _by_column(rows: Rows) -> list[tuple[str, list[str]]]:
+    return [(head, [row[column] for row in rows.rows]) for column, head in enumerate(rows.head)]
+
+
+def _class_of(rows: Rows, row: int, column: int, text: str) -> str:
+    """Name the class of a cell: words, one long word such as a digest, or its shade."""
+    if column in rows.words:
+        return "w long" if max(map(len, text.split()), default=0) > LONG_WORD else "w"
+    return _shade_name(rows.shade(row, column))
+
+
+def _shade_name(shade: float | None) -> str:
+    step = 0 if shade is None else round(SHADES * min(max(shade, -1.0), 1.0))
+    return "" if step == 0 else f"shade {'m' if step > 0 else 'l'}{abs(step)}"
+
+
+def _prepared_mark(mark: object, report: Report) -> Mapping[str, Any]:
+    if isinstance(mark, Line):
+        points = " ".join(f"{x:g},{y:g}" for x, y in mark.points)
+        dashes = " ".join(f"{each:g}" for each in mark.pen.dashes)
+        pen = mark.pen
+        return {"kind": "line", "points": points, "ink": pen.ink(report.ink), "width": pen.width, "dashes": dashes}
+    if isinstance(mark, Mark):
+        return {"kind": mark.shape, "x": mark.x, "y": mark.y, "ink": mark.pen.ink(report.ink)}
+    return {"kind": "label", "block": mark}
 
 
 def _markup(text: str) -> Any:
@@ -104,106 +146,3 @@ def _shown(value: object) -> object:
 def _source_hash(text: str) -> str:
     """Return the source expression that allows one inline style sheet (W3C Content Security Policy 3, 2.3.1)."""
     return f"sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}"
-
-
-def _values(table: Table, first: Table) -> tuple[Sequence[str], Sequence[object], Mapping[str, object] | None]:
-    """Return the head and the rows of the table of values, and for a curve the picture of its change."""
-    same = table.same_axes(first)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        change = 100 * (table.values / first.values - 1) if same else np.full(table.shape, np.nan)
-    if table.kind == "curve":
-        axis = table.axes[0]
-        rows = [
-            (f"{x:.10g}", f"{v:.6g}", _signed(c))
-            for x, v, c in zip(axis.breakpoints, table.values, change, strict=True)
-        ]
-        picture = _curve_picture(axis.breakpoints, change, axis.label) if same else None
-        return (axis.label, table.value_label, "change, %"), rows, picture
-    rows_axis, columns_axis = table.axes
-    head = (f"{rows_axis.label} / {columns_axis.label}", *(f"{x:.10g}" for x in columns_axis.breakpoints))
-    both = [
-        (f"{y:.10g}", [(f"{v:.5g}", _signed(c)) for v, c in zip(vs, cs, strict=True)])
-        for y, vs, cs in zip(rows_axis.breakpoints, table.values, change, strict=True)
-    ]
-    return head, both, None
-
-
-def _evidence(found: Evidence | None) -> Mapping[str, object] | None:
-    if found is None:
-        return None
-    targets = [
-        target.told(name, found.table)
-        for name, target in (("Part throttle", found.part_target), ("Full throttle", found.full_target))
-    ]
-    rows = [
-        (
-            found.table.cell_name(at),
-            f"{found.ratio[at]:.4f}",
-            f"{found.half_width[at]:.4f}" if np.isfinite(found.half_width[at]) else "–",
-            f"{found.samples[at]:.0f}",
-            f"{found.visits[at]}",
-            found.standing_of(at),
-        )
-        for at in (tuple(int(i) for i in index) for index in np.argwhere(found.driven))
-    ]
-    return {
-        "targets": targets,
-        "head": ("cell", "airflow ratio", "± (95 %)", "samples", "visits", "standing"),
-        "rows": rows,
-        "notes": found.notes,
-        "gates": ", ".join(f"{gate.name} {gate.rejected}" for gate in found.gates if gate.rejected) or "nothing",
-        "used": counted(found.samples_used, "sample"),
-    }
-
-
-def _history(history: History, revision: Revision) -> Sequence[Sequence[str]]:
-    rows = []
-    for each in history.revisions:
-        if each.table.name != revision.table.name:
-            continue
-        approval = history.approvals.get(each.id)
-        rows.append(
-            (
-                str(each.id),
-                "" if each.parent is None else str(each.parent),
-                each.time,
-                each.author,
-                each.operation,
-                each.note,
-                approval.by if approval else "",
-                "; ".join(
-                    f"{next(iter(made.files), '')}{'' if made.approved else ' (draft)'} on {made.time} by {made.by}"
-                    for made in history.exports
-                    if made.revision == each.id
-                ),
-            )
-        )
-    return rows
-
-
-def _curve_picture(x: FloatArray, change: FloatArray, label: str) -> Mapping[str, object] | None:
-    """Describe where to draw the change over the axis, %."""
-    finite = np.isfinite(change)
-    if finite.sum() < 2:
-        return None
-    low, high = min(0.0, float(change[finite].min())), max(0.0, float(change[finite].max()))
-    span = (high - low) or 1.0
-    left = MARGIN + (WIDTH - 2 * MARGIN) * (x - x[0]) / ((x[-1] - x[0]) or 1.0)
-    top = MARGIN / 2 + (HEIGHT - 1.5 * MARGIN) * (high - change) / span
-    return {
-        "width": WIDTH,
-        "height": HEIGHT,
-        "left": MARGIN,
-        "right": WIDTH - MARGIN,
-        "zero": f"{MARGIN / 2 + (HEIGHT - 1.5 * MARGIN) * high / span:.1f}",
-        "points": " ".join(f"{a:.1f},{b:.1f}" for a, b in zip(left[finite], top[finite], strict=True)),
-        "top_text": round(MARGIN / 2 + 4),
-        "bottom_text": HEIGHT - MARGIN,
-        "high": _signed(high),
-        "low": _signed(low),
-        "label": label,
-    }
-
-
-def _signed(value: float) -> str:
-    return f"{value:+.2f}" if np.isfinite(value) else "–"

@@ -5,14 +5,15 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Literal
 
-from PySide6.QtCore import QLocale, QObject, QPoint, Qt, QTimer
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtCore import QLocale, QObject, QPoint, Qt, QTimer, QUrl
+from PySide6.QtGui import QDesktopServices, QGuiApplication
 from PySide6.QtWidgets import QWidget
 
 from workbench.commands.declaring.kinds import TableName
 from workbench.commands.declaring.registry import COMMANDS, Answer, Command
 from workbench.commands.record.comparisons import Difference
 from workbench.commands.record.references import Referred
+from workbench.commands.report.reports import free_path
 from workbench.commands.table.clipboard import copy
 from workbench.commands.table.tables import MadeSession
 from workbench.errors import InputError, WorkbenchError
@@ -85,6 +86,7 @@ class Routes(QObject):
         bench.log.span.connect(lambda a, b: bridge.focus(span=None if math.isnan(a) else (a, b)))
         bench.log.asked.connect(self._acts.do)
         bench.strip.step.connect(self._acts.do)
+        bench.report.clicked.connect(self.write_report)
         bench.log.delay_tried.connect(self._try_delay)
         bench.evidence.more.connect(self._notes)
         bench.drawer.closed.connect(self._show_history)
@@ -107,6 +109,16 @@ class Routes(QObject):
     def roll_back(self) -> None:
         """Open the task of rolling back, with a revision to roll back to."""
         self._open(lambda: self._tasks.open("roll-back", self._to_roll_back_to()))
+
+    def write_report(self) -> None:
+        """Write the report beside the session, under a name that is free, on the paper that is used here."""
+        scene = self._bridge.scene
+        if scene.state is None or scene.head is None:
+            return
+        letter = QLocale().measurementSystem() == QLocale.MeasurementSystem.ImperialUSSystem
+        file = free_path(scene.state, scene.head)
+        table = TableName(scene.focus.table)
+        self._runner.run("report", {"file": file, "paper": "letter" if letter else "a4", "table": table})
 
     def open_drive(self) -> None:
         """Show what was understood of the log."""
@@ -321,6 +333,8 @@ class Routes(QObject):
                 self._bridge.focus(against=number, layer="change")
             case MadeSession(path):
                 self._opening.open(path)
+            case Path() if word == "report":
+                QDesktopServices.openUrl(QUrl.fromLocalFile(str(answer.value.absolute())))
         lost = bool(answer.not_recorded)
         shown = self._bench.drawer.task is not None and word == self._tasks.word  # the task says it
         if answer.lines and not COMMANDS[word].quiet and (lost or not shown):

@@ -5,7 +5,7 @@ from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QSplitter, QVBoxLayout, QWidget
 
 from workbench.model.log import Drive
-from workbench.window.kit.controls import Card, label
+from workbench.window.kit.controls import Card, button, label, row
 from workbench.window.kit.idle_queue import Turns
 from workbench.window.kit.message_bar import Notice
 from workbench.window.kit.task_panel import Column, Drawer
@@ -46,7 +46,9 @@ class Bench(QWidget):
         self.curve, self.grid, self.pictures = self.picture.curve, self.picture.grid, self.picture.pictures
         self.evidence = EvidencePanel(self)
         self.rail_card = Card(tr("History"), self)
-        self.rail_card.column.addWidget(label(tr("History"), self.rail_card, "title"))
+        words = tr("Write the report of the current revision as PDF beside the session, and open it.")
+        self.report = button(tr("Report"), words, self.rail_card, "flat")
+        self.rail_card.column.addLayout(row(label(tr("History"), self.rail_card, "title"), None, self.report))
         self.rail = HistoryRail(self.rail_card)
         self.rail_card.column.addWidget(self.rail, 1)
         self.drawer = Drawer(self)

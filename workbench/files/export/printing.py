@@ -1,0 +1,47 @@
+"""A report as PDF, drawn by a process of its own."""
+
+import tempfile
+from collections.abc import Generator
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+from workbench.errors import FileError
+from workbench.files.export.blocks import Report
+from workbench.files.formats.subprocess_reader import apart
+from workbench.model.harmless import harmless
+from workbench.phrases import english, phrase
+from workbench.work import Progress
+
+WRITER = "workbench.files.export.page_writer"
+
+
+def report_pdf(report: Report) -> Generator[Progress, None, bytes]:
+    """Write a report as PDF.
+
+    Raises:
+        FileError: when the pages cannot be drawn here.
+    """
+    with tempfile.TemporaryDirectory(prefix="workbench-") as name:
+        folder = Path(name)
+        source = folder / "report.json"
+        source.write_bytes(msgspec.json.encode(_harmless(msgspec.to_builtins(report, enc_hook=english))))
+        code, _ = yield from apart(WRITER, source, folder, lambda: Progress(0, 0, "drawing pages"))
+        made = folder / "report.pdf"
+        if code or not made.exists():
+            raise FileError(
+                phrase("The pages of the PDF could not be drawn (exit code {code}).", code=code),
+                "Qt's drawing libraries are missing here (on Debian: libegl1 libgl1 libxkbcommon0 libfontconfig1). "
+                "Write the report as HTML instead: name a file that ends in .html, and print it from a browser.",
+            )
+        return made.read_bytes()
+
+
+def _harmless(value: Any) -> Any:
+    """Write out, in all texts of a report, what steers or is no text at all."""
+    if isinstance(value, str):
+        return harmless(value)
+    if isinstance(value, dict):
+        return {key: _harmless(each) for key, each in value.items()}
+    return [_harmless(each) for each in value] if isinstance(value, list | tuple) else value
