@@ -15,6 +15,7 @@ DECLARED_IN = {
     "record.exports": "export check",
     "record.copies": "save-copy",
     "report.reports": "report",
+    "report.cards": "card",
     "logs.logs": "add-log amend-log",
     "logs.inspection": "inspect",
     "evidence.evidence": "evidence correct pulls cautions",

@@ -22,7 +22,7 @@ from workbench.commands.record import (
     signatures,
     undoing,
 )
-from workbench.commands.report import reports
+from workbench.commands.report import cards, reports
 from workbench.commands.table import clipboard, donors, ecu_format, hand, physics, shaping, tables
 from workbench.errors import FileError
 
@@ -38,6 +38,7 @@ MODULES = (
     logs,
     inspection,
     evidence,
+    cards,
     acknowledging,
     hand,
     shaping,

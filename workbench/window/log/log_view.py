@@ -7,6 +7,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
+from workbench.commands.report.cards import FIRST_DRIVE
 from workbench.model.arrays import BoolArray
 from workbench.model.log import Log
 from workbench.window.kit.controls import Card, button, choice, label, rekind
@@ -32,14 +33,6 @@ LEGEND_TIPS = (
     "The ECU controlled the mixture by its own sensor, by the logged loop state.",
     "Accepted samples at full throttle.",
     "A risk to the engine or to the evidence: point at it to read more.",
-)
-# Common practice, no source.
-WHAT_TO_LOG = (
-    "Drive ten to fifteen minutes with a warm engine, at many speeds and loads, with a passenger at the laptop.",
-    "With a wideband, add two or three pulls at full throttle on a closed course, one at a time.",
-    "Stop a pull when the wideband reads leaner than commanded.",
-    "Log the sensor signal (or engine speed and manifold pressure), short and long trims, both lambdas.",
-    "Log coolant temperature, throttle, loop state and purge too, if the ECU offers them.",
 )
 
 
@@ -112,7 +105,7 @@ class LogView(Card):
         self.column.addWidget(self.lanes, 1)
         self._empty = label("", self, "soft", wrap=True)
         self._empty.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
-        self._empty.setText("\n".join(f"· {tr(text)}" for text in WHAT_TO_LOG))
+        self._empty.setText("\n".join(f"· {window_text(text)}" for text in FIRST_DRIVE))
         self._empty.setContentsMargins(0, 6, 0, 0)
         self.column.addWidget(self._empty, 1)
         for part in (self._drives, *self._askers, self.lanes, self._empty):

@@ -21,6 +21,7 @@ from workbench.model.cells import Cells
 from workbench.model.evidence import Evidence
 from workbench.model.state import DriveAdded
 from workbench.phrases import join_phrases
+from workbench.window.kit.controls import button
 from workbench.window.panels.cell_history import story_lines
 from workbench.window.panels.next_step import worst_target
 from workbench.window.scene.bridge import Bridge
@@ -209,7 +210,9 @@ class Routes(QObject):
                 else ()
             )
             notes = (tr("Other notes:"), *(f"· {window_text(line)}" for line in evidence.notes))
-            self._open(lambda: self._tasks.show_text(tr("Notes on the evidence"), (*plan, *notes)))
+            card = button(tr("Card for the driver…"), tr("Write what to drive next on a page to print."), self._bench)
+            card.clicked.connect(lambda: self._acts.do("card"))
+            self._open(lambda: self._tasks.show_text(tr("Notes on the evidence"), (*plan, *notes), card))
 
     def go_to_the_worst(self) -> None:
         """Look at the cell that is farthest from its target."""

@@ -6,7 +6,7 @@ from typing import Any
 
 from PySide6.QtCore import QObject, Qt, QTimer
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QApplication, QLabel
+from PySide6.QtWidgets import QApplication, QLabel, QPushButton
 
 from workbench.commands.declaring.kinds import TableName
 from workbench.commands.declaring.registry import COMMANDS, Answer, Command
@@ -141,15 +141,15 @@ class Tasks(QObject):
         task.chosen.connect(lambda lanes: self._log.choose_lanes(drive.log, lanes))
         self._drawer.put(tr("Lanes"), task, first=task.first)
 
-    def show_text(self, title: str, lines: tuple[str, ...]) -> None:
-        """Show lines of text, in digits of one width."""
+    def show_text(self, title: str, lines: tuple[str, ...], go: QPushButton | None = None) -> None:
+        """Show lines of text, in digits of one width, and a button under them if there is more to do."""
         self.word = ""
         text: QLabel = label("\n".join(lines), self._drawer, wrap=True)
         text.setTextInteractionFlags(
             Qt.TextInteractionFlag.TextSelectableByKeyboard | Qt.TextInteractionFlag.TextSelectableByMouse
         )
         text.setAccessibleName(title)
-        self._drawer.put(title, text)
+        self._drawer.put(title, text, *([] if go is None else [go]))
 
     def run(self) -> None:
         """Do what the open task is about."""
@@ -186,19 +186,21 @@ class Tasks(QObject):
         head, state = scene.head, scene.state
         if state is None or head is None:
             return {}
+        folder, now = Path(state.path), state.settings
+        file = folder.with_name(f"{head.table.name}_revision_{head.id}.csv")
+        presets: dict[str, dict[str, Any]] = {
+            "export": {"file": file, "draft": head.id not in state.history.approvals},
+            "card": {"file": folder.with_name("next_drive.html")},
+            "multiply-by-paste": {"text": QGuiApplication.clipboard().text()},
+            "amend-log": {"log": scene.drive.id if scene.drive is not None else None},
+            "settings": {
+                "part_throttle": now.part_throttle_target,
+                "full_throttle": now.full_throttle_target,
+                "afr": now.stoichiometric_afr,
+            },
+        }
         before = scene.reference.id if scene.reference is not None else 1
-        if word == "export":
-            file = Path(state.path).with_name(f"{head.table.name}_revision_{head.id}.csv")
-            return {"file": file, "draft": head.id not in state.history.approvals}
-        if word == "multiply-by-paste":
-            return {"text": QGuiApplication.clipboard().text()}
-        if word == "amend-log":
-            return {"log": scene.drive.id if scene.drive is not None else None}
-        if word == "settings":
-            now = state.settings
-            targets = {"part_throttle": now.part_throttle_target, "full_throttle": now.full_throttle_target}
-            return {**targets, "afr": now.stoichiometric_afr}
-        return {"revision": head.parent, "a": before, "b": head.id}
+        return presets.get(word, {"revision": head.parent, "a": before, "b": head.id})
 
     def _open_form(self, command: Command, preset: Mapping[str, Any]) -> None:
         form = Form(command, self._bridge.scene, self._drawer, preset)
