@@ -1,6 +1,8 @@
 """From evidence to multipliers: share, limit, cells, and what is left alone."""
 
 from collections.abc import Callable
+from dataclasses import replace
+from itertools import combinations
 
 import numpy as np
 import pytest
@@ -10,7 +12,9 @@ from hypothesis import strategies as st
 from workbench.demo.rounds import Round
 from workbench.errors import InputError
 from workbench.maths.table.correction import correction
+from workbench.maths.table.easing import STEP, eased, without_unproven_steps
 from workbench.model.evidence import Evidence
+from workbench.model.table import Axis, Table
 
 MakeRound = Callable[..., Round]
 
@@ -75,6 +79,88 @@ def test_held_cells_keep_their_value(found: Evidence) -> None:
     made = correction(found, held=held)
     assert np.all(made.multipliers[held] == 1)
     assert not made.inferred.any()
+
+
+def test_cells_in_which_it_fades_lean_no_more_than_a_step_beside_a_cell_needs(found: Evidence) -> None:
+    leaner = replace(found, ratio=found.ratio * 0.8, inferred=found.inferred * 0.8)
+    ends = np.flatnonzero(found.driven)[[0, -1]]
+    beyond = np.arange(found.table.shape[0]) > ends[1]
+    made = correction(leaner, fades=beyond).multipliers
+    steps = np.diff(np.log(made))[ends[1] :]
+    assert steps[0] > 0
+    assert np.all(steps <= STEP + 1e-9)
+    assert np.all(made[beyond] >= correction(leaner).multipliers[beyond] - 1e-12)
+    assert np.array_equal(made[~beyond], correction(leaner).multipliers[~beyond])
+
+
+def test_steps_are_counted_from_the_baseline(found: Evidence) -> None:
+    """A table that was corrected halfway, without its undriven cells, is carried to one smooth correction."""
+    before = np.where(found.driven, 0.9, 1.0)
+    half = replace(found, ratio=np.where(found.driven, 1.0, np.nan), inferred=np.where(found.driven, np.nan, 0.95))
+    made = correction(half, baseline=found.table.values / before)
+    total = np.log(made.multipliers * before)
+    assert np.abs(np.diff(total)).max() <= STEP + 1e-9
+    assert np.abs(np.diff(np.log(correction(half).multipliers * before))).max() > 0.04
+
+
+@given(data=st.data(), shape=st.sampled_from([(9,), (4, 5)]))
+def test_eased_steps_are_no_cliff_wherever_the_fixed_cells_allow_it(
+    data: st.DataObject, shape: tuple[int, ...]
+) -> None:
+    size = int(np.prod(shape))
+    table = Table(
+        "t",
+        "VE",
+        "%",
+        tuple(Axis(f"a{i}", "", np.arange(n, dtype=np.float64)) for i, n in enumerate(shape)),
+        np.ones(shape),
+    )
+    wanted = np.array(data.draw(st.lists(st.floats(-0.2, 0.2), min_size=size, max_size=size))).reshape(shape)
+    fixed = np.array(data.draw(st.lists(st.booleans(), min_size=size, max_size=size))).reshape(shape)
+    found = eased(table, wanted, fixed, 0.02)
+    assert np.array_equal(found[fixed], wanted[fixed])
+    assert found.min() >= wanted.min() - 1e-9
+    assert found.max() <= wanted.max() + 1e-9
+    away = [np.abs(np.subtract(*pair)).sum() for pair in combinations(np.argwhere(fixed), 2)]
+    apart = [abs(float(wanted[tuple(a)] - wanted[tuple(b)])) for a, b in combinations(np.argwhere(fixed), 2)]
+    if all(step <= 0.02 * steps for steps, step in zip(away, apart, strict=True)):
+        assert all(np.abs(np.diff(found, axis=axis)).max() <= 0.02 + 1e-9 for axis in range(len(shape)))
+        np.testing.assert_allclose(eased(table, found, fixed, 0.02), found, atol=1e-12)
+
+
+def test_a_step_that_intervals_do_not_prove_is_taken_out_of_the_thin_cell() -> None:
+    wanted, steady = np.array([0.0, 0.0, 0.06, 0.06, 0.06]), np.array([True, True, False, False, False])
+    known = np.array([0.003, 0.003, 0.004, 0.004, 0.004])
+    assert np.array_equal(without_unproven_steps(wanted, known, steady), wanted)
+    found = without_unproven_steps(wanted, np.where(steady, known, 0.04), steady)
+    assert np.array_equal(found[:2], wanted[:2])
+    assert np.all(np.diff(found) <= STEP + 1e-5)
+    assert found[4] > found[2]
+
+
+def test_of_two_thin_cells_the_less_known_moves_farther() -> None:
+    wanted, known = np.array([0.0, 0.05]), np.array([0.02, 0.04])
+    found = without_unproven_steps(wanted, known, np.zeros(2, dtype=np.bool_))
+    excess = 0.05 - STEP
+    np.testing.assert_allclose(found, [excess * 0.2, 0.05 - excess * 0.8], atol=1e-9)
+
+
+def test_thin_cells_that_are_drawn_in_are_told(found: Evidence) -> None:
+    place = int(np.flatnonzero(found.stands("thin"))[0])
+    ratio, half = found.ratio.copy(), found.half_width.copy()
+    ratio[place], half[place] = 1.2, 0.06
+    made = correction(replace(found, ratio=ratio, half_width=half))
+    assert made.multipliers[place] < 1.15
+    assert any("do not prove the step" in note for note in made.notes)
+    proven = found.stands("proven")
+    np.testing.assert_allclose(made.multipliers[proven], found.ratio[proven], rtol=1e-12)
+
+
+def test_what_small_steps_cannot_join_is_joined_evenly() -> None:
+    table = Table("t", "flow", "g/s", (Axis("x", "V", np.arange(4.0)),), np.ones(4))
+    fixed = np.array([True, False, False, True])
+    found = eased(table, np.array([0.0, 0.0, 0.0, -0.12]), fixed, 0.018)
+    np.testing.assert_allclose(found, np.log(np.interp(np.arange(4), [0, 3], [1, np.exp(-0.12)])), atol=1e-12)
 
 
 def test_only_chosen_cells_change(found: Evidence) -> None:

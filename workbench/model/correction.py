@@ -19,7 +19,7 @@ class Correction:
         limit: largest step allowed, as a ratio.
         notes: what stays untouched and why, as sentences.
         inferred: undriven cells into which the correction is continued, shape of the table.
-        held_back: undriven cells that keep their value since the engine works hard there and they would become leaner.
+        held_back: undriven cells at high load in which the correction fades, since to continue it would lean them.
     """
 
     multipliers: FloatArray

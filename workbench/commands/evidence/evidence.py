@@ -107,7 +107,7 @@ def correct(
     """Multiply the driven cells by their measured airflow ratio, and continue the correction into undriven cells.
 
     In undriven cells the correction is inferred: it continues that of the driven cells around, never beyond their
-    range, and the cells are marked. It leans no such cell at high load until you accept that by name.
+    range, and the cells are marked. Where that would lean cells at high load it fades, until you accept that by name.
 
     Args:
         share: part of the step to apply.
@@ -120,7 +120,7 @@ def correct(
         without_thin: keep thin cells as well.
         undriven: what to do with undriven cells: carry continues the correction, taper fades it out, leave
             keeps their value.
-        accept: lean-step-at-high-load, to let undriven cells at high load become leaner.
+        accept: lean-step-at-high-load, to continue the correction where it leans undriven cells at high load.
         note: kept with the revision.
 
     Example:

@@ -2,13 +2,13 @@
 
 import numpy as np
 
+from workbench.maths.table.easing import STEP
 from workbench.maths.table.filling import filled
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.history import History, Revision
 from workbench.model.table import Table
 
 TAPER_CELLS = 4  # at least, over which a step fades to nothing: common practice, no source
-STEP_IN_TAPER = 0.018  # from cell to cell; under what counts as a cliff
 SET_BY_HAND = ("set", "add", "scale", "scale-percent", "ramp", "fill", "paste", "multiply-by-paste")
 
 
@@ -54,7 +54,7 @@ def fading(table: Table, multipliers: FloatArray, driven: BoolArray) -> FloatArr
     from scipy import ndimage
 
     largest = float(np.abs(multipliers[driven] - 1).max(initial=0.0))
-    over = max(TAPER_CELLS, int(np.ceil(largest / STEP_IN_TAPER)))
+    over = max(TAPER_CELLS, int(np.ceil(largest / STEP)))
     away = ndimage.distance_transform_cdt(~driven, metric="chessboard").astype(np.float64)
     spread = filled(table.with_values(np.where(driven, multipliers, 1.0)), ~driven)
     faded: FloatArray = np.where(driven, multipliers, 1 + (spread - 1) * np.clip(1 - away / over, 0.0, 1.0))

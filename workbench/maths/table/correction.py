@@ -1,11 +1,13 @@
 """From evidence to the multipliers that are proposed for a table."""
 
+from collections.abc import Callable
 from typing import Literal
 
 import numpy as np
 
 from workbench.errors import InputError
 from workbench.maths.table.continuing import fading
+from workbench.maths.table.easing import STEP, eased, without_unproven_steps
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.correction import Correction
 from workbench.model.counting import counted
@@ -13,6 +15,8 @@ from workbench.model.evidence import Evidence
 from workbench.phrases import phrase
 
 Undriven = Literal["carry", "taper", "leave"]
+SAID = 0.001  # of a ratio, from which a move is told
+UNMOVED = 1e-9  # difference of logarithms under which a cell is where it was wanted
 
 
 def correction(
@@ -24,8 +28,13 @@ def correction(
     thin: bool = True,
     undriven: Undriven = "carry",
     held: BoolArray | None = None,
+    fades: BoolArray | None = None,
+    baseline: FloatArray | None = None,
+    step: float = STEP,
 ) -> Correction:
     """Propose multipliers: 1 + share * (ratio - 1), the step cut to the limit, continued into undriven cells.
+
+    No step between an undriven cell and its neighbours becomes a cliff, unless `undriven` says leave.
 
     Args:
         evidence: what the logs say.
@@ -36,37 +45,47 @@ def correction(
         undriven: what becomes of cells without evidence: carry takes what the smooth surface says there, taper lets the
             step fade to nothing, leave keeps their value.
         held: undriven cells that keep their value all the same, shape of the table.
+        fades: undriven cells in which the correction fades instead of being continued, shape of the table.
+        baseline: values from which multipliers are counted where their steps are judged, shape of the table; the table
+            as it is if not given.
+        step: largest step between an undriven cell and its neighbours, as difference of logarithms.
 
     Raises:
         InputError: when share or limit is out of its range, or nothing is left to correct.
     """
-    if not 0 <= share <= 1:
-        raise InputError(
-            phrase("A share of {share:g} is not possible.", share=share),
-            "Give a share from 0 (nothing) to 1 (the whole step).",
-        )
-    if not 0 < limit <= 1:
-        raise InputError(
-            phrase("A limit of {limit:g} is not possible.", limit=limit),
-            "Give the largest step as a ratio, as in 0.25.",
-        )
+    _check(share, limit)
     allowed = np.ones(evidence.table.shape, dtype=np.bool_) if cells is None else cells
     known = evidence.driven if thin else evidence.stands("proven")
     changed = known & allowed
+    _refuse_nothing(changed)
+    free = ~evidence.driven & allowed
+    if held is not None:
+        free &= ~held
+    wanted = np.where(changed | free, _continued(evidence, undriven), 1.0)
+    before = _counted_from(evidence, baseline)
+    wanted = _drawn_together(evidence, changed, wanted, before, step)
+    drawn_in = changed & (np.abs(wanted - evidence.ratio) > SAID)
+    if undriven != "leave" and free.any():
+        faded = wanted if fades is None else np.where(fades, 1.0, wanted)
+        wanted = _moved(faded, before, lambda sought: eased(evidence.table, sought, ~free, step))
+    follows = free & (wanted != 1)
+    whole = share * (wanted - 1)
+    limited = (changed | follows) & (np.abs(whole) > limit)
+    multipliers = 1 + np.clip(whole, -limit, limit)
+    notes = [
+        *_of_undriven(evidence, allowed, follows, undriven),
+        *_drawn_in(int(drawn_in.sum())),
+        *_notes(evidence, changed, limited, allowed, thin),
+    ]
+    return Correction(multipliers, changed, limited, share, limit, tuple(notes), follows, np.zeros_like(follows))
+
+
+def _refuse_nothing(changed: BoolArray) -> None:
     if not changed.any():
         raise InputError(
             "None of the chosen cells was driven enough to be corrected.",
             "Choose other cells, or drive there first: the evidence says where samples are missing.",
         )
-    wanted = _continued(evidence, undriven)
-    follows = ~evidence.driven & allowed & (wanted != 1)
-    if held is not None:
-        follows &= ~held
-    step = share * (np.where(changed | follows, wanted, 1.0) - 1)
-    limited = (changed | follows) & (np.abs(step) > limit)
-    multipliers = 1 + np.clip(step, -limit, limit)
-    notes = [*_of_undriven(evidence, allowed, follows, undriven), *_notes(evidence, changed, limited, allowed, thin)]
-    return Correction(multipliers, changed, limited, share, limit, tuple(notes), follows, np.zeros_like(follows))
 
 
 def _continued(evidence: Evidence, undriven: Undriven) -> FloatArray:
@@ -78,6 +97,55 @@ def _continued(evidence: Evidence, undriven: Undriven) -> FloatArray:
         return fading(evidence.table, known, evidence.driven)
     there = np.isfinite(evidence.inferred) if evidence.inferred.size else np.zeros_like(evidence.driven)
     return np.where(evidence.driven | ~there, known, evidence.inferred if evidence.inferred.size else 1.0)
+
+
+def _check(share: float, limit: float) -> None:
+    if not 0 <= share <= 1:
+        raise InputError(
+            phrase("A share of {share:g} is not possible.", share=share),
+            "Give a share from 0 (nothing) to 1 (the whole step).",
+        )
+    if not 0 < limit <= 1:
+        raise InputError(
+            phrase("A limit of {limit:g} is not possible.", limit=limit),
+            "Give the largest step as a ratio, as in 0.25.",
+        )
+
+
+def _drawn_together(
+    evidence: Evidence, changed: BoolArray, wanted: FloatArray, before: FloatArray, step: float
+) -> FloatArray:
+    """Take out of thin cells the steps to their neighbours that no interval proves."""
+    known_to, steady = np.where(changed, evidence.half_width, np.nan), evidence.stands("proven")
+    return _moved(wanted, before, lambda sought: without_unproven_steps(sought, known_to, steady, step))
+
+
+def _drawn_in(many: int) -> list[str]:
+    if not many:
+        return []
+    moved = "was moved towards its neighbour" if many == 1 else "were moved towards their neighbours"
+    return [
+        phrase(
+            "{cells} {moved}: the intervals do not prove the step between them.",
+            cells=counted(many, "thin cell"),
+            moved=moved,
+        )
+    ]
+
+
+def _counted_from(evidence: Evidence, baseline: FloatArray | None) -> FloatArray:
+    """Give the logarithm of what the table is multiplied by already, shape of the table."""
+    values = evidence.table.values
+    if baseline is None or not ((values > 0).all() and (baseline > 0).all()):
+        return np.zeros(values.shape)
+    return np.log(values / baseline)
+
+
+def _moved(wanted: FloatArray, before: FloatArray, move: Callable[[FloatArray], FloatArray]) -> FloatArray:
+    """Move ratios as their sums with what is there already, in logarithms; bit for bit where nothing moves."""
+    sought = before + np.log(wanted)
+    found = move(sought)
+    return np.where(np.abs(found - sought) < UNMOVED, wanted, np.exp(found - before))
 
 
 def _of_undriven(evidence: Evidence, allowed: BoolArray, follows: BoolArray, undriven: Undriven) -> list[str]:

@@ -101,7 +101,7 @@ class CorrectTask(QWidget):
         self.lean = tick(
             tr("Allow a lean step"),
             self,
-            tr("Allow undriven cells at high load to become leaner, without measurement."),
+            tr("Continue the correction where it leans undriven cells at high load, without measurement."),
         )
         self.thin = tick(tr("Thin cells too"), self, tr("Thin cells have wide intervals."), on=True)
         names = ((tr("Fixed delay, s"), 5.0), (tr("Gas volume, g"), 50.0), (tr("Lag of the sensor, s"), 2.0))
