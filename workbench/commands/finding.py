@@ -20,6 +20,7 @@ DECLARED_IN = {
     "logs.inspection": "inspect",
     "evidence.evidence": "evidence correct pulls cautions",
     "evidence.acknowledging": "acknowledge",
+    "evidence.samples_of_cell": "cell-samples",
     "table.hand": phrase("set add scale {scale_percent_command}", scale_percent_command=call("scale-percent")),
     "table.shaping": phrase(
         "ramp smooth fill {keep_rising_command} blend {carry_on_command}",

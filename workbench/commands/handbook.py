@@ -9,7 +9,7 @@ from itertools import groupby
 from pathlib import Path
 
 from workbench.commands.declaring.registry import COMMANDS, Command
-from workbench.commands.evidence import acknowledging, evidence
+from workbench.commands.evidence import acknowledging, evidence, samples_of_cell
 from workbench.commands.logs import inspection, logs
 from workbench.commands.record import (
     approving,
@@ -39,6 +39,7 @@ MODULES = (
     inspection,
     evidence,
     cards,
+    samples_of_cell,
     acknowledging,
     hand,
     shaping,
