@@ -17,7 +17,7 @@ ROOMS = """
     model
     maths maths.table maths.signals maths.solve maths.drives maths.verdict maths.evidence
     maths.questions
-    files files.disk files.store files.vocabulary files.text files.channels files.formats files.export files.logs
+    files files.disk files.store files.plain files.vocabulary files.text files.channels files.formats files.export files.logs
     files.tables files.identify
     session
     demo
@@ -31,7 +31,7 @@ ROOMS = """
 # Rooms that other floors may import: the faces of their floor. What is not here is private to its floor.
 FACES = {
     "maths": "table signals drives verdict evidence questions",
-    "files": "disk store export vocabulary channels logs tables identify",
+    "files": "disk store plain export vocabulary channels logs tables identify",
     "commands": "declaring evidence table record report finding handbook",
     "window": "app",
 }

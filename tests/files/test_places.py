@@ -39,6 +39,7 @@ MAY_OPEN = {
     "files/formats/percent_cells.py": "parts of an archive that is open",
     "files/formats/sheet_reader.py": "a process of its own",
     "files/formats/sheets.py": "a folder that it made",
+    "files/plain/unpacking.py": "a folder that it made",
     "files/store/connecting.py": "SQLite, which guards its locks itself, and copies in a folder that it made",
     "files/store/writing.py": "SQLite",
     "window/kit/crash_report.py": "a report that it makes",

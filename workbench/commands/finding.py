@@ -14,6 +14,7 @@ DECLARED_IN = {
     "record.settings": "settings",
     "record.exports": "export check",
     "record.copies": "save-copy",
+    "record.plain_form": "unpack pack",
     "report.reports": "report",
     "report.cards": "card",
     "logs.logs": "add-log amend-log",

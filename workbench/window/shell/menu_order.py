@@ -7,7 +7,7 @@ ORDER: dict[str, tuple[tuple[str, ...], ...]] = {
     "Session": (
         ("new", "paste-table", "open", "sample"),
         ("add-table", "settings"),
-        ("export", "report", "save-copy"),
+        ("export", "report", "save-copy", "unpack", "pack"),
         ("check", "make-key"),
         ("samples", "tour"),
         ("start", "quit"),
