@@ -1,13 +1,23 @@
 """A table that was read from a file, compared with the revisions of a session."""
 
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
+from workbench.errors import WorkbenchError
+from workbench.maths.table.storage import as_stored, parts_of
 from workbench.model.counting import counted
-from workbench.model.history import History, Revision
+from workbench.model.ecu_format import EcuFormat, Storage
+from workbench.model.harmless import harmless
+from workbench.model.history import Export, History, Revision
 from workbench.model.table import Table
 from workbench.phrases import phrase
+
+MOST_NAMED = 20  # cells in one sentence; all of them stand in the JSON
 
 
 def best_of(all_of_it: History, same: list[Revision]) -> Revision:
@@ -25,42 +35,120 @@ def holds(table: Table, read: Table) -> bool:
     )
 
 
-def differences(path: Path, read: Table, nearest: Revision) -> list[str]:
-    """List how a file differs from the revision that is nearest to it."""
-    table = nearest.table
-    text = phrase(
-        "{path} is not a revision of this session; compared with the nearest, revision {nearest}, it",
-        path=path.name,
-        nearest=nearest.id,
+@dataclass(frozen=True)
+class Claim:
+    """Which revision a file says it is.
+
+    Attributes:
+        revision: its number.
+        why: what says so, as in "its provenance file names".
+    """
+
+    revision: int
+    why: str
+
+
+@dataclass(frozen=True)
+class FileChecked:
+    """What a file is that was compared with a session.
+
+    Attributes:
+        problems: what is wrong with it, as sentences.
+        revision: which it is; None where it is none.
+        compared: which it was compared with cell by cell; None where its values are those of a revision.
+        cells: where it differs from that: index, value in the file, value of the revision.
+    """
+
+    problems: tuple[str, ...] = ()
+    revision: int | None = None
+    compared: int | None = None
+    cells: tuple[tuple[tuple[int, ...], float, float], ...] = ()
+
+
+def claim_of(
+    path: Path, revisions: Sequence[Revision], exports: Sequence[Export], paper: Mapping[str, Any]
+) -> Claim | None:
+    """Find which revision a file says it is: by the provenance file beside it, or by the name it was exported under.
+
+    Args:
+        path: of the file; neither its bytes nor the record of its export need be as they were.
+        revisions: of the table.
+        exports: of the session.
+        paper: what the provenance file says.
+    """
+    known = {each.id for each in revisions}
+    if (number := paper.get("revision")) in known:
+        return Claim(int(number), "its provenance file names")
+    named = [each.revision for each in exports if harmless(path.name) in each.files and each.revision in known]
+    return Claim(named[-1], "was exported under that name") if named else None
+
+
+def forms(table: Table, ecu_format: EcuFormat, paper: Mapping[str, Any]) -> Iterator[Table]:
+    """Yield a table as it is, as the ECU stores it, as it stored it when it was exported, and its parts."""
+    yield table
+    rules = [ecu_format]
+    with suppress(LookupError, TypeError, WorkbenchError):
+        then = paper["keeping"]["storage"]
+        rules += [EcuFormat(Storage(**{key: then[key] for key in Storage.__dataclass_fields__}))] if then else []
+    for rule in rules:
+        with suppress(WorkbenchError):  # what cannot be stored was not exported either
+            whole = as_stored(table, rule)
+            yield from (whole, *parts_of(whole, ecu_format))
+
+
+def differences(
+    path: Path, read: Table, candidates: Sequence[tuple[Revision, Table]], claim: Claim | None
+) -> FileChecked:
+    """List how a file differs from the revision that it says it is, or else from the one nearest to it.
+
+    Args:
+        path: of the file.
+        read: what it holds.
+        candidates: revisions with each form in which a file may hold them.
+        claim: which it says it is.
+    """
+    wanted = [each for each in candidates if claim is None or each[0].id == claim.revision] or list(candidates)
+    revision, table = min(wanted, key=lambda each: _distance(each[1], read))
+    beside = phrase("the nearest, revision {number}", number=revision.id)
+    if claim is not None:
+        beside = phrase("revision {number}, which {why}", number=revision.id, why=claim.why)
+    text = phrase("{path} is not a revision of this session; compared with {beside}, it", path=path.name, beside=beside)
+    if (other := _other_shape(table, read)) is not None:
+        return FileChecked((f"{text} {other}",), None, revision.id)
+    cells = tuple(
+        (at, float(read.values[at]), float(table.values[at]))
+        for at in (tuple(int(i) for i in cell) for cell in np.argwhere(read.values != table.values))
     )
+    listed = "; ".join(f"{table.cell_name(at)}: {held:.10g} for {mine:.10g}" for at, held, mine in cells[:MOST_NAMED])
+    more = phrase("; and {more} more", more=len(cells) - MOST_NAMED) if len(cells) > MOST_NAMED else ""
+    many = counted(len(cells), "other value")
+    sentence = phrase("{text} has {many}: {listed}{more}.", text=text, many=many, listed=listed, more=more)
+    return FileChecked((sentence,), None, revision.id, cells)
+
+
+def _distance(table: Table, read: Table) -> tuple[bool, int, float]:
+    """Order by how near a table is: breakpoints first, then the number of other values, then how far those are off."""
+    if _other_shape(table, read) is not None:
+        return True, 0, 0.0
+    apart = np.abs(read.values - table.values)
+    return False, int(np.count_nonzero(apart)), float(apart.max())
+
+
+def _other_shape(table: Table, read: Table) -> str | None:
+    """Say how size or breakpoints differ; None where they do not."""
     if read.shape != table.shape:
-        return [
-            phrase("{text} has {theirs} cells instead of {ours}.", text=text, theirs=_size(read), ours=_size(table))
-        ]
+        return phrase("has {theirs} cells instead of {ours}.", theirs=_size(read), ours=_size(table))
     for mine, theirs in zip(table.axes, read.axes, strict=True):
         moved = np.flatnonzero(mine.breakpoints != theirs.breakpoints)
         if moved.size:
             i = int(moved[0])
             points = phrase(
-                "{theirs:.10g} instead of {ours:.10g}",
-                theirs=theirs.breakpoints[i],
-                ours=mine.breakpoints[i],
+                "{theirs:.10g} instead of {ours:.10g}", theirs=theirs.breakpoints[i], ours=mine.breakpoints[i]
             )
-            return [
-                phrase(
-                    "{text} has other breakpoints: number {i} of {mine!r} is {points}.",
-                    text=text,
-                    i=i,
-                    mine=mine.name,
-                    points=points,
-                )
-            ]
-    cells = np.argwhere(read.values != table.values)
-    first = [tuple(int(i) for i in cell) for cell in cells[:5]]
-    listed = "; ".join(f"{table.cell_name(at)}: {read.values[at]:.10g} for {table.values[at]:.10g}" for at in first)
-    more = " …" if len(cells) > 5 else ""
-    many = counted(len(cells), "other value")
-    return [phrase("{text} has {many}: {listed}{more}.", text=text, many=many, listed=listed, more=more)]
+            return phrase(
+                "has other breakpoints: number {i} of {mine!r} is {points}.", i=i, mine=mine.name, points=points
+            )
+    return None
 
 
 def _size(table: Table) -> str:

@@ -3,9 +3,9 @@
 import hashlib
 import re
 from collections.abc import Iterator, Mapping
-from contextlib import suppress
+from dataclasses import replace as replace_fields
 from pathlib import Path
-from typing import Annotated, Any, NoReturn
+from typing import Annotated, NoReturn
 
 import numpy as np
 
@@ -13,11 +13,11 @@ from workbench.commands.declaring.kinds import FIRST, Called, ExistingFile, NewF
 from workbench.commands.declaring.making import NOT_LEANING, leaning, plain
 from workbench.commands.declaring.registry import Answer, command
 from workbench.commands.evidence.next_step import next_step, stored_as_approved
-from workbench.commands.record.comparing import best_of, differences, holds
+from workbench.commands.record.comparing import FileChecked, best_of, claim_of, differences, forms, holds
 from workbench.commands.record.revisions import export_words
 from workbench.commands.record.signatures import signature_lines, signature_problems, signatures_json
 from workbench.commands.table.ecu_format import keeping_json
-from workbench.errors import InputError, WorkbenchError
+from workbench.errors import InputError
 from workbench.files.disk.clock import now, user_name
 from workbench.files.disk.plain_files import read_bytes
 from workbench.files.export.exporting import draft_path, export_files, read_paper
@@ -27,7 +27,7 @@ from workbench.maths.table.scale import replay
 from workbench.maths.table.storage import as_stored, parts_of
 from workbench.maths.verdict.objections import LEAN_STEP
 from workbench.model.counting import counted
-from workbench.model.ecu_format import EcuFormat, Storage
+from workbench.model.ecu_format import EcuFormat
 from workbench.model.harmless import harmless
 from workbench.model.history import Approval, Export, History, Json, Revision
 from workbench.model.state import Exported, State
@@ -245,10 +245,11 @@ def check(state: State, *, against: ExistingFile | None = None, table: TableName
     known = NOTHING_TO_COMPARE
     data: dict[str, Json] = {"revisions": len(state.history.revisions), "changes": state.sequence}
     if against is not None:
-        wrong, is_revision = file_problems(state, state.table_name(table), against)
-        problems += [*wrong, *_missing(state, against, digests)]
+        held = file_problems(state, state.table_name(table), against)
+        is_revision = held.revision
+        problems += [*held.problems, *_missing(state, against, digests)]
         known = "" if read_paper(against) else NOTHING_TO_COMPARE
-        data |= {"against": str(against), "is_revision": is_revision}
+        data |= {"against": str(against), "is_revision": is_revision, **_cells_json(held)}
         lines += (
             [phrase("{against} holds revision {is_revision}.", against=against, is_revision=is_revision)]
             if is_revision is not None
@@ -266,6 +267,12 @@ def check(state: State, *, against: ExistingFile | None = None, table: TableName
     refusal = f"{count} found: {problems[0]}" if problems else ""
     lines_shown = (*lines, *(problems or (AS_RECORDED, *((known,) if known else ()))))
     return Answer(tuple(problems), lambda: data, lines_shown, refusal=refusal)
+
+
+def _cells_json(held: FileChecked) -> dict[str, Json]:
+    """Name the cells in which a file differs from the revision it was compared with."""
+    cells: list[Json] = [{"cell": list[Json](at), "file": theirs, "revision": ours} for at, theirs, ours in held.cells]
+    return {"compared_with": held.compared, "differing_cells": cells}
 
 
 def _missing(state: State, path: Path, digests: Mapping[int, str]) -> Iterator[str]:
@@ -332,7 +339,7 @@ def replay_problems(all_of_it: History) -> list[str]:
     return problems
 
 
-def file_problems(state: State, name: str, path: Path) -> tuple[tuple[str, ...], int | None]:
+def file_problems(state: State, name: str, path: Path) -> FileChecked:
     """Compare a file with the revisions of a table: what is wrong with it, and which revision it is.
 
     Raises:
@@ -343,51 +350,45 @@ def file_problems(state: State, name: str, path: Path) -> tuple[tuple[str, ...],
     read, _ = read_table(path, name=name, kind=revisions[0].table.kind)
     paper = read_paper(path) or {}
     made, ecu_format = export_of(state, path), state.ecu_format(name)
-    named = paper.get("revision") if made is None else made.revision
-    same = [
-        each
-        for each in revisions
-        if (made is not None and each.id == named)
-        or any(holds(held, read) for held in _forms(each.table, ecu_format, paper))
-    ]
-    if same:
-        found = next((each for each in same if each.id == named), None) or best_of(all_of_it, same)
-        approval = all_of_it.approvals.get(found.id)
-        if "draft" in path.name.lower() or (made is not None and made.approved and made.revision == found.id):
-            return (), found.id
-        if approval is not None:
-            kept = EcuFormat(approval.storage, ecu_format.parts)
-            if any(holds(held, read) for held in _forms(found.table, kept, {})):
-                return (), found.id
-            return (
-                phrase(
-                    "{path} is revision {found} rounded differently from the approved one.",
-                    path=path.name,
-                    found=found.id,
-                ),
-            ), found.id
-        return (phrase("{path} is revision {found}, which nobody approved.", path=path.name, found=found.id),), found.id
-    nearest = next((each for each in revisions if each.id == named), all_of_it.revision(all_of_it.heads[name]))
-    return tuple(differences(path, read, nearest)), None
+    claim = claim_of(path, revisions, all_of_it.exports, paper)
+    named = made.revision if made is not None else None if claim is None else claim.revision
+    candidates = [(each, held) for each in revisions for held in forms(each.table, ecu_format, paper)]
+    same = [each for each, held in candidates if (made is not None and each.id == named) or holds(held, read)]
+    if not same:
+        return differences(path, read, candidates, claim)
+    found = next((each for each in same if each.id == named), None) or best_of(all_of_it, same)
+    if claim is not None and made is None and found.id != claim.revision and paper.get("revision") == claim.revision:
+        other = differences(path, read, candidates, claim)
+        sentence = phrase(
+            "{path} holds the values of revision {found}, not of revision {named}, which {why}.",
+            path=path.name,
+            found=found.id,
+            named=claim.revision,
+            why=claim.why,
+        )
+        return replace_fields(other, problems=(sentence,), revision=found.id)
+    return FileChecked(tuple(_unapproved(state, path, read, found, made)), found.id)
+
+
+def _unapproved(state: State, path: Path, read: Table, found: Revision, made: Export | None) -> Iterator[str]:
+    """Say what is missing for a file that holds a revision to be an approved table; a draft need be none."""
+    approval = state.history.approvals.get(found.id)
+    if "draft" in path.name.lower() or (made is not None and made.approved and made.revision == found.id):
+        return
+    if approval is None:
+        yield phrase("{path} is revision {found}, which nobody approved.", path=path.name, found=found.id)
+        return
+    kept = EcuFormat(approval.storage, state.ecu_format(found.table.name).parts)
+    if not any(holds(held, read) for held in forms(found.table, kept, {})):
+        yield phrase(
+            "{path} is revision {found} rounded differently from the approved one.", path=path.name, found=found.id
+        )
 
 
 def export_of(state: State, path: Path) -> Export | None:
     """Find the latest export that wrote the very bytes of a file; None where none is known of."""
     digest = hashlib.sha256(read_bytes(path)).hexdigest() if path.is_file() else ""
     return next((each for each in reversed(state.history.exports) if digest in each.files.values()), None)
-
-
-def _forms(table: Table, ecu_format: EcuFormat, paper: Mapping[str, Any]) -> Iterator[Table]:
-    """Yield a table as it is, as the ECU stores it, as it stored it when it was exported, and its parts."""
-    yield table
-    rules = [ecu_format]
-    with suppress(LookupError, TypeError, WorkbenchError):
-        then = paper["keeping"]["storage"]
-        rules += [EcuFormat(Storage(**{key: then[key] for key in Storage.__dataclass_fields__}))] if then else []
-    for rule in rules:
-        with suppress(WorkbenchError):  # what cannot be stored was not exported either
-            whole = as_stored(table, rule)
-            yield from (whole, *parts_of(whole, ecu_format))
 
 
 def _part_path(path: Path, part: str) -> Path:
