@@ -159,6 +159,9 @@ def test_what_is_shown_is_what_there_is_after_every_change(screen: Screen) -> No
             screen.say("look " + json.dumps({"table": table}))
             screen.say("look " + json.dumps({"cell": [b[0] for b in blocks[0]], "blocks": blocks}))
             holds(screen, f"{theme} {table}")
+            for beside in ([1], [1, 2], []):
+                screen.say("look " + json.dumps({"beside": beside}))
+                holds(screen, f"{theme} {table} beside {beside}")
             for layer in ("change", "ratio", "half_width", "samples", "standing", "value"):
                 screen.say(f"do layer-{layer}")
                 holds(screen, f"{theme} {table} {layer}")
@@ -269,8 +272,10 @@ ACTS_OF_A_MONKEY: tuple[tuple[int, Act], ...] = (
     *((2, typing(text)) for text in ("x0.92", "+3%", "*1.01", "7")),
     *((1, key("alt+1", name)) for name in ("Down", "End", "Home", "Right")),
     *((1, key("alt+2", name)) for name in ("Right", "Up", "plus", "0")),
-    *((1, key("alt+3", name)) for name in ("Down", "Return", "Left", "Right")),
+    *((1, key("alt+3", name)) for name in ("Down", "Return", "Left", "Right", "shift+Down", "shift+Up")),
     *((1, key("alt+4", name)) for name in ("Right", "plus", "minus", "0", "bracketleft", "bracketright", "Next")),
+    *((1, key("alt+4", name)) for name in ("Down", "Down", "shift+Up", "shift+Down", "ctrl+Up", "ctrl+shift+Up", "a")),
+    *((1, key("alt+4", name)) for name in ("comma", "period")),
     *((1, key(name)) for name in ("ctrl+t", "ctrl+plus", "ctrl+minus", "ctrl+g", "ctrl+f", "F1")),
     *((1, key(name)) for name in ("ctrl+Return", "ctrl+shift+g", "ctrl+shift+l", "ctrl+shift+h", "ctrl+d")),
 )  # fmt: skip

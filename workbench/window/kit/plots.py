@@ -133,6 +133,11 @@ class Plot(QWidget):
         for axis in (self._left, self._bottom):
             axis.linkToView(self.box)
 
+    def without_bottom(self) -> None:
+        """Leave out the axis along and its name: a plot above has them."""
+        self.widget.ci.removeItem(self._bottom)
+        self._axis_name.hide()
+
     def dress(self, theme: Theme, font: QFont) -> None:
         """Put the plot into a theme."""
         self.widget.setBackground(QColor(theme.card))

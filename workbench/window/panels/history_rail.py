@@ -3,6 +3,7 @@
 import numpy as np
 from PySide6.QtCore import (
     QAbstractListModel,
+    QItemSelectionModel,
     QModelIndex,
     QPersistentModelIndex,
     QPointF,
@@ -26,6 +27,7 @@ from workbench.window.words.wording import clock, operation, percent, plural, tr
 Index = QModelIndex | QPersistentModelIndex
 NOWHERE = QModelIndex()
 PICTURE_HEIGHT = 40
+SEVERAL = 2  # revisions from which on they are shown together
 INDENT = 14  # px for each step to the right
 
 
@@ -202,11 +204,13 @@ class HistoryRail(QListView):
     Signals:
         compare: number of the revision that changes are counted from.
         looked: number of the revision to be shown in the tables and pictures.
+        several: numbers of the revisions that are to be shown together; none where only one is chosen.
         roll_back: number of the revision to go back to.
     """
 
     compare = Signal(int)
     looked = Signal(int)
+    several = Signal(object)
     roll_back = Signal(int)
 
     def __init__(self, parent: QWidget) -> None:
@@ -214,7 +218,10 @@ class HistoryRail(QListView):
         super().__init__(parent)
         self.setObjectName("rail")
         self.setAccessibleName(tr("History of the table"))
-        words = tr("Enter compares with a revision; Backspace rolls back to it; Left and Right fold a branch.")
+        words = tr(
+            "Enter compares with a revision; Backspace rolls back to it; Left and Right fold a branch. Several chosen "
+            "with Shift or Ctrl are shown together."
+        )
         self.setAccessibleDescription(words)
         self._entries = RailModel(self)
         self.setModel(self._entries)
@@ -223,6 +230,9 @@ class HistoryRail(QListView):
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setUniformItemSizes(False)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
+        self._quiet = False
+        self.selectionModel().selectionChanged.connect(self._on_selection)
         self._last = LastDrawn()
         self._head: Revision | None = None
         self._scene = Scene()
@@ -243,7 +253,8 @@ class HistoryRail(QListView):
             self._put(scene.head.id if scene.head is not None and (moved or before is None) else before)
 
     def _put(self, wanted: int | None) -> None:
-        """Show the rows, and choose the one of a revision, or the one that stands for it."""
+        """Show the rows, and choose the one of a revision, or the one that stands for it, and those shown beside it."""
+        self._quiet = True
         rows = rows_of(self._scene, self._turned)
         self._entries.put(rows)
         at = next(
@@ -251,7 +262,11 @@ class HistoryRail(QListView):
             0,
         )
         self.setCurrentIndex(self._entries.index(at))
+        for i, row in enumerate(rows):
+            if isinstance(row, Entry) and not row.draft and row.revision.id in self._scene.focus.beside:
+                self.selectionModel().select(self._entries.index(i), QItemSelectionModel.SelectionFlag.Select)
         self.scrollTo(self._entries.index(0 if self._scene.draft is not None else at))
+        self._quiet = False
 
     def fold(self, root: int, *, folded: bool) -> None:
         """Fold a branch to one row, or show its revisions; the row over it is then the chosen one."""
@@ -271,8 +286,16 @@ class HistoryRail(QListView):
         row = self._entries.rows[index.row()]
         if isinstance(row, Branch):
             self.fold(row.root, folded=not row.folded)
-        elif not row.draft:
+        elif not row.draft and len(self.selectionModel().selectedRows()) < SEVERAL:
             self.looked.emit(row.revision.id)
+
+    def _on_selection(self) -> None:
+        """Show several revisions together, or no longer."""
+        if self._quiet:
+            return
+        rows = [self._entries.rows[index.row()] for index in self.selectionModel().selectedRows()]
+        chosen = tuple(row.revision.id for row in rows if isinstance(row, Entry) and not row.draft)
+        self.several.emit(chosen if len(chosen) >= SEVERAL else ())
 
     def _branch_at(self, at: int) -> Branch | None:
         """Find the branch whose row, or one of whose revisions, stands there."""

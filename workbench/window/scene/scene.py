@@ -34,6 +34,7 @@ class Focus:
         layer: what the numbers and the picture show.
         against: revision that changes are counted from; None for the one the table began with.
         before: whether the revision that is compared with is shown in place of the table as it is.
+        beside: numbers of other revisions that are shown beside the one worked on.
         drive: drive whose log is shown; 0 for the latest.
         span: chosen stretch of the log, s, or None.
         cursor_s: where the pointer is in the log, s, or None.
@@ -45,6 +46,7 @@ class Focus:
     layer: Layer = "value"
     against: int | None = None
     before: bool = False
+    beside: tuple[int, ...] = ()
     drive: int = 0
     span: tuple[float, float] | None = None
     cursor_s: float | None = None
@@ -166,6 +168,15 @@ class Scene:
         return history.line(history.heads[self.state.table_name(self.focus.table)])[0]
 
     @property
+    def beside(self) -> tuple[Revision, ...]:
+        """The other revisions of this table that are shown too, in the order they were chosen."""
+        if self.state is None or self.head is None:
+            return ()
+        history, head = self.state.history, self.head
+        known = [history.revision(each) for each in self.focus.beside if 1 <= each <= len(history.revisions)]
+        return tuple(each for each in known if each is not head and each.table.name == head.table.name)
+
+    @property
     def drive(self) -> Drive | None:
         """The drive whose log is shown."""
         if self.state is None or not self.state.drives:
@@ -241,7 +252,7 @@ def nearest_cells(table: Table, position: FloatArray) -> tuple[np.ndarray, ...]:
 def drawn_from(scene: Scene) -> tuple[object, ...]:
     """Return all that a picture of the table depends on; pointing at the log is not part of it."""
     focus = scene.focus
-    looked_at = (focus.layer, focus.cell, focus.blocks, focus.before)
+    looked_at = (focus.layer, focus.cell, focus.blocks, focus.before, focus.beside)
     return (
         scene.shown_table,
         scene.head,

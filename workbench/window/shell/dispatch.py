@@ -81,6 +81,7 @@ class Routes(QObject):
             picture.pulled.connect(self._pull)
         bench.rail.compare.connect(self._compare)
         bench.rail.looked.connect(self._look_at)
+        bench.rail.several.connect(self._look_at_several)
         bench.rail.roll_back.connect(lambda _: self._acts.do("roll-back"))
         bench.log.drive_chosen.connect(lambda number: bridge.focus(drive=number, span=None, cursor_s=None))
         bench.log.pointed.connect(lambda time: bridge.focus(cursor_s=time))
@@ -239,6 +240,15 @@ class Routes(QObject):
             self._bridge.focus(before=False)
         else:
             self._bridge.focus(against=revision, before=True)
+
+    def _look_at_several(self, chosen: tuple[int, ...]) -> None:
+        """Show several revisions in one picture and in the table; what they hold is told apart in their values."""
+        head, layer = self._bridge.scene.head, self._bridge.scene.focus.layer
+        beside = tuple(each for each in chosen if head is None or each != head.id)
+        if beside:
+            self._bridge.focus(beside=beside, before=False, layer=layer if layer == "change" else "value")
+        else:
+            self._bridge.focus(beside=())
 
     def _try_delay(self, change: float) -> None:
         """Say what delay the wideband was moved to and what it would change, and ask before it is used."""

@@ -13,6 +13,8 @@ from workbench.window.kit.plots import Plot, faint, finite_range, pen
 from workbench.window.kit.theme import LIGHT, Theme
 from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import EnginePoint, Scene, drawn_from
+from workbench.window.table.beside import Beside, Line
+from workbench.window.table.difference_strip import DifferenceStrip
 from workbench.window.words.wording import tr
 
 GRAB_PX = 16
@@ -35,14 +37,18 @@ class CurveView(QWidget):
         super().__init__(parent)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(0)
         self.plot = Plot(tr("Picture of the curve"), self)
         self.setFocusProxy(self.plot.widget)
-        layout.addWidget(self.plot)
+        layout.addWidget(self.plot, 7)
+        self.strip = DifferenceStrip(self.plot, self)
+        layout.addWidget(self.strip, 3)
+        self._beside = Beside(self.plot)
         self._scene, self._theme = Scene(), LIGHT
         self._xs = self._ys = np.zeros(0)
         self._grabbed: int | None = None
         self._last = LastDrawn()
-        self._fitted: tuple[object, ...] = (None, None, None)
+        self._fitted: tuple[object, ...] = (None, None, None, None)
         self._cell_band: Any = pyqtgraph.LinearRegionItem(movable=False)
         self._cell_band.setZValue(-20)
         self._low, self._high = pyqtgraph.PlotCurveItem(), pyqtgraph.PlotCurveItem()
@@ -72,10 +78,11 @@ class CurveView(QWidget):
         if table is None or table.kind != "curve":
             return
         if redressed:
-            self.plot.dress(theme, self.font())
+            self.redress()
         if not self._last.is_other(*drawn_from(scene), theme):
             return
         self._xs = table.axes[0].breakpoints
+        self._draw_beside(scene)
         if scene.focus.layer in ("value", "change"):
             self._draw_values(scene) if scene.focus.layer == "value" else self._draw_changes(scene)
         else:
@@ -84,7 +91,7 @@ class CurveView(QWidget):
         # Where nothing is below 0 the scale begins there, with room for half a mark.
         above = scene.focus.layer == "value" and bool((self._ys >= 0).all())
         self.plot.box.setLimits(yMin=-0.03 * float(self._ys.max()) if above else None)
-        shown = (scene.focus.layer, scene.head, scene.evidence)
+        shown = (scene.focus.layer, scene.head, scene.evidence, scene.focus.beside)
         if any(a is not b for a, b in zip(shown, self._fitted, strict=True)):
             self._fitted = shown
             self._fit(scene)
@@ -105,7 +112,8 @@ class CurveView(QWidget):
 
     def redress(self) -> None:
         """Take over a new text size."""
-        self.plot.dress(self._theme, self.font())
+        for plot in (self.plot, self.strip.plot):
+            plot.dress(self._theme, self.font())
 
     def show_engine(self, point: EnginePoint | None) -> None:
         """Draw a line where the engine was: dashed, or dotted and thin where the sample was gated."""
@@ -128,11 +136,31 @@ class CurveView(QWidget):
         self._draw_band(truth, half)
         self._dots.setData([], [])
         same = reference is None or not np.array_equal(reference.table.axes[0].breakpoints, self._xs)
+        same = same or reference in scene.beside  # it has a line of its own there
         self._line(self._truth, truth, self._theme.accent, self._theme.stroke)
         self._line(self._before, None if same or reference is None else reference.table.values, self._theme.soft, 1)
         self._line(self._now, head.table.values, self._theme.ink, self._theme.stroke)
         self._draw_draft(None if scene.draft is None else table.values)
         self._rings.setData([], [])
+
+    def _draw_beside(self, scene: Scene) -> None:
+        """Draw the other revisions that were chosen, and under the values by how much all of them differ."""
+        layer, reference, head, table = scene.focus.layer, scene.reference, scene.head, scene.shown_table
+        values = [(each.id, each.table.axes[0].breakpoints, each.table.values) for each in scene.beside]
+        changes: list[Line] = []
+        if reference is not None and head is not None and table is not None:
+            before = reference.table
+            changes = [
+                (each.id, self._xs, _change(each.table.values, before.values))
+                for each in scene.beside
+                if each.table.same_axes(before) and before.same_axes(table)
+            ]
+            now, draft = (np.full(table.shape, np.nan), None)
+            if layer == "value" and before.same_axes(table) and head.table.same_axes(table):
+                now = _change(head.table.values, before.values)
+                draft = _change(table.values, before.values) if scene.draft is not None else None
+            self.strip.show_changes(self._xs, now, draft, changes if layer == "value" else [], self._theme)
+        self._beside.show(values if layer == "value" else changes if layer == "change" else [], self._theme)
 
     def _draw_changes(self, scene: Scene) -> None:
         table, head, reference = scene.shown_table, scene.head, scene.reference

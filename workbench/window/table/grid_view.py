@@ -1,5 +1,6 @@
 """A grid as a picture: the heat picture, and the slices through the current cell with their evidence."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -14,6 +15,7 @@ from workbench.window.kit.plots import Plot, faint, finite_range, pen
 from workbench.window.kit.theme import LIGHT, Theme, as_bytes, heat_ramp
 from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import EnginePoint, Scene, drawn_from
+from workbench.window.table.beside import Beside, Line
 from workbench.window.table.heat import ColourScale, HeatItem
 from workbench.window.table.layers import layer_numbers, layer_picture
 from workbench.window.words.wording import plain, tr
@@ -38,9 +40,28 @@ class Slice(QObject):
         self._mark: Any = pyqtgraph.ScatterPlotItem()
         for part in (self._band, self._before, self._truth, self._now, self._after, self._mark):
             self.plot.box.addItem(part)
+        self._beside = Beside(self.plot)
 
-    def draw(self, xs: FloatArray, lines: dict[str, FloatArray], half: FloatArray, at: int, theme: Theme) -> None:
-        """Draw before, now and after over an axis, the interval about `truth`, and mark one breakpoint."""
+    def draw(
+        self,
+        xs: FloatArray,
+        lines: dict[str, FloatArray],
+        half: FloatArray,
+        at: int,
+        theme: Theme,
+        beside: Sequence[Line] = (),
+    ) -> None:
+        """Draw before, now and after over an axis, the interval about `truth`, and mark one breakpoint.
+
+        Args:
+            xs: breakpoints.
+            lines: values by what they are: now, before, after, truth.
+            half: of the interval about truth.
+            at: index of the breakpoint that is marked.
+            theme: the colours.
+            beside: lines of other revisions.
+        """
+        self._beside.show(beside, theme)
         truth = lines.get("truth", np.full(xs.shape, np.nan))
         self._low.setData(xs, truth - half, connect="finite")
         self._high.setData(xs, truth + half, connect="finite")
@@ -64,7 +85,8 @@ class Slice(QObject):
         self._mark.setData(
             xs[at : at + len(spot)], spot, size=11, symbol="o", brush=QColor(theme.attention), pen=pen(theme.card, 1.5)
         )
-        low, high = finite_range(now, truth - half, truth + half, *(lines[k] for k in lines), least=1e-6)
+        others = (*(lines[k] for k in lines), *(ys for _, _, ys in beside))
+        low, high = finite_range(now, truth - half, truth + half, *others, least=1e-6)
         self.plot.box.setYRange(low, high, padding=0)
         self.plot.box.setXRange(float(xs[0]), float(xs[-1]), padding=0.03)
 
@@ -210,7 +232,13 @@ class GridView(QWidget):
             words = tr("{axis}, at {where}")
             short = words.format(axis=axis.unit or axis.name, where=where)
             part.plot.name_axis(words.format(axis=axis.label, where=where), short)
-            part.draw(axis.breakpoints, {k: v[take] for k, v in whole.items()}, half[take], at, self._theme)
+            beside = [
+                (each.id, axis.breakpoints, each.table.values[take])
+                for each in scene.beside
+                if each.table.same_axes(table)
+            ]
+            cut = {k: v[take] for k, v in whole.items()}
+            part.draw(axis.breakpoints, cut, half[take], at, self._theme, beside)
 
     def _on_click(self, x: float, y: float) -> None:
         table = self._scene.table

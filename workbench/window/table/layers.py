@@ -152,6 +152,14 @@ def _texts(numbers: FloatArray, layer: Layer) -> np.ndarray:
     return texts
 
 
+def value_texts(values: FloatArray, like: FloatArray) -> np.ndarray:
+    """Write values with as many decimals as others are written with; both of the same shape."""
+    texts = np.empty(values.shape, dtype=object)
+    write = cell_writer("value", decimals_for(like))
+    texts.ravel()[:] = [write(value) if math.isfinite(value) else "" for value in values.ravel().tolist()]
+    return texts
+
+
 def cell_text(value: float, layer: Layer, decimals: int) -> str:
     """Write one cell of a layer."""
     return cell_writer(layer, decimals)(value) if np.isfinite(value) else ""

@@ -10,6 +10,7 @@ from workbench.window.kit.controls import Card, label
 from workbench.window.kit.task_panel import Column
 from workbench.window.kit.theme import Theme
 from workbench.window.scene.scene import Scene
+from workbench.window.table.beside import colour_of, sign_of
 from workbench.window.table.curve_view import CurveView
 from workbench.window.table.grid_view import GridView
 from workbench.window.words.wording import tr
@@ -59,7 +60,7 @@ class PictureCard(Card):
 
     def fit(self) -> None:
         """Ask for the height below which nothing could be read off the picture."""
-        lines = 9
+        lines = 9 if self.curve.strip.isHidden() else 13
         if self.shown is self.grid:
             lines = self.grid.arrange(self.width())
         room = self.column.contentsMargins()
@@ -68,35 +69,55 @@ class PictureCard(Card):
         self.setMinimumHeight(lines * self.fontMetrics().height() + legend + room.top() + room.bottom())
 
 
+Part = tuple[str, str, str]  # colour, sign, words
+
+
 def legend_text(scene: Scene, theme: Theme) -> str:
     """Name every line and mark of the picture in its colour, as rich text."""
-    layer = scene.focus.layer
     grid = scene.table is not None and scene.table.kind == "grid"
-    compared = scene.reference is not None and scene.reference is not scene.head
-    parts = []
-    if layer == "value" or grid:
-        if compared and scene.reference is not None:
-            parts.append((theme.soft, LINE, tr("revision {id}").format(id=scene.reference.id)))
-        parts.append((theme.ink, LINE, tr("now")))
-        if scene.fitting_evidence is not None:
-            parts.append((theme.accent, LINE, tr("evidence")))
+    layer = "value" if grid else scene.focus.layer
+    if layer == "value":
+        parts = _of_values(scene, theme, grid=grid)
     elif layer == "change":
         words = tr("change since revision {id}, %").format(id=scene.reference.id if scene.reference else 1)
-        parts.append((theme.ink, LINE, words))
-    elif scene.fitting_evidence is not None:
-        parts.append((theme.accent, LINE, tr("airflow ratio, 95 % interval")))
-        parts += [(theme.soft, "•", tr("samples")), (theme.soft, "○", tr("undriven"))]
+        parts = [(theme.ink, LINE, words)]
     else:
-        parts.append((theme.soft, LINE, tr("airflow ratio: no evidence yet")))
+        parts = _of_ratio(scene, theme)
+    if layer in ("value", "change"):
+        words = tr("revision {id}")
+        beside = enumerate(scene.beside)
+        parts += [(colour_of(at, theme), sign_of(at), words.format(id=each.id)) for at, each in beside]
     if scene.focus.before and scene.reference is not None:
         words = tr("showing revision {id}; F4 returns").format(id=scene.reference.id)
         parts.append((theme.attention, "◆", words))
     if scene.draft is not None:
         parts.append((theme.attention, DASH, tr("draft")))
     named = [f'<span style="color:{colour}">{sign} {text}</span>' for colour, sign, text in parts]
-    if scene.table is not None and (layer == "value" or grid):
+    if scene.table is not None and layer == "value":
         named.insert(0, f'<span style="color:{theme.soft}">{html.escape(scene.table.value_label)}</span>')
     return "&nbsp; ".join(named)
+
+
+def _of_values(scene: Scene, theme: Theme, *, grid: bool) -> list[Part]:
+    """Name the lines of values, and what the strip under those of a curve shows."""
+    parts, reference = list[Part](), scene.reference
+    compared = reference is not None and reference is not scene.head
+    if compared and reference is not None and reference not in scene.beside:
+        parts.append((theme.soft, LINE, tr("revision {id}").format(id=reference.id)))
+    parts.append((theme.ink, LINE, tr("now")))
+    if scene.fitting_evidence is not None:
+        parts.append((theme.accent, LINE, tr("evidence")))
+    if not grid and reference is not None and (compared or scene.draft is not None):
+        words = tr("below: change since revision {id}, %").format(id=reference.id)
+        parts.append((theme.soft, "▁", words))
+    return parts
+
+
+def _of_ratio(scene: Scene, theme: Theme) -> list[Part]:
+    if scene.fitting_evidence is None:
+        return [(theme.soft, LINE, tr("airflow ratio: no evidence yet"))]
+    ratio = (theme.accent, LINE, tr("airflow ratio, 95 % interval"))
+    return [ratio, (theme.soft, "•", tr("samples")), (theme.soft, "○", tr("undriven"))]
 
 
 def legend_tip(scene: Scene) -> str:

@@ -1,10 +1,12 @@
 """The cells of a table as Qt's views ask for them; what differs from what was painted is told, all of it."""
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
 
+from workbench.model.history import Revision
 from workbench.model.table import Table
 from workbench.window.kit.theme import Theme
 from workbench.window.scene.last_drawn import LastDrawn
@@ -17,18 +19,26 @@ from workbench.window.table.layers import (
     layer_name,
     layer_picture,
     text_colours,
+    value_texts,
 )
 from workbench.window.words.wording import plain, tr
 
 CURVE_LAYERS: tuple[Layer, ...] = ("value", "change", "ratio", "half_width", "samples", "standing")
+Column = Layer | int  # a layer, or the number of a revision whose values stand beside
 Index = QModelIndex | QPersistentModelIndex
 NOWHERE = QModelIndex()
 FEW = 12  # cells that are told one by one; from there on painting all of them is as quick
 
 
-def curve_layers(scene: Scene) -> tuple[Layer, ...]:
-    """Choose the columns of a curve; the storage error is one of them where a step was stated."""
-    return (*CURVE_LAYERS, "storage") if has_storage(scene) else CURVE_LAYERS
+def curve_layers(scene: Scene) -> tuple[Column, ...]:
+    """Choose the columns of a curve: after its values those of other revisions that are shown; the storage error last.
+
+    Revisions with other breakpoints have no row here.
+    """
+    table = scene.shown_table
+    beside = [each.id for each in scene.beside if table is not None and each.table.same_axes(table)]
+    layers = (*CURVE_LAYERS, "storage") if has_storage(scene) else CURVE_LAYERS
+    return (layers[0], *beside, *layers[1:])
 
 
 class TableModel(QAbstractTableModel):
@@ -39,26 +49,29 @@ class TableModel(QAbstractTableModel):
         super().__init__(parent)
         self.table: Table | None = None
         self.layer: Layer = "value"
-        self.columns: tuple[Layer, ...] = ()
-        self.pictures: dict[Layer, LayerPicture] = {}
-        self.inverse: dict[Layer, np.ndarray] = {}
+        self.columns: tuple[Column, ...] = ()
+        self.pictures: dict[Column, LayerPicture] = {}
+        self.inverse: dict[Column, np.ndarray] = {}
+        self._beside: tuple[Revision, ...] = ()
         self._last = LastDrawn()
 
     def show_scene(self, scene: Scene, theme: Theme) -> None:
         """Take over what changed and tell the views no more than that."""
         storage = None if scene.state is None else scene.state.ecu_format(scene.focus.table).storage
         table = scene.shown_table
-        if not self._last.is_other(table, scene.fitting_evidence, scene.reference, scene.focus.layer, theme, storage):
+        looked_at = (scene.focus.layer, scene.focus.beside)
+        if not self._last.is_other(table, scene.fitting_evidence, scene.reference, *looked_at, theme, storage):
             return
-        wanted = curve_layers(scene) if table is not None and table.kind == "curve" else (scene.focus.layer,)
-        fresh = (
-            table is None or self.table is None or not table.same_axes(self.table) or len(wanted) != len(self.columns)
-        )
+        curve = table is not None and table.kind == "curve"
+        wanted: tuple[Column, ...] = curve_layers(scene) if curve else (scene.focus.layer,)
+        fresh = table is None or self.table is None or not table.same_axes(self.table)
+        fresh = fresh or len(wanted) != len(self.columns) or (curve and wanted != self.columns)
         if fresh:
             self.beginResetModel()
         before = self._look()
         self.table, self.layer, self.columns = table, scene.focus.layer, wanted
-        self.pictures = {} if table is None else {layer: layer_picture(scene, layer, theme) for layer in wanted}
+        self._beside = scene.beside
+        self.pictures = {} if table is None else {each: _picture(scene, each, theme) for each in wanted}
         self.inverse = {layer: text_colours(picture.colours, theme) for layer, picture in self.pictures.items()}
         if fresh:
             self.endResetModel()
@@ -70,15 +83,15 @@ class TableModel(QAbstractTableModel):
         """Whether the table is a curve."""
         return self.table is not None and self.table.kind == "curve"
 
-    def _look(self) -> dict[Layer, tuple[np.ndarray, ...]]:
+    def _look(self) -> dict[Column, tuple[np.ndarray, ...]]:
         """Return all that is painted of each cell besides its place, as arrays of the shape of the table."""
-        found: dict[Layer, tuple[np.ndarray, ...]] = {}
+        found: dict[Column, tuple[np.ndarray, ...]] = {}
         for layer, picture in self.pictures.items():
             lit = np.full(picture.texts.shape, layer == self.layer)
             found[layer] = (picture.texts, picture.bars, self.inverse[layer], lit, *np.moveaxis(picture.colours, -1, 0))
         return found
 
-    def _tell_changed(self, before: dict[Layer, tuple[np.ndarray, ...]]) -> None:
+    def _tell_changed(self, before: dict[Column, tuple[np.ndarray, ...]]) -> None:
         """Report every cell that looks otherwise than before; of all of them where they are many."""
         differs = np.zeros((self.rowCount(), self.columnCount()), dtype=np.bool_)
         for column, (layer, parts) in enumerate(self._look().items()):
@@ -95,8 +108,8 @@ class TableModel(QAbstractTableModel):
         for row, column in np.argwhere(differs).tolist():
             self.dataChanged.emit(self.index(row, column), self.index(row, column))
 
-    def cell(self, row: int, column: int) -> tuple[Layer, tuple[int, ...]]:
-        """Return which layer and which cell of the table a place shows."""
+    def cell(self, row: int, column: int) -> tuple[Column, tuple[int, ...]]:
+        """Return which layer, or which other revision's values, and which cell of the table a place shows."""
         return (self.columns[column], (row,)) if self.curve else (self.layer, (row, column))
 
     def rowCount(self, parent: Index = NOWHERE) -> int:
@@ -126,7 +139,14 @@ class TableModel(QAbstractTableModel):
         text = str(self.pictures[layer].texts[cell])
         if role == Qt.ItemDataRole.DisplayRole:
             return text
-        return f"{self.table.cell_name(cell)}: {layer_name(layer)} {text or tr('unknown')}"
+        words = f"{self.table.cell_name(cell)}: {_column_name(layer)} {text or tr('unknown')}"
+        return words if self.curve else "\n".join([words, *self._values_beside(cell)])
+
+    def _values_beside(self, cell: tuple[int, ...]) -> list[str]:
+        """Write what a cell of a grid holds in the other revisions that are shown."""
+        table, words = self.table, tr("revision {id}: {value}")
+        there = [each for each in self._beside if table is not None and each.table.same_axes(table)]
+        return [words.format(id=each.id, value=plain(float(f"{each.table.values[cell]:.6g}"))) for each in there]
 
     @property
     def corner(self) -> str:
@@ -146,7 +166,7 @@ class TableModel(QAbstractTableModel):
         if orientation == Qt.Orientation.Horizontal and self.curve:
             if role == Qt.ItemDataRole.DisplayRole:
                 return self._heading(self.columns[section])
-            return tr(TIPS[self.columns[section]]) if role == Qt.ItemDataRole.ToolTipRole else None
+            return _column_tip(self.columns[section]) if role == Qt.ItemDataRole.ToolTipRole else None
         axis = self.table.axes[0 if orientation == Qt.Orientation.Vertical else 1]
         if role == Qt.ItemDataRole.DisplayRole:
             return plain(float(axis.breakpoints[section]))
@@ -154,7 +174,9 @@ class TableModel(QAbstractTableModel):
             return f"{axis.name} {plain(float(axis.breakpoints[section]))} {axis.unit}".strip()
         return None
 
-    def _heading(self, layer: Layer) -> str:
+    def _heading(self, layer: Column) -> str:
+        if isinstance(layer, int):
+            return tr("rev. {id}").format(id=layer)
         if layer == "value" and self.table is not None:
             return self.table.unit or tr("value")
         return {
@@ -165,3 +187,19 @@ class TableModel(QAbstractTableModel):
             "standing": "",
             "storage": tr("kept"),
         }.get(layer, tr(NAMES[layer]))
+
+
+def _picture(scene: Scene, column: Column, theme: Theme) -> LayerPicture:
+    """Compute what a column, or a grid, shows."""
+    if not isinstance(column, int):
+        return layer_picture(scene, column, theme)
+    shown, (revision,) = layer_picture(scene, "value", theme), [each for each in scene.beside if each.id == column]
+    return replace(shown, numbers=revision.table.values, texts=value_texts(revision.table.values, shown.numbers))
+
+
+def _column_name(column: Column) -> str:
+    return tr("revision {id}").format(id=column) if isinstance(column, int) else layer_name(column)
+
+
+def _column_tip(column: Column) -> str:
+    return tr("Values of revision {id}.").format(id=column) if isinstance(column, int) else tr(TIPS[column])

@@ -12,7 +12,7 @@ from workbench.window.kit.theme import LIGHT, Theme
 from workbench.window.scene.scene import EnginePoint, Layer, Scene
 from workbench.window.table.cell_marks import paint_bar, paint_frame
 from workbench.window.table.header_view import MARGIN, WholeHeader, even_size, paint_cut, row_need, spread_sizes, whole
-from workbench.window.table.table_model import TableModel
+from workbench.window.table.table_model import Column, TableModel
 from workbench.window.words.wording import tr
 
 Blocks = tuple[tuple[tuple[int, int], ...], ...]
@@ -195,11 +195,17 @@ class TableView(QTableView):
         self._align()
 
     def _fitting(self) -> list[int]:
-        """Return the widths that columns need; in a curve the number of samples gives way (0) where not all fit."""
+        """Return the widths that columns need; in a curve some give way (0) where not all fit, samples first.
+
+        Values of other revisions stay: they were asked for.
+        """
         room = self.maximumViewportSize().width() - self.verticalScrollBar().sizeHint().width()
-        fits = not self.cells.curve or self.cells.layer == "samples" or sum(self._needs) <= room
-        gone = -1 if fits else self.cells.columns.index("samples")
-        return [0 if column == gone else need for column, need in enumerate(self._needs)]
+        needs, columns = list(self._needs), self.cells.columns
+        beside = any(isinstance(column, int) for column in columns)
+        for column in ("samples", "half_width", "ratio") if beside else ("samples",):
+            if self.cells.curve and sum(needs) > room and column != self.cells.layer:
+                needs[columns.index(column)] = 0
+        return needs
 
     def _align(self) -> None:
         """Begin with a whole section again, after sections of another size have moved under the scroll bars."""
@@ -214,12 +220,13 @@ class TableView(QTableView):
                 header.setOffsetToSectionPosition(bar.value())
 
     def _column_need(self, column: int) -> int:
-        layer: Layer = self.cells.columns[column] if self.cells.curve else self.cells.layer
+        layer: Column = self.cells.columns[column] if self.cells.curve else self.cells.layer
         texts = self.cells.pictures[layer].texts
         shown = texts.ravel() if self.cells.curve else texts[:, column]
         heading = str(self.cells.headerData(column, Qt.Orientation.Horizontal))
         # In a grid a column holds whichever layer is shown: it is as wide as most of them need.
-        floor = WIDEST.get(layer, "") if self.cells.curve else "−88.8"
+        floor = WIDEST.get(layer, "") if self.cells.curve and not isinstance(layer, int) else ""
+        floor = floor if self.cells.curve else "−88.8"
         # Where the engine was is marked at the left of a curve's rows, beside their first number.
         mark = ENGINE_PX if self.cells.curve and column == 0 else 0
         return max(self._advance(str(text)) for text in {heading, floor, *shown}) + 2 * MARGIN + mark
@@ -325,7 +332,7 @@ class TableView(QTableView):
                     if lean := picture.bars[cell]:
                         paint_bar(painter, QRect(left, top, wide, high), float(lean), bar)
                 if text := picture.texts[cell]:
-                    strong = layer in (model.layer, "value")
+                    strong = layer in (model.layer, "value") or isinstance(layer, int)
                     flip = layer == model.layer and model.inverse[layer][cell]
                     painter.setPen(card if flip else ink if strong else soft)
                     painter.drawText(left, top, wide - MARGIN, high, right, text)
