@@ -110,7 +110,12 @@ def test_pulls_are_a_table_and_a_choice_goes_to_the_place_in_the_log(
     pull = task._pulls[0]
     assert pull["start"] <= pull["leanest_at"] <= pull["end"]
     assert pull["low_rpm"] <= pull["leanest_rpm"] <= pull["high_rpm"]
-    assert "rpm" in task._table.item(0, 2).text()
+    heads = [task._table.horizontalHeaderItem(place).text() for place in range(task._table.columnCount())]
+    row = dict(zip(heads, (task._table.item(0, place).text() for place in range(len(heads))), strict=True))
+    assert float(row["at s"]) == pytest.approx(pull["leanest_at"], abs=0.06)
+    assert float(row["at rpm"].replace(",", "")) == pytest.approx(pull["leanest_rpm"], abs=1)
+    assert row["Leanest"].startswith("+")
+    assert task._table.height() >= 2 * task._table.rowHeight(0)
     task._table.setCurrentCell(0, 0)
     focus = careful._workshop.bridge.scene.focus
     assert focus.cursor_s == pull["leanest_at"]

@@ -82,7 +82,8 @@ class Captions:
             spoken.append(f"{trace.name} {value} {unit}".strip())
         room = max(caption.height() // QFontMetrics(caption.font()).height(), 1)
         if len(lines) > room:
-            lines = [*lines[: room - 1], lines[room - 1] + f" <b>+{len(lines) - room}</b>"]
+            more = tr("… {n} more").format(n=len(lines) - room)
+            lines = [*lines[: room - 1], f'{lines[room - 1]} <span style="color:{self._theme.soft}">{more}</span>']
         if current:
             lines[0] = f'<span style="color:{self._theme.attention}">{HERE}</span>{lines[0]}'
         caption.setText("<br>".join(lines))

@@ -13,7 +13,7 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QColor, QFont, QFontMetrics, QKeyEvent, QPainter, QPen, QPolygonF
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QKeyEvent, QPainter, QPen, QPolygonF, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from workbench.model.arrays import FloatArray
@@ -267,6 +267,12 @@ class HistoryRail(QListView):
                 self.selectionModel().select(self._entries.index(i), QItemSelectionModel.SelectionFlag.Select)
         self.scrollTo(self._entries.index(0 if self._scene.draft is not None else at))
         self._quiet = False
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Keep what is worked on in view where a message below takes some of the room."""
+        super().resizeEvent(event)
+        draft = self._scene.draft is not None
+        self.scrollTo(self._entries.index(0) if draft else self.currentIndex())
 
     def fold(self, root: int, *, folded: bool) -> None:
         """Fold a branch to one row, or show its revisions; the row over it is then the chosen one."""

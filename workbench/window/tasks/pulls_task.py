@@ -5,6 +5,7 @@ from typing import Any
 import numpy as np
 import pyqtgraph
 from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QApplication,
@@ -28,6 +29,20 @@ COLOURS = ("accent", "attention", "ink", "soft")
 SHOWN_ROWS = 6
 
 
+def _headings() -> list[tuple[str, str]]:
+    """Name the columns, the leanest first among figures: it is what hurts."""
+    return [
+        (tr("Drive"), tr("Number of the drive.")),
+        (tr("Rev."), tr("The revision that was in the car.")),
+        (tr("Leanest"), tr("Leanest reading, as measured over commanded lambda.")),
+        (tr("at s"), tr("When that was, in s of the log.")),
+        (tr("at rpm"), tr("The engine speed then.")),
+        (tr("Off now"), tr("Mean airflow of its accepted samples against the current table.")),
+        (tr("rpm"), tr("Engine speeds of the whole pull.")),
+        (tr("From s"), tr("When it began, in s of the log.")),
+    ]
+
+
 class PullsTask(QWidget):
     """Lists the pulls.
 
@@ -45,10 +60,14 @@ class PullsTask(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         self._said = label(tr("Looking for pulls…"), self, "soft", wrap=True)
         column.addWidget(self._said)
-        self._table = QTableWidget(0, 6, self)
+        heads = _headings()
+        self._table = QTableWidget(0, len(heads), self)
         self._table.setAccessibleName(tr("Pulls"))
-        names = tr("Drive"), tr("Revision"), tr("Leanest"), tr("Mean"), tr("rpm"), tr("From, s")
-        self._table.setHorizontalHeaderLabels(names)
+        for place, (name, tip) in enumerate(heads):
+            head = QTableWidgetItem(name)
+            head.setToolTip(tip)
+            self._table.setHorizontalHeaderItem(place, head)
+        self._table.setShowGrid(False)
         self._table.verticalHeader().hide()
         self._table.horizontalHeader().setHighlightSections(False)
         self._table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
@@ -81,10 +100,21 @@ class PullsTask(QWidget):
                 item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
                 self._table.setItem(row, place, item)
         self._table.blockSignals(False)
-        rows = min(max(len(self._pulls), 1), SHOWN_ROWS)
-        head = self._table.horizontalHeader().sizeHint().height()
-        self._table.setFixedHeight(head + rows * self._table.verticalHeader().defaultSectionSize() + 24)
+        self._fit()
         self._draw()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Give the table whole rows, and its scroll bar a place of its own."""
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        table = self._table
+        rows = min(max(len(self._pulls), 1), SHOWN_ROWS)
+        bar = table.horizontalScrollBar()
+        wide = table.horizontalHeader().length() > table.viewport().width()
+        high = table.horizontalHeader().sizeHint().height() + rows * table.verticalHeader().defaultSectionSize()
+        table.setFixedHeight(high + 2 * table.frameWidth() + (bar.sizeHint().height() if wide else 0))
 
     def changeEvent(self, event: QEvent) -> None:
         """Draw in the colours of another theme."""
@@ -95,13 +125,12 @@ class PullsTask(QWidget):
     def _texts(self, pull: dict[str, Any]) -> list[str]:
         revision, at, rpm = self._revision(int(pull["drive"])), pull.get("leanest_at"), pull.get("leanest_rpm")
         leanest = "–" if pull["leanest"] is None else percent(float(pull["leanest"]))
-        if at is not None:
-            leanest += " " + tr("at {time} s").format(time=number(float(at), 1))
-        if rpm is not None:
-            leanest += " " + tr("{rpm} rpm").format(rpm=count(float(rpm)))
         span = "–" if pull["low_rpm"] is None else f"{count(float(pull['low_rpm']))}–{count(float(pull['high_rpm']))}"
         mean = "–" if pull["error"] is None else percent(1 + float(pull["error"]))
-        return [str(pull["drive"]), str(revision or "–"), leanest, mean, span, number(float(pull["start"]), 1)]
+        moment = "–" if at is None else number(float(at), 1)
+        speed = "–" if rpm is None else count(float(rpm))
+        began = number(float(pull["start"]), 1)
+        return [str(pull["drive"]), str(revision or "–"), leanest, moment, speed, mean, span, began]
 
     def _revision(self, drive: int) -> int:
         state = self._scene.state
@@ -116,6 +145,7 @@ class PullsTask(QWidget):
             at = pull.get("leanest_at")
             place = float(pull["start"] if at is None else at)
             self.looked.emit(int(pull["drive"]), place, float(pull["start"]), float(pull["end"]))
+            self._draw()
 
     def _draw(self) -> None:
         """Lay the pulls over each other: a revision's in one colour and dash."""
@@ -124,7 +154,9 @@ class PullsTask(QWidget):
         self._plot.dress(theme, self.font())
         self._plot.box.clear()
         state, seen = self._scene.state, list[int]()
-        for pull in self._pulls if state is not None else ():
+        self._plot.box.addItem(pyqtgraph.InfiniteLine(1.0, angle=0, movable=False, pen=pen(theme.line, 1)))
+        chosen = self._table.currentRow()
+        for row, pull in enumerate(self._pulls if state is not None else ()):
             log = None if state is None else state.drive(int(pull["drive"])).log
             parts = (
                 [] if log is None else [log.playing(r) for r in ("engine_speed", "lambda_measured", "lambda_commanded")]
@@ -138,7 +170,8 @@ class PullsTask(QWidget):
             place = seen.index(revision)
             with np.errstate(divide="ignore", invalid="ignore"):
                 ratio = measured / commanded
-            line = pen(getattr(theme, COLOURS[place % len(COLOURS)]), theme.stroke, STYLES[place % len(STYLES)])
+            width = theme.stroke * (2 if row == chosen else 1)
+            line = pen(getattr(theme, COLOURS[place % len(COLOURS)]), width, STYLES[place % len(STYLES)])
             self._plot.box.addItem(pyqtgraph.PlotCurveItem(speed, ratio, connect="finite", pen=line))
         self._plot.name_axis(tr("Engine speed (rpm)"))
         self._plot.whole()
