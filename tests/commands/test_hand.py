@@ -16,7 +16,7 @@ from workbench.commands.record.exports import replay_problems
 from workbench.commands.record.revisions import roll_back
 from workbench.commands.record.undoing import undo
 from workbench.commands.table import clipboard, ecu_format, hand, shaping
-from workbench.errors import WorkbenchError
+from workbench.errors import InputError, WorkbenchError
 from workbench.model.cells import ALL, Cells, read_cells
 from workbench.model.history import History, brought_in
 from workbench.model.state import Applied, State
@@ -239,6 +239,29 @@ def test_a_block_is_copied_and_pasted(curve: Table, grid: Table) -> None:
     moved = after(state, clipboard.paste(state, text=text, cells=read_cells("1,0"))).table().values
     assert moved[1:, :2].tolist() == grid.values[:2, 2:].tolist()
     assert clipboard.copy(state, with_axes=True).lines[0].startswith("engine speed (rpm) / manifold pressure (kPa) / ")
+
+
+def test_two_columns_are_placed_by_the_breakpoints_in_the_first(curve: Table) -> None:
+    state = state_of(curve)
+    points = curve.axes[0].breakpoints
+    text = f"Frequency\tCorrection\n{points[3]:.2f}\t3\n{points[1]:.2f}\t-4\n"
+    answer = clipboard.multiply_by_paste(state, text=text, meaning="percents", cells=read_cells("0"))
+    expected = np.ones(curve.shape)
+    expected[[3, 1]] = 1.03, 0.96
+    assert answer.value.multipliers == pytest.approx(expected)
+    pasted = clipboard.paste(state, text=f"{points[2]:.2f}\t7.5\n{points[4]:.2f}\t8.5", cells=read_cells("0")).value
+    assert pasted.table.values[[2, 4]].tolist() == [7.5, 8.5]
+    assert pasted.table.values[[0, 1, 3]].tolist() == curve.values[[0, 1, 3]].tolist()
+    with pytest.raises(InputError, match="takes one row or one column"):
+        clipboard.paste(state, text="1\t7.5\n2\t8.5", cells=read_cells("0"))
+    with pytest.raises(InputError, match="takes one row or one column"):
+        clipboard.paste(state, text=f"{points[2]}\t7.5\n{points[2]}\t8.5", cells=read_cells("0"))
+
+
+def test_a_percentage_without_its_sign_is_asked_about(curve: Table) -> None:
+    with pytest.raises(InputError, match="is -4") as refusal:
+        clipboard.multiply_by_paste(state_of(curve), text="Correction\n-4", cells=read_cells("3"))
+    assert "--meaning percents" in refusal.value.hint
 
 
 def test_pasted_percents_and_factors_are_told_apart(curve: Table) -> None:

@@ -121,3 +121,19 @@ def test_pulls_are_a_table_and_a_choice_goes_to_the_place_in_the_log(
     assert focus.cursor_s == pull["leanest_at"]
     assert focus.span == (pull["start"], pull["end"])
     assert len([item for item in task._plot.box.addedItems if hasattr(item, "getData")]) == len(task._pulls)
+
+
+def test_logs_are_looked_through_once_however_many_revisions_follow(
+    careful: MainWindow, settle: Callable[[], None]
+) -> None:
+    shop, looks = careful._workshop, list[str]()
+    shop.jobs.working.connect(lambda title, _: looks.append(title) if "cautions" in title else None)
+    before = shop.bridge.scene.cautions
+    for _ in range(3):
+        shop.routes._runner.run("scale", {"by": 1.01})
+        settle()
+    assert looks == []
+    assert shop.bridge.scene.cautions == before
+    shop.routes._runner.run("settings", {"caution": ("coolant_c=90",)})
+    settle()
+    assert looks

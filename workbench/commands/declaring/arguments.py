@@ -98,6 +98,7 @@ def choices_of(hint: Any) -> tuple[str, ...]:
 def flag_help(parameter: Parameter) -> str:
     """Return what a parameter is for, its bounds and its default, for people."""
     text = parameter.help.rstrip(".")
+    text += f"; {parameter.called.typed}" if parameter.called.typed else ""
     if parameter.bounds is not None:
         text += f"; from {parameter.bounds.low:g} to {parameter.bounds.high:g}"
     if isinstance(parameter.default, str | int | float) and not isinstance(parameter.default, bool):

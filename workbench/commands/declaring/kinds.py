@@ -46,11 +46,13 @@ class Called:
         label: of its field; by default its name.
         metavar: what stands for its value in usage lines; by default as its type says.
         unset: what it means to leave it out, where a list offers that.
+        typed: what can be typed for it on the command line besides, which a form has no place for.
     """
 
     label: str = ""
     metavar: str = ""
     unset: str = ""
+    typed: str = ""
 
 
 ExistingFile = Annotated[Path, Kind.EXISTING_FILE]
@@ -72,6 +74,7 @@ AirFuelRatios = Annotated[tuple[str, ...], Called("Air-fuel ratio of a channel",
 RowsASecond = Annotated[float | None, Between(0.01, 100_000), Called("Rows per second")]
 LongestHold = Annotated[float | None, Between(0, 3600), Called("Longest hold time")]
 SheetOrPart = Annotated[str, Called("Sheet or part")]
+PastedFile = Annotated[ExistingFile | None, Called(typed="- reads it from standard input")]
 DbcFile = Annotated[ExistingFile | None, Called("DBC file")]
 Replace = Annotated[bool, Called("Replace an existing file")]
 UnitsAreOurs = Annotated[bool, Called("Use its numbers unconverted")]

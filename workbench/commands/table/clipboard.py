@@ -6,7 +6,7 @@ from typing import Literal
 
 import numpy as np
 
-from workbench.commands.declaring.kinds import FIRST, Block, ExistingFile, Note, Share, TableName
+from workbench.commands.declaring.kinds import FIRST, Block, Note, PastedFile, Share, TableName
 from workbench.commands.declaring.making import finite, plain, revised
 from workbench.commands.declaring.registry import Answer, command
 from workbench.commands.table.shaping import blocks_of
@@ -25,6 +25,7 @@ from workbench.phrases import flag, phrase
 
 Meaning = Literal["auto", "factors", "percents"]
 
+SAME_POINT = 1e-4  # relative difference up to which a pasted breakpoint is the table's: spreadsheets round
 LEAST_FACTOR = 0.5  # factors beyond this and its inverse are asked about: common practice, no source
 
 
@@ -64,7 +65,7 @@ def copy(
 @command("Paste values", menu="Table", shortcut="Ctrl+V", icon="paste", preview=True, past="Pasted")
 def paste(
     state: State,
-    file: ExistingFile | None = None,
+    file: PastedFile = None,
     *,
     text: Block = "",
     cells: Cells,
@@ -74,9 +75,10 @@ def paste(
     """Paste values copied from a spreadsheet into the table.
 
     Args:
-        file: a file with the copied text; - reads it from standard input.
+        file: a file with the copied text.
         text: the copied text itself, instead of a file.
-        cells: the cell for the first value, or a block of the same shape; a single value fills all chosen cells.
+        cells: the cell for the first value, or a block of the same shape; a single value fills all chosen cells. Two
+            columns, of which the first holds breakpoints of a curve, are placed by these.
         table: which table; the first one if not given.
         note: kept with the revision.
 
@@ -99,7 +101,7 @@ def paste(
 @command("Multiply by pasted factors", menu="Table", icon="multiply-by-paste", preview=True, past="Multiplied")
 def multiply_by_paste(
     state: State,
-    file: ExistingFile | None = None,
+    file: PastedFile = None,
     *,
     text: Block = "",
     share: Share = 1.0,
@@ -111,7 +113,7 @@ def multiply_by_paste(
     """Multiply cells by factors or percentages copied from a spreadsheet.
 
     Args:
-        file: a file with the copied text; - reads it from standard input.
+        file: a file with the copied text.
         text: the copied text itself, instead of a file.
         share: part of each step to apply, as in 0.5 for half.
         meaning: factors such as 1.02, or percents such as 2; auto reads numbers with a percent sign as percents.
@@ -125,7 +127,8 @@ def multiply_by_paste(
     before = state.table(table)
     pasted = _read(file, text)
     as_percents = pasted.percent if meaning == "auto" else meaning == "percents"
-    factors, chosen = _placed(before, cells, 1 + pasted.numbers / 100 if as_percents else pasted.numbers)
+    numbers, chosen = _placed(before, cells, pasted.numbers)
+    factors = 1 + numbers / 100 if as_percents else numbers
     _check_factors(before, factors, chosen, asked=meaning == "auto")
     multipliers = np.where(chosen, 1 + share * (factors - 1), 1.0)
     with np.errstate(over="ignore"):
@@ -172,7 +175,7 @@ def _read(file: Path | None, text: str) -> PastedBlock:
     if (file is None) == (not text):
         raise InputError(
             "No text to paste is given.",
-            phrase("Name a file, - for standard input, or give {text_flag}.", text_flag=flag("text")),
+            phrase("Name a file, or give {text_flag}.", text_flag=flag("text")),
         )
     if file is None:
         return read_block(text)
@@ -206,6 +209,8 @@ def _placed(table: Table, cells: Cells, numbers: FloatArray) -> tuple[FloatArray
         chosen = cells.mask(table)
         placed[chosen] = numbers[0, 0]
         return placed, chosen
+    if (named := _by_breakpoint(table, numbers)) is not None:
+        return named, np.isfinite(named)
     block = _one_block(table, cells)
     if table.kind == "curve":
         if min(numbers.shape) != 1:
@@ -215,7 +220,7 @@ def _placed(table: Table, cells: Cells, numbers: FloatArray) -> tuple[FloatArray
                     shape=_shape(numbers),
                     table=table.name,
                 ),
-                "Copy only the values, without the breakpoints.",
+                "Copy only the values, or two columns of which the first holds breakpoints of the table.",
             )
         numbers = numbers.ravel()
     sizes = tuple(part.stop - part.start for part in block)
@@ -240,6 +245,24 @@ def _placed(table: Table, cells: Cells, numbers: FloatArray) -> tuple[FloatArray
         )
     placed[block] = numbers
     return placed, np.isfinite(placed)
+
+
+def _by_breakpoint(table: Table, numbers: FloatArray) -> FloatArray | None:
+    """Place the second of two columns of a curve by the first, where that holds nothing but its breakpoints.
+
+    Returns:
+        The numbers where they fall, NaN elsewhere; None where the block is another one.
+    """
+    if table.kind != "curve" or numbers.ndim != 2 or 2 not in numbers.shape:
+        return None
+    columns = numbers if numbers.shape[1] == 2 else numbers.T
+    points = table.axes[0].breakpoints
+    at = np.abs(points[:, None] - columns[:, 0]).argmin(axis=0)
+    if not np.allclose(points[at], columns[:, 0], rtol=SAME_POINT, atol=0) or len(set(at.tolist())) < at.size:
+        return None
+    placed = np.full(table.shape, np.nan)
+    placed[at] = columns[:, 1]
+    return placed
 
 
 def _shape(numbers: FloatArray) -> str:

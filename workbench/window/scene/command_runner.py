@@ -185,6 +185,7 @@ class Analyst(QObject):
         self._path = ""
         self._cancel: Callable[[], None] = lambda: None
         self._cancel_look: Callable[[], None] = lambda: None
+        self._looked: tuple[object, ...] = ()  # what the cautions that are shown, or looked for, are of
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(SOON_MS)
@@ -214,9 +215,34 @@ class Analyst(QObject):
             self._cancel()
             if key:
                 self._soon.start()
-            elif scene.evidence is not None or scene.cautions:
+            else:
+                self._cancel_look()
+                self._looked = ()
+            if not key and (scene.evidence is not None or scene.cautions):
                 self._bridge.put_evidence(None)
                 self._bridge.put_cautions(())
+
+    def _look(self, state: State, table: str) -> None:
+        """Look for cautions, unless the same logs were looked through for them already: a revision changes none."""
+        looked: tuple[object, ...] = (state.path, state.drives, state.settings, state.table_name(table))
+        if looked == self._looked:
+            return
+        self._looked = looked
+        self._cancel_look()
+        marked = False
+
+        def mark(found: tuple[LogCaution, ...]) -> None:
+            nonlocal marked
+            marked = True
+            if looked == self._looked:
+                self._bridge.put_cautions(found)
+
+        def end() -> None:
+            if not marked and looked == self._looked:
+                self._looked = ()  # it was cancelled, or could not be done: look again the next time
+
+        job = _look_for_cautions(state, table)
+        self._cancel_look = self._jobs.start(tr("Looking for cautions"), job, mark, lambda _: None, end)
 
     def _gather(self) -> None:
         scene = self._bridge.scene
@@ -236,10 +262,6 @@ class Analyst(QObject):
                 self._bridge.put_evidence(None, window_text(str(error)))
                 self.puzzled.emit(error)
 
-        def mark(found: tuple[LogCaution, ...]) -> None:
-            if key == self._key:
-                self._bridge.put_cautions(found)
-
         try:
             job = command.function(scene.state, table=TableName(scene.focus.table), **self._arguments)
         except WorkbenchError as error:
@@ -247,6 +269,4 @@ class Analyst(QObject):
             return
         if isinstance(job, Generator):
             self._cancel = self._jobs.start(tr("Gathering the evidence"), _with_nearest(job), show, refuse)
-            look = _look_for_cautions(scene.state, scene.focus.table)
-            self._cancel_look()
-            self._cancel_look = self._jobs.start(tr("Looking for cautions"), look, mark, lambda _: None)
+            self._look(scene.state, scene.focus.table)
