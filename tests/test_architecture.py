@@ -13,12 +13,12 @@ HOUSE = Path(__file__).parent.parent / "workbench"
 # single module beside the folders (a door, or a small floor). Inside a room modules may use one another, without a
 # circle.
 ROOMS = """
-    phrases errors work
+    phrases errors work expressions
     model
     maths maths.table maths.signals maths.solve maths.drives maths.verdict maths.evidence
     maths.questions
-    files files.disk files.store files.plain files.vocabulary files.text files.channels files.formats files.export files.logs
-    files.tables files.identify
+    files files.disk files.store files.plain files.vocabulary files.text files.channels files.formats files.export
+    files.logs files.tables files.identify
     session
     demo
     commands commands.declaring commands.finding commands.evidence commands.logs commands.table commands.record
@@ -42,12 +42,13 @@ MAY_USE = {
     "phrases": "",
     "errors": "phrases",
     "work": "phrases errors",
-    "model": "phrases errors",
+    "expressions": "phrases errors",
+    "model": "phrases errors expressions",
     "maths": "phrases errors work model",
-    "files": "phrases errors work model",
+    "files": "phrases errors work expressions model",
     "session": "phrases errors model files",
     "demo": "phrases errors work model maths files session",
-    "commands": "phrases errors work model maths files session demo",
+    "commands": "phrases errors work expressions model maths files session demo",
     "cli": "phrases errors work model session commands",
     "window": "phrases errors work model maths session commands",
     "__main__": "cli window errors",
@@ -55,6 +56,7 @@ MAY_USE = {
 # Faces that are all a floor may use of another: the window asks questions of the maths, and solves nothing.
 ONLY = {("window", "maths"): "questions"}
 THIRD_PARTY = {
+    "expressions": "numpy",
     "model": "numpy",
     "maths": "numpy scipy",
     "files": "numpy pandas msgspec",

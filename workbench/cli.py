@@ -19,7 +19,7 @@ from workbench.commands.declaring.making import plain
 from workbench.commands.declaring.registry import COMMANDS, Answer, Command
 from workbench.commands.finding import find
 from workbench.errors import UsageError, WorkbenchError
-from workbench.model.harmless import harmless
+from workbench.phrases import harmless
 from workbench.session import Session
 from workbench.work import Progress, run
 

@@ -14,7 +14,6 @@ from workbench.demo.rounds import Round, drives_of, first_round, history_of
 from workbench.demo.scenario import Scenario
 from workbench.maths.drives import delay_estimation, exhaust
 from workbench.maths.signals import gating, sampling
-from workbench.maths.signals.bridging import bridged
 from workbench.maths.signals.disturbances import DRY
 from workbench.maths.signals.ratio import signals
 from workbench.maths.signals.resync import continuous, level, period_of, reading_weight
@@ -23,7 +22,7 @@ from workbench.maths.verdict.revision_match import fit_of_revisions
 from workbench.model.arrays import FloatArray
 from workbench.model.gate import Gates
 from workbench.model.log import Column, Role
-from workbench.model.series import series_of
+from workbench.model.series import bridged, series_of
 
 CHOSEN = {"minutes": 8.0, "pulls": 2, "start_coolant_c": 85.0}
 STATE = "Fuel system status"

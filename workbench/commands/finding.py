@@ -18,6 +18,7 @@ DECLARED_IN = {
     "report.reports": "report",
     "report.cards": "card",
     "logs.logs": "add-log amend-log",
+    "logs.stating": "analogue-input compute",
     "logs.inspection": "inspect",
     "evidence.evidence": "evidence correct pulls cautions",
     "evidence.acknowledging": "acknowledge",

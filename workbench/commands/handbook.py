@@ -10,7 +10,7 @@ from pathlib import Path
 
 from workbench.commands.declaring.registry import COMMANDS, Command
 from workbench.commands.evidence import acknowledging, evidence, samples_of_cell
-from workbench.commands.logs import inspection, logs
+from workbench.commands.logs import inspection, logs, stating
 from workbench.commands.record import (
     approving,
     comparisons,
@@ -38,6 +38,7 @@ MODULES = (
     plain_form,
     reports,
     logs,
+    stating,
     inspection,
     evidence,
     cards,

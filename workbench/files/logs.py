@@ -38,10 +38,9 @@ from workbench.files.formats.subprocess_reader import aside
 from workbench.files.text.delimited import read_delimited
 from workbench.files.text.longform import long_form
 from workbench.files.vocabulary.recording import Recording
-from workbench.model.harmless import harmless
 from workbench.model.log import Log, Role
 from workbench.model.packing import MOST
-from workbench.phrases import flag, phrase
+from workbench.phrases import flag, harmless, phrase
 from workbench.work import Progress
 
 THREADS = 2

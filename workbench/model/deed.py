@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-DeedKind = Literal["revision", "logs", "log", "settings", "format", "caution"]
+DeedKind = Literal["revision", "logs", "log", "settings", "format", "caution", "input", "computed"]
 
 
 @dataclass(frozen=True)
@@ -33,7 +33,7 @@ class Deed:
     Attributes:
         sequence: of the change that did it.
         kind: what was changed.
-        about: numbers of the logs, name of the table or of the caution; empty for settings.
+        about: numbers of the logs, name of the table, the caution or the channel; empty for settings.
         before: what it was; None where there was nothing.
         after: what it became.
     """

@@ -1,6 +1,6 @@
 """A log as it was read: channels over time, in base units, with all that was assumed on the way."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal, get_args
 
@@ -35,9 +35,13 @@ Role = Literal[
 ]
 ROLES: tuple[Role, ...] = get_args(Role)
 
+PAST_ENDS = 0.02  # of the width of a calibration curve, beyond which it says nothing
 ENOUGH_STEPS = 100_000  # more do not tell the rate of a log better
 
 Wideband = Literal["auto", "before", "after"]
+
+
+SCALING = "analogue-input"  # the command that states how an input is scaled
 
 
 def typed_flag(option: str, name: str, value: str) -> str:
@@ -81,18 +85,78 @@ class Question:
     question: str
     alternatives: tuple[Alternative, ...]
 
+    @property
+    def is_of_scaling(self) -> bool:
+        """Whether it asks how an input is scaled: then it is open though the channel plays no role."""
+        return any(each.flag.startswith(SCALING) for each in self.alternatives)
+
     def answered_by(self, flag: str) -> Alternative | None:
         """Give the alternative that a flag stands for, None where it is none of them."""
         return next((each for each in self.alternatives if each.flag == flag), None)
 
 
-class Column:
-    """A channel's values, kept as packed bytes until they are first asked for."""
+@dataclass(frozen=True)
+class AnalogueInput:
+    """How the output of an instrument becomes what it measures, in every log that has a channel of that name and unit.
 
-    def __init__(self, values: FloatArray | None = None, packed: bytes = b"", rows: int = 0) -> None:
-        """Take the values (n,) themselves, or the bytes that `pack` made and the number of rows."""
+    Attributes:
+        channel: its name.
+        unit_read: base unit in which logs hold it, as V; empty where it has none, as for counts.
+        unit: base unit of what it measures.
+        points: (as logged, measured), at least two, rising as logged; none where the channel needs no scaling.
+        role: played in logs in which no other channel plays it; empty for none.
+        tolerance: how far the instrument may be off at any reading, in its unit.
+        tolerance_share: and by which part of the reading besides.
+    """
+
+    channel: str
+    unit_read: str
+    unit: str
+    points: tuple[tuple[float, float], ...] = ()
+    role: Role | Literal[""] = ""
+    tolerance: float = 0.0
+    tolerance_share: float = 0.0
+
+    def scaled(self, values: FloatArray) -> FloatArray:
+        """Return what the instrument measured, shape (rows,): straight between the points.
+
+        Two points are a line and go on beyond their ends; a curve of more says nothing there, but for `PAST_ENDS` of
+        its width.
+        """
+        if not self.points:
+            return values
+        read, measured = (np.array(side) for side in zip(*self.points, strict=True))
+        span = read[-1] - read[0]
+        low, high = (
+            (measured[1] - measured[0]) / (read[1] - read[0]),
+            (measured[-1] - measured[-2]) / (read[-1] - read[-2]),
+        )
+        found = np.interp(values, read, measured)
+        found = np.where(values < read[0], measured[0] + (values - read[0]) * low, found)
+        found = np.where(values > read[-1], measured[-1] + (values - read[-1]) * high, found)
+        if len(self.points) > 2:
+            known = (values >= read[0] - PAST_ENDS * span) & (values <= read[-1] + PAST_ENDS * span)
+            found = np.where(known, found, np.nan)
+        return np.where(np.isfinite(values), found, np.nan)
+
+    def tolerance_at(self, measured: FloatArray) -> FloatArray:
+        """Return how far the instrument may be off at each of its readings, in its unit, same shape."""
+        return self.tolerance + self.tolerance_share * np.abs(measured)
+
+
+class Column:
+    """A channel's values, kept as packed bytes, or not worked out, until they are first asked for."""
+
+    def __init__(
+        self,
+        values: FloatArray | None = None,
+        packed: bytes = b"",
+        rows: int = 0,
+        make: Callable[[], FloatArray] | None = None,
+    ) -> None:
+        """Take the values (n,) themselves; or the number of rows with the bytes that `pack` made or what makes them."""
         self._values = None if values is None else frozen(values)
-        self._packed = packed
+        self._packed, self._make = packed, make
         self.rows = rows if values is None else int(np.size(values))
 
     @property
@@ -114,6 +178,8 @@ class Column:
         """
         if self._values is not None:
             return self._values
+        if self._make is not None:
+            return self._make()
         try:
             return unpack(self._packed, self.rows)
         except ValueError as error:
@@ -147,12 +213,16 @@ class Channel:
         unit: base unit of the values (s, rpm, kPa, Hz, V, g/s, %, lambda, degC, km/h), or as read where unknown.
         column: the values, NaN where missing.
         unit_read: the unit the file gave, empty where none.
+        instrument: by which the values were scaled, where the session states one.
+        computed: whether it was computed from other channels.
     """
 
     name: str
     unit: str
     column: Column
     unit_read: str = ""
+    instrument: AnalogueInput | None = None
+    computed: bool = False
 
     @property
     def values(self) -> FloatArray:
@@ -199,6 +269,17 @@ class Log:
         channel = self.channel(name) if name is not None else None
         return None if channel is None else channel.values
 
+    def tolerance(self, role: Role) -> FloatArray | None:
+        """Return how far the instrument that plays a role may be off at each row, in its channel's unit, shape (rows,).
+
+        None where nothing is stated of it. What it says holds for all its readings alike: it is no noise.
+        """
+        channel = self.channel(self.roles.get(role, ""))
+        if channel is None or channel.instrument is None:
+            return None
+        known = channel.instrument
+        return known.tolerance_at(channel.values) if known.tolerance or known.tolerance_share else None
+
     @property
     def rate_hz(self) -> float:
         """Median number of rows a second, of very many an even choice; NaN for fewer than two rows."""
@@ -223,6 +304,7 @@ class Drive:
         added: ISO 8601 time, UTC.
         others: name of each other table of the session -> id of its revision in the car; of tables it does not name,
             what they were when `revision` was made.
+        bare: the log before scaled inputs and computed channels were laid over it; None where there are none.
     """
 
     id: int
@@ -231,3 +313,9 @@ class Drive:
     wideband: Wideband = "auto"
     added: str = ""
     others: Mapping[str, int] = field(default_factory=dict)
+    bare: Log | None = None
+
+    @property
+    def as_read(self) -> Log:
+        """The log without scaled inputs and computed channels."""
+        return self.log if self.bare is None else self.bare

@@ -8,11 +8,12 @@ import numpy as np
 from workbench.errors import InputError
 from workbench.model.arrays import FloatArray
 from workbench.model.deed import Acknowledgement, Deed
+from workbench.model.derived import ComputedChannel, Inputs, derived
 from workbench.model.ecu_format import AS_IS, EcuFormat
 from workbench.model.evidence import Caution
 from workbench.model.gate import Gates, Limits
 from workbench.model.history import Approval, Export, History, Revision, Signed
-from workbench.model.log import Channel, Column, Drive, Role, Wideband
+from workbench.model.log import AnalogueInput, Channel, Column, Drive, Role, Wideband
 from workbench.model.table import Table
 from workbench.phrases import call, phrase
 
@@ -54,6 +55,8 @@ class State:
         acknowledged: name of a caution -> why it may stand.
         done: what can be taken back, the latest last.
         undone: what was taken back and can be done again, the latest last.
+        inputs: (channel, unit it is logged in) -> how it is scaled.
+        computed: name -> channel computed from others.
     """
 
     path: str
@@ -66,6 +69,8 @@ class State:
     acknowledged: Mapping[str, Acknowledgement] = field(default_factory=dict)
     done: tuple[Deed, ...] = ()
     undone: tuple[Deed, ...] = ()
+    inputs: Inputs = field(default_factory=dict)
+    computed: Mapping[str, ComputedChannel] = field(default_factory=dict)
 
     def table_name(self, name: str | None = None) -> str:
         """Return the name, or that of the session's first table.
@@ -98,6 +103,10 @@ class State:
     def next_drive(self) -> int:
         """The number that the next log will have."""
         return len(self.drives) + len(self.removed) + 1
+
+    def derived(self, drive: Drive) -> Drive:
+        """Lay the inputs and computed channels that are stated over the log of a drive."""
+        return derived(drive, self.inputs, self.computed)
 
     def acknowledgement(self, drive: int, caution: Caution) -> Acknowledgement | None:
         """Explain why a caution may stand; None where it is open, or says something else by now."""
@@ -217,22 +226,23 @@ class DriveCorrected:
     answered: tuple[str, ...] = ()  # questions, as they were asked
 
     def applied(self, old: Drive) -> Drive:
-        """Return the drive as it is then."""
+        """Return the drive as it is then, without scaled inputs and computed channels."""
+        before = old.as_read
         channels = tuple(
-            self.reread[each.name].channel(each) if each.name in self.reread else each for each in old.log.channels
+            self.reread[each.name].channel(each) if each.name in self.reread else each for each in before.channels
         )
         notes = tuple(each.note for each in self.reread.values() if each.note)
-        questions = tuple(each for each in old.log.questions if each.question not in self.answered)
+        questions = tuple(each for each in before.questions if each.question not in self.answered)
         log = replace(
-            old.log,
-            time=old.log.time if (clock := self.reread.get("")) is None else Column(clock.values(old.log.time.values)),
+            before,
+            time=before.time if (clock := self.reread.get("")) is None else Column(clock.values(before.time.values)),
             roles=dict(self.roles),
             channels=channels,
-            notes=(*old.log.notes, *notes),
+            notes=(*before.notes, *notes),
             questions=questions,
         )
         others = {**old.others, **self.others}
-        return replace(old, revision=self.revision, wideband=self.wideband, log=log, others=others)
+        return replace(old, bare=None, revision=self.revision, wideband=self.wideband, log=log, others=others)
 
 
 @dataclass(frozen=True)
@@ -248,6 +258,23 @@ class EcuFormatSet:
 
     table: str
     ecu_format: EcuFormat
+
+
+@dataclass(frozen=True)
+class InputStated:
+    """It was said how an input is scaled, or that it is not any more."""
+
+    channel: str
+    unit_read: str
+    scaling: AnalogueInput | None
+
+
+@dataclass(frozen=True)
+class ChannelComputed:
+    """A channel was computed from others, or is not any more."""
+
+    name: str
+    computed: ComputedChannel | None
 
 
 @dataclass(frozen=True)
@@ -281,6 +308,8 @@ Change = (
     | DriveCorrected
     | SettingsSet
     | EcuFormatSet
+    | InputStated
+    | ChannelComputed
     | Acknowledged
     | TakenBack
     | DoneAgain

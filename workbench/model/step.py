@@ -4,21 +4,24 @@ from dataclasses import replace
 
 from workbench.errors import InputError, StaleError
 from workbench.model.deed import Acknowledgement, Deed, DeedKind, last_of
+from workbench.model.derived import ComputedChannel
 from workbench.model.ecu_format import EcuFormat
 from workbench.model.history import Approval, History, Revision, Signed
-from workbench.model.log import Drive
+from workbench.model.log import AnalogueInput, Drive
 from workbench.model.state import (
     Acknowledged,
     Applied,
     ApprovalSigned,
     Approved,
     Change,
+    ChannelComputed,
     DoneAgain,
     DriveAdded,
     DriveCorrected,
     EcuFormatSet,
     Exported,
     HeadMoved,
+    InputStated,
     Settings,
     SettingsSet,
     State,
@@ -57,6 +60,10 @@ def step(state: State, change: Change) -> State:  # noqa: C901, PLR0912 - one ca
             after = replace(state, settings=settings)
         case EcuFormatSet(table, ecu_format):
             after = _with_ecu_format(state, state.table_name(table), ecu_format)
+        case InputStated():
+            after = _with_input(state, (change.channel, change.unit_read), change.scaling)
+        case ChannelComputed(name, computed):
+            after = _with_computed(state, name, computed)
         case Acknowledged(said):
             after = replace(state, acknowledged={**state.acknowledged, said.caution: said})
         case TakenBack(undone):
@@ -66,7 +73,7 @@ def step(state: State, change: Change) -> State:  # noqa: C901, PLR0912 - one ca
     return replace(_with_deed(state, after, change), sequence=state.sequence + 1)
 
 
-def _with_deed(before: State, after: State, change: Change) -> State:
+def _with_deed(before: State, after: State, change: Change) -> State:  # noqa: C901 - one case for each kind
     """Note what a change did, so that it can be taken back; what was taken back before is then given up."""
     if isinstance(change, HeadMoved):
         return _with_head_deed(before, after, change)
@@ -83,6 +90,10 @@ def _with_deed(before: State, after: State, change: Change) -> State:
         case EcuFormatSet(table, _):
             name = before.table_name(table)
             deed = "format", (name,), before.ecu_format(name), after.ecu_format(name)
+        case InputStated(channel, unit_read, scaling):
+            deed = "input", (channel, unit_read), before.inputs.get((channel, unit_read)), scaling
+        case ChannelComputed(name, computed):
+            deed = "computed", (name,), before.computed.get(name), computed
         case Acknowledged(said):
             deed = "caution", (said.caution,), before.acknowledged.get(said.caution), said
     if deed is None:
@@ -124,7 +135,7 @@ def _with_done_again(state: State, sequence: int) -> State:
     return _moved(_holding(state, deed, deed.after), deed, back=False)
 
 
-def _holding(state: State, deed: Deed, value: object) -> State:
+def _holding(state: State, deed: Deed, value: object) -> State:  # noqa: PLR0911 - one for each kind
     """Return the state in which what a deed is about is as it was before it, or after it."""
     match deed.kind, value:
         case "settings", Settings():
@@ -132,9 +143,14 @@ def _holding(state: State, deed: Deed, value: object) -> State:
         case "format", EcuFormat():
             return replace(state, ecu_formats={**state.ecu_formats, deed.about[0]: value})
         case "log", Drive():
-            return replace(state, drives=tuple(value if each.id == value.id else each for each in state.drives))
+            new = state.derived(value)
+            return replace(state, drives=tuple(new if each.id == value.id else each for each in state.drives))
         case "logs", tuple():
             return _with_logs(state, deed)
+        case "input", None | AnalogueInput():
+            return _with_input(state, (deed.about[0], deed.about[1]), value)
+        case "computed", None | ComputedChannel():
+            return _with_computed(state, deed.about[0], value)
         case "caution", None:
             kept = {name: given for name, given in state.acknowledged.items() if name != deed.about[0]}
             return replace(state, acknowledged=kept)
@@ -143,6 +159,25 @@ def _holding(state: State, deed: Deed, value: object) -> State:
     raise StaleError(
         "This cannot be undone.",
         phrase("Undo the table's changes with undo {table_flag}.", table_flag=flag("table")),
+    )
+
+
+def _with_input(state: State, key: tuple[str, str], scaling: AnalogueInput | None) -> State:
+    kept = {name: each for name, each in state.inputs.items() if name != key}
+    return _derived(replace(state, inputs=kept if scaling is None else {**kept, key: scaling}))
+
+
+def _with_computed(state: State, name: str, computed: ComputedChannel | None) -> State:
+    kept = {each: known for each, known in state.computed.items() if each != name}
+    return _derived(replace(state, computed=kept if computed is None else {**kept, name: computed}))
+
+
+def _derived(state: State) -> State:
+    """Lay what is stated of channels over all logs anew."""
+    return replace(
+        state,
+        drives=tuple(state.derived(each) for each in state.drives),
+        removed=tuple(state.derived(each) for each in state.removed),
     )
 
 
@@ -181,14 +216,14 @@ def _with_drives(state: State, drives: tuple[Drive, ...]) -> State:
         raise StaleError("Other logs were added meanwhile.", "Add these again.")
     for number in {number for drive in drives for number in (drive.revision, *drive.others.values())}:
         state.history.revision(number)
-    return replace(state, drives=state.drives + drives)
+    return replace(state, drives=state.drives + tuple(state.derived(drive) for drive in drives))
 
 
 def _with_corrected(state: State, change: DriveCorrected) -> State:
     for number in (change.revision, *change.others.values()):
         state.history.revision(number)
     old = state.drive(change.drive)
-    new = change.applied(old)
+    new = state.derived(change.applied(old))
     return replace(state, drives=tuple(new if drive is old else drive for drive in state.drives))
 
 

@@ -114,7 +114,7 @@ def answer(
             if chosen.unit or chosen.factor != 1 or chosen.offset or chosen.inverse:
                 key = each.channel if log.channel(each.channel) is not None else ""
                 found[key] = Reread(chosen.unit, chosen.factor, chosen.offset, chosen.means, chosen.inverse)
-        elif (log.channel(each.channel) is not None and each.channel not in after) or _is_stated(each, units, roles):
+        elif _is_idle(log, each, after) or _is_stated(each, units, roles):
             answered.append(each.question)
     for name, unit in units.items():
         if not any(each.channel == name and each.question in answered for each in log.questions):
@@ -135,6 +135,11 @@ def answer(
         base = "" if (channel := log.channel(name)) is None else channel.unit
         found[key] = replace(found.get(key, Reread(base, 1.0, 0.0)), note=note)
     return Answers(found, tuple(answered))
+
+
+def _is_idle(log: Log, each: Question, after: frozenset[str]) -> bool:
+    """Tell whether a question is about a channel that plays no role, so that nothing rests on its answer."""
+    return log.channel(each.channel) is not None and each.channel not in after and not each.is_of_scaling
 
 
 def _is_stated(each: Question, units: Mapping[str, str], roles: Mapping[Role, str]) -> bool:

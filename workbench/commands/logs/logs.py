@@ -1,9 +1,7 @@
 """Bringing logs into a session, and saying what they are."""
 
-from collections.abc import Generator, Mapping, Sequence
-from dataclasses import replace
-from pathlib import Path
-from typing import Annotated, Any
+from collections.abc import Mapping, Sequence
+from typing import Annotated
 
 from workbench.commands.declaring.kinds import (
     FIRST,
@@ -27,24 +25,20 @@ from workbench.commands.logs.answers import (
     question_lines,
     questions_json,
     read_units,
-    remembered_units,
-    said_units,
 )
-from workbench.errors import InputError, WorkbenchError
+from workbench.commands.logs.reading import check_new, read_as_before
+from workbench.errors import InputError
 from workbench.files.channels.recasting import reread
 from workbench.files.disk.clock import now
-from workbench.files.identify import refused_as_log
-from workbench.files.logs import pack_samples, read_log
-from workbench.files.vocabulary.roles import STATED, read_role, shape_key
+from workbench.files.logs import pack_samples
+from workbench.files.vocabulary.roles import read_role
 from workbench.maths.drives.drive_fit import check_speaks
 from workbench.maths.signals.fuel import read_fuel
-from workbench.maths.signals.sample_hold import held_notes
 from workbench.model.counting import counted
 from workbench.model.history import Json
 from workbench.model.log import Drive, Log, Role, Wideband
 from workbench.model.state import DriveAdded, DriveCorrected, State
-from workbench.phrases import flag, phrase
-from workbench.work import Progress
+from workbench.phrases import call, flag, phrase
 
 
 @command("Add logs", menu="Log", shortcut="Ctrl+L", icon="add-log", quiet=True)
@@ -100,13 +94,14 @@ def add_log(
     added = now()
     drives: list[Drive] = []
     for file in files:
-        log = yield from _read(file, roles, options, (*state.drives, *drives))
+        log = yield from read_as_before(file, roles, options, (*state.drives, *drives))
         if not again:
-            _check_new(log, (*state.drives, *drives))
+            check_new(log, (*state.drives, *drives))
         yield from pack_samples(log)
         drives.append(Drive(state.next_drive + len(drives), log, revision, wideband, added, others))
-    lines = [line for drive in drives for line in drive_lines(drive, _deaf(state, about, drive))]
-    return Answer(tuple(drives), lambda: _drives_json(state, about, drives), tuple(lines), DriveAdded(tuple(drives)))
+    seen = [state.derived(drive) for drive in drives]
+    lines = [line for drive in seen for line in drive_lines(drive, _deaf(state, about, drive))]
+    return Answer(tuple(seen), lambda: _drives_json(state, about, seen), tuple(lines), DriveAdded(tuple(drives)))
 
 
 def _drives_json(state: State, about: str, drives: list[Drive]) -> dict[str, Json]:
@@ -150,18 +145,53 @@ def amend_log(
                 phrase("Log {log} ({log_2}) has no channel {name!r}.", log=log, log_2=drive.log.name, name=name),
                 phrase("It has: {known}.", known=known),
             )
+        _check_not_stated(state, drive, each, name)
         roles = {old: channel for old, channel in roles.items() if old != each and channel != name}
         roles |= {each: name} if name else {}
     about, others = state.history.revision(drive.revision).table.name, _by_table(state, on)
     revision = others.pop(about, drive.revision)
     again = reread(drive.log, fresh, state.settings.stoichiometric_afr)
-    given = answer(drive, read_units(unit), read_ratios(afr_of), fresh, frozenset(roles.values()))
+    units = read_units(unit)
+    for name in units:
+        _check_as_read(drive, name)
+    given = answer(drive, units, read_ratios(afr_of), fresh, frozenset(roles.values()))
     again |= given.reread
     change = DriveCorrected(log, revision, wideband or drive.wideband, roles, again, others, given.answered)
-    after = change.applied(drive)
+    after = state.derived(change.applied(drive))
     if not again and not given.answered and _statements(after) == _statements(drive):
         return Answer(drive, lambda: drive_json(drive, about), ("Nothing changes.",))
     return Answer(after, lambda: drive_json(after, about), drive_lines(after), change)
+
+
+def _check_not_stated(state: State, drive: Drive, role: Role, name: str) -> None:
+    """Refuse to take a role from a channel that the session gives it to, for all logs.
+
+    Raises:
+        InputError: naming the command that does it.
+    """
+    player = drive.log.roles.get(role, "")
+    if not name and player and role not in drive.as_read.roles:
+        word = "compute" if player in state.computed else "analogue-input"
+        raise InputError(
+            phrase("{player} plays {role} in all logs, as stated for this session.", player=player, role=role),
+            phrase("State it again without that role: {command}.", command=call(word, "SESSION", player)),
+        )
+
+
+def _check_as_read(drive: Drive, name: str) -> None:
+    """Refuse a unit for a channel whose unit follows from what is stated for the session.
+
+    Raises:
+        InputError: naming the command that does it.
+    """
+    channel = drive.log.channel(name)
+    if channel is None or not (channel.computed or (channel.instrument is not None and channel.instrument.points)):
+        return
+    word = "compute" if channel.computed else "analogue-input"
+    raise InputError(
+        phrase("{name} is in {unit}, as stated for this session.", name=name, unit=channel.unit or "no unit"),
+        phrase("State it again with another unit: {command}.", command=call(word, "SESSION", name)),
+    )
 
 
 def _statements(drive: Drive) -> tuple[object, ...]:
@@ -320,65 +350,3 @@ def read_ratios(words: Sequence[str]) -> dict[str, float]:
             )
         ratios[name.strip()] = read_fuel(ratio)
     return ratios
-
-
-def _read(
-    file: Path, roles: Mapping[Role, str], options: Mapping[str, Any], drives: Sequence[Drive]
-) -> Generator[Progress, None, Log]:
-    """Read a log, with the roles that were stated for a log of the same shape before, unless others are stated now."""
-    try:
-        log = yield from read_log(file, roles=roles, **options)
-    except WorkbenchError as refusal:
-        raise refused_as_log(file, options["part"], refusal) from refusal
-    if not log.roles:  # a table reads as a log of channels that mean nothing
-        nothing = InputError("None of its columns is recognised as a channel.", "")
-        if (refusal_as_table := refused_as_log(file, options["part"], nothing)) is not nothing:
-            raise refusal_as_table
-    units = {**_units_of_shape(log, drives), **options["units"]}
-    if units != options["units"]:
-        log = yield from read_log(file, roles=roles, **{**options, "units": units})
-        options = {**options, "units": units}
-    log = replace(log, notes=(*log.notes, *said_units(units)))
-    remembered = {role: name for role, name in remembered_roles(log, drives).items() if role not in roles}
-    if any(log.roles.get(role) != name for role, name in remembered.items()):
-        log = yield from read_log(file, roles={**remembered, **roles}, **options)
-        log = replace(log, notes=(*log.notes, *said_units(units)))
-        listed = ", ".join(f"{role}={name}" for role, name in remembered.items())
-        log = replace(
-            log, notes=(*log.notes, phrase("As stated for an earlier log of the same shape: {listed}.", listed=listed))
-        )
-    return replace(log, notes=(*log.notes, *held_notes(log)))
-
-
-def _units_of_shape(log: Log, drives: Sequence[Drive]) -> dict[str, str]:
-    """Give the units that were stated for the last log with the same channels."""
-    shape = shape_key(log)
-    earlier = next((drive.log for drive in reversed(drives) if shape_key(drive.log) == shape), None)
-    return {} if earlier is None else remembered_units(earlier)
-
-
-def remembered_roles(log: Log, drives: Sequence[Drive]) -> dict[Role, str]:
-    """Return the roles that the user stated, or corrected afterwards, for the last log with the same channels."""
-    shape = shape_key(log)
-    earlier = next((drive.log for drive in reversed(drives) if shape_key(drive.log) == shape), None)
-    if earlier is None:
-        return {}
-    return {
-        role: name
-        for role, name in earlier.roles.items()
-        if earlier.guesses.get(role, STATED) == STATED or log.roles.get(role, name) != name
-    }
-
-
-def _check_new(log: Log, drives: Sequence[Drive]) -> None:
-    for drive in drives:
-        if drive.log.sha256 == log.sha256:
-            raise InputError(
-                phrase(
-                    "{log} has the same content as log {drive} ({log_2}).",
-                    log=log.name,
-                    drive=drive.id,
-                    log_2=drive.log.name,
-                ),
-                phrase("It would count twice; to add it all the same, give {again_flag}.", again_flag=flag("again")),
-            )

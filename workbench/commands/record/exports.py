@@ -28,12 +28,11 @@ from workbench.maths.table.storage import as_stored, parts_of
 from workbench.maths.verdict.objections import LEAN_STEP
 from workbench.model.counting import counted
 from workbench.model.ecu_format import EcuFormat
-from workbench.model.harmless import harmless
 from workbench.model.history import Approval, Export, History, Json, Revision
 from workbench.model.state import Exported, State
 from workbench.model.step import step
 from workbench.model.table import Table
-from workbench.phrases import call, flag, join_phrases, phrase
+from workbench.phrases import call, flag, harmless, join_phrases, phrase
 
 AS_RECORDED = "Everything in the session is as recorded."
 NOTHING_TO_COMPARE = phrase(

@@ -66,7 +66,7 @@ def redo(state: State, *, table: TableName = FIRST) -> Answer[Revision | Deed]:
     return _moved(state, head, child)
 
 
-def deed_words(state: State, deed: Deed) -> str:
+def deed_words(state: State, deed: Deed) -> str:  # noqa: PLR0911 - one for each kind
     """Describe what was done."""
     files = {str(each.id): each.log.name for each in (*state.drives, *state.removed)}
     about = ", ".join(deed.about)
@@ -91,6 +91,10 @@ def deed_words(state: State, deed: Deed) -> str:
             return "the session's settings"
         case "format":
             return phrase("the ECU storage of {about!r}", about=about)
+        case "input":
+            return phrase("the scaling of {channel!r}", channel=deed.about[0])
+        case "computed":
+            return phrase("the computed channel {about!r}", about=about)
         case "caution":
             return phrase("the caution acknowledged: {about}", about=about)
 

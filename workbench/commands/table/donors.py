@@ -17,11 +17,10 @@ from workbench.files.tables.conversion import in_unit
 from workbench.files.tables.tables import read_table
 from workbench.maths.table.resample import Deviation, Way, beyond, deviation, read_at, with_axis, with_breakpoint
 from workbench.maths.verdict.driven_change import driven_change
-from workbench.model.harmless import harmless
 from workbench.model.history import Json, Revision
 from workbench.model.state import State
 from workbench.model.table import Axis, Table
-from workbench.phrases import call, flag, phrase
+from workbench.phrases import call, flag, harmless, phrase
 
 Beyond = Literal["refuse", "hold", "keep"]
 AxisName = Literal["", "row", "column"]

@@ -17,11 +17,10 @@ from workbench.maths.signals.axes import feeding
 from workbench.maths.table.joining import Boundary, joined
 from workbench.model.counting import counted
 from workbench.model.ecu_format import EcuFormat
-from workbench.model.harmless import harmless
 from workbench.model.history import Json, Revision
 from workbench.model.state import State
 from workbench.model.table import Table
-from workbench.phrases import flag, phrase
+from workbench.phrases import flag, harmless, phrase
 from workbench.session import Session
 
 

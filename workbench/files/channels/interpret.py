@@ -10,7 +10,7 @@ from workbench.files.channels.codes import blank_codes_of
 from workbench.files.channels.crosschecks import cross_check
 from workbench.files.channels.measured import Measured, measure
 from workbench.files.channels.merging import hold, is_sparse
-from workbench.files.channels.mixture import is_afr, is_mixture_name, settle_mixture
+from workbench.files.channels.mixture import ask_for_scaling, is_afr, is_mixture_name, settle_mixture
 from workbench.files.channels.plausibility import MIXTURES
 from workbench.files.channels.settling import settle
 from workbench.files.channels.states import EXPECTED, state_codes
@@ -21,7 +21,7 @@ from workbench.files.vocabulary.roles import Candidate, cast_roles, check_dimens
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import FloatArray
-from workbench.model.log import Channel, Column, Log, Role
+from workbench.model.log import Channel, Column, Log, Question, Role
 from workbench.phrases import flag, join_phrases, phrase
 
 SAMPLE, MOSTLY = 400, 0.9  # cells that tell whether a column is numbers, and the share of them that must be
@@ -106,8 +106,15 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
         roles,
         {role: cast.reasons[role] for role in roles},
         tuple(dict.fromkeys([*recording.notes, *moments.notes, *all_notes])),
-        tuple(each for each in (*moments.questions, *checked.questions)),
+        (*moments.questions, *checked.questions, *_unscaled(measured, roles, choices)),
     )
+
+
+def _unscaled(measured: Sequence[Measured], roles: Mapping[Role, str], choices: Choices) -> list[Question]:
+    """Ask for the scaling of what may be the wideband, where no channel is."""
+    if "lambda_measured" in roles or "lambda_measured" in choices.roles:
+        return []
+    return ask_for_scaling(measured, roles.values())
 
 
 def _without_codes(fields: Sequence[Field]) -> tuple[list[Field], list[str]]:

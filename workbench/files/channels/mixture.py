@@ -1,7 +1,7 @@
 """Mixture channels: lambda, and air-fuel ratios on the scale of a fuel."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,8 +11,8 @@ from workbench.files.vocabulary.asking import TELLING, Reading, ask
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.vocabulary import RULES
 from workbench.model.arrays import FloatArray
-from workbench.model.log import Question
-from workbench.phrases import phrase
+from workbench.model.log import SCALING, Alternative, Question, typed_flag
+from workbench.phrases import call, flag, phrase
 
 # Air-fuel ratios that fuels are scaled with: gasoline as usually rounded, with ethanol, ethanol, methanol, gases.
 # Heywood (1988) eq. 3.6 gives 14.6 for CH1.87 and 9.0 for ethanol; the rounded figures are common practice, no source.
@@ -25,6 +25,9 @@ TENFOLD = (130.0, 170.0)  # the middle of air-fuel ratios of gasoline times ten;
 LEANEST_KEPT = 1.3  # lambda that an engine is held at; past it fuel is cut
 LEANEST = 3.0  # lambda; an air-fuel ratio of any fuel lies above
 PLATEAU = 0.3  # of the rows; a commanded ratio stands at stoichiometric for most of a drive
+NARROW_V = 1.25  # volts; no narrow-band sensor of zirconia gives more (common practice, no source)
+_VOLTS = re.compile(r"\b(?:volt\w*|spannung|tension\w*|voltaje)\b")
+_OUTPUT = re.compile(r"\b(?:volt\w*|spannung|tension\w*|voltaje|raw|adc|analog\w*|counts?|input)\b")
 _STATED_SCALE = re.compile(r"(?<![\d.,])(\d{1,2}[.,]\d{1,2})(?!\d)")
 
 
@@ -271,6 +274,52 @@ def _which_scale(channel: Measured, reason: str, scale: float, afr: float) -> Qu
 def is_mixture_name(name: str) -> bool:
     """Return whether a name is one by which mixtures are known."""
     return re.search(rf"\b(?:{RULES['lambda_measured'].name})", plain_words(name)) is not None
+
+
+def ask_for_scaling(measured: Sequence[Measured], playing: Collection[str]) -> list[Question]:
+    """Ask what channels measure that look like a wideband's output in volts or counts, and play no role.
+
+    Args:
+        measured: all channels.
+        playing: names of those that play a role.
+    """
+    return [_scaling_of(each) for each in measured if each.name not in playing and _is_output(each)]
+
+
+def _is_output(channel: Measured) -> bool:
+    """Tell whether a channel may be the output of a wideband that is not scaled yet."""
+    rule, words = RULES["lambda_measured"], _VOLTS.sub(" ", plain_words(channel.name))
+    if channel.stated or not re.search(rf"\b(?:{rule.name})", words) or re.search(rf"\b(?:{rule.but})", words):
+        return False
+    low, high = channel.extent
+    if not high > low:
+        return False
+    if channel.quantity == "voltage":
+        return high > NARROW_V or re.search(rule.better, words) is not None
+    return not channel.field.unit and high > rule.high and _OUTPUT.search(plain_words(channel.name)) is not None
+
+
+def _scaling_of(channel: Measured) -> Question:
+    volts = channel.quantity == "voltage"
+    why = phrase(
+        "{channel} looks like the output of a wideband in {unit}, {low:.4g} to {high:.4g}: what does it measure?",
+        channel=channel.name,
+        unit="V" if volts else "volts or counts",
+        low=channel.extent[0],
+        high=channel.extent[1],
+    )
+    points = (flag("point", "LOGGED=LAMBDA"),) * 2
+    playing = flag("plays", "lambda_measured")
+    stated = call(SCALING, "SESSION", f"'{channel.name}'", *points, flag("unit", "lambda"), playing)
+    left = typed_flag("unit", channel.name, "V") if volts else typed_flag("role", "lambda_measured", "")
+    return Question(
+        channel.name,
+        why,
+        (
+            Alternative("state its scaling", stated, "It is measured lambda then."),
+            Alternative("leave it out", left, "It is not used as measured lambda."),
+        ),
+    )
 
 
 def is_afr(channel: Measured) -> bool:

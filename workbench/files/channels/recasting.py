@@ -34,7 +34,9 @@ def reread(log: Log, roles: Mapping[Role, str], afr: float) -> dict[str, Reread]
     found = {}
     for role, name in roles.items():
         channel = log.channel(name)
-        if channel is not None and (made := _reread(log, channel, role, afr)) is not None:
+        if channel is None or channel.computed or channel.instrument is not None:
+            continue  # its unit is stated
+        if (made := _reread(log, channel, role, afr)) is not None:
             found[name] = made
     return found
 

@@ -27,7 +27,7 @@ from workbench.files.export.blocks import (
 )
 from workbench.files.export.ruling import GAP, PAD, Ruled, columns_in, ruled
 from workbench.files.export.type_setting import broken
-from workbench.model.harmless import harmless
+from workbench.phrases import harmless
 
 LEADING = 1.32  # of the size, from line to line
 FOOT = 22.0  # pt kept for the footer

@@ -10,8 +10,7 @@ import msgspec
 from workbench.errors import FileError
 from workbench.files.export.blocks import Report
 from workbench.files.formats.subprocess_reader import apart
-from workbench.model.harmless import harmless
-from workbench.phrases import english, phrase
+from workbench.phrases import english, harmless, phrase
 from workbench.work import Progress
 
 WRITER = "workbench.files.export.page_writer"

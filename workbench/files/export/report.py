@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from workbench.files.export.blocks import MARGIN, PAGES, Block, Drawing, Heading, Line, Mark, Report, Rows, shade_colour
-from workbench.model.harmless import harmless
+from workbench.phrases import harmless
 
 SHADES = 12  # steps of shading; a policy that allows no style in the text asks for named ones
 CHARACTER = 5.2  # pt a figure takes in a narrow table, with its share of the space between columns

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from workbench.files.export.blocks import Rows
 from workbench.files.export.type_setting import broken, width_of
-from workbench.model.harmless import harmless
+from workbench.phrases import harmless
 
 PAD, GAP = 2.6, 14.0
 LEADING = 1.32

@@ -5,12 +5,16 @@ has. The types are those of the model; `msgspec` holds the values against them.
 """
 
 from collections.abc import Mapping
+from itertools import pairwise
 from typing import Any, TypeVar
 
 import msgspec
 
+from workbench.errors import InputError
+from workbench.expressions import read_expression
+from workbench.model.derived import ComputedChannel
 from workbench.model.history import Json, Origin
-from workbench.model.log import Question, Role, Wideband
+from workbench.model.log import AnalogueInput, Question, Role, Wideband
 from workbench.model.state import Reread, Settings
 from workbench.phrases import phrase
 
@@ -111,6 +115,21 @@ class CorrectedPayload(msgspec.Struct, frozen=True):
     answered: tuple[str, ...] = ()
 
 
+class InputPayload(msgspec.Struct, frozen=True):
+    """What a change of the kind `input-stated` tells."""
+
+    channel: str
+    unit_read: str
+    scaling: AnalogueInput | None = None
+
+
+class ComputedPayload(msgspec.Struct, frozen=True):
+    """What a change of the kind `channel-computed` tells."""
+
+    name: str
+    computed: ComputedChannel | None = None
+
+
 class FormatPayload(msgspec.Struct, frozen=True):
     """What a change of the kind `keeping-set` tells."""
 
@@ -157,6 +176,35 @@ def read_arguments(text: str) -> dict[str, Json]:
         ValueError, msgspec.ValidationError: when it is no mapping.
     """
     return read_as(dict[str, Any], read_json(text))
+
+
+def checked_input(stated: InputPayload) -> AnalogueInput | None:
+    """Take how an input is scaled, where its points rise.
+
+    Raises:
+        ValueError: when they do not, or are too few.
+    """
+    scaling = stated.scaling
+    if scaling is not None and scaling.points:
+        read = [point[0] for point in scaling.points]
+        numbers = [number for point in scaling.points for number in point]
+        if len(read) < 2 or any(b <= a for a, b in pairwise(read)) or max(map(abs, numbers)) > LARGEST:
+            raise ValueError("the points of an input do not rise")
+    return scaling
+
+
+def checked_computed(stated: ComputedPayload) -> ComputedChannel | None:
+    """Take a computed channel, where its expression can be read.
+
+    Raises:
+        ValueError: when it cannot.
+    """
+    if stated.computed is not None:
+        try:
+            read_expression(stated.computed.expression)
+        except InputError as error:
+            raise ValueError(error.message) from error
+    return stated.computed
 
 
 def read_settings(recorded: Mapping[str, Any]) -> Settings:

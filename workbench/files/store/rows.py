@@ -13,14 +13,18 @@ from workbench.files.store.decoding import (
     AddedPayload,
     AppliedPayload,
     ChannelRow,
+    ComputedPayload,
     CorrectedPayload,
     DriveRow,
     FormatPayload,
     HeadPayload,
+    InputPayload,
     Notes,
     RevisionRow,
     Roles,
     TableAxes,
+    checked_computed,
+    checked_input,
     read_arguments,
     read_as,
     read_json_as,
@@ -37,12 +41,14 @@ from workbench.model.state import (
     ApprovalSigned,
     Approved,
     Change,
+    ChannelComputed,
     DoneAgain,
     DriveAdded,
     DriveCorrected,
     EcuFormatSet,
     Exported,
     HeadMoved,
+    InputStated,
     SettingsSet,
     TakenBack,
 )
@@ -58,7 +64,7 @@ def to_json(value: object) -> str:
     return json.dumps(value, sort_keys=True, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
 
 
-def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:  # noqa: C901, PLR0911 - one for each kind
+def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:  # noqa: C901, PLR0911, PLR0912 - one for each kind
     """Tell a change by its kind and by what is not kept in rows of its own."""
     match change:
         case Applied(revision, ecu_format):
@@ -83,6 +89,11 @@ def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:  # noqa: C90
             return "settings-set", asdict(settings)
         case EcuFormatSet(table, ecu_format):
             return "keeping-set", {"table": table, "keeping": asdict(ecu_format)}
+        case InputStated(channel, unit_read, scaling):
+            kept = {} if scaling is None else {"scaling": asdict(scaling)}
+            return "input-stated", {"channel": channel, "unit_read": unit_read, **kept}
+        case ChannelComputed(name, computed):
+            return "channel-computed", {"name": name, **({} if computed is None else {"computed": asdict(computed)})}
         case Acknowledged(acknowledgement):
             return "acknowledged", asdict(acknowledgement)
         case TakenBack(sequence):
@@ -105,7 +116,7 @@ def _corrected(change: DriveCorrected) -> dict[str, Any]:
     }
 
 
-def change_of(  # noqa: C901, PLR0911 - one for each kind
+def change_of(  # noqa: C901, PLR0911, PLR0912 - one for each kind
     kind: str, payload: Row, revisions: Mapping[int, Revision], drives: Mapping[int, Drive]
 ) -> Change:
     """Make a change from its row, with the revisions and drives it may name.
@@ -147,6 +158,12 @@ def change_of(  # noqa: C901, PLR0911 - one for each kind
         case "keeping-set":
             kept_so = read_as(FormatPayload, payload)
             return EcuFormatSet(kept_so.table, read_as(EcuFormat, kept_so.keeping))
+        case "input-stated":
+            stated = read_as(InputPayload, payload)
+            return InputStated(stated.channel, stated.unit_read, checked_input(stated))
+        case "channel-computed":
+            made = read_as(ComputedPayload, payload)
+            return ChannelComputed(made.name, checked_computed(made))
         case "acknowledged":
             return Acknowledged(read_as(Acknowledgement, payload))
         case "taken-back":
@@ -333,6 +350,8 @@ def fits_digest(drive: Drive, digest: str) -> bool:
 
 def version_of(kind: str, payload: str) -> int:
     """Return the version of the file that a program must know to read a change."""
+    if kind in ("input-stated", "channel-computed"):
+        return 3
     later = kind in ("approval-signed", "acknowledged", "taken-back", "done-again")
     return 2 if later or (kind == "drive-added" and KEPT in payload) else 1
 

@@ -301,3 +301,8 @@ def _reason(role: Role, candidate: Candidate, others: Sequence[str]) -> str:
     if others:
         reason += f"; runners-up: {', '.join(list(others)[:3])}"
     return reason
+
+
+def role_range(role: Role) -> tuple[float, float]:
+    """Return the lowest and highest value that a channel of a role reads, in its base unit."""
+    return RULES[role].low, RULES[role].high

@@ -222,15 +222,16 @@ def _percent(values: FloatArray, form: str) -> FloatArray:
 
 @cache
 def _conversion(source: str, target: str) -> tuple[float, float]:
-    registry = _registry()
-    offset = float(registry.convert(0.0, source, target))
+    library = registry()
+    offset = float(library.convert(0.0, source, target))
     if offset == 0:
-        return float(registry.convert(1.0, source, target)), 0.0
-    return float(registry.convert(1.0, f"delta_{source}" if source != "kelvin" else source, f"delta_{target}")), offset
+        return float(library.convert(1.0, source, target)), 0.0
+    return float(library.convert(1.0, f"delta_{source}" if source != "kelvin" else source, f"delta_{target}")), offset
 
 
 @cache
-def _registry() -> Any:
-    from pint import UnitRegistry  # 0.3 s, and needed only for a unit that is no base unit
+def registry() -> Any:
+    """Return the units library, loaded once: 0.3 s, and needed only for a unit that is no base unit."""
+    from pint import UnitRegistry
 
     return UnitRegistry(on_redefinition="ignore")

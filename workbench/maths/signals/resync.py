@@ -2,12 +2,11 @@
 
 import numpy as np
 
-from workbench.maths.signals.bridging import bridged
 from workbench.maths.signals.sample_hold import renewal_period, renewals
 from workbench.maths.signals.series import row_step
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Log, Role
-from workbench.model.series import series_of
+from workbench.model.series import bridged, series_of
 
 
 def level(values: FloatArray, time: FloatArray, role: Role | None = None) -> FloatArray:

@@ -8,7 +8,7 @@ import numpy as np
 from workbench.maths.questions import when_it_left_the_engine
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Samples
-from workbench.model.log import Log, Role
+from workbench.model.log import Column, Log, Role
 from workbench.model.series import series_of
 from workbench.window.kit.pyramid import Pyramid, build
 from workbench.window.kit.spans import NO_SPANS, Spans, spans_of
@@ -47,7 +47,7 @@ class Prepared:
 def prepare(
     scene: Scene,
     log: Log,
-    known: Mapping[tuple[str, str], Pyramid],
+    known: Mapping[Column, Pyramid],
     wanted: tuple[tuple[str, ...], ...] = (),
 ) -> Generator[Progress, None, Prepared]:
     """Build lanes and spans of a log, for the worker's thread.
@@ -55,7 +55,7 @@ def prepare(
     Args:
         scene: what the evidence took of it, and how late its wideband is.
         log: of the scene's drive.
-        known: pyramids built before, by SHA-256 of the log and channel.
+        known: pyramids built before.
         wanted: names of the channels of each lane; empty for the usual ones.
     """
     lanes: list[Lane] = []
@@ -68,7 +68,7 @@ def prepare(
             channel = log.channel(name)
             if channel is None:
                 continue
-            pyramid = known.get((log.sha256, name)) or build(*_drawn(time, channel.values))
+            pyramid = known.get(channel.column) or build(*_drawn(time, channel.values))
             traces.append(
                 Trace(caption_of(log, name), channel.unit, pyramid, MIXTURE.get(_role_of(log, name) or "", ""))
             )

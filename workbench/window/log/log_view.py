@@ -1,6 +1,7 @@
 """The card along the bottom: which log, what was kept of it, and its lanes."""
 
 from collections.abc import Callable, Mapping
+from weakref import WeakKeyDictionary
 
 import numpy as np
 from PySide6.QtCore import Qt, Signal
@@ -9,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 
 from workbench.commands.report.cards import FIRST_DRIVE
 from workbench.model.arrays import BoolArray
-from workbench.model.log import Log
+from workbench.model.log import Column, Log
 from workbench.window.kit.controls import Card, button, choice, label, rekind
 from workbench.window.kit.flow_layout import Flow, row_starts
 from workbench.window.kit.pyramid import Pyramid
@@ -60,7 +61,7 @@ class LogView(Card):
         super().__init__(tr("Log"), parent)
         self._jobs, self._scene, self._theme = jobs, Scene(), LIGHT
         self._cancel: Callable[[], None] = lambda: None
-        self._known: dict[tuple[str, str], Pyramid] = {}
+        self._known: WeakKeyDictionary[Column, Pyramid] = WeakKeyDictionary()
         self._prepared: Prepared | None = None
         self._last, self._last_lit = LastDrawn(), LastDrawn()
         self.wanted: dict[str, tuple[tuple[str, ...], ...]] = {}  # by SHA-256 of the log, as is what follows
@@ -211,8 +212,9 @@ class LogView(Card):
     def _on_prepared(self, prepared: Prepared) -> None:
         self._prepared = prepared
         for lane, names in zip(prepared.lanes, self.lanes_of(prepared.log), strict=False):
-            for trace, name in zip(lane.traces, names, strict=False):
-                self._known[prepared.log.sha256, name] = trace.pyramid
+            drawn = [channel for name in names if (channel := prepared.log.channel(name)) is not None]
+            for trace, channel in zip(lane.traces, drawn, strict=False):
+                self._known[channel.column] = trace.pyramid
         name = prepared.log.sha256
         seen, shapes = self.seen.get(name), self.shapes.get(name)
         self.lanes.show_lanes(prepared.lanes, self._theme, prepared.whole, self._marks(prepared), seen, shapes)

@@ -12,7 +12,7 @@ ORDER: dict[str, tuple[tuple[str, ...], ...]] = {
         ("samples", "tour"),
         ("start", "quit"),
     ),
-    "Log": (("add-log", "watch"), ("drive", "amend-log", "inspect"), ("lanes",)),
+    "Log": (("add-log", "watch"), ("drive", "amend-log", "inspect"), ("analogue-input", "compute"), ("lanes",)),
     "Evidence": (("correct",), ("evidence", "cell-samples", "pulls", "card"), ("cautions", "acknowledge"), ("gates",)),
     "Table": (
         ("apply", "drop"),
@@ -46,6 +46,8 @@ SAYINGS = {
     "redo": "again forward",
     "drive": "roles channels units wideband position what was understood",
     "amend-log": "wrong revision role change log",
+    "analogue-input": "wideband volts counts calibration sensor curve scale",
+    "compute": "formula math expression calculate channel",
     "add-log": "import drive datalog file",
     "export": "save csv flash file hand over",
     "go-numbers": "go to cell find cell table",

@@ -6,7 +6,7 @@ from functools import partial
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from workbench.model.log import Alternative, Drive, Question
+from workbench.model.log import SCALING, Alternative, Drive, Question
 from workbench.window.kit.controls import button, emptied, label
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import tr
@@ -19,9 +19,11 @@ class LogQuestions(QWidget):
 
     Signals:
         answered: arguments for amend-log.
+        scaling_wanted: name of a channel whose scaling is to be stated.
     """
 
     answered = Signal(object)
+    scaling_wanted = Signal(str)
 
     def __init__(self, parent: QWidget) -> None:
         """Make it empty."""
@@ -42,13 +44,19 @@ class LogQuestions(QWidget):
         for question in self._shown:
             self._column.addWidget(label(window_text(question.question), self, wrap=True))
             for alternative in question.alternatives:
-                self._column.addWidget(self._answer(drive, alternative))
+                self._column.addWidget(self._answer(drive, question, alternative))
                 self._column.addWidget(label(window_text(alternative.means), self, "soft", wrap=True))
 
-    def _answer(self, drive: Drive, alternative: Alternative) -> QWidget:
+    def _answer(self, drive: Drive, question: Question, alternative: Alternative) -> QWidget:
         made = button(alternative.answer, window_text(alternative.means), self)
-        made.clicked.connect(partial(self._emit, drive.id, alternative.flag))
+        if alternative.flag.startswith(SCALING):
+            made.clicked.connect(partial(self._ask_for_scaling, question.channel))
+        else:
+            made.clicked.connect(partial(self._emit, drive.id, alternative.flag))
         return made
+
+    def _ask_for_scaling(self, channel: str, *_: object) -> None:
+        self.scaling_wanted.emit(channel)
 
     def _emit(self, log: int, flag: str, *_: object) -> None:
         if (match := _FLAG.fullmatch(flag)) is not None:

@@ -81,10 +81,12 @@ class DriveTask(QWidget):
     Signals:
         edited: something else was chosen, or what was chosen was given up.
         answered: arguments of amend-log that answer a question about the log.
+        scaling_wanted: name of a channel whose scaling is to be stated.
     """
 
     edited = Signal()
     answered = Signal(object)
+    scaling_wanted = Signal(str)
 
     def __init__(self, scene: Scene, drive: Drive, parent: QWidget) -> None:
         """Make the list."""
@@ -103,6 +105,7 @@ class DriveTask(QWidget):
         column.addWidget(label(facts, self, wrap=True))
         self._questions = LogQuestions(self)
         self._questions.answered.connect(self.answered)
+        self._questions.scaling_wanted.connect(self.scaling_wanted)
         column.addWidget(self._questions)
         grid = QGridLayout()
         self.first = self._revisions(scene, grid)

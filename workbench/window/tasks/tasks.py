@@ -13,6 +13,7 @@ from workbench.commands.declaring.registry import COMMANDS, Answer, Command
 from workbench.commands.evidence.next_step import against
 from workbench.errors import InputError, WorkbenchError
 from workbench.model.evidence import Evidence
+from workbench.model.log import SCALING
 from workbench.model.state import Applied
 from workbench.phrases import join_phrases
 from workbench.window.kit.controls import button, label, rekind
@@ -96,6 +97,9 @@ class Tasks(QObject):
 
         task.edited.connect(edited)
         task.answered.connect(lambda arguments: self._runner.run("amend-log", arguments))
+        task.scaling_wanted.connect(
+            lambda name: self.open(SCALING, {"channel": name, "unit": "lambda", "plays": "lambda_measured"})
+        )
         self._drawer.put(scene.drive.log.name, task, go, first=task.first)
 
     def use_delay(self, trial: DelayTrial, *, alone: bool) -> None:
