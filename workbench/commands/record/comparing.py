@@ -12,10 +12,9 @@ from workbench.errors import WorkbenchError
 from workbench.maths.table.storage import as_stored, parts_of
 from workbench.model.counting import counted
 from workbench.model.ecu_format import EcuFormat, Storage
-from workbench.model.harmless import harmless
 from workbench.model.history import Export, History, Revision
 from workbench.model.table import Table
-from workbench.phrases import phrase
+from workbench.phrases import harmless, phrase
 
 MOST_NAMED = 20  # cells in one sentence; all of them stand in the JSON
 
