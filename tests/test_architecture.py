@@ -15,7 +15,8 @@ HOUSE = Path(__file__).parent.parent / "workbench"
 ROOMS = """
     phrases errors work expressions
     model
-    maths maths.table maths.signals maths.solve maths.drives maths.verdict maths.evidence
+    maths maths.table maths.signals maths.solve maths.drives maths.uncertainty maths.verdict
+    maths.evidence
     maths.questions
     files files.disk files.store files.plain files.vocabulary files.text files.channels files.formats files.export
     files.logs files.tables files.identify

@@ -120,9 +120,20 @@ def test_visits_go_on_from_piece_to_piece() -> None:
 
 
 def stands(amount: list[float], visits: list[int], half_width: list[float], passed: list[bool]) -> list[int]:
-    found = standing.standing(np.array(amount), np.array(visits), np.array(half_width), np.array(passed))
+    own = np.array(visits, dtype=np.float64)
+    found = standing.standing(
+        np.array(amount), np.array(visits), np.array(half_width), np.array(half_width), np.array(passed), own
+    )
     assert isinstance(found, np.ndarray)
     return [int(code) for code in found]
+
+
+def test_what_is_only_interpolated_is_thin_at_best() -> None:
+    """Samples between two breakpoints speak of both; a cell is proven only by visits with readings nearest to it."""
+    amount, visits, half_width = np.full(3, 50.0), np.full(3, 9), np.full(3, 0.005)
+    own = np.array([4.0, 0.0, 1.0])
+    found = standing.standing(amount, visits, half_width, half_width, np.ones(3, dtype=np.bool_), own)
+    assert found.tolist() == [2, 1, 1]
 
 
 def test_proven_wants_samples_visits_and_a_narrow_interval() -> None:
@@ -145,7 +156,7 @@ def test_proven_wants_samples_visits_and_a_narrow_interval() -> None:
 def test_a_cell_that_was_passed_is_carried_by_its_neighbours() -> None:
     """A chain of cells that the solve knows closely and the engine passed, from a driven one on."""
     amount, visits = [50.0, 0, 0, 0, 0, 0], [4, 0, 0, 0, 0, 0]
-    half_width = [0.004, 0.01, 0.02, 0.029, 0.031, 0.02]
+    half_width = [0.004, 0.01, 0.02, 0.039, 0.041, 0.02]
     assert stands(amount, visits, half_width, [True] * 6) == [2, 1, 1, 1, 0, 0]
     assert stands(amount, visits, half_width, [True, True, False, True, True, True]) == [2, 1, 0, 0, 0, 0]
 

@@ -26,19 +26,24 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.maths.drives.agreement import Agreement, agreement
+from workbench.maths.drives.common_error import COVERAGE, common_error
 from workbench.maths.drives.drive_fit import DriveFit, check_speaks, first_look, smoothing_baseline
 from workbench.maths.drives.exhaust import look_again
 from workbench.maths.drives.hidden_purge import solve_without_vapour
-from workbench.maths.drives.pooling import gate_counts, samples_of, solve_drives
+from workbench.maths.drives.pooling import gate_counts, samples_of, solve_drives, solve_fully
+from workbench.maths.drives.visits import Visits
 from workbench.maths.signals.gating import engine_gates
 from workbench.maths.solve.solve import Solution
 from workbench.maths.table.continuing import inferred
+from workbench.maths.uncertainty.budget import budget_of, combined, own_visits
+from workbench.maths.uncertainty.contradictions import contradictions
 from workbench.maths.verdict import standing
 from workbench.maths.verdict.cautions import find_cautions
 from workbench.maths.verdict.findings import effects_of, notes_of
 from workbench.maths.verdict.plan import what_to_drive
 from workbench.maths.verdict.revision_match import fit_of_revisions
-from workbench.model.evidence import Caution, Delay, Evidence, Source
+from workbench.model.arrays import FloatArray, IntArray
+from workbench.model.evidence import BudgetItem, Caution, Delay, Evidence, Source
 from workbench.model.history import History, Revision
 from workbench.model.log import Drive
 from workbench.model.state import Settings
@@ -99,11 +104,15 @@ def gather_evidence(
     _refuse_nothing(known, source)
     yield Progress(steps - 1, steps, "solving")
     known, _ = solve_without_vapour(known, head.table, base)
-    solution = solve_drives(known, head.table, base, quick=False)
+    common = common_error(known, settings.gates, settings.wideband_tolerance)
+    solution, visits = solve_fully(known, head.table, base, common)
+    contrary_parts = contradictions(known, head.table, solution, visits)
+    budget = budget_of(known, head.table, solution, visits, common, contrary_parts.size)
+    doubts = (*doubts, *contrary_parts.sentences)
     # Whole drives may differ in the solution; here that is what is asked.
-    alike = solve_drives(known, head.table, base, quick=True) if len(known) > 1 else solution
+    alike = solve_drives(known, head.table, base) if len(known) > 1 else solution
     agreed = agreement(known, head.table, alike, solution.multipliers.reshape(head.table.shape))
-    found = _evidence(known, head, solution, agreed, settings, source, doubts)
+    found = _evidence(known, head, solution, visits, budget, agreed, settings, source, doubts)
     return _with_measured(history, head, drives, _with_inferred(found, solution, base))
 
 
@@ -126,7 +135,7 @@ def _with_inferred(found: Evidence, solution: Solution, base: Table) -> Evidence
     values = found.table.values
     onto = np.divide(base.values, values, out=np.ones(values.shape), where=values > 0)
     surface = inferred(solution.multipliers.reshape(values.shape), onto, found.driven)
-    half_width = np.where(np.isfinite(surface), 1.96 * solution.deviation.reshape(values.shape), np.nan)
+    half_width = np.where(np.isfinite(surface), COVERAGE * combined(found.budget, values.shape), np.nan)
     return replace(found, inferred=surface, inferred_half_width=half_width)
 
 
@@ -253,6 +262,8 @@ def _evidence(
     known: list[DriveFit],
     head: Revision,
     solution: Solution,
+    visited: Visits,
+    budget: tuple[BudgetItem, ...],
     agreed: Agreement,
     settings: Settings,
     source: Source,
@@ -263,10 +274,8 @@ def _evidence(
     times = tuple(driven.seen.time[driven.readings.kept] for driven in known)
     amount = solution.amount.reshape(table.shape)
     visits = standing.count_visits(table, kept, times)
-    half_width = 1.96 * solution.deviation.reshape(table.shape)
-    running = tuple(d.seen.position[~(d.seen.speed < settings.gates.running_rpm)] for d in known)
-    passed = standing.touched(table, running)
-    stands = standing.standing(amount, visits, half_width, passed)
+    half_width = COVERAGE * combined(budget, table.shape)
+    stands = _stands(known, table, settings, visited, budget, (amount, visits))
     driven = stands > 0
     # Where drives disagree, none of them is proven: the interval holds them all, and the target is held against each.
     stands = np.where(agreed.disputed, np.minimum(stands, 1), stands)
@@ -275,7 +284,6 @@ def _evidence(
     farthest = np.where(agreed.disputed, agreed.farthest, ratio)
     mean, median, spread, count, full = standing.plain_statistics(table, kept)
     part_regime, full_regime = standing.by_regime(table, kept, amount, full, driven)
-    at_full = tuple(d.seen.position[d.seen.full & ~(d.seen.speed < settings.gates.running_rpm)] for d in known)
     effects = effects_of(known, table, solution)
     return Evidence(
         table=table,
@@ -303,9 +311,31 @@ def _evidence(
         plan=what_to_drive(known, table, stands, half_width),
         effects=effects,
         disputed=agreed.disputed,
-        at_full=standing.touched(table, at_full),
+        at_full=standing.touched(table, _while_running(known, settings, full=True)),
         cautions=_cautions(known, settings),
+        budget=budget,
     )
+
+
+def _stands(
+    known: list[DriveFit],
+    table: Table,
+    settings: Settings,
+    visited: Visits,
+    budget: tuple[BudgetItem, ...],
+    counted: tuple[FloatArray, IntArray],
+) -> IntArray:
+    """Return the standing of every cell, of which samples and visits were counted; shape of the table."""
+    smooth = [item for item in budget if item.name != "gap"]
+    half_width, between = (COVERAGE * combined(items, table.shape) for items in (budget, smooth))
+    passed = standing.touched(table, _while_running(known, settings))
+    return standing.standing(*counted, half_width, between, passed, own_visits(visited, table))
+
+
+def _while_running(known: list[DriveFit], settings: Settings, *, full: bool = False) -> tuple[FloatArray, ...]:
+    """Return where the engine was while it ran, of each drive, shape (rows, axes); at full throttle only, if asked."""
+    rows = [~(d.seen.speed < settings.gates.running_rpm) & (d.seen.full | (not full)) for d in known]
+    return tuple(d.seen.position[there] for d, there in zip(known, rows, strict=True))
 
 
 def _cautions(known: list[DriveFit], settings: Settings) -> tuple[tuple[int, Caution], ...]:

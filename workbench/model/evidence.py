@@ -213,6 +213,27 @@ class Samples:
 
 
 @dataclass(frozen=True, eq=False)
+class BudgetItem:
+    """One source of uncertainty, as the GUM (JCGM 100:2008) asks for each with its size.
+
+    Attributes:
+        name: what it is.
+        kind: "A" where the samples themselves show it, "B" where it is known from elsewhere.
+        size: its standard deviation per cell, as a ratio, shape of the table.
+        reason: why it is taken to be so large, as a sentence.
+        remedy: what would lessen it, as a sentence.
+        common: whether it moves the whole table at once.
+    """
+
+    name: str
+    kind: Literal["A", "B"]
+    size: FloatArray
+    reason: str
+    remedy: str
+    common: bool = False
+
+
+@dataclass(frozen=True, eq=False)
 class Evidence:
     """Per cell of a table: the airflow ratio and how well it is known.
 
@@ -247,6 +268,7 @@ class Evidence:
         inferred: where undriven, the ratio that the smooth surface gives, within the range of the driven cells around;
             NaN elsewhere. Empty where it was not worked out.
         inferred_half_width: of its 95 % interval.
+        budget: what the intervals are made of, each source with its size per cell.
     """
 
     table: Table
@@ -278,11 +300,17 @@ class Evidence:
     cautions: tuple[tuple[int, Caution], ...] = ()
     inferred: FloatArray = field(default_factory=lambda: np.zeros(0))
     inferred_half_width: FloatArray = field(default_factory=lambda: np.zeros(0))
+    budget: tuple[BudgetItem, ...] = ()
 
     @property
     def driven(self) -> BoolArray:
         """Cells with any evidence, shape of the table."""
         return self.standing > 0
+
+    def budget_at(self, index: tuple[int, ...]) -> tuple[tuple[BudgetItem, float], ...]:
+        """Give the sources of uncertainty of one cell, each with its standard deviation there, the largest first."""
+        sized = [(item, float(item.size[index])) for item in self.budget]
+        return tuple(sorted((each for each in sized if each[1] > 0), key=lambda each: -each[1]))
 
     def standing_of(self, index: tuple[int, ...]) -> Standing:
         """Name the standing of one cell."""

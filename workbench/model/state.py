@@ -30,6 +30,8 @@ class Settings:
         wideband: where the car's wideband sits, for the drives of which nothing else is said; "auto" leaves it to be
             recognised from all of them together.
         limits: from where on something calls for caution.
+        wideband_tolerance: half-width of the 95 % interval of the wideband's readings, as a ratio (common practice, no
+            source).
     """
 
     part_throttle_target: float = 0.05
@@ -38,6 +40,7 @@ class Settings:
     gates: Gates = field(default_factory=Gates)
     wideband: Wideband = "auto"
     limits: Limits = field(default_factory=Limits)
+    wideband_tolerance: float = 0.01
 
 
 @dataclass(frozen=True)

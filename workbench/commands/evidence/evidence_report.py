@@ -13,6 +13,8 @@ from workbench.model.evidence import STANDINGS, Caution, Delay, Effect, Evidence
 from workbench.model.history import Json
 from workbench.phrases import phrase
 
+WORTH_NAMING = 0.03  # %, standard deviation
+
 
 def nested(values: FloatArray) -> Json:
     """Return an array as nested lists, with None where it holds no number."""
@@ -49,6 +51,7 @@ def evidence_json(found: Evidence, prediction: PredictionCheck | None) -> dict[s
         "revision": found.revision,
         "drives": list(found.drives),
         "source": found.source,
+        "budget": _sources_json(found),
         "cells": [_cell_json(found, index) for index in np.ndindex(found.table.shape)],
         "delay": {**delay_json(last), "per_drive": dict(delays)},
         "wideband": {str(number): place for number, place in found.wideband.items()},
@@ -105,7 +108,7 @@ def evidence_lines(found: Evidence, prediction: PredictionCheck | None) -> tuple
     undriven = int((~found.driven).sum())
     lines.append(f"{counted(undriven, 'cell')} {'is' if undriven == 1 else 'are'} undriven.")
     kept = () if prediction is None else prediction.sentences
-    return (*lines, *kept, *found.notes, *found.plan)
+    return (*lines, *budget_lines(found), *kept, *found.notes, *found.plan)
 
 
 def _place_words(place: str) -> str:
@@ -139,7 +142,44 @@ def _cell_json(found: Evidence, at: tuple[int, ...]) -> Json:
         "spread": _number(found.spread[at]),
         "count": int(found.count[at]),
         "full_throttle": bool(found.full_throttle[at]),
+        "budget": _budget_json(found, at),
     }
+
+
+def _budget_json(found: Evidence, at: tuple[int, ...]) -> Json:
+    """Give what the interval of a cell is made of: standard deviations that add up squared; none where undriven."""
+    if not found.driven[at]:
+        return []
+    return [
+        {"source": item.name, "type": item.kind, "deviation": size, "common": item.common}
+        for item, size in found.budget_at(at)
+    ]
+
+
+def _sources_json(found: Evidence) -> Json:
+    return {
+        item.name: {"type": item.kind, "common": item.common, "reason": item.reason, "remedy": item.remedy}
+        for item in found.budget
+    }
+
+
+def budget_lines(found: Evidence) -> tuple[str, ...]:
+    """Say what most intervals are made of, and what would lessen the largest part of them."""
+    driven = found.driven
+    if not found.budget or not driven.any():
+        return ()
+    usual = sorted(((float(np.median(item.size[driven])), item) for item in found.budget), key=lambda each: -each[0])
+    parts = ", ".join(f"{item.name} {100 * 1.96 * size:.2f} %" for size, item in usual if 100 * size >= WORTH_NAMING)
+    largest = usual[0][1]
+    return (
+        phrase("The intervals are made of (median over driven cells, ±95 %, added squared): {parts}.", parts=parts),
+        phrase(
+            "The largest part is {name}. {reason} {remedy}",
+            name=largest.name,
+            reason=largest.reason,
+            remedy=largest.remedy,
+        ),
+    )
 
 
 def _target_json(target: Target) -> Json:

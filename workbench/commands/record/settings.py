@@ -61,6 +61,7 @@ def settings(
     gate: Annotated[tuple[str, ...], Called("Limits of gates", "LIMIT=NUMBER")] = (),
     caution: Annotated[tuple[str, ...], Called("Limits of cautions", "LIMIT=NUMBER")] = (),
     wideband: Wideband | None = None,
+    wideband_tolerance: Annotated[float | None, Kind.SHARE, Between(0.0, 0.2)] = None,
 ) -> Answer[Settings]:
     """Show or set targets, air-fuel ratio at lambda 1, wideband position, and the limits of gates and cautions.
 
@@ -71,6 +72,7 @@ def settings(
         gate: a gate limit, as in warm_c=80.
         caution: a caution limit, as in injector_duty_percent=90.
         wideband: the car's wideband position, before or after the catalyst; auto recognises it from all drives.
+        wideband_tolerance: largest error of the wideband, in 95 of 100 of its kind, as a ratio.
 
     Example:
         settings car.session --part-throttle 0.03 --gate warm_c=80
@@ -84,6 +86,7 @@ def settings(
         gates=replace(old.gates, **read_gates(gate)),
         limits=replace(old.limits, **read_limits(caution, Limits, "limit of a caution")),
         wideband=wideband or old.wideband,
+        wideband_tolerance=old.wideband_tolerance if wideband_tolerance is None else wideband_tolerance,
     )
     low, high = after.gates.lambda_low, after.gates.lambda_high
     if low >= high:
@@ -116,6 +119,7 @@ def _lines(after: Settings) -> tuple[str, ...]:
         "wideband: position recognised from the drives"
         if after.wideband == "auto"
         else phrase("wideband {wideband} the catalyst", wideband=after.wideband),
+        phrase("wideband tolerance ±{tolerance:g} %", tolerance=100 * after.wideband_tolerance),
         *(f"gate {key:<24} {value:>7g} {GATES[key]}" for key, value in asdict(after.gates).items()),
         *(f"caution {key:<21} {value:>7g} {CAUTIONS[key]}" for key, value in asdict(after.limits).items()),
     )

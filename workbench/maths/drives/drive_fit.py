@@ -1,5 +1,6 @@
 """One drive on its way to evidence: read, with its delay, film and wideband's place found one after the other."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -9,7 +10,7 @@ from workbench.errors import InputError
 from workbench.maths.drives import delay_estimation
 from workbench.maths.signals import sampling
 from workbench.maths.signals.axes import axis_signal
-from workbench.maths.signals.disturbances import DRY, FILM_S, Film, film_filling
+from workbench.maths.signals.disturbances import DRY, FILM_S, Film, film_filling, manifold_filling
 from workbench.maths.signals.gating import FILM
 from workbench.maths.signals.purge_levels import Levels
 from workbench.maths.signals.ratio import Signals, signals
@@ -17,7 +18,7 @@ from workbench.maths.signals.sampling import Readings, under_vapour
 from workbench.maths.signals.series import filled
 from workbench.maths.solve.solve import Solution, huber_weights, spread_of
 from workbench.maths.table.interpolation import look_up
-from workbench.model.arrays import FloatArray
+from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Delay, Source
 from workbench.model.gate import Gates
 from workbench.model.history import History, Revision
@@ -26,9 +27,13 @@ from workbench.model.state import Settings
 from workbench.model.table import Table
 from workbench.phrases import phrase
 
+FELT = 0.02  # of the fuel; a film that never takes up more cannot be found
+LARGEST_SHARE, LARGEST_MANIFOLD = 0.5, 0.4  # of the fuel; s * 1000 rpm
 # How far an estimated delay may yet be off, part by part (s, g, s): about as far as it was between drives of one car of
 # the demo, and a fifth of a row of a common log.
 DELAY_PRIOR_SD = {"fixed_s": 0.01, "volume_g": 0.1, "lag_s": 0.01}
+# How far the default may be off: exhausts hold from under one to nine grams (common practice, no source).
+DEFAULT_PRIOR_SD = {"fixed_s": 0.1, "volume_g": 2.5, "lag_s": 0.1}
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,9 +49,8 @@ class DriveFit:
         film: on the walls.
         read: what it says with these, purge that is not logged included.
         stated_place: where the user says it sits, "auto" where that was not said.
-        delay_sensitivity: what an error of the size of DELAY_PRIOR_SD in each part of the delay adds to the ratio,
-            shape (rows, parts);
-            None where the delay was not estimated.
+        delay_sensitivity: what an error of the size of its prior in each part of the delay adds to the ratio, shape
+            (rows, parts); None where the delay was stated.
         vapour: where such purge was found out.
         notes: on what was found.
         contrary: how what was measured contradicts the trims or the command; empty where it does not.
@@ -142,16 +146,16 @@ def read_again(
     source: Source,
     place: str,
     delay: Delay,
+    film: Film,
     why: str,
 ) -> DriveFit:
-    """Read a drive again with what is known by now of the exhaust; finds its film again on the way."""
-    film = film_of(driven, head, solution, gates, delay)
+    """Read a drive again with what is known by now of the exhaust and of the walls."""
     readings = sampling.read_drive(driven.seen, driven.table, gates, delay, film, source, place)
     notes = (why,) if why else ()
     found = replace(driven, place=place, delay=delay, film=film, read=readings, delay_sensitivity=None, notes=notes)
     return (
         replace(found, delay_sensitivity=_delay_sensitivity(found, head, solution, gates))
-        if delay.source == "estimated"
+        if delay.source != "stated"
         else found
     )
 
@@ -170,37 +174,76 @@ def _delay_sensitivity(driven: DriveFit, head: Table, solution: Solution, gates:
         return np.where(driven.read.by_trims, 0.0, read.ratio - expected)
 
     here = left(driven.delay)
-    moved = [
-        left(replace(driven.delay, **{part: getattr(driven.delay, part) + by})) for part, by in DELAY_PRIOR_SD.items()
-    ]
+    sizes = DELAY_PRIOR_SD if driven.delay.source == "estimated" else DEFAULT_PRIOR_SD
+    moved = [left(replace(driven.delay, **{part: getattr(driven.delay, part) + by})) for part, by in sizes.items()]
     return np.nan_to_num(np.stack(moved, axis=1) - here[:, None])
 
 
-def film_of(driven: DriveFit, head: Table, solution: Solution, gates: Gates, delay: Delay) -> Film:
-    """Find the fuel film that explains best what a solution leaves over in one drive."""
-    best, least = driven.film, np.inf
+def film_of(group: Sequence[DriveFit], head: Table, solution: Solution, gates: Gates, delay: Delay) -> Film:
+    """Find the fuel film and the filling of the manifold that explain best what a solution leaves over in some drives.
+
+    Both blur transients in a like way and against one another, so they are found together; a film takes up no less
+    than nothing.
+    """
+    trials = [_trial(driven, head, solution, gates, delay) for driven in group]
+    best, least = DRY, np.inf
+    for constant in FILM_S:
+        parts = [trial.columns(sampling.film_at_sensor(trial.seen, delay, constant), gates) for trial in trials]
+        left, filling, manifold = (np.concatenate(columns) for columns in zip(*parts, strict=True))
+        if not np.any(np.abs(filling) > FELT):
+            return DRY
+        robust = np.ones(left.size)
+        for _ in range(5):
+            share, time_constant = _both(robust, left, filling, manifold)
+            rest = left - share * filling + time_constant * manifold
+            robust = huber_weights(rest, spread_of(rest, np.ones(rest.size)))
+        loss = float(np.sum(robust * rest**2)) / float(robust.sum())
+        if loss < least:
+            best, least = Film(min(share, LARGEST_SHARE), constant, time_constant), loss
+    return best
+
+
+def _both(robust: FloatArray, left: FloatArray, filling: FloatArray, manifold: FloatArray) -> tuple[float, float]:
+    """Give share of the film and time constant of the manifold, neither below 0, by weighted least squares."""
+    square = np.array([[robust @ filling**2, -(robust @ (filling * manifold))], [0.0, robust @ manifold**2]])
+    square[1, 0] = square[0, 1]
+    right = np.array([robust @ (filling * left), -(robust @ (manifold * left))])
+    alone = np.maximum(right / np.maximum(np.diag(square), 1e-12), 0.0)
+    if square[1, 1] < 1e-9 * max(square[0, 0], 1e-12):
+        return float(alone[0]), 0.0
+    found = np.linalg.lstsq(square, right, rcond=None)[0]
+    if np.all(found >= 0):
+        return float(found[0]), float(min(found[1], LARGEST_MANIFOLD))
+    film_only, manifold_only = (float(alone[k] * (2 * right[k] - alone[k] * square[k, k])) for k in (0, 1))
+    return (float(alone[0]), 0.0) if film_only > manifold_only else (0.0, float(min(alone[1], LARGEST_MANIFOLD)))
+
+
+@dataclass(frozen=True, eq=False)
+class _Trial:
+    """One drive read without film, for finding it; arrays of shape (rows used,)."""
+
+    seen: Signals
+    rows: BoolArray
+    ratio: FloatArray
+    expected: FloatArray
+    manifold: FloatArray
+
+    def columns(self, at_sensor: FloatArray, gates: Gates) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Give what is left over, and what a film of share 1 and a manifold of time constant 1 would leave."""
+        taken = at_sensor[self.rows]
+        kept = ~(np.abs(taken) > gates.film)
+        left = self.ratio[kept] - self.expected[kept]
+        return left, self.ratio[kept] * taken[kept], self.ratio[kept] * self.manifold[kept]
+
+
+def _trial(driven: DriveFit, head: Table, solution: Solution, gates: Gates, delay: Delay) -> _Trial:
     trial = sampling.read_drive(driven.seen, driven.table, gates, delay, DRY, "wideband", "before")
     # Trials differ by what the film takes up, and by the gate on it.
     others = {name: mask for name, mask in trial.rejected.items() if name != FILM}
     rows = sampling.passed(others) & driven.readings.kept
-    position, ratio = trial.position[rows], trial.ratio[rows]
+    position = trial.position[rows]
     expected = look_up(_corrected(head, solution), position) / look_up(driven.table, position)
-    del trial, others, position
-    for constant in FILM_S:
-        taken = sampling.film_at_sensor(driven.seen, delay, constant)[rows]
-        kept = ~(np.abs(taken) > gates.film)
-        if not np.any(np.abs(taken[kept]) > 0.02):
-            return DRY
-        left, filling = ratio[kept] - expected[kept], ratio[kept] * taken[kept]
-        robust = np.ones(left.size)
-        for _ in range(5):
-            share = float(np.sum(robust * filling * left) / np.sum(robust * filling**2))
-            rest = left - share * filling
-            robust = huber_weights(rest, spread_of(rest, np.ones(rest.size)))
-        loss = float(np.sum(robust * rest**2))
-        if loss < least:
-            best, least = Film(min(max(share, 0.0), 0.5), constant), loss
-    return best
+    return _Trial(driven.seen, rows, trial.ratio[rows], expected, trial.manifold[rows])
 
 
 def _corrected(head: Table, solution: Solution) -> Table:
@@ -211,4 +254,5 @@ def expected_ratio(driven: DriveFit, head: Table, solution: Solution) -> FloatAr
     """Return the airflow ratio that a solution expects at every row, film effects included."""
     position = np.stack([filled(column) for column in driven.seen.position.T], axis=1)
     ratio = look_up(_corrected(head, solution), position) / look_up(driven.table, position)
-    return ratio / (1 - driven.film.share * film_filling(driven.seen, driven.film.constant_s))
+    blurred = ratio / (1 - driven.film.share * film_filling(driven.seen, driven.film.constant_s))
+    return blurred / (1 + driven.film.manifold * manifold_filling(driven.seen)) if driven.film.manifold else blurred

@@ -27,6 +27,8 @@ from workbench.model.gate import Gates
 from workbench.model.table import Table
 from workbench.phrases import call, flag, phrase
 
+# Behind a catalyst where the log cannot tell: its own volume and the pipe to it. Common practice, no source.
+BEHIND = Delay(fixed_s=0.10, volume_g=3.0, lag_s=0.10, source="default")
 FEWEST_CALM = 200  # rows in which the loop may be watched
 SLOW_SWING_S = 6.0
 THROUGH = 0.45  # share of the predicted swing from which it comes through
@@ -73,13 +75,16 @@ def look_again(
         if driven.place != "none" and source != "trims":
             groups.setdefault(driven.stated_place, []).append(number)
     for place, numbers in groups.items():
+        group = [known[k] for k in numbers]
         # A film shifts what transients look like, and so does a delay: each is found again after the other.
-        group = [
-            replace(known[k], film=film_of(known[k], head, solution, gates, stated or known[k].delay)) for k in numbers
-        ]
+        film = film_of(group, head, solution, gates, stated or group[0].delay)
+        group = [replace(driven, film=film) for driven in group]
         exhaust = exhaust_of(group, head, solution, gates, place, stated)
+        film = film_of(group, head, solution, gates, exhaust.delay)
         for k, driven in zip(numbers, group, strict=True):
-            found[k] = read_again(driven, head, solution, gates, source, exhaust.place, exhaust.delay, exhaust.why)
+            found[k] = read_again(
+                driven, head, solution, gates, source, exhaust.place, exhaust.delay, film, exhaust.why
+            )
     return found
 
 
@@ -113,7 +118,7 @@ def exhaust_of(
         reason = "oxygen storage hides it; the default is used"
         if place == "unknown":
             reason = "the wideband's position is not known: the default is used"
-        delay = replace(DEFAULT, carried_by=reason) if place == "after" or delay is None else delay
+        delay = replace(BEHIND, carried_by=reason) if place == "after" or delay is None else delay
     return Exhaust(place, delay or DEFAULT, why)
 
 

@@ -31,7 +31,7 @@ def solve_without_vapour(known: list[DriveFit], head: Table, base: Table) -> tup
     Returns:
         The drives, with the rows under purge left out; and the solution.
     """
-    solution = solve_drives(known, head, base, quick=True)
+    solution = solve_drives(known, head, base)
     unlogged = [not np.isfinite(driven.seen.purge).any() for driven in known]
     if not any(unlogged):
         return known, solution
@@ -41,12 +41,12 @@ def solve_without_vapour(known: list[DriveFit], head: Table, base: Table) -> tup
         known = [replace(driven, vapour=levels) for driven, levels in zip(known, found, strict=True)]
         if moved <= SETTLED:
             break
-        solution = solve_drives(known, head, base, quick=True)
+        solution = solve_drives(known, head, base)
     believed = [None if d.vapour is None or not d.vapour.clear or moved > SETTLED else d.vapour for d in known]
     if all(driven.vapour is levels for driven, levels in zip(known, believed, strict=True)):
         return known, solution
     known = [replace(driven, vapour=levels) for driven, levels in zip(known, believed, strict=True)]
-    return known, solve_drives(known, head, base, quick=True)
+    return known, solve_drives(known, head, base)
 
 
 def _levels(driven: DriveFit, head: Table, solution: Solution) -> Levels | None:

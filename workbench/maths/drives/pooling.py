@@ -1,29 +1,37 @@
 """All drives together: their equations, the solve, and the samples as they entered it."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 
+from workbench.maths.drives.common_error import CommonError
 from workbench.maths.drives.drive_fit import DriveFit
+from workbench.maths.drives.visits import TRANSIENT, VAPOUR, Visits, by_episode, vapour_in, visits_of, weighed_by_visit
 from workbench.maths.signals.gating import ORDER, counts
 from workbench.maths.signals.ratio import Signals
 from workbench.maths.signals.sampling import Readings
 from workbench.maths.signals.series import blocks, joined, row_step
 from workbench.maths.solve.design import Design, Equations, NuisanceEffect, Shifts
+from workbench.maths.solve.normal_equations import node_sums
 from workbench.maths.solve.roughness import penalty
 from workbench.maths.solve.solve import Solution, solve, spread_of
 from workbench.maths.solve.trim_quantisation import levels_of
 from workbench.maths.table.interpolation import look_up
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
-from workbench.model.evidence import Samples
+from workbench.model.evidence import Delay, Samples
 from workbench.model.gate import GateCount
 from workbench.model.table import Table
 
-LEAST_OFFSET = 0.001  # drives that differ by less are taken as alike
+NONE = CommonError()
+LEAST_OFFSET = 0.002  # drives of one car differ by no less (weather, fuel): common practice, no source
 FEWEST_READINGS = 20  # of their own in a stretch of time, for telling how far readings depend on each other
 # An ECU may make up for a film that fills and not for one that empties: share of the film, as standard deviation.
 LOPSIDED = 0.03
+LEFT_OF_FILM = 0.05  # share of the fuel by which the film found may be off, standard deviation
+# Time constant of the manifold, s * 1000 rpm: what is left of it where it was found, and all of it where it was not.
+LEFT_OF_MANIFOLD, MANIFOLD = 0.05, 0.15
+BETWEEN_DRIVES, DELAY = "between drives", "delay"
 FEWEST_KIND = 100  # samples that an effect must move, or a kind must have, before it is estimated by itself
 
 
@@ -41,25 +49,55 @@ def gate_counts(known: list[DriveFit]) -> tuple[GateCount, ...]:
     )
 
 
-def solve_drives(known: list[DriveFit], head: Table, base: Table, *, quick: bool) -> Solution:
-    """Solve all drives for the multipliers of a table.
+def solve_drives(known: list[DriveFit], head: Table, base: Table) -> Solution:
+    """Solve all drives quickly for the multipliers of a table: samples count one by one, whole drives may not differ.
 
     Args:
         known: the drives.
         head: the table.
         base: on the same axes, the one whose correction is taken as smooth; the result still belongs to the head.
-        quick: leave out weighing trims against wideband, and letting whole drives differ.
     """
     roughness, free = penalty(head.axes)
-    equations, by_trims, drive, nominal = _equations(known, head, base)
-    solution = solve(equations, roughness, free)
-    if not quick:
-        equations = _weighed_by_kind(equations, solution, by_trims)
-        if len(known) > 1:
-            equations = _with_offsets(equations, solution, drive, nominal)
-        solution = solve(equations, roughness, free)
+    return _onto(head, base, solve(_equations(known, head, base).equations, roughness, free))
+
+
+def solve_fully(known: list[DriveFit], head: Table, base: Table, common: CommonError) -> tuple[Solution, Visits]:
+    """Solve all drives with all that makes samples depend on each other; takes and gives what `solve_drives` does.
+
+    Trims are weighed against the wideband, samples of one visit count together, vapour differs from episode to episode
+    and drives from each other; the best estimate of the common error is taken out.
+    """
+    roughness, free = penalty(head.axes)
+    stated = _equations(known, head, base, common)
+    first = solve(stated.equations, roughness, free)
+    equations = _weighed_by_kind(stated.equations, first, stated.by_trims)
+    vapour = vapour_in(equations, first)
+    equations, visits = weighed_by_visit(
+        equations,
+        first,
+        visits_of(known, head),
+        vapour,
+        np.any(stated.purge != 0, axis=1),
+        stated.film,
+        stated.by_trims,
+    )
+    effects = by_episode(known, vapour, stated.purge)
+    effects += _offsets(equations, first, stated)
+    solution = solve(replace(equations, effects=equations.effects + tuple(effects)), roughness, free)
+    weight = stated.equations.weight * solution.robust
+    amount = node_sums(equations.design, lambda rows: [weight[rows]], 1)[0]
+    return _onto(head, base, replace(solution, amount=amount)), visits
+
+
+def _onto(head: Table, base: Table, solution: Solution) -> Solution:
+    """Give what multiplies the head, from what multiplies the base."""
     onto = np.divide(base.values, head.values, out=np.ones(head.shape), where=head.values > 0).ravel()
-    return replace(solution, multipliers=solution.multipliers * onto, deviation=solution.deviation * onto)
+    return replace(
+        solution,
+        multipliers=solution.multipliers * onto,
+        deviation=solution.deviation * onto,
+        shares={name: share * onto**2 for name, share in solution.shares.items()},
+    )
 
 
 def _weighed_by_kind(equations: Equations, solution: Solution, by_trims: BoolArray) -> Equations:
@@ -71,30 +109,56 @@ def _weighed_by_kind(equations: Equations, solution: Solution, by_trims: BoolArr
     return replace(equations, weight=equations.weight * np.maximum(relative, 0.05))
 
 
-def _with_offsets(equations: Equations, solution: Solution, drive: IntArray, nominal: FloatArray) -> Equations:
-    """Let whole drives differ by an offset (weather, fuel), as large as the drives show; by moments of their means."""
+def _offsets(equations: Equations, solution: Solution, stated: "_Stated") -> list[NuisanceEffect]:
+    """Let whole drives differ by an offset (weather, fuel), as large as the drives show; by moments of their means.
+
+    One drive cannot show it: it is off from the car as it usually is by no less than drives usually differ.
+    """
+    drive, nominal = stated.drive, stated.nominal
     weight = equations.weight * solution.robust
     amount = np.bincount(drive, weight)
     mean = np.bincount(drive, weight * solution.residual, amount.size)[amount > 0] / amount[amount > 0]
     by_chance = solution.sigma**2 * solution.inflation / amount[amount > 0]
-    size = float(np.sqrt(max(float(np.mean(mean**2 - by_chance)), 0.0)))
-    if size < LEAST_OFFSET or mean.size < 2:
-        return equations
+    size = float(np.sqrt(max(float(np.mean(mean**2 - by_chance)), 0.0))) if mean.size > 1 else 0.0
+    size = max(size, LEAST_OFFSET)
     bounds = np.searchsorted(drive, np.arange(amount.size + 1))
-    offsets = tuple(NuisanceEffect(nominal[low:high], int(low), size) for low, high in pairwise(bounds))
-    return replace(equations, effects=equations.effects + offsets)
+    return [NuisanceEffect(nominal[low:high], int(low), size, BETWEEN_DRIVES) for low, high in pairwise(bounds)]
 
 
-def _equations(known: list[DriveFit], head: Table, base: Table) -> tuple[Equations, BoolArray, IntArray, FloatArray]:
-    """Return the equations, which samples rest on trims, the drive of each, and what the head says over the driven."""
+@dataclass(frozen=True, eq=False)
+class _Stated:
+    """What all samples state, and of what kind they are; arrays of shape (samples,) if not said otherwise.
+
+    Attributes:
+        equations: of the samples.
+        by_trims: which of them rest on trims.
+        drive: of each.
+        nominal: what the head says over the driven table.
+        purge: what vapour of each shape takes off the ratio, shape (samples, shapes).
+        film: part of the fuel that a film of share 1 would take up.
+    """
+
+    equations: Equations
+    by_trims: BoolArray
+    drive: IntArray
+    nominal: FloatArray
+    purge: FloatArray
+    film: FloatArray
+
+
+def _equations(known: list[DriveFit], head: Table, base: Table, common: CommonError = NONE) -> _Stated:
     positions, readings_then, ratios, weights, block_ids, films, kinds, purges = [], [], [], [], [], [], [], []
     first_block = 0
+    walls: list[FloatArray] = []
+    manifolds: list[FloatArray] = []
     for driven in known:
         kept, readings = driven.readings.kept, driven.readings
         position = readings.position[kept]
         positions.append(position)
         readings_then.append(look_up(driven.table, position))
-        ratios.append(readings.ratio[kept])
+        by_trims = readings.by_trims[kept]
+        # What the wideband reads is off by its own error; trims alone hold the loop's centre instead of 1.
+        ratios.append(readings.ratio[kept] * np.where(by_trims, 1 + common.centre, 1 / (1 + common.wideband)))
         weights.append(readings.weight[kept])
         number = blocks(driven.seen.time, max(10.0, FEWEST_READINGS * seconds_per_reading(driven.seen)))
         block_ids.append(number[kept] + first_block)
@@ -102,36 +166,61 @@ def _equations(known: list[DriveFit], head: Table, base: Table) -> tuple[Equatio
         # Held values blur transients: what looks like a film there is the holding.
         held = bool(np.min(driven.seen.weight) < 1)
         films.append(np.zeros(int(kept.sum())) if held else readings.film[kept])
+        walls.append(readings.film[kept])
+        manifolds.append(readings.manifold[kept])
         purges.append(readings.purge[kept])
-        kinds.append(readings.by_trims[kept])
+        kinds.append(by_trims)
     film, by_trims, ratio = joined(films), joined(kinds), joined(ratios)
     design = Design(head.axes, base.values.ravel(), joined(positions), joined(readings_then))
     # Effects act on what the table says, not on what was measured: a response among its own regressors would draw
     # all cells to it.
     nominal = replace(design, values=head.values.ravel()).nominal()
-    # What the assumed film leaves over is estimated in the solve, for wideband and trims apart: trims follow late.
-    tried = [NuisanceEffect(np.where(by_trims == kind, film * nominal, 0.0)) for kind in (False, True)]
-    tried.append(NuisanceEffect(np.where(by_trims, 0.0, np.maximum(film, 0.0) * nominal), expected_size=LOPSIDED))
     purge = joined(purges) * -nominal[:, None]
     counted = [int(driven.readings.kept.sum()) for driven in known]
-    which = np.repeat(np.arange(len(known)), counted)
+    tried = _film_effects(film * nominal, joined(manifolds) * nominal, by_trims)
     # Each drive begins with its own load in the canister.
     for stop, count in zip(np.cumsum(counted), counted, strict=True):
-        tried += [NuisanceEffect(load, int(stop - count)) for load in purge[stop - count : stop].T]
+        tried += [NuisanceEffect(load, int(stop - count), name=VAPOUR) for load in purge[stop - count : stop].T]
     effects = [effect for effect in tried if np.sum(np.abs(effect.moved) > 0.02) > FEWEST_KIND]
-    for driven, stop, count in zip(known, np.cumsum(counted), counted, strict=True):
+    effects += _delay_effects(known)
+    equations = Equations(design, ratio, joined(weights), joined(block_ids), tuple(effects), _shifts(known, nominal))
+    return _Stated(equations, by_trims, np.repeat(np.arange(len(known)), counted), nominal, purge, joined(walls))
+
+
+def _film_effects(felt: FloatArray, manifold: FloatArray, by_trims: BoolArray) -> list[NuisanceEffect]:
+    """Estimate in the solve what the assumed film leaves over, for wideband and trims apart: trims follow late.
+
+    No wall takes up a negative share, and no ECU makes up for it many times over: what is left over has a size.
+    """
+    effects = [
+        NuisanceEffect(np.where(by_trims == kind, felt, 0.0), expected_size=LEFT_OF_FILM, name=TRANSIENT)
+        for kind in (False, True)
+    ]
+    opening = np.where(by_trims, 0.0, np.maximum(felt, 0.0))
+    effects.append(NuisanceEffect(opening, expected_size=LOPSIDED, name=TRANSIENT))
+    left = [np.where(by_trims == kind, -manifold, 0.0) for kind in (False, True)]
+    sizes = (LEFT_OF_MANIFOLD, MANIFOLD)
+    return effects + [
+        NuisanceEffect(each, expected_size=size, name=TRANSIENT) for each, size in zip(left, sizes, strict=True)
+    ]
+
+
+def _delay_effects(known: list[DriveFit]) -> list[NuisanceEffect]:
+    """Let each part of the delay be off; drives that share an exhaust share the error."""
+    effects, start = [], 0
+    shared: dict[Delay, list[tuple[int, FloatArray]]] = {}
+    for driven in known:
+        kept = driven.readings.kept
         if driven.delay_sensitivity is not None:
-            effects += [
-                NuisanceEffect(moved, int(stop - count), 1.0)
-                for moved in driven.delay_sensitivity[driven.readings.kept].T
-            ]
-    shifts = _shifts(known, nominal)
-    return (
-        Equations(design, ratio, joined(weights), joined(block_ids), tuple(effects), shifts),
-        by_trims,
-        which,
-        nominal,
-    )
+            shared.setdefault(driven.delay, []).append((start, driven.delay_sensitivity[kept]))
+        start += int(kept.sum())
+    for parts in shared.values():
+        first, stop = parts[0][0], parts[-1][0] + parts[-1][1].shape[0]
+        moved = np.zeros((stop - first, parts[0][1].shape[1]))
+        for begin, columns in parts:
+            moved[begin - first : begin - first + columns.shape[0]] = columns
+        effects += [NuisanceEffect(column, first, 1.0, DELAY) for column in moved.T]
+    return effects
 
 
 def _shifts(known: list[DriveFit], nominal: FloatArray) -> Shifts | None:

@@ -10,21 +10,25 @@ from workbench.maths.signals.series import filled, row_step
 from workbench.model.arrays import FloatArray
 
 FILM_S = (0.1, 0.2, 0.35, 0.6, 1.0)  # time constants tried for a warm fuel film: common practice, no source
+RATE_S, FASTEST = 0.3, 5.0  # over which filling is worked out, s, and at most, 1/s per 1000 rpm
 MOST_GIVEN_OFF = -4.0  # of the injected fuel; what more is given off says nothing of the table
 FEWEST_PURGED = 200  # rows with the valve open, and as many with it shut, to tell purge from the table
 
 
 @dataclass(frozen=True)
 class Film:
-    """The fuel film on the walls, as far as the ECU does not make up for it.
+    """The fuel film on the walls and the filling of the manifold, as far as the ECU does not make up for them.
 
     Attributes:
         share: part of the injected fuel that wets the walls, 0..1.
         constant_s: time constant with which it evaporates, s.
+        manifold: time constant of the manifold times engine speed, s * 1000 rpm; 0 where the table is read by what the
+            cylinders meet.
     """
 
     share: float
     constant_s: float
+    manifold: float = 0.0
 
 
 DRY = Film(0.0, 0.35)
@@ -48,6 +52,23 @@ def film_filling(seen: Signals, constant_s: float) -> FloatArray:
     lagged = seen_by_sensor(injected, seen.time, seen.time, constant_s, row_step(seen.time))
     filling: FloatArray = np.where(seen.cut, 0.0, (injected - lagged) / np.maximum(injected, 1e-9))
     return np.clip(filling, MOST_GIVEN_OFF, 1.0)
+
+
+def manifold_filling(seen: Signals) -> FloatArray:
+    """Give the part of the measured air that a manifold of time constant 1 s at 1000 rpm would be taking up, (rows,).
+
+    Air that passes the sensor fills the manifold before it reaches the cylinders. With p V = m R T and cylinders that
+    take p Vd n / (120 R T) times their filling, the stored mass is K m / n in steady flow, so the cylinders lack
+    K d(m / n) / dt (ideal gas; mean-value model after Hendricks 1990, SAE 900616, from memory). K = 120 V / (Vd
+    filling) is 0.1 to 0.35 s * 1000 rpm for volumes of 0.8 to 2.5 displacements.
+    """
+    flow, speed = np.maximum(filled(seen.airflow), 0.1), filled(seen.speed)
+    if not np.isfinite(seen.speed).any():
+        return np.zeros(flow.size)
+    stored = flow / (np.maximum(speed, 300.0) / 1000)
+    half = max(RATE_S / 2, row_step(seen.time))
+    later, earlier = (np.interp(seen.time + by, seen.time, stored) for by in (half, -half))
+    return np.clip((later - earlier) / (2 * half) / flow, -FASTEST, FASTEST)
 
 
 def injected_fuel(seen: Signals) -> FloatArray:

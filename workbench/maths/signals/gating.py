@@ -6,10 +6,12 @@ import numpy as np
 
 from workbench.maths.signals.axes import axis_role
 from workbench.maths.signals.ratio import Signals
+from workbench.maths.signals.series import filled, moving_mean
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.gate import GateCount, Gates
 from workbench.model.table import Table
 
+REST_S, AT_REST = 10.0, 0.01  # over which the fuel factor may move by so much while the loop holds its centre
 NOT_RUNNING = "engine not running"
 COLD = "engine cold"
 CUT = "fuel cut and after"
@@ -87,6 +89,13 @@ def change_rate(airflow: FloatArray, time: FloatArray, window_s: float = 0.4) ->
     before = np.interp(time - window_s / 2, time, level)
     rate: FloatArray = np.abs(after - before) / window_s
     return rate
+
+
+def trims_at_rest(seen: Signals) -> BoolArray:
+    """Mark rows around which the fuel factor rests: trims that still learn since a flash do not, shape (rows,)."""
+    fuel = moving_mean(filled(seen.fuel), seen.time, 1.0)
+    later, earlier = (np.interp(seen.time + by, seen.time, fuel) for by in (REST_S / 2, -REST_S / 2))
+    return np.asarray(np.abs(later - earlier) < AT_REST)
 
 
 def counts(masks: Mapping[str, BoolArray]) -> tuple[GateCount, ...]:

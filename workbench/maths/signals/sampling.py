@@ -5,8 +5,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from workbench.maths.signals import gating
+from workbench.maths.signals.axes import axis_role
 from workbench.maths.signals.delay import seen_by_sensor, source_times
-from workbench.maths.signals.disturbances import DRY, Film, film_filling, injected_fuel, mixture_command, purge_loads
+from workbench.maths.signals.disturbances import (
+    DRY,
+    Film,
+    film_filling,
+    injected_fuel,
+    manifold_filling,
+    mixture_command,
+    purge_loads,
+)
 from workbench.maths.signals.gating import change_rate, engine_gates, follows, precedes
 from workbench.maths.signals.purge_levels import Levels
 from workbench.maths.signals.ratio import Signals
@@ -21,6 +30,11 @@ FEWEST_TURNS, LONGEST_SWING_S = 20, 4.0
 SURELY_OPEN = 0.03  # a command further from 1 is no closed loop of a common narrow-band sensor
 PURGED_WEIGHT = 0.1  # what a sample under purge counts where vapour is modelled: common practice, no source
 FILM_HALVES = 0.5  # at such a filling a sample counts half: a film is not modelled closer (common practice, no source)
+# Over how many lags and which part of its way a reading is spread, and at least how long where the delay is not known;
+# which change of the command within how many seconds is a step. Behind a catalyst a reading is true about a second
+# after the command stepped. All of it is common practice, no source.
+BLUR_LAGS, BLUR_WAY, BLUR_UNKNOWN_S, BLUR_BEHIND_S = 2.0, 0.25, 0.5, 1.2
+ABRUPT, STEP_S = 0.03, 0.5
 PLAIN_FILM = 0.1  # a film that takes up less of the fuel than this is left to the pocket calculator
 STORAGE_G = 3.0  # oxygen that must have been used up before a reading behind the catalyst counts: twice a common store
 OXYGEN = 0.2314  # mass fraction of oxygen in dry air
@@ -36,6 +50,7 @@ class Readings:
         position: where in the table each row's gas was metered, shape (rows, axes).
         ratio: airflow ratio against the driven revision's table.
         film: part of the injected fuel that a film of share 1 would be taking up.
+        manifold: part of the measured air that a manifold of time constant 1 s at 1000 rpm would be taking up.
         purge: what purge vapour of each shape would take off the ratio, shape (rows, 2); 0 where it is not modelled.
         weight: of each row, 0..1.
         plain: rows that need no model of film or purge.
@@ -47,6 +62,7 @@ class Readings:
     position: FloatArray
     ratio: FloatArray
     film: FloatArray
+    manifold: FloatArray
     purge: FloatArray
     weight: FloatArray
     plain: BoolArray
@@ -69,10 +85,10 @@ def read_drive(
     """
     engine = engine_gates(seen, table, gates)
     loads = purge_loads(seen)
-    trims = _by_trims(seen, engine, gates, loads) if source != "wideband" and seen.has_trims else None
+    trims = _by_trims(seen, table, engine, gates, loads) if source != "wideband" and seen.has_trims else None
     wideband = None
     if source != "trims" and place != "none":
-        wideband = _by_wideband(seen, engine, gates, delay, film, place, loads)
+        wideband = _by_wideband(seen, table, engine, gates, delay, film, place, loads)
     if wideband is None or trims is None:
         return wideband or trims or _nothing(seen, engine)
     return _with_trims(wideband, trims)
@@ -85,6 +101,7 @@ def _with_trims(wideband: Readings, trims: Readings) -> Readings:
         (wideband.position, trims.position),
         (wideband.ratio, trims.ratio),
         (wideband.film, trims.film),
+        (wideband.manifold, trims.manifold),
         (wideband.weight, trims.weight),
         (wideband.plain, trims.plain),
     )
@@ -118,8 +135,14 @@ def film_at_sensor(seen: Signals, delay: Delay, constant_s: float) -> FloatArray
     return seen_by_sensor(filling, seen.time, source, delay.lag_s, row_step(seen.time))
 
 
+def _ahead_of_manifold(table: Table) -> bool:
+    """Tell whether the table is read by a sensor ahead of the manifold."""
+    return not any(axis_role(axis) == "manifold_pressure" for axis in table.axes)
+
+
 def _by_wideband(
     seen: Signals,
+    table: Table,
     engine: dict[str, BoolArray],
     gates: Gates,
     delay: Delay,
@@ -136,8 +159,10 @@ def _by_wideband(
     command = carried(mixture_command(seen))
     position = np.stack([carried(column) for column in seen.position.T], axis=1)
     filling = carried(film_filling(seen, film.constant_s))
+    manifold = carried(manifold_filling(seen)) if _ahead_of_manifold(table) else np.zeros(seen.time.size)
     at = np.clip(np.searchsorted(seen.time, source), 0, seen.time.size - 1)
     rejected = {name: mask[at] | mask[np.maximum(at - 1, 0)] for name, mask in engine.items()}
+    rejected[gating.LOOP] = rejected[gating.LOOP] | _blurred(seen, source, delay, place)
     purged = _set_purge_aside(rejected, loads)
     # A trim at its limit is still what the engine got: trim and wideband together stay right.
     del rejected[gating.CLIPPED]
@@ -154,8 +179,9 @@ def _by_wideband(
         kept=passed(rejected),
         by_trims=np.zeros(seen.time.size, dtype=np.bool_),
         position=position,
-        ratio=seen.measured / command * (1 - film.share * filling),
+        ratio=seen.measured / command * (1 - film.share * filling) * (1 + film.manifold * manifold),
         film=filling,
+        manifold=manifold,
         purge=_none(seen) if loads is None else np.stack([carried(load) for load in loads.T], axis=1),
         weight=np.where(purged, PURGED_WEIGHT, 1.0) * seen.weight / (1 + (filling / FILM_HALVES) ** 2),
         plain=~purged & (np.abs(filling) <= PLAIN_FILM),
@@ -163,7 +189,29 @@ def _by_wideband(
     )
 
 
-def _by_trims(seen: Signals, engine: dict[str, BoolArray], gates: Gates, loads: FloatArray | None) -> Readings:
+def _blurred(seen: Signals, source: FloatArray, delay: Delay, place: str) -> BoolArray:
+    """Mark readings in which gas from before and after an abrupt change of the mixture may be mixed.
+
+    A sensor's lag, and gas that mixes on its way, spread a reading over moments around the one it is booked to. What
+    runs evenly cancels there; a fuel cut or a step of the command does not.
+    """
+    reach = BLUR_LAGS * delay.lag_s + BLUR_WAY * np.clip(seen.time - source, 0.0, 4.0)
+    if delay.source == "default":
+        reach = np.maximum(reach, BLUR_UNKNOWN_S if place == "before" else BLUR_BEHIND_S)
+    command = filled(seen.commanded)
+    moved = np.abs(
+        np.interp(seen.time + STEP_S / 2, seen.time, command) - np.interp(seen.time - STEP_S / 2, seen.time, command)
+    )
+    abrupt = (moved > ABRUPT) | np.diff(seen.cut, prepend=seen.cut[:1])
+    at = np.append(seen.time[abrupt], np.inf)
+    following = at[np.searchsorted(at, source)]
+    before = np.append(-np.inf, at)[np.searchsorted(at, source)]
+    return np.asarray((following - source < reach) | (source - before < reach))
+
+
+def _by_trims(
+    seen: Signals, table: Table, engine: dict[str, BoolArray], gates: Gates, loads: FloatArray | None
+) -> Readings:
     turns = turning_points(seen.fuel)
     swing = _swing(turns, seen)
     window = max(WINDOW_S, 2.01 * row_step(seen.time)) if swing is None else swing
@@ -188,12 +236,14 @@ def _by_trims(seen: Signals, engine: dict[str, BoolArray], gates: Gates, loads: 
         return moving_mean(values, seen.time, window)
 
     filling = averaged(film_filling(seen, DRY.constant_s))
+    manifold = averaged(manifold_filling(seen)) if _ahead_of_manifold(table) else np.zeros(seen.time.size)
     return Readings(
         kept=passed(rejected),
         by_trims=np.ones(seen.time.size, dtype=np.bool_),
         position=position,
         ratio=ratio,
         film=filling,
+        manifold=manifold,
         purge=_none(seen) if loads is None else np.stack([averaged(load) for load in loads.T], axis=1),
         weight=np.where(purged, PURGED_WEIGHT * seen.weight, seen.weight),
         plain=~purged & (np.abs(filling) <= PLAIN_FILM),
@@ -262,6 +312,7 @@ def _nothing(seen: Signals, engine: dict[str, BoolArray]) -> Readings:
         position=seen.position,
         ratio=np.full(rows, np.nan),
         film=np.zeros(rows),
+        manifold=np.zeros(rows),
         purge=_none(seen),
         weight=seen.weight,
         plain=np.zeros(rows, dtype=np.bool_),

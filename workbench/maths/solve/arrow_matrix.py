@@ -228,6 +228,10 @@ class BandFactors:
         """Return the logarithm of the determinant."""
         return 2 * float(np.sum(np.log(self._factor[0])) + np.sum(np.log(np.diag(self._corner))))
 
+    def carried(self) -> tuple[FloatArray, FloatArray]:
+        """Give what each effect carries into the cells, (cells, effects), and the effects' block of the inverse."""
+        return self._within(self._border.T), self._at_corner(np.eye(self._corner.shape[0]))
+
     def inverse_diagonal(self) -> FloatArray:
         """Return the diagonal of the inverse, shape (size,)."""
         alone = _inverse_diagonal_of_band(self._factor)
@@ -236,6 +240,12 @@ class BandFactors:
         effects = self._at_corner(np.eye(self._corner.shape[0]))
         carried = self._within(self._border.T)  # how much of each cell an effect carries along
         return np.concatenate([alone + np.sum(carried @ effects * carried, axis=1), np.diag(effects)])
+
+
+def carried_along(matrix: ArrowMatrix) -> tuple[FloatArray, FloatArray]:
+    """Give what each effect carries into the cells, (cells, effects), and the effects' block of the inverse."""
+    shift = SHIFTS[-1] * float(np.mean(matrix.diagonal))
+    return BandFactors(matrix.raised(np.full(matrix.size, shift))).carried()
 
 
 def _half_solved(factor: FloatArray, right: FloatArray) -> FloatArray:

@@ -15,6 +15,8 @@ from workbench.maths.table.interpolation import CLIP, PIECE, Spreader
 from workbench.model.arrays import FloatArray, IntArray
 from workbench.model.table import Axis
 
+SHIFTED = "rounding of the trims"
+
 
 class Piece(NamedTuple):
     """Some neighbouring samples.
@@ -118,11 +120,13 @@ class NuisanceEffect:
         moved: what an effect of 1 adds to the ratio of each of these samples, shape (rows,).
         first: where they begin among all samples.
         expected_size: prior standard deviation of the effect about 0; infinite leaves it free.
+        name: of the source of error that it stands for, for the budget of uncertainty.
     """
 
     moved: FloatArray
     first: int = 0
     expected_size: float = float("inf")
+    name: str = ""
 
     def within(self, rows: slice) -> FloatArray | None:
         """Return what it moves at some rows, shape (rows,), 0 where it does not reach; None where it reaches none."""
@@ -146,6 +150,9 @@ class Equations:
         block: number of the stretch of time each sample belongs to, shape (samples,), not negative.
         effects: further ones, to be estimated beside the multipliers.
         shifts: of groups of samples, estimated too.
+        visit: number of the visit each sample belongs to, shape (samples,), where weights already count how samples of
+            one visit depend on each other; None where they do not.
+        unit: standard deviation of a sample of weight 1, where the weights were made for one; NaN elsewhere.
     """
 
     design: Design
@@ -154,6 +161,14 @@ class Equations:
     block: IntArray
     effects: tuple[NuisanceEffect, ...] = ()
     shifts: Shifts | None = None
+    visit: IntArray | None = None
+    unit: float = float("nan")
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Name of the source of error behind every effect, then every shift."""
+        own = tuple(effect.name for effect in self.effects)
+        return own if self.shifts is None else own + (SHIFTED,) * self.shifts.count
 
     @property
     def expected_sizes(self) -> FloatArray:

@@ -6,13 +6,13 @@ Soc. B 73, for the penalised form). Outliers are weighed down by Huber's functio
 not independent: their information is divided by the variance inflation of means over blocks of time (batch means).
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
 
-from workbench.maths.solve.arrow_matrix import ArrowMatrix, combined, factored, nearby, regular
+from workbench.maths.solve.arrow_matrix import ArrowMatrix, carried_along, combined, factored, nearby, regular
 from workbench.maths.solve.design import Equations
 from workbench.maths.solve.normal_equations import node_sums, normal_sums
 from workbench.maths.solve.reml import most_likely_weight
@@ -39,6 +39,8 @@ class Solution:
         inflation: how many samples count as one independent sample.
         smoothing: weight of the penalty.
         amount: sum of weights per cell, shape (cells,).
+        shares: source of error among the effects -> its share of the squared deviation, shape (cells,). What is left
+            is scatter of the samples, smoothing included.
     """
 
     multipliers: FloatArray
@@ -51,6 +53,7 @@ class Solution:
     inflation: float
     smoothing: float
     amount: FloatArray
+    shares: Mapping[str, FloatArray] = field(default_factory=dict)
 
 
 def solve(equations: Equations, roughness: ArrowMatrix, free: int, *, smoothing: float | None = None) -> Solution:
@@ -84,7 +87,8 @@ def _solved(equations: Equations, roughness: ArrowMatrix, free: int, smoothing: 
     stiffness = 0.0 if smoothing is None else smoothing
     for turn in range(MOST_TURNS):
         sums = normal_sums(equations, robust)
-        held = empty.with_effects((sigma / expected) ** 2)
+        unit = sigma if np.isnan(equations.unit) else equations.unit
+        held = empty.with_effects((unit / expected) ** 2)
         square, right = combined((1 / inflation, sums.square), (1.0, held)), sums.right / inflation
         if smoothing is None and turn < SETTLED_TURNS:
             stiffness = most_likely_weight(
@@ -95,15 +99,16 @@ def _solved(equations: Equations, roughness: ArrowMatrix, free: int, smoothing: 
                 free=free + effects,
                 worth=max(sums.weight / inflation - unpenalised, 1.0),
             )
-        factors = factored(regular(combined((1.0, square), (stiffness, wide))))
+        whole = regular(combined((1.0, square), (stiffness, wide)))
+        factors = factored(whole)
         previous, fit = fit, factors.solve(right)
         residual = _residual(equations, fit, into=residual)
         sigma = spread_of(residual, equations.weight)
         if turn >= SETTLED_TURNS and np.max(np.abs(fit - previous)) < 1e-6:
             break
         robust = huber_weights(residual, sigma, into=robust)
-        inflation = variance_inflation(residual, equations.weight, equations.block, robust)
-    noise = _noise(residual, sigma, equations.weight)
+        inflation = variance_inflation(residual, equations.weight, equations.block, robust, equations.visit)
+    noise = _noise(residual, sigma, equations.weight) if np.isnan(equations.unit) else equations.unit**2
     deviation = np.sqrt(np.maximum(noise * factors.inverse_diagonal(), 0.0))
     return Solution(
         multipliers=1 + fit[:cells],
@@ -116,7 +121,20 @@ def _solved(equations: Equations, roughness: ArrowMatrix, free: int, smoothing: 
         inflation=inflation,
         smoothing=stiffness,
         amount=node_sums(equations.design, lambda rows: [equations.weight[rows] * robust[rows]], 1)[0],
+        shares=_shares(whole, equations.names, noise) if any(equations.names) else {},
     )
+
+
+def _shares(whole: ArrowMatrix, names: tuple[str, ...], noise: float) -> dict[str, FloatArray]:
+    """Split what the effects add to the variance of each cell by the source of error that they stand for.
+
+    With C what an effect of 1 carries into the cells and E the covariance of the effects, they add C E C'; what one of
+    them has to do with all others is counted half with either, so the shares add up exactly.
+    """
+    carried, covariance = carried_along(whole)
+    parts = carried * (carried @ covariance) * noise
+    numbered = {name: [k for k, each in enumerate(names) if each == name] for name in dict.fromkeys(names)}
+    return {name: np.maximum(parts[:, at].sum(axis=1), 0.0) for name, at in numbered.items()}
 
 
 def _residual(equations: Equations, fit: FloatArray, into: FloatArray | None = None) -> FloatArray:
@@ -187,19 +205,31 @@ def huber_weights(residual: FloatArray, sigma: float, into: FloatArray | None = 
 
 
 def variance_inflation(
-    residual: FloatArray, weight: FloatArray, block: IntArray, robust: FloatArray | None = None
+    residual: FloatArray,
+    weight: FloatArray,
+    block: IntArray,
+    robust: FloatArray | None = None,
+    visit: IntArray | None = None,
 ) -> float:
-    """Return how many samples count as one independent sample: batch means over blocks of time, at least 1."""
+    """Return how many samples count as one independent sample: batch means over blocks of time, at least 1.
+
+    Where the weights count already how the samples of a visit depend on each other: how many visits count as one.
+    """
     if residual.size < 2:
         return 1.0
     sums, single = np.zeros(int(block.max()) + 1), 0.0
+    visits = np.zeros(0 if visit is None else int(visit.max()) + 1)
     for rows in _pieces(residual.size):
         moved = weight[rows] * residual[rows]
         if robust is not None:
             moved *= robust[rows]
-        single += float(moved @ moved)
+        if visit is None:
+            single += float(moved @ moved)
+        else:
+            visits += np.bincount(visit[rows], moved, visits.size)
         first, last = int(block[rows].min()), int(block[rows].max())
         sums[first : last + 1] += np.bincount(block[rows] - first, moved)
+    single += float(visits @ visits)
     return max(1.0, float(sums @ sums) / single) if single > 0 else 1.0
 
 

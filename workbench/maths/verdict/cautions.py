@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from workbench.maths.signals.gating import CLIPPED, COLD, CUT, NOT_RUNNING
+from workbench.maths.signals.gating import CLIPPED, COLD, CUT, NOT_RUNNING, trims_at_rest
 from workbench.maths.signals.ratio import Signals
 from workbench.maths.signals.resync import played
 from workbench.maths.signals.series import recent_largest
@@ -163,6 +163,7 @@ def _clipped(seen: Signals, clipped: BoolArray) -> list[Caution]:
 def _offset(seen: Signals, usable: BoolArray) -> list[Caution]:
     held = usable & seen.closed & np.isfinite(seen.measured)
     rows = held & (np.abs(seen.measured - 1) < IMPOSSIBLE_OFFSET)
+    at_rest = rows & trims_at_rest(seen)
     if held.sum() >= 200 and rows.sum() < held.sum() / 2:
         return [
             Caution(
@@ -176,9 +177,10 @@ def _offset(seen: Signals, usable: BoolArray) -> list[Caution]:
                 float("nan"),
             )
         ]
-    if rows.sum() < 200:
+    # While the trims still learn since a flash, the loop does not hold 1 yet, and that is no fault of the wideband.
+    if at_rest.sum() < max(200, rows.sum() / 10):
         return []
-    apart = float(np.mean(seen.measured[rows])) - 1
+    apart = float(np.median(seen.measured[at_rest])) - 1
     if abs(apart) <= CLOSED_LOOP_OFFSET:
         return []
     return [

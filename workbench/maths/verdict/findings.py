@@ -135,7 +135,7 @@ def _shape(known: list[DriveFit], table: Table, ratio: FloatArray) -> list[str]:
     mean_flow = np.bincount(cell, flow, ratio.size)[there] / count[there]
     error = ratio.ravel()[there] - 1
     leak = _explained(1 / mean_flow, error)
-    if leak[0] > SHAPED and leak[1] > WORTH_NAMING:
+    if leak[0] > SHAPED and leak[1] > WORTH_NAMING and _grows_from_nothing(1 / mean_flow, error):
         return [
             (
                 "The error is largest at low airflow and shrinks as airflow grows, like that of a leak behind the "
@@ -143,7 +143,7 @@ def _shape(known: list[DriveFit], table: Table, ratio: FloatArray) -> list[str]:
             )
         ]
     load = _explained(mean_flow, error)
-    if load[0] > SHAPED and load[1] > WORTH_NAMING:
+    if load[0] > SHAPED and load[1] > WORTH_NAMING and _grows_from_nothing(mean_flow, error):
         return [
             (
                 "The error grows evenly with airflow, like that of low fuel pressure or small injectors: check them "
@@ -151,6 +151,13 @@ def _shape(known: list[DriveFit], table: Table, ratio: FloatArray) -> list[str]:
             )
         ]
     return []
+
+
+def _grows_from_nothing(shape: FloatArray, error: FloatArray) -> bool:
+    """Tell whether the line through an error starts near 0 and ends lean: a rich car lacks neither fuel nor air."""
+    slope, start = np.polyfit(shape, error, 1)
+    low, high = (float(start + slope * end) for end in (shape.min(), shape.max()))
+    return abs(low) < WORTH_NAMING / 2 and high > WORTH_NAMING
 
 
 def _explained(shape: FloatArray, error: FloatArray) -> tuple[float, float]:

@@ -12,13 +12,20 @@ PROVEN_VISITS = 2
 PROVEN_SAMPLES = 10.0  # effective samples; what counts beyond is the interval
 DRIVEN_SAMPLES = 0.02
 THIN_HALF_WIDTH = 0.06  # a ratio known no closer is no ground for a correction
-CARRIED_HALF_WIDTH = 0.03
+CARRIED_HALF_WIDTH = 0.04
 FELT = 0.02  # interpolation weight from which a sample touches a cell
 VISIT_GAP_S = 3.0
 REGIME_SAMPLES = 1.0  # samples at one throttle from which a cell is judged by its target too
 
 
-def standing(amount: FloatArray, visits: IntArray, half_width: FloatArray, passed: BoolArray) -> IntArray:
+def standing(
+    amount: FloatArray,
+    visits: IntArray,
+    half_width: FloatArray,
+    smooth: FloatArray,
+    passed: BoolArray,
+    own: FloatArray,
+) -> IntArray:
     """Return the standing of every cell as an index into STANDINGS, shape of the table.
 
     A cell that the engine passed through, but in which no gate let a sample pass, is thin (not undriven) when the solve
@@ -29,13 +36,17 @@ def standing(amount: FloatArray, visits: IntArray, half_width: FloatArray, passe
         amount: effective samples.
         visits: separate times the engine was there.
         half_width: of the 95 % interval of the ratio.
+        smooth: the same if the table were as smooth between measured breakpoints as it is at them: that, and no more,
+            is what a cell that only follows its neighbours rests on.
         passed: cells that rows of the logs touch with the engine running, gated or not.
+        own: visits with readings of their own nearest to the breakpoint; without them a cell is only interpolated.
     """
     driven = (amount >= DRIVEN_SAMPLES) & (visits >= 1)
     proven = (amount >= PROVEN_SAMPLES) & (visits >= PROVEN_VISITS) & (half_width <= PROVEN_HALF_WIDTH)
-    closely = passed & (half_width <= CARRIED_HALF_WIDTH)
+    proven &= own >= PROVEN_VISITS
+    closely = passed & (smooth <= CARRIED_HALF_WIDTH)
     carried = closely & _reached(driven, closely)
-    driven &= half_width <= THIN_HALF_WIDTH
+    driven &= smooth <= THIN_HALF_WIDTH
     return np.where(driven | carried, np.where(proven, 2, 1), 0).astype(np.int64)
 
 

@@ -1,0 +1,197 @@
+"""How far samples depend on each other: thirty passes are thirty readings, and not as many as there are rows.
+
+All samples of one visit to a cell are off together by a random effect (GUM, JCGM 100:2008, 4.2 and F.1.1.2: repeated
+readings count as independent only where what influences them was renewed). Its size is the scatter between visits that
+a first solution leaves, and what is known of the visit beforehand: vapour that is not modelled exactly, films and
+manifold filling that the model leaves over. With n the weight in a visit, s its effect and u a sample's own scatter,
+every sample counts 1 / (1 + n s^2 / u^2) times, so that a visit never counts more than 1 / s^2: the weights of the
+mixed model, but for what neighbouring cells have in common, which the inflation over stretches of time counts.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from workbench.maths.drives.drive_fit import DriveFit
+from workbench.maths.solve.design import Equations, NuisanceEffect
+from workbench.maths.solve.solve import Solution, spread_of
+from workbench.maths.table.interpolation import nearest
+from workbench.model.arrays import BoolArray, FloatArray, IntArray
+from workbench.model.table import Table
+
+GAP_S, LONGEST_S = 3.0, 30.0  # apart from when on it is another visit; how long one lasts at most
+FEWEST_IN_VISIT, FEWEST_VISITS = 4.0, 12  # by weight; from which the scatter between visits can be told
+LEAST_SCATTER = 0.0025  # of the ratio from visit to visit, that no drive is without: common practice, no source
+USUAL_SCATTER = 0.006  # where there are too few visits to tell: the same
+LEFT_OF_VAPOUR = 0.25  # share of the modelled vapour that the model is off by in a visit, standard deviation
+LEAST_VAPOUR = 0.002  # of the ratio, wherever purge worked
+# Share of what a film of share 1 would take up that the model leaves over, standard deviation: second films, filling
+# manifolds, what the ECU makes up for; for the wideband, and for trims, which follow late (common practice, no source).
+LEFT_OF_FILM, BEHIND = 0.03, 0.04
+EPISODE = 0.5  # share by which an episode's vapour differs from the drive's: the canister fills as it was left
+EPISODE_GAP_S, FEWEST_IN_EPISODE = 8.0, 20
+SCATTER, VAPOUR, TRANSIENT = "scatter", "vapour", "transients"
+
+
+@dataclass(frozen=True, eq=False)
+class Visits:
+    """The visits of all drives, and what makes the samples of one be off together.
+
+    Attributes:
+        number: of the visit of each sample, shape (samples,).
+        cell: that each visit belongs to, flat, shape (visits,).
+        variance: source -> squared size of its effect, shape (visits,).
+        precision: weight that each visit has in the solve, shape (visits,).
+        own: squared deviation that the visit's own samples scatter with, shape (visits,).
+        between: scatter from visit to visit, standard deviation.
+        vapour: size of the vapour that the model takes out in each visit, as a ratio, shape (visits,).
+    """
+
+    number: IntArray
+    cell: IntArray
+    variance: Mapping[str, FloatArray] = field(default_factory=dict)
+    precision: FloatArray = field(default_factory=lambda: np.zeros(0))
+    own: FloatArray = field(default_factory=lambda: np.zeros(0))
+    between: float = float("nan")
+    vapour: FloatArray = field(default_factory=lambda: np.zeros(0))
+
+
+def visits_of(known: Sequence[DriveFit], table: Table) -> Visits:
+    """Number the visits of all drives to all cells."""
+    numbers, cells, first = [], [], 0
+    for driven in known:
+        kept = driven.readings.kept
+        time, cell = driven.seen.time[kept], nearest(table.axes, driven.readings.position[kept])
+        order = np.lexsort((time, cell))
+        when, where = time[order], cell[order]
+        new = np.diff(where, prepend=-1) != 0
+        new |= np.diff(when, prepend=-np.inf) > GAP_S
+        begun = np.maximum.accumulate(np.where(new, np.arange(when.size), 0))
+        part = np.floor((when - when[begun]) / LONGEST_S)
+        new |= np.diff(part, prepend=-1) != 0
+        number = np.empty(when.size, dtype=np.int64)
+        number[order] = np.cumsum(new) - 1 + first
+        numbers.append(number)
+        cells.append(where[new])
+        first += int(new.sum())
+    return Visits(np.concatenate(numbers), np.concatenate(cells))
+
+
+def vapour_in(equations: Equations, solution: Solution) -> FloatArray:
+    """Give what a solution finds that vapour takes off the ratio, shape (samples,)."""
+    found = np.zeros(equations.ratio.size)
+    for effect, size in zip(equations.effects, solution.nuisance, strict=False):
+        if effect.name == VAPOUR:
+            found[effect.first : effect.first + effect.moved.size] += size * effect.moved
+    return found
+
+
+def by_episode(known: Sequence[DriveFit], vapour: FloatArray, purge: FloatArray) -> list[NuisanceEffect]:
+    """Let the vapour of each episode differ from its drive's.
+
+    Args:
+        known: the drives.
+        vapour: what a first solution finds of it, shape (samples,).
+        purge: what it was laid out over, nominal ratio included, shape (samples, shapes).
+    """
+    effects: list[NuisanceEffect] = []
+    start = 0
+    for driven in known:
+        kept = driven.readings.kept
+        rows = slice(start, start + int(kept.sum()))
+        start = rows.stop
+        load = purge[rows, 0]
+        under = load != 0
+        if np.count_nonzero(under) < FEWEST_IN_EPISODE:
+            continue
+        usual = float(np.sqrt(np.mean(load[under] ** 2)))
+        strength = max(float(np.sqrt(np.mean(vapour[rows][under] ** 2))), 2 * LEAST_VAPOUR)
+        column = load / usual * strength
+        time = driven.seen.time[kept]
+        begins = np.diff(time[under], prepend=-np.inf) > EPISODE_GAP_S
+        number = np.full(time.size, -1)
+        number[under] = np.cumsum(begins) - 1
+        for each in range(int(begins.sum())):
+            mine = np.flatnonzero(number == each)
+            if mine.size >= FEWEST_IN_EPISODE:
+                part = np.where(number == each, column, 0.0)[mine[0] : mine[-1] + 1]
+                effects.append(NuisanceEffect(part, rows.start + int(mine[0]), EPISODE, VAPOUR))
+    return effects
+
+
+def weighed_by_visit(
+    equations: Equations,
+    solution: Solution,
+    visits: Visits,
+    vapour: FloatArray,
+    purged: BoolArray,
+    film: FloatArray,
+    by_trims: BoolArray,
+) -> tuple[Equations, Visits]:
+    """Let every visit count no more than its random effect allows.
+
+    Args:
+        equations: of all samples.
+        solution: a first one of them.
+        visits: of the samples.
+        vapour: what purge vapour takes off the ratio, shape (samples,).
+        purged: samples under purge.
+        film: part of the fuel that a film of share 1 would take up, shape (samples,).
+        by_trims: samples that rest on the trims alone.
+    """
+    unit, weight, count = solution.sigma, equations.weight, visits.cell.size
+    amount = np.bincount(visits.number, weight, count)
+    held = np.maximum(amount, 1e-12)
+
+    def mean(values: FloatArray) -> FloatArray:
+        return np.asarray(np.bincount(visits.number, weight * values, count) / held)
+
+    off, dirty = mean(solution.residual), mean(purged.astype(np.float64)) > 0.5
+    told = (amount >= FEWEST_IN_VISIT) & ~dirty
+    between = USUAL_SCATTER
+    if np.count_nonzero(told) >= FEWEST_VISITS:
+        between = max(spread_of(off[told], np.ones(int(told.sum()))), LEAST_SCATTER)
+    variance = {
+        SCATTER: np.full(count, between**2),
+        VAPOUR: mean(np.where(purged, np.hypot(LEFT_OF_VAPOUR * vapour, LEAST_VAPOUR), 0.0) ** 2),
+        TRANSIENT: mean((np.where(by_trims, BEHIND, LEFT_OF_FILM) * film) ** 2),
+    }
+    effect = np.sum(list(variance.values()), axis=0)
+    less = 1 / (1 + amount * effect / unit**2)
+    weighed = replace(equations, weight=weight * less[visits.number], visit=visits.number, unit=unit)
+    return weighed, replace(
+        visits,
+        variance=variance,
+        precision=amount * less,
+        own=unit**2 / held,
+        between=between,
+        vapour=mean(np.abs(vapour)),
+    )
+
+
+def mean_per_cell(visits: Visits, values: FloatArray, table: Table) -> FloatArray:
+    """Give the mean over the visits of each cell, by their precision; the nearest cell's without one."""
+    from scipy import ndimage
+
+    cells = table.values.size
+    total = np.bincount(visits.cell, visits.precision, cells).reshape(table.shape)
+    summed = np.bincount(visits.cell, visits.precision * values, cells).reshape(table.shape)
+    at = tuple(ndimage.distance_transform_edt(total <= 0, return_distances=False, return_indices=True))
+    return np.asarray((summed / np.maximum(total, 1e-300))[at])
+
+
+def scatter_by_source(visits: Visits, table: Table) -> dict[str, FloatArray]:
+    """Tell which part of the scatter in each cell comes of what, 0..1, shape of the table each.
+
+    A cell without a visit of its own takes the parts of the nearest one that has any.
+    """
+    from scipy import ndimage
+
+    cells, squared = table.values.size, visits.precision**2
+    parts = {name: np.bincount(visits.cell, squared * each, cells) for name, each in visits.variance.items()}
+    parts[SCATTER] = parts[SCATTER] + np.bincount(visits.cell, squared * visits.own, cells)
+    total = np.sum(list(parts.values()), axis=0).reshape(table.shape)
+    at = tuple(ndimage.distance_transform_edt(total <= 0, return_distances=False, return_indices=True))
+    total = np.maximum(total, 1e-300)
+    return {name: (part.reshape(table.shape) / total)[at] for name, part in parts.items()}

@@ -1,0 +1,138 @@
+"""The budget of uncertainty of every cell, after the GUM (JCGM 100:2008): each source with its size, and their sum.
+
+Estimated in the solve, as nuisance effects with priors whose covariance goes into every cell: delay and lag, film left
+over, vapour of each drive and episode, rounding of the long-term trims, whole drives. In the weights of the samples, as
+a random effect per visit: scatter between visits, films and manifold filling that the model leaves over, vapour of the
+visit. Propagated here, since no drive shows them: the common error of instrument and loop, vapour whose share falls
+with flow in another way than the model's, purge that may have worked unseen, curvature between breakpoints.
+All are standard deviations and add up squared; the interval is 1.96 of the sum.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from workbench.maths.drives.common_error import CommonError
+from workbench.maths.drives.drive_fit import DriveFit
+from workbench.maths.drives.visits import LEFT_OF_VAPOUR, Visits, mean_per_cell, scatter_by_source
+from workbench.maths.signals.disturbances import injected_fuel
+from workbench.maths.solve.roughness import stretch
+from workbench.maths.solve.solve import Solution
+from workbench.maths.table.interpolation import nearest
+from workbench.maths.uncertainty.sources import SOURCES
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.evidence import BudgetItem
+from workbench.model.table import Table
+
+BEHIND_STORE = 0.006  # of the ratio that oxygen given off late leaves in a pull: common practice, no source
+UNSEEN = 0.003  # of the ratio at usual fuel flow that purge may have made richer unseen: common practice, no source
+MOST_UNSEEN = 3.0  # times that, at the lowest flows: the same vapour weighs more where less fuel is injected
+# How a true table may run between breakpoints that were measured, beyond what a smooth one does: it departs by so much
+# over so much of the axis, and by less the nearer a measured breakpoint is. Common practice, no source.
+DEPARTS, OVER = 0.035, 0.15
+KINDS = ("scatter",)
+COMMON = ("instrument and loop", "between drives")
+
+
+def budget_of(
+    known: Sequence[DriveFit],
+    table: Table,
+    solution: Solution,
+    visits: Visits,
+    common: CommonError,
+    contradicted: FloatArray,
+) -> tuple[BudgetItem, ...]:
+    """Give every source of uncertainty with its size per cell; those without any are left out.
+
+    Args:
+        known: the drives.
+        table: the evidence is for.
+        solution: of all of them.
+        visits: behind it.
+        common: error of all readings alike.
+        contradicted: by how much parts of the evidence differ, as a standard deviation, shape of the table.
+    """
+    shape = table.shape
+    shares = {name: share.reshape(shape) for name, share in solution.shares.items() if name}
+    alone = np.maximum(solution.deviation.reshape(shape) ** 2 - sum(shares.values(), np.zeros(shape)), 0.0)
+    variance: dict[str, FloatArray] = {name: alone * part for name, part in scatter_by_source(visits, table).items()}
+    for name, share in shares.items():
+        variance[name] = variance.get(name, np.zeros(shape)) + share
+    variance["vapour"] = variance["vapour"] + (LEFT_OF_VAPOUR * mean_per_cell(visits, visits.vapour, table)) ** 2
+    variance["oxygen store"] = _behind(known, table) ** 2
+    variance["purge unseen"] = _unseen(known, table) ** 2
+    ratio = solution.multipliers.reshape(shape)
+    variance["instrument and loop"] = (common.deviation * ratio) ** 2
+    variance["contradiction"] = contradicted**2
+    variance["gap"] = gap(table, visits) ** 2
+    return tuple(
+        BudgetItem(
+            name,
+            "A" if name in KINDS else "B",
+            np.sqrt(squared),
+            *SOURCES[name],
+            common=name in COMMON,
+        )
+        for name, squared in variance.items()
+        if np.any(squared > 0)
+    )
+
+
+def combined(items: Sequence[BudgetItem], shape: tuple[int, ...]) -> FloatArray:
+    """Give the standard deviation that all sources add up to, shape of the table."""
+    squared = np.zeros(shape)
+    for item in items:
+        squared = squared + item.size**2
+    return np.asarray(np.sqrt(squared))
+
+
+def own_visits(visits: Visits, table: Table) -> FloatArray:
+    """Count the visits whose readings lie nearest to each breakpoint, shape of the table."""
+    return np.bincount(visits.cell, minlength=table.values.size).reshape(table.shape).astype(np.float64)
+
+
+def gap(table: Table, visits: Visits) -> FloatArray:
+    """Give how far the true table may depart from a smooth one where no reading lies near, as a ratio.
+
+    The standard deviation of a first-order random course that is known at the nearest measured breakpoint and forgets
+    within `OVER` of the axis: a sqrt(1 - e^(-2 d / l)) at the distance d.
+    """
+    measured: BoolArray = own_visits(visits, table) > 0
+    if not measured.any():
+        return np.full(table.shape, DEPARTS)
+    place = np.stack(np.meshgrid(*(stretch(axis) for axis in table.axes), indexing="ij"), axis=-1)
+    there, everywhere = place[measured], place.reshape(-1, place.shape[-1])
+    apart = np.sqrt(((everywhere[:, None, :] - there[None, :, :]) ** 2).sum(axis=2)).min(axis=1).reshape(table.shape)
+    return np.asarray(DEPARTS * np.sqrt(1 - np.exp(-2 * apart / OVER)))
+
+
+def _behind(known: Sequence[DriveFit], table: Table) -> FloatArray:
+    """Give what a catalyst's store and its long way may leave in readings behind it, as a ratio, shape of the table."""
+    cells = table.values.size
+    felt, amount = np.zeros(cells), np.zeros(cells)
+    for driven in known:
+        kept = driven.readings.kept
+        cell, weight = nearest(table.axes, driven.readings.position[kept]), driven.readings.weight[kept]
+        amount += np.bincount(cell, weight, cells)
+        if driven.place in ("after", "unknown"):
+            felt += np.bincount(cell, weight * np.where(driven.readings.by_trims[kept], 0.0, BEHIND_STORE), cells)
+    return np.asarray((felt / np.maximum(amount, 1e-9)).reshape(table.shape))
+
+
+def _unseen(known: Sequence[DriveFit], table: Table) -> FloatArray:
+    """Give what purge may have done unseen in the drives that do not log it, as a ratio, shape of the table."""
+    cells = table.values.size
+    felt, amount = np.zeros(cells), np.zeros(cells)
+    for driven in known:
+        kept = driven.readings.kept
+        if not kept.any():
+            continue
+        cell, weight = nearest(table.axes, driven.readings.position[kept]), driven.readings.weight[kept]
+        amount += np.bincount(cell, weight, cells)
+        if np.isfinite(driven.seen.purge).any():
+            continue
+        fuel = np.maximum(injected_fuel(driven.seen), 0.5)
+        usual = float(np.median(fuel[driven.seen.closed])) if driven.seen.closed.any() else float(np.median(fuel))
+        size = UNSEEN * np.minimum(usual / fuel[kept], MOST_UNSEEN)
+        felt += np.bincount(cell, weight * np.where(driven.seen.closed[kept], size, 0.0), cells)
+    return np.asarray((felt / np.maximum(amount, 1e-9)).reshape(table.shape))

@@ -1,0 +1,51 @@
+"""The sources of uncertainty that are told apart: why each is as large as it is, and what would lessen it."""
+
+from collections.abc import Mapping
+
+# Source -> why it is as large as it is, what lessens it.
+SOURCES: Mapping[str, tuple[str, str]] = {
+    "scatter": (
+        "Readings scatter, and so do visits: all readings of one visit are off together.",
+        "Drive there again, coming from below and from above.",
+    ),
+    "transients": (
+        "Fuel on the walls and the manifold's own filling blur the mixture where airflow changes.",
+        "Hold engine speed and throttle for a few seconds there.",
+    ),
+    "vapour": (
+        "Purge worked there; how much vapour each episode brings is known to a part only.",
+        "Unplug the purge valve for the test drive and close its hoses, or drive there with purge off.",
+    ),
+    "purge unseen": (
+        "Purge is not logged and may have worked unseen.",
+        "Log purge, or unplug its valve for the test drive and close its hoses.",
+    ),
+    "delay": (
+        "It is known only so far which moment at the engine each reading of the wideband belongs to.",
+        "Log faster, with steps of throttle or load, or state the delay.",
+    ),
+    "rounding of the trims": (
+        "The long-term trim is logged in steps.",
+        "Log more trim levels: drive when the trims have just been reset.",
+    ),
+    "between drives": (
+        "Drives of one car differ by weather and fuel.",
+        "Drive again on another day.",
+    ),
+    "instrument and loop": (
+        "The wideband's tolerance, and the mixture at which the ECU's own sensor switches, shift everything alike.",
+        "Check the wideband in a known gas or against another one, and state its tolerance in the settings.",
+    ),
+    "oxygen store": (
+        "The wideband sits behind a catalyst, or may: oxygen from its store and a long way blur the readings.",
+        "Fit the wideband ahead of the catalyst, or state that it sits there; hold full throttle for longer.",
+    ),
+    "gap": (
+        "No reading lies near this breakpoint: it follows from its neighbours, and the curve may bend between them.",
+        "Drive there.",
+    ),
+    "contradiction": (
+        "Parts of the evidence say different things there.",
+        "Find out what they differ by before trusting this cell.",
+    ),
+}
