@@ -167,7 +167,7 @@ def _equations(known: list[DriveFit], head: Table, base: Table, common: CommonEr
         held = bool(np.min(driven.seen.weight) < 1)
         films.append(np.zeros(int(kept.sum())) if held else readings.film[kept])
         walls.append(readings.film[kept])
-        manifolds.append(readings.manifold[kept])
+        manifolds.append(np.zeros(int(kept.sum())) if held else readings.manifold[kept])
         purges.append(readings.purge[kept])
         kinds.append(by_trims)
     film, by_trims, ratio = joined(films), joined(kinds), joined(ratios)

@@ -21,11 +21,11 @@ from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.table import Table
 
 GAP_S, LONGEST_S = 3.0, 30.0  # apart from when on it is another visit; how long one lasts at most
-FEWEST_IN_VISIT, FEWEST_VISITS = 4.0, 12  # by weight; from which the scatter between visits can be told
+FEWEST_IN_VISIT, FEWEST_VISITS = 2.0, 12  # by weight; from which the scatter between visits can be told
 LEAST_SCATTER = 0.0025  # of the ratio from visit to visit, that no drive is without: common practice, no source
 USUAL_SCATTER = 0.006  # where there are too few visits to tell: the same
 LEFT_OF_VAPOUR = 0.25  # share of the modelled vapour that the model is off by in a visit, standard deviation
-LEAST_VAPOUR = 0.002  # of the ratio, wherever purge worked
+LEAST_VAPOUR, LEAST_STRENGTH = 0.002, 0.02  # of the ratio, wherever purge worked; vapour of a usual canister
 # Share of what a film of share 1 would take up that the model leaves over, standard deviation: second films, filling
 # manifolds, what the ECU makes up for; for the wideband, and for trims, which follow late (common practice, no source).
 LEFT_OF_FILM, BEHIND = 0.03, 0.04
@@ -106,7 +106,7 @@ def by_episode(known: Sequence[DriveFit], vapour: FloatArray, purge: FloatArray)
         if np.count_nonzero(under) < FEWEST_IN_EPISODE:
             continue
         usual = float(np.sqrt(np.mean(load[under] ** 2)))
-        strength = max(float(np.sqrt(np.mean(vapour[rows][under] ** 2))), 2 * LEAST_VAPOUR)
+        strength = max(float(np.sqrt(np.mean(vapour[rows][under] ** 2))), LEAST_STRENGTH)
         column = load / usual * strength
         time = driven.seen.time[kept]
         begins = np.diff(time[under], prepend=-np.inf) > EPISODE_GAP_S
@@ -152,9 +152,11 @@ def weighed_by_visit(
     between = USUAL_SCATTER
     if np.count_nonzero(told) >= FEWEST_VISITS:
         between = max(spread_of(off[told], np.ones(int(told.sum()))), LEAST_SCATTER)
+    # The few visits that the model of vapour fits worst count as much as the many that it fits well.
+    misfit = float(np.sqrt(np.average(off[dirty] ** 2, weights=held[dirty]))) if dirty.any() else 0.0
     variance = {
         SCATTER: np.full(count, between**2),
-        VAPOUR: mean(np.where(purged, np.hypot(LEFT_OF_VAPOUR * vapour, LEAST_VAPOUR), 0.0) ** 2),
+        VAPOUR: mean(np.where(purged, max(LEAST_VAPOUR, misfit) ** 2, 0.0)),
         TRANSIENT: mean((np.where(by_trims, BEHIND, LEFT_OF_FILM) * film) ** 2),
     }
     effect = np.sum(list(variance.values()), axis=0)

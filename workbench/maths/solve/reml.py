@@ -2,7 +2,8 @@
 
 Restricted maximum likelihood after Patterson and Thompson (1971), in the form for penalised fits of Wood (2011,
 J. R. Stat. Soc. B 73). With A(w) = S + w P, right side b and total t:
--2 log likelihood = n log(t - b' A^-1 b) + log det A - rank(P) log w, but for a constant.
+-2 log likelihood = n log(t - b' A^-1 b) + log det A - rank(P) log w, but for a constant; where the noise s^2 is known,
+its first term is (t - b' A^-1 b) / s^2.
 """
 
 from collections.abc import Callable
@@ -23,6 +24,7 @@ def most_likely_weight(
     *,
     free: int,
     worth: float,
+    noise: float = float("nan"),
     dense: bool | None = None,
 ) -> float:
     """Find the penalty's weight.
@@ -34,6 +36,7 @@ def most_likely_weight(
         wide: P, the penalty, same size as S.
         free: dimension of the null space of P.
         worth: how many independent samples there are beyond the unpenalised unknowns.
+        noise: variance of a sample of weight 1, where it is known; NaN has it found along with the weight.
         dense: chooses the way; None goes by the size.
     """
     from scipy import optimize
@@ -45,7 +48,8 @@ def most_likely_weight(
     def unlikely(log_weight: float) -> float:
         determinant, explained = parts(float(np.exp(log_weight)))
         rest = max(total - explained, 1e-12 * total, 1e-300)
-        return float(worth * np.log(rest / worth) + determinant - rank * log_weight)
+        misfit = worth * np.log(rest / worth) if np.isnan(noise) else rest / noise
+        return float(misfit + determinant - rank * log_weight)
 
     grid = middle + np.linspace(-REACH, REACH, STEPS)
     best = int(np.argmin([unlikely(float(point)) for point in grid]))

@@ -98,6 +98,7 @@ def _solved(equations: Equations, roughness: ArrowMatrix, free: int, smoothing: 
                 wide,
                 free=free + effects,
                 worth=max(sums.weight / inflation - unpenalised, 1.0),
+                noise=equations.unit**2,
             )
         whole = regular(combined((1.0, square), (stiffness, wide)))
         factors = factored(whole)
