@@ -31,7 +31,8 @@ from workbench.phrases import call, flag, phrase
 BEHIND = Delay(fixed_s=0.10, volume_g=3.0, lag_s=0.10, source="default")
 FEWEST_CALM = 200  # rows in which the loop may be watched
 SLOW_SWING_S = 6.0
-THROUGH = 0.45  # share of the predicted swing from which it comes through
+# Share of the predicted swing from which it comes through, from which it does in the other window, and at most.
+THROUGH, ALSO_THROUGH, MOST_THROUGH = 0.45, 0.35, 2.0
 # Share that a catalyst leaves of it, and the swing (of lambda, standard deviation) from which that is believed: the
 # swing of a lazy loop drowns in the steps of its trim.
 CALMED = ((0.35, 0.004), (0.2, 0.0025))
@@ -133,20 +134,14 @@ def place_of_wideband(paths: Sequence[Course], delay: Delay) -> tuple[str, str]:
         "before", "after" or "unknown", and a sentence that says what it rests on.
     """
     fine = [path for path in paths if path.reading_s <= COARSE_S]
-    calmed, share = "", 0.0
+    calmed, through = "", []
     for window_s in (SWING_S, SLOW_SWING_S) if fine else ():
         swing, answer = _best_followed(fine, delay, window_s)
         if swing.size < FEWEST_CALM:
             continue
         share = _typical_slope(swing, answer)
-        if share >= THROUGH and np.corrcoef(_usual(swing), _usual(answer))[0, 1] > FOLLOWS:
-            return (
-                "before",
-                phrase(
-                    "The wideband shows {share:.0f} % of the trims' swings: it is before the catalyst.",
-                    share=100 * share,
-                ),
-            )
+        followed = np.corrcoef(_usual(swing), _usual(answer))[0, 1] > FOLLOWS and share <= MOST_THROUGH
+        through.append(share if followed else 0.0)
         size = spread_of(swing, np.ones(swing.size))
         if any(share < calm and size >= least for calm, least in CALMED):
             calmed = phrase(
@@ -154,6 +149,10 @@ def place_of_wideband(paths: Sequence[Course], delay: Delay) -> tuple[str, str]:
                 "after the catalyst and is used only in sustained rich running.",
                 share=100 * max(share, 0.0),
             )
+    # Slow moments break through a store: quick swings must come through as well.
+    if through and min(through) >= ALSO_THROUGH and max(through) >= THROUGH:
+        said = "The wideband shows {share:.0f} % of the trims' swings: it is before the catalyst."
+        return "before", phrase(said, share=100 * max(through))
     if calmed:
         return "after", calmed
     return "unknown", "The trims' swings are too small, or logged too slowly, to show the wideband's position"
@@ -258,18 +257,21 @@ def _place_by_store(stretches: Sequence[_Stretch], why: str) -> tuple[str, str]:
     if sum(int(each.compared.sum()) for each in usable) < FEWEST_FAR:
         return unknown
 
-    def least(stores: Sequence[float], fixed_s: Sequence[float], lag_s: Sequence[float]) -> float:
+    def least(
+        stores: Sequence[float], fixed_s: Sequence[float], volume_g: Sequence[float], lag_s: Sequence[float]
+    ) -> float:
         return min(
             _apart(usable, (fixed, volume, lag), store)
             for store in stores
             for fixed in fixed_s
-            for volume in TRIED_VOLUME_G
+            for volume in volume_g
             for lag in lag_s
         )
 
-    without, through = (least(stores, TRIED_FIXED_S, TRIED_LAG_S) for stores in ((0.0,), TRIED_STORES_G))
-    # A long constant delay imitates a store: only what comes without one speaks against it.
-    if least((0.0,), TRIED_FIXED_S[:2], TRIED_LAG_S[:1]) < NEARER * through:
+    whole = (TRIED_FIXED_S, TRIED_VOLUME_G, TRIED_LAG_S)
+    without, through = least((0.0,), *whole), least(TRIED_STORES_G, *whole)
+    # A long way imitates a store: only what comes without one speaks against it.
+    if least((0.0,), TRIED_FIXED_S[:2], TRIED_VOLUME_G[:2], TRIED_LAG_S[:1]) < NEARER * through:
         return "before", "The wideband responds at once after commands and fuel cuts: it is before the catalyst."
     if through < NEARER * without:
         return "after", (

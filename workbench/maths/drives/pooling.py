@@ -24,6 +24,7 @@ from workbench.model.gate import GateCount
 from workbench.model.table import Table
 
 NONE = CommonError()
+TURNS = 1  # of weighing the samples by what a solution leaves over
 LEAST_OFFSET = 0.002  # drives of one car differ by no less (weather, fuel): common practice, no source
 FEWEST_READINGS = 20  # of their own in a stretch of time, for telling how far readings depend on each other
 # An ECU may make up for a film that fills and not for one that empties: share of the film, as standard deviation.
@@ -69,21 +70,20 @@ def solve_fully(known: list[DriveFit], head: Table, base: Table, common: CommonE
     """
     roughness, free = penalty(head.axes)
     stated = _equations(known, head, base, common)
-    first = solve(stated.equations, roughness, free)
-    equations = _weighed_by_kind(stated.equations, first, stated.by_trims)
-    vapour = vapour_in(equations, first)
-    equations, visits = weighed_by_visit(
-        equations,
-        first,
-        visits_of(known, head),
-        vapour,
-        np.any(stated.purge != 0, axis=1),
-        stated.film,
-        stated.by_trims,
-    )
-    effects = by_episode(known, vapour, stated.purge)
-    effects += _offsets(equations, first, stated)
-    solution = solve(replace(equations, effects=equations.effects + tuple(effects)), roughness, free)
+    solved = stated.equations
+    solution = solve(solved, roughness, free)
+    known_visits = visits_of(known, head)
+    # A first solution may be too stiff for its samples, and its scatter is then its own: the second tells it.
+    for _ in range(TURNS):
+        weighed = _weighed_by_kind(stated.equations, solution, stated.by_trims)
+        vapour = vapour_in(solved, solution)
+        equations, visits = weighed_by_visit(
+            weighed, solution, known_visits, vapour, np.any(stated.purge != 0, axis=1), stated.film, stated.by_trims
+        )
+        effects = by_episode(known, vapour, stated.purge)
+        effects += _offsets(equations, solution, stated)
+        solved = replace(equations, effects=equations.effects + tuple(effects))
+        solution = solve(solved, roughness, free)
     weight = stated.equations.weight * solution.robust
     amount = node_sums(equations.design, lambda rows: [weight[rows]], 1)[0]
     return _onto(head, base, replace(solution, amount=amount)), visits

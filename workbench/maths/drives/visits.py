@@ -23,6 +23,7 @@ from workbench.model.table import Table
 GAP_S, LONGEST_S = 3.0, 30.0  # apart from when on it is another visit; how long one lasts at most
 FEWEST_IN_VISIT, FEWEST_VISITS = 2.0, 12  # by weight; from which the scatter between visits can be told
 LEAST_SCATTER = 0.0025  # of the ratio from visit to visit, that no drive is without: common practice, no source
+LEAST_UNIT = 0.0005  # of the ratio, scatter of single readings
 USUAL_SCATTER = 0.006  # where there are too few visits to tell: the same
 LEFT_OF_VAPOUR = 0.25  # share of the modelled vapour that the model is off by in a visit, standard deviation
 LEAST_VAPOUR, LEAST_STRENGTH = 0.002, 0.02  # of the ratio, wherever purge worked; vapour of a usual canister
@@ -140,7 +141,7 @@ def weighed_by_visit(
         film: part of the fuel that a film of share 1 would take up, shape (samples,).
         by_trims: samples that rest on the trims alone.
     """
-    unit, weight, count = solution.sigma, equations.weight, visits.cell.size
+    weight, count = equations.weight, visits.cell.size
     amount = np.bincount(visits.number, weight, count)
     held = np.maximum(amount, 1e-12)
 
@@ -149,9 +150,9 @@ def weighed_by_visit(
 
     off, dirty = mean(solution.residual), mean(purged.astype(np.float64)) > 0.5
     told = (amount >= FEWEST_IN_VISIT) & ~dirty
-    between = USUAL_SCATTER
-    if np.count_nonzero(told) >= FEWEST_VISITS:
-        between = max(spread_of(off[told], np.ones(int(told.sum()))), LEAST_SCATTER)
+    # What a first solution, perhaps too stiff, leaves over of a whole cell is no scatter: both are counted from means.
+    unit = max(spread_of(solution.residual - off[visits.number], weight), LEAST_UNIT)
+    between = _between(off[told], visits.cell[told])
     # The few visits that the model of vapour fits worst count as much as the many that it fits well.
     misfit = float(np.sqrt(np.average(off[dirty] ** 2, weights=held[dirty]))) if dirty.any() else 0.0
     variance = {
@@ -170,6 +171,17 @@ def weighed_by_visit(
         between=between,
         vapour=mean(np.abs(vapour)),
     )
+
+
+def _between(off: FloatArray, cell: IntArray) -> float:
+    """Tell how visits to one cell scatter about their mean, standard deviation: no lack of fit is in it."""
+    many = np.bincount(cell, minlength=1) if cell.size else np.zeros(1, dtype=np.int64)
+    again = many[cell] > 1
+    if np.count_nonzero(again) < FEWEST_VISITS:
+        return USUAL_SCATTER
+    mean = np.bincount(cell, off, many.size) / np.maximum(many, 1)
+    apart = (off - mean[cell])[again] * np.sqrt(many / np.maximum(many - 1, 1))[cell][again]
+    return max(spread_of(apart, np.ones(apart.size)), LEAST_SCATTER)
 
 
 def mean_per_cell(visits: Visits, values: FloatArray, table: Table) -> FloatArray:
