@@ -14,7 +14,7 @@ from workbench.maths.solve.design import Design, Equations
 from workbench.maths.solve.roughness import penalty
 from workbench.maths.solve.solve import solve
 from workbench.maths.uncertainty import budget, contradictions
-from workbench.maths.verdict.findings import _grows_from_nothing
+from workbench.maths.verdict.findings import _ends_lean
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Evidence
 from workbench.model.state import Settings
@@ -83,7 +83,7 @@ def test_what_is_no_instrument_s_error_is_not_put_right() -> None:
 def test_without_the_common_error_intervals_promise_too_much(
     record: DriveRecord, altered: Alter, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    off = altered(record, lambda_measured=lambda values: values * 1.006)
+    off = altered(record, lambda_measured=lambda values: values * 1.012)
 
     def held() -> float:
         evidence = gathered(off)
@@ -158,8 +158,8 @@ def test_purge_that_is_not_logged_may_have_worked(record: DriveRecord, altered: 
 
 def test_a_car_that_is_rich_lacks_no_fuel() -> None:
     flow = np.linspace(5.0, 100.0, 20)
-    assert _grows_from_nothing(flow, 0.0006 * (flow - 5))
-    assert not _grows_from_nothing(flow, 0.0006 * flow - 0.1)
+    assert _ends_lean(flow, 0.0006 * (flow - 5))
+    assert not _ends_lean(flow, 0.0006 * flow - 0.1)
 
 
 def test_trims_that_still_learn_are_no_fault_of_the_wideband(record: DriveRecord, altered: Alter) -> None:

@@ -29,6 +29,8 @@ from workbench.phrases import call, flag, phrase
 
 # Behind a catalyst where the log cannot tell: its own volume and the pipe to it. Common practice, no source.
 BEHIND = Delay(fixed_s=0.10, volume_g=3.0, lag_s=0.10, source="default")
+SENSOR_LAG_S, LEFT_UNFOLLOWED = 0.2, 0.4  # slower is gas that mixes or a store; share of the movement left over
+RICH = 0.94  # lambda under which a pull or its entry is meant
 FEWEST_CALM = 200  # rows in which the loop may be watched
 SLOW_SWING_S = 6.0
 # Share of the predicted swing from which it comes through, from which it does in the other window, and at most.
@@ -112,6 +114,11 @@ def exhaust_of(
         delay = delay_estimation.estimate(*paths)
     if place == "auto":
         place, why = place_of_wideband(paths, delay or DEFAULT)
+        if place == "unknown" and _follows_closely(paths, delay):
+            place, why = (
+                "before",
+                "The wideband follows the predicted mixture as fast as a sensor can: it is before the catalyst.",
+            )
         if place == "unknown":
             stretches = [_stretch(d, ratio, gates) for d, ratio in zip(group, ratios, strict=True)]
             place, why = _place_by_store(stretches, why)
@@ -153,7 +160,7 @@ def place_of_wideband(paths: Sequence[Course], delay: Delay) -> tuple[str, str]:
     if through and min(through) >= ALSO_THROUGH and max(through) >= THROUGH:
         said = "The wideband shows {share:.0f} % of the trims' swings: it is before the catalyst."
         return "before", phrase(said, share=100 * max(through))
-    if calmed:
+    if calmed and max(through) < ALSO_THROUGH:
         return "after", calmed
     return "unknown", "The trims' swings are too small, or logged too slowly, to show the wideband's position"
 
@@ -185,6 +192,23 @@ def _usual(values: FloatArray) -> FloatArray:
     """Cut to what is usual: rare large moments break through a store as well."""
     limit = 3 * spread_of(values, np.ones(values.size))
     return np.clip(values, -limit, limit)
+
+
+def _follows_closely(paths: Sequence[Course], delay: Delay | None) -> bool:
+    """Tell whether readings follow what was predicted, most of it, within the lag of a sensor: a store adds more."""
+    fine = [path for path in paths if path.reading_s <= COARSE_S]
+    if delay is None or delay.source != "estimated" or delay.lag_s >= SENSOR_LAG_S or not fine:
+        return False
+    numbers = (delay.fixed_s, delay.volume_g, delay.lag_s)
+    # In sustained rich running a catalyst lets everything through as well.
+    lean = np.concatenate([((path.predicted > RICH) & (path.measured > RICH))[path.usable] for path in fine])
+    left = np.concatenate([delay_estimation.misfit(path, numbers) for path in fine])[lean]
+    measured = np.concatenate([path.measured[path.usable] for path in fine])[lean]
+    if measured.size < FEWEST_CALM:
+        return False
+    still = measured - np.median(measured)
+    scale = spread_of(still, np.ones(still.size))
+    return huber_loss(left, scale) < LEFT_UNFOLLOWED * huber_loss(still, scale)
 
 
 def _typical_slope(swing: FloatArray, answer: FloatArray) -> float:

@@ -178,7 +178,8 @@ def _between(off: FloatArray, cell: IntArray) -> float:
     many = np.bincount(cell, minlength=1) if cell.size else np.zeros(1, dtype=np.int64)
     again = many[cell] > 1
     if np.count_nonzero(again) < FEWEST_VISITS:
-        return USUAL_SCATTER
+        # Too few came again to tell: then what the solution leaves over of them is taken for scatter, all of it.
+        return max(spread_of(off, np.ones(off.size)), USUAL_SCATTER) if off.size else USUAL_SCATTER
     mean = np.bincount(cell, off, many.size) / np.maximum(many, 1)
     apart = (off - mean[cell])[again] * np.sqrt(many / np.maximum(many - 1, 1))[cell][again]
     return max(spread_of(apart, np.ones(apart.size)), LEAST_SCATTER)

@@ -1,5 +1,7 @@
 """What else a solve tells: biases found and handled, doubts, and whether this table is the culprit at all."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from workbench.maths.drives.delay_estimation import COARSE_S
@@ -28,6 +30,7 @@ SCREENED: tuple[Role, ...] = (
 BLOCK_S = 20.0  # stretches over which what the solve leaves over is taken as independent
 SHAPED = 0.8  # share of the ratios' variance that a simple fault must explain before it is named
 WORTH_NAMING = 0.03
+LEFT_OF_VAPOUR = 0.03  # of the ratio, from no purge to much, where vapour is modelled: common practice, no source
 LARGEST_FILM = 0.4  # a larger share is no film, only what explains a coarse log best
 
 
@@ -49,12 +52,20 @@ def effects_of(known: list[DriveFit], table: Table, solution: Solution) -> tuple
         weights.append(driven.readings.weight[kept])
     fed = {axis.name.lower().replace(" ", "_") for axis in table.axes}
     channels = {name: joined(parts) for name, parts in columns.items() if name not in fed}
-    return screen(
+    found = screen(
         solution.residual,
         joined(weights) * solution.robust,
         joined(cells),
         joined(times),
         channels,
+    )
+    # What a model of the vapour leaves over is no fault that a channel tells of: the budget counts it.
+    modelled = any(np.any(driven.readings.purge != 0) for driven in known)
+    return tuple(
+        replace(each, half_width=float(np.hypot(each.half_width, LEFT_OF_VAPOUR)))
+        if each.channel == "purge" and modelled
+        else each
+        for each in found
     )
 
 
@@ -135,7 +146,7 @@ def _shape(known: list[DriveFit], table: Table, ratio: FloatArray) -> list[str]:
     mean_flow = np.bincount(cell, flow, ratio.size)[there] / count[there]
     error = ratio.ravel()[there] - 1
     leak = _explained(1 / mean_flow, error)
-    if leak[0] > SHAPED and leak[1] > WORTH_NAMING and _grows_from_nothing(1 / mean_flow, error):
+    if leak[0] > SHAPED and leak[1] > WORTH_NAMING and _ends_lean(1 / mean_flow, error):
         return [
             (
                 "The error is largest at low airflow and shrinks as airflow grows, like that of a leak behind the "
@@ -143,7 +154,7 @@ def _shape(known: list[DriveFit], table: Table, ratio: FloatArray) -> list[str]:
             )
         ]
     load = _explained(mean_flow, error)
-    if load[0] > SHAPED and load[1] > WORTH_NAMING and _grows_from_nothing(mean_flow, error):
+    if load[0] > SHAPED and load[1] > WORTH_NAMING and _ends_lean(mean_flow, error):
         return [
             (
                 "The error grows evenly with airflow, like that of low fuel pressure or small injectors: check them "
@@ -153,11 +164,11 @@ def _shape(known: list[DriveFit], table: Table, ratio: FloatArray) -> list[str]:
     return []
 
 
-def _grows_from_nothing(shape: FloatArray, error: FloatArray) -> bool:
-    """Tell whether the line through an error starts near 0 and ends lean: a rich car lacks neither fuel nor air."""
+def _ends_lean(shape: FloatArray, error: FloatArray) -> bool:
+    """Tell whether an error ends lean, by more than it starts: a rich car lacks neither fuel nor air."""
     slope, start = np.polyfit(shape, error, 1)
     low, high = (float(start + slope * end) for end in (shape.min(), shape.max()))
-    return abs(low) < WORTH_NAMING / 2 and high > WORTH_NAMING
+    return high > max(WORTH_NAMING / 2, abs(low))
 
 
 def _explained(shape: FloatArray, error: FloatArray) -> tuple[float, float]:
