@@ -310,7 +310,7 @@ def _evidence(
         notes=(*doubts, *agreed.sentences, *notes_of(known, effects, table, ratio)),
         plan=what_to_drive(known, table, stands, half_width),
         effects=effects,
-        disputed=agreed.disputed,
+        disputed=agreed.disputed & driven,
         at_full=standing.touched(table, _while_running(known, settings, full=True)),
         cautions=_cautions(known, settings),
         budget=budget,

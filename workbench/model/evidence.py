@@ -105,6 +105,7 @@ def _whole_percent(part: float) -> str:
     return f"{np.floor(100 * part + 1e-9):.0f} %"
 
 
+WIDEST_DISPUTE = 0.05  # half-width up to which the middle of drives that disagree is applied: the part-throttle target
 WORTH_SAYING = 0.01  # effects under 1 % over a channel's range are left alone: common practice, no source
 
 
@@ -306,6 +307,13 @@ class Evidence:
     def driven(self) -> BoolArray:
         """Cells with any evidence, shape of the table."""
         return self.standing > 0
+
+    @property
+    def correctable(self) -> BoolArray:
+        """Driven cells that a correction may rest on: not those where drives differ too far for any of them to count."""
+        if not self.disputed.size:
+            return self.driven
+        return self.driven & ~(self.disputed & (self.half_width > WIDEST_DISPUTE))
 
     def budget_at(self, index: tuple[int, ...]) -> tuple[tuple[BudgetItem, float], ...]:
         """Give the sources of uncertainty of one cell, each with its standard deviation there, the largest first."""

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.maths.drives.drive_fit import DriveFit
-from workbench.maths.solve.solve import Solution
+from workbench.maths.signals.series import blocks
+from workbench.maths.solve.solve import Solution, spread_of, variance_inflation
 from workbench.maths.table.interpolation import look_up, nearest
-from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.counting import counted
 from workbench.model.table import Table
 from workbench.phrases import flag, phrase
@@ -47,30 +48,49 @@ def agreement(known: list[DriveFit], table: Table, solution: Solution, ratio: Fl
     pooled = ratio.ravel()
     farthest, reach = np.full(pooled.size, np.nan), np.zeros(pooled.size)
     sentences: list[str] = []
-    for full in (False, True) if len(known) > 1 else ():
-        level, deviation = _levels(known, table, solution, full)
+    at_full = np.zeros(pooled.size, dtype=np.bool_)
+    for full in (True, False) if len(known) > 1 else ():
+        level, deviation, read = _levels(known, table, solution, full)
+        compared = np.isfinite(pooled) & (np.isfinite(level).sum(axis=0) > 1)
+        at_full |= read & full
+        if not compared.any():
+            continue
         apart = np.nanmax(level, axis=0, initial=-np.inf) - np.nanmin(level, axis=0, initial=np.inf)
         unsure = np.hypot(*np.sort(np.nan_to_num(deviation), axis=0)[-2:])
-        disputed = np.isfinite(pooled) & (np.isfinite(level).sum(axis=0) > 1) & (apart > APART)
-        disputed = _not_alone((disputed & (apart > SURELY * unsure)).reshape(table.shape)).ravel()
-        if not disputed.any():
-            notes = _as_a_whole(known, level - solution.multipliers, deviation, full)
-            disputed = np.isfinite(pooled) & (np.isfinite(level).sum(axis=0) > 1) & bool(notes)
-            # What a cell of one drive is unsure by counts the very difference between the drives.
-            deviation = np.full_like(deviation, RASTER)
-        else:
-            notes = [_sentence(known, table, level, np.where(disputed, apart, 0.0), full)]
-        sentences += notes
+        disputed = compared & (apart > APART) & (apart > SURELY * unsure)
+        disputed = _not_alone(disputed.reshape(table.shape)).ravel()
         off = np.where(disputed, np.abs(level - pooled), -1.0)
-        worst = np.argmax(np.nan_to_num(off, nan=-1.0), axis=0)
-        cells = np.arange(pooled.size)
-        further = disputed & ~(np.abs(farthest - pooled) >= off[worst, cells])
-        farthest[further] = level[worst, cells][further]
-        reach[further] = (off + 1.96 * deviation)[worst, cells][further]
+        worst, cells = np.argmax(np.nan_to_num(off, nan=-1.0), axis=0), np.arange(pooled.size)
+        by = np.where(disputed, (level - pooled)[worst, cells], 0.0)
+        reached = np.where(disputed, (off + 1.96 * deviation)[worst, cells], 0.0)
+        whole = _as_a_whole(level - pooled, deviation)
+        if whole is not None:
+            overall = float(whole[np.argmax(np.abs(whole))])
+            less = compared & (np.abs(by) < abs(overall))
+            # What a cell of one drive is unsure by counts the very difference between the drives.
+            by, reached = np.where(less, overall, by), np.where(less, abs(overall) + 1.96 * RASTER, reached)
+        if disputed.any():
+            sentences.append(_sentence(known, table, level, np.where(disputed, apart, 0.0), full))
+        elif whole is not None:
+            sentences.append(_overall(known, whole, full))
+        disputed = compared if whole is not None else disputed
+        # Where too few readings of either drive lie for asking, what the nearest asked cell says holds as well.
+        at = _nearest_asked(compared.reshape(table.shape))
+        disputed, by, reached = disputed[at] & (read | (~at_full & (not full))), by[at], reached[at]
+        further = disputed & (reached > reach)
+        farthest[further], reach[further] = (pooled + by)[further], reached[further]
     shape = table.shape
     return Agreement(
         np.isfinite(farthest).reshape(shape), farthest.reshape(shape), reach.reshape(shape), tuple(sentences)
     )
+
+
+def _nearest_asked(asked: BoolArray) -> IntArray:
+    """Give for every cell the flat number of the nearest one that is marked; at least one is."""
+    from scipy import ndimage
+
+    at = ndimage.distance_transform_edt(~asked, return_distances=False, return_indices=True)
+    return np.asarray(np.ravel_multi_index(tuple(at), asked.shape)).ravel()
 
 
 def _not_alone(marked: BoolArray) -> BoolArray:
@@ -81,9 +101,15 @@ def _not_alone(marked: BoolArray) -> BoolArray:
     return np.asarray(marked & (around > 1))
 
 
-def _levels(known: list[DriveFit], table: Table, solution: Solution, full: bool) -> tuple[FloatArray, FloatArray]:
-    """Return the ratio that each drive alone says of every cell, and its standard deviation, shape (drives, cells)."""
+def _levels(
+    known: list[DriveFit], table: Table, solution: Solution, full: bool
+) -> tuple[FloatArray, FloatArray, BoolArray]:
+    """Return the ratio that each drive alone says of every cell, its deviation, and which cells hold any reading.
+
+    The first two have shape (drives, cells), the third (cells,).
+    """
     cells = table.values.size
+    read = np.zeros(cells, dtype=np.bool_)
     level, deviation = np.full((len(known), cells), np.nan), np.full((len(known), cells), np.nan)
     start = 0
     for number, driven in enumerate(known):
@@ -95,20 +121,37 @@ def _levels(known: list[DriveFit], table: Table, solution: Solution, full: bool)
         start += position.shape[0]
         rows = driven.seen.full[kept] == full
         cell, left = nearest(table.axes, position)[rows], left[rows]
+        sigma, inflation = _scatter(driven, left, rows)
         weight = np.bincount(cell, driven.readings.weight[kept][rows], minlength=cells)
+        read |= weight > 0
         order = np.argsort(cell, kind="stable")
         count = np.bincount(cell, minlength=cells)
         ends = np.cumsum(count)
         for k in np.flatnonzero(weight >= FEWEST):
             level[number, k] = np.median(left[order[ends[k] - count[k] : ends[k]]]) + solution.multipliers[k]
-            independent = max(weight[k] / max(solution.inflation, 1.0), 1.0)
+            independent = max(weight[k] / inflation, 1.0)
             # The median of n readings has pi/2 times the variance of their mean (normal errors).
-            deviation[number, k] = np.hypot(solution.sigma * np.sqrt(np.pi / 2 / independent), RASTER)
-    return level, deviation
+            deviation[number, k] = np.hypot(sigma * np.sqrt(np.pi / 2 / independent), RASTER)
+    return level, deviation, read
 
 
-def _as_a_whole(known: list[DriveFit], left: FloatArray, deviation: FloatArray, full: bool) -> list[str]:
-    """Describe where drives differ throughout, though in no cell clearly enough."""
+def _scatter(driven: DriveFit, left: FloatArray, rows: BoolArray) -> tuple[float, float]:
+    """Tell how one drive's readings scatter about their own level, and how many of them count as one.
+
+    What drives differ by is what is asked: counted as scatter, it would hide itself.
+    """
+    if left.size < 2:
+        return RASTER, 1.0
+    kept = driven.readings.kept
+    own, weight = left - np.median(left), driven.readings.weight[kept][rows]
+    return spread_of(own, weight), variance_inflation(own, weight, blocks(driven.seen.time)[kept][rows])
+
+
+def _as_a_whole(left: FloatArray, deviation: FloatArray) -> FloatArray | None:
+    """Give by how much each drive differs from the pooled ratio throughout, shape (drives,); None where none does.
+
+    No cell may show it clearly enough by itself.
+    """
     there = np.isfinite(left)
     count = np.maximum(there.sum(axis=1), 1)
     mean = np.sum(np.where(there, left, 0.0), axis=1) / count
@@ -116,18 +159,20 @@ def _as_a_whole(known: list[DriveFit], left: FloatArray, deviation: FloatArray, 
     low, high = int(np.argmin(mean)), int(np.argmax(mean))
     surely = SURELY * np.hypot(unsure[low], unsure[high])
     if mean[high] - mean[low] <= max(APART, surely) or min(there[low].sum(), there[high].sum()) < FEWEST:
-        return []
+        return None
+    return np.asarray(mean)
+
+
+def _overall(known: list[DriveFit], mean: FloatArray, full: bool) -> str:
     listed = ", ".join(f"drive {driven.drive.id} {100 * each:+.1f} %" for driven, each in zip(known, mean, strict=True))
-    where = "full" if full else "part"
-    sentence = phrase(
+    return phrase(
         "The drives differ at {where} throttle overall, relative to all of them together: "
         "{listed}. Weather, fuel or a sensor may have changed: choose the drives that apply "
         "now with {from_flag}.",
         from_flag=flag("from"),
-        where=where,
+        where="full" if full else "part",
         listed=listed,
     )
-    return [sentence]
 
 
 def _sentence(known: list[DriveFit], table: Table, level: FloatArray, apart: FloatArray, full: bool) -> str:

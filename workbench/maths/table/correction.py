@@ -12,7 +12,7 @@ from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.correction import Correction
 from workbench.model.counting import counted
 from workbench.model.evidence import Evidence
-from workbench.phrases import phrase
+from workbench.phrases import flag, phrase
 
 Undriven = Literal["carry", "taper", "leave"]
 SAID = 0.001  # of a ratio, from which a move is told
@@ -55,7 +55,7 @@ def correction(
     """
     _check(share, limit)
     allowed = np.ones(evidence.table.shape, dtype=np.bool_) if cells is None else cells
-    known = evidence.driven if thin else evidence.stands("proven")
+    known = evidence.correctable & (thin | evidence.stands("proven"))
     changed = known & allowed
     _refuse_nothing(changed)
     free = ~evidence.driven & allowed
@@ -82,6 +82,11 @@ def correction(
 
 def _refuse_nothing(changed: BoolArray) -> None:
     if not changed.any():
+        if np.any(evidence.driven & ~evidence.correctable & allowed):
+            raise InputError(
+                "The drives disagree too far in every chosen cell that was driven.",
+                phrase("Choose the drives that apply now with {from_flag}.", from_flag=flag("from")),
+            )
         raise InputError(
             "None of the chosen cells was driven enough to be corrected.",
             "Choose other cells, or drive there first: the evidence says where samples are missing.",
@@ -90,7 +95,7 @@ def _refuse_nothing(changed: BoolArray) -> None:
 
 def _continued(evidence: Evidence, undriven: Undriven) -> FloatArray:
     """Give the ratio that each cell is taken to, shape of the table; 1 where it keeps its value."""
-    known = np.where(evidence.driven, evidence.ratio, 1.0)
+    known = np.where(evidence.correctable, evidence.ratio, 1.0)
     if undriven == "leave" or evidence.driven.all():
         return known
     if undriven == "taper":
@@ -180,6 +185,18 @@ def _notes(
             phrase(
                 "{thin} corrected too; their intervals are wide: check them before approving.",
                 thin=_thin(int(weak.sum()), "is", "are"),
+            )
+        )
+    apart = int((evidence.driven & ~evidence.correctable & allowed).sum())
+    if apart:
+        keep = "keeps its" if apart == 1 else "keep their"
+        notes.append(
+            phrase(
+                "{cells} {keep} value: the drives disagree there too far. Choose the drives that apply now with "
+                "{from_flag}.",
+                cells=counted(apart, "driven cell"),
+                keep=keep,
+                from_flag=flag("from"),
             )
         )
     carried = int((weak & (evidence.visits == 0)).sum())
