@@ -7,7 +7,15 @@ import numpy as np
 
 from workbench.maths.drives.common_error import CommonError
 from workbench.maths.drives.drive_fit import DriveFit
-from workbench.maths.drives.visits import TRANSIENT, VAPOUR, Visits, by_episode, vapour_in, visits_of, weighed_by_visit
+from workbench.maths.drives.visits import (
+    TRANSIENT,
+    VAPOUR,
+    Visits,
+    by_episode,
+    vapour_in,
+    visits_of,
+    weighed_by_visit,
+)
 from workbench.maths.signals.gating import ORDER, counts
 from workbench.maths.signals.ratio import Signals
 from workbench.maths.signals.sampling import Readings
@@ -78,7 +86,7 @@ def solve_fully(known: list[DriveFit], head: Table, base: Table, common: CommonE
         weighed = _weighed_by_kind(stated.equations, solution, stated.by_trims)
         vapour = vapour_in(solved, solution)
         equations, visits = weighed_by_visit(
-            weighed, solution, known_visits, vapour, np.any(stated.purge != 0, axis=1), stated.film, stated.by_trims
+            weighed, solution, known_visits, vapour, stated.purged, stated.film, stated.by_trims
         )
         effects = by_episode(known, vapour, stated.purge)
         effects += _offsets(equations, solution, stated)
@@ -135,6 +143,7 @@ class _Stated:
         drive: of each.
         nominal: what the head says over the driven table.
         purge: what vapour of each shape takes off the ratio, shape (samples, shapes).
+        purged: which of them lie under purge or shortly after it.
         film: part of the fuel that a film of share 1 would take up.
     """
 
@@ -143,6 +152,7 @@ class _Stated:
     drive: IntArray
     nominal: FloatArray
     purge: FloatArray
+    purged: BoolArray
     film: FloatArray
 
 
@@ -150,6 +160,7 @@ def _equations(known: list[DriveFit], head: Table, base: Table, common: CommonEr
     positions, readings_then, ratios, weights, block_ids, films, kinds, purges = [], [], [], [], [], [], [], []
     first_block = 0
     walls: list[FloatArray] = []
+    dirty: list[BoolArray] = []
     manifolds: list[FloatArray] = []
     for driven in known:
         kept, readings = driven.readings.kept, driven.readings
@@ -169,6 +180,7 @@ def _equations(known: list[DriveFit], head: Table, base: Table, common: CommonEr
         walls.append(readings.film[kept])
         manifolds.append(np.zeros(int(kept.sum())) if held else readings.manifold[kept])
         purges.append(readings.purge[kept])
+        dirty.append(readings.purged[kept])
         kinds.append(by_trims)
     film, by_trims, ratio = joined(films), joined(kinds), joined(ratios)
     design = Design(head.axes, base.values.ravel(), joined(positions), joined(readings_then))
@@ -184,7 +196,7 @@ def _equations(known: list[DriveFit], head: Table, base: Table, common: CommonEr
     effects = [effect for effect in tried if np.sum(np.abs(effect.moved) > 0.02) > FEWEST_KIND]
     effects += _delay_effects(known)
     equations = Equations(design, ratio, joined(weights), joined(block_ids), tuple(effects), _shifts(known, nominal))
-    return _Stated(equations, by_trims, np.repeat(np.arange(len(known)), counted), nominal, purge, joined(walls))
+    return _Stated(equations, by_trims, np.repeat(np.arange(len(known)), counted), nominal, purge, joined(dirty), joined(walls))
 
 
 def _film_effects(felt: FloatArray, manifold: FloatArray, by_trims: BoolArray) -> list[NuisanceEffect]:

@@ -21,10 +21,11 @@ from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.table import Table
 
 GAP_S, LONGEST_S = 3.0, 30.0  # apart from when on it is another visit; how long one lasts at most
-FEWEST_IN_VISIT, FEWEST_VISITS = 2.0, 12  # by weight; from which the scatter between visits can be told
+FEWEST_IN_VISIT, FEWEST_VISITS = 2.0, 12  # by weight; of which the scatter tells as much as what is usual
 LEAST_SCATTER = 0.0025  # of the ratio from visit to visit, that no drive is without: common practice, no source
+FARTHEST, TURNS = 3.0, 8  # deviations that a visit is taken for at most, and turns of finding them
 LEAST_UNIT = 0.0005  # of the ratio, scatter of single readings
-USUAL_SCATTER = 0.006  # where there are too few visits to tell: the same
+USUAL_SCATTER = 0.006  # the same as it usually is, for where there are few visits to tell
 LEFT_OF_VAPOUR = 0.25  # share of the modelled vapour that the model is off by in a visit, standard deviation
 LEAST_VAPOUR, LEAST_STRENGTH = 0.002, 0.02  # of the ratio, wherever purge worked; vapour of a usual canister
 # Share of what a film of share 1 would take up that the model leaves over, standard deviation: second films, filling
@@ -32,6 +33,7 @@ LEAST_VAPOUR, LEAST_STRENGTH = 0.002, 0.02  # of the ratio, wherever purge worke
 LEFT_OF_FILM, BEHIND = 0.03, 0.04
 EPISODE = 0.5  # share by which an episode's vapour differs from the drive's: the canister fills as it was left
 EPISODE_GAP_S, FEWEST_IN_EPISODE = 8.0, 20
+FELT = 0.05  # of the largest load, from which a sample counts as under purge
 SCATTER, VAPOUR, TRANSIENT = "scatter", "vapour", "transients"
 
 
@@ -79,6 +81,16 @@ def visits_of(known: Sequence[DriveFit], table: Table) -> Visits:
     return Visits(np.concatenate(numbers), np.concatenate(cells))
 
 
+def felt(purge: FloatArray) -> BoolArray:
+    """Mark samples in which purge is felt: carried through a slow sensor, an episode never ends to the last digit.
+
+    Args:
+        purge: what vapour of each shape takes off the ratio, shape (samples, shapes).
+    """
+    size = np.abs(purge)
+    return np.asarray(np.any(size > FELT * size.max(axis=0, initial=0.0), axis=1))
+
+
 def vapour_in(equations: Equations, solution: Solution) -> FloatArray:
     """Give what a solution finds that vapour takes off the ratio, shape (samples,)."""
     found = np.zeros(equations.ratio.size)
@@ -103,7 +115,7 @@ def by_episode(known: Sequence[DriveFit], vapour: FloatArray, purge: FloatArray)
         rows = slice(start, start + int(kept.sum()))
         start = rows.stop
         load = purge[rows, 0]
-        under = load != 0
+        under = felt(load[:, None])
         if np.count_nonzero(under) < FEWEST_IN_EPISODE:
             continue
         usual = float(np.sqrt(np.mean(load[under] ** 2)))
@@ -149,10 +161,12 @@ def weighed_by_visit(
         return np.asarray(np.bincount(visits.number, weight * values, count) / held)
 
     off, dirty = mean(solution.residual), mean(purged.astype(np.float64)) > 0.5
-    told = (amount >= FEWEST_IN_VISIT) & ~dirty
+    told = amount >= FEWEST_IN_VISIT
+    if np.count_nonzero(told & ~dirty) >= FEWEST_VISITS:
+        told &= ~dirty
     # What a first solution, perhaps too stiff, leaves over of a whole cell is no scatter: both are counted from means.
-    unit = max(spread_of(solution.residual - off[visits.number], weight), LEAST_UNIT)
-    between = _between(off[told], visits.cell[told])
+    within = max(spread_of(solution.residual - off[visits.number], weight), LEAST_UNIT)
+    between, unit = _scatter(off[told], visits.cell[told], amount[told], within)
     # The few visits that the model of vapour fits worst count as much as the many that it fits well.
     misfit = float(np.sqrt(np.average(off[dirty] ** 2, weights=held[dirty]))) if dirty.any() else 0.0
     variance = {
@@ -173,16 +187,34 @@ def weighed_by_visit(
     )
 
 
-def _between(off: FloatArray, cell: IntArray) -> float:
-    """Tell how visits to one cell scatter about their mean, standard deviation: no lack of fit is in it."""
+def _scatter(off: FloatArray, cell: IntArray, amount: FloatArray, within: float) -> tuple[float, float]:
+    """Tell how visits scatter about the mean of their cell: no lack of fit is in it.
+
+    The mean of a visit of weight n is off by s (the visit's own effect) and by u / sqrt(n), with u larger than single
+    readings scatter about it where they depend on each other (the loop swings, the flow pulses). Both by weighted least
+    squares of the squared deviations over 1 and 1 / n, neither below nothing; the farthest are cut to three deviations.
+
+    Returns:
+        s and u.
+    """
+    from scipy import optimize
+
     many = np.bincount(cell, minlength=1) if cell.size else np.zeros(1, dtype=np.int64)
     again = many[cell] > 1
-    if np.count_nonzero(again) < FEWEST_VISITS:
-        # Too few came again to tell: then what the solution leaves over of them is taken for scatter, all of it.
-        return max(spread_of(off, np.ones(off.size)), USUAL_SCATTER) if off.size else USUAL_SCATTER
+    free = float(np.count_nonzero(again) - np.count_nonzero(many > 1))
+    if free < 1:
+        return USUAL_SCATTER, within
     mean = np.bincount(cell, off, many.size) / np.maximum(many, 1)
     apart = (off - mean[cell])[again] * np.sqrt(many / np.maximum(many - 1, 1))[cell][again]
-    return max(spread_of(apart, np.ones(apart.size)), LEAST_SCATTER)
+    over = np.stack([np.ones(apart.size), 1 / amount[again]], axis=1)
+    found = np.array([spread_of(apart, np.ones(apart.size)) ** 2, within**2])
+    for _ in range(TURNS):
+        variance = np.maximum(over @ found, LEAST_SCATTER**2)
+        squared = np.minimum(apart**2, FARTHEST**2 * variance)
+        found, _ = optimize.nnls(over / variance[:, None], squared / variance)
+    # Few visits tell little of their scatter: what is usual counts as much as so many of them.
+    between = (FEWEST_VISITS * USUAL_SCATTER**2 + free * found[0]) / (FEWEST_VISITS + free)
+    return max(float(np.sqrt(between)), LEAST_SCATTER), max(float(np.sqrt(found[1])), within)
 
 
 def mean_per_cell(visits: Visits, values: FloatArray, table: Table) -> FloatArray:

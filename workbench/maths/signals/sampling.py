@@ -52,6 +52,7 @@ class Readings:
         film: part of the injected fuel that a film of share 1 would be taking up.
         manifold: part of the measured air that a manifold of time constant 1 s at 1000 rpm would be taking up.
         purge: what purge vapour of each shape would take off the ratio, shape (rows, 2); 0 where it is not modelled.
+        purged: rows under purge, or so shortly after it that its vapour may still arrive.
         weight: of each row, 0..1.
         plain: rows that need no model of film or purge.
         rejected: gate -> rows it rejects.
@@ -64,6 +65,7 @@ class Readings:
     film: FloatArray
     manifold: FloatArray
     purge: FloatArray
+    purged: BoolArray
     weight: FloatArray
     plain: BoolArray
     rejected: dict[str, BoolArray]
@@ -104,6 +106,7 @@ def _with_trims(wideband: Readings, trims: Readings) -> Readings:
         (wideband.manifold, trims.manifold),
         (wideband.weight, trims.weight),
         (wideband.plain, trims.plain),
+        (wideband.purged, trims.purged),
     )
     for into, values in pairs:
         np.copyto(into, values, where=use if into.ndim == 1 else use[:, None])
@@ -183,6 +186,7 @@ def _by_wideband(
         film=filling,
         manifold=manifold,
         purge=_none(seen) if loads is None else np.stack([carried(load) for load in loads.T], axis=1),
+        purged=purged,
         weight=np.where(purged, PURGED_WEIGHT, 1.0) * seen.weight / (1 + (filling / FILM_HALVES) ** 2),
         plain=~purged & (np.abs(filling) <= PLAIN_FILM),
         rejected=rejected,
@@ -245,6 +249,7 @@ def _by_trims(
         film=filling,
         manifold=manifold,
         purge=_none(seen) if loads is None else np.stack([averaged(load) for load in loads.T], axis=1),
+        purged=purged,
         weight=np.where(purged, PURGED_WEIGHT * seen.weight, seen.weight),
         plain=~purged & (np.abs(filling) <= PLAIN_FILM),
         rejected=rejected,
@@ -263,6 +268,7 @@ def under_vapour(read: Readings, seen: Signals, levels: Levels) -> Readings:
         read,
         kept=read.kept & ~levels.edge,
         purge=np.stack([levels.low.astype(np.float64), np.where(levels.low, evenly, 0.0)], axis=1),
+        purged=read.purged | levels.low,
         weight=np.where(levels.low, PURGED_WEIGHT * read.weight, read.weight),
         plain=read.plain & ~levels.low,
         rejected={**read.rejected, gating.UNLOGGED_PURGE: levels.edge},
@@ -314,6 +320,7 @@ def _nothing(seen: Signals, engine: dict[str, BoolArray]) -> Readings:
         film=np.zeros(rows),
         manifold=np.zeros(rows),
         purge=_none(seen),
+        purged=np.zeros(rows, dtype=np.bool_),
         weight=seen.weight,
         plain=np.zeros(rows, dtype=np.bool_),
         rejected={**engine, gating.NO_READING: np.ones(rows, dtype=np.bool_)},

@@ -75,7 +75,7 @@ def _parts(known: Sequence[DriveFit]) -> dict[str, tuple[BoolArray, BoolArray]]:
     for driven in known:
         kept, seen = driven.readings.kept, driven.seen
         by_trims.append(driven.readings.by_trims[kept])
-        purged.append(np.any(driven.readings.purge[kept] != 0, axis=1))
+        purged.append(driven.readings.purged[kept])
         level = np.log(np.maximum(seen.airflow, 0.1))
         after, before = (np.interp(seen.time + by, seen.time, level) for by in (RATE_S / 2, -RATE_S / 2))
         rate.append(((after - before) / RATE_S)[kept])
