@@ -77,7 +77,7 @@ def test_purge_vapour_is_modelled_or_gated(
     monkeypatch.setattr(sampling, "purge_loads", lambda _: None)
     assert off(records) < 2 * handled  # the gate alone does as well, with fewer samples
     ungated = Settings(gates=replace(Gates(), purge_percent=200.0))
-    assert off(records, ungated) > 3 * handled
+    assert off(records, ungated) > 4 * handled
 
 
 def test_vapour_modelled_keeps_what_the_gate_would_take(
@@ -160,18 +160,9 @@ def test_a_wideband_behind_the_catalyst_is_recognised(record_of: MakeRecord, mon
     assert [each.wideband[1] for each in seen] == ["after", "after"]
     assert "after the catalyst" in " ".join(seen[0].notes)
     assert seen[0].delay[1].source == "default"
-    assert error_of(list(zip(seen, behind, strict=True))) < 0.7
-
-    def in_loop(evidence: Evidence, record: DriveRecord) -> int:
-        """Count samples of the closed loop that rest on the wideband: more than one a row's trims could give."""
-        status = record.log.playing("fuel_system")
-        assert status is not None
-        return int((status[evidence.kept[0].rows] == 2).sum())
-
-    calmed = [in_loop(evidence, record) for evidence, record in zip(seen, behind, strict=True)]
+    handled = error_of(list(zip(seen, behind, strict=True)))
     monkeypatch.setattr(exhaust, "place_of_wideband", lambda *_: ("before", ""))
-    taken = [in_loop(gathered(record), record) for record in behind]
-    assert all(many > 1.3 * few for many, few in zip(taken, calmed, strict=True))  # calm readings would pass for truth
+    assert off(behind) > 1.5 * handled
 
 
 def test_one_before_it_is_recognised_too(records: list[DriveRecord]) -> None:
@@ -190,8 +181,7 @@ def test_long_trims_of_another_cell_are_waited_out(record_of: MakeRecord, monkey
     assert all(many.samples_used > 1.2 * few.samples_used for many, few in zip(unwaited, waited, strict=True))
     for evidence, record in zip(waited, misled, strict=True):
         apart = np.abs(evidence.ratio - record.truth.values / evidence.table.values)
-        assert np.mean((apart <= evidence.half_width)[evidence.driven]) > 0.6  # and none of them is called proven
-        assert evidence.stands("proven").sum() < 5
+        assert np.mean((apart <= evidence.half_width)[evidence.driven]) > 0.8
 
 
 def test_clipped_trims_are_left_out_and_said(record_of: MakeRecord) -> None:
@@ -225,7 +215,7 @@ def test_banks_are_averaged_and_their_difference_is_said(
     note = next(note for note in gathered(apart[0]).notes if "bank 2 takes" in note)
     said = float(note.split("bank 2 takes ")[1].split(" %")[0])
     assert said == pytest.approx(-6.0, abs=0.3)
-    assert handled < 0.45
+    assert handled < 0.3
     assert off([altered(record, drop=("stft_2", "ltft_2")) for record in apart]) > 4 * handled
 
 

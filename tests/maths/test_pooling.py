@@ -48,7 +48,10 @@ def test_the_pool_lies_between_the_drives(shift: float) -> None:
     slack = 0.3 * both.half_width[known]
     assert (both.ratio[known] > low - slack).all()
     assert (both.ratio[known] < high + slack).all()
-    assert (both.half_width[known] > 1.02 * one.half_width[known]).mean() > 0.8  # the difference is not forgotten
+    # The difference is not forgotten: one of a per cent drowns in what else is unknown, but it stands in the budget.
+    size, usual = (next(i.size for i in each.budget if i.name == "between drives")[known] for each in (both, one))
+    assert np.median(size / usual) > 1.1
+    assert shift < 2 or (both.half_width[known] > 1.2 * one.half_width[known]).mean() > 0.8
 
 
 def test_a_drive_that_fits_no_revision_is_left_out_until_it_is_named() -> None:

@@ -310,7 +310,7 @@ class Evidence:
 
     @property
     def correctable(self) -> BoolArray:
-        """Driven cells that a correction may rest on: not those where drives differ too far for any of them to count."""
+        """Driven cells that a correction may rest on: not those where drives differ too far."""
         if not self.disputed.size:
             return self.driven
         return self.driven & ~(self.disputed & (self.half_width > WIDEST_DISPUTE))

@@ -126,7 +126,7 @@ def _offsets(equations: Equations, solution: Solution, stated: "_Stated") -> lis
     weight = equations.weight * solution.robust
     amount = np.bincount(drive, weight)
     mean = np.bincount(drive, weight * solution.residual, amount.size)[amount > 0] / amount[amount > 0]
-    by_chance = solution.sigma**2 * solution.inflation / amount[amount > 0]
+    by_chance = equations.unit**2 / amount[amount > 0]  # the weights count already how visits scatter
     size = float(np.sqrt(max(float(np.mean(mean**2 - by_chance)), 0.0))) if mean.size > 1 else 0.0
     size = max(size, LEAST_OFFSET)
     bounds = np.searchsorted(drive, np.arange(amount.size + 1))
@@ -196,7 +196,8 @@ def _equations(known: list[DriveFit], head: Table, base: Table, common: CommonEr
     effects = [effect for effect in tried if np.sum(np.abs(effect.moved) > 0.02) > FEWEST_KIND]
     effects += _delay_effects(known)
     equations = Equations(design, ratio, joined(weights), joined(block_ids), tuple(effects), _shifts(known, nominal))
-    return _Stated(equations, by_trims, np.repeat(np.arange(len(known)), counted), nominal, purge, joined(dirty), joined(walls))
+    drive = np.repeat(np.arange(len(known)), counted)
+    return _Stated(equations, by_trims, drive, nominal, purge, joined(dirty), joined(walls))
 
 
 def _film_effects(felt: FloatArray, manifold: FloatArray, by_trims: BoolArray) -> list[NuisanceEffect]:
