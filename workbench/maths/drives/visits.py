@@ -154,7 +154,7 @@ def weighed_by_visit(
         by_trims: samples that rest on the trims alone.
     """
     weight, count = equations.weight, visits.cell.size
-    amount = np.bincount(visits.number, weight, count)
+    amount: FloatArray = np.bincount(visits.number, weight, count).astype(np.float64)
     held = np.maximum(amount, 1e-12)
 
     def mean(values: FloatArray) -> FloatArray:

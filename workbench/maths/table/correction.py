@@ -57,7 +57,7 @@ def correction(
     allowed = np.ones(evidence.table.shape, dtype=np.bool_) if cells is None else cells
     known = evidence.correctable & (thin | evidence.stands("proven"))
     changed = known & allowed
-    _refuse_nothing(changed)
+    _refuse_nothing(changed, evidence.driven & ~evidence.correctable & allowed)
     free = ~evidence.driven & allowed
     if held is not None:
         free &= ~held
@@ -80,9 +80,9 @@ def correction(
     return Correction(multipliers, changed, limited, share, limit, tuple(notes), follows, np.zeros_like(follows))
 
 
-def _refuse_nothing(changed: BoolArray) -> None:
+def _refuse_nothing(changed: BoolArray, disputed: BoolArray) -> None:
     if not changed.any():
-        if np.any(evidence.driven & ~evidence.correctable & allowed):
+        if disputed.any():
             raise InputError(
                 "The drives disagree too far in every chosen cell that was driven.",
                 phrase("Choose the drives that apply now with {from_flag}.", from_flag=flag("from")),

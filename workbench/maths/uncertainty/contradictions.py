@@ -71,7 +71,10 @@ def _regions(cell: IntArray, cells: int) -> IntArray:
 
 def _parts(known: Sequence[DriveFit]) -> dict[str, tuple[BoolArray, BoolArray]]:
     """Give what the samples are parted by -> which belong to either part, shape (samples,)."""
-    by_trims, purged, rate, late = [], [], [], []
+    by_trims: list[BoolArray] = []
+    purged: list[BoolArray] = []
+    late: list[BoolArray] = []
+    rate: list[FloatArray] = []
     for driven in known:
         kept, seen = driven.readings.kept, driven.seen
         by_trims.append(driven.readings.by_trims[kept])
@@ -81,7 +84,8 @@ def _parts(known: Sequence[DriveFit]) -> dict[str, tuple[BoolArray, BoolArray]]:
         rate.append(((after - before) / RATE_S)[kept])
         time = seen.time[kept]
         late.append(time > np.median(time) if time.size else np.zeros(0, dtype=np.bool_))
-    trims, under, pace, second = (np.concatenate(each) for each in (by_trims, purged, rate, late))
+    trims, under, second = (np.concatenate(each) for each in (by_trims, purged, late))
+    pace = np.concatenate(rate)
     return {
         "source": (trims, ~trims),
         "purge": (under, ~under),
