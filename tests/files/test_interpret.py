@@ -300,3 +300,12 @@ def test_a_role_whose_values_cannot_be_is_doubted() -> None:
     assert not any(
         "was stated to be" in note for note in read({"x": ramp(13, 15)}, roles={"lambda_measured": "x"}).notes
     )
+
+
+def test_what_a_wideband_may_be_off_by_is_no_other_scale() -> None:
+    """0.4 % below 14.7 is nearer to 14.64, and nothing but an instrument's error."""
+    rows = np.arange(300)
+    held = {"STFT Bank 1 (%)": np.round(3 * np.sin(rows), 2), "Fuel system status": np.full(rows.size, 2.0)}
+    for level, asked in ((14.64, False), (14.1, True)):
+        log = read({**held, "Wideband AFR": level + np.round(0.05 * np.sin(rows), 3)})
+        assert any("Wideband AFR reads" in each.question for each in log.questions) is asked

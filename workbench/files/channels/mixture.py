@@ -250,7 +250,8 @@ def _told_scale(channel: Measured, role: str, held: FloatArray, afr: float) -> t
         return afr, ""
     seen = float(np.median(channel.values[rows] / held[rows]))
     near = min(USUAL_SCALES, key=lambda usual: abs(seen / usual - 1))
-    if abs(seen / afr - 1) <= TELLING or abs(seen / near - 1) > 2 * WIDEBAND_OFF or abs(near / afr - 1) <= TELLING:
+    # What a sensor may be off by tells of no other scale: it stands in the uncertainty of every cell.
+    if abs(seen / afr - 1) <= WIDEBAND_OFF or abs(seen / near - 1) > 2 * WIDEBAND_OFF:
         return afr, ""
     return near, phrase("reads {seen:.4g} where the ECU holds lambda 1", seen=seen)
 
