@@ -39,6 +39,13 @@ def test_only_a_step_worth_taking_is_advised(curve: Table, ratio: float, half: f
     assert advice(seen(curve, ratio, half), chosen, step)[0].startswith(told)
 
 
+def test_what_was_not_driven_yet_is_expected(curve: Table) -> None:
+    chosen = np.arange(5) == 2
+    found = seen(curve, 1.031, 0.004)
+    assert advice(found, chosen, expected=True)[0].startswith("Expected, not driven yet: The table reads low here")
+    assert not advice(found, np.zeros(5, dtype=np.bool_), expected=True)
+
+
 def test_full_throttle_has_its_own_target(curve: Table) -> None:
     chosen = np.ones(curve.shape, dtype=np.bool_)
     found = seen(curve, 1.003, 0.001)

@@ -1,6 +1,7 @@
 """The texts of cells: as numbers are written everywhere, in every locale, only quicker."""
 
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -9,6 +10,7 @@ from hypothesis import strategies as st
 from PySide6.QtCore import QLocale, QRectF
 
 from workbench.window.kit.theme import LIGHT
+from workbench.window.shell.main_window import MainWindow
 from workbench.window.table.heat import HeatItem
 from workbench.window.table.layers import cell_text, writer
 from workbench.window.words.wording import number, percent
@@ -56,3 +58,16 @@ def test_the_heat_picture_fills_every_cell_once_in_its_colour() -> None:
             middle = QRectF(item._place(row, column)).center()
             found = [colour for place, colour in item._fills if place.normalized().contains(middle)]
             assert [colour.red() for colour in found] == [int(colours[row, column, 0])]
+
+
+@pytest.mark.parametrize("layer", ["value", "change", "ratio", "half_width", "samples", "standing"])
+def test_numbers_and_picture_of_a_grid_have_one_colour_map(
+    layer: str, window: MainWindow, car_files: Path, tmp_path: Path
+) -> None:
+    shop = window.equip()
+    (tmp_path / "grid.csv").write_text((car_files / "grid.csv").read_text())
+    shop.opening.begin_from(tmp_path / "grid.csv")
+    shop.bridge.focus(layer=layer)
+    shop.bench.finish()
+    painted = shop.bench.numbers.view.cells.pictures[layer].colours
+    np.testing.assert_array_equal(shop.bench.grid._cells._colours, painted)

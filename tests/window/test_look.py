@@ -14,9 +14,9 @@ from workbench.window.kit.theme import (
     SUN,
     THEMES,
     Theme,
+    amount_ramp,
     change_ramp,
     contrast,
-    heat_ramp,
     lab,
     linear,
     rgb,
@@ -66,7 +66,7 @@ def seen(colours: FloatArray, matrix: FloatArray) -> FloatArray:
 
 @pytest.mark.parametrize("theme", THEMES.values(), ids=list(THEMES))
 def test_steps_of_colour_maps_look_even(theme: Theme) -> None:
-    for ramp in (heat_ramp(theme), change_ramp(theme)[:129], change_ramp(theme)[128:]):
+    for ramp in (amount_ramp(theme), change_ramp(theme)[:129], change_ramp(theme)[128:]):
         steps = np.linalg.norm(np.diff(lab(ramp), axis=0), axis=1)
         assert steps.max() < 1.35 * np.median(steps)
         assert steps.min() > 0.65 * np.median(steps)
@@ -75,7 +75,7 @@ def test_steps_of_colour_maps_look_even(theme: Theme) -> None:
 @pytest.mark.parametrize("kind", SEEN_BY)
 @pytest.mark.parametrize("theme", THEMES.values(), ids=list(THEMES))
 def test_colour_maps_are_told_apart_by_colour_blind_eyes(theme: Theme, kind: str) -> None:
-    heat = seen(heat_ramp(theme), SEEN_BY[kind])
+    heat = seen(amount_ramp(theme), SEEN_BY[kind])
     assert (np.diff(heat[:, 0]) * (1 if theme.dark else -1) > 0).all()  # lightness alone tells the order
     change = seen(change_ramp(theme), SEEN_BY[kind])
     assert np.linalg.norm(change[0] - change[-1]) > 0.05  # raised and lowered cells do not look alike

@@ -190,12 +190,6 @@ def amount_ramp(theme: Theme) -> FloatArray:
     return even_ramp([theme.card, theme.above])
 
 
-def heat_ramp(theme: Theme) -> FloatArray:
-    """For pictures without text: lightness rises all the way, so that it reads in grey too, shape (256, 3)."""
-    stops = ["#1b2a4a", "#1f5f74", "#4f9a86", "#b4c878", "#fbf0b2"]
-    return even_ramp(stops if theme.dark else stops[::-1])
-
-
 def as_bytes(colours: FloatArray) -> np.ndarray:
     """Round 0..1 to 0..255, uint8."""
     return np.asarray(np.round(np.clip(colours, 0, 1) * 255), dtype=np.uint8)

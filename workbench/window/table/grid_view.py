@@ -12,12 +12,12 @@ from PySide6.QtWidgets import QBoxLayout, QVBoxLayout, QWidget
 from workbench.model.arrays import FloatArray
 from workbench.model.table import Table
 from workbench.window.kit.plots import Plot, faint, finite_range, pen
-from workbench.window.kit.theme import LIGHT, Theme, as_bytes, heat_ramp
+from workbench.window.kit.theme import LIGHT, Theme
 from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import EnginePoint, Scene, drawn_from
 from workbench.window.table.beside import Beside, Line
 from workbench.window.table.heat import ColourScale, HeatItem
-from workbench.window.table.layers import layer_numbers, layer_picture
+from workbench.window.table.layers import layer_picture
 from workbench.window.words.wording import plain, tr
 
 NUDGE = 0.005
@@ -183,16 +183,11 @@ class GridView(QWidget):
         parts = (table, scene.fitting_evidence, scene.reference, layer, storage, scene.samples, self._theme)
         if self._last_cells.is_other(*parts):
             picture = layer_picture(scene, layer, self._theme)
-            colours, ramp = picture.colours, picture.ramp
-            if layer == "value":
-                numbers, ramp = layer_numbers(scene, layer), heat_ramp(self._theme)
-                spread = float(np.ptp(numbers)) or 1.0
-                colours = as_bytes(ramp)[np.round((numbers - numbers.min()) / spread * 255).astype(int)]
-            self._scale.show_scale(ramp, picture.ends, self._theme)
+            self._scale.show_scale(picture.ramp, picture.ends, self._theme)
             evidence = scene.fitting_evidence
             undriven = ~evidence.driven if evidence is not None else np.ones(table.shape, dtype=np.bool_)
             rows, columns = (axis.breakpoints for axis in table.axes)
-            self._cells.show_cells(rows, columns, colours, undriven, self._theme)
+            self._cells.show_cells(rows, columns, picture.colours, undriven, self._theme)
             self._cells.show_trail(self._trail(scene))
             words, (row, column) = tr("→ {column}, ↑ {row}"), table.axes
             short = words.format(column=column.unit or column.name, row=row.unit or row.name)

@@ -25,7 +25,7 @@ from workbench.model.cells import Cells
 from workbench.window.kit.controls import button, choice, label, labelled, number_field, row, tick
 from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import field_name, window_text
-from workbench.window.words.wording import operation, read_number, tr
+from workbench.window.words.wording import THIN_SPACE, operation, read_number, tr
 
 Read = Callable[[], Any]
 
@@ -202,11 +202,14 @@ class Form(QWidget):
         bounds = parameter.bounds
         low, high = (bounds.low, bounds.high) if bounds is not None else (-1e9, 1e9)
         high = min(high, 1e9)
-        box: QDoubleSpinBox = number_field(
-            name, start, low, high, self, decimals=4, step=0.05 if parameter.kind is Kind.SHARE else 1.0
-        )
+        share = parameter.kind is Kind.SHARE
+        if share:  # written in percent, as everywhere in the window
+            start, low, high = start * 100, low * 100, high * 100
+        decimals, step = (1, 5.0) if share else (4, 1.0)
+        box: QDoubleSpinBox = number_field(name, start, low, high, self, decimals=decimals, step=step)
+        box.setSuffix(THIN_SPACE + "%" if share else "")
         box.valueChanged.connect(lambda _: self.edited.emit())
-        return box, box.value
+        return box, lambda: round(box.value() / 100, 6) if share else box.value()
 
     def _path(self, name: str, start: Any, kind: Kind, *, several: bool) -> tuple[QWidget, Read]:
         place = QWidget(self)
