@@ -222,8 +222,10 @@ class Routes(QObject):
         if target is not None and target.worst_cell is not None:
             self._bridge.focus(cell=target.worst_cell, blocks=())
 
-    def go(self, place: Callable[[], QWidget]) -> None:
-        """Put the keyboard into a panel."""
+    def go(self, name: str, place: Callable[[], QWidget]) -> None:
+        """Put the keyboard into a panel; where not all of them fit, it has the room alone."""
+        if self._bench.room.crowded:
+            self._bench.room.bring(name)
         widget = place()
         if widget is self._bench.rail:
             self._bench.drawer.leave()

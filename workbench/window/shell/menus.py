@@ -100,7 +100,8 @@ def _of_views(routes: Routes, bench: Bench, window: OfWindow) -> Iterator[Action
         ("history", tr("Go to the history"), "Alt+3", lambda: bench.rail),
         ("log", tr("Go to the log"), "Alt+4", lambda: bench.log.lanes),
     ):
-        yield Action(f"go-{name}", title, "View", key, tr("Move the keyboard focus there."), partial(routes.go, widget))
+        yield Action(f"go-{name}", title, "View", key, tr("Move the keyboard focus there."),
+                     partial(routes.go, name, widget))
     yield Action("go-worst", tr("Go to the worst cell"), "View", "Ctrl+G", tr("The one farthest from its target."),
                  routes.go_to_the_worst)
     layers: tuple[tuple[Layer, str, str], ...] = (

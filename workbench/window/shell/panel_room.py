@@ -98,6 +98,11 @@ class PanelRoom(QObject):
         bar = self.bar.sizeHint().height() if not self.bar.isHidden() else 0
         self.bar.setVisible(self._opened and (bool(self.alone) or need - bar > room))
 
+    @property
+    def crowded(self) -> bool:
+        """Whether the panels do not all fit."""
+        return not self.bar.isHidden()
+
     def _again(self) -> None:
         self.show(opened=self._opened, task=self._task)
         self.changed.emit()

@@ -77,6 +77,7 @@ class Bench(QWidget):
             self,
         )
         self._column.insertWidget(1, self.room.bar)
+        self.room.changed.connect(self._show_strip)
         self.room.changed.connect(self.arrange)
         for moved in (self.drawer.opened, self.drawer.closed):
             moved.connect(self._show_panels)
@@ -141,7 +142,13 @@ class Bench(QWidget):
 
     def _show_panels(self) -> None:
         self.room.show(opened=self._scene.state is not None, task=self.drawer.task is not None)
+        self._show_strip()
         self._fit_bar()
+
+    def _show_strip(self) -> None:
+        """Show the strip, unless its large figures would push a panel that is alone off the screen."""
+        large = self.width() < BESIDE_EM * self.fontMetrics().height()
+        self.strip.setVisible(self._scene.state is not None and not (self.room.alone and large))
 
     def _fit_bar(self) -> None:
         """Offer the panels by name where they do not all fit."""
@@ -180,7 +187,6 @@ class Bench(QWidget):
         """
         before, self._scene = self._scene, scene
         opened = scene.state is not None
-        self.strip.setVisible(opened)
         self._show_panels()
         if not opened or path_of(scene) != path_of(before) or scene.evidence is not before.evidence:
             self._turns.drop()
