@@ -1,6 +1,33 @@
 """Gates, the rules that keep or reject samples, with what each took away; and the limits of cautions."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+
+from workbench.phrases import phrase
+
+
+@dataclass(frozen=True)
+class ChannelGate:
+    """A gate of the user's own: samples count only while a channel reads within a range.
+
+    Attributes:
+        channel: its name, or the role that it plays.
+        low, high: ends of the range, which belong to it, in the channel's unit; None for no end.
+        hold_s: seconds that are rejected too after it was outside.
+    """
+
+    channel: str
+    low: float | None = None
+    high: float | None = None
+    hold_s: float = 0.0
+
+    @property
+    def name(self) -> str:
+        """The gate, in words."""
+        if self.low is None:
+            return phrase("{channel} above {high:g}", channel=self.channel, high=self.high)
+        if self.high is None:
+            return phrase("{channel} below {low:g}", channel=self.channel, low=self.low)
+        return phrase("{channel} outside {low:g} to {high:g}", channel=self.channel, low=self.low, high=self.high)
 
 
 @dataclass(frozen=True)
@@ -26,6 +53,7 @@ class Gates:
         settle_for_trims_s: seconds after a change of loop state, a cut or purge, until trims alone are believed.
         settled: largest change of the averaged fuel factor over a window for trims to count as standing still.
         rich_command: a commanded lambda under this in open loop also counts as full throttle.
+        channels: gates of the user's own.
     """
 
     warm_c: float = 75.0
@@ -45,6 +73,12 @@ class Gates:
     settle_for_trims_s: float = 3.0
     settled: float = 0.015
     rich_command: float = 0.97
+    channels: tuple[ChannelGate, ...] = ()
+
+
+def limits_of(what: "Gates | Limits") -> dict[str, float]:
+    """Return the limits that are single numbers, by name."""
+    return {each.name: value for each in fields(what) if isinstance(value := getattr(what, each.name), float | int)}
 
 
 @dataclass(frozen=True)

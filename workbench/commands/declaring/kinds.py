@@ -25,6 +25,7 @@ class Kind(Enum):
     FOLDER = auto()
     REVISION = auto()
     DRIVE = auto()
+    CHANNEL = auto()  # of any log of the session
     SHARE = auto()  # of 1
     LINE = auto()  # what people sign with and write beside it: it stands in papers and histories
     BLOCK = auto()  # several lines of text
@@ -61,6 +62,7 @@ Folder = Annotated[Path, Kind.FOLDER]
 RevisionId = Annotated[int, Kind.REVISION]
 TableReference = Annotated[Reference, Kind.REVISION]
 DriveId = Annotated[int, Kind.DRIVE]
+ChannelName = Annotated[str, Kind.CHANNEL]
 Share = Annotated[float, Kind.SHARE, Between(0, 1)]
 Line = Annotated[str, Kind.LINE]
 Note = Annotated[str, Kind.LINE, Called(metavar="TEXT")]

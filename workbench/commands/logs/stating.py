@@ -8,7 +8,7 @@ from typing import Annotated
 
 import numpy as np
 
-from workbench.commands.declaring.kinds import Called, ExistingFile, Line
+from workbench.commands.declaring.kinds import Called, ChannelName, ExistingFile, Line
 from workbench.commands.declaring.making import plain
 from workbench.commands.declaring.registry import Answer, command
 from workbench.commands.logs.scaling import Curve, line_of, read_curve, read_points, read_tolerance
@@ -33,7 +33,7 @@ MOST_OUTSIDE, LEAST_COVERED = 0.5, 0.01
 @command("Scale an analogue input", menu="Log", button="Record")
 def analogue_input(
     state: State,
-    channel: str,
+    channel: ChannelName,
     *,
     point: Annotated[tuple[str, ...], Called("Points of its scaling", "LOGGED=MEASURED")] = (),
     factor: float | None = None,

@@ -1,13 +1,16 @@
 """What a session states about its car and its goal."""
 
-from dataclasses import asdict, fields, replace
+import math
+from collections.abc import Iterable
+from dataclasses import asdict, replace
 from typing import Annotated
 
 from workbench.commands.declaring.kinds import Between, Called, Kind
 from workbench.commands.declaring.making import plain
 from workbench.commands.declaring.registry import Answer, command
 from workbench.errors import InputError
-from workbench.model.gate import Gates, Limits
+from workbench.model.derived import meant
+from workbench.model.gate import ChannelGate, Gates, Limits, limits_of
 from workbench.model.history import Json
 from workbench.model.log import Wideband
 from workbench.model.state import Settings, SettingsSet, State
@@ -59,17 +62,22 @@ def settings(
     full_throttle: Annotated[float | None, Kind.SHARE, Between(0.001, 0.5)] = None,
     afr: Annotated[float | None, Between(2, 40), Called("Air-fuel ratio at lambda 1")] = None,
     gate: Annotated[tuple[str, ...], Called("Limits of gates", "LIMIT=NUMBER")] = (),
+    gate_channel: Annotated[tuple[str, ...], Called("Gates on channels", "CHANNEL=LOW:HIGH")] = (),
     caution: Annotated[tuple[str, ...], Called("Limits of cautions", "LIMIT=NUMBER")] = (),
     wideband: Wideband | None = None,
     wideband_tolerance: Annotated[float | None, Kind.SHARE, Between(0.0, 0.2)] = None,
 ) -> Answer[Settings]:
     """Show or set targets, air-fuel ratio at lambda 1, wideband position, and the limits of gates and cautions.
 
+    A gate on a channel, or on whichever plays a role, may have one end, and seconds that are rejected after it was
+    outside: "battery_voltage=13::2". Nothing after the sign takes the gate away: "Oil temp=".
+
     Args:
         part_throttle: largest error allowed at part throttle, as a ratio.
         full_throttle: largest error allowed at full throttle, as a ratio.
         afr: air-fuel ratio at lambda 1, for channels logged as air-fuel ratio.
         gate: a gate limit, as in warm_c=80.
+        gate_channel: range in which a channel must read for a sample to count, as in "Oil temp=70:120".
         caution: a caution limit, as in injector_duty_percent=90.
         wideband: the car's wideband position, before or after the catalyst; auto recognises it from all drives.
         wideband_tolerance: largest error of the wideband, in 95 of 100 of its kind, as a ratio.
@@ -83,7 +91,7 @@ def settings(
         part_throttle_target=old.part_throttle_target if part_throttle is None else part_throttle,
         full_throttle_target=old.full_throttle_target if full_throttle is None else full_throttle,
         stoichiometric_afr=old.stoichiometric_afr if afr is None else afr,
-        gates=replace(old.gates, **read_gates(gate)),
+        gates=replace(old.gates, **read_gates(gate), channels=_with_channels(state, gate_channel)),
         limits=replace(old.limits, **read_limits(caution, Limits, "limit of a caution")),
         wideband=wideband or old.wideband,
         wideband_tolerance=old.wideband_tolerance if wideband_tolerance is None else wideband_tolerance,
@@ -120,9 +128,62 @@ def _lines(after: Settings) -> tuple[str, ...]:
         if after.wideband == "auto"
         else phrase("wideband {wideband} the catalyst", wideband=after.wideband),
         phrase("wideband tolerance ±{tolerance:g} %", tolerance=100 * after.wideband_tolerance),
-        *(f"gate {key:<24} {value:>7g} {GATES[key]}" for key, value in asdict(after.gates).items()),
-        *(f"caution {key:<21} {value:>7g} {CAUTIONS[key]}" for key, value in asdict(after.limits).items()),
+        *(f"gate {key:<24} {value:>7g} {GATES[key]}" for key, value in limits_of(after.gates).items()),
+        *(_gate_line(each) for each in after.gates.channels),
+        *(f"caution {key:<21} {value:>7g} {CAUTIONS[key]}" for key, value in limits_of(after.limits).items()),
     )
+
+
+def _gate_line(gate: ChannelGate) -> str:
+    if not gate.hold_s:
+        return phrase("gate of your own: rejected where {name}", name=gate.name)
+    return phrase(
+        "gate of your own: rejected where {name}, and for {seconds:g} s after", name=gate.name, seconds=gate.hold_s
+    )
+
+
+def _with_channels(state: State, words: tuple[str, ...]) -> tuple[ChannelGate, ...]:
+    """Return the user's own gates with those that are stated; a channel has one.
+
+    Raises:
+        InputError: when a word cannot be read, or no log has the channel.
+    """
+    kept = {each.channel: each for each in state.settings.gates.channels}
+    for word in words:
+        name, gate = _read_channel_gate(word)
+        if gate is None and name not in kept:
+            raise InputError(phrase("There is no gate on {name!r}.", name=name), _listed(kept))
+        if gate is not None and state.drives and all(meant(drive.log, name) is None for drive in state.drives):
+            known = dict.fromkeys(channel.name for drive in state.drives for channel in drive.log.channels)
+            raise InputError(phrase("No log has a channel or a role {name!r}.", name=name), _listed(known))
+        kept = {each: known for each, known in kept.items() if each != name}
+        kept |= {} if gate is None else {name: gate}
+    return tuple(kept.values())
+
+
+def _listed(names: Iterable[str]) -> str:
+    listed = ", ".join(names)
+    return phrase("There is: {listed}.", listed=listed) if listed else "There is none."
+
+
+def _read_channel_gate(word: str) -> tuple[str, ChannelGate | None]:
+    """Read a gate stated as CHANNEL=LOW:HIGH or CHANNEL=LOW:HIGH:SECONDS; nothing after the sign takes it away."""
+    name, equals, text = (part.strip() for part in word.rpartition("="))
+    parts = text.split(":")
+    try:
+        low, high, hold = (float(part) if part.strip() else None for part in (*parts, "")[:3])
+    except ValueError:
+        low = high = hold = None
+    ends = [end for end in (low, high) if end is not None]
+    if name and equals and not text:
+        return name, None
+    good = len(parts) in (2, 3) and all(map(math.isfinite, (*ends, hold or 0.0))) and 0 <= (hold or 0.0) <= 3600
+    if not (name and equals and ends and good and ends == sorted(ends)):
+        raise InputError(
+            phrase("The gate {word!r} cannot be read.", word=word),
+            "Write CHANNEL=LOW:HIGH or CHANNEL=LOW:HIGH:SECONDS, as in 'Oil temp=70:120:2'; one end may be left out.",
+        )
+    return name, ChannelGate(name, low, high, hold or 0.0)
 
 
 def read_gates(words: tuple[str, ...]) -> dict[str, float]:
@@ -140,7 +201,7 @@ def read_limits(words: tuple[str, ...], kind: type[Gates | Limits], what: str) -
     Raises:
         InputError: when a word is not of that form, or there is no such limit.
     """
-    known = [each.name for each in fields(kind)]
+    known = list(limits_of(kind()))
     found: dict[str, float] = {}
     for word in words:
         name, _, text = word.partition("=")

@@ -13,6 +13,7 @@ import msgspec
 from workbench.errors import InputError
 from workbench.expressions import read_expression
 from workbench.model.derived import ComputedChannel
+from workbench.model.gate import limits_of
 from workbench.model.history import Json, Origin
 from workbench.model.log import AnalogueInput, Question, Role, Wideband
 from workbench.model.state import Reread, Settings
@@ -221,14 +222,13 @@ def read_settings(recorded: Mapping[str, Any]) -> Settings:
     ):
         if not 0 < value <= most:
             raise ValueError(f"{name} is {value:g}")
-    for name in settings.gates.__dataclass_fields__:
-        if not 0 <= getattr(settings.gates, name) < 1e6:
-            raise ValueError(
-                phrase("the limit {name} is {getattr:g}", name=name, getattr=getattr(settings.gates, name))
-            )
-    for name in settings.limits.__dataclass_fields__:
-        if not 0 <= (value := getattr(settings.limits, name)) < 1e6:
+    for name, value in (*limits_of(settings.gates).items(), *limits_of(settings.limits).items()):
+        if not 0 <= value < 1e6:
             raise ValueError(phrase("the limit {name} is {value:g}", name=name, value=value))
+    for gate in settings.gates.channels:
+        ends = [end for end in (gate.low, gate.high) if end is not None]
+        if not ends or max(map(abs, ends)) > LARGEST or ends != sorted(ends) or not 0 <= gate.hold_s < 1e6:
+            raise ValueError(phrase("the range of the gate on {channel!r}", channel=gate.channel))
     return settings
 
 

@@ -350,7 +350,8 @@ def fits_digest(drive: Drive, digest: str) -> bool:
 
 def version_of(kind: str, payload: str) -> int:
     """Return the version of the file that a program must know to read a change."""
-    if kind in ("input-stated", "channel-computed"):
+    own_gates = kind == "settings-set" and '"channels":[{' in payload
+    if own_gates or kind in ("input-stated", "channel-computed"):
         return 3
     later = kind in ("approval-signed", "acknowledged", "taken-back", "done-again")
     return 2 if later or (kind == "drive-added" and KEPT in payload) else 1

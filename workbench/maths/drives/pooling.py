@@ -16,7 +16,7 @@ from workbench.maths.drives.visits import (
     visits_of,
     weighed_by_visit,
 )
-from workbench.maths.signals.gating import ORDER, counts
+from workbench.maths.signals.gating import counts, in_order
 from workbench.maths.signals.ratio import Signals
 from workbench.maths.signals.sampling import Readings
 from workbench.maths.signals.series import blocks, joined, row_step
@@ -46,7 +46,7 @@ FEWEST_KIND = 100  # samples that an effect must move, or a kind must have, befo
 
 def gate_counts(known: list[DriveFit]) -> tuple[GateCount, ...]:
     """Count what every gate took, over all drives."""
-    names = [name for name in ORDER if any(name in d.readings.rejected for d in known)]
+    names = in_order(name for d in known for name in d.readings.rejected)
     per_drive = [{count.name: count for count in counts(d.readings.rejected)} for d in known]
     return tuple(
         GateCount(
@@ -288,8 +288,7 @@ def samples_of(known: list[DriveFit], table: Table, solution: Solution) -> tuple
 
 def _first_rejection(readings: Readings, names: tuple[str, ...]) -> IntArray:
     by = np.full(readings.kept.size, -1, dtype=np.int64)
-    for name in reversed(ORDER):
-        if name in names:
-            by[readings.rejected[name]] = names.index(name)
+    for name in reversed(in_order(names)):
+        by[readings.rejected[name]] = names.index(name)
     by[readings.kept] = -1
     return by

@@ -1,6 +1,6 @@
 """Gates: which moments of a drive say something about the table, and what took the others away."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 import numpy as np
 
@@ -66,7 +66,16 @@ def engine_gates(seen: Signals, table: Table, gates: Gates) -> dict[str, BoolArr
     }
     missing = ~np.isfinite(seen.position).all(axis=1) | ~np.isfinite(seen.fuel) | ~(seen.table_value > 0)
     rejected[NO_READING] = missing | seen.blind
+    for gate in gates.channels:
+        if gate.name in seen.outside:
+            rejected[gate.name] = follows(seen.outside[gate.name], seen.time, gate.hold_s)
     return rejected
+
+
+def in_order(names: Iterable[str]) -> tuple[str, ...]:
+    """Return gates in the order in which a rejected row is booked to them; the user's own come last."""
+    known = tuple(dict.fromkeys(names))
+    return (*(name for name in ORDER if name in known), *(name for name in known if name not in ORDER))
 
 
 def follows(state: BoolArray, time: FloatArray, seconds: float) -> BoolArray:
@@ -104,9 +113,7 @@ def counts(masks: Mapping[str, BoolArray]) -> tuple[GateCount, ...]:
         return ()
     hits = np.sum(list(masks.values()), axis=0)
     return tuple(
-        GateCount(name, int(masks[name].sum()), int((masks[name] & (hits == 1)).sum()))
-        for name in ORDER
-        if name in masks
+        GateCount(name, int(masks[name].sum()), int((masks[name] & (hits == 1)).sum())) for name in in_order(masks)
     )
 
 

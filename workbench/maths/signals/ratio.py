@@ -1,7 +1,7 @@
 """From a drive's channels to what the evidence needs: position in the table, fuel factor, lambdas, regimes."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -11,8 +11,10 @@ from workbench.maths.signals.resync import continuous, level, played, reading_we
 from workbench.maths.signals.series import filled
 from workbench.maths.table.interpolation import look_up
 from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.derived import meant
 from workbench.model.gate import Gates
 from workbench.model.log import Drive, Log, Role
+from workbench.model.series import bridged
 from workbench.model.table import Table
 from workbench.phrases import phrase
 
@@ -53,6 +55,7 @@ class Signals:
         weight: how much of an independent reading each row is: less than 1 where values were held.
         imbalance: mean difference of the banks' fuel factors in closed loop, as a ratio; NaN with one bank.
         notes: what had to be assumed, as sentences.
+        outside: gate of the user's own -> rows at which its channel is outside its range, or not known.
     """
 
     time: FloatArray
@@ -77,6 +80,7 @@ class Signals:
     weight: FloatArray
     imbalance: float
     notes: tuple[str, ...]
+    outside: Mapping[str, BoolArray] = field(default_factory=dict)
 
 
 def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
@@ -135,8 +139,29 @@ def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
         blind=_blind(log, throttle, coolant),
         weight=_weight(log, [*raw_axes, *raw_trims], measured, trim_read),
         imbalance=imbalance,
+        outside=_outside(log, gates, notes),
         notes=tuple(notes),
     )
+
+
+def _outside(log: Log, gates: Gates, notes: list[str]) -> dict[str, BoolArray]:
+    """Mark, for each gate of the user's own, the rows at which its channel is outside its range or not known."""
+    found: dict[str, BoolArray] = {}
+    for gate in gates.channels:
+        channel = meant(log, gate.channel)
+        if channel is None:
+            notes.append(
+                phrase("{log} has no channel {channel!r}: that gate rejects nothing of it.", log=log.name,
+                       channel=gate.channel)
+            )  # fmt: skip
+            continue
+        role = next((role for role, player in log.roles.items() if player == channel.name), None)
+        values = bridged(channel.values, log.time.values, role)
+        within = np.isfinite(values)
+        within &= True if gate.low is None else values >= gate.low
+        within &= True if gate.high is None else values <= gate.high
+        found[gate.name] = ~within
+    return found
 
 
 def _measured(log: Log, notes: list[str]) -> FloatArray:

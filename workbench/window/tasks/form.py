@@ -99,7 +99,9 @@ class Form(QWidget):
         start = None if given is inspect.Parameter.empty else given
         return self._of_kind(parameter, start) or self._of_type(parameter, start)
 
-    def _of_kind(self, parameter: Parameter, start: Any) -> tuple[QWidget, Read] | None:
+    def _of_kind(  # noqa: PLR0911 - one for each kind
+        self, parameter: Parameter, start: Any
+    ) -> tuple[QWidget, Read] | None:
         """Make the field that the kind of a parameter asks for; None where its type alone tells."""
         name, several = field_name(parameter), get_origin(bare_type(parameter.type)) is tuple
         match parameter.kind:
@@ -109,6 +111,8 @@ class Form(QWidget):
                 return self._choice(name, self._revisions(parameter), start)
             case Kind.DRIVE:
                 return self._choice(name, self._drives(), start)
+            case Kind.CHANNEL:
+                return self._choice(name, self._channels(), start)
             case Kind.BLOCK:
                 return self._lines(name, str(start or ""))
             case Kind.EXISTING_FILE | Kind.NEW_FILE | Kind.FOLDER:
@@ -163,6 +167,13 @@ class Form(QWidget):
     def _drives(self) -> list[tuple[str, object]]:
         state = self._scene.state
         return [] if state is None else [(f"{drive.id}  {drive.log.name}", drive.id) for drive in state.drives]
+
+    def _channels(self) -> list[tuple[str, object]]:
+        """List the channels of all logs as they were read, those of the log that is looked at first."""
+        state, drive = self._scene.state, self._scene.drive
+        drives = [*([] if drive is None else [drive]), *(() if state is None else state.drives)]
+        names = dict.fromkeys(channel.name for each in drives for channel in each.as_read.channels)
+        return [(name, name) for name in names]
 
     @property
     def _unset(self) -> tuple[str, object]:

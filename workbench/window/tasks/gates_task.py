@@ -1,13 +1,12 @@
 """The task of setting the gates: each limit in words, and what each gate took away."""
 
-import dataclasses
-
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QDoubleSpinBox, QGridLayout, QVBoxLayout, QWidget
 
-from workbench.model.gate import Gates
+from workbench.model.gate import Gates, limits_of
 from workbench.window.kit.controls import label, labelled, number_field
 from workbench.window.scene.scene import Scene
+from workbench.window.tasks.channel_gates import ChannelGates
 from workbench.window.tasks.correct_task import gate_words
 from workbench.window.words.wording import tr
 
@@ -63,17 +62,21 @@ class GatesTask(QWidget):
         )
         grid = QGridLayout()
         grid.setColumnStretch(0, 1)
-        for row, part in enumerate(dataclasses.fields(Gates)):
-            name = tr(NAMES.get(part.name, part.name.replace("_", " ")))
-            value = float(getattr(self._gates, part.name))
+        for row, (limit, value) in enumerate(limits_of(self._gates).items()):
+            name = tr(NAMES.get(limit, limit.replace("_", " ")))
             field = number_field(name, value, 0.0, 999_999.0, self, decimals=3, step=max(abs(value) / 20, 0.01))
             field.valueChanged.connect(lambda _: self._soon.start())
-            self._fields[part.name] = field
+            self._fields[limit] = field
             caption = labelled(name, field, self)
             caption.setWordWrap(True)
             grid.addWidget(caption, row, 0)
             grid.addWidget(field, row, 1)
         column.addLayout(grid)
+        column.addWidget(label(tr("Gates on channels"), self, "title"))
+        self._own = ChannelGates(self)
+        self._own.stated.connect(self.stated)
+        self._own.show_scene(scene)
+        column.addWidget(self._own)
         column.addWidget(label(tr("Rejected by gates"), self, "title"))
         self._counts = label(gate_words(scene.fitting_evidence), self, "soft", wrap=True)
         column.addWidget(self._counts)
@@ -82,6 +85,7 @@ class GatesTask(QWidget):
     def show_scene(self, scene: Scene) -> None:
         """Show what the gates take now."""
         self._gates = Gates() if scene.state is None else scene.state.settings.gates
+        self._own.show_scene(scene)
         self._counts.setText(gate_words(scene.fitting_evidence))
 
     def _state(self) -> None:
