@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QCheckBox, QLineEdit, QVBoxLayout, QWidget
 
 from workbench.commands.declaring.kinds import TableName
@@ -16,6 +17,23 @@ from workbench.window.words.wording import operation, spoken, tr
 def _turner(reason: QLineEdit) -> Callable[[bool], None]:
     """Put the keyboard into the reason once it is asked for."""
     return lambda on: reason.setFocus(Qt.FocusReason.OtherFocusReason) if on else None
+
+
+class Reason(QLineEdit):
+    """A line for a reason; Enter goes on to what is still to be said, instead of approving.
+
+    Signals:
+        said: Enter was pressed.
+    """
+
+    said = Signal()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Go on by Enter."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.said.emit()
+        else:
+            super().keyPressEvent(event)
 
 
 class ApproveTask(QWidget):
@@ -57,7 +75,8 @@ class ApproveTask(QWidget):
             column.addWidget(label(window_text(sentence), self, wrap=True))
             box = tick(tr("I accept this, because"), self)
             box.setAccessibleName(tr("I accept “{name}”, because").format(name=spoken(name)))
-            reason = QLineEdit(self)
+            reason = Reason(self)
+            reason.said.connect(self._go_on)
             reason.setAccessibleName(tr("Reason for accepting {name}").format(name=spoken(name)))
             reason.setPlaceholderText(tr("reason, saved with the approval"))
             reason.setEnabled(False)
@@ -77,6 +96,14 @@ class ApproveTask(QWidget):
         column.addWidget(
             label(tr("An approved table goes into an engine. You approve it under your name."), self, "soft", wrap=True)
         )
+
+    def _go_on(self) -> None:
+        """Put the keyboard on what is still to be ticked or said, the name last."""
+        for _, box, reason in self._accepted:
+            if not box.isChecked() or not reason.text().strip():
+                (reason if box.isChecked() else box).setFocus(Qt.FocusReason.TabFocusReason)
+                return
+        self.by.setFocus(Qt.FocusReason.TabFocusReason)
 
     def _line(self, name: str, text: str, column: QVBoxLayout) -> QLineEdit:
         line = QLineEdit(text, self)
