@@ -13,25 +13,27 @@ from workbench.commands.declaring.kinds import TableName
 from workbench.commands.record.undoing import redo, undo
 from workbench.commands.table.hand import scale
 from workbench.errors import InputError, NothingToUndoError, StaleError
-from workbench.model.deed import Acknowledgement
+from workbench.model.deed import Acknowledgement, InCar
 from workbench.model.ecu_format import EcuFormat, Storage
 from workbench.model.log import Drive
 from workbench.model.state import (
     Acknowledged,
+    BranchNamed,
     Change,
     DriveAdded,
     DriveCorrected,
     EcuFormatSet,
+    PutInCar,
     SettingsSet,
     State,
     TakenBack,
 )
 from workbench.session import Session
 
-ACTS = ("scale", "settings", "storage", "log", "role", "caution")
+ACTS = ("scale", "settings", "storage", "log", "role", "caution", "branch", "car")
 
 
-def change_for(act: str, n: int, state: State, make_drive: Callable[..., Drive]) -> Change:
+def change_for(act: str, n: int, state: State, make_drive: Callable[..., Drive]) -> Change:  # noqa: PLR0911 - one each
     """Make a change of a kind that fits the state."""
     if act == "settings":
         return SettingsSet(replace(state.settings, part_throttle_target=0.01 + n / 1000))
@@ -43,6 +45,10 @@ def change_for(act: str, n: int, state: State, make_drive: Callable[..., Drive])
         return DriveCorrected(state.drives[-1].id, 1, "after", {"load": "MAF"} if n % 2 else {})
     if act == "caution":
         return Acknowledged(Acknowledgement(f"1:hot-{n % 3}", "hot", f"reason {n}", "me", "2026-01-01T00:00:00Z"))
+    if act == "branch":
+        return BranchNamed(1, f"branch {n}" if n % 3 else "")
+    if act == "car":
+        return PutInCar(InCar(state.head().id, f"2026-01-01T00:00:{n:02d}Z", "me"))
     made = scale(state, by=1.01 + n / 100).change
     assert made is not None
     return made
@@ -55,6 +61,8 @@ def seen(state: State) -> dict[str, Any]:
         "settings": state.settings,
         "storage": state.ecu_format().storage,
         "logs": [(each.id, each.wideband, dict(each.log.roles)) for each in state.drives],
+        "branches": dict(state.branches),
+        "in_car": [mark for marks in state.in_car.values() for mark in marks],
         "acknowledged": {name: said.reason for name, said in state.acknowledged.items()},
     }
 

@@ -22,19 +22,24 @@ from workbench.commands.record.undoing import redo, undo
 from workbench.commands.table.hand import scale
 from workbench.errors import FileError, WorkbenchError
 from workbench.files.store.store import Store
-from workbench.model.deed import Acknowledgement
+from workbench.model.deed import Acknowledgement, InCar
+from workbench.model.derived import ComputedChannel
 from workbench.model.ecu_format import EcuFormat, Storage
 from workbench.model.history import Approval, Export, Signed
-from workbench.model.log import Alternative, Channel, Column, Drive, Log, Question
+from workbench.model.log import Alternative, AnalogueInput, Channel, Column, Drive, Log, Question
 from workbench.model.state import (
     Acknowledged,
     ApprovalSigned,
     Approved,
+    BranchNamed,
     Change,
+    ChannelComputed,
     DriveAdded,
     DriveCorrected,
     EcuFormatSet,
     Exported,
+    InputStated,
+    PutInCar,
     Reread,
     SettingsSet,
     State,
@@ -92,6 +97,14 @@ def makers(words: str, numbers: list[float]) -> dict[str, Callable[[State], Chan
         "settings-set": lambda s: SettingsSet(replace(s.settings, part_throttle_target=0.001 + size / 100)),
         "keeping-set": lambda _: EcuFormatSet("airflow", EcuFormat(storage=step)),
         "acknowledged": lambda _: Acknowledged(Acknowledgement(f"1:{words}", words, words, words, TIME)),
+        "input-stated": lambda _: InputStated(
+            words, "V", AnalogueInput(words, "V", "lambda", ((0.0, 0.7), (5.0, 0.7 + size)))
+        ),
+        "channel-computed": lambda _: ChannelComputed(
+            "error", ComputedChannel("error", "100 * (MAF - 1)", "%", 1, size)
+        ),
+        "branch-named": lambda s: BranchNamed(s.head().id, f"{words}{s.sequence}"),
+        "put-in-car": lambda s: PutInCar(InCar(s.head().id, TIME, words)),
         "taken-back": lambda s: undo(s).change,
         "done-again": lambda s: redo(s).change,
     }

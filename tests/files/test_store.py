@@ -33,10 +33,20 @@ from workbench.files.store.decoding import read_settings
 from workbench.files.store.store import Store
 from workbench.files.tables.tables import write_table_text
 from workbench.model.cells import read_cells
+from workbench.model.deed import InCar
 from workbench.model.gate import Gates
 from workbench.model.history import Approval
 from workbench.model.log import Drive
-from workbench.model.state import Approved, DriveAdded, DriveCorrected, HeadMoved, Settings, SettingsSet
+from workbench.model.state import (
+    Approved,
+    BranchNamed,
+    DriveAdded,
+    DriveCorrected,
+    HeadMoved,
+    PutInCar,
+    Settings,
+    SettingsSet,
+)
 from workbench.model.table import Table
 from workbench.session import Session
 
@@ -67,6 +77,8 @@ def full(session: Session, grid: Table, make_drive: Callable[..., Drive]) -> Ses
     session.record(Approved(3, Approval("A. Tester", "“fine”", "2026-01-01T00:00:00Z", ("not-driven-since",))))
     session.record(DriveAdded((make_drive(1, 1), make_drive(2, 3))))
     session.record(DriveCorrected(2, 1, "after", {"airflow": 'weird, "name"'}))
+    session.record(BranchNamed(3, "race fuel"))
+    session.record(PutInCar(InCar(3, "2026-01-02T00:00:00Z", "tester")))
     session.record(SettingsSet(Settings(0.04, 0.02, 14.1, Gates(warm_c=80.0))))
     return session
 
@@ -109,10 +121,10 @@ def test_the_file_says_whose_it_is_and_is_one_file_when_closed(full: Session) ->
         ]
     finally:
         connection.close()
-    assert told == [writing.APPLICATION_ID, 2, "wal"]  # that of the newest kind of change in it
+    assert told == [writing.APPLICATION_ID, 3, "wal"]  # that of the newest kind of change in it
     content = path.read_bytes()
     with Session.open(path) as again:
-        assert again.state.sequence == 9
+        assert again.state.sequence == 11
     assert (path.read_bytes(), os.listdir(path.parent)) == (content, [path.name])
 
 

@@ -37,6 +37,9 @@ DECLARED_IN = {
     "table.physics": "physics",
     "record.revisions": "history roll-back",
     "record.approving": "approve",
+    "record.branches": phrase(
+        "{name_command} {car_command} branches", name_command=call("name-branch"), car_command=call("put-in-car")
+    ),
     "record.comparisons": "difference cell-history changed-by",
     "record.signatures": "make-key sign",
     "record.undoing": "undo redo",

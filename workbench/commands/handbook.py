@@ -13,6 +13,7 @@ from workbench.commands.evidence import acknowledging, evidence, samples_of_cell
 from workbench.commands.logs import inspection, logs, stating
 from workbench.commands.record import (
     approving,
+    branches,
     comparisons,
     copies,
     exports,
@@ -51,6 +52,7 @@ MODULES = (
     ecu_format,
     physics,
     revisions,
+    branches,
     approving,
     comparisons,
     signatures,

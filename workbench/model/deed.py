@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-DeedKind = Literal["revision", "logs", "log", "settings", "format", "caution", "input", "computed"]
+DeedKind = Literal["revision", "logs", "log", "settings", "format", "caution", "input", "computed", "branch", "car"]
 
 
 @dataclass(frozen=True)
@@ -26,6 +26,21 @@ class Acknowledgement:
     time: str
 
 
+@dataclass(frozen=True)
+class InCar:
+    """That a revision was put into the car.
+
+    Attributes:
+        revision: which.
+        since: when, ISO 8601, UTC.
+        by: who says so.
+    """
+
+    revision: int
+    since: str
+    by: str
+
+
 @dataclass(frozen=True, eq=False)
 class Deed:
     """One thing that was done, with what it was before and after.
@@ -33,7 +48,8 @@ class Deed:
     Attributes:
         sequence: of the change that did it.
         kind: what was changed.
-        about: numbers of the logs, name of the table, the caution or the channel; empty for settings.
+        about: numbers of the logs, name of the table, the caution or the channel, number of a branch's first revision;
+            empty for settings.
         before: what it was; None where there was nothing.
         after: what it became.
     """

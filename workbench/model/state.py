@@ -7,7 +7,7 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.model.arrays import FloatArray
-from workbench.model.deed import Acknowledgement, Deed
+from workbench.model.deed import Acknowledgement, Deed, InCar
 from workbench.model.derived import ComputedChannel, Inputs, derived
 from workbench.model.ecu_format import AS_IS, EcuFormat
 from workbench.model.evidence import Caution
@@ -56,6 +56,8 @@ class State:
         ecu_formats: table name -> how the ECU keeps it, where that was said.
         removed: logs whose adding was taken back: they stay in the file and count for nothing.
         acknowledged: name of a caution -> why it may stand.
+        branches: number of a revision -> name of the branch that begins with it.
+        in_car: table name -> which revisions were put into the car, by time.
         done: what can be taken back, the latest last.
         undone: what was taken back and can be done again, the latest last.
         inputs: (channel, unit it is logged in) -> how it is scaled.
@@ -70,6 +72,8 @@ class State:
     ecu_formats: Mapping[str, EcuFormat] = field(default_factory=dict)
     removed: tuple[Drive, ...] = ()
     acknowledged: Mapping[str, Acknowledgement] = field(default_factory=dict)
+    branches: Mapping[int, str] = field(default_factory=dict)
+    in_car: Mapping[str, tuple[InCar, ...]] = field(default_factory=dict)
     done: tuple[Deed, ...] = ()
     undone: tuple[Deed, ...] = ()
     inputs: Inputs = field(default_factory=dict)
@@ -101,6 +105,15 @@ class State:
     def ecu_format(self, name: str | None = None) -> EcuFormat:
         """Return how the ECU keeps a table (by default the first)."""
         return self.ecu_formats.get(self.table_name(name), AS_IS)
+
+    def branch_of(self, number: int) -> str:
+        """Name the branch that a revision is on: that of the nearest named one on the way to it; else empty."""
+        line = reversed(self.history.line(number)) if self.branches else ()
+        return next((self.branches[each.id] for each in line if each.id in self.branches), "")
+
+    def carried_at(self, table: str, moment: str) -> InCar | None:
+        """Return what was put into the car last before a moment (ISO 8601, UTC); None where nobody said."""
+        return next((each for each in reversed(self.in_car.get(table, ())) if each.since <= moment), None)
 
     @property
     def next_drive(self) -> int:
@@ -288,6 +301,21 @@ class Acknowledged:
 
 
 @dataclass(frozen=True)
+class BranchNamed:
+    """The branch that begins with a revision was given a name, or lost it where that is empty."""
+
+    revision: int
+    name: str
+
+
+@dataclass(frozen=True)
+class PutInCar:
+    """A revision was put into the car."""
+
+    mark: InCar
+
+
+@dataclass(frozen=True)
 class TakenBack:
     """What the change of that sequence number did no longer holds; the change stays in the file."""
 
@@ -314,6 +342,8 @@ Change = (
     | InputStated
     | ChannelComputed
     | Acknowledged
+    | BranchNamed
+    | PutInCar
     | TakenBack
     | DoneAgain
 )

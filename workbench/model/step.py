@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from workbench.errors import InputError, StaleError
-from workbench.model.deed import Acknowledgement, Deed, DeedKind, last_of
+from workbench.model.deed import Acknowledgement, Deed, DeedKind, InCar, last_of
 from workbench.model.derived import ComputedChannel
 from workbench.model.ecu_format import EcuFormat
 from workbench.model.history import Approval, History, Revision, Signed
@@ -13,6 +13,7 @@ from workbench.model.state import (
     Applied,
     ApprovalSigned,
     Approved,
+    BranchNamed,
     Change,
     ChannelComputed,
     DoneAgain,
@@ -22,6 +23,7 @@ from workbench.model.state import (
     Exported,
     HeadMoved,
     InputStated,
+    PutInCar,
     Settings,
     SettingsSet,
     State,
@@ -66,6 +68,10 @@ def step(state: State, change: Change) -> State:  # noqa: C901, PLR0912 - one ca
             after = _with_computed(state, name, computed)
         case Acknowledged(said):
             after = replace(state, acknowledged={**state.acknowledged, said.caution: said})
+        case BranchNamed(number, name):
+            after = _with_branch(state, number, name)
+        case PutInCar(mark):
+            after = _with_mark(state, mark)
         case TakenBack(undone):
             after = _with_taken_back(state, undone)
         case DoneAgain(redone):
@@ -94,11 +100,25 @@ def _with_deed(before: State, after: State, change: Change) -> State:  # noqa: C
             deed = "input", (channel, unit_read), before.inputs.get((channel, unit_read)), scaling
         case ChannelComputed(name, computed):
             deed = "computed", (name,), before.computed.get(name), computed
-        case Acknowledged(said):
-            deed = "caution", (said.caution,), before.acknowledged.get(said.caution), said
+        case Acknowledged() | BranchNamed() | PutInCar():
+            deed = _said_deed(before, after, change)
     if deed is None:
         return after
     return replace(after, done=(*after.done, Deed(before.sequence + 1, *deed)), undone=())
+
+
+def _said_deed(
+    before: State, after: State, change: Acknowledged | BranchNamed | PutInCar
+) -> tuple[DeedKind, tuple[str, ...], object, object]:
+    """Return what was said besides: of a caution, a branch, or what is in the car."""
+    match change:
+        case Acknowledged(said):
+            return "caution", (said.caution,), before.acknowledged.get(said.caution), said
+        case BranchNamed(number, name):
+            return "branch", (str(number),), before.branches.get(number, ""), name
+        case PutInCar(mark):
+            name = before.history.revision(mark.revision).table.name
+            return "car", (name,), before.in_car.get(name, ()), after.in_car[name]
 
 
 def _with_head_deed(before: State, after: State, change: HeadMoved) -> State:
@@ -151,6 +171,16 @@ def _holding(state: State, deed: Deed, value: object) -> State:  # noqa: PLR0911
             return _with_input(state, (deed.about[0], deed.about[1]), value)
         case "computed", None | ComputedChannel():
             return _with_computed(state, deed.about[0], value)
+    return _holding_said(state, deed, value)
+
+
+def _holding_said(state: State, deed: Deed, value: object) -> State:
+    """Do the same for what was said of a caution, a branch, or what is in the car."""
+    match deed.kind, value:
+        case "branch", str():
+            return _with_branch(state, int(deed.about[0]), value)
+        case "car", tuple():
+            return replace(state, in_car={**state.in_car, deed.about[0]: value})
         case "caution", None:
             kept = {name: given for name, given in state.acknowledged.items() if name != deed.about[0]}
             return replace(state, acknowledged=kept)
@@ -179,6 +209,24 @@ def _derived(state: State) -> State:
         drives=tuple(state.derived(each) for each in state.drives),
         removed=tuple(state.derived(each) for each in state.removed),
     )
+
+
+def _with_branch(state: State, number: int, name: str) -> State:
+    table = state.history.revision(number).table.name
+    for other, taken in state.branches.items():
+        if name and taken == name and other != number and state.history.revision(other).table.name == table:
+            raise InputError(
+                phrase("The branch from revision {other} is called {name!r} already.", other=other, name=name),
+                "Choose another name, or rename that branch first.",
+            )
+    named = {other: kept for other, kept in state.branches.items() if other != number}
+    return replace(state, branches={**named, number: name} if name else named)
+
+
+def _with_mark(state: State, mark: InCar) -> State:
+    name = state.history.revision(mark.revision).table.name
+    marks = sorted((*state.in_car.get(name, ()), mark), key=lambda each: each.since)
+    return replace(state, in_car={**state.in_car, name: tuple(marks)})
 
 
 def _with_logs(state: State, deed: Deed) -> State:

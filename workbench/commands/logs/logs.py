@@ -26,6 +26,7 @@ from workbench.commands.logs.answers import (
     questions_json,
     read_units,
 )
+from workbench.commands.logs.in_car import marked_revisions
 from workbench.commands.logs.reading import check_new, read_as_before
 from workbench.errors import InputError
 from workbench.files.channels.recasting import reread
@@ -62,7 +63,7 @@ def add_log(
 
     Args:
         files: the logs.
-        on: the revision that was in the car; for tables not named, the current revision.
+        on: the revision that was in the car; of tables not named, the one put in the car last, or the current one.
         role: assign a channel to a role, as in airflow=MAF; otherwise roles are recognised and listed.
         wideband: wideband position, before or after the catalyst; auto recognises it.
         rate: rows per second, for a log without a time column.
@@ -78,7 +79,8 @@ def add_log(
         add-log car.session town.csv road.csv --on 1 --role lambda_measured=AFR
     """
     stated = _by_table(state, on)
-    others = {**state.history.heads, **stated}
+    marked, said = marked_revisions(state, files, stated, added := now())
+    others = {**state.history.heads, **marked, **stated}
     about = state.table_name(table) if table or not on else state.history.revision(on[0]).table.name
     revision = others.pop(about)
     options = {
@@ -91,7 +93,6 @@ def add_log(
         "dbc": dbc,
     }
     roles = read_roles(role)
-    added = now()
     drives: list[Drive] = []
     for file in files:
         log = yield from read_as_before(file, roles, options, (*state.drives, *drives))
@@ -100,7 +101,7 @@ def add_log(
         yield from pack_samples(log)
         drives.append(Drive(state.next_drive + len(drives), log, revision, wideband, added, others))
     seen = [state.derived(drive) for drive in drives]
-    lines = [line for drive in seen for line in drive_lines(drive, _deaf(state, about, drive))]
+    lines = [*said, *(line for drive in seen for line in drive_lines(drive, _deaf(state, about, drive)))]
     return Answer(tuple(seen), lambda: _drives_json(state, about, seen), tuple(lines), DriveAdded(tuple(drives)))
 
 

@@ -31,12 +31,12 @@ def history(state: State, *, table: TableName = FIRST) -> Answer[History]:
 
     def as_json() -> dict[str, Json]:
         return {
-            "revisions": [_revision_json(all_of_it, each) for each in listed],
+            "revisions": [_revision_json(state, each) for each in listed],
             "head": all_of_it.heads[name],
             "heads": plain(all_of_it.heads),
         }
 
-    return Answer(all_of_it, as_json, tuple(_revision_line(all_of_it, each) for each in listed))
+    return Answer(all_of_it, as_json, tuple(_revision_line(state, each) for each in listed))
 
 
 @command(
@@ -76,7 +76,8 @@ def roll_back(state: State, revision: RevisionId, *, cells: Cells = ALL, note: N
     return revised(state, now_held.with_values(values), "roll-back", arguments, note, remarks=remarks)
 
 
-def _revision_json(all_of_it: History, each: Revision) -> Json:
+def _revision_json(state: State, each: Revision) -> Json:
+    all_of_it = state.history
     approval = all_of_it.approvals.get(each.id)
     return {
         "id": each.id,
@@ -90,6 +91,8 @@ def _revision_json(all_of_it: History, each: Revision) -> Json:
         "digest": each.digest,
         "approved": approval is not None,
         "approval": None if approval is None else plain(asdict(approval)),
+        "branch": state.branch_of(each.id),
+        "in_car_since": list(_in_car(state, each)),
         "exports": [plain(asdict(made)) for made in all_of_it.exports if made.revision == each.id],
     }
 
@@ -102,7 +105,13 @@ def export_words(made: Export) -> str:
     )
 
 
-def _revision_line(all_of_it: History, each: Revision) -> str:
+def _in_car(state: State, each: Revision) -> tuple[str, ...]:
+    """Return when a revision was put into the car."""
+    return tuple(mark.since for mark in state.in_car.get(each.table.name, ()) if mark.revision == each.id)
+
+
+def _revision_line(state: State, each: Revision) -> str:
+    all_of_it = state.history
     mark = "*" if all_of_it.heads[each.table.name] == each.id else " "
     known = np.isfinite(each.multipliers)
     moved = each.multipliers[known & (each.multipliers != 1)]
@@ -114,6 +123,8 @@ def _revision_line(all_of_it: History, each: Revision) -> str:
     words = [f"{mark}{each.id:4d}{parent}  {each.time}  {each.table.name}: {each.operation}{extent}"]
     words += [f"by {each.author}"] if each.author else []
     words += [f"“{each.note}”"] if each.note else []
+    words += [phrase("begins the branch {name!r}", name=state.branches[each.id])] if each.id in state.branches else []
     words += [phrase("approved by {by}", by=approval.by)] if approval else []
+    words += [phrase("in the car since {since}", since=since) for since in _in_car(state, each)]
     words += [export_words(made) for made in all_of_it.exports if made.revision == each.id]
     return "  ".join(words)

@@ -1,4 +1,4 @@
-"""Undo and redo of whatever was recorded last: tables, logs, settings, storage and acknowledgements."""
+"""Undo and redo of whatever was recorded last: tables, logs, settings, storage, cautions, branches and marks."""
 
 from workbench.commands.declaring.kinds import FIRST, TableName
 from workbench.commands.declaring.making import changed_cells, leaner_than_driven, plain
@@ -66,7 +66,7 @@ def redo(state: State, *, table: TableName = FIRST) -> Answer[Revision | Deed]:
     return _moved(state, head, child)
 
 
-def deed_words(state: State, deed: Deed) -> str:  # noqa: PLR0911 - one for each kind
+def deed_words(state: State, deed: Deed) -> str:
     """Describe what was done."""
     files = {str(each.id): each.log.name for each in (*state.drives, *state.removed)}
     about = ", ".join(deed.about)
@@ -87,16 +87,27 @@ def deed_words(state: State, deed: Deed) -> str:  # noqa: PLR0911 - one for each
                 get=files.get(about, about),
                 changed_roles=_changed_roles(deed),
             )
-        case "settings":
-            return "the session's settings"
+        case _:
+            return _other_words(deed, about)
+
+
+def _other_words(deed: Deed, about: str) -> str:  # noqa: PLR0911 - one for each kind
+    """Describe what is neither of revisions nor of logs."""
+    match deed.kind:
         case "format":
             return phrase("the ECU storage of {about!r}", about=about)
         case "input":
             return phrase("the scaling of {channel!r}", channel=deed.about[0])
         case "computed":
             return phrase("the computed channel {about!r}", about=about)
+        case "branch":
+            return phrase("the branch from revision {about} named {name!r}", about=about, name=deed.after)
+        case "car":
+            return phrase("the mark of what is in the car, of {about!r}", about=about)
         case "caution":
             return phrase("the caution acknowledged: {about}", about=about)
+        case _:
+            return "the session's settings"
 
 
 def _changed_roles(deed: Deed) -> str:

@@ -329,10 +329,10 @@ def history_chapter(told: Told) -> Iterator[Block]:
     line = {each.id for each in history.line(told.revision.id)}
     yield Heading("The whole history")
     yield Rows(
-        ("revision", "from", "time, UTC", "by", "what was done", "note", "approved and exported"),
+        ("revision", "from", "time, UTC", "by", "what was done", "note", "in the car, approved, exported"),
         tuple(
             (
-                f"{each.id}{'' if each.id in line else ' (branch)'}",
+                f"{each.id}{'' if each.id in line else ' (branch)'}{_branch(told, each)}",
                 "" if each.parent is None else str(each.parent),
                 each.time,
                 each.author,
@@ -343,7 +343,7 @@ def history_chapter(told: Told) -> Iterator[Block]:
             for each in history.revisions
             if each.table.name == told.name
         ),
-        words=(2, 3, 4, 5, 6),
+        words=(0, 2, 3, 4, 5, 6),
     )
     for other in history.table_names:
         if other != told.name:
@@ -360,8 +360,16 @@ def _done(each: Revision) -> str:
     return f"{each.operation}{extent}"
 
 
+def _branch(told: Told, each: Revision) -> str:
+    name = told.state.branches.get(each.id)
+    return "" if name is None else f" “{name}”"
+
+
 def _handed(told: Told, each: Revision) -> Iterator[str]:
     history = told.state.history
+    for mark in told.state.in_car.get(each.table.name, ()):
+        if mark.revision == each.id:
+            yield phrase("in the car since {since}", since=mark.since)
     approval = history.approvals.get(each.id)
     if approval is not None:
         yield phrase("approved by {by} on {time}", by=approval.by, time=approval.time)

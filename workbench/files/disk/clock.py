@@ -2,7 +2,9 @@
 
 import getpass
 import os
+import re
 from datetime import UTC, datetime
+from pathlib import Path
 
 from workbench.errors import InputError
 from workbench.phrases import phrase
@@ -27,6 +29,36 @@ def now() -> str:
             ),
             "Unset it.",
         ) from None
+    return moment.replace(microsecond=0).isoformat().replace("+00:00", "Z")
+
+
+def moment_of(text: str) -> str:
+    """Understand a time of day (14:10, today) or an ISO 8601 time, local where it says no zone; gives ISO 8601, UTC.
+
+    Raises:
+        InputError: when it is neither.
+    """
+    here = datetime.fromisoformat(now()).astimezone()
+    try:
+        if re.fullmatch(r"\d{1,2}:\d{2}(:\d{2})?", text.strip()):
+            parts = [int(part) for part in text.split(":")]
+            moment = here.replace(hour=parts[0], minute=parts[1], second=parts[2] if len(parts) > 2 else 0)
+        else:
+            moment = datetime.fromisoformat(text.strip())
+        return moment.astimezone(UTC).replace(microsecond=0).isoformat().replace("+00:00", "Z")
+    except (ValueError, OverflowError, OSError):
+        raise InputError(
+            phrase("The time {text!r} cannot be read.", text=text),
+            "Write it as 14:10 (today), or as 2026-11-27T14:10.",
+        ) from None
+
+
+def last_written(path: Path) -> str:
+    """Return when a file was last written, ISO 8601, UTC; empty where that cannot be told."""
+    try:
+        moment = datetime.fromtimestamp(path.stat().st_mtime, UTC)
+    except (OSError, ValueError, OverflowError):
+        return ""
     return moment.replace(microsecond=0).isoformat().replace("+00:00", "Z")
 
 

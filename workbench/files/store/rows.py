@@ -31,7 +31,7 @@ from workbench.files.store.decoding import (
     read_settings,
 )
 from workbench.model.arrays import FloatArray
-from workbench.model.deed import Acknowledgement
+from workbench.model.deed import Acknowledgement, InCar
 from workbench.model.ecu_format import EcuFormat
 from workbench.model.history import Approval, Export, Origin, Revision, Signed
 from workbench.model.log import Channel, Column, Drive, Log
@@ -40,6 +40,7 @@ from workbench.model.state import (
     Applied,
     ApprovalSigned,
     Approved,
+    BranchNamed,
     Change,
     ChannelComputed,
     DoneAgain,
@@ -49,6 +50,7 @@ from workbench.model.state import (
     Exported,
     HeadMoved,
     InputStated,
+    PutInCar,
     SettingsSet,
     TakenBack,
 )
@@ -96,6 +98,10 @@ def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:  # noqa: C90
             return "channel-computed", {"name": name, **({} if computed is None else {"computed": asdict(computed)})}
         case Acknowledged(acknowledgement):
             return "acknowledged", asdict(acknowledgement)
+        case BranchNamed():
+            return "branch-named", asdict(change)
+        case PutInCar(mark):
+            return "put-in-car", asdict(mark)
         case TakenBack(sequence):
             return "taken-back", {"change": sequence}
         case DoneAgain(sequence):
@@ -166,6 +172,10 @@ def change_of(  # noqa: C901, PLR0911, PLR0912 - one for each kind
             return ChannelComputed(made.name, checked_computed(made))
         case "acknowledged":
             return Acknowledged(read_as(Acknowledgement, payload))
+        case "branch-named":
+            return read_as(BranchNamed, payload)
+        case "put-in-car":
+            return PutInCar(read_as(InCar, payload))
         case "taken-back":
             return TakenBack(read_as(int, payload["change"]))
         case "done-again":
@@ -351,7 +361,7 @@ def fits_digest(drive: Drive, digest: str) -> bool:
 def version_of(kind: str, payload: str) -> int:
     """Return the version of the file that a program must know to read a change."""
     own_gates = kind == "settings-set" and '"channels":[{' in payload
-    if own_gates or kind in ("input-stated", "channel-computed"):
+    if own_gates or kind in ("input-stated", "channel-computed", "branch-named", "put-in-car"):
         return 3
     later = kind in ("approval-signed", "acknowledged", "taken-back", "done-again")
     return 2 if later or (kind == "drive-added" and KEPT in payload) else 1

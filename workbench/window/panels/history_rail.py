@@ -245,8 +245,9 @@ class HistoryRail(QListView):
         self._painter.theme = theme
         history = None if scene.state is None else scene.state.history
         drives = None if scene.state is None else scene.state.drives
+        marks = None if scene.state is None else (scene.state.branches, scene.state.in_car)
         self._scene = scene
-        if self._last.is_other(history, drives, scene.draft, scene.focus.table, scene.focus.against, theme):
+        if self._last.is_other(history, drives, marks, scene.draft, scene.focus.table, scene.focus.against, theme):
             before = self.revision
             moved = scene.head is not self._head
             self._head = scene.head

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from workbench.model.history import History, Revision
 from workbench.window.scene.scene import Scene
-from workbench.window.words.wording import plural, tr
+from workbench.window.words.wording import clock, plural, tr
 
 DEEPEST = 3  # steps to the right; deeper branches stand no further in
 
@@ -24,6 +24,8 @@ class Entry:
         compared: changes are counted from it.
         undone: redo brings it back.
         root: first revision of the branch it is on; None on the line of the head.
+        branch: name of the branch that begins with it; empty where none does.
+        since: when it was put into the car, where it is in it now; else empty.
         exported: whether it was handed over as approved; None where it was not handed over at all.
     """
 
@@ -37,10 +39,16 @@ class Entry:
     undone: bool = False
     root: int | None = None
     exported: bool | None = None
+    branch: str = ""
+    since: str = ""
 
     def marks(self) -> list[str]:
         """Name what is special about it."""
         marks = [tr("draft: Enter applies, Esc drops")] if self.draft else []
+        if self.branch:
+            marks.append(tr("branch “{name}”").format(name=self.branch))
+        if self.since:
+            marks.append(tr("in the car since {time}").format(time=clock(self.since)))
         if self.in_car:
             marks.append(tr("last driven"))
         if self.compared:
@@ -63,18 +71,21 @@ class Branch:
         parent: the revision that it leaves the line at.
         size: how many revisions it has.
         folded: whether it stands for them.
+        names: of the branches in it.
     """
 
     root: int
     parent: int
     size: int
     folded: bool
+    names: tuple[str, ...] = ()
 
     @property
     def words(self) -> str:
         """What it is, in one line."""
         many = plural(self.size, tr("1 revision, branch of {parent}"), tr("{n} revisions, branch of {parent}"))
-        return many.format(n=self.size, parent=self.parent)
+        words = many.format(n=self.size, parent=self.parent)
+        return f"{', '.join(self.names)}: {words}" if self.names else words
 
 
 Row = Entry | Branch
@@ -94,6 +105,7 @@ def rows_of(scene: Scene, turned: Mapping[int, bool]) -> list[Row]:
     history = state.history
     depths, roots = _places(history, head)
     driven = history.driven(state.drives[-1], head.table.name) if state.drives else None
+    carried = next(reversed(state.in_car.get(head.table.name, ())), None)
     redo = history.left.get(head.id)
     open_ones = {roots[number] for number in (redo, scene.focus.against) if number in roots}
     sizes = {root: list(roots.values()).count(root) for root in set(roots.values())}
@@ -109,7 +121,8 @@ def rows_of(scene: Scene, turned: Mapping[int, bool]) -> list[Row]:
         folded = root is not None and turned.get(root, root not in open_ones)
         if root is not None and root not in begun:
             begun.add(root)
-            rows.append(Branch(root, history.revision(root).parent or 0, sizes[root], folded))
+            names = tuple(name for number, name in sorted(state.branches.items()) if roots.get(number) == root)
+            rows.append(Branch(root, history.revision(root).parent or 0, sizes[root], folded, names))
         if not folded:
             approval = history.approvals.get(revision.id)
             rows.append(
@@ -123,6 +136,8 @@ def rows_of(scene: Scene, turned: Mapping[int, bool]) -> list[Row]:
                     undone=revision.id == redo,
                     root=root,
                     exported=exported.get(revision.id),
+                    branch=state.branches.get(revision.id, ""),
+                    since=carried.since if carried is not None and carried.revision == revision.id else "",
                 )
             )
     return rows

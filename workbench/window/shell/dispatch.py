@@ -45,7 +45,13 @@ ON_CELLS = (
 )  # fmt: skip
 ON_PICTURE = ("correct", "smooth", "carry-on", "", "flick", "layer-value", "layer-change", "layer-ratio", "", "alone")
 ON_LANES = ("drive", "lanes", "add-log", "", "pulls", "cautions", "gates", "", "alone", "undo")
-ON_REVISIONS = ("compare", "flick", "difference", "", "roll-back", "approve", "export", "", "history", "undo", "redo")
+ON_REVISIONS = (
+    "compare", "flick", "difference", "", "roll-back", "put-in-car", "name-branch", "", "approve", "export", "",
+    "history", "undo", "redo",
+)  # fmt: skip
+
+
+OF_CHOSEN = ("put-in-car", "name-branch")  # about the revision that is chosen in the history
 
 
 class Routes(QObject):
@@ -106,7 +112,9 @@ class Routes(QObject):
 
     def open_command(self, command: Command) -> None:
         """Open the task of a command, or do it where it needs no telling."""
-        self._open(lambda: self._tasks.open(command.word), at_once=command.opens == "nothing")
+        chosen = self._bench.rail.revision if command.word in OF_CHOSEN else None
+        preset = None if chosen is None else {"revision": chosen}
+        self._open(lambda: self._tasks.open(command.word, preset), at_once=command.opens == "nothing")
 
     def roll_back(self) -> None:
         """Open the task of rolling back, with a revision to roll back to."""

@@ -27,6 +27,7 @@ ORDER: dict[str, tuple[tuple[str, ...], ...]] = {
         ("history", "story"),
         ("flick", "compare", "difference"),
         ("roll-back",),
+        ("put-in-car", "name-branch", "branches"),
         ("approve", "sign"),
     ),
     "View": (
@@ -42,6 +43,8 @@ SAYINGS = {
     "correct": "half step share limit learn apply the logs",
     "blend": "half way back part some cells",
     "roll-back": "revert restore roll back some cells go back to",
+    "put-in-car": "flashed in the car since",
+    "name-branch": "name branch variant",
     "undo": "undo log take back wrong role mistake remove log",
     "redo": "again forward",
     "drive": "roles channels units wideband position what was understood",

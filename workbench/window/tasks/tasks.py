@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QApplication, QLabel, QPushButton
 from workbench.commands.declaring.kinds import TableName
 from workbench.commands.declaring.registry import COMMANDS, Answer, Command
 from workbench.commands.evidence.next_step import against
+from workbench.commands.report.reports import free_path
 from workbench.errors import InputError, WorkbenchError
 from workbench.model.evidence import Evidence
 from workbench.model.log import SCALING
@@ -194,6 +195,7 @@ class Tasks(QObject):
         file = folder.with_name(f"{head.table.name}_revision_{head.id}.csv")
         presets: dict[str, dict[str, Any]] = {
             "export": {"file": file, "draft": head.id not in state.history.approvals},
+            "report": {"file": free_path(state, head)},
             "card": {"file": folder.with_name("next_drive.html")},
             "multiply-by-paste": {"text": QGuiApplication.clipboard().text()},
             "amend-log": {"log": scene.drive.id if scene.drive is not None else None},

@@ -1,0 +1,35 @@
+"""Names of branches and what is in the car, in the history's rows."""
+
+from pathlib import Path
+
+from workbench.commands.record.branches import name_branch, put_in_car
+from workbench.commands.record.undoing import undo
+from workbench.commands.table.hand import scale
+from workbench.session import Session
+from workbench.window.panels.revision_rows import Branch, Entry, rows_of
+from workbench.window.scene.scene import Focus, Scene
+
+
+def test_rows_name_branches_and_what_is_in_the_car(session: Session, tmp_path: Path) -> None:
+    del tmp_path
+    for outcome in (
+        lambda s: scale(s, by=1.02),
+        undo,
+        lambda s: scale(s, by=1.1),
+        lambda s: name_branch(s, 2, "safe"),
+        lambda s: name_branch(s, 3, "race fuel"),
+        lambda s: put_in_car(s, 2),
+    ):
+        change = outcome(session.state).change
+        assert change is not None
+        session.record(change)
+    rows = rows_of(Scene(state=session.state, focus=Focus(table="airflow")), {2: False})
+    folded = rows_of(Scene(state=session.state, focus=Focus(table="airflow")), {2: True})
+    (branch,) = (row for row in rows if isinstance(row, Branch))
+    assert branch.words == "safe: 1 revision, branch of 1"
+    assert [row.words for row in folded if isinstance(row, Branch)] == [branch.words]
+    marks = {row.revision.id: row.marks() for row in rows if isinstance(row, Entry)}
+    assert marks[3][0] == "branch “race fuel”"
+    assert marks[2][0] == "branch “safe”"
+    assert marks[2][1].startswith("in the car since 20")
+    assert not any("in the car" in mark for mark in (*marks[1], *marks[3]))
