@@ -1,6 +1,7 @@
 """What to drive next is said as a driver drives: engine speed and throttle, as the logs tell them."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -43,8 +44,7 @@ def test_a_cell_is_asked_for_by_the_speed_and_throttle_that_reached_it() -> None
     rows = np.tile(POINTS, 20)
     said = asked(running(rows, rows * 0.7, 0.12), 3)
     assert said == (
-        "Hold about 2800 rpm at light throttle: about 10 s in all, on two occasions (sensor 4000 Hz: 1 thin, "
-        "0 without evidence)."
+        "Hold about 2800 rpm at light throttle: about 10 s in all, on two occasions (sensor 4000 Hz: 1 thin)."
     )
 
 
@@ -93,6 +93,20 @@ def test_a_grid_over_engine_speed_tells_it_itself() -> None:
     way = way_to(GRID, cells, running(place, place[:, 0] + 333, 0.1), in_pulls=False)
     assert way is not None
     assert (way.low_rpm, way.high_rpm, way.throttle) == (2000.0, 3000.0, "light throttle")
+
+
+def test_cells_of_a_grid_that_ask_for_other_throttles_are_asked_for_one_after_the_other() -> None:
+    place = np.tile([[2000.0, 30.0], [2000.0, 60.0]], (20, 1))
+    how = replace(running(place, place[:, 0], 0.1), throttle=np.tile([0.1, 0.6], 20))
+    codes = np.full(GRID.shape, PROVEN)
+    codes[1, :2] = THIN
+    half = np.where(codes == THIN, 0.05, 0.005)
+    nowhere = np.zeros(GRID.shape, dtype=np.bool_)
+    said = plan(GRID, codes, half, np.ones(GRID.shape, dtype=np.int64), nowhere, 0.02, how)
+    assert [line.split(":")[0] for line in said[:2]] == [
+        "Hold about 2000 rpm at light throttle",
+        "Hold about 2000 rpm at heavy throttle",
+    ]
 
 
 def test_a_real_log_tells_how_a_cell_was_reached(round_of: MakeRound) -> None:

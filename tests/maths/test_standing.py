@@ -215,7 +215,7 @@ def test_the_plan_names_stretches_that_matter_the_most_travelled_first() -> None
     steady = "about 10 s in all, as steady as traffic allows, on two occasions"
     assert list(said) == [
         f"Drive sensor 8000 Hz: {steady} (no evidence yet).",
-        f"Drive sensor 2000 to 3000 Hz: {steady} (2 thin, 0 without evidence).",
+        f"Drive sensor 2000 to 3000 Hz: {steady} (2 thin).",
         f"Drive sensor 6000 Hz: {steady} (no evidence yet).",
         "Log only with a passenger at the laptop or on a closed course, within local rules.",
     ]

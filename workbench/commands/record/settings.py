@@ -16,6 +16,7 @@ from workbench.model.log import Wideband
 from workbench.model.state import Settings, SettingsSet, State
 from workbench.phrases import flag, phrase
 
+AS_A_RATIO = Called(typed="as a ratio, 0.05 for 5 %")
 # What each limit of a gate is, with its unit.
 GATES = {
     "warm_c": "°C coolant temperature above which the engine is warm",
@@ -58,8 +59,8 @@ CAUTIONS = {
 def settings(
     state: State,
     *,
-    part_throttle: Annotated[float | None, Kind.SHARE, Between(0.001, 0.5)] = None,
-    full_throttle: Annotated[float | None, Kind.SHARE, Between(0.001, 0.5)] = None,
+    part_throttle: Annotated[float | None, Kind.SHARE, Between(0.001, 0.5), AS_A_RATIO] = None,
+    full_throttle: Annotated[float | None, Kind.SHARE, Between(0.001, 0.5), AS_A_RATIO] = None,
     afr: Annotated[float | None, Between(2, 40), Called("Air-fuel ratio at lambda 1")] = None,
     gate: Annotated[tuple[str, ...], Called("Limits of gates", "LIMIT=NUMBER")] = (),
     gate_channel: Annotated[tuple[str, ...], Called("Gates on channels", "CHANNEL=LOW:HIGH")] = (),
@@ -73,8 +74,8 @@ def settings(
     outside: "battery_voltage=13::2". Nothing after the sign takes the gate away: "Oil temp=".
 
     Args:
-        part_throttle: largest error allowed at part throttle, as a ratio.
-        full_throttle: largest error allowed at full throttle, as a ratio.
+        part_throttle: largest error allowed at part throttle.
+        full_throttle: largest error allowed at full throttle.
         afr: air-fuel ratio at lambda 1, for channels logged as air-fuel ratio.
         gate: a gate limit, as in warm_c=80.
         gate_channel: range in which a channel must read for a sample to count, as in "Oil temp=70:120".

@@ -115,7 +115,7 @@ def multiply_by_paste(
     Args:
         file: a file with the copied text.
         text: the copied text itself, instead of a file.
-        share: part of each step to apply, as in 0.5 for half.
+        share: part of each step to apply.
         meaning: factors such as 1.02, or percents such as 2; auto reads numbers with a percent sign as percents.
         cells: the cell for the first factor, or a block of the same shape; a single factor multiplies all chosen cells.
         table: which table; the first one if not given.

@@ -77,7 +77,7 @@ def smooth(
     A curve that rises keeps rising.
 
     Args:
-        strength: 0 changes nothing, 1 makes a curve straight.
+        strength: how far a curve moves towards a straight one.
         edges: held keeps the outermost chosen cells, free lets them move, auto holds those with a neighbour beyond.
         by_evidence: weight cells by the uncertainty of the latest correction; undriven cells follow the others.
         since: smooth the multipliers applied since this revision instead of the values, which keeps the curve's shape.
@@ -186,7 +186,7 @@ def blend(
 
     Args:
         revision: the other revision.
-        share: 0 keeps the current values, 1 takes the other revision's.
+        share: how far the cells move towards the other revision's values.
         cells: which cells; all if not given.
         note: kept with the revision.
 

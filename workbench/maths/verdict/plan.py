@@ -22,6 +22,7 @@ SPEED_UNITS = ("rpm", "1/min", "min-1", "r/min")
 IDLE_RPM = 1200.0  # up to which closed throttle is idling: common practice, no source
 # Part of the throttle's range up to which it is called so: common practice, no source.
 THROTTLES = ((0.04, "closed throttle"), (0.2, "light throttle"), (0.45, "moderate throttle"), (2.0, "heavy throttle"))
+_EDGES = [edge for edge, _ in THROTTLES]
 SAFELY = "Log only with a passenger at the laptop or on a closed course, within local rules."
 NO_PULLS = (
     "Full throttle was not driven. When part throttle is inside its target, make two or three pulls through the "
@@ -110,7 +111,7 @@ def plan(
     lacking = _lacking(standing, half_width, visited, limit)
     if not lacking.any():
         return ()
-    groups = _groups(lacking)
+    groups = _groups(lacking, None if running is None else _throttle_of(table, running))
     groups.sort(key=lambda cells: -int(visited.ravel()[cells].sum()))
     sentences = [_sentence(table, cells, standing, full, running) for cells in groups[:MOST_SENTENCES]]
     return (*sentences, SAFELY)
@@ -142,12 +143,32 @@ def _lacking(standing: IntArray, half_width: FloatArray, visited: IntArray, limi
     return lacking
 
 
-def _groups(lacking: BoolArray) -> list[IntArray]:
-    """Split marked cells into connected groups, as flat indices."""
+def _groups(lacking: BoolArray, kinds: IntArray | None) -> list[IntArray]:
+    """Split marked cells into connected groups of one kind each, as flat indices; without kinds all are one."""
     from scipy import ndimage
 
-    labels, count = ndimage.label(lacking)
-    return [np.flatnonzero(labels.ravel() == number + 1) for number in range(count)]
+    groups = []
+    for kind in (0,) if kinds is None else np.unique(kinds[lacking]):
+        labels, count = ndimage.label(lacking if kinds is None else lacking & (kinds == kind))
+        groups += [np.flatnonzero(labels.ravel() == number + 1) for number in range(count)]
+    return groups
+
+
+def _throttle_of(table: Table, running: Running) -> IntArray | None:
+    """Find by which throttle each cell of a grid is mostly reached, as an index; None for a curve.
+
+    Neighbours in a grid may ask for other throttles, and nobody can drive those in one go; along a curve throttle rises
+    with the axis anyway.
+    """
+    if table.kind == "curve":
+        return None
+    known = np.isfinite(running.throttle) & ~running.full
+    at = nearest(table.axes, running.position[known])
+    how = np.minimum(np.searchsorted(_EDGES, running.throttle[known]), len(THROTTLES) - 1)
+    count = np.zeros((table.values.size, len(THROTTLES)), dtype=np.int64)
+    np.add.at(count, (at, how), 1)
+    most = np.where(count.any(axis=1), count.argmax(axis=1), len(THROTTLES))
+    return np.asarray(most.reshape(table.shape))
 
 
 def _sentence(table: Table, cells: IntArray, standing: IntArray, full: BoolArray, running: Running | None) -> str:
@@ -155,9 +176,11 @@ def _sentence(table: Table, cells: IntArray, standing: IntArray, full: BoolArray
     thin = int((standing.ravel()[cells] == 1).sum())
     where = _spans(table, cells)
     known = (
-        phrase("{thin} thin, {cells} without evidence", thin=thin, cells=cells.size - thin)
-        if thin
-        else "no evidence yet"
+        "no evidence yet"
+        if not thin
+        else phrase("{thin} thin", thin=thin)
+        if thin == cells.size
+        else phrase("{thin} thin, {cells} without evidence", thin=thin, cells=cells.size - thin)
     )
     in_pulls = bool(full.ravel()[cells].mean() > 0.5)
     way = None if running is None else way_to(table, cells, running, in_pulls=in_pulls)
@@ -243,7 +266,7 @@ def way_to(table: Table, cells: IntArray, running: Running, *, in_pulls: bool) -
         return Way(_rounded(low), _rounded(high), "")
     if int((inside & running.steady).sum()) >= LEAST_ROWS:
         inside &= running.steady
-    how = np.searchsorted([edge for edge, _ in THROTTLES], running.throttle[inside])
+    how = np.searchsorted(_EDGES, running.throttle[inside])
     how = np.where(np.isfinite(running.throttle[inside]), np.minimum(how, len(THROTTLES) - 1), len(THROTTLES))
     most = int(np.bincount(how).argmax())
     stated = _stated_speeds(table, cells)
