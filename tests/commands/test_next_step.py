@@ -283,3 +283,21 @@ def test_what_rounds_a_correction_off_is_known_where_no_other_command_was_import
     )
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "['carry-on', 'smooth', 'keep-rising', 'round']"
+
+
+def test_a_drive_that_says_nothing_of_a_table_does_not_let_it_be_approved(car: Path, tmp_path: Path) -> None:
+    """A log without the channel of the table's axis lies in the session as driven on it; it shows nothing of it."""
+    other = drive(replace(CAR, kind="grid", rate_hz=5.0), number=2).log
+    (tmp_path / "other.csv").write_text(csv_text(other))
+    new(tmp_path / "car.session", car / "curve.csv", name="airflow")
+    with Session.open(tmp_path / "car.session") as session:
+        done(session, add_log(session.state, (car / "first.csv",)))
+        done(session, correct(session.state))
+        done(session, add_log(session.state, (tmp_path / "other.csv",)))
+        state = session.state
+        assert [each.id for each in drives_of(state, state.head())] == [2]
+        told = run(evidence(state))
+        assert told.value.drives == (1,)
+        step = next_step(state, state.head(), told.value)
+        assert step is not None
+        assert step.word != "approve"

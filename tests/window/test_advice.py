@@ -9,7 +9,7 @@ from workbench.model.evidence import Evidence, Target
 from workbench.model.table import Table
 from workbench.window.panels.evidence_panel import advice
 
-PART, FULL = (Target(limit, 1.0, 1.0, 0.0, None, 0.0) for limit in (0.05, 0.01))
+PART, FULL = (Target(limit, 1.0, 1.0, 0.0, None, 0.0, measured=True) for limit in (0.05, 0.01))
 
 
 def seen(table: Table, ratio: float, half_width: float) -> Evidence:
@@ -42,8 +42,9 @@ def test_only_a_step_worth_taking_is_advised(curve: Table, ratio: float, half: f
 def test_what_was_not_driven_yet_is_expected(curve: Table) -> None:
     chosen = np.arange(5) == 2
     found = seen(curve, 1.031, 0.004)
-    assert advice(found, chosen, expected=True)[0].startswith("Expected, not driven yet: The table reads low here")
-    assert not advice(found, np.zeros(5, dtype=np.bool_), expected=True)
+    found = replace(found, part_target=replace(PART, measured=False), full_target=replace(FULL, measured=False))
+    assert advice(found, chosen)[0].startswith("Expected, not driven yet: The table reads low here")
+    assert not advice(found, np.zeros(5, dtype=np.bool_))
 
 
 def test_full_throttle_has_its_own_target(curve: Table) -> None:

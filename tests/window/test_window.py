@@ -536,15 +536,17 @@ def test_what_only_the_drives_told_is_asked_for_again(driven: MainWindow, settle
 def test_the_strip_promises_no_more_than_was_driven(driven: MainWindow) -> None:
     """What is only expected is not green, nor what is hardly known; the worst is the worst against its own target."""
     evidence = driven._workshop.bridge.scene.evidence
-    good = Target(0.05, 1.0, 1.0, 0.03, (5,), 0.001, proven=1.0)
-    near = Target(0.01, 1.0, 1.0, 0.008, (7,), 0.001, proven=0.2)
+    good = Target(0.05, 1.0, 1.0, 0.03, (5,), 0.001, proven=1.0, measured=True)
+    near = Target(0.01, 1.0, 1.0, 0.008, (7,), 0.001, proven=0.2, measured=True)
     seen = replace(evidence, part_target=good, full_target=near)
-    part, full, worst = target_figures(seen, evidence.table, expected=False)
+    part, full, worst = target_figures(seen, evidence.table)
     assert (part.value, part.kind) == ("all inside", "good")
     assert (full.value, full.kind) == ("all inside, uncertain", "figure")
     assert worst.caption == "Worst against its target"
     assert evidence.table.cell_name((7,)) in worst.value  # +0.8 of 1 % is worse than +3 of 5 %
-    expected = target_figures(seen, evidence.table, expected=True)
+    foretold = replace(good, measured=False), replace(near, measured=False)
+    seen = replace(evidence, part_target=foretold[0], full_target=foretold[1])
+    expected = target_figures(seen, evidence.table)
     assert [(each.value, each.kind) for each in expected[:2]] == [("all inside, expected", "figure")] * 2
     assert (expected[2].caption, expected[2].value) == ("Worst cell, expected", worst.value)
 

@@ -88,7 +88,7 @@ def next_step(
     found = against(state, head, evidence, prediction)
     if head.id in state.history.approvals:
         return _after_approval(state, head, found)
-    driven = bool(drives_of(state, head))
+    driven = any(evidence is None or drive.id in evidence.drives for drive in drives_of(state, head))
     step: NextStep | None = None
     exported = {each.approved for each in state.history.exports if each.revision == head.id}
     if not driven and _corrected_since_driven(state, head):

@@ -5,7 +5,6 @@ from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
-from workbench.commands.evidence.next_step import drives_of
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import STANDINGS, Evidence
 from workbench.window.kit.controls import Card, button, label, row, spread
@@ -174,7 +173,7 @@ class EvidencePanel(Card):
         self._distribution.setVisible(ratios.size > 0)
         self._distribution.show_ratios(ratios, _mean_ratio(evidence, chosen), theme)
         step = 0.0 if storage is None else storage.step
-        sentences = advice(evidence, chosen, step, expected=not_driven(scene))
+        sentences = advice(evidence, chosen, step)
         self._advice.setText(" ".join(sentences[:2]))
         self._advice.setToolTip("\n".join(sentences))
         many = len(evidence.notes) + len(evidence.plan)
@@ -251,19 +250,13 @@ def wideband_words(evidence: Evidence) -> tuple[str, str]:
     return where, how.format(delay=delay_words(delay))
 
 
-def not_driven(scene: Scene) -> bool:
-    """Return whether no drive was made with the revision that is worked on: what earlier ones say is expected of it."""
-    return scene.state is not None and scene.head is not None and not drives_of(scene.state, scene.head)
-
-
-def advice(evidence: Evidence, chosen: np.ndarray, storage_step: float = 0.0, *, expected: bool = False) -> list[str]:
+def advice(evidence: Evidence, chosen: np.ndarray, storage_step: float = 0.0) -> list[str]:
     """Return the sentences worth reading for these cells: what is thin, what the error follows, what to drive.
 
     Args:
         evidence: against the table.
         chosen: cells, shape of the table.
         storage_step: what one count of the ECU is worth, in the table's unit; 0 where that was not stated.
-        expected: whether no drive was made with this table yet.
     """
     undriven = int((chosen & ~evidence.driven).sum())
     found = []
@@ -279,7 +272,8 @@ def advice(evidence: Evidence, chosen: np.ndarray, storage_step: float = 0.0, *,
         )
     if (chosen & evidence.driven).any():
         step = _step(evidence, chosen, storage_step)
-        found.append(tr("Expected, not driven yet: {sentence}").format(sentence=step) if expected else step)
+        measured = evidence.full_target.measured or evidence.part_target.measured
+        found.append(step if measured else tr("Expected, not driven yet: {sentence}").format(sentence=step))
     if evidence.disputed.size and (chosen & evidence.disputed).any():
         found.append(tr("The drives disagree here; the notes say which and by how much."))
     followed = [effect.sentence for effect in evidence.effects if effect.stands_out]

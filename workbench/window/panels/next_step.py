@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from workbench.commands.evidence.next_step import CAUTIONS, ENOUGH_PROVEN, NextStep, drives_of, inside
+from workbench.commands.evidence.next_step import CAUTIONS, ENOUGH_PROVEN, NextStep, inside
 from workbench.commands.evidence.next_step import next_step as next_step_of
 from workbench.model.evidence import Evidence, Target
 from workbench.model.table import Table
@@ -80,7 +80,7 @@ def figures(scene: Scene) -> list[Figure]:
             shown = words.format(ids=", ".join(str(n) for n in evidence.drives))
             tip = tr("The drives chosen in the open task. Closing it shows all usable drives again.")
             found.append(Figure(tr("Evidence from"), shown, "attention", tip))
-        found += target_figures(evidence, table, expected=not drives_of(state, head))
+        found += target_figures(evidence, table)
     return found
 
 
@@ -93,13 +93,14 @@ def against(step: NextStep) -> list[Figure]:
     return [Figure(tr("Objections"), spoken(names), "attention", step.reason, opens)]
 
 
-def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[Figure]:
+def target_figures(evidence: Evidence, table: Table) -> list[Figure]:
     """Describe how far each throttle regime is inside its target, and where it is farthest from it.
+
+    Where no drive with this table shows a regime, the figures are what earlier drives let expect, and say so.
 
     Args:
         evidence: against the table.
         table: the table.
-        expected: no drive was made with this table yet: the figures are what earlier drives let expect.
     """
     found = []
     for name, target in ((tr("Part throttle"), evidence.part_target), (tr("Full throttle"), evidence.full_target)):
@@ -111,7 +112,7 @@ def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[
         good = inside(target)
         value = tr("all inside") if good else tr("{share} of driven time").format(share=share(target.inside_time))
         kind = "attention"
-        if expected:
+        if not target.measured:
             value = tr("{value}, expected").format(value=value)
             kind = "figure" if good else kind
         elif good:
@@ -125,7 +126,7 @@ def target_figures(evidence: Evidence, table: Table, *, expected: bool) -> list[
     worst = worst_target(evidence)
     if worst is not None and worst.worst_cell is not None:
         value = tr("{error} at {where}").format(error=_error(worst), where=table.cell_name(worst.worst_cell))
-        caption = tr("Worst cell, expected") if expected else tr("Worst against its target")
+        caption = tr("Worst against its target") if worst.measured else tr("Worst cell, expected")
         kind = "figure" if inside(worst) else "attention"
         found.append(Figure(caption, value, kind, tr("The cell farthest outside its target. Ctrl+G goes there.")))
     return found
