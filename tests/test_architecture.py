@@ -16,7 +16,7 @@ ROOMS = """
     phrases errors work expressions
     model
     maths maths.table maths.signals maths.solve maths.drives maths.uncertainty maths.verdict
-    maths.evidence
+    maths.cautions maths.evidence
     maths.questions
     files files.disk files.store files.plain files.vocabulary files.text files.channels files.formats files.export
     files.logs files.tables files.identify
@@ -31,7 +31,7 @@ ROOMS = """
 """.split()
 # Rooms that other floors may import: the faces of their floor. What is not here is private to its floor.
 FACES = {
-    "maths": "table signals drives verdict evidence questions",
+    "maths": "table signals drives verdict cautions evidence questions",
     "files": "disk store plain export vocabulary channels logs tables identify",
     "commands": "declaring evidence table record report finding handbook",
     "window": "app",

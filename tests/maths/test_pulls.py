@@ -7,9 +7,10 @@ import pytest
 
 from workbench.demo.drive import DriveRecord
 from workbench.demo.rounds import Round
+from workbench.maths.cautions.cautions import find_cautions
+from workbench.maths.cautions.spans import stretches
 from workbench.maths.signals.gating import engine_gates
 from workbench.maths.signals.ratio import Signals, signals
-from workbench.maths.verdict.cautions import find_cautions, stretches
 from workbench.maths.verdict.pulls import SHORTEST_S, Pull, find_pulls
 from workbench.model.evidence import Caution
 from workbench.model.gate import Gates

@@ -25,6 +25,7 @@ from dataclasses import replace
 import numpy as np
 
 from workbench.errors import InputError
+from workbench.maths.cautions.cautions import find_cautions
 from workbench.maths.drives.agreement import Agreement, agreement
 from workbench.maths.drives.common_error import COVERAGE, common_error
 from workbench.maths.drives.drive_fit import DriveFit, check_speaks, first_look, smoothing_baseline
@@ -38,7 +39,6 @@ from workbench.maths.table.continuing import inferred
 from workbench.maths.uncertainty.budget import budget_of, combined, own_visits
 from workbench.maths.uncertainty.contradictions import contradictions
 from workbench.maths.verdict import standing
-from workbench.maths.verdict.cautions import find_cautions
 from workbench.maths.verdict.findings import effects_of, notes_of
 from workbench.maths.verdict.plan import what_to_drive
 from workbench.maths.verdict.revision_match import fit_of_revisions
@@ -344,6 +344,6 @@ def _cautions(known: list[DriveFit], settings: Settings) -> tuple[tuple[int, Cau
         (d.drive.id, caution)
         for d in known
         for caution in find_cautions(
-            d.drive.log, d.seen, engine_gates(d.seen, d.table, settings.gates), d.contrary, settings.limits
+            d.drive.log, d.seen, engine_gates(d.seen, d.table, settings.gates), d.contrary, settings.limits, d.table
         )
     )

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.errors import InputError
+from workbench.maths.cautions.cautions import find_cautions
 from workbench.maths.drives.delay_estimation import contradiction
 from workbench.maths.drives.drive_fit import driven_table
 from workbench.maths.signals.gating import engine_gates
 from workbench.maths.signals.ratio import signals
 from workbench.maths.signals.sampling import left_engine
 from workbench.maths.table.storage import stored
-from workbench.maths.verdict.cautions import find_cautions
 from workbench.model.arrays import FloatArray
 from workbench.model.ecu_format import Storage
 from workbench.model.evidence import Caution, Delay
@@ -57,7 +57,7 @@ def look_for_cautions(history: History, drives: tuple[Drive, ...], table: str, s
             continue
         contrary = contradiction(seen, driven, gates) if np.isfinite(seen.measured).any() else ""
         yield Looked(
-            drive, find_cautions(drive.log, seen, engine_gates(seen, driven, gates), contrary, settings.limits)
+            drive, find_cautions(drive.log, seen, engine_gates(seen, driven, gates), contrary, settings.limits, driven)
         )
 
 

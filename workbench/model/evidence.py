@@ -173,6 +173,9 @@ class Caution:
         at: first moment of it, s in the log; NaN where it is everywhere.
         passes: whether a later drive without it settles it, since it came of the table that was in the car.
         name: by which it is acknowledged; of several of one kind in a drive each has its own.
+        until: last moment of it, s in the log; NaN where it is everywhere or a moment.
+        value, limit, unit: what was found, the threshold it passed, and their unit; NaN where it is no number.
+        source: of the threshold.
     """
 
     kind: str
@@ -180,6 +183,11 @@ class Caution:
     at: float
     passes: bool = False
     name: str = ""
+    until: float = float("nan")
+    value: float = float("nan")
+    limit: float = float("nan")
+    unit: str = ""
+    source: str = "common practice, no source"
 
 
 @dataclass(frozen=True, eq=False)

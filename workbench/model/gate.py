@@ -104,6 +104,8 @@ class Limits:
         cliff: largest step between the multipliers of neighbouring cells that no evidence asks for, as a ratio.
         lean: leaner than commanded under load by more, as a ratio.
         lean_s: for longer than this, s; shorter is the fuel film on the walls when the throttle opens.
+        load_lean_s: the same under load at part throttle, s.
+        spike: a jump of the mixture within a pull, as a ratio of the readings around it.
         coolant_c: hotter, degC.
         intake_c: hotter, degC.
         injector_duty_percent: higher, %.
@@ -113,11 +115,15 @@ class Limits:
         fuel_pressure_drop: of the pressure at little flow, as a ratio.
         banks_apart: difference of the banks' fuel factors, as a ratio.
         wideband_lag_s: slower, s.
+        frozen_s: a channel that stands still for longer while the engine does not, s.
+        clipped_s: a channel at its highest value for longer while the engine turns faster, s.
     """
 
     cliff: float = 0.02
     lean: float = 0.03
     lean_s: float = 0.5
+    load_lean_s: float = 2.0
+    spike: float = 0.06
     coolant_c: float = 110.0
     intake_c: float = 60.0
     injector_duty_percent: float = 85.0
@@ -127,3 +133,5 @@ class Limits:
     fuel_pressure_drop: float = 0.05
     banks_apart: float = 0.02
     wideband_lag_s: float = 0.7
+    frozen_s: float = 30.0
+    clipped_s: float = 0.8

@@ -277,6 +277,11 @@ def caution_json(drive: int, caution: Caution, acknowledged: Acknowledgement | N
         "kind": caution.kind,
         "sentence": caution.sentence,
         "at": _number(caution.at),
+        "until": _number(caution.until),
+        "value": _number(caution.value),
+        "limit": _number(caution.limit),
+        "unit": caution.unit,
+        "source": caution.source,
         "acknowledged": None if acknowledged is None else asdict(acknowledged),
     }
 

@@ -43,6 +43,8 @@ CAUTIONS = {
     "cliff": "of the multiplier: largest step between neighbouring cells without evidence for it",
     "lean": "of lambda: leaner than commanded under load",
     "lean_s": "s allowed leaner than commanded",
+    "load_lean_s": "s allowed leaner under load at part throttle",
+    "spike": "of lambda: jump within a pull",
     "coolant_c": "°C coolant temperature",
     "intake_c": "°C intake temperature",
     "injector_duty_percent": "% injector duty",
@@ -52,6 +54,8 @@ CAUTIONS = {
     "fuel_pressure_drop": "of the fuel pressure: drop with flow",
     "banks_apart": "of the fuel factor: difference between the banks",
     "wideband_lag_s": "s: lag of the wideband",
+    "frozen_s": "s that a channel may stand still",
+    "clipped_s": "s that a channel may stand at its highest",
 }
 
 

@@ -1,1 +1,1 @@
-"""What the evidence means for a cell, a correction or an approval; pulls and cautions. Estimates nothing."""
+"""What the evidence means for a cell, a correction or an approval; pulls. Estimates nothing."""

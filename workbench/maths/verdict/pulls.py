@@ -92,7 +92,7 @@ def stretches_of_pulls(seen: Signals) -> list[tuple[int, int, float]]:
     edges = np.flatnonzero(np.diff(seen.full.astype(np.int8), prepend=0, append=0))
     found: list[tuple[int, int, float]] = []
     for first, after in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
-        if found and _same_gear(seen, found[-1][1], first):
+        if found and _same_gear(seen, found[-1][0], found[-1][1], first):
             begin, last, lift = found[-1]
             found[-1] = (begin, after, lift if np.isfinite(lift) else float(seen.time[last]))
         else:
@@ -100,11 +100,20 @@ def stretches_of_pulls(seen: Signals) -> list[tuple[int, int, float]]:
     return [each for each in found if seen.time[each[1] - 1] - seen.time[each[0]] >= SHORTEST_S]
 
 
-def _same_gear(seen: Signals, last: int, first: int) -> bool:
+def _same_gear(seen: Signals, begin: int, last: int, first: int) -> bool:
+    """Tell whether a pull that paused goes on in its gear: no slower, and no faster than it was accelerating.
+
+    A polled channel repeats what it read, so both throttle and engine speed may be older than their rows.
+    """
     if seen.time[first] - seen.time[last - 1] > LIFT_S:
         return False
     before, now = seen.speed[last - 1], seen.speed[first]
-    return bool(SLOWED * before <= now <= SPED * before) if np.isfinite(before) and np.isfinite(now) else True
+    if not (np.isfinite(before) and np.isfinite(now)):
+        return True
+    read = int(np.flatnonzero(seen.speed[begin:last] == before)[0]) + begin  # when that speed was first read
+    rose, lasted = before - seen.speed[begin], seen.time[read] - seen.time[begin]
+    gained = SPED * rose / lasted * (seen.time[first] - seen.time[read]) if lasted > 0 and rose > 0 else 0.0
+    return bool(SLOWED * before <= now <= max(SPED * before, before + gained))
 
 
 def find_pulls(seen: Signals, samples: Samples, delay: Delay | None = None) -> tuple[Pull, ...]:

@@ -8,26 +8,28 @@ from dataclasses import replace
 
 import numpy as np
 
-from workbench.maths.signals.gating import CLIPPED, COLD, CUT, NOT_RUNNING, trims_at_rest
-from workbench.maths.signals.ratio import Signals
-from workbench.maths.signals.resync import played
-from workbench.maths.signals.series import recent_largest
-from workbench.maths.verdict.pulls import LATE_S, too_slow
-from workbench.maths.verdict.sensor_cautions import (
+from workbench.maths.cautions.channel_cautions import at_their_end, beyond_the_table, frozen_channels
+from workbench.maths.cautions.pull_cautions import lean_pulls, lean_spikes, lean_under_load, lifted_pulls
+from workbench.maths.cautions.sensor_cautions import (
     free_air,
     lazy_wideband,
-    lifted_pulls,
     over_limit,
     pressure_falls,
 )
-from workbench.model.arrays import BoolArray, FloatArray
+from workbench.maths.cautions.spans import stretches
+from workbench.maths.signals.gating import CLIPPED, COLD, CUT, NOT_RUNNING, trims_at_rest
+from workbench.maths.signals.ratio import Signals
+from workbench.maths.signals.resync import played
+from workbench.maths.verdict.pulls import too_slow
+from workbench.model.arrays import BoolArray
 from workbench.model.evidence import Caution
 from workbench.model.gate import Limits
 from workbench.model.log import Log
+from workbench.model.table import Table
 from workbench.phrases import flag, phrase
 
-LEANEST = 1.5  # of the command; gasoline does not burn beyond
 HOTTEST_C = 150.0
+CLIPPED_S = 0.5
 IMPOSSIBLE_OFFSET = 0.2  # of lambda; no wideband is off by so much
 CLOSED_LOOP_OFFSET = 0.015
 DEFAULT = Limits()
@@ -35,7 +37,12 @@ SAID_IN_READING = "Caution: "  # so begins a note of a log that is more than an 
 
 
 def find_cautions(
-    log: Log, seen: Signals, rejected: dict[str, BoolArray], contrary: str = "", limits: Limits = DEFAULT
+    log: Log,
+    seen: Signals,
+    rejected: dict[str, BoolArray],
+    contrary: str = "",
+    limits: Limits = DEFAULT,
+    table: Table | None = None,
 ) -> tuple[Caution, ...]:
     """Find the cautions of one drive.
 
@@ -45,16 +52,26 @@ def find_cautions(
         rejected: gate -> rows it rejects, at engine time.
         contrary: how the mixture contradicts trims or command, where it does.
         limits: of the session.
+        table: that was in the car.
     """
     running = ~rejected[NOT_RUNNING]
+    spikes = lean_spikes(seen, limits)
+    in_spike = np.zeros(running.size, dtype=np.bool_)
+    for _, (first, after) in spikes:
+        in_spike[first:after] = True
     slow = too_slow(log)
     found = [
-        *named("lean-at-full-throttle", _lean_at_full(seen, limits)),
+        *named("lean-at-full-throttle", lean_pulls(seen, limits, in_spike)),
+        *named("lean-spike", [caution for caution, _ in spikes]),
+        *named("lean-under-load", lean_under_load(seen, running, played(log, "manifold_pressure"), limits)),
         *named("lifted-pull", lifted_pulls(seen)),
         *named("fuel-pressure", pressure_falls(log, seen, running, limits)),
         *named("free-air", free_air(log, seen, running)),
         *named("slow-wideband", lazy_wideband(seen, limits)),
         *named("over-limit", over_limit(log, seen, running, limits)),
+        *named("frozen-channel", frozen_channels(log, seen, running, limits)),
+        *named("channel-at-its-end", at_their_end(log, seen, limits)),
+        *named("table-end", beyond_the_table(table, seen, running) if table is not None else []),
         *named("slow-log", [Caution("doubt", slow, float("nan"))] if slow else []),
         *named("hot-coolant", _hot(seen, limits)),
         *named("clipped-trim", _clipped(seen, rejected[CLIPPED] & running)),
@@ -83,49 +100,6 @@ def _from_reading(log: Log) -> list[Caution]:
     return [Caution("doubt", each, float("nan")) for each in found if any(name in each for name in playing)]
 
 
-def stretches(mask: BoolArray, time: FloatArray, shortest_s: float) -> list[tuple[float, float]]:
-    """Return start and end, s, of every stretch of marked rows that lasts long enough."""
-    edges = np.flatnonzero(np.diff(mask.astype(np.int8), prepend=0, append=0))
-    pairs = zip(edges[::2], edges[1::2], strict=True)
-    spans = [(float(time[first]), float(time[after - 1])) for first, after in pairs]
-    return [span for span in spans if span[1] - span[0] >= shortest_s]
-
-
-def _lean_at_full(seen: Signals, limits: Limits) -> list[Caution]:
-    asked = recent_largest(seen.commanded, seen.time, LATE_S)
-    lean = seen.full & (seen.measured / asked > 1 + limits.lean)
-    spans = stretches(lean, seen.time, limits.lean_s)
-    if not spans:
-        return []
-    worst = float(np.nanmax(np.where(lean, seen.measured / asked, np.nan)))
-    if worst > LEANEST:
-        return [
-            Caution(
-                "danger",
-                phrase(
-                    "At full throttle measured and commanded mixture differ by a factor of {worst:.3g}: "
-                    "the engine misfires there, or one of the two channels is wrong. Do not repeat it "
-                    "before the cause is known.",
-                    worst=worst,
-                ),
-                spans[0][0],
-            )
-        ]
-    return [
-        Caution(
-            "danger",
-            phrase(
-                "Full throttle ran up to {worst:.0f} % leaner than commanded for {spans:.1f} s: do "
-                "not repeat it before the table is corrected there.",
-                worst=100 * (worst - 1),
-                spans=sum((end - start for start, end in spans)),
-            ),
-            spans[0][0],
-            passes=True,
-        )
-    ]
-
-
 def _hot(seen: Signals, limits: Limits) -> list[Caution]:
     spans = stretches(seen.coolant > limits.coolant_c, seen.time, 2.0)
     if not spans:
@@ -136,13 +110,18 @@ def _hot(seen: Signals, limits: Limits) -> list[Caution]:
             "The coolant channel reads up to {highest:.0f} °C, which no engine survives: check its unit.",
             highest=highest,
         )
-        return [Caution("doubt", sentence, spans[0][0])]
+        return [Caution("doubt", sentence, spans[0][0], value=highest, limit=HOTTEST_C, unit="°C")]
     cooling = phrase("The coolant reached {highest:.0f} °C: let the engine cool and find the cause.", highest=highest)
-    return [Caution("danger", cooling, spans[0][0], passes=True)]
+    return [
+        Caution(
+            "danger", cooling, spans[0][0], passes=True, until=spans[-1][1],
+            value=highest, limit=limits.coolant_c, unit="°C",
+        )
+    ]  # fmt: skip
 
 
 def _clipped(seen: Signals, clipped: BoolArray) -> list[Caution]:
-    spans = stretches(clipped, seen.time, 0.5)
+    spans = stretches(clipped, seen.time, CLIPPED_S)
     if not spans:
         return []
     total = sum(end - start for start, end in spans)
@@ -156,6 +135,10 @@ def _clipped(seen: Signals, clipped: BoolArray) -> list[Caution]:
             ),
             spans[0][0],
             passes=True,
+            until=spans[-1][1],
+            value=total,
+            limit=CLIPPED_S,
+            unit="s",
         )
     ]
 
@@ -175,6 +158,9 @@ def _offset(seen: Signals, usable: BoolArray) -> list[Caution]:
                     measured=np.median(seen.measured[held]),
                 ),
                 float("nan"),
+                value=float(np.median(seen.measured[held])) - 1,
+                limit=IMPOSSIBLE_OFFSET,
+                unit="of lambda",
             )
         ]
     # While the trims still learn since a flash, the loop does not hold 1 yet, and that is no fault of the wideband.
@@ -193,6 +179,9 @@ def _offset(seen: Signals, usable: BoolArray) -> list[Caution]:
                 apart=1 + apart,
             ),
             float("nan"),
+            value=apart,
+            limit=CLOSED_LOOP_OFFSET,
+            unit="of lambda",
         )
     ]
 
@@ -209,6 +198,9 @@ def _banks(seen: Signals, limits: Limits) -> list[Caution]:
                 imbalance=100 * seen.imbalance,
             ),
             float("nan"),
+            value=seen.imbalance,
+            limit=limits.banks_apart,
+            unit="of the fuel factor",
         )
     ]
 
@@ -230,5 +222,9 @@ def _low_voltage(log: Log, seen: Signals, running: BoolArray, limits: Limits) ->
                 spans=sum((b - a for a, b in spans)),
             ),
             spans[0][0],
+            until=spans[-1][1],
+            value=float(np.nanmin(volts[running & (volts > 1)])),
+            limit=limits.supply_v,
+            unit="V",
         )
     ]

@@ -10,7 +10,6 @@ import numpy as np
 from workbench.maths.signals.ratio import Signals
 from workbench.maths.signals.resync import level, period_of, played
 from workbench.maths.signals.series import row_step
-from workbench.maths.verdict.pulls import stretches_of_pulls
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Caution
 from workbench.model.gate import Limits
@@ -18,9 +17,12 @@ from workbench.model.log import Channel, Log
 from workbench.phrases import phrase
 
 FREE_AIR = 1.2  # lambda; no engine runs a whole drive leaner
+NO_LAMBDA = 4.0
+GASOLINE_AFR = 14.7  # of air to one of fuel, a figure of handbooks, from memory; it need not be near
 MOSTLY = 0.9  # of the rows with the engine running
 AIR_READ = 1.15  # lambda a wideband must have reached in a fuel cut for its way back to be timed
-FEWEST_RETURNS = 4
+FEWEST_RETURNS, MEDIAN_RETURNS = 2, 4  # fewer than the second must agree
+FEWEST_READINGS = 4  # of one return
 UPPER, LOWER = 0.8, 0.3  # shares of the way back between which it is timed
 FEWEST_ROWS = 50
 AT_ONCE_S = 0.15  # coarser logs cannot time a sensor
@@ -43,7 +45,7 @@ def free_air(log: Log, seen: Signals, running: BoolArray) -> list[Caution]:
     """Warn where the wideband reads lean throughout, as one that hangs in free air, is cold, or out of its range."""
     values = log.playing("lambda_measured")
     if values is None:  # a channel that stands still has lost its role in reading
-        values = next((each.values for each in log.channels if _is_wideband(each)), None)
+        values = next((_in_lambda(each.values) for each in log.channels if _is_wideband(each)), None)
     if values is None:
         return []
     there = values[running & np.isfinite(values)]
@@ -59,6 +61,9 @@ def free_air(log: Log, seen: Signals, running: BoolArray) -> list[Caution]:
                 share=100 * float(np.mean(there > FREE_AIR)),
             ),
             float(seen.time[running][0]),
+            value=float(np.quantile(there, 0.1)),
+            limit=FREE_AIR,
+            unit="lambda",
         )
     ]
 
@@ -66,7 +71,14 @@ def free_air(log: Log, seen: Signals, running: BoolArray) -> list[Caution]:
 def _is_wideband(channel: Channel) -> bool:
     named = re.search(r"wideband|lambda|\bafr\b|air.?fuel", channel.name, re.IGNORECASE)
     asked = re.search(r"command|target|desired|request", channel.name, re.IGNORECASE)
-    return channel.unit == "lambda" and named is not None and asked is None
+    in_ratio = channel.unit.strip().lower() in ("lambda", "λ", "afr", "")
+    return in_ratio and named is not None and asked is None
+
+
+def _in_lambda(values: FloatArray) -> FloatArray:
+    """Take what no lambda can be for an air-fuel ratio of gasoline, shape of the values."""
+    high = np.isfinite(values).any() and float(np.nanmedian(values)) > NO_LAMBDA
+    return np.asarray(values / GASOLINE_AFR) if high else values
 
 
 def lazy_wideband(seen: Signals, limits: Limits) -> list[Caution]:
@@ -84,6 +96,9 @@ def lazy_wideband(seen: Signals, limits: Limits) -> list[Caution]:
                 limit=limits.wideband_lag_s,
             ),
             at,
+            value=lag,
+            limit=limits.wideband_lag_s,
+            unit="s",
         )
     ]
 
@@ -101,7 +116,7 @@ def _lag(seen: Signals) -> tuple[float, float]:
     for at in ends.tolist():
         after = slice(at, int(np.searchsorted(time, time[at] + 6.0)))
         reading, when = read[after], time[after]
-        if reading.size < FEWEST_RETURNS or cut[after][1:].any() or reading.max() < AIR_READ:
+        if reading.size < FEWEST_READINGS or cut[after][1:].any() or reading.max() < AIR_READ:
             continue
         # In 1/lambda a first-order sensor between air and the mixture after the cut runs as exp(-t/lag).
         top = int(np.argmax(reading >= reading.max() - 0.02))
@@ -112,7 +127,9 @@ def _lag(seen: Signals) -> tuple[float, float]:
         if begun.size and done.size:
             lags.append(float(when[top + done[0]] - when[top + begun[0]]) / float(np.log(UPPER / LOWER)))
             first = float(when[0]) if np.isnan(first) else first
-    return (float(np.median(lags)), first) if len(lags) >= FEWEST_RETURNS else (float("nan"), float("nan"))
+    if len(lags) < FEWEST_RETURNS:
+        return float("nan"), float("nan")
+    return float(np.median(lags) if len(lags) >= MEDIAN_RETURNS else np.min(lags)), first
 
 
 def pressure_falls(log: Log, seen: Signals, running: BoolArray, limits: Limits) -> list[Caution]:
@@ -142,76 +159,60 @@ def pressure_falls(log: Log, seen: Signals, running: BoolArray, limits: Limits) 
                 limit=100 * limits.fuel_pressure_drop,
             ),
             float(seen.time[rows][np.argmax(much)]),
+            value=drop,
+            limit=limits.fuel_pressure_drop,
+            unit="of the fuel pressure",
         )
-    ]
-
-
-def lifted_pulls(seen: Signals) -> list[Caution]:
-    """Warn where the foot came up in the middle of a pull."""
-    return [
-        Caution(
-            "doubt",
-            phrase(
-                "The throttle was lifted at {at:.1f} s in the pull from {start:.1f} to {end:.1f} s: the readings "
-                "around that are not full throttle. Leave the pull out, and repeat it.",
-                at=lift,
-                start=float(seen.time[first]),
-                end=float(seen.time[after - 1]),
-            ),
-            lift,
-            passes=True,
-        )
-        for first, after, lift in stretches_of_pulls(seen)
-        if np.isfinite(lift)
     ]
 
 
 def over_limit(log: Log, seen: Signals, running: BoolArray, limits: Limits) -> list[Caution]:
     """Warn of injector duty, knock retard and intake temperature beyond the session's limits."""
-    found = []
     duty, knock, intake = (
         named_channel(log, "injector duty"),
         named_channel(log, "knock"),
         played(log, "intake_temperature"),
     )
-    if duty is not None and (much := running & (duty > limits.injector_duty_percent)).any():
+    knocked = None if knock is None else np.abs(knock)
+    watched = (
+        (duty, limits.injector_duty_percent, "danger", False, "%", _much_duty),
+        (knocked, limits.knock_retard_deg, "danger", True, "°", _knocked),
+        (intake, limits.intake_c, "doubt", True, "°C", _hot_intake),
+    )
+    found = []
+    for values, limit, kind, passes, unit, sentence in watched:
+        if values is None or not (much := running & (values > limit)).any():
+            continue
+        when, most = seen.time[much], float(values[much].max())
         found.append(
             Caution(
-                "danger",
-                phrase(
-                    "Injector duty reached {most:.0f} % (limit {limit:g} %): the injectors are near their limit, and "
-                    "no table can make them deliver more.",
-                    most=float(duty[much].max()),
-                    limit=limits.injector_duty_percent,
-                ),
-                float(seen.time[np.argmax(much)]),
+                kind, sentence(most, limit), float(when[0]), passes=passes,
+                until=float(when[-1]), value=most, limit=limit, unit=unit,
             )
-        )
-    if knock is not None and (much := running & (np.abs(knock) > limits.knock_retard_deg)).any():
-        found.append(
-            Caution(
-                "danger",
-                phrase(
-                    "Ignition was retarded by up to {most:.1f}° for knock (limit {limit:g}°): find the cause before "
-                    "you continue.",
-                    most=float(np.abs(knock[much]).max()),
-                    limit=limits.knock_retard_deg,
-                ),
-                float(seen.time[np.argmax(much)]),
-                passes=True,
-            )
-        )
-    if intake is not None and (much := running & (intake > limits.intake_c)).any():
-        found.append(
-            Caution(
-                "doubt",
-                phrase(
-                    "The intake air reached {most:.0f} °C (limit {limit:g} °C): heat soak; let it cool before pulls.",
-                    most=float(intake[much].max()),
-                    limit=limits.intake_c,
-                ),
-                float(seen.time[np.argmax(much)]),
-                passes=True,
-            )
-        )
+        )  # fmt: skip
     return found
+
+
+def _much_duty(most: float, limit: float) -> str:
+    return phrase(
+        "Injector duty reached {most:.0f} % (limit {limit:g} %): the injectors are near their limit, and no table can "
+        "make them deliver more.",
+        most=most,
+        limit=limit,
+    )
+
+
+def _knocked(most: float, limit: float) -> str:
+    return phrase(
+        "Ignition was retarded by up to {most:.1f}° for knock (limit {limit:g}°): find the cause before you continue.",
+        most=most,
+        limit=limit,
+    )
+
+
+def _hot_intake(most: float, limit: float) -> str:
+    return phrase(
+        "The intake air reached {most:.0f} °C (limit {limit:g} °C): heat soak; let it cool before pulls.",
+        most=most,
+        limit=limit,
+    )

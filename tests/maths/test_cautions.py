@@ -1,0 +1,129 @@
+"""Cautions of channels and pulls: each comes up where its cause was put in, with its figures, and not without."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from workbench.demo.drive import DriveRecord
+from workbench.demo.rounds import Round
+from workbench.maths.cautions.cautions import find_cautions
+from workbench.maths.cautions.sensor_cautions import free_air
+from workbench.maths.signals.gating import engine_gates
+from workbench.maths.signals.ratio import Signals, signals
+from workbench.model.arrays import FloatArray
+from workbench.model.evidence import Caution
+from workbench.model.gate import Gates, Limits
+from workbench.model.log import Channel, Column, Drive
+from workbench.model.table import Table
+
+MakeRound = Callable[..., Round]
+Alter = Callable[..., DriveRecord]
+DRIVE = {"seed": 5, "minutes": 6.0, "pulls": 2, "start_coolant_c": 85.0}
+
+
+@pytest.fixture(scope="module")
+def right(round_of: MakeRound) -> DriveRecord:
+    """A drive on a table that is right."""
+    return round_of(error_scale=0.0, **DRIVE).records[0]
+
+
+def seen_of(record: DriveRecord, table: Table | None = None) -> Signals:
+    return signals(Drive(1, record.log, 1), table or record.table, Gates())
+
+
+def found_in(record: DriveRecord, name: str, table: Table | None = None, limits: Limits | None = None) -> list[Caution]:
+    table = table or record.table
+    seen = seen_of(record, table)
+    cautions = find_cautions(record.log, seen, engine_gates(seen, table, Gates()), "", limits or Limits(), table)
+    return [each for each in cautions if each.name.startswith(name)]
+
+
+def within(record: DriveRecord, first: float, last: float) -> FloatArray:
+    begin, _ = record.pulls[0]
+    time = record.log.time.values
+    return (time >= begin + first) & (time < begin + last)
+
+
+def test_a_drive_without_a_fault_has_none(right: DriveRecord) -> None:
+    assert found_in(right, "") == []
+
+
+def test_a_spike_in_a_pull_is_told_apart_from_a_lean_table(right: DriveRecord, altered: Alter) -> None:
+    rows = within(right, 2.5, 3.1)
+    spiked = altered(right, lambda_measured=lambda values: np.where(rows, 1.15 * values, values))
+    (caution,) = found_in(spiked, "lean-spike")
+    assert caution.kind == "danger"
+    assert caution.at == pytest.approx(right.pulls[0][0] + 2.5, abs=0.1)
+    assert caution.until == pytest.approx(right.pulls[0][0] + 3.1, abs=0.15)
+    assert caution.value == pytest.approx(0.15, abs=0.02)
+    assert caution.limit == Limits().spike
+    assert found_in(spiked, "lean-at-full") == []
+    assert found_in(spiked, "lean-spike", limits=Limits(spike=0.3)) == []
+
+
+def test_what_stays_lean_to_the_end_of_the_pull_is_no_spike(right: DriveRecord, altered: Alter) -> None:
+    rows = within(right, 2.5, 60.0)
+    lean = altered(right, lambda_measured=lambda values: np.where(rows, 1.15 * values, values))
+    assert found_in(lean, "lean-spike") == []
+    (caution,) = found_in(lean, "lean-at-full")
+    assert caution.value > 0.13
+
+
+def test_a_lean_mixture_under_load_at_part_throttle_is_told(right: DriveRecord, altered: Alter) -> None:
+    rows = within(right, 2.0, 6.0)
+    eased = altered(
+        right,
+        throttle=lambda values: np.where(rows, 60.0, values),
+        lambda_commanded=lambda values: np.where(rows, 1.0, values),
+        lambda_measured=lambda values: np.where(rows, 1.08, values),
+        fuel_system=lambda values: np.where(rows, 2.0, values),
+    )
+    limits = Limits(load_lean_s=0.5)
+    found = found_in(eased, "lean-under-load", limits=limits)
+    assert [each.value for each in found] == [pytest.approx(0.08, abs=0.015)]
+    assert found_in(right, "lean-under-load", limits=limits) == []
+
+
+@pytest.mark.parametrize("role", ["sensor_signal", "airflow", "engine_speed"])
+def test_a_channel_that_stands_still_is_told(right: DriveRecord, altered: Alter, role: str) -> None:
+    time = right.log.time.values
+    rows = (time > 60) & (time < 160)
+    values = right.log.playing(role)  # type: ignore[arg-type]
+    assert values is not None
+    held = altered(right, **{role: lambda v: np.where(rows, v[np.argmax(rows)], v)})
+    (caution,) = found_in(held, "frozen-channel")
+    assert caution.at == pytest.approx(60, abs=0.2)
+    assert caution.value == pytest.approx(100, abs=1)
+    assert found_in(held, "frozen-channel", limits=Limits(frozen_s=200)) == []
+
+
+def test_a_signal_at_its_end_is_told(right: DriveRecord, altered: Alter) -> None:
+    signal = right.log.playing("sensor_signal")
+    assert signal is not None
+    most = float(np.quantile(signal[within(right, 0.5, 60) & seen_of(right).full], 0.4))
+    cut = altered(right, sensor_signal=lambda values: np.minimum(values, most))
+    (caution,) = found_in(cut, "channel-at-its-end")
+    assert caution.value == pytest.approx(most)
+
+
+def test_running_beyond_the_last_breakpoint_is_told(right: DriveRecord) -> None:
+    axis = right.table.axes[0]
+    short = replace(
+        right.table, axes=(replace(axis, breakpoints=axis.breakpoints[:-12]),), values=right.table.values[:-12]
+    )
+    (caution,) = found_in(right, "table-end", short)
+    assert caution.limit == axis.breakpoints[-13]
+    assert caution.value > caution.limit
+    assert caution.source == "the table itself"
+
+
+def test_free_air_is_told_of_an_air_fuel_ratio_that_lost_its_role(right: DriveRecord) -> None:
+    log, seen = right.log, seen_of(right)
+    stuck = Channel("Wideband AFR", "", Column(np.full(log.rows, 29.25)))
+    roles = {role: name for role, name in log.roles.items() if role != "lambda_measured"}
+    others = tuple(each for each in log.channels if each.name != log.roles["lambda_measured"])
+    (caution,) = free_air(replace(log, channels=(*others, stuck), roles=roles), seen, np.isfinite(seen.time))
+    assert caution.value == pytest.approx(29.25 / 14.7)
+    assert caution.unit == "lambda"

@@ -1,0 +1,1 @@
+"""What in a log could hurt an engine, or makes its evidence worth less."""

@@ -1,0 +1,149 @@
+"""Cautions about channels that stand still, stop at their upper end, or leave the table."""
+
+import numpy as np
+
+from workbench.maths.cautions.spans import changes, stretches
+from workbench.maths.signals.ratio import Signals
+from workbench.maths.signals.resync import level
+from workbench.model.arrays import BoolArray, FloatArray, IntArray
+from workbench.model.evidence import Caution
+from workbench.model.gate import Limits
+from workbench.model.log import Channel, Log, Role
+from workbench.model.table import Table
+from workbench.phrases import phrase
+
+# What moves with the engine, and can therefore not stand still while that moves. A throttle can.
+MOVES: tuple[Role, ...] = ("sensor_signal", "airflow", "engine_speed", "manifold_pressure", "lambda_measured")
+ENDS: tuple[Role, ...] = ("sensor_signal", "airflow")  # the pressure of an uncharged engine ends at the barometer
+MOSTLY = 0.5  # of a stretch, that the engine must burn fuel
+MOVED = 0.15  # of the engine speed or the airflow, from lowest to highest: common practice, no source
+NEAR_ONE = 0.02  # of lambda: behind a catalyst a coarse channel may read 1 for minutes
+AT_THE_END_S = 0.3
+FEWEST_AT_END = 4  # rows
+
+
+def frozen_channels(log: Log, seen: Signals, running: BoolArray, limits: Limits) -> list[Caution]:
+    """Warn where a channel keeps one value while engine speed or airflow show that the engine does not."""
+    found = []
+    for role in MOVES:
+        channel = _playing(log, role)
+        stood = None if channel is None else _stood(channel, role, seen, running, limits)
+        if channel is None or stood is None:
+            continue
+        first, last = stood
+        span = float(seen.time[last] - seen.time[first])
+        found.append(
+            Caution(
+                "doubt",
+                phrase(
+                    "{channel} stood at {value:g} {unit} for {span:.0f} s while the engine changed its speed or load: "
+                    "the sensor, its plug or the logger stopped. Leave that stretch out.",
+                    channel=channel.name,
+                    value=float(channel.values[first]),
+                    unit=channel.unit,
+                    span=span,
+                ),
+                float(seen.time[first]),
+                until=float(seen.time[last]),
+                value=span,
+                limit=limits.frozen_s,
+                unit="s",
+            )
+        )
+    return found
+
+
+def _stood(channel: Channel, role: Role, seen: Signals, running: BoolArray, limits: Limits) -> tuple[int, int] | None:
+    """Find the first stretch in which a channel stands still and the engine does not: its first and last row."""
+    values, moving = channel.values, seen.airflow if role == "engine_speed" else seen.speed
+    rows: IntArray = changes(values)
+    if rows.size < 2:
+        return None
+    ends = np.append(rows[1:], np.flatnonzero(np.isfinite(values))[-1])
+    for number in np.flatnonzero(seen.time[ends] - seen.time[rows] >= limits.frozen_s):
+        first, last = int(rows[number]), int(ends[number])
+        working = np.arange(first, last)[running[first:last] & ~seen.cut[first:last]]
+        steady = role == "lambda_measured" and abs(values[first] - 1) < NEAR_ONE
+        if not steady and working.size > MOSTLY * (last - first) and _moves(moving[working]):
+            return first, last
+    return None
+
+
+def _moves(values: FloatArray) -> bool:
+    there = values[np.isfinite(values)]
+    return bool(there.size and there.max() > (1 + MOVED) * there.min())
+
+
+def at_their_end(log: Log, seen: Signals, limits: Limits) -> list[Caution]:
+    """Warn where a channel stands at its highest value while the engine turns faster: it reads no more than that."""
+    found = []
+    for role in ENDS:
+        channel = _playing(log, role)
+        if channel is None or not np.isfinite(channel.values).any():
+            continue
+        values = level(channel.values, log.time.values)
+        most = float(np.nanmax(values))
+        top = (values == most) & seen.full
+        for start, end in stretches(top, seen.time, limits.clipped_s):
+            speed = seen.speed[(seen.time >= start) & (seen.time <= end)]
+            if not _moves(speed):
+                continue
+            found.append(
+                Caution(
+                    "danger",
+                    phrase(
+                        "{channel} stood at {most:g} {unit}, its highest, for {lasted:.1f} s of a pull while the "
+                        "engine turned faster: the sensor or its input reads no more than that, and the ECU does not "
+                        "see the air beyond. No table can mend it.",
+                        channel=channel.name,
+                        most=most,
+                        unit=channel.unit,
+                        lasted=end - start,
+                    ),
+                    start,
+                    until=end,
+                    value=most,
+                    limit=limits.clipped_s,
+                    unit=channel.unit,
+                )
+            )
+            break
+    return found
+
+
+def beyond_the_table(table: Table, seen: Signals, running: BoolArray) -> list[Caution]:
+    """Warn where the engine ran beyond the last breakpoint of an axis: the ECU keeps the last value there."""
+    found = []
+    for number, axis in enumerate(table.axes):
+        last, where = float(axis.breakpoints[-1]), seen.position[:, number]
+        beyond = running & (where > last)
+        spans = stretches(beyond, seen.time, AT_THE_END_S)
+        if not spans or int(beyond.sum()) < FEWEST_AT_END:
+            continue
+        found.append(
+            Caution(
+                "danger",
+                phrase(
+                    "{axis} went to {most:.4g} {unit}, beyond the table's last breakpoint {last:g}, for {lasted:.1f} "
+                    "s: the ECU keeps the last value there, so the mixture is a guess. Stay below, or give the table a "
+                    "breakpoint there.",
+                    axis=axis.name,
+                    most=float(np.nanmax(where[beyond])),
+                    unit=axis.unit,
+                    last=last,
+                    lasted=sum(end - start for start, end in spans),
+                ),
+                spans[0][0],
+                until=spans[-1][1],
+                value=float(np.nanmax(where[beyond])),
+                limit=last,
+                unit=axis.unit,
+                source="the table itself",
+            )
+        )
+    return found
+
+
+def _playing(log: Log, role: Role) -> Channel | None:
+    name = log.roles.get(role)
+    return None if name is None else log.channel(name)

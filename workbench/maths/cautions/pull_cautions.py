@@ -1,0 +1,190 @@
+"""Cautions about the mixture under load: lean pulls, lean spikes and lifts in a pull, lean at part throttle."""
+
+import numpy as np
+
+from workbench.maths.cautions.spans import changes, stretches
+from workbench.maths.signals.gating import follows
+from workbench.maths.signals.ratio import Signals
+from workbench.maths.signals.series import recent_largest
+from workbench.maths.verdict.pulls import LATE_S, stretches_of_pulls
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.evidence import Caution
+from workbench.model.gate import Limits
+from workbench.phrases import phrase
+
+LEANEST = 1.5  # of the command; gasoline does not burn beyond
+SPIKE_WINDOW_S = 1.5  # to either side, over which a pull's own mixture is taken
+FEWEST_AROUND = 5  # readings
+SHORTEST_SPIKE_S = 0.25
+STALE = 2  # readings by which measured and commanded lambda may be apart where they are polled in turn
+BACK = 0.4  # of its height, to which a spike must come back within the pull
+LOADED = 0.75  # of the air per revolution at full throttle, or of the barometer
+AIR_KPA = 100.0
+
+
+def over_command(seen: Signals) -> FloatArray:
+    """Return measured over commanded lambda, shape (rows,).
+
+    A wideband is late, so that the leanest that was asked for within the last second counts.
+    """
+    return np.asarray(seen.measured / recent_largest(seen.commanded, seen.time, LATE_S))
+
+
+def lean_pulls(seen: Signals, limits: Limits, spikes: BoolArray) -> list[Caution]:
+    """Warn where full throttle ran leaner than commanded.
+
+    Args:
+        seen: the drive.
+        limits: of the session.
+        spikes: rows of which a caution of their own tells.
+    """
+    ratio = over_command(seen)
+    lean = seen.full & ~spikes & (ratio > 1 + limits.lean)
+    spans = stretches(lean, seen.time, limits.lean_s)
+    if not spans:
+        return []
+    worst = float(np.nanmax(np.where(lean, ratio, np.nan)))
+    if worst > LEANEST:
+        sentence = phrase(
+            "At full throttle measured and commanded mixture differ by a factor of {worst:.3g}: the engine misfires "
+            "there, or one of the two channels is wrong. Do not repeat it before the cause is known.",
+            worst=worst,
+        )
+    else:
+        sentence = phrase(
+            "Full throttle ran up to {worst:.0f} % leaner than commanded for {spans:.1f} s: do not repeat it before "
+            "the table is corrected there.",
+            worst=100 * (worst - 1),
+            spans=sum(end - start for start, end in spans),
+        )
+    return [
+        Caution(
+            "danger", sentence, spans[0][0], passes=worst <= LEANEST, until=spans[-1][1], value=worst - 1,
+            limit=limits.lean, unit="of lambda",
+        )
+    ]  # fmt: skip
+
+
+def lean_spikes(seen: Signals, limits: Limits) -> list[tuple[Caution, tuple[int, int]]]:
+    """Find where the mixture of a pull jumps lean and comes back: that is no table.
+
+    A table's error changes slowly along a pull, so each reading is held against the median of those within a second and
+    a half around it. What begins before the wideband answers to the pull does not count, nor what lasts until its end.
+
+    Returns:
+        Each caution with its first row and the one after its last.
+    """
+    ratio, found = over_command(seen), []
+    for first, after, lift in stretches_of_pulls(seen):
+        rows = first + changes(ratio[first:after])
+        apart = float(np.median(np.diff(seen.time[rows]))) if rows.size > 1 else 0.0
+        rows = rows[(seen.time[rows] >= seen.time[first] + LATE_S + STALE * apart) & seen.full[rows]]
+        if np.isfinite(lift):
+            rows = rows[(seen.time[rows] < lift) | (seen.time[rows] > lift + 2 * LATE_S)]
+        if rows.size <= FEWEST_AROUND:
+            continue
+        time, beyond = seen.time[rows], _beyond(ratio[rows], seen.time[rows])
+        high = np.flatnonzero(beyond > limits.spike)
+        for run in np.split(high, np.flatnonzero(np.diff(high) > 1) + 1) if high.size else ():
+            top = float(beyond[run].max())
+            back = np.flatnonzero(beyond[run[-1] + 1 :] < BACK * top)
+            lasted = float(time[run[-1]] - time[run[0]]) + apart
+            if run.size < 2 or lasted < SHORTEST_SPIKE_S or run[0] == 0 or not back.size:
+                continue
+            begin, end = int(rows[run[0]]), int(rows[run[-1]])
+            found.append((_spike(seen, begin, end, top, limits, lasted), (begin, end + 1)))
+    return found
+
+
+def _beyond(ratio: FloatArray, time: FloatArray) -> FloatArray:
+    """Return by how much each reading is leaner than the median around it, as a ratio, shape of the readings."""
+    low, high = (np.searchsorted(time, time + side * SPIKE_WINDOW_S) for side in (-1, 1))
+    usual = np.array(
+        [np.median(ratio[a:b]) if b - a >= FEWEST_AROUND else np.inf for a, b in zip(low, high, strict=True)]
+    )
+    return np.asarray(ratio / usual - 1)
+
+
+def _spike(seen: Signals, begin: int, end: int, top: float, limits: Limits, lasted: float) -> Caution:
+    at = float(seen.time[begin])
+    speed = phrase(" at {speed:.0f} rpm", speed=seen.speed[begin]) if np.isfinite(seen.speed[begin]) else ""
+    return Caution(
+        "danger",
+        phrase(
+            "The mixture jumped {top:.0f} % leaner for {lasted:.1f} s in a pull, at {at:.1f} s{speed}, and came back: "
+            "fuel supply, injector or misfire, not the table. Find the cause before the next pull, and leave this "
+            "one out.",
+            top=100 * top,
+            lasted=lasted,
+            at=at,
+            speed=speed,
+        ),
+        at,
+        passes=True,
+        until=float(seen.time[end]),
+        value=top,
+        limit=limits.spike,
+        unit="of lambda",
+    )  # fmt: skip
+
+
+def lean_under_load(seen: Signals, running: BoolArray, pressure: FloatArray | None, limits: Limits) -> list[Caution]:
+    """Warn where the engine worked hard at part throttle and ran leaner than commanded for more than a moment."""
+    ratio = over_command(seen)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        breath = seen.airflow / seen.speed
+    most = float(np.nanmedian(breath[seen.full])) if np.isfinite(breath[seen.full]).any() else float("nan")
+    loaded = breath > LOADED * most if np.isfinite(most) else np.zeros(ratio.size, dtype=np.bool_)
+    if pressure is not None:
+        loaded = loaded | (pressure > LOADED * AIR_KPA)
+    lean = (
+        loaded
+        & running
+        & ~seen.full
+        & ~follows(seen.full | seen.cut, seen.time, 2 * LATE_S)
+        & (ratio > 1 + limits.lean)
+    )
+    spans = stretches(lean, seen.time, limits.load_lean_s)
+    if not spans:
+        return []
+    inside = np.zeros(ratio.size, dtype=np.bool_)
+    for start, end in spans:
+        inside |= (seen.time >= start) & (seen.time <= end)
+    worst = float(np.nanmax(ratio[inside & lean])) - 1
+    return [
+        Caution(
+            "danger",
+            phrase(
+                "Under load at part throttle the mixture ran up to {worst:.0f} % leaner than commanded for "
+                "{lasted:.1f} s: go easy there before the table is corrected.",
+                worst=100 * worst,
+                lasted=max(end - start for start, end in spans),
+            ),
+            spans[0][0],
+            passes=True,
+            until=spans[-1][1],
+            value=worst,
+            limit=limits.lean,
+            unit="of lambda",
+        )
+    ]
+
+
+def lifted_pulls(seen: Signals) -> list[Caution]:
+    """Warn where the foot came up in the middle of a pull."""
+    return [
+        Caution(
+            "doubt",
+            phrase(
+                "The throttle was lifted at {at:.1f} s in the pull from {start:.1f} to {end:.1f} s: the readings "
+                "around that are not full throttle. Leave the pull out, and repeat it.",
+                at=lift,
+                start=float(seen.time[first]),
+                end=float(seen.time[after - 1]),
+            ),
+            lift,
+            passes=True,
+        )
+        for first, after, lift in stretches_of_pulls(seen)
+        if np.isfinite(lift)
+    ]

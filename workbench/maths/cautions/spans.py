@@ -1,0 +1,20 @@
+"""Stretches of marked rows, and the rows at which a channel brings something new."""
+
+import numpy as np
+
+from workbench.model.arrays import BoolArray, FloatArray, IntArray
+
+
+def stretches(mask: BoolArray, time: FloatArray, shortest_s: float) -> list[tuple[float, float]]:
+    """Return start and end, s, of every stretch of marked rows that lasts long enough."""
+    edges = np.flatnonzero(np.diff(mask.astype(np.int8), prepend=0, append=0))
+    pairs = zip(edges[::2], edges[1::2], strict=True)
+    spans = [(float(time[first]), float(time[after - 1])) for first, after in pairs]
+    return [span for span in spans if span[1] - span[0] >= shortest_s]
+
+
+def changes(values: FloatArray) -> IntArray:
+    """Return the rows at which a value stands that is another than the last one known, shape (changes,)."""
+    known = np.flatnonzero(np.isfinite(values))
+    found: IntArray = known[np.diff(values[known], prepend=np.nan) != 0]
+    return found
