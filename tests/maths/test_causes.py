@@ -83,7 +83,7 @@ def test_a_lean_mixture_under_load_at_part_throttle_is_told(right: DriveRecord, 
     limits = Limits(load_lean_s=0.5)
     found = found_in(eased, "lean-under-load", limits=limits)
     assert [each.value for each in found] == [pytest.approx(0.08, abs=0.015)]
-    assert found_in(right, "lean-under-load", limits=limits) == []
+    assert found_in(right, "lean-under-load") == []
 
 
 @pytest.mark.parametrize("role", ["sensor_signal", "airflow", "engine_speed"])
