@@ -113,6 +113,9 @@ def test_a_report_tells_all_of_it(sample: Told) -> None:
     for revision in state.history.revisions:
         assert revision.note in text
     assert "proven" in text
+    assert "What the 95 % intervals are made of" in text
+    assert sample.found is not None
+    assert all(item.name in text for item in sample.found.budget if item.size[sample.found.driven].max() > 0)
     assert "http:" not in html  # nothing is fetched from anywhere
     assert "https:" not in html
 

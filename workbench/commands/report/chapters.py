@@ -244,6 +244,7 @@ def evidence_chapter(told: Told) -> Iterator[Block]:
     )
     if found.notes:
         yield Listing(found.notes)
+    yield from _budget(found)
     yield Rows(
         ("cell", "airflow ratio", "± (95 %)", "samples", "visits", "plain mean", "standing"),
         tuple(
@@ -259,6 +260,31 @@ def evidence_chapter(told: Told) -> Iterator[Block]:
             for at in (tuple(int(i) for i in index) for index in np.argwhere(found.driven))
         ),
         flow=True,
+    )
+
+
+def _budget(found: Evidence) -> Iterator[Block]:
+    """Write what the intervals are made of, source by source, as the GUM asks for (JCGM 100:2008)."""
+    driven = found.driven
+    if not found.budget or not driven.any():
+        return
+    yield Text("What the 95 % intervals are made of (the parts add up squared):", "strong")
+    sized = sorted(((item, 196 * item.size[driven]) for item in found.budget), key=lambda each: -np.median(each[1]))
+    yield Rows(
+        ("source", "type", "median, ± %", "largest, ± %", "why so large", "what lessens it"),
+        tuple(
+            (
+                f"{item.name}{' (whole table)' if item.common else ''}",
+                item.kind,
+                _plain(float(np.median(size))),
+                _plain(float(size.max())),
+                item.reason,
+                item.remedy,
+            )
+            for item, size in sized
+            if size.max() > 0
+        ),
+        words=(0, 4, 5),
     )
 
 

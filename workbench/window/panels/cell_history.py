@@ -1,28 +1,16 @@
-"""The story of a cell: every revision of the present line that changed it."""
+"""The history of a cell, in the lines of the command that lists it."""
 
-import math
-
+from workbench.commands.declaring.kinds import TableName
+from workbench.commands.record.comparisons import cell_history
+from workbench.model.cells import Cells
 from workbench.window.scene.scene import Scene
-from workbench.window.words.wording import clock, operation, percent, plain, tr
+from workbench.window.words.phrasing import window_text
 
 
 def story_lines(scene: Scene) -> tuple[str, ...]:
-    """List its history from the newest revision back."""
-    state, head, cell = scene.state, scene.head, scene.focus.cell
-    if state is None or head is None or not cell:
+    """List every act that touched the current cell, from the first table on; nothing where none is looked at."""
+    state, cell = scene.state, scene.focus.cell
+    if state is None or not cell:
         return ()
-    lines = []
-    for revision in reversed(state.history.line(head.id)):
-        if revision.table.shape != head.table.shape:
-            lines.append(tr("{id}  {what}: other breakpoints").format(id=revision.id, what=operation(revision)))
-            break
-        multiplier = float(revision.multipliers[cell]) if revision.parent is not None else math.nan
-        if multiplier == 1:
-            continue
-        value = plain(float(revision.table.values[cell]))
-        moved = "" if math.isnan(multiplier) else f", {percent(multiplier, 2)}"
-        note = f" – {revision.note}" if revision.note else ""
-        lines.append(
-            f"{revision.id}  {value} {head.table.unit}{moved}: {operation(revision)}, {clock(revision.time)}{note}"
-        )
-    return tuple(lines)
+    found = cell_history(state, cells=Cells((tuple((i, i) for i in cell),)), table=TableName(scene.focus.table))
+    return tuple(window_text(line) for line in found.lines)

@@ -10,7 +10,7 @@ from workbench.commands.declaring.registry import Answer
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.cells import ALL, Cells
 from workbench.model.evidence import Caution, Evidence, Samples
-from workbench.model.history import Revision
+from workbench.model.history import Revision, brought_in
 from workbench.model.log import Drive, Log
 from workbench.model.state import Applied, State
 from workbench.model.table import Table
@@ -21,6 +21,19 @@ LAYERS: tuple[Layer, ...] = ("value", "change", "ratio", "half_width", "samples"
 
 
 Nearest = Mapping[int, tuple[np.ndarray, ...]]
+
+
+@dataclass(frozen=True, eq=False)
+class Outside:
+    """A table of a file or of another session that is shown beside.
+
+    Attributes:
+        name: as it was referred to.
+        table: its values at the breakpoints of the table it was compared with, as the ECU reads them.
+    """
+
+    name: str
+    table: Table
 
 
 @dataclass(frozen=True)
@@ -35,6 +48,7 @@ class Focus:
         against: revision that changes are counted from; None for the one the table began with.
         before: whether the revision that is compared with is shown in place of the table as it is.
         beside: numbers of other revisions that are shown beside the one worked on.
+        outside: tables from elsewhere that are shown beside it too.
         drive: drive whose log is shown; 0 for the latest.
         span: chosen stretch of the log, s, or None.
         cursor_s: where the pointer is in the log, s, or None.
@@ -47,6 +61,7 @@ class Focus:
     against: int | None = None
     before: bool = False
     beside: tuple[int, ...] = ()
+    outside: tuple[Outside, ...] = ()
     drive: int = 0
     span: tuple[float, float] | None = None
     cursor_s: float | None = None
@@ -169,12 +184,20 @@ class Scene:
 
     @property
     def beside(self) -> tuple[Revision, ...]:
-        """The other revisions of this table that are shown too, in the order they were chosen."""
+        """The other revisions of this table that are shown too, as they were chosen, then those from elsewhere.
+
+        Those from elsewhere are numbered from -1 down, and their note says where they are from.
+        """
         if self.state is None or self.head is None:
             return ()
         history, head = self.state.history, self.head
         known = [history.revision(each) for each in self.focus.beside if 1 <= each <= len(history.revisions)]
-        return tuple(each for each in known if each is not head and each.table.name == head.table.name)
+        others = (
+            brought_in(-number, each.table, "outside", {}, each.name, "", "")
+            for number, each in enumerate(self.focus.outside, 1)
+            if each.table.name == head.table.name
+        )
+        return (*(each for each in known if each is not head and each.table.name == head.table.name), *others)
 
     @property
     def drive(self) -> Drive | None:
@@ -252,7 +275,7 @@ def nearest_cells(table: Table, position: FloatArray) -> tuple[np.ndarray, ...]:
 def drawn_from(scene: Scene) -> tuple[object, ...]:
     """Return all that a picture of the table depends on; pointing at the log is not part of it."""
     focus = scene.focus
-    looked_at = (focus.layer, focus.cell, focus.blocks, focus.before, focus.beside)
+    looked_at = (focus.layer, focus.cell, focus.blocks, focus.before, focus.beside, focus.outside)
     return (
         scene.shown_table,
         scene.head,

@@ -29,6 +29,11 @@ def in_session(scene: Scene) -> bool:
     return scene.state is not None
 
 
+def with_outside(scene: Scene) -> bool:
+    """Return whether a table from elsewhere is shown."""
+    return bool(scene.focus.outside)
+
+
 def with_draft(scene: Scene) -> bool:
     """Return whether a draft waits for a yes."""
     return scene.draft is not None

@@ -29,6 +29,7 @@ from workbench.window.scene.command_runner import Runner
 from workbench.window.scene.scene import Layer
 from workbench.window.shell.actions import Actions
 from workbench.window.shell.opening import Opening
+from workbench.window.shell.outside import OutsideTables
 from workbench.window.shell.workspace import Bench
 from workbench.window.table.cell_entry import Entry
 from workbench.window.tasks.delay_trial import effect_words, tried
@@ -71,6 +72,7 @@ class Routes(QObject):
         super().__init__(parent)
         self._bridge, self._runner, self._tasks, self._bench = bridge, runner, tasks, bench
         self._opening, self._acts = opening, acts
+        self.outside = OutsideTables(bridge, runner, bench, self)
         self._cancel_trial: Callable[[], None] = lambda: None
         self._connect()
 
@@ -354,6 +356,8 @@ class Routes(QObject):
         match answer.value:
             case Difference(earlier=Referred(name=int(number))):
                 self._bridge.focus(against=number, layer="change")
+            case Difference(earlier=Referred(name=str(name)), cells=cells, later=later):
+                self.outside.show(name, later.table.with_values(cells.earlier))
             case MadeSession(path):
                 self._opening.open(path)
             case Path() if word == "report":

@@ -7,7 +7,7 @@ from functools import partial
 from workbench.commands.declaring.registry import COMMANDS, Command
 from workbench.model.cells import ALL
 from workbench.window.scene.scene import Layer
-from workbench.window.shell.actions import Action, always, in_session, with_draft
+from workbench.window.shell.actions import Action, always, in_session, with_draft, with_outside
 from workbench.window.shell.dispatch import Routes
 from workbench.window.shell.opening import Opening
 from workbench.window.shell.workspace import Bench
@@ -85,6 +85,10 @@ def _of_tables(routes: Routes) -> Iterator[Action]:
                  routes.tell_story, "history")
     yield Action("compare", tr("Compare with the chosen revision"), "History", "", tr("Show the changes since it."),
                  routes.compare_chosen, "difference")
+    yield Action("compare-file", tr("Compare with a file or session…"), "History", "Ctrl+Alt+D",
+                 tr("Show its values beside the table and in the picture."), routes.outside.ask, "difference")
+    yield Action("compare-none", tr("Stop comparing with files"), "History", "", tr("Show only this session's tables."),
+                 routes.outside.leave, "close", with_outside)
     yield Action("flick", tr("Toggle before / after"), "History", "F4",
                  tr("Show the compared revision, and back."), routes.flick, "difference")
 

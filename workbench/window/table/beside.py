@@ -9,8 +9,10 @@ from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor
 
 from workbench.model.arrays import FloatArray
+from workbench.model.history import Revision
 from workbench.window.kit.plots import Plot, pen
 from workbench.window.kit.theme import Theme
+from workbench.window.words.wording import tr
 
 # Field of the theme, line, mark, and the sign of the line in a legend.
 STYLES: tuple[tuple[str, Qt.PenStyle, str, str], ...] = (
@@ -21,7 +23,7 @@ STYLES: tuple[tuple[str, Qt.PenStyle, str, str], ...] = (
 )
 MARKS = ("■", "▲", "◆", "✕")  # of the styles, in a legend
 MARKED = 6  # of the points of a line, about so many carry its mark
-Line = tuple[int, FloatArray, FloatArray]  # number of a revision, x, y
+Line = tuple[int, FloatArray, FloatArray]  # number of a revision, or a negative one from elsewhere; x, y
 
 
 def colour_of(place: int, theme: Theme) -> str:
@@ -32,6 +34,18 @@ def colour_of(place: int, theme: Theme) -> str:
 def sign_of(place: int) -> str:
     """Return how a legend draws the line at a place."""
     return STYLES[place % len(STYLES)][3] + MARKS[place % len(MARKS)]
+
+
+def short_name(number: int) -> str:
+    """Name what stands beside in a sign or two: a revision by its number, a table from elsewhere by a letter."""
+    return str(number) if number >= 0 else chr(ord("A") - number - 1)
+
+
+def long_name(revision: Revision) -> str:
+    """Name what stands beside: a table from elsewhere by its letter and where it is from."""
+    if revision.id >= 0:
+        return tr("revision {id}").format(id=revision.id)
+    return tr("{letter}: {name}").format(letter=short_name(revision.id), name=revision.note)
 
 
 class Beside:
@@ -76,7 +90,7 @@ class Beside:
         if known.size:
             at = int(known[round((known.size - 1) * (place + 1) / (len(self._shown) + 1))])
             text.setFont(self._plot.font())
-            text.setText(str(number), QColor(theme.ink))
+            text.setText(short_name(number), QColor(theme.ink))
             text.fill, text.border = pyqtgraph.mkBrush(QColor(theme.card)), pen(colour_of(place, theme), 1.5)
             text.setPos(QPointF(float(xs[at]), float(ys[at])))
             text.update()

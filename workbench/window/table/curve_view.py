@@ -91,7 +91,7 @@ class CurveView(QWidget):
         # Where nothing is below 0 the scale begins there, with room for half a mark.
         above = scene.focus.layer == "value" and bool((self._ys >= 0).all())
         self.plot.box.setLimits(yMin=-0.03 * float(self._ys.max()) if above else None)
-        shown = (scene.focus.layer, scene.head, scene.evidence, scene.focus.beside)
+        shown = (scene.focus.layer, scene.head, scene.evidence, scene.focus.beside, scene.focus.outside)
         if any(a is not b for a, b in zip(shown, self._fitted, strict=True)):
             self._fitted = shown
             self._fit(scene)

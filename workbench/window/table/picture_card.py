@@ -10,7 +10,7 @@ from workbench.window.kit.controls import Card, label
 from workbench.window.kit.task_panel import Column
 from workbench.window.kit.theme import Theme
 from workbench.window.scene.scene import Scene
-from workbench.window.table.beside import colour_of, sign_of
+from workbench.window.table.beside import colour_of, long_name, sign_of
 from workbench.window.table.curve_view import CurveView
 from workbench.window.table.grid_view import GridView
 from workbench.window.words.wording import tr
@@ -84,9 +84,8 @@ def legend_text(scene: Scene, theme: Theme) -> str:
     else:
         parts = _of_ratio(scene, theme)
     if layer in ("value", "change"):
-        words = tr("revision {id}")
         beside = enumerate(scene.beside)
-        parts += [(colour_of(at, theme), sign_of(at), words.format(id=each.id)) for at, each in beside]
+        parts += [(colour_of(at, theme), sign_of(at), html.escape(long_name(each))) for at, each in beside]
     if scene.focus.before and scene.reference is not None:
         words = tr("showing revision {id}; F4 returns").format(id=scene.reference.id)
         parts.append((theme.attention, "◆", words))

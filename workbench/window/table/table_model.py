@@ -11,6 +11,7 @@ from workbench.model.table import Table
 from workbench.window.kit.theme import Theme
 from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import Layer, Scene
+from workbench.window.table.beside import long_name, short_name
 from workbench.window.table.layers import (
     NAMES,
     TIPS,
@@ -59,7 +60,7 @@ class TableModel(QAbstractTableModel):
         """Take over what changed and tell the views no more than that."""
         storage = None if scene.state is None else scene.state.ecu_format(scene.focus.table).storage
         table = scene.shown_table
-        looked_at = (scene.focus.layer, scene.focus.beside)
+        looked_at = (scene.focus.layer, scene.focus.beside, scene.focus.outside)
         if not self._last.is_other(table, scene.fitting_evidence, scene.reference, *looked_at, theme, storage):
             return
         curve = table is not None and table.kind == "curve"
@@ -139,14 +140,16 @@ class TableModel(QAbstractTableModel):
         text = str(self.pictures[layer].texts[cell])
         if role == Qt.ItemDataRole.DisplayRole:
             return text
-        words = f"{self.table.cell_name(cell)}: {_column_name(layer)} {text or tr('unknown')}"
+        words = f"{self.table.cell_name(cell)}: {self._column_name(layer)} {text or tr('unknown')}"
         return words if self.curve else "\n".join([words, *self._values_beside(cell)])
 
     def _values_beside(self, cell: tuple[int, ...]) -> list[str]:
         """Write what a cell of a grid holds in the other revisions that are shown."""
-        table, words = self.table, tr("revision {id}: {value}")
+        table, words = self.table, tr("{name}: {value}")
         there = [each for each in self._beside if table is not None and each.table.same_axes(table)]
-        return [words.format(id=each.id, value=plain(float(f"{each.table.values[cell]:.6g}"))) for each in there]
+        return [
+            words.format(name=long_name(each), value=plain(float(f"{each.table.values[cell]:.6g}"))) for each in there
+        ]
 
     @property
     def corner(self) -> str:
@@ -166,7 +169,7 @@ class TableModel(QAbstractTableModel):
         if orientation == Qt.Orientation.Horizontal and self.curve:
             if role == Qt.ItemDataRole.DisplayRole:
                 return self._heading(self.columns[section])
-            return _column_tip(self.columns[section]) if role == Qt.ItemDataRole.ToolTipRole else None
+            return self._column_tip(self.columns[section]) if role == Qt.ItemDataRole.ToolTipRole else None
         axis = self.table.axes[0 if orientation == Qt.Orientation.Vertical else 1]
         if role == Qt.ItemDataRole.DisplayRole:
             return plain(float(axis.breakpoints[section]))
@@ -174,9 +177,21 @@ class TableModel(QAbstractTableModel):
             return f"{axis.name} {plain(float(axis.breakpoints[section]))} {axis.unit}".strip()
         return None
 
+    def _column_name(self, column: Column) -> str:
+        """Name a column in words."""
+        return self._name_beside(column) if isinstance(column, int) else layer_name(column)
+
+    def _column_tip(self, column: Column) -> str:
+        if isinstance(column, int):
+            return tr("Values of {name}.").format(name=self._name_beside(column))
+        return tr(TIPS[column])
+
+    def _name_beside(self, number: int) -> str:
+        return next((long_name(each) for each in self._beside if each.id == number), short_name(number))
+
     def _heading(self, layer: Column) -> str:
         if isinstance(layer, int):
-            return tr("rev. {id}").format(id=layer)
+            return tr("rev. {id}").format(id=layer) if layer >= 0 else short_name(layer)
         if layer == "value" and self.table is not None:
             return self.table.unit or tr("value")
         return {
@@ -195,11 +210,3 @@ def _picture(scene: Scene, column: Column, theme: Theme) -> LayerPicture:
         return layer_picture(scene, column, theme)
     shown, (revision,) = layer_picture(scene, "value", theme), [each for each in scene.beside if each.id == column]
     return replace(shown, numbers=revision.table.values, texts=value_texts(revision.table.values, shown.numbers))
-
-
-def _column_name(column: Column) -> str:
-    return tr("revision {id}").format(id=column) if isinstance(column, int) else layer_name(column)
-
-
-def _column_tip(column: Column) -> str:
-    return tr("Values of revision {id}.").format(id=column) if isinstance(column, int) else tr(TIPS[column])
