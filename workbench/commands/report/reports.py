@@ -7,15 +7,8 @@ from typing import Annotated, Literal
 
 from workbench.commands.declaring.kinds import FIRST, Called, NewFile, Replace, RevisionId, TableName
 from workbench.commands.declaring.registry import Answer, Job, command
-from workbench.commands.report.chapters import (
-    evidence_chapter,
-    history_chapter,
-    logs_chapter,
-    pulls_chapter,
-    rounds_chapter,
-    table_chapter,
-    whole_lists,
-)
+from workbench.commands.report.chapters import pulls_chapter, rounds_chapter, table_chapter
+from workbench.commands.report.grounds import evidence_chapter, history_chapter, logs_chapter, whole_lists
 from workbench.commands.report.page_one import page_one
 from workbench.commands.report.told import Told, told_of
 from workbench.errors import FileError, InputError
