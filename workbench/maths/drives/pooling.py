@@ -89,7 +89,7 @@ def solve_fully(known: list[DriveFit], head: Table, base: Table, common: CommonE
             weighed, solution, known_visits, vapour, stated.purged, stated.film, stated.by_trims
         )
         effects = by_episode(known, vapour, stated.purge)
-        effects += _offsets(equations, solution, stated)
+        effects += _offsets(equations, solution, stated, visits.cell[visits.number])
         solved = replace(equations, effects=equations.effects + tuple(effects))
         solution = solve(solved, roughness, free)
     weight = stated.equations.weight * solution.robust
@@ -117,19 +117,36 @@ def _weighed_by_kind(equations: Equations, solution: Solution, by_trims: BoolArr
     return replace(equations, weight=equations.weight * np.maximum(relative, 0.05))
 
 
-def _offsets(equations: Equations, solution: Solution, stated: "_Stated") -> list[NuisanceEffect]:
-    """Let whole drives differ by an offset (weather, fuel), as large as the drives show; by moments of their means.
+def _offsets(
+    equations: Equations, solution: Solution, stated: "_Stated", cell: IntArray
+) -> list[NuisanceEffect]:
+    """Let whole drives differ by an offset (weather, fuel), as large as the drives show where they saw the same cells.
 
-    One drive cannot show it: it is off from the car as it usually is by no less than drives usually differ.
+    One drive cannot show it: it is off from the car as it usually is by no less than drives usually differ. Elsewhere
+    what a solution leaves over of a drive may be the solution's own fault.
+
+    Args:
+        equations: of all samples, weighed by visits.
+        solution: a first one of them.
+        stated: what the samples are.
+        cell: that each sample belongs to, flat, shape (samples,).
     """
     drive, nominal = stated.drive, stated.nominal
+    drives, cells = int(drive[-1]) + 1, int(cell.max()) + 1
     weight = equations.weight * solution.robust
-    amount = np.bincount(drive, weight)
-    mean = np.bincount(drive, weight * solution.residual, amount.size)[amount > 0] / amount[amount > 0]
-    by_chance = equations.unit**2 / amount[amount > 0]  # the weights count already how visits scatter
-    size = float(np.sqrt(max(float(np.mean(mean**2 - by_chance)), 0.0))) if mean.size > 1 else 0.0
+    at = drive * cells + cell
+    amount = np.bincount(at, weight, drives * cells).reshape(drives, cells)
+    mean = np.bincount(at, weight * solution.residual, drives * cells).reshape(drives, cells) / np.maximum(amount, 1e-9)
+    shared = np.where(np.count_nonzero(amount > 0, axis=0) > 1, amount, 0.0)
+    usual = (shared * mean).sum(axis=0) / np.maximum(shared.sum(axis=0), 1e-9)
+    apart = (shared * (mean - usual)).sum(axis=1) / np.maximum(shared.sum(axis=1), 1e-9)
+    some = shared.sum(axis=1) > 0
+    size = 0.0
+    if some.any():
+        by_chance = equations.unit**2 / shared.sum(axis=1)[some]  # the weights count already how visits scatter
+        size = float(np.sqrt(max(float(np.mean(apart[some] ** 2 - by_chance)), 0.0)))
     size = max(size, LEAST_OFFSET)
-    bounds = np.searchsorted(drive, np.arange(amount.size + 1))
+    bounds = np.searchsorted(drive, np.arange(drives + 1))
     return [NuisanceEffect(nominal[low:high], int(low), size, BETWEEN_DRIVES) for low, high in pairwise(bounds)]
 
 

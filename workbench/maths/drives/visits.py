@@ -49,6 +49,7 @@ class Visits:
         own: squared deviation that the visit's own samples scatter with, shape (visits,).
         between: scatter from visit to visit, standard deviation.
         vapour: size of the vapour that the model takes out in each visit, as a ratio, shape (visits,).
+        purged: share of each visit that lies under purge, shape (visits,).
     """
 
     number: IntArray
@@ -58,6 +59,7 @@ class Visits:
     own: FloatArray = field(default_factory=lambda: np.zeros(0))
     between: float = float("nan")
     vapour: FloatArray = field(default_factory=lambda: np.zeros(0))
+    purged: FloatArray = field(default_factory=lambda: np.zeros(0))
 
 
 def visits_of(known: Sequence[DriveFit], table: Table) -> Visits:
@@ -160,7 +162,8 @@ def weighed_by_visit(
     def mean(values: FloatArray) -> FloatArray:
         return np.asarray(np.bincount(visits.number, weight * values, count) / held)
 
-    off, dirty = mean(solution.residual), mean(purged.astype(np.float64)) > 0.5
+    off, under = mean(solution.residual), mean(purged.astype(np.float64))
+    dirty = under > 0.5
     told = amount >= FEWEST_IN_VISIT
     if np.count_nonzero(told & ~dirty) >= FEWEST_VISITS:
         told &= ~dirty
@@ -184,6 +187,7 @@ def weighed_by_visit(
         own=unit**2 / held,
         between=between,
         vapour=mean(np.abs(vapour)),
+        purged=under,
     )
 
 
