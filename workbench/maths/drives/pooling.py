@@ -117,9 +117,7 @@ def _weighed_by_kind(equations: Equations, solution: Solution, by_trims: BoolArr
     return replace(equations, weight=equations.weight * np.maximum(relative, 0.05))
 
 
-def _offsets(
-    equations: Equations, solution: Solution, stated: "_Stated", cell: IntArray
-) -> list[NuisanceEffect]:
+def _offsets(equations: Equations, solution: Solution, stated: "_Stated", cell: IntArray) -> list[NuisanceEffect]:
     """Let whole drives differ by an offset (weather, fuel), as large as the drives show where they saw the same cells.
 
     One drive cannot show it: it is off from the car as it usually is by no less than drives usually differ. Elsewhere

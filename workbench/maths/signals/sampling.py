@@ -20,7 +20,7 @@ from workbench.maths.signals.gating import change_rate, engine_gates, follows, p
 from workbench.maths.signals.purge_levels import Levels
 from workbench.maths.signals.ratio import Signals
 from workbench.maths.signals.series import filled, moving_mean, row_step, turning_points
-from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.evidence import Delay, Source
 from workbench.model.gate import Gates
 from workbench.model.table import Table
@@ -36,7 +36,11 @@ FILM_HALVES = 0.5  # at such a filling a sample counts half: a film is not model
 BLUR_LAGS, BLUR_WAY, BLUR_UNKNOWN_S, BLUR_BEHIND_S = 2.0, 0.25, 0.5, 1.2
 ABRUPT, STEP_S = 0.03, 0.5
 PLAIN_FILM = 0.1  # a film that takes up less of the fuel than this is left to the pocket calculator
+# Oxygen that readings themselves must have shown to be taken out: where the mixture came out leaner than commanded, the
+# command empties a store that is yet full. Of the order of a common store (common practice, no source).
+SHOWN_G = 1.0
 STORAGE_G = 3.0  # oxygen that must have been used up before a reading behind the catalyst counts: twice a common store
+SURELY_RICH = 0.985  # lambda under which oxygen is taken out of a store
 OXYGEN = 0.2314  # mass fraction of oxygen in dry air
 
 
@@ -177,7 +181,7 @@ def _by_wideband(
     rejected[gating.RANGE] = (seen.measured <= gates.lambda_low) | (seen.measured >= gates.lambda_high)
     # Without closed loop nothing swings through 1: a store is soon full or empty, and stays so.
     if place == "after" or (place == "unknown" and seen.closed.any()):
-        rejected[gating.STORAGE] = ~_storage_empty(seen)[at] | seen.closed[at]
+        rejected[gating.STORAGE] = ~_storage_empty(seen, at) | seen.closed[at]
     return Readings(
         kept=passed(rejected),
         by_trims=np.zeros(seen.time.size, dtype=np.bool_),
@@ -327,13 +331,23 @@ def _nothing(seen: Signals, engine: dict[str, BoolArray]) -> Readings:
     )
 
 
-def _storage_empty(seen: Signals) -> BoolArray:
-    """Mark rows at which rich gas has used up whatever oxygen a catalyst may have held."""
-    command = mixture_command(seen)
-    # level' = 0.2314 * airflow * (1 - 1/lambda): oxygen taken out while rich, booked from the last rest at 1.
-    taken = OXYGEN * seen.airflow * np.maximum(1 / command - 1, 0.0) * np.diff(seen.time, prepend=seen.time[0])
-    taken[seen.closed | seen.cut | (command > 0.985)] = 0.0
-    total = np.cumsum(taken)
+def _storage_empty(seen: Signals, at: IntArray) -> BoolArray:
+    """Mark readings before which rich gas has used up whatever oxygen a catalyst may have held, shape (rows,).
+
+    Args:
+        seen: the drive.
+        at: row in which the gas of each reading left the engine, shape (rows,).
+    """
+    shown = _oxygen_taken(seen, np.where(np.isfinite(seen.measured), seen.measured, 1.0))
+    return np.asarray((_oxygen_taken(seen, mixture_command(seen))[at] > STORAGE_G) & (shown > SHOWN_G))
+
+
+def _oxygen_taken(seen: Signals, mixture: FloatArray) -> FloatArray:
+    """Give the oxygen that gas of some mixture has taken out since the last rest at lambda 1, g, shape (rows,)."""
+    # level' = 0.2314 * airflow * (1 - 1/lambda)
+    taken = OXYGEN * seen.airflow * np.maximum(1 / mixture - 1, 0.0) * np.diff(seen.time, prepend=seen.time[0])
+    taken[seen.closed | seen.cut | (mixture > SURELY_RICH)] = 0.0
+    total = np.cumsum(np.nan_to_num(taken))
     resting = seen.closed | seen.cut
     since = np.maximum.accumulate(np.where(resting, total, 0.0))
-    return total - since > STORAGE_G
+    return np.asarray(total - since)
