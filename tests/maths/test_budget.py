@@ -196,3 +196,19 @@ def test_a_reading_behind_the_catalyst_is_true_about_a_second_after_the_command_
     pulled = kept[command[kept] < 0.95]
     before = np.flatnonzero(command[: pulled[0]] > 0.99)
     assert 0.8 < time[pulled[0]] - time[before[-1]] < 4.0
+
+
+def test_a_store_that_the_command_alone_would_have_emptied_is_taken_for_full(
+    record_of: MakeRecord, altered: Alter
+) -> None:
+    """Where a pull comes out at 1 instead of rich, the store is never emptied: readings then say nothing of the table."""
+    behind = record_of(seed=1, wideband="after", oxygen_storage_g=1.0, **SHORT)
+    command = behind.log.playing("lambda_commanded")
+    assert command is not None
+
+    def from_pulls(record: DriveRecord) -> int:
+        kept = gathered(record, Settings(wideband="after")).kept[0].rows
+        return int(np.count_nonzero(command[kept] < 0.95))
+
+    assert from_pulls(behind) > 50
+    assert from_pulls(altered(behind, lambda_measured=lambda values: np.where(values < 1, 0.995, values))) == 0

@@ -143,7 +143,7 @@ def test_scaling_today_s_table_scales_the_ratios_back(record_of: MakeRecord, fac
     history = history_of((stale, scaled))
     other = run(gather_evidence(history, history.revision(2), drives_of((record,)), Settings()))
     both = plain.stands("proven") & other.stands("proven")
-    assert both.sum() > 25
+    assert both.sum() >= 20
     np.testing.assert_allclose((stale.values * plain.ratio)[both], (scaled.values * other.ratio)[both], rtol=5e-4)
 
 
@@ -154,7 +154,7 @@ def test_a_stated_delay_is_taken_and_a_wrong_one_does_harm(record_of: MakeRecord
     assert evidence.delay[1] is stated
     wrong = evidence_of_records((record.table,), (record,), stated=Delay(1.5, 5.0, 0.3, "stated"))
     proven = evidence.stands("proven") & wrong.stands("proven")
-    assert np.median(wrong.half_width[proven]) > 1.5 * np.median(evidence.half_width[proven])
+    assert np.median(wrong.half_width[proven]) > 1.4 * np.median(evidence.half_width[proven])
 
 
 def test_pooling_proves_more_and_is_nearer_the_truth_than_its_drives_on_average(second_of: MakeRound) -> None:

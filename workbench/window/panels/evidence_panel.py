@@ -10,6 +10,7 @@ from workbench.model.evidence import STANDINGS, Evidence
 from workbench.window.kit.controls import Card, button, label, row, spread
 from workbench.window.kit.flow_layout import Flow
 from workbench.window.kit.theme import LIGHT, Theme
+from workbench.window.panels.budget_bar import BudgetBar, parts_of
 from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import window_text
@@ -141,6 +142,8 @@ class EvidencePanel(Card):
             flow.addWidget(place)
         self._distribution = Distribution(self)
         flow.addWidget(self._distribution)
+        self._budget = BudgetBar(self)
+        flow.addWidget(self._budget)
         self.column.addLayout(flow)
         self.column.addStretch(1)
 
@@ -159,7 +162,7 @@ class EvidencePanel(Card):
         )  # fmt: skip
         self._title.setText(tr("Evidence for {where}").format(where=where))
         if evidence is None:
-            for part in (*self._places, self._distribution):
+            for part in (*self._places, self._distribution, self._budget):
                 part.hide()
             self._more.hide()
             self._advice.setText(scene.puzzle or self._silence(scene))
@@ -172,6 +175,7 @@ class EvidencePanel(Card):
         ratios = ratios_of(scene, evidence, chosen)
         self._distribution.setVisible(ratios.size > 0)
         self._distribution.show_ratios(ratios, _mean_ratio(evidence, chosen), theme)
+        self._budget.show_parts(parts_of(evidence, chosen), theme)
         step = 0.0 if storage is None else storage.step
         sentences = advice(evidence, chosen, step)
         self._advice.setText(" ".join(sentences[:2]))
