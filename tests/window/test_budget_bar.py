@@ -1,4 +1,4 @@
-"""The bar of what an interval is made of: its parts are those of the evidence, and it is read out to whom cannot see."""
+"""The bar of what an interval is made of: its parts are those of the evidence, and it is read out, not only seen."""
 
 from dataclasses import replace
 
