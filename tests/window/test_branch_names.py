@@ -6,6 +6,7 @@ from workbench.commands.record.branches import name_branch, put_in_car
 from workbench.commands.record.undoing import undo
 from workbench.commands.table.hand import scale
 from workbench.session import Session
+from workbench.window.panels.next_step import figures
 from workbench.window.panels.revision_rows import Branch, Entry, rows_of
 from workbench.window.scene.scene import Focus, Scene
 
@@ -33,3 +34,15 @@ def test_rows_name_branches_and_what_is_in_the_car(session: Session, tmp_path: P
     assert marks[2][0] == "branch “safe”"
     assert marks[2][1].startswith("in the car since 20")
     assert not any("in the car" in mark for mark in (*marks[1], *marks[3]))
+
+
+def test_the_strip_says_what_was_put_in_the_car(session: Session) -> None:
+    def shown() -> str:
+        (figure,) = (each for each in figures(Scene(state=session.state)) if each.caption == "In the car")
+        return figure.value
+
+    assert shown() == "no drive yet"
+    change = put_in_car(session.state, 1, at="2025-01-02T03:04:05Z").change
+    assert change is not None
+    session.record(change)
+    assert shown() == "revision 1 since 03:04"

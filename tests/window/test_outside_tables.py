@@ -62,10 +62,10 @@ def test_both_stand_in_table_and_picture_with_the_figures_of_the_command(
     cells = shop.bench.numbers.view.cells
     assert cells.columns[:3] == ("value", -1, -2)
     assert [cells._heading(column) for column in (-1, -2)] == ["A", "B"]
-    assert cells._column_tip(-2) == f"Values of B: {other}:2."
+    assert cells._column_tip(-2) == "Values of B: other.session:2."
     legend = legend_text(scene, shop.bench.theme)
-    assert f"A: {outside}" in legend
-    assert f"B: {other}:2" in legend
+    assert "A: outside.csv" in legend
+    assert "B: other.session:2" in legend
     assert len(shop.bench.curve._beside._shown) == 2
     shop.do("compare-none")
     settle()

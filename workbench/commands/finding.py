@@ -41,6 +41,7 @@ DECLARED_IN = {
         "{name_command} {car_command} branches", name_command=call("name-branch"), car_command=call("put-in-car")
     ),
     "record.comparisons": "difference cell-history changed-by",
+    "record.whole_sessions": "compare-sessions",
     "record.signatures": "make-key sign",
     "record.undoing": "undo redo",
     "record.samples": "tour samples",

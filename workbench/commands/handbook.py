@@ -23,6 +23,7 @@ from workbench.commands.record import (
     settings,
     signatures,
     undoing,
+    whole_sessions,
 )
 from workbench.commands.report import cards, reports
 from workbench.commands.table import clipboard, donors, ecu_format, hand, physics, shaping, tables
@@ -55,6 +56,7 @@ MODULES = (
     branches,
     approving,
     comparisons,
+    whole_sessions,
     signatures,
     undoing,
     samples,

@@ -4,11 +4,14 @@ from dataclasses import dataclass
 
 from workbench.commands.evidence.next_step import CAUTIONS, ENOUGH_PROVEN, NextStep, inside
 from workbench.commands.evidence.next_step import next_step as next_step_of
+from workbench.model.deed import InCar
 from workbench.model.evidence import Evidence, Target
+from workbench.model.history import Revision
+from workbench.model.state import State
 from workbench.model.table import Table
 from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import window_text
-from workbench.window.words.wording import THIN_SPACE, number, plain, plural, share, spoken, tr
+from workbench.window.words.wording import THIN_SPACE, clock, number, plain, plural, share, spoken, tr
 
 
 @dataclass(frozen=True)
@@ -62,17 +65,7 @@ def figures(scene: Scene) -> list[Figure]:
             "good" if approved else "figure",
             tr("Current revision."),
         ),
-        Figure(
-            tr("In the car"),
-            tr("revision {id}, round {n}").format(id=driven.id, n=len({drive.revision for drive in state.drives}))
-            if driven is not None
-            else tr("no drive yet"),
-            tip=plural(
-                len(state.drives),
-                tr("The revision of the only drive. A round: correct, flash, drive."),
-                tr("The revision of the latest of {n} drives. A round: correct, flash, drive."),
-            ).format(n=len(state.drives)),
-        ),
+        _in_the_car(state, driven, next(reversed(state.in_car.get(table.name, ())), None)),
     ]
     if (evidence := scene.fitting_evidence) is not None:
         if scene.by_choice:
@@ -82,6 +75,24 @@ def figures(scene: Scene) -> list[Figure]:
             found.append(Figure(tr("Evidence from"), shown, "attention", tip))
         found += target_figures(evidence, table)
     return found
+
+
+def _in_the_car(state: State, driven: Revision | None, mark: InCar | None) -> Figure:
+    """Show what was said to be in the car, else what the latest drive was made with."""
+    if mark is not None:
+        words = tr("revision {id} since {time}").format(id=mark.revision, time=clock(mark.since)[11:])
+        tip = tr("Put in the car on {time}. Logs added after that belong to it.").format(time=clock(mark.since))
+        return Figure(tr("In the car"), words, tip=tip)
+    rounds = len({drive.revision for drive in state.drives})
+    return Figure(
+        tr("In the car"),
+        tr("no drive yet") if driven is None else tr("revision {id}, round {n}").format(id=driven.id, n=rounds),
+        tip=plural(
+            len(state.drives),
+            tr("The revision of the only drive. A round: correct, flash, drive."),
+            tr("The revision of the latest of {n} drives. A round: correct, flash, drive."),
+        ).format(n=len(state.drives)),
+    )
 
 
 def against(step: NextStep) -> list[Figure]:

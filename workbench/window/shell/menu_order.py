@@ -25,7 +25,7 @@ ORDER: dict[str, tuple[tuple[str, ...], ...]] = {
     "History": (
         ("undo", "redo"),
         ("history", "story"),
-        ("flick", "compare", "difference", "compare-file", "compare-none"),
+        ("flick", "compare", "difference", "compare-file", "compare-none", "compare-sessions"),
         ("roll-back",),
         ("put-in-car", "name-branch", "branches"),
         ("approve", "sign"),

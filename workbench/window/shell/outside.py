@@ -46,9 +46,8 @@ class OutsideTables(QObject):
         kept = tuple(each for each in scene.focus.outside if each.name != name)
         layer: Layer = "change" if scene.focus.layer == "change" else "value"
         self._bridge.focus(outside=(*kept, Outside(name, table)), before=False, layer=layer)
-        words = tr("{letter} is {name}: its values stand beside the table's own.")
-        said = words.format(letter=short_name(-len(kept) - 1), name=name)
-        self._bench.notice.offer(said, tr("Stop comparing"), self.leave)
+        words = tr("{letter} is {name}. “Stop comparing with files” in the menu History takes it away again.")
+        self._bench.notice.say(words.format(letter=short_name(-len(kept) - 1), name=name))
 
     def leave(self) -> None:
         """Show no table from elsewhere any more."""

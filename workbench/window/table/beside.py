@@ -1,6 +1,7 @@
 """Other revisions in the same picture, told apart by line, mark and a number at the line, not by colour alone."""
 
 from collections.abc import Sequence
+from pathlib import PurePath
 from typing import Any
 
 import numpy as np
@@ -45,7 +46,7 @@ def long_name(revision: Revision) -> str:
     """Name what stands beside: a table from elsewhere by its letter and where it is from."""
     if revision.id >= 0:
         return tr("revision {id}").format(id=revision.id)
-    return tr("{letter}: {name}").format(letter=short_name(revision.id), name=revision.note)
+    return tr("{letter}: {name}").format(letter=short_name(revision.id), name=PurePath(revision.note).name)
 
 
 class Beside:
