@@ -9,7 +9,7 @@ from itertools import groupby
 from pathlib import Path
 
 from workbench.commands.declaring.registry import COMMANDS, Command
-from workbench.commands.evidence import acknowledging, evidence, samples_of_cell
+from workbench.commands.evidence import acknowledging, evidence, pulling, samples_of_cell
 from workbench.commands.logs import inspection, logs, stating
 from workbench.commands.record import (
     approving,
@@ -43,6 +43,7 @@ MODULES = (
     stating,
     inspection,
     evidence,
+    pulling,
     cards,
     samples_of_cell,
     acknowledging,

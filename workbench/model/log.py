@@ -292,6 +292,20 @@ class Log:
         return float(1 / np.median(steps)) if steps.size else float("nan")
 
 
+@dataclass(frozen=True)
+class LeftOut:
+    """A stretch of a drive that is left out of the evidence by name.
+
+    Attributes:
+        start, end: s in the log, both inside.
+        reason: in the words of who left it out.
+    """
+
+    start: float
+    end: float
+    reason: str
+
+
 @dataclass(frozen=True, eq=False)
 class Drive:
     """A log tied to the revision that was in the car when it was driven.
@@ -304,6 +318,7 @@ class Drive:
         added: ISO 8601 time, UTC.
         others: name of each other table of the session -> id of its revision in the car; of tables it does not name,
             what they were when `revision` was made.
+        left_out: stretches that do not count as evidence.
         bare: the log before scaled inputs and computed channels were laid over it; None where there are none.
     """
 
@@ -314,6 +329,7 @@ class Drive:
     added: str = ""
     others: Mapping[str, int] = field(default_factory=dict)
     bare: Log | None = None
+    left_out: tuple[LeftOut, ...] = ()
 
     @property
     def as_read(self) -> Log:

@@ -13,7 +13,7 @@ from workbench.model.ecu_format import AS_IS, EcuFormat
 from workbench.model.evidence import Caution
 from workbench.model.gate import Gates, Limits
 from workbench.model.history import Approval, Export, History, Revision, Signed
-from workbench.model.log import AnalogueInput, Channel, Column, Drive, Role, Wideband
+from workbench.model.log import AnalogueInput, Channel, Column, Drive, LeftOut, Role, Wideband
 from workbench.model.table import Table
 from workbench.phrases import call, phrase
 
@@ -240,6 +240,7 @@ class DriveCorrected:
     reread: Mapping[str, Reread] = field(default_factory=dict)
     others: Mapping[str, int] = field(default_factory=dict)  # of other tables; those it does not name stay
     answered: tuple[str, ...] = ()  # questions, as they were asked
+    left_out: tuple[LeftOut, ...] | None = None  # all of the drive's; None leaves them as they are
 
     def applied(self, old: Drive) -> Drive:
         """Return the drive as it is then, without scaled inputs and computed channels."""
@@ -258,7 +259,10 @@ class DriveCorrected:
             questions=questions,
         )
         others = {**old.others, **self.others}
-        return replace(old, bare=None, revision=self.revision, wideband=self.wideband, log=log, others=others)
+        left_out = old.left_out if self.left_out is None else self.left_out
+        return replace(
+            old, bare=None, revision=self.revision, wideband=self.wideband, log=log, others=others, left_out=left_out
+        )
 
 
 @dataclass(frozen=True)

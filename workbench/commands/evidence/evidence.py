@@ -13,20 +13,15 @@ from workbench.commands.evidence.evidence_report import (
     evidence_json,
     evidence_lines,
     nested,
-    pull_json,
-    pull_line,
     standing_names,
 )
 from workbench.commands.evidence.next_step import next_step
 from workbench.commands.evidence.proposing import propose
 from workbench.errors import InputError
-from workbench.maths.drives.drive_fit import driven_table
 from workbench.maths.evidence import gather_evidence
 from workbench.maths.questions import Looked, look_for_cautions
-from workbench.maths.signals.ratio import signals
 from workbench.maths.table.correction import Undriven
 from workbench.maths.verdict.prediction_check import PredictionCheck, check_prediction, drives_since, last_correction
-from workbench.maths.verdict.pulls import Pull, find_pulls, too_slow
 from workbench.model.cells import ALL, Cells
 from workbench.model.correction import Correction
 from workbench.model.counting import counted
@@ -219,35 +214,6 @@ def doubts_of(state: State, found: Evidence) -> tuple[str, ...]:
         for number, caution in found.cautions
     )
     return tuple(dict.fromkeys((*cautions, *found.notes)))
-
-
-@command("Show the pulls", menu="Evidence", icon="pulls", opens="answer")
-def pulls(state: State, *, table: TableName = FIRST, from_: Drives = "all") -> Job[tuple[Pull, ...]]:
-    """Show every pull: when, over which engine speeds, and how far the mixture was from the commanded one.
-
-    Args:
-        table: the table to compare them with; the first one if not given.
-        from_: which drives to use: all, latest, or numbers joined by commas.
-
-    Example:
-        pulls car.session --from latest
-    """
-    found = yield from gather_for(state, table, from_, "both", "")
-    by_number = {samples.drive: samples for samples in found.kept}
-    listed: list[Json] = []
-    pulled: list[Pull] = []
-    lines = []
-    for number, samples in by_number.items():
-        drive = state.drive(number)
-        seen = signals(drive, driven_table(state.history, drive, found.table.name), state.settings.gates)
-        carried = state.history.driven(drive, found.table.name)
-        for pull in find_pulls(seen, samples, found.delay.get(number)):
-            listed.append(pull_json(number, pull, None if carried is None else carried.id))
-            lines.append(pull_line(drive.log.name, pull))
-            pulled.append(pull)
-        lines += [f"{drive.log.name}: {slow}"] if (slow := too_slow(drive.log)) else []
-    said = ("The commanded mixture is never changed: only the airflow is corrected.",) if listed else ()
-    return Answer(tuple(pulled), lambda: {"pulls": listed}, (*lines, *said) or ("No pull of a second or more.",))
 
 
 @command("Show the cautions", menu="Evidence", icon="cautions", opens="answer")

@@ -200,7 +200,7 @@ def _number(value: float) -> Json:
     return float(value) if np.isfinite(value) else None
 
 
-def pull_json(drive: int, pull: Pull, revision: int | None) -> Json:
+def pull_json(drive: int, pull: Pull, revision: int | None) -> dict[str, Json]:
     """Return a pull as JSON, with the revision that was in the car."""
     return {
         "drive": drive,
@@ -232,6 +232,8 @@ def pull_line(name: str, pull: Pull) -> str:
         low_rpm=pull.low_rpm,
         high_rpm=pull.high_rpm,
     )
+    if pull.left_out:
+        return phrase("{span}: left out by name.", span=span)
     if not pull.samples:
         return phrase("{span}: no sample passed the gates.", span=span)
     lean = ""

@@ -15,7 +15,7 @@ from workbench.expressions import read_expression
 from workbench.model.derived import ComputedChannel
 from workbench.model.gate import limits_of
 from workbench.model.history import Json, Origin
-from workbench.model.log import AnalogueInput, Question, Role, Wideband
+from workbench.model.log import AnalogueInput, LeftOut, Question, Role, Wideband
 from workbench.model.state import Reread, Settings
 from workbench.phrases import phrase
 
@@ -114,6 +114,7 @@ class CorrectedPayload(msgspec.Struct, frozen=True):
     reread: dict[str, Reread] = {}
     others: dict[str, int] = {}
     answered: tuple[str, ...] = ()
+    left_out: tuple[LeftOut, ...] | None = None
 
 
 class InputPayload(msgspec.Struct, frozen=True):

@@ -118,6 +118,7 @@ def _corrected(change: DriveCorrected) -> dict[str, Any]:
         "roles": dict(change.roles),
         **({"reread": rereads} if rereads else {}),
         **({"answered": list(change.answered)} if change.answered else {}),
+        **({"left_out": [asdict(each) for each in change.left_out]} if change.left_out is not None else {}),
         **_others(change.others),
     }
 
@@ -158,6 +159,7 @@ def change_of(  # noqa: C901, PLR0911, PLR0912 - one for each kind
                 fields.reread,
                 fields.others,
                 fields.answered,
+                fields.left_out,
             )
         case "settings-set":
             return SettingsSet(read_settings(payload))
@@ -361,7 +363,8 @@ def fits_digest(drive: Drive, digest: str) -> bool:
 def version_of(kind: str, payload: str) -> int:
     """Return the version of the file that a program must know to read a change."""
     own_gates = kind == "settings-set" and '"channels":[{' in payload
-    if own_gates or kind in ("input-stated", "channel-computed", "branch-named", "put-in-car"):
+    left_out = kind == "drive-corrected" and '"left_out":' in payload
+    if own_gates or left_out or kind in ("input-stated", "channel-computed", "branch-named", "put-in-car"):
         return 3
     later = kind in ("approval-signed", "acknowledged", "taken-back", "done-again")
     return 2 if later or (kind == "drive-added" and KEPT in payload) else 1

@@ -6,7 +6,7 @@ from workbench.maths.cautions.spans import changes, stretches
 from workbench.maths.signals.gating import follows
 from workbench.maths.signals.ratio import Signals
 from workbench.maths.signals.series import recent_largest
-from workbench.maths.verdict.pulls import LATE_S, stretches_of_pulls
+from workbench.maths.verdict.pulls import LATE_S, is_left_out, stretches_of_pulls
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Caution
 from workbench.model.gate import Limits
@@ -171,7 +171,7 @@ def lean_under_load(seen: Signals, running: BoolArray, pressure: FloatArray | No
 
 
 def lifted_pulls(seen: Signals) -> list[Caution]:
-    """Warn where the foot came up in the middle of a pull."""
+    """Warn where the foot came up in the middle of a pull that counts."""
     return [
         Caution(
             "doubt",
@@ -186,5 +186,5 @@ def lifted_pulls(seen: Signals) -> list[Caution]:
             passes=True,
         )
         for first, after, lift in stretches_of_pulls(seen)
-        if np.isfinite(lift)
+        if np.isfinite(lift) and not is_left_out(seen, first, after)
     ]

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 import numpy as np
 
 from workbench.maths.signals.axes import axis_role
-from workbench.maths.signals.ratio import Signals
+from workbench.maths.signals.ratio import LEFT_OUT, Signals
 from workbench.maths.signals.series import filled, moving_mean
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.gate import GateCount, Gates
@@ -66,6 +66,8 @@ def engine_gates(seen: Signals, table: Table, gates: Gates) -> dict[str, BoolArr
     }
     missing = ~np.isfinite(seen.position).all(axis=1) | ~np.isfinite(seen.fuel) | ~(seen.table_value > 0)
     rejected[NO_READING] = missing | seen.blind
+    if LEFT_OUT in seen.outside:
+        rejected[LEFT_OUT] = seen.outside[LEFT_OUT]
     for gate in gates.channels:
         if gate.name in seen.outside:
             rejected[gate.name] = follows(seen.outside[gate.name], seen.time, gate.hold_s)

@@ -30,6 +30,9 @@ def fuel_factor(stft: FloatArray, ltft: FloatArray) -> FloatArray:
     return (1 + stft / 100) * (1 + ltft / 100)
 
 
+LEFT_OUT = "left out by name"
+
+
 @dataclass(frozen=True, eq=False)
 class Signals:
     """A drive as the evidence sees it; all arrays have shape (rows,) unless said otherwise.
@@ -55,7 +58,8 @@ class Signals:
         weight: how much of an independent reading each row is: less than 1 where values were held.
         imbalance: mean difference of the banks' fuel factors in closed loop, as a ratio; NaN with one bank.
         notes: what had to be assumed, as sentences.
-        outside: gate of the user's own -> rows at which its channel is outside its range, or not known.
+        outside: gate of the user's own -> rows at which its channel is outside its range, or not known; and what was
+            left out by name.
     """
 
     time: FloatArray
@@ -139,9 +143,19 @@ def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
         blind=_blind(log, throttle, coolant),
         weight=_weight(log, [*raw_axes, *raw_trims], measured, trim_read),
         imbalance=imbalance,
-        outside=_outside(log, gates, notes),
+        outside=_outside(log, gates, notes) | _left_out(drive),
         notes=tuple(notes),
     )
+
+
+def _left_out(drive: Drive) -> dict[str, BoolArray]:
+    """Mark the rows that were left out by name."""
+    if not drive.left_out:
+        return {}
+    time, rows = drive.log.time.values, np.zeros(drive.log.rows, dtype=np.bool_)
+    for each in drive.left_out:
+        rows |= (time >= each.start) & (time <= each.end)
+    return {LEFT_OUT: rows}
 
 
 def _outside(log: Log, gates: Gates, notes: list[str]) -> dict[str, BoolArray]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.maths.signals.gating import follows
-from workbench.maths.signals.ratio import Signals
+from workbench.maths.signals.ratio import LEFT_OUT, Signals
 from workbench.maths.signals.resync import period_of
 from workbench.maths.signals.series import recent_largest
 from workbench.model.arrays import FloatArray
@@ -21,6 +21,7 @@ LATE_S = 1.0  # no common exhaust takes longer at full throttle: common practice
 
 
 NAN = float("nan")
+HALF = 0.5
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,7 @@ class Pull:
         worst: kept sample farthest off in the settled part, airflow ratio less 1.
         leanest_at, leanest_rpm, leanest_flow: moment, engine speed and airflow (g/s) of the leanest reading.
         lifted_at: s in the log at which the foot came up in it; NaN where it did not.
+        left_out: whether it was left out of the evidence by name.
     """
 
     start: float
@@ -55,6 +57,7 @@ class Pull:
     leanest_rpm: float = NAN
     leanest_flow: float = NAN
     lifted_at: float = NAN
+    left_out: bool = False
 
     @property
     def lifted(self) -> bool:
@@ -98,6 +101,11 @@ def stretches_of_pulls(seen: Signals) -> list[tuple[int, int, float]]:
         else:
             found.append((first, after, NAN))
     return [each for each in found if seen.time[each[1] - 1] - seen.time[each[0]] >= SHORTEST_S]
+
+
+def is_left_out(seen: Signals, first: int, after: int) -> bool:
+    """Tell whether most of a stretch of rows was left out of the evidence by name."""
+    return LEFT_OUT in seen.outside and bool(seen.outside[LEFT_OUT][first:after].mean() > HALF)
 
 
 def _same_gear(seen: Signals, begin: int, last: int, first: int) -> bool:
@@ -158,4 +166,5 @@ def _pull(
         leanest_rpm=float(speed[leanest]) if leanest >= 0 else NAN,
         leanest_flow=float(flow[leanest]) if leanest >= 0 else NAN,
         lifted_at=lifted,
+        left_out=is_left_out(seen, first, after),
     )

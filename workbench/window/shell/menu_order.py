@@ -13,7 +13,7 @@ ORDER: dict[str, tuple[tuple[str, ...], ...]] = {
         ("start", "quit"),
     ),
     "Log": (("add-log", "watch"), ("drive", "amend-log", "inspect"), ("analogue-input", "compute"), ("lanes",)),
-    "Evidence": (("correct",), ("evidence", "cell-samples", "pulls", "card"), ("cautions", "acknowledge"), ("gates",)),
+    "Evidence": (("correct",), ("evidence", "cell-samples", "pulls", "leave-out", "card"), ("cautions", "acknowledge"), ("gates",)),
     "Table": (
         ("apply", "drop"),
         ("entry", "set", "scale-percent", "scale", "add"),
