@@ -13,7 +13,12 @@ ORDER: dict[str, tuple[tuple[str, ...], ...]] = {
         ("start", "quit"),
     ),
     "Log": (("add-log", "watch"), ("drive", "amend-log", "inspect"), ("analogue-input", "compute"), ("lanes",)),
-    "Evidence": (("correct",), ("evidence", "cell-samples", "pulls", "leave-out", "card"), ("cautions", "acknowledge"), ("gates",)),
+    "Evidence": (
+        ("correct",),
+        ("evidence", "cell-samples", "pulls", "leave-out", "card"),
+        ("cautions", "acknowledge"),
+        ("gates",),
+    ),
     "Table": (
         ("apply", "drop"),
         ("entry", "set", "scale-percent", "scale", "add"),
@@ -61,6 +66,7 @@ SAYINGS = {
     "pulls": "full throttle wide open run",
     "cautions": "warnings lean danger alarm",
     "acknowledge": "accept warning reason",
+    "leave-out": "exclude ignore pull stretch lift",
     "story": "history of a cell who changed",
     "flick": "before after compare toggle",
     "smooth": "even out bumps",
