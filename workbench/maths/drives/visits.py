@@ -121,6 +121,8 @@ def by_episode(known: Sequence[DriveFit], vapour: FloatArray, purge: FloatArray)
         if np.count_nonzero(under) < FEWEST_IN_EPISODE:
             continue
         usual = float(np.sqrt(np.mean(load[under] ** 2)))
+        if not usual > 0:
+            continue  # only the other shape is felt, or none
         strength = max(float(np.sqrt(np.mean(vapour[rows][under] ** 2))), LEAST_STRENGTH)
         column = load / usual * strength
         time = driven.seen.time[kept]
