@@ -5,19 +5,23 @@ import io
 import math
 import re
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
 from workbench.errors import FileError
+from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import FloatArray
 from workbench.model.counting import counted
 from workbench.phrases import phrase
 
 _PLAIN = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 _COMMA = re.compile(r"[+-]?(\d+,\d*|,\d+)([eE][+-]?\d+)?")
-_THOUSANDS = re.compile(r"[+-]?\d{1,3}(,\d{3})+(\.\d*)?")
-_POINTS = re.compile(r"[+-]?\d{1,3}([.'’ \u00a0\u202f]\d{3})+(,\d*)?")
+_NUMERIC = re.compile(r"[+-]?(?=.*\d)[\d.,'’ \u00a0\u202f]+([eE][+-]?\d+)?")
+_MARKS = "'’ \u00a0\u202f"  # that group digits and are no decimal sign
+_WITH_UNIT = re.compile(r"([+-]?[\d.,'’ \u00a0\u202f]*\d)[ \u00a0\u202f]*([^\d\s.,'’+-][^\d]*)")
 LONGEST_NUMBER = 64
 _WORDS_FOR_NOTHING = {"nan", "inf", "-inf", "+inf", "infinity", "-infinity", "na", "n/a", "#n/a", "null", "none"}
 _BLANKS = " \t\u00a0\u202f\ufeff"
@@ -36,10 +40,10 @@ class Decimal:
         if len(text) > LONGEST_NUMBER:
             return None
         text = text.replace("\u2212", "-")
-        if self.thousands:
-            pattern = _THOUSANDS if self.sign == "." else _POINTS
-            if pattern.fullmatch(text):
-                text = re.sub(f"[{re.escape(self.thousands)}]", "", text)
+        if any(mark in text for mark in self.thousands):
+            if not _grouped(self.thousands, self.sign).fullmatch(text):
+                return None
+            text = re.sub(f"[{re.escape(self.thousands)}]", "", text)
         if self.sign == ",":
             if "." in text:
                 return None
@@ -53,7 +57,7 @@ class Decimal:
 POINT = Decimal()
 COMMA = Decimal(",", "", "with a decimal comma")
 COMMA_THOUSANDS = Decimal(".", ",", "with commas between thousands")
-POINT_THOUSANDS = Decimal(",", ".'’ \u00a0\u202f", "with a decimal comma and separated thousands")
+POINT_THOUSANDS = Decimal(",", ".", "with a decimal comma and separated thousands")
 
 
 @dataclass(frozen=True, eq=False)
@@ -154,11 +158,14 @@ class Matrix:
         return phrase("{shown!r} is not a number. Only the header or the corner may hold text.", shown=shown)
 
 
-def read_matrix(text: str, source: str) -> Matrix:
-    """Split a text into cells: by tabs, semicolons, commas or, for want of these, blanks.
+def read_rows(text: str, source: str) -> tuple[list[list[str]], list[int], str]:
+    """Split a text into cells: by tabs, semicolons, commas, bars or, for want of these, blanks.
+
+    Returns:
+        The cells, stripped; the line of each row, from 1; how it was split, where that was assumed.
 
     Raises:
-        FileError: when it is empty or its rows differ in length.
+        FileError: when it is empty, or no text.
     """
     text = text.lstrip("\ufeff")
     if "\0" in text:
@@ -176,6 +183,16 @@ def read_matrix(text: str, source: str) -> Matrix:
     rows, lines = _split(text, delimiter, source)
     if not rows:
         raise FileError(phrase("{source} holds no cells.", source=source), "Give a table of two columns, or a grid.")
+    return rows, lines, note
+
+
+def read_matrix(text: str, source: str) -> Matrix:
+    """Split a text into cells that make a rectangle.
+
+    Raises:
+        FileError: when it is empty or its rows differ in length.
+    """
+    rows, lines, note = read_rows(text, source)
     _drop_empty_edges(rows)
     width = Counter(len(row) for row in rows).most_common(1)[0][0]
     if len(rows) > 2 and width > 2 and len(rows[0]) == width - 1:
@@ -199,7 +216,7 @@ def read_matrix(text: str, source: str) -> Matrix:
                 ),
                 "Give every line the same number of cells.",
             )
-    decimals, doubtful = _decimals([cell for row in rows for cell in row])
+    decimals, doubtful = decimals_of([cell for row in rows for cell in row])
     return Matrix(source, tuple(tuple(row) for row in rows), tuple(lines), decimals, doubtful, note)
 
 
@@ -219,7 +236,7 @@ def name_and_unit(label: str) -> tuple[str, str]:
 
 def _delimiter(text: str) -> tuple[str, str]:
     sample = "".join([line for line in io.StringIO(text, newline="") if line.strip()][:50])
-    present = [sign for sign in "\t;," if sign in sample]
+    present = [sign for sign in "\t;," if sign in sample] or [sign for sign in "|" if sign in sample]
     if present == [","] and all(_COMMA.fullmatch(word) for word in sample.split()):
         present = []
     for sign in present:
@@ -258,20 +275,45 @@ def _drop_empty_edges(rows: list[list[str]]) -> None:
             row.pop()
 
 
-def _decimals(cells: list[str]) -> tuple[tuple[Decimal, ...], str]:
-    """Return the ways the numbers may be read, and a cell that reads differently in them."""
-    commas = [
-        cell for cell in cells if "," in cell and re.fullmatch(r"[+-]?[\d.,'’ \u00a0\u202f]+([eE][+-]?\d+)?", cell)
+def decimals_of(cells: Sequence[str]) -> tuple[tuple[Decimal, ...], str]:
+    """Return the ways in which numbers may be read, and a cell that reads differently in them.
+
+    A mark that groups digits stands before every three of them, and the first group does not begin with 0. Of the ways
+    that take all cells one is left, but where three digits follow every comma.
+    """
+    written = [cell.replace("\u2212", "-") for cell in cells if _NUMERIC.fullmatch(cell.replace("\u2212", "-"))]
+    marks = "".join(mark for mark in _MARKS if any(mark in cell for cell in written))
+    odd = [cell for cell in written if not _PLAIN.fullmatch(cell)]
+    if not odd:
+        return (POINT,), ""
+    if marks:
+        ways = [Decimal(".", marks, "with separated thousands"), Decimal(",", marks, POINT_THOUSANDS.reading)]
+    elif not any("," in cell for cell in odd):
+        ways = [POINT_THOUSANDS]
+    else:
+        ways = [COMMA, COMMA_THOUSANDS, POINT_THOUSANDS]
+    pointed = any("." in cell for cell in written)
+    fitting = [
+        way
+        for way in ways
+        if all(way.number(cell) is not None for cell in written) and (way is not POINT_THOUSANDS or pointed)
     ]
-    pointed = any(_PLAIN.fullmatch(cell) and "." in cell for cell in cells)
-    if not commas:
-        grouped = [c for c in cells if not _PLAIN.fullmatch(c) and _POINTS.fullmatch(c)]
-        return ((POINT_THOUSANDS,), grouped[0]) if grouped else ((POINT,), "")
-    if any(not _COMMA.fullmatch(cell) and _POINTS.fullmatch(cell) for cell in commas):
-        return (POINT_THOUSANDS,), commas[0]
-    thousands = all(_THOUSANDS.fullmatch(cell) for cell in commas)
-    if thousands and (pointed or any("." in cell for cell in commas)):
-        return (COMMA_THOUSANDS,), commas[0]
-    if thousands:
-        return (COMMA, COMMA_THOUSANDS), commas[0]
-    return (COMMA,), commas[0]
+    if COMMA in fitting or not fitting:
+        fitting = [way for way in fitting if way is not POINT_THOUSANDS] or [ways[0]]
+    commas = [cell for cell in written if "," in cell]
+    if marks and not commas:
+        fitting = fitting[:1]
+    return tuple(fitting), (commas or odd)[0]
+
+
+def with_unit_apart(cell: str) -> tuple[str, str]:
+    """Part a number from the unit behind it, as in `20 kPa` or `64.6 %`; other text stays whole."""
+    match = _WITH_UNIT.fullmatch(cell)
+    if match is None or (find_unit(match[2]) is None and match[2] != "%"):
+        return cell, ""
+    return match[1], match[2]
+
+
+@cache
+def _grouped(marks: str, sign: str) -> re.Pattern[str]:
+    return re.compile(rf"[+-]?[1-9]\d{{0,2}}([{re.escape(marks)}]\d{{3}})+({re.escape(sign)}\d*)?")

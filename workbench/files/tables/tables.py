@@ -2,7 +2,6 @@
 
 import csv
 import io
-import re
 from collections.abc import Sequence
 from pathlib import Path
 from typing import BinaryIO, Literal
@@ -14,7 +13,8 @@ from workbench.files.disk.plain_files import reading
 from workbench.files.disk.text_decoding import check_readable, decode
 from workbench.files.formats.containers import is_workbook, unwrapped
 from workbench.files.formats.sheets import read_sheet
-from workbench.files.tables.cells import Block, Decimal, Matrix, name_and_unit, read_matrix
+from workbench.files.tables.arranging import arranged, corner_parts, is_swapped
+from workbench.files.tables.cells import Block, Decimal, Matrix, name_and_unit, read_matrix, read_rows
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.table import Axis, Table
 from workbench.phrases import flag, phrase
@@ -103,7 +103,23 @@ def read_table_text(
     Raises:
         FileError: naming source, line and column of what is wrong.
     """
-    matrix = read_matrix(text, source)
+    if axes:
+        return _from_matrix(read_matrix(text, source), name, kind, axes)
+    try:
+        return _from_matrix(read_matrix(text, source), name, kind, axes)
+    except FileError as refusal:
+        rows, lines, _ = read_rows(text, source)
+        found = arranged(rows, lines, source)
+        if found is None:
+            raise
+        try:
+            return _from_matrix(found, name, kind, axes)
+        except FileError:
+            raise refusal from None
+
+
+def _from_matrix(matrix: Matrix, name: str, kind: TableKind, axes: tuple[Axis, ...]) -> tuple[Table, Notes]:
+    source = matrix.source
     refusals: list[FileError] = []
     found: list[tuple[Decimal, Table, Notes]] = []
     for decimal in matrix.decimals:
@@ -224,7 +240,7 @@ def _shape(matrix: Matrix, decimal: Decimal, name: str, kind: TableKind) -> tupl
     """Find out what kind of table the cells are, and read it."""
     corner = matrix.cell(0, 0)
     second_is_text = matrix.columns > 1 and bool(matrix.cell(0, 1)) and matrix.number(0, 1, decimal) is None
-    grid_corner = len(_corner_parts(corner)) == 3 and not second_is_text
+    grid_corner = len(corner_parts(corner)) == 3 and not second_is_text
     if kind == "grid" or (kind == "auto" and grid_corner):
         return _grid(matrix, decimal, name)
     if matrix.columns == 2:
@@ -271,10 +287,18 @@ def _lying(matrix: Matrix, decimal: Decimal, name: str) -> tuple[Table, Notes]:
 def _curve(
     matrix: Matrix, name: str, points: Block, values: Block, header: bool, *, below: bool = False
 ) -> tuple[Table, Notes]:
-    points.check_rising(matrix.source)
     labels = ("", "")
     if header:
         labels = (matrix.cell(0, 0), matrix.cell(1, 0) if below else matrix.cell(0, 1))
+    if is_swapped(*labels):
+        raise FileError(
+            phrase(
+                "{source}: its first column holds the values, and its second the breakpoints.", source=matrix.source
+            ),
+            "Swap the two columns.",
+        )
+    _check_many(matrix, points, "breakpoint")
+    points.check_rising(matrix.source)
     ((axis_name, axis_unit), (value_name, unit)), notes = _named(labels)
     if not header:
         notes = ("There is no header: the axis is named 'axis' and the values 'value', without units.",)
@@ -282,12 +306,17 @@ def _curve(
     return Table(name, value_name or "value", unit, (axis,), values.numbers.ravel()), notes
 
 
-def _corner_parts(corner: str) -> list[str]:
-    """Part the three labels of a corner; where no blanks stand around the strokes, at two strokes outside brackets."""
-    parts = corner.split(_CORNER)
-    if len(parts) == 1 and corner.count("/") == 2 and not re.search(r"[(\[][^)\]]*/", corner):
-        parts = [part.strip() for part in corner.split("/")]
-    return parts
+def _check_many(matrix: Matrix, points: Block, what: str) -> None:
+    """Refuse an axis of one breakpoint.
+
+    Raises:
+        FileError: saying what is missing.
+    """
+    if points.numbers.size < 2:
+        raise FileError(
+            phrase("{source} has one {what} only: there is nothing to interpolate.", source=matrix.source, what=what),
+            "Give a table with at least two breakpoints on every axis.",
+        )
 
 
 def _grid(matrix: Matrix, decimal: Decimal, name: str) -> tuple[Table, Notes]:
@@ -314,13 +343,16 @@ def _grid(matrix: Matrix, decimal: Decimal, name: str) -> tuple[Table, Notes]:
         )
     across = matrix.block(decimal, rows=slice(0, 1), columns=slice(1, None))
     down = matrix.block(decimal, rows=slice(1, None), columns=slice(0, 1))
-    across.check_rising(matrix.source)
-    down.check_rising(matrix.source)
+    for points, what in ((across, "column breakpoint"), (down, "row breakpoint")):
+        _check_many(matrix, points, what)
+        points.check_rising(matrix.source)
     values = matrix.block(decimal, rows=slice(1, None), columns=slice(1, None))
     corner = matrix.cell(0, 0)
-    parts = _corner_parts(corner)
+    parts = corner_parts(corner)
     notes: Notes = ()
-    if len(parts) != 3:
+    if len(parts) == 2:
+        parts = [*parts, "value"]
+    elif len(parts) != 3:
         parts = ["row axis", "column axis", corner or "value"]
         want = phrase("row axis (unit){corner}column axis (unit){corner}value (unit)", corner=_CORNER)
         notes = (

@@ -1,0 +1,148 @@
+"""Tables as people lay them out: the same table, whatever stands around its numbers; nothing lost in silence."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from workbench.errors import FileError
+from workbench.files.tables.arranging import corner_parts
+from workbench.files.tables.cells import decimals_of, with_unit_apart
+from workbench.files.tables.tables import read_table_text
+
+DOWN, ACROSS = [900.0, 2100.0, 3300.0], [30.0, 60.0, 90.0]
+VALUES = [[51.5, 60.25, 66.0], [58.0, 67.5, 72.75], [61.0, 70.0, 79.5]]
+HERTZ, FLOW = [1500.0, 2500.0, 3500.0], [1.5, 6.25, 17.0]
+ROWS = ["900,51.5,60.25,66", "2100,58,67.5,72.75", "3300,61,70,79.5"]
+NAMED = ("Engine speed", "rpm", "Manifold pressure", "kPa")
+
+GRIDS = {
+    "title": ["VE of spring", "", "Engine speed (rpm) / Manifold pressure (kPa) / VE (%),30,60,90", *ROWS],
+    "wide title": ["VE of spring,,,", "Engine speed (rpm) / Manifold pressure (kPa) / VE (%),30,60,90", *ROWS],
+    "column left empty": [",Engine speed (rpm)/Manifold pressure (kPa)/VE (%),30,60,90", *("," + row for row in ROWS)],
+    "units below": ["Engine speed\\Manifold pressure,30,60,90", "rpm,kPa,kPa,kPa", *ROWS],
+    "units in cells": ["Engine speed | Manifold pressure,30 kPa,60 kPa,90 kPa",
+                       *(row.replace(",", " rpm,", 1) for row in ROWS)],
+    "percent in cells": ["Engine speed (rpm) by Manifold pressure (kPa),30,60,90",
+                         "900,51.5 %,60.25 %,66 %", "2100,58 %,67.5 %,72.75 %", "3300,61 %,70 %,79.5 %"],
+    "names apart": [",,Manifold pressure (kPa),,", ",,30,60,90", "Engine speed (rpm)," + ROWS[0],
+                    *("," + row for row in ROWS[1:])],
+    "name above": [",Manifold pressure (kPa),,", "Engine speed (rpm),30,60,90", *ROWS],
+    "axis repeated": ["Engine speed (rpm)/Manifold pressure (kPa),30,60,90,",
+                      *(f"{row},{row.split(',')[0]}" for row in ROWS), ",30,60,90,"],
+    "notes below": ["Engine speed (rpm) / Manifold pressure (kPa) / VE (%),30,60,90", *ROWS, "", "from the ECU"],
+    "cell a line": ["Engine speed (rpm),Manifold pressure (kPa),VE (%)",
+                    *(f"{d:g},{a:g},{VALUES[i][j]:g}" for j, a in enumerate(ACROSS) for i, d in enumerate(DOWN))],
+    "bars": ["| Engine speed (rpm) / Manifold pressure (kPa) / VE (%) | 30 | 60 | 90 |", "|---|---:|---|---|",
+             *("| " + row.replace(",", " | ") + " |" for row in ROWS)],
+    "falling": ["Engine speed (rpm) / Manifold pressure (kPa) / VE (%),90,60,30",
+                *(",".join([row.split(",")[0], *row.split(",")[:0:-1]]) for row in ROWS[::-1])],
+}  # fmt: skip
+CURVES = {
+    "title": ["Curve of spring", "", "Sensor (Hz),Airflow (g/s)", "1500,1.5", "2500,6.25", "3500,17"],
+    "keys": ["Table;curve", "Date;3 March", "Sensor (Hz);Airflow (g/s)", "1500;1.5", "2500;6.25", "3500;17"],
+    "trailing": ["Sensor (Hz),Airflow (g/s)", "1500,1.5,", "2500,6.25,", "3500,17,"],
+    "units below": ["Sensor,Airflow", "[Hz],[g/s]", "1500,1.5", "2500,6.25", "3500,17"],
+    "notes beside": ["Sensor (Hz),Airflow (g/s),Note", "1500,1.5,idle", "2500,6.25,", "3500,17,pull"],
+    "lying": ["Sensor,Hz,1500,2500,3500", "Airflow,g/s,1.5,6.25,17"],
+    "swapped": ["Airflow (g/s),Sensor (Hz)", "1.5,1500", "6.25,2500", "17,3500"],
+    "falling": ["Sensor (Hz),Airflow (g/s)", "3500,17", "2500,6.25", "1500,1.5"],
+    "footer": ["Sensor (Hz),Airflow (g/s)", "1500,1.5", "2500,6.25", "3500,17", "end of table"],
+    "thousands": ["Sensor (Hz);Airflow (g/s)", "1'500;1.5", "2'500;6.25", "3'500;17"],
+    "German": ["Sensor (Hz);Airflow (g/s)", "1.500;1,5", "2.500;6,25", "3.500;17,0", ";"],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", GRIDS)
+def test_a_grid_is_found_among_what_stands_around_it(name: str) -> None:
+    table, notes = read_table_text("\n".join(GRIDS[name]), "grid.csv")
+    assert table.values.tolist() == VALUES
+    assert [axis.breakpoints.tolist() for axis in table.axes] == [DOWN, ACROSS]
+    assert tuple(part for axis in table.axes for part in (axis.name, axis.unit)) == NAMED
+    assert ("turned round" in " ".join(notes)) == (name == "falling")
+
+
+@pytest.mark.parametrize("name", CURVES)
+def test_a_curve_is_found_among_what_stands_around_it(name: str) -> None:
+    table, notes = read_table_text("\n".join(CURVES[name]), "curve.csv")
+    assert table.axes[0].breakpoints.tolist() == HERTZ
+    assert table.values.tolist() == FLOW
+    assert (table.axes[0].unit, table.unit) == ("Hz", "g/s")
+    told = {"title": "left out", "footer": "left out", "falling": "turned round", "swapped": "swapped"}.get(name, "")
+    assert told in " ".join(notes)
+
+
+@pytest.mark.parametrize(
+    ("lines", "why"),
+    [
+        (["Sensor (Hz),Airflow (g/s)", "1,2", "2,3", "", "Sensor (Hz),Airflow (g/s)", "1,3", "2,4"], "2 tables"),
+        (["a (Hz),b (g/s),,a (Hz),b (g/s)", "1,2,,1,3", "2,3,,2,4", "3,4,,3,5"], "2 tables"),
+        ([GRIDS["title"][2], *ROWS, "", GRIDS["title"][2], *ROWS], "2 tables"),
+        ([GRIDS["title"][2], ROWS[0], "2100,58,,72.75", ROWS[2], "4000,1,2,3", "5000,1,2,3"], "cell is empty"),
+        (["a,b", "1,2", "2,", "3,4", "4,5"], "cell is empty"),
+        ([GRIDS["title"][2], ROWS[0]], "nothing to interpolate"),
+        (["a (Hz),b (g/s)", "1,2"], "nothing to interpolate"),
+        (["a,b", "1,2", "3,4", "2,5"], "not above the previous one"),
+        (["a,b", "1,2", "2,3,9", "3,4"], "3 cells"),
+        ([GRIDS["title"][2], *ROWS, "4000,1,2"], "3 cells"),
+    ],
+)
+def test_what_is_doubtful_is_refused(lines: list[str], why: str) -> None:
+    with pytest.raises(FileError) as refusal:
+        read_table_text("\n".join(lines), "x.csv")
+    assert why in str(refusal.value)
+
+
+@pytest.mark.parametrize(
+    ("cells", "read"),
+    [
+        (["2'200", "0.895"], [2200, 0.895]),
+        (["2 200", "0,895"], [2200, 0.895]),
+        (["2.200", "0,895"], [2200, 0.895]),
+        (["2,200", "0.895"], [2200, 0.895]),
+        (["2200", "0,895", "1,680"], [2200, 0.895, 1.68]),
+        (["1,234,567", "2.5"], [1234567, 2.5]),
+        (["1.234.567", "2"], [1234567, 2]),
+        (["\u22125,5", "1e3"], [-5.5, 1000]),
+    ],
+)
+def test_signs_are_told_from_all_cells_together(cells: list[str], read: list[float]) -> None:
+    ways, _ = decimals_of(cells)
+    assert len(ways) == 1
+    assert [ways[0].number(cell) for cell in cells] == read
+
+
+def test_three_digits_behind_every_comma_leave_both_ways() -> None:
+    assert len(decimals_of(["1,234", "5,678"])[0]) == 2
+
+
+@pytest.mark.parametrize(
+    ("corner", "parts"),
+    [
+        ("rpm\\kPa", ["rpm", "kPa"]), ("rpm/kPa", ["rpm", "kPa"]), ("rpm | kPa", ["rpm", "kPa"]),
+        ("speed (r/min)/load (%)", ["speed (r/min)", "load (%)"]), ("g/s", ["g/s"]), ("", [""]),
+        ("rpm ↓ kPa →", ["rpm", "kPa"]), ("VE %: rpm/kPa", ["rpm", "kPa", "VE %"]), ("VE", ["VE"]),
+        ("Efficiency (%) rpm\\kPa", ["rpm", "kPa", "Efficiency (%)"]), ("a / b / c", ["a", "b", "c"]),
+    ],
+)  # fmt: skip
+def test_corners(corner: str, parts: list[str]) -> None:
+    assert corner_parts(corner) == parts
+
+
+def test_a_unit_is_parted_from_its_number_and_words_are_not() -> None:
+    assert with_unit_apart("20 kPa") == ("20", "kPa")
+    assert with_unit_apart("64.6%") == ("64.6", "%")
+    assert with_unit_apart("1'200 rpm") == ("1'200", "rpm")
+    for whole in ("3 March", "kPa", "20", "B2", "1e3"):
+        assert with_unit_apart(whole) == (whole, "")
+
+
+@given(st.lists(st.lists(st.sampled_from(["", "1", "2.5", "-3", "a", "rpm", "4 kPa", "0,5", "1'000", "x / y"]),
+                         max_size=6), max_size=8), st.sampled_from(",;\t|"))  # fmt: skip
+def test_any_cells_are_read_or_refused(rows: list[list[str]], sign: str) -> None:
+    try:
+        table, _ = read_table_text("\n".join(sign.join(row) for row in rows), "x.csv")
+    except FileError:
+        return
+    assert np.isfinite(table.values).all()
+    assert all((np.diff(axis.breakpoints) > 0).all() for axis in table.axes)
