@@ -18,6 +18,7 @@ from workbench.model.evidence import Evidence
 from workbench.model.table import Table
 from workbench.phrases import phrase
 
+MOST_ACTS = 8  # revisions side by side in the history of every cell
 BINS = 40  # points a pull is drawn with
 MARKERS: tuple[Marker | None, ...] = (None, "ring", "cross", "square", "dot")  # where pens are used again
 
@@ -89,6 +90,40 @@ def _axes_words(table: Table, what: str) -> str:
         rows=table.axes[0].label,
         columns=table.axes[1].label,
     )
+
+
+def cells_chapter(told: Told) -> Iterator[Block]:
+    """Write what became of every cell: by how much each revision on the way moved it, and all of them together."""
+    table = told.revision.table
+    line = [each for each in told.state.history.line(told.revision.id)[1:] if each.table.same_axes(table)]
+    shown = [each for each in line if not np.all(each.multipliers == 1)][-MOST_ACTS:]
+    if not shown:
+        return
+    yield Heading("The history of every cell")
+    yield Text(
+        phrase(
+            "By how many percent each of the last {count} revisions that changed values moved a cell; “set” where it "
+            "was set outright; the last column is the change since revision {first}.",
+            count=len(shown),
+            first=told.first.id,
+        ),
+        "small",
+    )
+    whole = compared(told.first.table, table).percent
+    yield Rows(
+        ("cell", *(phrase("rev. {id}", id=each.id) for each in shown), "in all"),
+        tuple(
+            (table.cell_name(at), *(_moved(float(each.multipliers[at])) for each in shown), _signed(float(whole[at])))
+            for at in np.ndindex(table.shape)
+        ),
+        flow=True,
+    )
+
+
+def _moved(multiplier: float) -> str:
+    if np.isnan(multiplier):
+        return "set"
+    return "" if multiplier == 1 else f"{100 * (multiplier - 1):+.2f}"
 
 
 def rounds_chapter(told: Told) -> Iterator[Block]:

@@ -97,6 +97,8 @@ def whole_lists(told: Told) -> Iterator[Block]:
     if accepted:
         yield Text("Accepted with the approval:", "strong")
         yield Listing(accepted)
+    if approval is not None and approval.note:
+        yield Text(phrase("In the words of {by}: “{note}”", by=approval.by, note=approval.note))
     looked_into = {} if approval is None else approval.acknowledged or {}
     if looked_into:
         yield Text("Cautions acknowledged by then, with their reasons:", "strong")

@@ -13,7 +13,8 @@ from workbench.model.history import Approval
 from workbench.model.table import Table
 from workbench.phrases import phrase
 
-MOST = 6  # sentences of a kind on page one; the rest stands where the whole list does
+WORTH = 0.005  # errors under half a percent are none: common practice, no source
+MOST, LONGEST = 5, 260  # sentences of a kind on page one, and characters of one; the rest stands in the whole list
 
 
 def page_one(told: Told) -> Iterator[Block]:
@@ -184,7 +185,7 @@ def _grid_errors(told: Told) -> Iterator[Block]:
     if told.before is not None and told.first is not told.revision:
         pictures.insert(0, (told.before, phrase("revision {id}, driven", id=told.first.id)))
     for found, title in pictures:
-        if found is None or found is told.found:  # what the same drives expect of a correction is next to nothing
+        if found is None or (found is told.found and not _worth_showing(found)):
             continue
         yield Text(
             phrase(
@@ -197,6 +198,12 @@ def _grid_errors(told: Told) -> Iterator[Block]:
         )
         errors = np.where(found.driven, 100 * (found.ratio - 1), np.nan)
         yield grid_rows(found.table, errors, 100 * told.state.settings.part_throttle_target)
+
+
+def _worth_showing(expected: Evidence) -> bool:
+    """Tell whether drives with earlier tables expect anything to be left: of a whole correction next to nothing is."""
+    off = np.abs(expected.ratio[expected.driven] - 1)
+    return bool(off.size and off.max() >= WORTH)
 
 
 def grid_rows(table: Table, values: FloatArray, full_shade: float) -> Rows:
@@ -233,7 +240,7 @@ def _accepted(told: Told) -> Iterator[Block]:
     else:
         yield Listing(_first(tuple(accepted_words(told, approval))))
     if approval.note:
-        yield Text(phrase("In the words of {by}: “{note}”", by=approval.by, note=approval.note))
+        yield Text(phrase("In the words of {by}: “{note}”", by=approval.by, note=_cut(approval.note)))
     elif approval.accepted:
         yield Text("No reason was written down.")
 
@@ -279,9 +286,13 @@ def caution_words(told: Told) -> Iterator[str]:
 
 
 def _first(sentences: tuple[str, ...]) -> tuple[str, ...]:
-    if len(sentences) <= MOST:
-        return sentences
-    return (
-        *sentences[:MOST],
-        phrase("{more} more stand under “All cautions and objections”.", more=len(sentences) - MOST),
-    )
+    """Return what page one has room for; the rest, and all of what was cut, stands where the whole lists do."""
+    shown = tuple(_cut(each) for each in sentences[:MOST])
+    left = len(sentences) - MOST
+    if left > 0:
+        return (*shown, phrase("{left} more stand under “All cautions and objections”.", left=left))
+    return shown
+
+
+def _cut(text: str) -> str:
+    return text if len(text) <= LONGEST else f"{text[:LONGEST].rsplit(' ', 1)[0]} … (see “All cautions and objections”)"

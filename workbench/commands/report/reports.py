@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from workbench.commands.declaring.kinds import FIRST, Called, NewFile, Replace, RevisionId, TableName
 from workbench.commands.declaring.registry import Answer, Job, command
-from workbench.commands.report.chapters import pulls_chapter, rounds_chapter, table_chapter
+from workbench.commands.report.chapters import cells_chapter, pulls_chapter, rounds_chapter, table_chapter
 from workbench.commands.report.grounds import evidence_chapter, history_chapter, logs_chapter, whole_lists
 from workbench.commands.report.page_one import page_one
 from workbench.commands.report.told import Told, told_of
@@ -32,6 +32,7 @@ CHAPTERS = (
     whole_lists,
     logs_chapter,
     history_chapter,
+    cells_chapter,
 )
 ENDINGS = (".html", ".htm", ".pdf")
 

@@ -13,6 +13,7 @@ from PySide6.QtCore import QMarginsF, QPointF, QRectF, Qt
 from PySide6.QtGui import (
     QBrush,
     QColor,
+    QFontDatabase,
     QGuiApplication,
     QPageLayout,
     QPageSize,
@@ -27,6 +28,7 @@ from workbench.files.export.pages import Box, Page, Words, laid_out
 from workbench.files.export.type_setting import FAMILY, SCALE, font
 
 SIZES = {"a4": QPageSize.PageSizeId.A4, "letter": QPageSize.PageSizeId.Letter}
+NO_FONT = 5  # how it ends where nothing can be written with
 ALIGN = {"start": 0.0, "middle": 0.5, "end": 1.0}
 
 
@@ -35,6 +37,8 @@ def main(source: Path, folder: Path) -> int:
     report = msgspec.json.decode(source.read_bytes(), type=Report)
     os.environ["QT_QPA_PLATFORM"] = "offscreen"
     application = QGuiApplication(["report"])
+    if not QFontDatabase.families():
+        return NO_FONT
     application.setFont(font(9))
     writer = QPdfWriter(str(folder / "report.pdf"))
     writer.setPageLayout(

@@ -34,7 +34,7 @@ FOOT = 22.0  # pt kept for the footer
 SIZES: dict[Style, float] = {"plain": 9.0, "strong": 9.0, "small": 7.5, "caution": 9.0, "code": 7.0}
 HEADINGS = {1: 14.0, 2: 10.5}
 LABEL = 7.0  # size of the texts in drawings
-CAPTIONS = 2  # lines of text that belong to the picture under them
+CAPTIONS, CAPTION = 3, 22.0  # headings and texts that belong to the table under them; height of a text, pt
 KEPT_BELOW = 40.0  # pt that a heading keeps with it
 
 
@@ -118,13 +118,18 @@ class _Setter:
                 self.new_page()
 
     def keep_together(self, blocks: Sequence[Block]) -> None:
-        """Begin a new page where what stands over a picture made of figures would be parted from it."""
-        over = list(takewhile(lambda each: isinstance(each, Text), blocks))
+        """Begin a new page where a heading or a caption would be parted from the table under it that fits on one."""
+        over = list(takewhile(lambda each: isinstance(each, Text | Heading), blocks))
         following = blocks[len(over)] if over and len(over) < len(blocks) else None
-        if isinstance(following, Rows) and following.dense and len(over) <= CAPTIONS:
-            whole = sum(part.head_height + sum(part.heights) for part in ruled(following, self.wide))
-            if whole < (self.end - self.top) / 2:
-                self.need(whole + len(over) * SIZES["plain"] * LEADING)
+        if not isinstance(following, Rows) or len(over) > CAPTIONS:
+            return
+        whole = sum(CAPTION if isinstance(each, Text) else KEPT_BELOW for each in over)
+        for part in ruled(following, self.wide):
+            beside = columns_in(self.wide, part.width) if part.flow else 1
+            kept = part.heights if following.flow or following.dense else part.heights[:2]
+            whole += part.head_height + sum(kept) / beside + max(part.heights, default=0.0)
+        if whole < self.end - self.top:
+            self.need(whole)
 
     def new_page(self) -> None:
         if self.pages[-1].marks:

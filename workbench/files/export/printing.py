@@ -31,7 +31,8 @@ def report_pdf(report: Report) -> Generator[Progress, None, bytes]:
         if code or not made.exists():
             raise FileError(
                 phrase("The pages of the PDF could not be drawn (exit code {code}).", code=code),
-                "Qt's drawing libraries are missing here (on Debian: libegl1 libgl1 libxkbcommon0 libfontconfig1). "
+                "Qt's drawing libraries or all fonts are missing here (on Debian: libegl1 libgl1 libxkbcommon0 "
+                "libfontconfig1 fonts-dejavu-core). "
                 "Write the report as HTML instead: name a file that ends in .html, and print it from a browser.",
             )
         return made.read_bytes()
