@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from workbench.files.vocabulary.roles import Candidate, cast_roles, could_play_a_role
+from workbench.files.vocabulary.roles import Candidate, cast_roles, could_play_a_role, role_by_name
 from workbench.files.vocabulary.spelling import label_parts, mended, plain_words
 from workbench.files.vocabulary.units import base_unit, find_unit, to_base, unit_in_name
 from workbench.model.log import Role
@@ -187,3 +187,24 @@ def test_labels_and_words() -> None:
     assert label_parts("λ (-)") == ("λ", "")
     assert plain_words("EngineSpeed_RPM (U/min)") == "engine speed rpm u min"
     assert plain_words("Kühlmittel-Temp. λ") == "kuhlmittel temp lambda"
+
+
+@pytest.mark.parametrize(
+    ("name", "unit", "role"),
+    [
+        ("trim.short.bank1", "%", "stft_1"), ("Trim (long, bank 1)", "%", "ltft_1"),
+        ("ecu/trim/short_b1", "", "stft_1"),
+        ("trim.short.bank2", "%", "stft_2"), ("Pressure (manifold)", "kPa", "manifold_pressure"),
+        ("Temperature (intake air)", "degC", "intake_temperature"), ("[STFT.B1]", "", "stft_1"),
+        ("Pressure (fuel rail)", "kPa", None), ("Temperature (oil)", "degC", None),
+        ("Pressure (manifold, target)", "kPa", None),
+    ],
+)  # fmt: skip
+def test_what_tells_a_channel_may_stand_before_or_behind(name: str, unit: str, role: str | None) -> None:
+    assert role_by_name(name, unit) == role
+
+
+def test_a_name_in_brackets_is_a_name_and_no_unit() -> None:
+    assert label_parts("[RPM]") == ("RPM", "")
+    assert label_parts("(MAP)") == ("MAP", "")
+    assert label_parts("MAP [kPa]") == ("MAP", "kPa")

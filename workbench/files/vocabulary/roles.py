@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from workbench.errors import InputError
-from workbench.files.vocabulary.spelling import plain_words
+from workbench.files.vocabulary.spelling import word_orders
 from workbench.files.vocabulary.units import BASES, Unit, base_unit, find_unit, to_base, unit_in_name
 from workbench.files.vocabulary.vocabulary import ALIASES, RULES
 from workbench.model.arrays import FloatArray
@@ -237,14 +237,15 @@ def _blank(candidate: Candidate) -> Candidate:
 
 
 def _scores(candidate: Candidate) -> Iterable[tuple[Role, float]]:
-    words = plain_words(candidate.name)
+    orders = word_orders(candidate.name)
+    words = orders[0]
     for role, rule in RULES.items():
         if candidate.quantity and candidate.quantity not in rule.quantities:
             continue
         if candidate.has_unit and not candidate.quantity:
             continue  # a unit that is known to be of no use for a role
-        match = re.search(rf"\b(?:{rule.name})", words)
-        if match is None or re.search(rf"\b(?:{rule.but})", words):
+        match = next((found for each in orders if (found := re.search(rf"\b(?:{rule.name})", each))), None)
+        if match is None or any(re.search(rf"\b(?:{rule.but})", each) for each in orders):
             continue
         fits = _fits(role, candidate)
         if fits is False:

@@ -5,6 +5,7 @@ import unicodedata
 from collections import Counter
 
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z]{2})")
+_PARTS = re.compile(r"[\[\](){}.,:/|>\\]+")
 LONGEST_LABEL = 200
 _MOJIBAKE = re.compile("[\u00c2\u00c3\u00ce\u00e2]")
 
@@ -33,12 +34,26 @@ def plain_words(name: str) -> str:
     return " ".join(re.sub(r"[^a-z0-9]+", " ", name).split())
 
 
+def word_orders(name: str) -> tuple[str, ...]:
+    """Return the plain words of a name, and those of its parts from the last to the first.
+
+    What tells a channel from others stands in front in one program and behind in another, as in `Pressure (manifold)`
+    or `trim.short.bank1`.
+    """
+    plain = plain_words(name)
+    parts = [part for part in _PARTS.split(mended(name)) if part.strip()]
+    turned = plain_words(" ".join(parts[::-1]))
+    return (plain,) if len(parts) < 2 or turned == plain else (plain, turned)
+
+
 def label_parts(label: str) -> tuple[str, str]:
     """Split a column's label into name and the text in its last brackets, as in `MAP [kPa]` or `RPM ()`."""
     label = " ".join(mended(label[:LONGEST_LABEL]).strip("\ufeff \t\"'").split())
     for opening, closing in ("()", "[]", "{}"):
         if label.endswith(closing) and opening in label:
             at = label.rindex(opening)
+            if not label[:at].strip():
+                return label[at + 1 : -1].strip(" -"), ""  # all of it is the name
             return label[:at].strip(), label[at + 1 : -1].strip(" -")
     return label, ""
 

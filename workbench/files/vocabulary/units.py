@@ -38,6 +38,7 @@ _SPELLINGS: Mapping[str, Mapping[str, str]] = {
     "turning": {
         "revolution/minute": "rpm r/min rev/min 1/min min-1 min^-1 u/min upm tr/min tr/mn giri/min /min rpm/min tpm "
         "obr/min ot/min varv/min omw/min toeren/min v/min",
+        "radian/second": "rad/s rad/sec",
         "revolution/second": "rps r/s rev/s u/s 1/sec",
         "kilorevolution/minute": "krpm rpm/1000 x1000rpm 1000rpm rpmx1000 k/min 1000/min x1000_r/min rpm*1000 x1000",
     },

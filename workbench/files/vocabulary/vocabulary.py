@@ -11,12 +11,14 @@ _COMMANDED = (
 )
 _BANK_2 = r"(bank|banc|banco|bk|b) ?(2|b|ii)\b|\b\w*(ft|trim)2\b|\b(ft|trim) ?2\b|(ft|trm|trim)2\d\b"
 _SHORT = (
-    r"stft\w*|short (term )?(fuel )?(trim|ft|correction)\w*|sh\w*rt ?(ft|trm)\w*|s t ?ft|fuel trim short( term)?|"
+    r"stft\w*|short (term )?(b(ank)? ?\d )?(fuel )?(trim|ft|correction)\w*|sh\w*rt ?(ft|trm)\w*|s t ?ft|"
+    r"fuel trim short( term)?|"
     r"fuel trim (bank \d )?short\w*|kurzzeit\w*|correction (\w+ )*court\w*|"
     r"(ajuste|correccion|correcao) (\w+ )*(corto|curto)\w*"
 )
 _LONG = (
-    r"ltft\w*|long (term )?(fuel )?(trim|ft|correction)\w*|lo\w*ng ?(ft|trm)\w*|l t ?ft|fuel trim long( term)?|"
+    r"ltft\w*|long (term )?(b(ank)? ?\d )?(fuel )?(trim|ft|correction)\w*|lo\w*ng ?(ft|trm)\w*|l t ?ft|"
+    r"fuel trim long( term)?|"
     r"fuel trim (bank \d )?long\w*|langzeit\w*|correction (\w+ )*long\w*|"
     r"(ajuste|correccion|correcao) (\w+ )*(largo|longo)\w*"
 )
