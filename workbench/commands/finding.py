@@ -22,6 +22,7 @@ DECLARED_IN = {
     "logs.inspection": "inspect",
     "evidence.evidence": "evidence correct cautions",
     "evidence.pulling": "pulls leave-out",
+    "evidence.breathing": "air",
     "evidence.acknowledging": "acknowledge",
     "evidence.samples_of_cell": "cell-samples",
     "table.hand": phrase("set add scale {scale_percent_command}", scale_percent_command=call("scale-percent")),

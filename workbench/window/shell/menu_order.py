@@ -15,7 +15,7 @@ ORDER: dict[str, tuple[tuple[str, ...], ...]] = {
     "Log": (("add-log", "watch"), ("drive", "amend-log", "inspect"), ("analogue-input", "compute"), ("lanes",)),
     "Evidence": (
         ("correct",),
-        ("evidence", "cell-samples", "pulls", "leave-out", "card"),
+        ("evidence", "cell-samples", "pulls", "leave-out", "air", "card"),
         ("cautions", "acknowledge"),
         ("gates",),
     ),
@@ -66,6 +66,7 @@ SAYINGS = {
     "pulls": "full throttle wide open run",
     "cautions": "warnings lean danger alarm",
     "acknowledge": "accept warning reason",
+    "air": "density weather volumetric efficiency barometer temperature",
     "leave-out": "exclude ignore pull stretch lift",
     "story": "history of a cell who changed",
     "flick": "before after compare toggle",
