@@ -201,7 +201,7 @@ def test_a_reading_behind_the_catalyst_is_true_about_a_second_after_the_command_
 def test_a_store_that_the_command_alone_would_have_emptied_is_taken_for_full(
     record_of: MakeRecord, altered: Alter
 ) -> None:
-    """Where a pull comes out at 1 instead of rich, nothing empties the store: readings then say nothing of the table."""
+    """Where a pull comes out at 1 instead of rich, nothing empties the store: no reading then tells of the table."""
     behind = record_of(seed=1, wideband="after", oxygen_storage_g=1.0, **SHORT)
     command = behind.log.playing("lambda_commanded")
     assert command is not None
