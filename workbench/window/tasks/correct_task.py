@@ -4,6 +4,7 @@ import itertools
 from typing import Any
 
 from PySide6.QtCore import QTimer, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QDoubleSpinBox, QGridLayout, QLineEdit, QVBoxLayout, QWidget
 
 from workbench.commands.declaring.kinds import TableName
@@ -19,6 +20,7 @@ from workbench.window.words.wording import THIN_SPACE, count, delay_words, perce
 
 SETTLE_MS = 180
 SLIDER_STEP = 5  # % of the step
+SLIDER_EM = 18  # lines of text that the task is wide, from which on there is room for the slider
 BY_NAME = "named"  # the choice of drives that are ticked one by one
 
 
@@ -278,6 +280,11 @@ class CorrectTask(QWidget):
             lines += [templates[chosen].format(drive=drive_words(drive)), *why]
         self._left_out.setText("\n".join(lines))
         self._left_out.setVisible(bool(lines))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Leave the slider out where large text leaves no room to move it in."""
+        super().resizeEvent(event)
+        self._slider.setVisible(self.width() >= SLIDER_EM * self.fontMetrics().height())
 
     def _move_slider(self, value: float) -> None:
         self._slider.blockSignals(True)

@@ -20,6 +20,7 @@ from workbench.window.words.wording import ROLE_WORDS, count, duration, operatio
 
 LANES = 6
 AT_ONCE = 4  # channels
+ROLE_LETTERS = 9  # of a role that are seen at least; at large text there is no room for more
 Lanes = tuple[tuple[str, ...], ...]
 UNIT_SIGNS = {"degC": "°C", "degF": "°F"}
 
@@ -39,7 +40,7 @@ class RoleBox(Choice):
         self._role = role
         self.setAccessibleName(tr("Role of {channel}").format(channel=channel))
         self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        self.setMinimumContentsLength(13)
+        self.setMinimumContentsLength(ROLE_LETTERS)
         self.addItem(tr(ROLE_WORDS[role]) if role else tr("no role"), role or "")
 
     def fill(self) -> None:
@@ -116,7 +117,9 @@ class DriveTask(QWidget):
         )
         places.setCurrentIndex(("auto", "before", "after").index(drive.wideband))
         places.currentIndexChanged.connect(self.edited)
-        grid.addWidget(labelled(tr("Wideband position"), places, self), grid.rowCount(), 0)
+        position = labelled(tr("Wideband position"), places, self)
+        position.setWordWrap(True)
+        grid.addWidget(position, grid.rowCount(), 0)
         grid.addWidget(places, grid.rowCount() - 1, 1)
         column.addLayout(grid)
         column.addWidget(label(tr("Channels and their roles"), self, "title"))
@@ -278,7 +281,9 @@ class DriveTask(QWidget):
             driven = history.driven(self._drive, table)
             box.setCurrentIndex(-1 if driven is None else box.findData(driven.id))
             box.currentIndexChanged.connect(self.edited)
-            grid.addWidget(labelled(words, box, self), row, 0)
+            name = labelled(words, box, self)
+            name.setWordWrap(True)
+            grid.addWidget(name, row, 0)
             grid.addWidget(box, row, 1)
             boxes.append(box)
         grid.setColumnStretch(1, 1)
