@@ -46,6 +46,17 @@ def test_a_panel_is_brought_alone_and_back_by_one_key(driven: MainWindow, settle
         assert shown(driven) == ALL
 
 
+def test_a_task_leaves_most_of_the_room_to_the_log_that_was_to_be_alone(
+    driven: MainWindow, settle: Callable[[], None]
+) -> None:
+    driven._workshop.do("go-log")
+    driven._workshop.do("alone")
+    driven._workshop.do("correct")
+    settle()
+    bench = driven._workshop.bench
+    assert bench.log.height() > 1.2 * bench._side.height()
+
+
 def test_every_panel_can_be_hidden_but_not_all_of_them(driven: MainWindow, settle: Callable[[], None]) -> None:
     for name in sorted(ALL):
         driven._workshop.do(f"hide-{name}")

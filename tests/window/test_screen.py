@@ -11,6 +11,7 @@ import random
 import shutil
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -181,6 +182,35 @@ def _type_and_apply(screen: Screen, where: str) -> None:
     for what in ("flick", "flick", "undo", "redo", "undo"):
         screen.say(f"do {what}")
         holds(screen, f"{what} in {where}")
+
+
+def test_no_panel_is_black_while_logs_are_read_and_evidence_is_gathered(
+    screen: Screen, car_files: Path, tmp_path: Path
+) -> None:
+    """What is not painted yet is black on this server; ink of the light theme is not."""
+    screen.say("dress light 10")
+    assert screen._program.stdin is not None
+    assert screen._program.stdout is not None
+    rows = (car_files / "curve_drive.csv").read_text("utf-8").splitlines(keepends=True)
+    (tmp_path / "another.csv").write_text("".join(rows[:-40]), newline="")
+    again = json.dumps([str(tmp_path / "another.csv")])
+    darkest, done = 0, threading.Event()
+    screen._program.stdin.write(f"take {again}\n")
+    screen._program.stdin.flush()
+    answers = list[str]()
+
+    def listen() -> None:
+        answers.append(screen._program.stdout.readline())  # type: ignore[union-attr]
+        done.set()
+
+    threading.Thread(target=listen, daemon=True).start()
+    looks = 0
+    while not done.wait(0.05):
+        seen = screen.picture()[: HIGH - 40, :WIDE] & 0xFFFFFF
+        darkest, looks = max(darkest, int((seen == 0).sum())), looks + 1
+    assert answers == ["done\n"]
+    assert looks > 3
+    assert darkest < 500
 
 
 COMMANDS = (

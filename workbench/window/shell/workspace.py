@@ -23,6 +23,7 @@ from workbench.window.words.wording import tr
 
 BESIDE_EM = 66  # lines of text that the bench is wide, from which on the picture stands beside the numbers
 SIDE_EM = 26  # lines of text that the column on the right is wide
+ALONE = 64  # % of the height that the log has beside a task, where it was to be alone
 SPLITTERS = ("table", "known", "upper", "whole")  # as their places are kept
 
 Panel = StatusStrip | NumbersCard | PictureCard | EvidencePanel | HistoryRail | LogView
@@ -122,6 +123,8 @@ class Bench(QWidget):
             log = line * 11 if self._dense else min(high * 38 // 100, max(high * 34 // 100, line * 15))
         else:  # what to log is said in a few lines; the table has the rest
             least = log = self.log.height_for(wide)
+        if self.room.alone == "log":  # a task is seen all the same, but the log is what one wants to see
+            log = high * ALONE // 100
         self.log.setMinimumHeight(least)
         self._share("whole", high - log, log)
         # On a small screen the names of channels and roles need more than a quarter.

@@ -1,0 +1,86 @@
+"""Takes every screen from a real X server, in any theme, size and size of text, into a folder.
+
+Run `python tests/screens.py FOLDER [WIDTHxHEIGHT] [THEME] [POINTS]`; it needs Xvfb, openbox and xdotool. Unlike
+`pictures.py`, which asks widgets for their pictures and so repaints them, this shows what a user sees. Look at each.
+"""
+
+import json
+import os
+import sys
+import tempfile
+from pathlib import Path
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+sys.path.insert(0, str(Path(__file__).parents[1]))
+sys.path.insert(1, str(Path(__file__).parent / "window"))
+
+import numpy as np
+import test_screen
+from PySide6.QtGui import QImage
+
+from workbench.cli import main as command_line
+from workbench.demo.samples import sample_files
+
+ALPHA = 0xFF000000
+TASKS = "pulls cautions approve drive lanes gates settings card blend difference story keys help".split()
+# Name of the picture, and lines that the watched program is told before it is taken.
+SCREENS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("curve_several", ('look {"table": "curve", "layer": "value", "beside": [2]}',)),
+    ("curve_change", ('look {"layer": "change"}',)),
+    ("curve_ratio", ('look {"beside": [], "layer": "ratio", "cell": [22], "drive": 1, "cursor_s": 104.0}',)),
+    ("correct", ("do correct",)),
+    *((name, ("do drop", f"do {name}")) for name in TASKS),
+    ("grid_value", ('look {"table": "grid", "layer": "value", "cell": [5, 4]}',)),
+    ("grid_ratio", ('look {"layer": "ratio"}',)),
+    ("grid_smooth", ("do smooth",)),
+    ("dense", ("do drop", 'look {"table": "curve"}', "do rows")),
+    ("log_alone", ("do go-log", "do alone")),
+    ("search", ("do alone", "do search")),
+)  # fmt: skip
+
+
+def session_in(folder: Path) -> Path:
+    """Make a session of a curve with two corrections and a grid with one, and their drives."""
+    for name, text in sample_files().items():
+        (folder / name).write_text(text, encoding="utf-8", newline="")
+    path = folder / "car.session"
+    for words in (
+        ("new", str(path), str(folder / "airflow_stale.csv"), "--name", "curve"),
+        ("add-log", str(path), str(folder / "part_throttle_drive.csv"), str(folder / "pulls_drive.csv")),
+        ("correct", str(path), "--share", "0.5"),
+        ("correct", str(path)),
+        ("add-table", str(path), str(folder / "efficiency_stale.csv"), "--name", "grid"),
+        ("add-log", str(path), str(folder / "efficiency_drive.csv")),
+    ):
+        if command_line(list(words)) != 0:
+            sys.exit(f"{words[0]} failed")
+    return path
+
+
+def main() -> None:
+    """Take them into the folder named on the command line."""
+    folder, size, theme, points = [*sys.argv[1:], *("screens", "1366x768", "light", "10")[len(sys.argv) - 1 :]][:4]
+    wide, high = (int(part) for part in size.split("x"))
+    test_screen.WIDE, test_screen.HIGH = wide, high
+    target = Path(folder)
+    target.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory() as scratch:
+        home = Path(scratch) / "screen"
+        home.mkdir()
+        screen = test_screen.Screen(home, session_in(Path(scratch)))
+        try:
+            screen.say(f"dress {theme} {points}")
+            for name, lines in SCREENS:
+                for line in lines:
+                    screen.say(line)
+                pixels = np.ascontiguousarray(screen.picture()[:, :wide].astype(np.uint32) | ALPHA)
+                picture = QImage(pixels.data, wide, high, 4 * wide, QImage.Format.Format_RGB32)
+                picture.save(str(target / f"{name}_{theme}_{high}_{points}.png"))
+            told = json.loads(screen.say("state"))
+        finally:
+            screen.end()
+    print(f"{len(SCREENS)} pictures in {target}; the last of {told['table']!r}")
+
+
+if __name__ == "__main__":
+    main()
