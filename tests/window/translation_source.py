@@ -115,7 +115,7 @@ def _tables() -> Iterator[str]:
     yield from acts.MENUS
     for table in (
         gates_task.NAMES, layers.NAMES, layers.TIPS, wording.ROLE_WORDS,
-        wording.STANDING_WORDS, wording.PLAIN_WORDS,
+        wording.STANDING_WORDS, wording.PLAIN_WORDS, wording.SOURCE_WORDS,
     ):  # fmt: skip
         yield from table.values()
     for _, title, text in start_page.STEPS:

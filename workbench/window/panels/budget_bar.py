@@ -11,7 +11,7 @@ from workbench.model.arrays import BoolArray
 from workbench.model.evidence import Evidence
 from workbench.window.kit.theme import LIGHT, Theme
 from workbench.window.words.phrasing import window_text
-from workbench.window.words.wording import THIN_SPACE, number, tr
+from workbench.window.words.wording import THIN_SPACE, number, source_name, tr
 
 COVERAGE = 196.0  # a standard deviation as a ratio -> half of a 95 % interval in %
 TOLD = 3  # parts that are told apart; what else there is makes the last one
@@ -58,7 +58,7 @@ class BudgetBar(QWidget):
     def show_parts(self, parts: list[Part], theme: Theme) -> None:
         """Draw other cells."""
         self._parts, self._theme = parts, theme
-        told = [f"{window_text(part.name)} ±{number(part.half, 2)}{THIN_SPACE}%" for part in parts]
+        told = [f"{source_name(part.name)} ±{number(part.half, 2)}{THIN_SPACE}%" for part in parts]
         self.setAccessibleDescription(", ".join(told))
         lines = [
             f"{each}: {window_text(part.reason)} {window_text(part.remedy)}"
@@ -82,7 +82,7 @@ class BudgetBar(QWidget):
     def _largest(self) -> str:
         """Name the largest part, its size first: a number is never cut."""
         largest = self._parts[0]
-        return f"±{number(largest.half, 2)}{THIN_SPACE}% {window_text(largest.name)}"
+        return f"±{number(largest.half, 2)}{THIN_SPACE}% {source_name(largest.name)}"
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Draw caption, bar and name; parts differ in fill, not in colour alone."""

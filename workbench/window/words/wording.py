@@ -173,3 +173,18 @@ def duration(seconds: float) -> str:
 def clock(iso: str) -> str:
     """Return day and time of an ISO 8601 text, as short as it reads well."""
     return iso[:16].replace("T", " ")
+
+
+# What sources of uncertainty are called.
+SOURCE_WORDS: Mapping[str, str] = {
+    word: word
+    for word in (
+        "scatter", "transients", "vapour", "purge unseen", "delay", "rounding of the trims", "between drives",
+        "instrument and loop", "oxygen store", "gap", "contradiction",
+    )
+}  # fmt: skip
+
+
+def source_name(name: str) -> str:
+    """Name a source of uncertainty."""
+    return tr(SOURCE_WORDS.get(name, name))
