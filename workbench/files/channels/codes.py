@@ -112,7 +112,8 @@ def _is_dropped_to(away: BoolArray, values: FloatArray) -> bool:
     rest = level[~away]
     if rest.size < 2 * FEWEST_LEVELS or np.unique(rest[:: max(1, rest.size // 5000)]).size < FEWEST_LEVELS:
         return False
-    usual = float(np.quantile(np.abs(np.diff(rest)), LARGEST_JUMP))
+    jumps = np.abs(np.diff(rest))
+    usual = float(np.quantile(jumps, LARGEST_JUMP)) or float(np.min(jumps[jumps > 0], initial=np.inf))
     edges = np.flatnonzero(np.diff(np.concatenate([[False], away, [False]]).astype(np.int8)))
     starts, ends = edges[::2], edges[1::2]
     inner = (starts > 0) & (ends < level.size)
@@ -124,4 +125,4 @@ def _is_dropped_to(away: BoolArray, values: FloatArray) -> bool:
     drops = (fell > JUMPS * usual) & (np.abs(after - before) < 0.5 * fell)
     if float(np.median(ends - starts)) > LONGEST_DROP:
         return False
-    return usual > 0 and float(np.mean(drops)) >= SURE
+    return float(np.mean(drops)) >= SURE

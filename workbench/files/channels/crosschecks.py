@@ -9,6 +9,7 @@ import numpy as np
 from workbench.files.channels.measured import Measured
 from workbench.files.channels.mixture import settle_mixture
 from workbench.files.channels.plausibility import (
+    FEW_IMPOSSIBLE,
     MIXTURES,
     RICHEST,
     blank_codes,
@@ -25,8 +26,9 @@ from workbench.files.vocabulary.asking import TELLING, ask_player
 from workbench.files.vocabulary.recording import listed
 from workbench.files.vocabulary.roles import Cast
 from workbench.files.vocabulary.spelling import plain_words
-from workbench.model.arrays import FloatArray
-from workbench.model.log import Question, Role
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.counting import counted
+from workbench.model.log import Alternative, Question, Role, typed_flag
 from workbench.phrases import phrase
 
 # Asked about where two channels that could play them differ: what a cell's value rests on.
@@ -39,6 +41,12 @@ _WEIGHTY: tuple[Role, ...] = (
 )
 _MEET: tuple[Role, ...] = ("engine_speed", "manifold_pressure", "airflow", "sensor_signal", "stft_1", "lambda_measured")
 _BEHIND = re.compile(r"\b(b ?\d ?)?s ?2\b|\bsensor 2\b|rear|post|after|downstream|hinter|nach kat|arriere|trasera")
+_NEVER_0: tuple[Role, ...] = ("airflow", "sensor_signal", "manifold_pressure")  # with the engine running
+_NEVER_BELOW_0: tuple[Role, ...] = ("throttle", "pedal", "vehicle_speed", "load", "purge")
+RUNNING_RPM = 400.0
+STANDS_STILL = 0.002  # lambda: how a command that never moves is rounded
+RICH_SHARE, FEWEST_RICH = 0.95, 20  # of the command, and rows: no table is off by more under load (no source)
+LEANEST_LOOP = 1.3  # lambda; a loop on a narrow sensor asks for about 1 (common practice, no source)
 NEAR_S = 2.0  # further apart in time two readings say nothing of the same moment
 FEWEST_COMMON = 50  # rows in which two channels are there
 FEWEST_LEVELS = 2  # different trims of a bank whose loop works
@@ -79,6 +87,7 @@ def cross_check(
     """
     checked = Checked(dict(found.by_role))
     _suspect(checked, frozenset(stated))
+    _without_contradicted(checked)
     _banks(checked, frozenset(stated))
     checked.notes += contradictions(checked.by_role)
     checked.objections = impossible_jumps(checked.by_role, time) + out_of_range(checked.by_role)
@@ -97,7 +106,79 @@ def cross_check(
     for role in _WEIGHTY:
         if role in checked.by_role and role not in checked.dead and role not in stated:
             checked.questions += _rivals(role, checked.by_role[role], cast, measured, found)
+    if "lambda_commanded" not in stated:
+        checked.questions += _deaf_command(checked.by_role)
     return checked
+
+
+def _deaf_command(by_role: Mapping[Role, Measured]) -> list[Question]:
+    """Ask whether a command that never moves is one, where the engine ran rich in open loop."""
+    channels = [by_role.get(role) for role in ("lambda_commanded", "lambda_measured", "fuel_system")]
+    if any(each is None for each in channels):
+        return []
+    commanded, measured, state = (each for each in channels if each is not None)
+    if not commanded.extent[1] - commanded.extent[0] <= STANDS_STILL:
+        return []
+    rich = (state.values == 4) & (measured.values < RICH_SHARE * commanded.extent[0])  # SAE J1979: open loop by load
+    if np.count_nonzero(rich) < FEWEST_RICH:
+        return []
+    why = phrase(
+        "{channel} stands at {value:.4g} throughout, but measured lambda is around {rich:.3g} in open loop under load. "
+        "Is it what the ECU commands?",
+        channel=commanded.name,
+        value=commanded.extent[0],
+        rich=float(np.median(measured.values[rich])),
+    )
+    name = commanded.name
+    return [
+        Question(
+            name,
+            why,
+            (
+                Alternative(
+                    "yes", typed_flag("role", "lambda_commanded", name), "Then the engine ran that much too rich."
+                ),
+                Alternative(
+                    "no", typed_flag("role", "lambda_commanded", ""), "Then the command in open loop is unknown."
+                ),
+            ),
+        )
+    ]
+
+
+def _without_contradicted(checked: Checked) -> None:
+    """Take out single values that other channels, or all others of the same channel, say cannot be."""
+    values = {role: channel.values for role, channel in checked.by_role.items()}
+    running = values["engine_speed"] > RUNNING_RPM if "engine_speed" in values else None
+    closed = np.isin(values["fuel_system"], (2, 16)) if "fuel_system" in values else None  # SAE J1979 PID 03
+    if running is not None:
+        for role in _NEVER_0:
+            _blank(checked, role, running & (values.get(role, np.ones(1)) == 0), "with the engine running")
+    for role in _NEVER_BELOW_0:
+        there = values.get(role, np.ones(1))
+        if float(np.fmin.reduce(there[there != -1], initial=np.inf)) >= 0:
+            _blank(checked, role, there == -1, "and nothing else below 0")
+    if closed is not None:
+        lean = values.get("lambda_commanded", np.ones(1)) > LEANEST_LOOP
+        _blank(checked, "lambda_commanded", closed & lean, "in closed loop")
+
+
+def _blank(checked: Checked, role: Role, bad: BoolArray, when: str) -> None:
+    """Let few values of a channel count as missing, and say so."""
+    channel = checked.by_role.get(role)
+    count = int(np.count_nonzero(bad))
+    if channel is None or not 0 < count <= FEW_IMPOSSIBLE * np.count_nonzero(np.isfinite(channel.values)):
+        return
+    checked.by_role[role] = channel.without(bad)
+    checked.notes.append(
+        phrase(
+            "{channel} reads {value:.6g} in {rows} {when}: impossible, so these count as missing.",
+            channel=channel.name,
+            value=float(channel.values[bad][0]),
+            rows=counted(count, "row"),
+            when=when,
+        )
+    )
 
 
 def _suspect(checked: Checked, stated: frozenset[Role]) -> None:

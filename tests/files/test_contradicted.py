@@ -1,0 +1,65 @@
+"""Values that other channels say cannot be count as missing; a command that never moves is asked about."""
+
+import math
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from workbench.files.logs import read_log
+from workbench.model.log import Log
+from workbench.work import run
+
+HEAD = ("Time (s)", "Engine speed (rpm)", "Airflow (g/s)", "Throttle (%)", "Coolant temperature (°C)",
+        "Fuel system status", "Commanded lambda (lambda)", "Measured lambda (lambda)", "Short trim (%)")  # fmt: skip
+
+
+def log(tmp_path: Path, change: dict[str, tuple[range, str]], *, rich: float = 0.0) -> Log:
+    """Write and read a drive, made up for this test, with some cells of some columns written otherwise."""
+    rows = []
+    for i in range(1200):
+        pull = 500 <= i < 560
+        cells = [f"{i / 10}", f"{2000 + 900 * math.sin(i / 40):.1f}",
+                 f"{14 + 7 * math.sin(i / 40) + 5 * math.sin(i * 1.7):.2f}",
+                 f"{17 + 9.3 * math.sin(i / 33) + 6 * math.sin(i * 1.9):.2f}", f"{80 + i // 120}", "4" if pull else "2",
+                 f"{1 - rich * pull:.3f}", f"{(0.87 if pull else 1) + 0.02 * math.sin(i / 7):.3f}",
+                 f"{3 * math.sin(i / 9):.2f}"]  # fmt: skip
+        for name, (where, text) in change.items():
+            if i in where:
+                cells[HEAD.index(name)] = text
+        rows.append(",".join(cells))
+    path = tmp_path / "drive.csv"
+    path.write_text("\n".join([",".join(HEAD), *rows]), encoding="utf-8")
+    return run(read_log(path))
+
+
+EVERY = range(7, 1190, 40)
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "said"),
+    [
+        ("Airflow (g/s)", "0", "with the engine running"),
+        ("Throttle (%)", "-1", "nothing else below 0"),
+        ("Commanded lambda (lambda)", "1.999", "in closed loop"),
+        ("Coolant temperature (°C)", "0", "counts as missing"),
+    ],
+)
+def test_what_cannot_be_counts_as_missing(tmp_path: Path, name: str, text: str, said: str) -> None:
+    found = log(tmp_path, {name: (EVERY, text)}, rich=0.13)
+    channel = found.channel(name.partition(" (")[0])
+    assert channel is not None
+    closed = [i for i in EVERY if not 500 <= i < 560]
+    assert np.isnan(channel.values[closed]).all()
+    assert np.isfinite(np.delete(channel.values, list(EVERY))).all()
+    assert any(said in note for note in found.notes)
+
+
+def test_a_command_that_never_moves_is_asked_about_where_the_engine_ran_rich(tmp_path: Path) -> None:
+    (question,) = log(tmp_path, {}).questions
+    assert "stands at 1 throughout" in question.question
+    assert [each.flag for each in question.alternatives] == [
+        "--role 'lambda_commanded=Commanded lambda'",
+        "--role 'lambda_commanded='",
+    ]
+    assert not log(tmp_path, {}, rich=0.13).questions
