@@ -7,7 +7,7 @@ import pytest
 
 from workbench.model.evidence import Evidence, Target
 from workbench.model.table import Table
-from workbench.window.panels.evidence_panel import advice
+from workbench.window.panels.evidence_panel import advice, told_first
 
 PART, FULL = (Target(limit, 1.0, 1.0, 0.0, None, 0.0, measured=True) for limit in (0.05, 0.01))
 
@@ -37,6 +37,14 @@ def test_only_a_step_worth_taking_is_advised(curve: Table, ratio: float, half: f
     chosen = np.zeros(curve.shape, dtype=np.bool_)
     chosen[2] = True
     assert advice(seen(curve, ratio, half), chosen, step)[0].startswith(told)
+
+
+def test_where_to_drive_is_told_first_only_of_cells_that_were_not_driven(curve: Table) -> None:
+    found = replace(seen(curve, 1.031, 0.004), plan=("Hold about 2000 rpm.",))
+    chosen = np.arange(5) == 2
+    assert told_first(advice(found, chosen), found, chosen) == advice(found, chosen)[:1]
+    undriven = replace(found, standing=np.where(chosen, 0, 2))
+    assert told_first(advice(undriven, chosen), undriven, chosen)[1] == "Hold about 2000 rpm."
 
 
 def test_what_was_not_driven_yet_is_expected(curve: Table) -> None:

@@ -14,6 +14,7 @@ from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import THIN_SPACE, number, source_name, tr
 
 COVERAGE = 196.0  # a standard deviation as a ratio -> half of a 95 % interval in %
+LEAST_WIDE = 110  # px
 TOLD = 3  # parts that are told apart; what else there is makes the last one
 FILLS = (
     Qt.BrushStyle.SolidPattern,
@@ -72,7 +73,7 @@ class BudgetBar(QWidget):
         """Ask for little room."""
         metrics = QFontMetrics(self._small())
         # As wide whatever stands in it: a name that is longer is cut, so that nothing around moves from cell to cell.
-        return QSize(max(150, metrics.horizontalAdvance(self.accessibleName()) + 4), 16 + 2 * metrics.height())
+        return QSize(max(LEAST_WIDE, metrics.horizontalAdvance(self.accessibleName()) + 4), 16 + 2 * metrics.height())
 
     def _small(self) -> QFont:
         small = QFont(self.font())

@@ -16,6 +16,7 @@ from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import STANDING_SIGNS, THIN_SPACE, count, delay_words, number, percent, plural, tr
 
+LEAST_WIDE = 110  # px of the distribution
 FAR_INSIDE = 0.1  # of the target: an error below it is not worth a revision; common practice, no source
 
 
@@ -34,7 +35,7 @@ class Distribution(QWidget):
     def sizeHint(self) -> QSize:
         """Ask for little room."""
         metrics = QFontMetrics(self._small())
-        return QSize(max(150, metrics.horizontalAdvance(_caption()) + 4), 30 + 2 * metrics.height())
+        return QSize(max(LEAST_WIDE, metrics.horizontalAdvance(_caption()) + 4), 30 + 2 * metrics.height())
 
     def _small(self) -> QFont:
         small = QFont(self.font())
@@ -90,7 +91,7 @@ class Distribution(QWidget):
 
 
 def _caption() -> str:
-    return tr("samples, off the table by")
+    return tr("samples, off by")
 
 
 class EvidencePanel(Card):
@@ -178,7 +179,7 @@ class EvidencePanel(Card):
         self._budget.show_parts(parts_of(evidence, chosen), theme)
         step = 0.0 if storage is None else storage.step
         sentences = advice(evidence, chosen, step)
-        self._advice.setText(" ".join(sentences[:2]))
+        self._advice.setText(" ".join(told_first(sentences, evidence, chosen)))
         self._advice.setToolTip("\n".join(sentences))
         many = len(evidence.notes) + len(evidence.plan)
         self._more.setText(plural(many, tr("1 note"), tr("{n} notes")).format(n=many))
@@ -252,6 +253,16 @@ def wideband_words(evidence: Evidence) -> tuple[str, str]:
         where = tr("{where}, delay stated").format(where=where)
     how = tr("Its reading is delayed by {delay}: a fixed part plus gas volume over airflow.")
     return where, how.format(delay=delay_words(delay))
+
+
+def told_first(sentences: list[str], evidence: Evidence, chosen: np.ndarray) -> list[str]:
+    """Choose the sentences that are always seen: those about these cells; where to drive, only if they were not driven.
+
+    The rest stands in the notes, and is told on pointing.
+    """
+    plan = [window_text(line) for line in evidence.plan]
+    own = [sentence for sentence in sentences if sentence not in plan]
+    return (own if (chosen & evidence.driven).any() else sentences)[:2]
 
 
 def advice(evidence: Evidence, chosen: np.ndarray, storage_step: float = 0.0) -> list[str]:
