@@ -12,20 +12,25 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from workbench.commands.declaring.making import bring_in
 from workbench.commands.declaring.registry import Answer
 from workbench.commands.evidence.evidence import correct
 from workbench.commands.report.chapters import cells_chapter
 from workbench.commands.report.reports import CHAPTERS, free_path, report, written_report
 from workbench.commands.report.told import Told, told_of
+from workbench.commands.table.hand import scale, set_cells
 from workbench.errors import FileError, InputError
 from workbench.files.export.blocks import AFTER, Drawing, Ink, Label, Line, PaperSize, Report, Rows, Text
 from workbench.files.export.charts import Series, chart, ticks
 from workbench.files.export.printing import report_pdf
 from workbench.files.export.report import report_html
 from workbench.maths.verdict.approval_case import Objection
+from workbench.model.cells import read_cells
+from workbench.model.deed import InCar
 from workbench.model.history import Approval, Export, History, Signed, brought_in
 from workbench.model.log import Column, Drive, Log
-from workbench.model.state import State
+from workbench.model.state import BranchNamed, Exported, PutInCar, State
+from workbench.model.table import Axis, Table
 from workbench.session import Session
 from workbench.work import run
 
@@ -153,6 +158,42 @@ def test_an_earlier_revision_is_held_against_its_own_values(tmp_path: Path) -> N
     assert "Not approved: a draft." in text
     assert "Target NOT reached" in text
     assert "0 % of driven cells and 0 % of driven time within" in text
+
+
+def test_a_session_without_logs_tells_branches_tables_and_the_car(session: Session, grid_table: Table) -> None:
+    for make in (
+        lambda s: bring_in(s, grid_table, "add-table", {}, ""),
+        lambda s: scale(s, by=1.02, cells=read_cells("2")).change,
+        lambda s: set_cells(s, to=7.0, cells=read_cells("1")).change,
+        lambda s: BranchNamed(3, "race fuel"),
+        lambda s: PutInCar(InCar(4, "2026-01-02T03:04:05Z", "me")),
+        lambda s: Exported(Export(4, {"out.csv": "00"}, False, "me", "2026-01-02T04:04:05Z")),
+    ):
+        change = make(session.state)
+        assert change is not None
+        session.record(change)
+    told = run(told_of(session.state, session.state.head(), "now"))
+    text = text_of(report_html(written_report(told, "letter", "black-and-white")))
+    for said in (
+        "No logs, so none were looked for.",
+        "There are no logs.",
+        "3 “race fuel”",
+        "in the car since 2026-01-02T03:04:05Z",
+        "exported as a draft on 2026-01-02T04:04:05Z as out.csv by me",
+        "The session also holds the table 'efficiency'",
+        "No correction from evidence leads to this revision.",
+        "No pull of a second or more.",
+        "1 cell set outright",
+    ):
+        assert said in text, said
+    (rows,) = (each for each in cells_chapter(told) if isinstance(each, Rows))
+    assert [row[1:3] for row in rows.rows] == [("", ""), ("", "set"), ("+2.00", ""), ("", ""), ("", "")]
+
+
+@pytest.fixture
+def grid_table() -> Table:
+    axes = (Axis("speed", "rpm", np.array([1000.0, 2000])), Axis("pressure", "kPa", np.array([30.0, 60, 90])))
+    return Table("efficiency", "volumetric efficiency", "%", axes, np.full((2, 3), 80.0))
 
 
 def test_page_one_stays_one_page_whatever_is_said(sample: Told) -> None:

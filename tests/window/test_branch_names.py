@@ -1,5 +1,6 @@
 """Names of branches and what is in the car, in the history's rows."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 from workbench.commands.record.branches import name_branch, put_in_car
@@ -9,6 +10,8 @@ from workbench.session import Session
 from workbench.window.panels.next_step import figures
 from workbench.window.panels.revision_rows import Branch, Entry, rows_of
 from workbench.window.scene.scene import Focus, Scene
+from workbench.window.shell.main_window import MainWindow
+from workbench.window.tasks.form import Form
 
 
 def test_rows_name_branches_and_what_is_in_the_car(session: Session, tmp_path: Path) -> None:
@@ -46,3 +49,32 @@ def test_the_strip_says_what_was_put_in_the_car(session: Session) -> None:
     assert change is not None
     session.record(change)
     assert shown() == "revision 1 since 03:04"
+
+
+def test_the_revision_chosen_in_the_history_is_put_in_the_car(
+    window: MainWindow, settle: Callable[[], None], session: Session
+) -> None:
+    change = scale(session.state, by=1.02).change
+    assert change is not None
+    session.record(change)
+    path = Path(session.state.path)
+    session.close()
+    window.open(path)
+    settle()
+    shop = window._workshop
+    rail = shop.bench.rail
+    rows = [row for row in rail._entries.rows if isinstance(row, Entry)]
+    rail.setCurrentIndex(rail._entries.index([row.revision.id for row in rows].index(1)))
+    shop.do("put-in-car")
+    settle()
+    form = shop.bench.drawer.task
+    assert isinstance(form, Form)
+    assert form.arguments()["revision"] == 1
+    shop.routes._tasks.run()
+    settle()
+    state = shop.bridge.scene.state
+    assert state is not None
+    assert [mark.revision for mark in state.in_car["airflow"]] == [1]
+    shop.do("undo")
+    settle()
+    assert shop.bridge.scene.state.in_car["airflow"] == ()
