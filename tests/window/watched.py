@@ -37,7 +37,7 @@ from workbench.window.shell.main_window import MainWindow
 
 CALM = 8  # turns of the event loop in which nothing comes up
 TURN_S = 0.004
-AWAY = ("quit", "start", "open", "new", "sample", "paste-table", "watch")
+AWAY = ("quit", "start", "open", "new", "sample", "paste-table", "watch", "compare-file")
 
 
 class Quiet(QObject):
@@ -137,6 +137,7 @@ def _tuples(value: object) -> object:
 
 def stay(window: MainWindow) -> None:
     """Have nothing done, whatever key or click asks for it, that leaves the session or waits for a file's name."""
+    window.equip().bench.report.clicked.disconnect()  # it opens another program
     acts = window.equip().acts
     does = acts.do
 
