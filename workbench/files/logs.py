@@ -37,6 +37,7 @@ from workbench.files.formats.sheets import read_sheet
 from workbench.files.formats.subprocess_reader import aside
 from workbench.files.text.delimited import read_delimited
 from workbench.files.text.longform import long_form
+from workbench.files.text.transposed import turned
 from workbench.files.vocabulary.recording import Recording
 from workbench.model.log import Log, Role
 from workbench.model.packing import MOST
@@ -258,6 +259,10 @@ def _whole(file: BinaryIO, source: str) -> BinaryIO:
 
 
 def _text(file: BinaryIO, source: str, size: int, options: Options) -> Generator[Progress, None, Recording]:
+    if (content := turned(file, source, size)) is not None:
+        recording = yield from read_delimited(io.BytesIO(content), source, len(content))
+        note = "The log is transposed: it has a line for each channel."
+        return replace(recording, notes=(note, *recording.notes))
     recording = yield from read_delimited(file, source, size)
     found = long_form(recording)
     if found is None:

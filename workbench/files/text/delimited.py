@@ -15,15 +15,14 @@ from workbench.errors import FileError
 from workbench.files.disk.text_decoding import decode_head, utf8_blocks
 from workbench.files.text.columns import Columns, Gathered, check_rows, keep_freed_memory
 from workbench.files.text.layout import (
-    BLANKS,
     MOST_LINES,
     Layout,
     find_layout,
     is_header_again,
     is_other_header,
-    split_line,
 )
 from workbench.files.text.numbers import to_numbers
+from workbench.files.text.separators import BLANKS, split_line
 from workbench.files.vocabulary.recording import Recording, Tally, TextArray, is_complete, listed
 from workbench.model.arrays import FloatArray
 from workbench.phrases import phrase

@@ -2,7 +2,6 @@
 
 import csv
 import re
-from collections import Counter
 from dataclasses import dataclass
 from functools import partial
 
@@ -10,20 +9,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from workbench.errors import FileError
-from workbench.files.text.numbers import MISSING, Style, column_style, find_style, looks_numeric
+from workbench.files.text.numbers import MISSING, Style, column_style, find_style
+from workbench.files.text.separators import BLANKS, kind_of, other_delimiter, split_line
 from workbench.files.vocabulary.roles import could_play_a_role, fits_a_role
 from workbench.files.vocabulary.spelling import label_parts, mended, unique_names
 from workbench.files.vocabulary.units import find_unit, is_physical
 from workbench.phrases import phrase
 
-DELIMITERS = ("\t", ";", ",", "|")
-_TIMELIKE = re.compile(r"\d{1,4}[-/.:]\d{1,2}[-/.:]\d{1,4}.*|\d{1,2}:\d{2}(:\d{2})?.*")
 _UNIT_INSIDE = re.compile(r"[(\[](%|[^()\[\]]{2,12})[)\]]")  # as in "Airflow (kg/h) Avg"
 _SAMPLE_LINES = 300
 _WORKED_OUT = re.compile(r"(average|avg|mean|median|min(imum)?|max(imum)?|total|sum)\.?:?", re.IGNORECASE)
 MOST_LINES = 20  # of one row; a quote that is never closed belongs to its own line
-MOST_COLUMNS = 5000
-BLANKS = " \t\r\n\"'\u00a0"
 
 
 @dataclass(frozen=True)
@@ -57,19 +53,6 @@ class Layout:
     notes: tuple[str, ...]
 
 
-def split_line(line: str, delimiter: str) -> list[str]:
-    """Split one line into cells, without the blanks around them."""
-    if delimiter == " ":
-        return line.split()
-    if '"' not in line:
-        return [cell.strip(BLANKS) for cell in line.split(delimiter)]
-    try:
-        cells = next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
-    except csv.Error:
-        cells = line.split(delimiter)
-    return [cell.strip(BLANKS) for cell in cells]
-
-
 def find_layout(head: str, source: str) -> Layout:
     """Find delimiter, number style, header and units from the head of a text.
 
@@ -83,19 +66,21 @@ def find_layout(head: str, source: str) -> Layout:
             phrase("{source} holds nothing but blank lines and comments.", source=source),
             "Save or export the log again.",
         )
-    score, delimiter, width = max((_rate(sample, sign) for sign in (*DELIMITERS, " ")), key=lambda rated: rated[0])
+    score, delimiter, width = max(
+        (rated(sample, sign) for sign in (*DELIMITERS, *other_signs(sample), " ")), key=lambda found: found[0]
+    )
     if score <= 0:
         raise FileError(
             phrase(
                 "{source} cannot be read as a log: it has no lines of numbers separated by tabs, "
-                "semicolons, commas or bars.",
+                "semicolons, commas, bars or another sign.",
                 source=source,
             ),
             "A log has a line of channel names and below it one line of values per sample.",
         )
     rows = [(at, split_line(line, delimiter)) for at, line in records if line.strip(BLANKS)]
     data = [cells for line in sample if len(cells := split_line(line, delimiter)) == width]
-    kinds = np.array([[_kind(cell) for cell in cells] for cells in data])
+    kinds = np.array([[kind_of(cell) for cell in cells] for cells in data])
     valued = [_mostly(kinds[:, column], "nc") for column in range(width)]
     numeric = [_mostly(kinds[:, column], "n") for column in range(width)]
     trailing = width > 2 and all(not cells[-1] for cells in data[1:]) and sum(valued) > 1
@@ -137,7 +122,7 @@ def _last_is_named(records: list[tuple[int, str]], delimiter: str, width: int, v
         cells = split_line(line.lstrip("#\ufeff \t"), delimiter)
         if _is_data(cells, width, valued):
             return False
-        if len(cells) == width and all(cells) and _kind(cells[-1]) == "t":
+        if len(cells) == width and all(cells) and kind_of(cells[-1]) == "t":
             return True
     return False
 
@@ -199,29 +184,6 @@ def _doubt_note(name: str, style: Style) -> str:
     )
 
 
-def _rate(lines: list[str], delimiter: str) -> tuple[float, str, int]:
-    """Rate a delimiter: (score, delimiter, width); the score is 0 where it does not split the lines into values."""
-    split = [split_line(line, delimiter) for line in lines]
-    width, often = Counter(len(cells) for cells in split).most_common(1)[0]
-    if not 2 <= width <= MOST_COLUMNS:
-        return 0.0, delimiter, width
-    cells = [cell for row in split if len(row) == width for cell in row if cell]
-    if not cells:
-        return 0.0, delimiter, width
-    valued = float(np.mean([_kind(cell) in "nc" for cell in cells]))
-    score = often / len(lines) * (0.2 + 0.8 * valued) if valued > 0 else 0.0
-    return (0.9 * score if delimiter == " " else score), delimiter, width
-
-
-def _kind(cell: str) -> str:
-    """Tell a number ("n") and a time or date ("c") from nothing ("e") and text ("t")."""
-    if cell.casefold() in MISSING:
-        return "e"
-    if looks_numeric(cell):
-        return "n"
-    return "c" if _TIMELIKE.fullmatch(cell) else "t"
-
-
 def _mostly(kinds: NDArray[np.str_], wanted: str) -> bool:
     fit = int(np.sum(np.isin(kinds, list(wanted))))
     return fit > kinds.size - fit - int(np.sum(kinds == "e"))
@@ -230,7 +192,7 @@ def _mostly(kinds: NDArray[np.str_], wanted: str) -> bool:
 def _is_data(cells: list[str], width: int, valued: list[bool]) -> bool:
     if len(cells) != width:
         return False
-    kinds = [_kind(cell) for cell, wanted in zip(cells, valued, strict=True) if wanted]
+    kinds = [kind_of(cell) for cell, wanted in zip(cells, valued, strict=True) if wanted]
     return sum(kind in "nc" for kind in kinds) > kinds.count("t")
 
 
@@ -238,7 +200,7 @@ def _worked_out(rows: list[tuple[int, list[str]]], width: int, valued: list[bool
     """Find the lines at the top, by their number, that say of themselves to be a mean or the like of the columns."""
     found: dict[int, list[str]] = {}
     for at, cells in rows:
-        words = [cell for cell, wanted in zip(cells, valued, strict=False) if wanted and _kind(cell) == "t"]
+        words = [cell for cell, wanted in zip(cells, valued, strict=False) if wanted and kind_of(cell) == "t"]
         if len(cells) != width or not any(_WORKED_OUT.fullmatch(word) for word in words):
             break
         found[at] = cells
@@ -262,7 +224,7 @@ class _Header:
 def _header(lines: list[str], delimiter: str, columns: int, source: str) -> _Header:
     """Find names and units in the lines above the data."""
     above, notes = _lines_above(lines, delimiter, columns, source), list[str]()
-    if not above and (sign := _other_delimiter(lines, columns)):
+    if not above and (sign := other_delimiter(lines, columns)):
         above = _lines_above(lines, sign, columns, source)
         notes.append(
             phrase(
@@ -302,7 +264,7 @@ def _header(lines: list[str], delimiter: str, columns: int, source: str) -> _Hea
 
 def _known_labels(cells: list[str]) -> int:
     """Count the cells that are known as channels, or that name a unit."""
-    labels = [_label(cell) for cell in cells if _kind(cell) == "t"]
+    labels = [_label(cell) for cell in cells if kind_of(cell) == "t"]
     return sum(find_unit(unit) is not None or could_play_a_role(name, unit) for name, unit in labels)
 
 
@@ -320,22 +282,16 @@ def _bare_units(cells: list[str]) -> list[str]:
     return [cell.strip("[](){} ") for cell in cells]
 
 
-def _other_delimiter(lines: list[str], columns: int) -> str:
-    """Return the delimiter that splits the last line above the values into as many cells; empty where there is none."""
-    last = next((line for line in reversed(lines) if line.strip(BLANKS)), "")
-    return next((sign for sign in DELIMITERS if columns > 2 and len(split_line(last, sign)) == columns), "")
-
-
 def is_header_again(cells: list[str], layout: Layout) -> bool | None:
     """Return whether a line among the values is the header, or its units, once more; None where it is another header.
 
     A line of names has a text of its own in every column that should hold a number.
     """
     texts = [cell for cell, numeric in zip(cells, layout.numeric, strict=True) if numeric]
-    if texts and _kind(texts[0]) == "n":
+    if texts and kind_of(texts[0]) == "n":
         return False
     units = any(layout.units) and tuple(_bare_units(cells)) == layout.units
-    if units or any(_kind(cell) != "t" for cell in texts) or len(set(texts)) < max(len(texts), 2):
+    if units or any(kind_of(cell) != "t" for cell in texts) or len(set(texts)) < max(len(texts), 2):
         return units
     named = [_label(cell) for cell in cells]
     names = unique_names([name or f"column {at + 1}" for at, (name, _) in enumerate(named)])
