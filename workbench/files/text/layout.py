@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from workbench.errors import FileError
 from workbench.files.text.numbers import MISSING, Style, column_style, find_style
-from workbench.files.text.separators import BLANKS, kind_of, other_delimiter, split_line
+from workbench.files.text.separators import BLANKS, DELIMITERS, best_sign, kind_of, other_delimiter, split_line
 from workbench.files.vocabulary.roles import could_play_a_role, fits_a_role
 from workbench.files.vocabulary.spelling import label_parts, mended, unique_names
 from workbench.files.vocabulary.units import find_unit, is_physical
@@ -66,9 +66,7 @@ def find_layout(head: str, source: str) -> Layout:
             phrase("{source} holds nothing but blank lines and comments.", source=source),
             "Save or export the log again.",
         )
-    score, delimiter, width = max(
-        (rated(sample, sign) for sign in (*DELIMITERS, *other_signs(sample), " ")), key=lambda found: found[0]
-    )
+    score, delimiter, width = best_sign(sample)
     if score <= 0:
         raise FileError(
             phrase(

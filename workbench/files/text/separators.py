@@ -34,7 +34,7 @@ def split_line(line: str, delimiter: str) -> list[str]:
 
 
 def best_sign(lines: Sequence[str]) -> tuple[float, str, int]:
-    """Find what parts the cells: (score, sign, cells in a line); the score is 0 where nothing splits them into values."""
+    """Find what parts the cells: (score, sign, cells in a line); the score is 0 where nothing gives values."""
     signs = (*DELIMITERS, *_other_signs(lines), " ")
     return max((_rated(lines, sign) for sign in signs), key=lambda found: found[0])
 
