@@ -23,6 +23,7 @@ STYLES: tuple[tuple[str, Qt.PenStyle, str, str], ...] = (
     ("ink", Qt.PenStyle.DashDotDotLine, "x", "┈"),
 )
 MARKS = ("■", "▲", "◆", "✕")  # of the styles, in a legend
+ABOVE = 1.1  # of its height that a number stands over its point
 MARKED = 6  # of the points of a line, about so many carry its mark
 Line = tuple[int, FloatArray, FloatArray]  # number of a revision, or a negative one from elsewhere; x, y
 
@@ -52,9 +53,9 @@ def long_name(revision: Revision) -> str:
 class Beside:
     """The lines of other revisions in one plot."""
 
-    def __init__(self, plot: Plot) -> None:
-        """Begin with none."""
-        self._plot = plot
+    def __init__(self, plot: Plot, *, raised: bool = False) -> None:
+        """Begin with none; raised, the number stands over its line, where lines lie close and near the lower edge."""
+        self._plot, self._raised = plot, raised
         self._items: list[tuple[Any, Any, Any]] = []
         self._shown: list[Line] = []
 
@@ -92,6 +93,7 @@ class Beside:
             at = int(known[round((known.size - 1) * (place + 1) / (len(self._shown) + 1))])
             text.setFont(self._plot.font())
             text.setText(short_name(number), QColor(theme.ink))
+            text.setAnchor((0.5, ABOVE if self._raised else 0.5))
             text.fill, text.border = pyqtgraph.mkBrush(QColor(theme.card)), pen(colour_of(place, theme), 1.5)
             text.setPos(QPointF(float(xs[at]), float(ys[at])))
             text.update()

@@ -43,7 +43,7 @@ class CurveView(QWidget):
         layout.addWidget(self.plot, 7)
         self.strip = DifferenceStrip(self.plot, self)
         layout.addWidget(self.strip, 3)
-        self._beside = Beside(self.plot)
+        self._beside = Beside(self.plot, raised=True)
         self._scene, self._theme = Scene(), LIGHT
         self._xs = self._ys = np.zeros(0)
         self._grabbed: int | None = None
