@@ -51,12 +51,12 @@ def test_a_drive_without_a_fault_has_none(right: DriveRecord) -> None:
 
 
 def test_a_spike_in_a_pull_is_told_apart_from_a_lean_table(right: DriveRecord, altered: Alter) -> None:
-    rows = within(right, 2.5, 3.1)
+    rows = within(right, 3.4, 4.0)
     spiked = altered(right, lambda_measured=lambda values: np.where(rows, 1.15 * values, values))
     (caution,) = found_in(spiked, "lean-spike")
     assert caution.kind == "danger"
-    assert caution.at == pytest.approx(right.pulls[0][0] + 2.5, abs=0.1)
-    assert caution.until == pytest.approx(right.pulls[0][0] + 3.1, abs=0.15)
+    assert caution.at == pytest.approx(right.pulls[0][0] + 3.4, abs=0.1)
+    assert caution.until == pytest.approx(right.pulls[0][0] + 4.0, abs=0.15)
     assert caution.value == pytest.approx(0.15, abs=0.02)
     assert caution.limit == Limits().spike
     assert found_in(spiked, "lean-at-full") == []

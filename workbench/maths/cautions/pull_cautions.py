@@ -14,9 +14,11 @@ from workbench.phrases import phrase
 
 LEANEST = 1.5  # of the command; gasoline does not burn beyond
 SPIKE_WINDOW_S = 1.5  # to either side, over which a pull's own mixture is taken
-FEWEST_AROUND = 5  # readings
+FEWEST_AROUND = 4  # readings
 SHORTEST_SPIKE_S = 0.25
 STALE = 2  # readings by which measured and commanded lambda may be apart where they are polled in turn
+SINGLE = 2.0  # times the limit, from which one reading of a slowly polled sensor is enough
+ENRICHED, ENRICHED_S = 0.05, 2.0  # drop of the command, and how long after it a pull counts as settling
 BACK = 0.4  # of its height, to which a spike must come back within the pull
 LOADED = 0.75  # of the air per revolution at full throttle, or of the barometer
 AIR_KPA = 100.0
@@ -75,10 +77,12 @@ def lean_spikes(seen: Signals, limits: Limits) -> list[tuple[Caution, tuple[int,
         Each caution with its first row and the one after its last.
     """
     ratio, found = over_command(seen), []
+    # Enrichment that begins late in a pull reaches the wideband later still.
+    settled = recent_largest(seen.commanded, seen.time, ENRICHED_S) <= seen.commanded * (1 + ENRICHED)
     for first, after, lift in stretches_of_pulls(seen):
         rows = first + changes(ratio[first:after])
         apart = float(np.median(np.diff(seen.time[rows]))) if rows.size > 1 else 0.0
-        rows = rows[(seen.time[rows] >= seen.time[first] + LATE_S + STALE * apart) & seen.full[rows]]
+        rows = rows[(seen.time[rows] >= seen.time[first] + LATE_S + STALE * apart) & seen.full[rows] & settled[rows]]
         if np.isfinite(lift):
             rows = rows[(seen.time[rows] < lift) | (seen.time[rows] > lift + 2 * LATE_S)]
         if rows.size <= FEWEST_AROUND:
@@ -89,7 +93,8 @@ def lean_spikes(seen: Signals, limits: Limits) -> list[tuple[Caution, tuple[int,
             top = float(beyond[run].max())
             back = np.flatnonzero(beyond[run[-1] + 1 :] < BACK * top)
             lasted = float(time[run[-1]] - time[run[0]]) + apart
-            if run.size < 2 or lasted < SHORTEST_SPIKE_S or run[0] == 0 or not back.size:
+            fewest = 2 if top < SINGLE * limits.spike or apart < SHORTEST_SPIKE_S else 1
+            if run.size < fewest or lasted < SHORTEST_SPIKE_S or run[0] == 0 or not back.size:
                 continue
             begin, end = int(rows[run[0]]), int(rows[run[-1]])
             found.append((_spike(seen, begin, end, top, limits, lasted), (begin, end + 1)))

@@ -21,6 +21,7 @@ NO_LAMBDA = 4.0
 GASOLINE_AFR = 14.7  # of air to one of fuel, a figure of handbooks, from memory; it need not be near
 MOSTLY = 0.9  # of the rows with the engine running
 AIR_READ = 1.15  # lambda a wideband must have reached in a fuel cut for its way back to be timed
+PURE_AIR = 1.25  # lambda that shows nothing but air
 FEWEST_RETURNS, MEDIAN_RETURNS = 2, 4  # fewer than the second must agree
 FEWEST_READINGS = 4  # of one return
 UPPER, LOWER = 0.8, 0.3  # shares of the way back between which it is timed
@@ -112,7 +113,7 @@ def _lag(seen: Signals) -> tuple[float, float]:
     if step > AT_ONCE_S:
         return float("nan"), float("nan")
     ends = np.flatnonzero(cut[:-1] & ~cut[1:]) + 1
-    lags, first = [], float("nan")
+    lags, peaks, first = [], [], float("nan")
     for at in ends.tolist():
         after = slice(at, int(np.searchsorted(time, time[at] + 6.0)))
         reading, when = read[after], time[after]
@@ -126,10 +127,13 @@ def _lag(seen: Signals) -> tuple[float, float]:
         begun, done = np.flatnonzero(share < UPPER), np.flatnonzero(share < LOWER)
         if begun.size and done.size:
             lags.append(float(when[top + done[0]] - when[top + begun[0]]) / float(np.log(UPPER / LOWER)))
+            peaks.append(float(reading.max()))
             first = float(when[0]) if np.isnan(first) else first
-    if len(lags) < FEWEST_RETURNS:
-        return float("nan"), float("nan")
-    return float(np.median(lags) if len(lags) >= MEDIAN_RETURNS else np.min(lags)), first
+    if len(lags) >= MEDIAN_RETURNS:
+        return float(np.median(lags)), first
+    # Few ways back count only from pure air: behind a catalyst its store of oxygen empties as slowly.
+    pure = [lag for lag, peak in zip(lags, peaks, strict=True) if peak >= PURE_AIR]
+    return (min(pure), first) if len(pure) >= FEWEST_RETURNS else (float("nan"), float("nan"))
 
 
 def pressure_falls(log: Log, seen: Signals, running: BoolArray, limits: Limits) -> list[Caution]:

@@ -16,6 +16,7 @@ from workbench.phrases import phrase
 SHORTEST_S = 1.0
 LIFT_S = 1.5  # a foot that comes up for longer ends the pull: common practice, no source
 SLOWED, SPED = 0.9, 1.15  # of the engine speed over a lift in one gear: common practice, no source
+GAINED = 1.6  # of the rise of engine speed so far in the pull; a lower gear comes in at once
 LAGS = 3.0  # first-order lags until a sensor shows 95 % of a step
 LATE_S = 1.0  # no common exhaust takes longer at full throttle: common practice, no source
 
@@ -120,7 +121,7 @@ def _same_gear(seen: Signals, begin: int, last: int, first: int) -> bool:
         return True
     read = int(np.flatnonzero(seen.speed[begin:last] == before)[0]) + begin  # when that speed was first read
     rose, lasted = before - seen.speed[begin], seen.time[read] - seen.time[begin]
-    gained = SPED * rose / lasted * (seen.time[first] - seen.time[read]) if lasted > 0 and rose > 0 else 0.0
+    gained = GAINED * rose / lasted * (seen.time[first] - seen.time[read]) if lasted > 0 and rose > 0 else 0.0
     return bool(SLOWED * before <= now <= max(SPED * before, before + gained))
 
 
