@@ -1,5 +1,7 @@
 """Times in every dress: what is read, what is repaired, and what is told."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -9,8 +11,10 @@ from hypothesis.extra.numpy import arrays
 from workbench.errors import InputError
 from workbench.files.channels.stamps import make_clock
 from workbench.files.channels.time_axis import find_moments
+from workbench.files.logs import read_log
 from workbench.files.text.timestamps import read_stamps
 from workbench.files.vocabulary.recording import Field, Recording
+from workbench.work import run
 
 RPM = Field("rpm", "", np.full(40, 900.0))
 
@@ -165,3 +169,29 @@ def test_a_clock_never_falls(stamps: np.ndarray) -> None:
 def test_a_clock_that_rises_is_left_alone(steps: list[float]) -> None:
     stamps = np.cumsum(steps)
     np.testing.assert_array_equal(make_clock(stamps).time, stamps)
+
+
+PARTS = [(8, 59, second, 40 * part) for second in range(58, 60) for part in range(25)] + [
+    (9, 0, second, 40 * part) for second in range(2) for part in range(25)
+]
+
+
+@pytest.mark.parametrize("names", [("Hour", "Minute", "Second", "Millisecond"), ("hh", "mm", "ss", "ms"),
+                                   ("Stunde", "Minute", "Sekunde", "ms")])  # fmt: skip
+def test_a_clock_whose_parts_stand_in_columns_is_put_together(tmp_path: Path, names: tuple[str, ...]) -> None:
+    head = ",".join(["Year", "Day", *names, "Engine speed (rpm)"])
+    rows = [f"2026,3,{h},{m},{s},{ms},{1000 + 10 * i}" for i, (h, m, s, ms) in enumerate(PARTS)]
+    path = tmp_path / "parts.csv"
+    path.write_text("\n".join([head, *rows]))
+    log = run(read_log(path))
+    assert np.allclose(np.diff(log.time.values), 0.04)
+    assert log.roles["engine_speed"] == "Engine speed"
+    assert any("put together" in note for note in log.notes)
+
+
+def test_parts_of_a_day_go_on_after_midnight(tmp_path: Path) -> None:
+    rows = [f"{(86390 + i / 10) / 86400 % 1:.9f},{1000 + i}" for i in range(200)]
+    path = tmp_path / "midnight.csv"
+    path.write_text("\n".join(["Time,Engine speed (rpm)", *rows]))
+    log = run(read_log(path))
+    assert np.allclose(np.diff(log.time.values), 0.1, atol=1e-4)

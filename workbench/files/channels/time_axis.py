@@ -12,7 +12,7 @@ from workbench.files.channels.stamps import Clock, make_clock
 from workbench.files.channels.summary_rows import summary_lines
 from workbench.files.text.timestamps import read_stamps
 from workbench.files.vocabulary.asking import Reading, ask
-from workbench.files.vocabulary.clock_scale import SECONDS, STATED, Scale, find_scale, is_epoch, stated_seconds
+from workbench.files.vocabulary.clock_scale import DAY, SECONDS, STATED, Scale, find_scale, is_epoch, stated_seconds
 from workbench.files.vocabulary.recording import Field, Recording
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.units import find_unit
@@ -38,6 +38,15 @@ SAME_CLOCK = 0.05  # two clocks of one drive; one that is rounded to seconds is 
 PLAINLY = 0.8  # of the logarithm: by a factor of two and more likelier
 LARGEST_COUNT = 1e12  # of a clock that does not count since 1970
 PACES = (10.0, 60.0, 100.0, 1000.0)  # by which a header may be wrong about its unit
+
+
+# Columns of a clock in parts, as they follow each other: name, seconds of one, and how many at most.
+_CLOCK_PARTS = (
+    (r"(hours?|hh?|hrs?|stunden?|std|heures?|horas?|ore|ora|uur|godzin[ay]|timmar?|hodin[ay])", 3600.0, 24.0),
+    (r"(min(ute[sn]?|s|uti|utos?)?|mm?|minuut|minut[ay]?|minuter)", 60.0, 60.0),
+    (r"(sec(onde?s?|ondi)?|ss?|sek(unden?|und[ay]|und|under)?|segundos?|s)", 1.0, 61.0),
+    (r"(m ?s(ec(onds?)?)?|milli(s|seconds?|sekunden?|secondes?|segundos?|secondi)?|fff|ms)", 1e-3, 1000.0),
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,6 +96,8 @@ def find_moments(recording: Recording, rate_hz: float | None, units: Mapping[str
     if recording.time is not None:
         return _given(recording, recording.time, units)
     found, refused = _candidates(recording, units)
+    if (parts := _from_parts(recording.fields)) is not None and not any(one.field.name in units for one in found):
+        found, refused = [parts], []
     notes: tuple[str, ...] = ()
     if not found and any(NEWEST_FIRST in why for why in refused):
         recording, notes = _turned(recording), (TURNED,)
@@ -247,6 +258,24 @@ def _candidates(recording: Recording, units: Mapping[str, str]) -> tuple[list[_C
     return found, refused
 
 
+def _from_parts(fields: Sequence[Field]) -> _Candidate | None:
+    """Put a clock together whose hours, minutes, seconds and parts of them stand in columns side by side."""
+    for at in range(len(fields)):
+        chosen: list[tuple[Field, float]] = []
+        for field, (pattern, seconds, most) in zip(fields[at:], _CLOCK_PARTS, strict=False):
+            whole = field.texts is None and bool(np.all(np.isfinite(field.values)) and field.values.size)
+            inside = whole and float(field.values.min()) >= 0 and float(field.values.max()) < most
+            if not inside or re.fullmatch(pattern, plain_words(field.name)) is None:
+                break
+            chosen.append((field, seconds))
+        if len(chosen) >= 3:
+            stamps = np.sum([field.values * seconds for field, seconds in chosen], axis=0)
+            names = ", ".join(field.name for field, _ in chosen)
+            note = phrase("The time was put together from {names}.", names=names)
+            return None if _complaint(stamps) else _Candidate(chosen[-1][0], stamps, note, of_day=True, rank=9)
+    return None
+
+
 def _textual(field: Field, *, expected: bool) -> _Candidate | None:
     if not expected or field.texts is None:
         return None
@@ -262,7 +291,9 @@ def _numeric(field: Field, words: str) -> _Candidate:
     scale = find_scale(words, field.unit, field.values)
     note = f"{field.name} {scale.note}" if scale.note else ""
     known = bool(field.unit) or is_epoch(field.values) is not None
-    return _Candidate(field, field.values * scale.seconds, note, rank=2 + known, scale=scale, certain=not scale.others)
+    of_day = scale.seconds == DAY and float(np.nanmax(field.values, initial=0.0)) < 1
+    stamps = field.values * scale.seconds
+    return _Candidate(field, stamps, note, of_day, rank=2 + known, scale=scale, certain=not scale.others)
 
 
 def _uncounted(field: Field) -> str:
