@@ -309,15 +309,19 @@ def _scaling_of(channel: Measured) -> Question:
         low=channel.extent[0],
         high=channel.extent[1],
     )
-    points = (flag("point", "LOGGED=LAMBDA"),) * 2
-    playing = flag("plays", "lambda_measured")
-    stated = call(SCALING, "SESSION", f"'{channel.name}'", *points, flag("unit", "lambda"), playing)
+    stated = call(SCALING, "SESSION", f"'{channel.name}'")
     left = typed_flag("unit", channel.name, "V") if volts else typed_flag("role", "lambda_measured", "")
+    means = phrase(
+        "State what it measures at two of its values: {point_flag} and again, {unit_flag}, {role_flag}.",
+        point_flag=flag("point", "LOGGED=MEASURED"),
+        unit_flag=flag("unit", "lambda"),
+        role_flag=flag("plays", "lambda_measured"),
+    )
     return Question(
         channel.name,
         why,
         (
-            Alternative("state its scaling", stated, "It is measured lambda then."),
+            Alternative("state its scaling", stated, means),
             Alternative("leave it out", left, "It is not used as measured lambda."),
         ),
     )
