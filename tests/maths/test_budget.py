@@ -1,6 +1,7 @@
 """The budget of uncertainty: it adds up, each source is felt where it should be, and none is felt without it."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -17,6 +18,7 @@ from workbench.maths.uncertainty import budget, contradictions
 from workbench.maths.verdict.findings import _ends_lean
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Evidence
+from workbench.model.log import AnalogueInput
 from workbench.model.state import Settings
 from workbench.model.table import Axis, Table
 
@@ -58,6 +60,17 @@ def test_the_instrument_s_tolerance_is_common_to_all_cells(record: DriveRecord) 
     np.testing.assert_allclose(known, known[0], rtol=1e-9)
     assert known[0] > 0.0025
     assert next(item for item in wide.budget if item.name == "instrument and loop").common
+
+
+def test_a_tolerance_stated_for_the_instrument_counts_instead_of_the_usual_one(record: DriveRecord) -> None:
+    log = record.log
+    name = log.roles["lambda_measured"]
+    known = AnalogueInput(name, "", "lambda", tolerance_share=0.03)
+    channels = tuple(replace(each, instrument=known) if each.name == name else each for each in log.channels)
+    stated = gathered(replace(record, log=replace(log, channels=channels)))
+    by_setting = gathered(record, Settings(wideband_tolerance=0.03))
+    np.testing.assert_allclose(size_of(stated, "instrument and loop"), size_of(by_setting, "instrument and loop"))
+    assert np.all(size_of(stated, "instrument and loop") > size_of(gathered(record), "instrument and loop"))
 
 
 def test_a_settled_loop_tells_what_the_wideband_is_off_by(record: DriveRecord, altered: Alter) -> None:

@@ -27,7 +27,7 @@ import numpy as np
 from workbench.errors import InputError
 from workbench.maths.cautions.cautions import find_cautions
 from workbench.maths.drives.agreement import Agreement, agreement
-from workbench.maths.drives.common_error import COVERAGE, common_error
+from workbench.maths.drives.common_error import COVERAGE, common_error, instrument_tolerance
 from workbench.maths.drives.drive_fit import DriveFit, check_speaks, first_look, smoothing_baseline
 from workbench.maths.drives.exhaust import look_again
 from workbench.maths.drives.hidden_purge import solve_without_vapour
@@ -104,7 +104,8 @@ def gather_evidence(
     _refuse_nothing(known, source)
     yield Progress(steps - 1, steps, "solving")
     known, _ = solve_without_vapour(known, head.table, base)
-    common = common_error(known, settings.gates, settings.wideband_tolerance)
+    tolerance = instrument_tolerance(known, settings.wideband_tolerance)
+    common = common_error(known, settings.gates, tolerance)
     solution, visits = solve_fully(known, head.table, base, common)
     contrary_parts = contradictions(known, head.table, solution, visits)
     budget = budget_of(known, head.table, solution, visits, common, contrary_parts.size)

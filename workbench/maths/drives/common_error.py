@@ -74,6 +74,23 @@ def common_error(known: Sequence[DriveFit], gates: Gates, tolerance: float) -> C
     return CommonError(wideband, seen * CENTRE**2 / total, own * float(np.sqrt((CENTRE**2 + scatter**2) / total)), seen)
 
 
+def instrument_tolerance(known: Sequence[DriveFit], usual: float) -> float:
+    """Give the wideband's tolerance as a ratio: the largest that was stated for an instrument of the drives.
+
+    Args:
+        known: the drives.
+        usual: what is taken where none was stated.
+    """
+    stated = []
+    for driven in known:
+        log = driven.drive.log
+        tolerance, measured = log.tolerance("lambda_measured"), log.playing("lambda_measured")
+        if tolerance is not None and measured is not None:
+            share = tolerance / np.where(measured > 0, measured, np.nan)
+            stated.append(float(np.nanmedian(share)) if np.isfinite(share).any() else usual)
+    return max(stated, default=usual)
+
+
 def settled_loop(driven: DriveFit, gates: Gates) -> BoolArray:
     """Mark rows at which the loop holds its centre: closed, warm, and the trims not on their way, shape (rows,)."""
     seen = driven.seen
