@@ -21,7 +21,7 @@ SOURCES: Mapping[str, tuple[str, str]] = {
         "Log purge, or unplug its valve for the test drive and close its hoses.",
     ),
     "delay": (
-        "It is known only so far which moment at the engine a reading of the wideband belongs to, and polling adds to it.",
+        "It is known only so far which moment at the engine a reading of the wideband belongs to; polling adds to it.",
         "Log faster, with steps of throttle or load, or state the delay.",
     ),
     "rounding of the trims": (

@@ -9,7 +9,7 @@ from workbench.model.table import Table
 
 PROVEN_HALF_WIDTH = 0.02  # common practice, no source: a fifth of the usual ±10 % look-for-faults band
 PROVEN_VISITS = 2
-PROVEN_SAMPLES = 10.0  # effective samples; what counts beyond is the interval
+PROVEN_SAMPLES = 5.0  # effective samples of its own; what counts beyond is the interval
 DRIVEN_SAMPLES = 0.02
 THIN_HALF_WIDTH = 0.06  # a ratio known no closer is no ground for a correction
 CARRIED_HALF_WIDTH = 0.04
