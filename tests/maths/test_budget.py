@@ -225,3 +225,11 @@ def test_a_store_that_the_command_alone_would_have_emptied_is_taken_for_full(
 
     assert from_pulls(behind) > 50
     assert from_pulls(altered(behind, lambda_measured=lambda values: np.where(values < 1, 0.995, values))) == 0
+
+
+def test_where_readings_are_few_it_counts_how_smooth_the_table_is_taken_to_be(record: DriveRecord) -> None:
+    evidence = gathered(record)
+    size = size_of(evidence, "smoothing")
+    few = evidence.driven & (evidence.samples < np.quantile(evidence.samples[evidence.driven], 0.2))
+    many = evidence.samples > np.quantile(evidence.samples[evidence.driven], 0.8)
+    assert np.median(size[few]) > 2 * np.median(size[many])

@@ -40,7 +40,8 @@ LOPSIDED = 0.03
 LEFT_OF_FILM = 0.05  # share of the fuel by which the film found may be off, standard deviation
 # Time constant of the manifold, s * 1000 rpm: what is left of it where it was found, and all of it where it was not.
 LEFT_OF_MANIFOLD, MANIFOLD = 0.05, 0.15
-BETWEEN_DRIVES, DELAY = "between drives", "delay"
+BETWEEN_DRIVES, DELAY, SMOOTHING = "between drives", "delay", "smoothing"
+SOFTER = 4.0  # how many times weaker the smoothing may as well be: about its own uncertainty in a short drive
 FEWEST_KIND = 100  # samples that an effect must move, or a kind must have, before it is estimated by itself
 
 
@@ -92,9 +93,17 @@ def solve_fully(known: list[DriveFit], head: Table, base: Table, common: CommonE
         effects += _offsets(equations, solution, stated, visits.cell[visits.number])
         solved = replace(equations, effects=equations.effects + tuple(effects))
         solution = solve(solved, roughness, free)
+    solution = _unsure_of_smoothing(solution, solve(solved, roughness, free, smoothing=solution.smoothing / SOFTER))
     weight = stated.equations.weight * solution.robust
     amount = node_sums(equations.design, lambda rows: [weight[rows]], 1)[0]
     return _onto(head, base, replace(solution, amount=amount)), visits
+
+
+def _unsure_of_smoothing(solution: Solution, softer: Solution) -> Solution:
+    """Count by how much each cell would move were the table rougher than its likeliest: how smooth it is nobody knows."""
+    apart = (softer.multipliers - solution.multipliers) ** 2
+    deviation = np.sqrt(solution.deviation**2 + apart)
+    return replace(solution, deviation=deviation, shares={**solution.shares, SMOOTHING: apart})
 
 
 def _onto(head: Table, base: Table, solution: Solution) -> Solution:

@@ -40,6 +40,10 @@ SOURCES: Mapping[str, tuple[str, str]] = {
         "The wideband sits behind a catalyst, or may: oxygen from its store and a long way blur the readings.",
         "Fit the wideband ahead of the catalyst, or state that it sits there; hold full throttle for longer.",
     ),
+    "smoothing": (
+        "How smooth the true table is, is itself known only so far; where readings are few it decides.",
+        "Drive there again, and hold the signal near the breakpoint.",
+    ),
     "gap": (
         "No reading lies near this breakpoint: it follows from its neighbours, and the curve may bend between them.",
         "Drive there.",
