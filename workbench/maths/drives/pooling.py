@@ -100,7 +100,7 @@ def solve_fully(known: list[DriveFit], head: Table, base: Table, common: CommonE
 
 
 def _unsure_of_smoothing(solution: Solution, softer: Solution) -> Solution:
-    """Count by how much each cell would move were the table rougher than its likeliest: how smooth it is nobody knows."""
+    """Count by how much each cell would move were the table rougher: nobody knows how smooth the true one is."""
     apart = (softer.multipliers - solution.multipliers) ** 2
     deviation = np.sqrt(solution.deviation**2 + apart)
     return replace(solution, deviation=deviation, shares={**solution.shares, SMOOTHING: apart})
