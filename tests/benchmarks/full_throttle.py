@@ -12,6 +12,10 @@ full throttle, from half a second into each pull, in %:
 
 A car that proves nothing counts among `none`, not among those within. With `--accept` the correction is carried on
 where it leans undriven cells at high load.
+
+November 2026, seeds 2601:2620 looked at once: curves, 1 of 20 proves nothing, the mean lies within ±1 % in 14 cars and
+95 % of the points in 11; worst mean 4.0, worst point 6.2 %. Grids: mean within in 18 of 20, 95 % of the points in 11;
+worst mean 1.8, worst point 3.2 %.
 """
 
 import argparse
