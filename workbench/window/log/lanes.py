@@ -196,7 +196,8 @@ class Lanes(QWidget):
             if kind == QEvent.Type.MouseMove and not event.buttons():
                 shape = Qt.CursorShape.ArrowCursor if border is None else Qt.CursorShape.SplitVCursor
                 self.view.viewport().setCursor(shape)
-            if border is None or kind != QEvent.Type.MouseButtonPress:
+            pressed = kind == QEvent.Type.MouseButtonPress and event.button() == Qt.MouseButton.LeftButton
+            if border is None or not pressed:
                 return False
             self._border = border, y
         elif kind == QEvent.Type.MouseMove:
