@@ -154,6 +154,7 @@ def main() -> None:
     QSettings.setPath(QSettings.Format.IniFormat, QSettings.Scope.UserScope, sys.argv[2])
     made = application()
     made.setCursorFlashTime(0)  # a cursor that blinks is no difference
+    made.setDoubleClickInterval(1)  # a list waits for so long, and 0.1 s more, before it follows a click
     quiet = Quiet()
     made.installEventFilter(quiet)
     window = MainWindow(Memory())

@@ -315,11 +315,12 @@ class LanesTask(QWidget):
         super().__init__(parent)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        words = tr(
-            "Channels in one lane share a scale. In the log, drag the border between two lanes to make one higher, and "
-            "turn the wheel over the figures of a lane to zoom its scale; a double click there sets both back."
-        )
-        column.addWidget(label(words, self, "soft", wrap=True))
+        for words in (
+            tr("Channels in one lane share a scale."),
+            tr("Drag the border between two lanes to make one higher."),
+            tr("The wheel over a lane's figures zooms its scale; a double click resets it."),
+        ):
+            column.addWidget(label(words, self, "soft", wrap=True))
         grid = QGridLayout()
         channels = [(tr("nothing"), ""), *((with_unit(c), c.name) for c in log.channels)]
         self._boxes: list[list[QComboBox]] = []
