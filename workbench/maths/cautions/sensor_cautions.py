@@ -129,10 +129,10 @@ def _lag(seen: Signals) -> tuple[float, float]:
             lags.append(float(when[top + done[0]] - when[top + begun[0]]) / float(np.log(UPPER / LOWER)))
             peaks.append(float(reading.max()))
             first = float(when[0]) if np.isnan(first) else first
-    if len(lags) >= MEDIAN_RETURNS:
-        return float(np.median(lags)), first
-    # Few ways back count only from pure air: behind a catalyst its store of oxygen empties as slowly.
+    # Only ways back from pure air count: behind a catalyst its store of oxygen empties as slowly.
     pure = [lag for lag, peak in zip(lags, peaks, strict=True) if peak >= PURE_AIR]
+    if len(pure) >= MEDIAN_RETURNS:
+        return float(np.median(pure)), first
     return (min(pure), first) if len(pure) >= FEWEST_RETURNS else (float("nan"), float("nan"))
 
 
