@@ -9,9 +9,11 @@ from pytestqt.qtbot import QtBot
 from workbench.demo.drive import drive
 from workbench.demo.rounds import evidence_of_records
 from workbench.demo.scenario import Scenario
+from workbench.maths.uncertainty.sources import SOURCES
 from workbench.model.evidence import Evidence
 from workbench.window.kit.theme import LIGHT
 from workbench.window.panels.budget_bar import BudgetBar, parts_of
+from workbench.window.words.wording import SOURCE_WORDS
 
 
 @pytest.fixture(scope="module")
@@ -48,3 +50,7 @@ def test_the_bar_is_read_out_and_keeps_its_width(evidence: Evidence, qtbot: QtBo
     painted = bar.grab().toImage()
     middle = {painted.pixelColor(x, painted.height() // 2).name() for x in range(painted.width())}
     assert len(middle) > 2  # parts differ
+
+
+def test_every_source_of_uncertainty_has_its_words() -> None:
+    assert set(SOURCE_WORDS) == set(SOURCES)
