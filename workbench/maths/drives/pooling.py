@@ -33,7 +33,7 @@ from workbench.model.table import Table
 
 NONE = CommonError()
 TURNS = 1  # of weighing the samples by what a solution leaves over
-LEAST_OFFSET = 0.002  # drives of one car differ by no less (weather, fuel): common practice, no source
+LEAST_OFFSET = 0.0015  # drives of one car differ by no less (weather, fuel): common practice, no source
 FEWEST_READINGS = 20  # of their own in a stretch of time, for telling how far readings depend on each other
 # An ECU may make up for a film that fills and not for one that empties: share of the film, as standard deviation.
 LOPSIDED = 0.03

@@ -25,8 +25,8 @@ FEWEST_IN_VISIT, FEWEST_VISITS = 2.0, 12  # by weight; of which the scatter tell
 LEAST_SCATTER = 0.0025  # of the ratio from visit to visit, that no drive is without: common practice, no source
 FARTHEST, TURNS = 3.0, 8  # deviations that a visit is taken for at most, and turns of finding them
 LEAST_UNIT = 0.0005  # of the ratio, scatter of single readings
-USUAL_SCATTER = 0.006  # the same as it usually is, for where there are few visits to tell
-LEFT_OF_VAPOUR = 0.25  # share of the modelled vapour that the model is off by in a visit, standard deviation
+USUAL_SCATTER = 0.005  # the same as it usually is, for where there are few visits to tell
+LEFT_OF_VAPOUR = 0.2  # share of the modelled vapour that the model is off by in a visit, standard deviation
 LEAST_VAPOUR, LEAST_STRENGTH = 0.002, 0.02  # of the ratio, wherever purge worked; vapour of a usual canister
 # Share of what a film of share 1 would take up that the model leaves over, standard deviation: second films, filling
 # manifolds, what the ECU makes up for; for the wideband, and for trims, which follow late (common practice, no source).

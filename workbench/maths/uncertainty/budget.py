@@ -24,10 +24,10 @@ from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import BudgetItem
 from workbench.model.table import Table
 
-BEHIND_STORE = 0.006  # of the ratio that oxygen given off late leaves in a pull: common practice, no source
+BEHIND_STORE = 0.005  # of the ratio that oxygen given off late leaves in a pull: common practice, no source
 # Of the ratio that a model of vapour leaves where no reading without purge stands beside those under it: the canister's
 # fill and its heat are not known. Common practice, no source.
-LEAST_LEFT = 0.006
+LEAST_LEFT = 0.004
 UNSEEN = 0.003  # of the ratio at usual fuel flow that purge may have made richer unseen: common practice, no source
 MOST_UNSEEN = 3.0  # times that, at the lowest flows: the same vapour weighs more where less fuel is injected
 # How a true table may run between breakpoints that were measured, beyond what a smooth one does: it departs by so much
