@@ -125,7 +125,7 @@ def test_the_question_names_both_answers(session: Session, tmp_path: Path, monke
     done(session, put_in_car(session.state, 2, at=at(6)))
     with pytest.raises(InputError, match="before revision 2 of 'airflow' was put in the car") as asked:
         added(session, log_at(tmp_path / "ten.csv", at(2)))
-    assert "--on 2 or --on 1" in asked.value.hint
+    assert "--on 1 or --on 2" in asked.value.hint
     assert added(session, log_at(tmp_path / "ten.csv", at(2)), on=(1,))[0].revision == 1
     assert added(session, log_at(tmp_path / "three.csv", at(7)), again=True)[0].revision == 2
     assert added(session, log_at(tmp_path / "old_clock.csv", "1980-01-01T00:00:00Z"), again=True)[0].revision == 2

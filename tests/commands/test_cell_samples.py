@@ -9,9 +9,9 @@ import pytest
 
 from workbench.commands.declaring.registry import Answer
 from workbench.commands.evidence.evidence import gather_for
-from workbench.commands.evidence.samples_of_cell import cell_samples_command
+from workbench.commands.evidence.samples_of_cell import _sum_lines, cell_samples_command
 from workbench.errors import FileError, InputError
-from workbench.maths.drives.cell_samples import cell_samples
+from workbench.maths.drives.cell_samples import CellSums, cell_samples
 from workbench.model.cells import read_cells
 from workbench.model.evidence import Evidence
 from workbench.session import Session
@@ -91,3 +91,14 @@ def test_an_undriven_cell_says_so(shipped: tuple[Session, Evidence]) -> None:
     assert any("no sample touches it" in line for line in answer.lines)
     assert any("undriven" in line for line in answer.lines)
     assert answer.data["plain_mean"] is None
+
+
+def test_a_cell_that_only_follows_its_neighbours_says_so() -> None:
+    """No reading touches it, so there is no mean that the surface could move it from."""
+    with Session.open(SHIPPED) as session:
+        found = run(gather_for(session.state, "", "all", "both", ""))
+        at = (int(np.flatnonzero(found.driven)[0]),)
+        nothing = CellSums(0.0, 0.0, float("nan"), float("nan"), 0)
+        lines = [str(line) for line in _sum_lines(found, at, nothing, ())]
+    assert any("follows from the cells around" in line for line in lines)
+    assert not any("nan" in line for line in lines)

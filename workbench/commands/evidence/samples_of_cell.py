@@ -104,14 +104,20 @@ def _sum_lines(found: Evidence, at: tuple[int, ...], sums: CellSums, listed: tup
             count=sums.plain_count,
             mean=sums.plain_mean,
         )
-    if np.isfinite(found.ratio[at]):
+    if np.isfinite(found.ratio[at]) and not sums.amount:
+        yield phrase(
+            "The evidence says {ratio:.4f} (±{half:.4f}): it follows from the cells around, along a smooth surface.",
+            ratio=found.ratio[at],
+            half=found.half_width[at],
+        )
+    elif np.isfinite(found.ratio[at]):
         yield phrase(
             "The evidence says {ratio:.4f} (±{half:.4f}). It is solved for all cells together: what a sample says is "
             "shared with the cells beside it, the surface is held smooth, and delay, film, purge and rounding of the "
             "trims are fitted too; that moves it by {moved:+.4f} from the weighted mean.",
             ratio=found.ratio[at],
             half=found.half_width[at],
-            moved=found.ratio[at] - sums.weighted_mean if sums.amount else float("nan"),
+            moved=found.ratio[at] - sums.weighted_mean,
         )
     else:
         yield phrase("The evidence says nothing of it: it is undriven.")

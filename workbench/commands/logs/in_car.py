@@ -7,7 +7,7 @@ from workbench.errors import InputError
 from workbench.files.disk.clock import last_written
 from workbench.model.deed import InCar
 from workbench.model.state import State
-from workbench.phrases import flag, phrase
+from workbench.phrases import flag, join_phrases, phrase
 
 
 def marked_revisions(
@@ -50,7 +50,9 @@ def _check_order(state: State, table: str, mark: InCar, file: Path) -> None:
     if not state.history.revisions[0].time <= written < mark.since:
         return
     before = state.carried_at(table, written)
-    earlier = "" if before is None else phrase(" or {flag}", flag=flag("on", str(before.revision)))
+    made = [each.id for each in state.history.revisions if each.table.name == table and each.time <= written]
+    earlier = before.revision if before is not None else made[-1] if made else mark.revision
+    either = dict.fromkeys((earlier, mark.revision))
     raise InputError(
         phrase(
             "{file} was last written at {written}, before revision {id} of {table!r} was put in the car at {since}.",
@@ -61,6 +63,7 @@ def _check_order(state: State, table: str, mark: InCar, file: Path) -> None:
             since=mark.since,
         ),
         phrase(
-            "Say which revision was in the car: {flag}{earlier}.", flag=flag("on", str(mark.revision)), earlier=earlier
+            "Say which revision was in the car: {flags}.",
+            flags=join_phrases(" or ", (flag("on", str(each)) for each in either)),
         ),
     )
