@@ -10,6 +10,7 @@ import os
 import shutil
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent.parent
@@ -42,13 +43,29 @@ def main() -> int:
     if (code := subprocess.call(install, cwd=HERE)) != 0:
         return code
     if tests:
-        say("Running the tests")
-        environment = {**os.environ, "QT_QPA_PLATFORM": os.environ.get("QT_QPA_PLATFORM", "offscreen")}
-        measured = ["-m", "coverage", "run"] if "--measured" in sys.argv[1:] else []
-        return subprocess.call([INSIDE, *measured, "-m", "pytest", "-q"], cwd=HERE, env=environment)
+        say("Running the tests, those of the window beside all others")
+        return run_tests(measured="--measured" in sys.argv[1:])
     folder = next((HERE / f"out{n or ''}" for n in range(100) if not (HERE / f"out{n or ''}").exists()), HERE / "out")
     say(f"Doing the whole job on the sample, in {folder.name}")
     return subprocess.call([INSIDE, "-m", "workbench", "tour", folder.name], cwd=HERE)
+
+
+def run_tests(*, measured: bool) -> int:
+    """Run the two halves of the tests at once; the exit code is that of the first half that failed."""
+    environment = {**os.environ, "QT_QPA_PLATFORM": os.environ.get("QT_QPA_PLATFORM", "offscreen")}
+    run = ["-m", "coverage", "run", "--parallel-mode"] if measured else []
+    command = [INSIDE, *run, "-m", "pytest", "-q"]
+    with tempfile.TemporaryFile("w+") as heard:  # what both print at once nobody could read
+        window = subprocess.Popen(
+            [*command, "tests/window"], cwd=HERE, env=environment, stdout=heard, stderr=subprocess.STDOUT
+        )
+        others = subprocess.call([*command, "tests", "--ignore=tests/window"], cwd=HERE, env=environment)
+        code = window.wait()
+        heard.seek(0)
+        print(heard.read(), flush=True)
+    if measured:
+        subprocess.call([INSIDE, "-m", "coverage", "combine", "--quiet"], cwd=HERE)
+    return others or code
 
 
 def say(what: str) -> None:
