@@ -7,7 +7,7 @@ import pytest
 
 from workbench.errors import InputError
 from workbench.files.vocabulary.units import find_unit, to_base
-from workbench.maths.signals.axes import _UNITS, axis_role, axis_signal, feeding
+from workbench.maths.signals.axes import _UNITS, axis_role, axis_signal, check_not_swapped, feeding
 from workbench.model.log import Channel, Column, Log, Role
 from workbench.model.table import Axis
 
@@ -96,3 +96,16 @@ def test_the_remedy_says_how_many_channels_it_leaves_out() -> None:
     with pytest.raises(InputError) as refusal:
         axis_signal(axis("MAP"), replace(log, channels=many))
     assert "and 3 more" in refusal.value.hint
+
+
+def test_a_grid_whose_axes_bear_each_other_s_names_is_refused() -> None:
+    """20 to 100 is no engine speed and 600 to 4000 no manifold pressure, but each would be the other."""
+    low, high = np.array([20.0, 60.0, 100.0]), np.array([600.0, 2000.0, 4000.0])
+    right = (Axis("Engine speed", "rpm", high), Axis("Manifold pressure", "kPa", low))
+    swapped = (Axis("Engine speed", "rpm", low), Axis("Manifold pressure", "kPa", high))
+    check_not_swapped(right)
+    check_not_swapped(right[:1])
+    check_not_swapped((right[0], Axis("Manifold pressure", "hPa", 10 * low)))
+    with pytest.raises(InputError, match="each would fit the other") as refused:
+        check_not_swapped(swapped)
+    assert "corner" in str(refused.value.hint)

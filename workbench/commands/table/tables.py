@@ -13,7 +13,7 @@ from workbench.errors import InputError, WorkbenchError
 from workbench.files.disk.plain_files import read_bytes
 from workbench.files.identify import refused_as_table
 from workbench.files.tables.tables import TableKind, read_table
-from workbench.maths.signals.axes import feeding
+from workbench.maths.signals.axes import check_not_swapped, feeding
 from workbench.maths.table.joining import Boundary, joined
 from workbench.model.counting import counted
 from workbench.model.ecu_format import EcuFormat
@@ -142,6 +142,7 @@ def _read(
     if len(tables) > 1:
         table, ecu_format, notes = joined(tables, name, boundary)
         remarks += notes
+    check_not_swapped(table.axes)
     remarks += check_brought_in(table)
     arguments: dict[str, Json] = {"kind": kind, "assumed": list(remarks), "files": sources}
     return table, ecu_format, arguments, remarks

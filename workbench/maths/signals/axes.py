@@ -54,6 +54,7 @@ _ROLE_OF_WORD: dict[str, Role] = {
 }
 _BASE_OF_ROLE: dict[Role, str] = {"engine_speed": "rpm", "manifold_pressure": "kPa", "airflow": "g/s"}
 _GAUGE = re.compile(r"\bboost\b|\bgauge\b|\brelative\b")
+SLOWEST_END, HIGHEST_KPA = 400.0, 1000.0  # rpm and kPa; engines idle faster and are charged less
 SHOWN = 12  # channels in a refusal
 NAMING = (
     "Name the axes in the header of the table's file, as in 'Airflow sensor (Hz)', 'Engine speed (rpm)' or "
@@ -71,6 +72,30 @@ def axis_role(axis: Axis) -> Role | None:
     base, _ = _unit(axis)
     by_unit = _ROLE_OF_BASE.get(base)
     return by_unit if by_unit and by_word in (None, "load") else by_word
+
+
+def check_not_swapped(axes: tuple[Axis, ...]) -> None:
+    """Refuse a grid whose axes bear each other's names: each holds what only the other can.
+
+    Raises:
+        InputError: when engine speed ends where no engine idles, and manifold pressure where no engine is charged.
+    """
+    named = {axis_role(axis): axis for axis in axes}
+    speed, pressure = named.get("engine_speed"), named.get("manifold_pressure")
+    if speed is None or pressure is None:
+        return
+    ends = [axis.breakpoints[-1] * _unit(axis)[1] for axis in (speed, pressure)]
+    if ends[0] < SLOWEST_END and ends[1] > HIGHEST_KPA:
+        raise InputError(
+            phrase(
+                "{speed} ends at {rpm:g} and {pressure} at {kpa:g}: each would fit the other.",
+                speed=speed.label,
+                rpm=speed.breakpoints[-1],
+                pressure=pressure.label,
+                kpa=pressure.breakpoints[-1],
+            ),
+            "The corner cell names the rows first, then the columns: exchange the two names in it.",
+        )
 
 
 def feeding(axis: Axis) -> str:
