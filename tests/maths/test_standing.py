@@ -278,6 +278,10 @@ def test_what_was_not_driven_with_a_revision_is_only_expected(curve: Table) -> N
     assert driven.reached
     assert driven.told("Part throttle", curve).startswith("Part throttle: 100 %")
     assert not replace(driven, worst=0.06).reached
+    unsure = replace(driven, widest=0.07, widest_cell=(3,))
+    assert unsure.inside
+    assert not unsure.reached  # a cell that is known to 7 % shows nothing to be within 5 %
+    assert "known only to ±7.0 % at" in unsure.told("Part throttle", curve)
     nothing = Target(0.05, float("nan"), float("nan"), float("nan"), None, float("nan"), measured=True)
     assert not nothing.reached
     assert nothing.told("Full throttle", curve) == "Full throttle: not driven yet."

@@ -53,6 +53,8 @@ class Target:
         proven: share of the driven samples that lie in proven cells, 0..1; NaN where that was not asked.
         measured: whether a drive made with this very revision has samples in this regime; else the figures are what
             drives with other revisions let expect.
+        widest: largest half-width of the cells that are judged.
+        widest_cell: where, as index; None where that was not asked.
     """
 
     limit: float
@@ -63,23 +65,41 @@ class Target:
     worst_half_width: float
     proven: float = float("nan")
     measured: bool = False
+    widest: float = float("nan")
+    widest_cell: tuple[int, ...] | None = None
+
+    @property
+    def inside(self) -> bool:
+        """Whether drives made with the revision find everything driven inside."""
+        return self.measured and abs(self.worst) <= self.limit
 
     @property
     def reached(self) -> bool:
-        """Whether drives made with the revision show everything driven to be inside."""
-        return self.measured and abs(self.worst) <= self.limit
+        """Whether they also know every cell as closely as the target asks: else nothing is shown to be inside."""
+        return self.inside and not self.widest > self.limit
 
     def told(self, regime: str, table: Table) -> str:
         """Return how far a regime is inside its target as a sentence; what is only expected says so."""
         if self.worst_cell is None:
             return phrase("{regime}: not driven yet.", regime=regime)
         if self.measured:
-            return phrase("{regime}: {shares}, {worst}.", regime=regime, shares=self.shares, worst=self.worst_of(table))
+            return phrase("{regime}: {figures}.", regime=regime, figures=self.figures(table))
         return phrase(
-            "{regime}, expected: {shares}, {worst}; not driven yet with this revision.",
+            "{regime}, expected: {figures}; not driven yet with this revision.",
             regime=regime,
-            shares=self.shares,
-            worst=self.worst_of(table),
+            figures=self.figures(table),
+        )
+
+    def figures(self, table: Table) -> str:
+        """How much is inside, the largest error, and where a cell is known less closely than the target asks."""
+        said = phrase("{shares}, {worst}", shares=self.shares, worst=self.worst_of(table))
+        if self.widest_cell is None or self.widest_cell == self.worst_cell or not self.widest > self.limit:
+            return said
+        return phrase(
+            "{said}, known only to ±{half:.1f} % at {where}",
+            said=said,
+            half=100 * self.widest,
+            where=table.cell_name(self.widest_cell),
         )
 
     @property

@@ -107,9 +107,7 @@ def _measured(found: Evidence | None, *, full: bool) -> str:
     if target.worst_cell is None:
         return "not driven"
     drives = drives_words(found.drives)
-    return phrase(
-        "{worst}; {shares} ({drives})", worst=target.worst_of(found.table), shares=target.shares, drives=drives
-    )
+    return phrase("{figures} ({drives})", figures=target.figures(found.table), drives=drives)
 
 
 def drives_words(numbers: Iterable[int]) -> str:
@@ -120,12 +118,20 @@ def drives_words(numbers: Iterable[int]) -> str:
     return phrase("drives {numbers}", numbers=", ".join(listed))
 
 
+def _verdict(target: Target) -> str:
+    if target.reached:
+        return "Target reached"
+    if target.inside:
+        return "Inside the target, but an interval reaches beyond it: not shown yet"
+    return "Target NOT reached"
+
+
 def _now(told: Told, *, full: bool) -> str:
     """Say what drives with this revision show; where there are none, that it is not driven, and what is expected."""
     after = told.after
     if after is not None and _target(after, full=full).worst_cell is not None:
         target = _target(after, full=full)
-        reached = "Target reached" if target.reached else "Target NOT reached"
+        reached = _verdict(target)
         return phrase("{reached}: {measured}.", reached=reached, measured=_measured(after, full=full))
     if told.found is None or _target(told.found, full=full).worst_cell is None:
         return "Not driven yet with this revision."

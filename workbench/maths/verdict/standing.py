@@ -175,6 +175,8 @@ def target(
     inside = np.abs(error) <= limit
     worst = np.unravel_index(int(np.argmax(np.abs(error))), error.shape)
     weight = np.where(chosen, amount if np.any(amount[chosen] > 0) else 1.0, 0.0)
+    reach = np.where(chosen & np.isfinite(half_width), half_width, -1.0)
+    widest = np.unravel_index(int(np.argmax(reach)), reach.shape)
     return Target(
         limit=limit,
         inside_cells=float(np.mean(inside[chosen])),
@@ -183,4 +185,6 @@ def target(
         worst_cell=tuple(int(i) for i in worst),
         worst_half_width=float(half_width[worst]),
         proven=float("nan") if proven is None else float(np.sum(weight[proven]) / np.sum(weight)),
+        widest=float(half_width[widest]),
+        widest_cell=tuple(int(i) for i in widest),
     )
