@@ -1,11 +1,14 @@
 """Branches by name, and what is in the car: logs added after that belong to it, and all of it can be undone."""
 
+import json
 import os
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
+from workbench.cli import main as command_line
 from workbench.commands.declaring.registry import Answer
 from workbench.commands.logs.logs import add_log
 from workbench.commands.record.branches import branches, name_branch, put_in_car
@@ -15,7 +18,9 @@ from workbench.commands.table.hand import scale
 from workbench.errors import InputError
 from workbench.files.disk.clock import moment_of, now
 from workbench.model.cells import read_cells
+from workbench.model.history import brought_in
 from workbench.model.log import Drive
+from workbench.model.state import Applied
 from workbench.session import Session
 from workbench.work import run
 
@@ -97,6 +102,10 @@ def added(session: Session, path: Path, **how: object) -> tuple[Drive, tuple[str
 
 def test_logs_belong_to_what_is_in_the_car(forked: Session, tmp_path: Path) -> None:
     assert added(forked, log_at(tmp_path / "a.csv"))[0].revision == 5  # the current one, where nobody said
+    with pytest.raises(InputError, match="Revision 3 was undone") as refused:
+        put_in_car(forked.state, 3)
+    assert "name-branch SESSION 3 NAME" in refused.value.hint
+    done(forked, name_branch(forked.state, 2, "safe"))
     told = done(forked, put_in_car(forked.state, 3))
     assert "Revision 3 of 'airflow' is in the car since" in told.lines[0]
     drive, lines = added(forked, log_at(tmp_path / "b.csv"), again=True)
@@ -123,7 +132,7 @@ def test_the_question_names_both_answers(session: Session, tmp_path: Path, monke
     monkeypatch.setenv("SOURCE_DATE_EPOCH", str(int((start + timedelta(hours=9)).timestamp())))
     done(session, put_in_car(session.state, 1, at=at(1)))
     done(session, put_in_car(session.state, 2, at=at(6)))
-    with pytest.raises(InputError, match="before revision 2 of 'airflow' was put in the car") as asked:
+    with pytest.raises(InputError, match="revision 2 of 'airflow' was put in the car at") as asked:
         added(session, log_at(tmp_path / "ten.csv", at(2)))
     assert "--on 1 or --on 2" in asked.value.hint
     assert added(session, log_at(tmp_path / "ten.csv", at(2)), on=(1,))[0].revision == 1
@@ -147,3 +156,78 @@ def test_times_are_understood_and_the_future_is_refused(session: Session, monkey
     assert "was in the car from 2023-11-14T18:00:00Z to 2023-11-14T20:00:00Z" in earlier.lines[0]
     told = branches(session.state)
     assert told.lines[-1] == "In the car since 2023-11-14T20:00:00Z: revision 1."
+
+
+def told(capsys: pytest.CaptureFixture[str], *words: object) -> dict[str, object]:
+    """Run a command line; what it answers as JSON."""
+    capsys.readouterr()
+    assert command_line([*map(str, words), "--json"]) == 0
+    found: dict[str, object] = json.loads(capsys.readouterr().out)
+    return found
+
+
+def test_a_branch_stands_for_its_revision_wherever_one_is_asked_for(
+    forked: Session, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """By the same figures as its number: compared, rolled back to, blended, reported, approved, signed, logged on."""
+    path = forked.state.path
+    done(forked, name_branch(forked.state, 2, "safe"))
+    done(forked, name_branch(forked.state, 4, "race fuel"))
+    assert branches(forked.state).data["stands_at"] == {"safe": 3, "race fuel": 5}
+    forked.close()
+    named, numbered = told(capsys, "difference", path, "safe", "race fuel"), told(capsys, "difference", path, 3, 5)
+    assert named == numbered
+    assert (named["a"], named["b"]) == (3, 5)
+    elsewhere = told(capsys, "difference", path, f"{path}:race fuel", "safe")
+    assert elsewhere["a"] == f"{path}:race fuel"
+    assert elsewhere["change"] == told(capsys, "difference", path, 5, 3)["change"]
+    assert told(capsys, "put-in-car", path, "race fuel")["revision"] == 5
+    assert told(capsys, "name-branch", path, "safe", "safe again")["revision"] == 2
+    told(capsys, "undo", path)
+    assert told(capsys, "roll-back", path, "safe")["values"] == told(capsys, "roll-back", path, "3")["values"]
+    log = log_at(tmp_path / "drive.csv")
+    assert told(capsys, "add-log", path, log, "--on", "safe")["revision"] == 3
+    out = tmp_path / "report.html"
+    assert told(capsys, "report", path, out, "--revision", "safe")["revision"] == 3
+    # It stands at the current revision where that is on it.
+    for _ in range(2):
+        told(capsys, "undo", path, "--table", "airflow")
+    assert told(capsys, "difference", path, "race fuel", "1")["a"] == 4
+
+
+def test_what_is_no_name_is_refused_with_those_that_are(
+    forked: Session, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = forked.state.path
+    done(forked, name_branch(forked.state, 2, "safe"))
+    with pytest.raises(InputError, match="is a number, which stands for a revision"):
+        name_branch(forked.state, 4, "3")
+    forked.close()
+    assert command_line(["roll-back", path, "sfae"]) == 1
+    assert capsys.readouterr().err == (
+        "There is no revision and no branch 'sfae'.\nThis session has revisions 1 to 5. Its branches: safe.\n"
+    )
+    assert command_line(["difference", path, "1", f"{path}:wild"]) == 1
+    assert "has no revision and no branch 'wild'" in capsys.readouterr().err
+    # A file of the same name is not taken for the branch, nor the branch for the file.
+    monkeypatch.chdir(tmp_path)
+    Path("safe").write_text("Sensor (Hz),Airflow (g/s)\n1000,7.2\n2000,14.4\n")
+    assert command_line(["difference", path, "safe", "1"]) == 1
+    assert capsys.readouterr().err == (
+        "'safe' is a branch of this session and a file.\nGive 3 for the branch, or ./safe for the file.\n"
+    )
+    assert command_line(["difference", path, "./safe", "1"]) == 0
+
+
+def test_a_name_that_several_tables_have_is_asked_about(forked: Session, capsys: pytest.CaptureFixture[str]) -> None:
+    done(forked, name_branch(forked.state, 2, "safe"))
+    first = forked.state.history.revision(1)
+    second = brought_in(6, replace(first.table, name="second"), "new", {}, "", "", first.time)
+    forked.record(Applied(second))
+    done(forked, name_branch(forked.state, 6, "safe"))
+    path = forked.state.path
+    forked.close()
+    assert command_line(["roll-back", path, "safe"]) == 1
+    assert capsys.readouterr().err == (
+        "Branches of several tables are called 'safe'.\nGive the revision by its number: 3 (airflow), 6 (second).\n"
+    )

@@ -6,13 +6,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from PySide6.QtWidgets import QFileDialog
+from PySide6.QtWidgets import QComboBox, QFileDialog, QInputDialog, QLabel
 from pytestqt.qtbot import QtBot
 
 from workbench.cli import main as command_line
 from workbench.window.shell.controller import Workshop
 from workbench.window.shell.main_window import MainWindow
 from workbench.window.table.picture_card import legend_text
+from workbench.window.tasks.form import Form
 
 Settle = Callable[[], None]
 
@@ -80,4 +81,85 @@ def test_what_cannot_be_compared_is_refused_in_words(
     shop.routes.outside.compare(str(tmp_path / "nothing.csv"))
     settle()
     assert "neither a revision nor a file" in shop.bench.notice.text
+    assert shop.bridge.scene.beside == ()
+
+
+def test_a_revision_of_another_session_is_chosen_from_a_list(
+    compared: tuple[Workshop, Path, Path], settle: Settle, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shop, _, other = compared
+    asked: list[list[str]] = []
+
+    def choose(*given: object) -> tuple[str, bool]:
+        (listed,) = [each for each in given if isinstance(each, list)]
+        asked.append(listed)
+        return listed[-1], True
+
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(other), ""))
+    monkeypatch.setattr(QInputDialog, "getItem", choose)
+    shop.do("compare-file")
+    settle()
+    assert asked[0][0] == "2, the current one"
+    assert asked[0][1].startswith("1  ")
+    assert [each.name for each in shop.bridge.scene.focus.outside] == [f"{other}:1"]
+    monkeypatch.setattr(QInputDialog, "getItem", lambda *_: ("", False))
+    shop.do("compare-file")
+    settle()
+    assert len(shop.bridge.scene.focus.outside) == 1
+
+
+def test_any_reference_is_typed_in_the_form(
+    compared: tuple[Workshop, Path, Path], settle: Settle, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Also the name of a branch, and a revision of another session; the answer is that of the command line."""
+    shop, _, other = compared
+    path = shop.bridge.scene.state.path  # type: ignore[union-attr]
+    for words in (["scale", path, "--by", "1.02"], ["name-branch", path, "2", "safe"]):
+        assert command_line(words) == 0
+    shop.reload()
+    settle()
+    shop.do("difference")
+    settle()
+    form = shop.bench.drawer.task
+    assert isinstance(form, Form)
+    earlier, later = form.findChildren(QComboBox)[:2]
+    assert "branch “safe”" in earlier.itemText(0)
+    for reference in (f"{other}:2", "safe"):
+        earlier.setEditText(reference)
+        later.setEditText("1")
+        shop.routes._tasks.run()
+        settle()
+        capsys.readouterr()
+        assert command_line(["difference", path, reference, "1"]) == 0
+        first = capsys.readouterr().out.splitlines()[0]
+        assert first in " ".join(each.text() for each in shop.bench.drawer.findChildren(QLabel))
+
+
+def test_what_was_compared_stays_until_it_is_taken_away(compared: tuple[Workshop, Path, Path], settle: Settle) -> None:
+    shop, outside, other = compared
+    state = shop.bridge.scene.state
+    assert state is not None
+    for reference in (str(outside), f"{other}:2"):
+        shop.routes.outside.compare(reference)
+        settle()
+    figures = [each.table.values for each in shop.bridge.scene.beside]
+    shop.opening.leave()
+    settle()
+    shop.open(Path(state.path))
+    settle()
+    assert [each.note for each in shop.bridge.scene.beside] == [str(outside), f"{other}:2"]
+    for each, before in zip(shop.bridge.scene.beside, figures, strict=True):
+        assert np.array_equal(each.table.values, before)
+    shop.opening.leave()
+    settle()
+    outside.unlink()
+    shop.open(Path(state.path))
+    settle()
+    assert [each.note for each in shop.bridge.scene.beside] == [f"{other}:2"]
+    assert f"{outside} is no longer shown beside the table." in shop.bench.notice.text
+    shop.do("compare-none")
+    shop.opening.leave()
+    settle()
+    shop.open(Path(state.path))
+    settle()
     assert shop.bridge.scene.beside == ()

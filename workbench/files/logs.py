@@ -245,7 +245,8 @@ def _mdf(file: BinaryIO, source: str, bare: Path | None, options: Options) -> Ge
         series, notes = series + more, notes + remarks
     if not series:
         raise FileError(phrase("{source} holds no channels.", source=source), "Log at least one channel.")
-    return merge(source, series, notes, options.choices.window_s)
+    recording = merge(source, series, notes, options.choices.window_s)
+    return replace(recording, began=measurement.began, zoned=measurement.zoned)
 
 
 def _whole(file: BinaryIO, source: str) -> BinaryIO:

@@ -230,6 +230,20 @@ class Channel:
         return self.column.values
 
 
+@dataclass(frozen=True)
+class Recorded:
+    """When a log was recorded, by the clock of the logger.
+
+    Attributes:
+        first, last: s since 1970, of the first row and the last.
+        zoned: whether the log says its time zone; else they are what the clock showed, read as if it were UTC.
+    """
+
+    first: float
+    last: float
+    zoned: bool
+
+
 @dataclass(frozen=True, eq=False)
 class Log:
     """Channels on one time base.
@@ -243,6 +257,7 @@ class Log:
         guesses: role -> why that channel was taken.
         notes: every assumption made in reading, as sentences.
         questions: what could not be decided; the log is no evidence before all are answered.
+        recorded: when it was recorded, where it bears a date; a session does not keep that.
     """
 
     name: str
@@ -253,6 +268,7 @@ class Log:
     guesses: Mapping[Role, str] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
     questions: tuple[Question, ...] = ()
+    recorded: Recorded | None = None
 
     @property
     def rows(self) -> int:

@@ -3,16 +3,18 @@
 import argparse
 import re
 import types
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, Literal, NoReturn, Union, get_args, get_origin
 
 from workbench import PROGRAM
-from workbench.commands.declaring.kinds import Reference, TableName
+from workbench.commands.declaring.branch_names import beginning, known_names, named
+from workbench.commands.declaring.kinds import Kind, Reference, TableName
 from workbench.commands.declaring.registry import Command, Parameter
-from workbench.errors import UsageError
+from workbench.errors import InputError, UsageError
 from workbench.model.cells import Cells, cells_in_span, read_cells
 from workbench.model.state import State
+from workbench.phrases import phrase
 
 _NAMES: dict[Any, str] = {Cells: "A:B", TableName: "NAME", float: "NUMBER", int: "N", Path: "FILE"}
 
@@ -66,10 +68,10 @@ def arguments_from(command: Command, parsed: argparse.Namespace, state: State | 
     Args:
         command: which.
         parsed: what `parser_for` made of the words.
-        state: the session, which a choice of cells by axis values needs.
+        state: the session, which a choice of cells by axis values needs, and a revision by the name of its branch.
 
     Raises:
-        InputError: when a choice of cells does not fit the table.
+        InputError: when a choice of cells does not fit the table, or no branch has a name.
         UsageError: when cells are chosen twice, or must be and are not.
     """
     found: dict[str, Any] = {}
@@ -78,8 +80,28 @@ def arguments_from(command: Command, parsed: argparse.Namespace, state: State | 
             if (cells := _cells(parameter, parsed, state)) is not None:
                 found[parameter.name] = cells
         elif (value := getattr(parsed, parameter.name)) is not None:
-            found[parameter.name] = tuple(value) if isinstance(value, list) else value
+            value = tuple(value) if isinstance(value, list) else value
+            known = named if parameter.kind is Kind.REVISION else beginning
+            found[parameter.name] = _numbered(value, state, known) if _is_revision(parameter) else value
     return found
+
+
+def _is_revision(parameter: Parameter) -> bool:
+    """Whether a parameter is one or several revisions of this session."""
+    return parameter.kind in (Kind.REVISION, Kind.BRANCH) and int in (
+        bare := bare_type(parameter.type),
+        *get_args(bare),
+    )
+
+
+def _numbered(value: Any, state: State | None, known: Callable[[State, str], int | None]) -> Any:
+    """Give the numbers of revisions that were named by their branches."""
+    if isinstance(value, tuple):
+        return tuple(_numbered(each, state, known) for each in value)
+    number = known(state, value) if isinstance(value, str) and state is not None else value
+    if number is None and state is not None:
+        raise InputError(phrase("There is no revision and no branch {value!r}.", value=value), known_names(state))
+    return number
 
 
 def bare_type(hint: Any) -> Any:
@@ -146,7 +168,8 @@ def _add(words: Words, parameter: Parameter) -> None:
     if choices := choices_of(kind):
         options["choices"] = choices
     else:
-        options |= {"type": _READERS.get(kind, _text), "metavar": metavar(parameter)}
+        reader = _revision if _is_revision(parameter) else _READERS.get(kind, _text)
+        options |= {"type": reader, "metavar": metavar(parameter)}
     words.add_argument(parameter.name if parameter.positional else f"--{parameter.flag}", **options)
 
 
@@ -198,6 +221,14 @@ def _whole(text: str) -> int:
     if not re.fullmatch(r"\s*[+-]?\d+\s*", text, re.ASCII):
         raise argparse.ArgumentTypeError(f"{text!r} is not a whole number")
     return int(text)
+
+
+def _revision(text: str) -> int | str:
+    """Read a number; what is none may be the name of a branch, which only the session knows."""
+    try:
+        return _whole(text)
+    except argparse.ArgumentTypeError:
+        return _text(text)
 
 
 def _text(text: str) -> str:

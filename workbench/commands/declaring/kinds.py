@@ -24,6 +24,7 @@ class Kind(Enum):
     NEW_FILE = auto()
     FOLDER = auto()
     REVISION = auto()
+    BRANCH = auto()  # a revision with which a branch begins, or may begin
     DRIVE = auto()
     CHANNEL = auto()  # of any log of the session
     SHARE = auto()  # of 1
@@ -60,6 +61,7 @@ ExistingFile = Annotated[Path, Kind.EXISTING_FILE]
 NewFile = Annotated[Path, Kind.NEW_FILE]
 Folder = Annotated[Path, Kind.FOLDER]
 RevisionId = Annotated[int, Kind.REVISION]
+BranchStart = Annotated[int, Kind.BRANCH]
 TableReference = Annotated[Reference, Kind.REVISION]
 DriveId = Annotated[int, Kind.DRIVE]
 ChannelName = Annotated[str, Kind.CHANNEL]

@@ -1,7 +1,8 @@
 """Bringing logs into a session, and saying what they are."""
 
-from collections.abc import Mapping, Sequence
-from typing import Annotated
+from collections.abc import Generator, Mapping, Sequence
+from pathlib import Path
+from typing import Annotated, Any
 
 from workbench.commands.declaring.kinds import (
     FIRST,
@@ -40,6 +41,7 @@ from workbench.model.history import Json
 from workbench.model.log import Drive, Log, Role, Wideband
 from workbench.model.state import DriveAdded, DriveCorrected, State
 from workbench.phrases import call, flag, phrase
+from workbench.work import Progress
 
 
 @command("Add logs", menu="Log", shortcut="Ctrl+L", icon="add-log", quiet=True)
@@ -79,10 +81,7 @@ def add_log(
         add-log car.session town.csv road.csv --on 1 --role lambda_measured=AFR
     """
     stated = _by_table(state, on)
-    marked, said = marked_revisions(state, files, stated, added := now())
-    others = {**state.history.heads, **marked, **stated}
-    about = state.table_name(table) if table or not on else state.history.revision(on[0]).table.name
-    revision = others.pop(about)
+    about, added = state.table_name(table) if table or not on else state.history.revision(on[0]).table.name, now()
     options = {
         "stoichiometric_afr": state.settings.stoichiometric_afr,
         "stoichiometric_of": read_ratios(afr_of),
@@ -94,15 +93,28 @@ def add_log(
     }
     roles = read_roles(role)
     drives: list[Drive] = []
+    said: list[str] = []
     for file in files:
-        log = yield from read_as_before(file, roles, options, (*state.drives, *drives))
-        if not again:
-            check_new(log, (*state.drives, *drives))
-        yield from pack_samples(log)
+        log = yield from _read(file, roles, options, (*state.drives, *drives), again=again)
+        marked, words = marked_revisions(state, log, file, stated, added)
+        said += [each for each in words if each not in said]
+        others = {**state.history.heads, **marked, **stated}
+        revision = others.pop(about)
         drives.append(Drive(state.next_drive + len(drives), log, revision, wideband, added, others))
     seen = [state.derived(drive) for drive in drives]
     lines = [*said, *(line for drive in seen for line in drive_lines(drive, _deaf(state, about, drive)))]
     return Answer(tuple(seen), lambda: _drives_json(state, about, seen), tuple(lines), DriveAdded(tuple(drives)))
+
+
+def _read(
+    file: Path, roles: Mapping[Role, str], options: Mapping[str, Any], drives: Sequence[Drive], *, again: bool
+) -> Generator[Progress, None, Log]:
+    """Read a log that is not among the drives yet, and make it ready to be written down."""
+    log = yield from read_as_before(file, roles, options, drives)
+    if not again:
+        check_new(log, drives)
+    yield from pack_samples(log)
+    return log
 
 
 def _drives_json(state: State, about: str, drives: list[Drive]) -> dict[str, Json]:

@@ -1,6 +1,7 @@
 """Branches by name, and which revision is in the car since when."""
 
-from workbench.commands.declaring.kinds import FIRST, Line, RevisionId, TableName
+from workbench.commands.declaring.branch_names import is_taken_back, members, tip
+from workbench.commands.declaring.kinds import FIRST, BranchStart, Line, RevisionId, TableName
 from workbench.commands.declaring.registry import Answer, command
 from workbench.errors import InputError
 from workbench.files.disk.clock import moment_of, now, user_name
@@ -13,20 +14,26 @@ from workbench.phrases import call, phrase
 
 
 @command("Name a branch", menu="History", word="name-branch", icon="history", button="Name it")
-def name_branch(state: State, revision: RevisionId, name: Line = "") -> Answer[str]:
+def name_branch(state: State, revision: BranchStart, name: Line = "") -> Answer[str]:
     """Give the branch that begins with a revision a name, such as safe or race fuel; without one, take it away.
 
     The branch is that revision and all that is made from it, up to where another branch with a name begins.
 
     Args:
-        revision: the first revision of the branch.
+        revision: the first revision of the branch; a branch that has a name is named by that too.
         name: of the branch; none takes the name away.
 
     Example:
         name-branch car.session 5 "race fuel"
     """
-    wanted, name = state.history.revision(revision), name.strip()
+    state.history.revision(revision)
+    name = name.strip()
     before = state.branches.get(revision, "")
+    if name.isdecimal():
+        raise InputError(
+            phrase("The name {name!r} is a number, which stands for a revision.", name=name),
+            "Give the branch a name with letters, as in safe.",
+        )
     if name == before:
         raise InputError(
             phrase("The branch from revision {revision} is called {name!r} already.", revision=revision, name=name)
@@ -37,7 +44,7 @@ def name_branch(state: State, revision: RevisionId, name: Line = "") -> Answer[s
     change = BranchNamed(revision, name)
     after = step(state, change)
     if name:
-        many = counted(len(_members(after, wanted.table.name, name)), "revision")
+        many = counted(len(members(after, revision)), "revision")
         line = phrase(
             "The branch from revision {revision} is called {name!r}: {many}.", revision=revision, name=name, many=many
         )
@@ -61,6 +68,17 @@ def put_in_car(
         put-in-car car.session 4 --at 14:10
     """
     wanted = state.head(table) if revision is None else state.history.revision(revision)
+    if is_taken_back(state, wanted.id):
+        raise InputError(
+            phrase(
+                "Revision {id} was undone: it is neither on the way to the current one nor on a branch with a name.",
+                id=wanted.id,
+            ),
+            phrase(
+                "Redo it, or name the branch that begins with it: {command}.",
+                command=call("name-branch", "SESSION", str(wanted.id), "NAME"),
+            ),
+        )
     mark = InCar(wanted.id, moment_of(at) if at.strip() else now(), user_name())
     if mark.since > now():
         raise InputError(
@@ -94,6 +112,9 @@ def put_in_car(
 def branches(state: State, *, table: TableName = FIRST) -> Answer[dict[str, tuple[Revision, ...]]]:
     """List the branches that have names, and what is in the car.
 
+    Wherever a revision is asked for, the name of a branch stands for the revision at which it stands: the current one
+    where that is on it, else its last.
+
     Args:
         table: which table; the first one if not given.
 
@@ -102,17 +123,18 @@ def branches(state: State, *, table: TableName = FIRST) -> Answer[dict[str, tupl
     """
     name, head = state.table_name(table), state.head(table)
     roots = [number for number in sorted(state.branches) if state.history.revision(number).table.name == name]
-    found = {state.branches[number]: _members(state, name, state.branches[number]) for number in roots}
+    found = {state.branches[number]: members(state, number) for number in roots}
+    stands = {state.branches[number]: tip(state, number).id for number in roots}
     lines = [
         phrase(
-            "{mark}{branch}: from revision {first}, {many}, the last is {last}",
-            mark="* " if head in members else "  ",
+            "{mark}{branch}: from revision {first}, {many}, stands at {last}",
+            mark="* " if head in inside else "  ",
             branch=branch,
-            first=members[0].id,
-            many=counted(len(members), "revision"),
-            last=members[-1].id,
+            first=inside[0].id,
+            many=counted(len(inside), "revision"),
+            last=stands[branch],
         )
-        for branch, members in found.items()
+        for branch, inside in found.items()
     ]
     if not lines:
         lines = [
@@ -123,17 +145,11 @@ def branches(state: State, *, table: TableName = FIRST) -> Answer[dict[str, tupl
         lines.append(phrase("In the car since {since}: revision {id}.", since=carried.since, id=carried.revision))
 
     def as_json() -> dict[str, Json]:
-        listed: dict[str, Json] = {branch: [each.id for each in members] for branch, members in found.items()}
+        listed: dict[str, Json] = {branch: [each.id for each in inside] for branch, inside in found.items()}
         marks: list[Json] = [
             {"revision": each.revision, "since": each.since, "by": each.by} for each in state.in_car.get(name, ())
         ]
-        return {"branches": listed, "on": state.branch_of(head.id), "in_car": marks}
+        at = dict[str, Json](stands)
+        return {"branches": listed, "stands_at": at, "on": state.branch_of(head.id), "in_car": marks}
 
     return Answer(found, as_json, tuple(lines))
-
-
-def _members(state: State, table: str, name: str) -> tuple[Revision, ...]:
-    """Return the revisions of a branch, oldest first."""
-    return tuple(
-        each for each in state.history.revisions if each.table.name == table and state.branch_of(each.id) == name
-    )

@@ -8,7 +8,7 @@ import numpy as np
 from workbench.commands.declaring.kinds import FIRST, Called, DriveId, TableName, TableReference
 from workbench.commands.declaring.making import percent_text, plain
 from workbench.commands.declaring.registry import Answer, command
-from workbench.commands.record.references import Referred, referred
+from workbench.commands.record.references import Referred, referred, revision_of
 from workbench.errors import InputError
 from workbench.maths.table.comparing import Comparison, compared
 from workbench.maths.verdict.cell_record import CellAct, cell_record, moved_by
@@ -50,9 +50,9 @@ def difference(
 ) -> Answer[Difference]:
     """Show by how much each cell differs between two tables, of this session or from outside.
 
-    Each is a revision (3), a file with a table (donor.csv), another session (other.session, its current revision), or
-    a revision of another session (other.session:3). Where they stand on other breakpoints, the first is read at those
-    of the second, as the ECU reads it.
+    Each is a revision (3), the name of a branch (safe), a file with a table (donor.csv), another session
+    (other.session, its current revision), or a revision of another session (other.session:3). Where they stand on
+    other breakpoints, the first is read at those of the second, as the ECU reads it.
 
     Args:
         a: the earlier table.
@@ -63,9 +63,8 @@ def difference(
     Example:
         difference car.session 1 4
     """
-    ours = next(
-        (state.history.revision(int(str(each))).table for each in (a, b) if str(each).isdecimal()), state.table(table)
-    )
+    inside = (revision_of(state, each) for each in (a, b))
+    ours = next((state.history.revision(each).table for each in inside if each is not None), state.table(table))
     earlier, later = referred(state, a, ours), referred(state, b, ours)
     if earlier.table.kind != later.table.kind or earlier.table.name != later.table.name:
         raise InputError(

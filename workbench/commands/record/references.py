@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
+from workbench.commands.declaring.branch_names import known_names, named
 from workbench.commands.table.donors import in_our_units
 from workbench.errors import InputError
 from workbench.files.tables.tables import read_table
@@ -13,7 +14,7 @@ from workbench.model.table import Table
 from workbench.phrases import phrase
 from workbench.session import Session, looks_like_session
 
-_OF_SESSION = re.compile(r"(.*):(\d+)")
+_OF_SESSION = re.compile(r"(.*):(.+)")
 
 
 @dataclass(frozen=True)
@@ -45,8 +46,8 @@ def referred(state: State, reference: str | int, ours: Table) -> Referred:
 
     Args:
         state: the session.
-        reference: a revision, as in 3; a file with a table; another session, as in other.session, which stands for
-            its current revision, or other.session:3.
+        reference: a revision, as in 3; the name of a branch; a file with a table; another session, as in other.session,
+            which stands for its current revision, other.session:3, or other.session:safe with the name of a branch.
         ours: the session's table that it is about; an outside table is brought into its units.
 
     Raises:
@@ -54,16 +55,17 @@ def referred(state: State, reference: str | int, ours: Table) -> Referred:
         FileError: when the file cannot be read.
     """
     text = str(reference).strip()
-    if text.isdecimal():
-        return Referred(int(text), state.history.revision(int(text)).table)
-    path, number = _session_in(text)
+    if (number := revision_of(state, text)) is not None:
+        return Referred(number, state.history.revision(number).table)
+    path, place = _session_in(text)
     if not path.exists():
         raise InputError(
-            phrase("{text!r} is neither a revision nor a file.", text=text),
-            "Give a revision such as 3, a file with a table, or a revision of another session, as in other.session:3.",
+            phrase("{text!r} is neither a revision nor a file, and no branch has that name.", text=text),
+            "Give a revision such as 3, a branch's name, a file with a table, or a revision of another session, as in "
+            "other.session:3.",
         )
     if looks_like_session(path):
-        read, label = _of_session(path, number, ours)
+        read, label = _of_session(path, place, ours)
         notes: tuple[str, ...] = ()
     else:
         read, notes = read_table(Path(text), name=ours.name, kind=ours.kind)
@@ -73,25 +75,49 @@ def referred(state: State, reference: str | int, ours: Table) -> Referred:
     return Referred(label, table, (*notes, *more))
 
 
-def _session_in(text: str) -> tuple[Path, int | None]:
+def revision_of(state: State, reference: str | int) -> int | None:
+    """Give the revision of this session that a reference names, by number or branch; None where it is from elsewhere.
+
+    Raises:
+        InputError: when a branch and a file have that name, or branches of several tables.
+    """
+    text = str(reference).strip()
+    number = named(state, text)
+    if number is not None and not text.isdecimal() and Path(text).exists():
+        raise InputError(
+            phrase("{text!r} is a branch of this session and a file.", text=text),
+            phrase(
+                "Give {number} for the branch, or {path} for the file.",
+                number=number,
+                path=f"./{text}",
+            ),
+        )
+    return number
+
+
+def _session_in(text: str) -> tuple[Path, str]:
     match = _OF_SESSION.fullmatch(text)
-    if match is not None and not Path(text).exists():
-        return Path(match[1]), int(match[2])
-    return Path(text), None
+    if match is not None and not Path(text).exists() and Path(match[1]).exists():
+        return Path(match[1]), match[2]
+    return Path(text), ""
 
 
-def _of_session(path: Path, number: int | None, ours: Table) -> tuple[Table, str]:
+def _of_session(path: Path, place: str, ours: Table) -> tuple[Table, str]:
     with Session.open(path) as other:
         state = other.state
-        if number is not None:
-            return state.history.revision(number).table, f"{path}:{number}"
+        if place:
+            number = named(state, place)
+            if number is None:
+                words = phrase("{path} has no revision and no branch {place!r}.", path=path, place=place)
+                raise InputError(words, known_names(state))
+            return state.history.revision(number).table, f"{path}:{place.strip()}"
         names = state.history.table_names
-        named = (
+        chosen = (
             ours.name
             if ours.name in names
             else next((name for name in names if state.table(name).kind == ours.kind), names[0])
         )
-        head = state.head(named)
+        head = state.head(chosen)
         return head.table, f"{path}:{head.id}"
 
 

@@ -107,6 +107,7 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
         {role: cast.reasons[role] for role in roles},
         tuple(dict.fromkeys([*recording.notes, *moments.notes, *all_notes])),
         (*moments.questions, *checked.questions, *_unscaled(measured, roles, choices)),
+        moments.recorded,
     )
 
 

@@ -17,7 +17,7 @@ from workbench.files.vocabulary.recording import Field, Recording
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import FloatArray
-from workbench.model.log import Question
+from workbench.model.log import Question, Recorded
 from workbench.phrases import flag, phrase
 
 _TIME = re.compile(
@@ -36,6 +36,7 @@ FEWEST_FALLING = 3  # rows; from fewer an order is not told
 LONG_ENOUGH = 20.0  # s, to tell one clock by another that may count whole seconds
 SAME_CLOCK = 0.05  # two clocks of one drive; one that is rounded to seconds is off by no more over a minute
 PLAINLY = 0.8  # of the logarithm: by a factor of two and more likelier
+FIRST_DATE = 3.0e8  # s since 1970, the year 1979: before that nobody logged
 LARGEST_COUNT = 1e12  # of a clock that does not count since 1970
 PACES = (10.0, 60.0, 100.0, 1000.0)  # by which a header may be wrong about its unit
 
@@ -59,6 +60,7 @@ class Moments:
         notes: what was assumed.
         recording: the rows in the order of their times.
         questions: what is open about the clock.
+        zoned: whether a date in it says its time zone.
     """
 
     clock: Clock
@@ -66,6 +68,18 @@ class Moments:
     notes: tuple[str, ...]
     recording: Recording
     questions: tuple[Question, ...] = ()
+    zoned: bool = True
+
+    @property
+    def recorded(self) -> Recorded | None:
+        """When the log was recorded, where it bears a date."""
+        time = self.clock.time
+        if not time.size:
+            return None
+        if np.isfinite(self.recording.began):
+            began = self.recording.began
+            return Recorded(began + float(time[0]), began + float(time[-1]), self.recording.zoned)
+        return Recorded(float(time[0]), float(time[-1]), self.zoned) if time[0] >= FIRST_DATE else None
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,6 +92,7 @@ class _Candidate:
     last_resort: bool = False
     scale: Scale = SECONDS
     certain: bool = True
+    zoned: bool = True
 
 
 def find_moments(recording: Recording, rate_hz: float | None, units: Mapping[str, str] = {}) -> Moments:
@@ -115,7 +130,7 @@ def find_moments(recording: Recording, rate_hz: float | None, units: Mapping[str
     best, questions = _paced(best, others)
     clock = _clock(best.stamps, recording, best.field, of_day=best.of_day)
     notes = (*notes, *((best.note,) * bool(best.note)), *refused, *clock.notes)
-    return Moments(clock, best.field, notes, recording, questions)
+    return Moments(clock, best.field, notes, recording, questions, best.zoned)
 
 
 def _counted(recording: Recording, rate_hz: float) -> Moments:
@@ -282,7 +297,7 @@ def _textual(field: Field, *, expected: bool) -> _Candidate | None:
     stamps = read_stamps([str(cell) for cell in field.texts], field.name)
     if stamps is None:
         return None
-    return _Candidate(field, stamps.seconds, stamps.note, of_day=stamps.of_day, rank=2)
+    return _Candidate(field, stamps.seconds, stamps.note, of_day=stamps.of_day, rank=2, zoned=stamps.zoned)
 
 
 def _numeric(field: Field, words: str) -> _Candidate:

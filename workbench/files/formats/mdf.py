@@ -29,11 +29,15 @@ class Measurement:
         series: decoded channels.
         frames: raw CAN frames; None where there are none.
         notes: what was left out or repaired.
+        began: from when it counts its time, s since 1970; NaN where it does not say.
+        zoned: whether it says the time zone of that.
     """
 
     series: Sequence[Series]
     frames: Frames | None
     notes: Sequence[str]
+    began: float = float("nan")
+    zoned: bool = True
 
 
 def read_mdf(file: BinaryIO, path: Path | None, source: str) -> Generator[Progress, None, Measurement]:
@@ -96,7 +100,9 @@ def _measurement(folder: Path, source: str) -> Measurement:
     if left_out := index["left_out"]:
         shown = listed(left_out[:5], len(left_out))
         notes.append(phrase("Channels of text or of several values were left out: {shown}.", shown=shown))
-    return Measurement(series, _joined([_frames(folder, kept) for kept in index["frames"]]), notes)
+    frames = _joined([_frames(folder, kept) for kept in index["frames"]])
+    began = float("nan") if index["began"] is None else float(index["began"])
+    return Measurement(series, frames, notes, began, bool(index["zoned"]))
 
 
 def _frames(folder: Path, kept: Mapping[str, str]) -> Frames:

@@ -11,6 +11,7 @@ import json
 import re
 import sys
 from collections.abc import Sequence
+from datetime import UTC
 from pathlib import Path
 from typing import Any
 
@@ -51,6 +52,7 @@ def _read(path: Path, folder: Path) -> None:
         # An unfinalised file is mended in place by the library: in memory, never on the disk.
         measurement: Any = MDF(io.BytesIO(file.read()) if unfinished else file)
         index: dict[str, Any] = {"series": [], "frames": [], "left_out": [], "states": [], "unfinished": unfinished}
+        index["began"], index["zoned"] = _began(measurement)
         groups = list(measurement.groups)
         _check_sizes(groups, path.stat().st_size)
         for number, group in enumerate(groups):
@@ -64,6 +66,16 @@ def _read(path: Path, folder: Path) -> None:
                 series = _group(measurement, number, index)
                 index["series"] += _keep_series(series, folder, number)
     (folder / "index.json").write_text(json.dumps(index))
+
+
+def _began(measurement: Any) -> tuple[float | None, bool]:
+    """Return from when the file counts its time, s since 1970, and whether it says the time zone."""
+    try:
+        start = measurement.start_time
+        zoned = start.tzinfo is not None
+        return (start if zoned else start.replace(tzinfo=UTC)).timestamp(), zoned
+    except (ValueError, OverflowError, OSError, TypeError, AttributeError):  # as odd as a damaged header
+        return None, False
 
 
 def _keep_series(series: Sequence[Series], folder: Path, number: int) -> list[dict[str, str]]:

@@ -27,11 +27,13 @@ class Stamps:
         seconds: since midnight, or since 1970 where there is a date; shape (rows,), NaN where a cell holds none.
         of_day: whether they count from midnight.
         note: what was assumed.
+        zoned: whether the cells say their time zone.
     """
 
     seconds: FloatArray
     of_day: bool
     note: str
+    zoned: bool = False
 
 
 _WEEKDAY = re.compile(r"^(mon|tue|wed|thu|fri|sat|sun)[a-z]*\.?,?\s+", re.IGNORECASE)
@@ -85,7 +87,8 @@ def read_stamps(cells: Sequence[str], name: str) -> Stamps | None:
     note = phrase(
         "{name} holds dates ({order_note}); it was read as seconds since 1970", name=name, order_note=order_note
     )
-    return Stamps(seconds, of_day=False, note=note + (", with its time zone." if zone else ", taken as UTC."))
+    how = ", with its time zone." if zone else ", taken as UTC."
+    return Stamps(seconds, of_day=False, note=note + how, zoned=zone)
 
 
 def _clock(cell: str) -> float:

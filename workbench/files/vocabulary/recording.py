@@ -43,6 +43,8 @@ class Recording:
         time: s, shape (rows,), where the format itself says which it is; else None.
         clock_name: what the format calls it.
         scale: by which it was turned into seconds.
+        began: moment from which the format counts its time, s since 1970; NaN where it does not say.
+        zoned: whether it says the time zone of that.
     """
 
     source: str
@@ -51,6 +53,8 @@ class Recording:
     time: FloatArray | None = None
     clock_name: str = ""
     scale: Scale = SECONDS
+    began: float = float("nan")
+    zoned: bool = True
 
     @property
     def rows(self) -> int:

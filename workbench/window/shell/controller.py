@@ -147,6 +147,7 @@ class Workshop(QObject):
         if at != self._at:
             if at is None or self._at is None or at[0] != self._at[0]:
                 self.bench.notice.hide()  # what it says is of another session
+                QTimer.singleShot(0, self, lambda: self.routes.outside.recall(self._recall.outside))
             self._at = at
             self.bench.notice.forget_refusal()
         self.acts.enable(scene)

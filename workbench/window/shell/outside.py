@@ -1,18 +1,24 @@
 """Tables from files and other sessions beside the one worked on: asked for, shown, left again."""
 
+from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 from PySide6.QtCore import QObject
-from PySide6.QtWidgets import QFileDialog
+from PySide6.QtWidgets import QFileDialog, QInputDialog
 
 from workbench.commands.declaring.kinds import Reference, TableName
+from workbench.commands.record.comparisons import difference
+from workbench.errors import WorkbenchError
 from workbench.model.table import Table
+from workbench.session import Session, looks_like_session
 from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.command_runner import Runner
 from workbench.window.scene.scene import Layer, Outside
 from workbench.window.shell.workspace import Bench
 from workbench.window.table.beside import short_name
-from workbench.window.words.wording import tr
+from workbench.window.words.phrasing import window_text
+from workbench.window.words.wording import revision_words, tr
 
 
 class OutsideTables(QObject):
@@ -24,30 +30,83 @@ class OutsideTables(QObject):
         self._bridge, self._runner, self._bench = bridge, runner, bench
 
     def ask(self) -> None:
-        """Ask for a file with a table, or another session, and show it beside the table and in its picture."""
+        """Ask for a file with a table, or another session and its revision, and show it beside the table."""
         state = self._bridge.scene.state
         folder = "" if state is None else str(Path(state.path).parent)
         found, _ = QFileDialog.getOpenFileName(self._bench, tr("A table, or another session"), folder)
-        if found:
+        if found and looks_like_session(Path(found)):
+            self._ask_revision(Path(found))
+        elif found:
             self.compare(found)
+
+    def _ask_revision(self, path: Path) -> None:
+        """Ask which revision of another session is meant; the current one is offered first."""
+        try:
+            with Session.open(path) as other:
+                state = other.state
+        except WorkbenchError as error:
+            self._bench.notice.say_refused(error)
+            return
+        focused = self._bridge.scene.focus.table
+        names = state.history.table_names
+        table = focused if focused in names else names[0]
+        head = state.head(table)
+        listed = {tr("{id}, the current one").format(id=head.id): head.id}
+        for each in reversed(state.history.revisions):
+            if each.table.name == table and each is not head:
+                listed[revision_words(state, each)] = each.id
+        chosen, sure = next(iter(listed)), True
+        if len(listed) > 1:
+            question = tr("Which revision of {name}?").format(name=path.name)
+            chosen, sure = QInputDialog.getItem(self._bench, tr("Another session"), question, list(listed), 0, False)
+        if sure:
+            self.compare(f"{path}:{listed[chosen]}")
 
     def compare(self, reference: str) -> None:
         """Compare a table that is named as on the command line, such as other.session:3, with the one worked on."""
         scene = self._bridge.scene
         if scene.head is not None:
-            named = {"a": Reference(reference), "b": Reference(str(scene.head.id))}
-            self._runner.run("difference", {**named, "table": TableName(scene.focus.table)})
+            self._runner.run("difference", self._against_head(scene.head.id, reference))
+
+    def _against_head(self, head: int, reference: str) -> dict[str, Any]:
+        table = TableName(self._bridge.scene.focus.table)
+        return {"a": Reference(reference), "b": Reference(str(head)), "table": table}
 
     def show(self, name: str, table: Table) -> None:
         """Show a table from elsewhere; say by which letter."""
         scene = self._bridge.scene
         if scene.head is None or not table.same_axes(scene.head.table):
             return
-        kept = tuple(each for each in scene.focus.outside if each.name != name)
         layer: Layer = "change" if scene.focus.layer == "change" else "value"
-        self._bridge.focus(outside=(*kept, Outside(name, table)), before=False, layer=layer)
-        words = tr("{letter} is {name}. “Stop comparing with files” in the menu History takes it away again.")
-        self._bench.notice.say(words.format(letter=short_name(-len(kept) - 1), name=name))
+        kept = self._put(name, table)
+        self._bridge.focus(before=False, layer=layer)
+        words = tr(
+            "{letter} is {name}. It stays when the session is opened again, until “Stop comparing with files” in the "
+            "menu History takes it away."
+        )
+        self._bench.notice.say(words.format(letter=short_name(-kept), name=name))
+
+    def _put(self, name: str, table: Table) -> int:
+        """Put a table beside the others, or in the place of an older state of it; return how many there are."""
+        kept = tuple(each for each in self._bridge.scene.focus.outside if each.name != name)
+        self._bridge.focus(outside=(*kept, Outside(name, table)))
+        return len(kept) + 1
+
+    def recall(self, names: Sequence[str]) -> None:
+        """Show again what was compared with when the session was left, as it is now; say what is gone."""
+        for name in names:
+            scene = self._bridge.scene
+            if scene.state is None or scene.head is None:
+                return
+            try:
+                answer = difference(scene.state, **self._against_head(scene.head.id, name))
+            except WorkbenchError as error:
+                gone = tr("{name} is no longer shown beside the table.").format(name=name)
+                self._bench.notice.say_refused(WorkbenchError(f"{gone} {window_text(error.message)}"))
+                continue
+            found = answer.value
+            if isinstance(found.earlier.name, str):
+                self._put(found.earlier.name, found.later.table.with_values(found.cells.earlier))
 
     def leave(self) -> None:
         """Show no table from elsewhere any more."""

@@ -26,6 +26,7 @@ class Recall(QObject):
         """Watch the bridge, and tell it what was looked at in a session that it opens."""
         super().__init__(parent)
         self._log, self._memory, self._scene = log, memory, Scene()
+        self.outside: tuple[str, ...] = ()  # tables from elsewhere that the session which is open was left with
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(SETTLE_MS)
@@ -58,6 +59,7 @@ class Recall(QObject):
             "layer": focus.layer,
             "against": focus.against,
             "drive": focus.drive,
+            "outside": [each.name for each in focus.outside],
             "lanes": {name: lanes for name, lanes in self._log.wanted.items() if name in names},
             "seen": {name: seen for name, seen in self._log.seen.items() if name in names},
             "shapes": {
@@ -72,8 +74,11 @@ class Recall(QObject):
     def looked_at(self, state: State) -> Mapping[str, Any]:
         """Return the fields of the focus that still make sense, and let the log show its lanes as they were."""
         remembered = self._known().get(state.path)
+        self.outside = ()
         if not isinstance(remembered, dict):
             return {}
+        outside = remembered.get("outside")
+        self.outside = tuple(str(name) for name in outside) if isinstance(outside, list) else ()
         self._log.recall(
             _lanes_of(remembered.get("lanes")),
             _stretches_of(remembered.get("seen")),

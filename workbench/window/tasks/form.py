@@ -18,14 +18,14 @@ from PySide6.QtWidgets import (
 )
 
 from workbench.commands.declaring.arguments import bare_type, choices_of
-from workbench.commands.declaring.kinds import Kind, TableName
+from workbench.commands.declaring.kinds import Kind, Reference, TableName
 from workbench.commands.declaring.registry import Command, Parameter
 from workbench.errors import InputError
 from workbench.model.cells import Cells
 from workbench.window.kit.controls import button, choice, label, labelled, number_field, row, tick
 from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import field_name, window_text
-from workbench.window.words.wording import THIN_SPACE, operation, read_number, tr
+from workbench.window.words.wording import THIN_SPACE, read_number, revision_words, tr
 
 Read = Callable[[], Any]
 
@@ -107,7 +107,9 @@ class Form(QWidget):
         match parameter.kind:
             case Kind.REVISION if several:
                 return self._revision_of_each(name, parameter, start or ())
-            case Kind.REVISION:
+            case Kind.REVISION if parameter.type is Reference:
+                return self._reference(name, parameter, start)
+            case Kind.REVISION | Kind.BRANCH:
                 return self._choice(name, self._revisions(parameter), start)
             case Kind.DRIVE:
                 return self._choice(name, self._drives(), start)
@@ -154,11 +156,43 @@ class Form(QWidget):
             whole.setFocusProxy(boxes[0])
         return whole, lambda: tuple(box.currentData() for box in boxes if box.currentData() is not None)
 
+    def _reference(self, name: str, parameter: Parameter, start: Any) -> tuple[QWidget, Read]:
+        """Let the user choose a revision, or write any other table: a branch, a file, or other.session:3."""
+        place = QWidget(self)
+        listed = self._revisions(parameter, self._scene.focus.table)
+        box: QComboBox = choice(name, listed, place)
+        box.setEditable(True)
+        box.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
+        values = {text: str(value) for text, value in listed}
+        chosen = next((text for text, value in values.items() if value == str(start)), str(start or ""))
+        box.setEditText(chosen)
+        box.editTextChanged.connect(lambda _: self.edited.emit())
+        look = button(tr("Browse…"), tr("Browse your files."), place)
+
+        def browse() -> None:
+            found, _ = QFileDialog.getOpenFileName(self, tr("A table, or another session"))
+            if found:
+                box.setEditText(found)
+
+        look.clicked.connect(browse)
+        place.setLayout(row(box, look))
+        place.setFocusProxy(box)
+
+        def read() -> Any:
+            text = box.currentText().strip()
+            if not text:
+                raise Missing
+            return Reference(values.get(text, text))
+
+        return place, read
+
     def _revisions(self, parameter: Parameter, table: str = "") -> list[tuple[str, object]]:
         state = self._scene.state
         revisions = () if state is None else tuple(reversed(state.history.revisions))
         revisions = tuple(each for each in revisions if table in ("", each.table.name))
-        listed: list[tuple[str, object]] = [(f"{r.id}  {operation(r)}", r.id) for r in revisions]
+        listed: list[tuple[str, object]] = (
+            [] if state is None else [(revision_words(state, r), r.id) for r in revisions]
+        )
         if parameter.required:
             return listed
         unset = tr(parameter.called.unset) if parameter.called.unset else tr("the current one")

@@ -12,6 +12,7 @@ from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Delay
 from workbench.model.history import Json, Revision
 from workbench.model.log import Role
+from workbench.model.state import State
 
 MINUS = "\N{MINUS SIGN}"
 THIN_SPACE = "\N{NARROW NO-BREAK SPACE}"
@@ -92,6 +93,13 @@ def operation(revision: Revision) -> str:
     if isinstance(share, int | float) and share != 1:
         words += " " + tr("share {share}").format(share=plain(float(share) * 100) + THIN_SPACE + "%")
     return words
+
+
+def revision_words(state: State, revision: Revision) -> str:
+    """Name a revision in a list: its number, what made it, and the branch that begins with it."""
+    words = f"{revision.id}  {operation(revision)}"
+    branch = state.branches.get(revision.id, "")
+    return tr("{words}, branch “{name}”").format(words=words, name=branch) if branch else words
 
 
 def _named(template: str) -> set[str]:
