@@ -90,7 +90,7 @@ def _sheet(rows: Sequence[Sequence[Cell]], styles: Mapping[int, str]) -> str:
             if isinstance(cell, str):
                 out.append(f'<c r="{place}" t="inlineStr"><is><t>{escape(cell)}</t></is></c>')
             elif cell is not None:
-                out.append(f'<c r="{place}"{style}><v>{cell!r}</v></c>')
+                out.append(f'<c r="{place}"{style}><v>{float(cell)!r}</v></c>')
         out.append("</row>")
     out.append("</sheetData></worksheet>")
     return "".join(out)
@@ -117,7 +117,7 @@ def ods(sheets: Mapping[str, Sequence[Sequence[Cell]]]) -> bytes:
                     )
                 else:
                     out.append(
-                        f'<table:table-cell office:value-type="float" office:value="{cell!r}"><text:p>{cell:g}</text:p></table:table-cell>'
+                        f'<table:table-cell office:value-type="float" office:value="{float(cell)!r}"><text:p>{cell:g}</text:p></table:table-cell>'
                     )
             out.append("</table:table-row>")
         out.append("</table:table>")

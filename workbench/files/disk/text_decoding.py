@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from workbench.errors import FileError
+from workbench.files.disk.alphabets import code_page
 from workbench.phrases import phrase
 
 BYTE_ORDER_MARKS = (
@@ -54,7 +55,7 @@ def check_readable(path: Path) -> None:
 
 
 def decode(content: bytes, source: str) -> Text:
-    """Decode bytes: by byte-order mark, else as UTF-8, else as the western European Windows code page.
+    """Decode bytes: by byte-order mark, else as UTF-8, else in the code page in which all its letters are at home.
 
     Raises:
         FileError: when the bytes are no text.
@@ -81,14 +82,16 @@ def decode(content: bytes, source: str) -> Text:
     try:
         return Text(content.decode("utf-8"), "utf-8")
     except UnicodeDecodeError:
-        return Text(
-            content.decode("cp1252", errors="replace"),
-            "cp1252",
-            phrase("{source} is not UTF-8; it was read as Windows-1252 text.", source=source),
-        )
+        page = code_page(content)
+        return Text(content.decode(page, errors="replace"), page, _said(source, page))
+
+
+def _said(source: str, encoding: str) -> str:
+    return phrase("{source} is not UTF-8 text; it was read as {encoding}.", source=source, encoding=encoding)
 
 
 HEAD = 262_144
+_WIDE = ("utf-8", "utf-16-le", "utf-16-be")
 LONGEST_LINE = 32_000_000
 _EXPORT = "Add the log itself, or export it as CSV text."
 _SAVE = "Open it in a spreadsheet, save it as .xlsx or CSV, and use that."
@@ -146,9 +149,7 @@ def decode_head(file: BinaryIO, source: str) -> Text:
         text = text[: text.rindex("\n") + 1]
     if "\n" not in text:
         text = text.replace("\r", "\n")
-    note = ""
-    if encoding in ("cp1252", "utf-16-le", "utf-16-be"):
-        note = phrase("{source} is not UTF-8 text; it was read as {encoding}.", source=source, encoding=encoding)
+    note = _said(source, encoding) if not marked and encoding != "utf-8" else ""
     return Text(text.lstrip("\ufeff"), encoding, note)
 
 
@@ -171,7 +172,7 @@ def refuse_binary(content: bytes, source: str) -> None:
             "It was not written completely, or its copy failed: copy it again, or log the drive again.",
         )
     strange = sum(content.count(bytes([code])) for code in (*range(1, 9), *range(14, 32)))
-    if not looks and (strange > 0.02 * len(content) or (b"\0" in content and _guess(content) == "cp1252")):
+    if not looks and (strange > 0.02 * len(content) or (b"\0" in content and _guess(content) not in _WIDE)):
         looks = "binary content"
     if looks:
         raise FileError(
@@ -188,14 +189,14 @@ def _guess(content: bytes) -> str:
     try:
         codecs.getincrementaldecoder("utf-8")().decode(content)
     except UnicodeDecodeError:
-        return "cp1252"
+        return code_page(content)
     return "utf-8"
 
 
 def utf8_blocks(file: BinaryIO, head: Text, size: int) -> Iterator[bytes]:
     """Yield the file's text as UTF-8 in blocks of about `size` bytes that end with a whole line; line ends are LF.
 
-    Bytes that do not fit the encoding are read as Windows-1252 one block at a time.
+    Bytes that are no UTF-8 in a text that begins as it are read as Windows-1252 one block at a time.
 
     Raises:
         FileError: when a line does not end.
