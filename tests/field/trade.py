@@ -178,7 +178,7 @@ def _columns() -> None:
     def min_max() -> list[Col]:
         out: list[Col] = []
         for c in std():
-            if c.key == "time" or c.key == "status":
+            if c.key in ("time", "status"):
                 out.append(c)
                 continue
             v = np.array([float(cell) for cell in c.cells])

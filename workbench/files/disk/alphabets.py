@@ -9,6 +9,7 @@ import codecs
 import re
 import unicodedata
 from collections.abc import Iterator
+from itertools import pairwise
 
 # Language -> letters beyond a to z, lower case (from memory; the encodings are those of Python's standard library).
 _LETTERS = {
@@ -67,7 +68,7 @@ def _oddity(content: bytes, page: str, script: str) -> int:
 
 
 def _torn(text: str) -> int:
-    """Count the signs between letters, the capitals behind small letters, and what stands where a degree sign should."""
+    """Count signs between letters, capitals behind small letters, and what stands where a degree sign should."""
     inside = len(re.findall(r"(?<=[^\W\d_])[^\x00-\x7f\w](?=[^\W\d_])", text))
     degrees = len(re.findall(r"(?<!\w)[^\x00-\x7f°º](?=[CF]\b)", text))
     return inside + degrees + sum(_is_torn(word) for word in _words(text))
@@ -79,10 +80,7 @@ def _words(text: str) -> Iterator[str]:
 
 def _is_torn(word: str) -> bool:
     """Tell whether a capital that is no plain letter stands behind small letters."""
-    return any(
-        ord(letter) > 127 and letter.isupper() and before.islower()
-        for before, letter in zip(word, word[1:], strict=False)
-    )
+    return any(ord(letter) > 127 and letter.isupper() and before.islower() for before, letter in pairwise(word))
 
 
 def _is_unsayable(word: str) -> bool:
