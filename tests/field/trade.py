@@ -267,7 +267,7 @@ def _amounts() -> None:
     SHAPES("mg_per_cylinder", lambda: log(std(Col("maf", "Air per cylinder", "mg/stroke", cells(
         drive()["maf"] / np.maximum(drive()["rpm"], 1) * 30000.0, 1)))), "either", optional=("airflow",))  # fmt: skip
     for mark in ("-", "[-]", "1", "n/a", "none", "ratio", "x"):
-        SHAPES(f"lambda_unit_{mark}", lambda m=mark: log(std(col("lam", unit=m), col("cmd", unit=m))))
+        SHAPES(f"lambda_unit_{mark.replace('/', '_')}", lambda m=mark: log(std(col("lam", unit=m), col("cmd", unit=m))))
     SHAPES("stoich_at_1.000_percent", lambda: log(std(col("lam", "Lambda", "%", lambda v: 100 * v, 1))), "either")
     SHAPES("trims_from_100", lambda: log(std(col("stft", unit="", convert=lambda v: 100 + v), col("ltft", unit="",
            convert=lambda v: 100 + v))), "either")  # fmt: skip
