@@ -231,6 +231,10 @@ def test_approving_is_advised_only_of_what_was_driven_and_proven(car: Path, tmp_
         good = replace(found, part_target=inside, full_target=inside, cautions=())
         state, head = session.state, session.state.head()
         assert next_step(state, head, good).word == "approve"
+        blurred = next_step(state, head, replace(good, full_target=replace(inside, widest=0.08, widest_cell=(5,))))
+        assert blurred is not None
+        assert (blurred.word, blurred.values["half"]) == ("approve", "8.0")
+        assert f"but {head.table.cell_name((5,))} is known only to ±8.0 %." in blurred.line
         thin = next_step(state, head, replace(good, part_target=replace(inside, proven=0.1)))
         assert (thin.word, thin.values["objections"]) == ("add-log", "part-throttle-unproven")
         assert "twice at least" in thin.line

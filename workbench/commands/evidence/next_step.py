@@ -99,7 +99,7 @@ def next_step(
     elif evidence is not None and not driven:
         step = _trial(head, found, drafted=False in exported)
     elif evidence is not None and evidence.revision == head.id:
-        step = _approve(head, found)
+        step = _approve(head, evidence, found)
     return step
 
 
@@ -165,15 +165,29 @@ def _correct(evidence: Evidence, found: tuple[Objection, ...]) -> NextStep:
     return NextStep(title, "correct", reason, values)
 
 
-def _approve(head: Revision, found: tuple[Objection, ...]) -> NextStep:
+def _least_known(evidence: Evidence) -> dict[str, str]:
+    """Name the cell that is known less closely than its target asks, and how closely; empty where none is."""
+    blurred = [each for each in (evidence.part_target, evidence.full_target) if each.widest > each.limit]
+    least = max(blurred, key=lambda each: each.widest / each.limit, default=None)
+    if least is None or least.widest_cell is None:
+        return {}
+    return {"where": evidence.table.cell_name(least.widest_cell), "half": f"{100 * least.widest:.1f}"}
+
+
+def _approve(head: Revision, evidence: Evidence, found: tuple[Objection, ...]) -> NextStep:
     """Advise approving, or what is to be seen to before."""
     undone = next((each for ending in UNDONE for each in found if each.name.endswith(ending)), None)
     if undone is None:
         reason = "It was driven, and everything driven is inside its target."
+        least = _least_known(evidence)
+        if least:
+            reason = "Everything driven is inside its target, but {where} is known only to ±{half} %."
         weighty = ", ".join(each.name for each in found if each.name in WEIGHTY)
         if weighty:
             reason = "Everything driven is inside its target. Objections: {objections}. Look into them first."
-        return NextStep("Approve revision {id}", "approve", reason, {"id": str(head.id), "objections": weighty})
+        return NextStep(
+            "Approve revision {id}", "approve", reason, {"id": str(head.id), "objections": weighty, **least}
+        )
     why = {"id": str(head.id), "why": undone.sentence, "objections": undone.name}
     reason = "Before revision {id} is approved: {why}"
     if undone.name == CAUTIONS:

@@ -1,6 +1,7 @@
 """Stand by a revision: approve it, with all that speaks against it accepted by name."""
 
 from collections.abc import Generator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
@@ -13,6 +14,7 @@ from workbench.errors import InputError
 from workbench.files.disk.clock import now
 from workbench.files.store.verifying import chain_digests
 from workbench.maths.verdict.approval_case import Objection
+from workbench.model.evidence import Evidence
 from workbench.model.history import Approval, Json, Revision
 from workbench.model.state import Approved, State
 from workbench.model.step import step
@@ -59,15 +61,31 @@ def approve(
             "No further approval is needed.",
         )
     chain_digests(Path(state.path), state.sequence)
-    standing = yield from standing_against(state, wanted)
+    weighed = yield from standing_against(state, wanted)
+    standing = weighed.objections
     _check_accepted(wanted, standing, accept)
     return approved(state, wanted, standing, by, note)
 
 
-def standing_against(state: State, wanted: Revision) -> Generator[Progress, None, tuple[Objection, ...]]:
+@dataclass(frozen=True, eq=False)
+class Weighed:
+    """What all drives say of a revision, and what speaks against approving it.
+
+    Attributes:
+        found: the evidence; None where the drives give none.
+        refusal: why they give none; empty where they do, or where there are none.
+        objections: as they are shown everywhere.
+    """
+
+    found: Evidence | None
+    refusal: str
+    objections: tuple[Objection, ...]
+
+
+def standing_against(state: State, wanted: Revision) -> Generator[Progress, None, Weighed]:
     """Gather what all drives say of a revision, and list what speaks against approving it."""
     if not state.drives:
-        return against(state, wanted, None)
+        return Weighed(None, "", against(state, wanted, None))
     name = wanted.table.name
     try:
         found = yield from gather_for(state, name, "all", "both", "", wanted)
@@ -81,8 +99,8 @@ def standing_against(state: State, wanted: Revision) -> Generator[Progress, None
                 hint=refusal.hint,
             ),
         )
-        return (*against(state, wanted, None), silent)
-    return against(state, wanted, found, prediction)
+        return Weighed(None, str(refusal), (*against(state, wanted, None), silent))
+    return Weighed(found, "", against(state, wanted, found, prediction))
 
 
 def approved(

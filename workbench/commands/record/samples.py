@@ -136,8 +136,8 @@ def _handed_over(session: Session, file: Path) -> Generator[Progress, None, tupl
 
 def _approved(session: Session, note: str) -> Job[Any]:
     state = session.state
-    standing = yield from standing_against(state, state.head())
-    return approved(state, state.head(), standing, "A. Calibrator", note)
+    weighed = yield from standing_against(state, state.head())
+    return approved(state, state.head(), weighed.objections, "A. Calibrator", note)
 
 
 def _verdict(session: Session, seen: object, record: DriveRecord, session_file: Path) -> tuple[str, ...]:

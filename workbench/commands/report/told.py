@@ -6,8 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from workbench.commands.evidence.evidence import gather_for, prediction_of
-from workbench.commands.evidence.next_step import against
+from workbench.commands.record.approving import standing_against
 from workbench.errors import InputError
 from workbench.maths.drives.drive_fit import driven_table
 from workbench.maths.evidence import gather_evidence
@@ -109,14 +108,8 @@ class Told:
 def told_of(state: State, revision: Revision, written: str) -> Generator[Progress, None, Told]:
     """Gather all that a report on a revision tells."""
     name, first = revision.table.name, state.history.line(revision.id)[0]
-    found, refusal = None, ""
-    prediction: PredictionCheck | None = None
-    if state.drives:
-        try:
-            found = yield from gather_for(state, name, "all", "both", "", revision)
-            prediction = yield from prediction_of(state, name, "both", "", revision)
-        except InputError as error:
-            refusal = str(error)
+    weighed = yield from standing_against(state, revision)
+    found = weighed.found
     before = yield from _from_drives_with(state, first)
     after = before if first is revision else (yield from _from_drives_with(state, revision))
     rounds = []
@@ -129,12 +122,12 @@ def told_of(state: State, revision: Revision, written: str) -> Generator[Progres
         revision,
         first,
         found,
-        refusal,
+        weighed.refusal,
         before,
         after,
         tuple(rounds),
         () if found is None else tuple(_pulls(state, found)),
-        against(state, revision, found, prediction),
+        weighed.objections,
         tuple(look_for_cautions(state.history, state.drives, name, state.settings)),
         written,
     )

@@ -54,8 +54,8 @@ def lean_pulls(seen: Signals, limits: Limits, spikes: BoolArray) -> list[Caution
         )
     else:
         sentence = phrase(
-            "Full throttle ran up to {worst:.0f} % leaner than commanded for {spans:.1f} s: do not repeat it before "
-            "the table is corrected there.",
+            "Full throttle ran leaner than commanded for {spans:.1f} s in all, by {worst:.0f} % at the worst moment: "
+            "do not repeat it before the table is corrected there.",
             worst=100 * (worst - 1),
             spans=sum(end - start for start, end in spans),
         )
@@ -160,8 +160,8 @@ def lean_under_load(seen: Signals, running: BoolArray, pressure: FloatArray | No
         Caution(
             "danger",
             phrase(
-                "Under load at part throttle the mixture ran up to {worst:.0f} % leaner than commanded for "
-                "{lasted:.1f} s: go easy there before the table is corrected.",
+                "Under load at part throttle the mixture ran leaner than commanded for up to {lasted:.1f} s at a time, "
+                "by {worst:.0f} % at the worst moment: go easy there before the table is corrected.",
                 worst=100 * worst,
                 lasted=max(end - start for start, end in spans),
             ),

@@ -120,19 +120,25 @@ def target_figures(evidence: Evidence, table: Table) -> list[Figure]:
         if target.worst_cell is None:
             found.append(Figure(caption, tr("not driven"), tip=tr("No accepted sample in this regime.")))
             continue
-        good = inside(target)
+        good, blurred = inside(target), target.widest > target.limit
         value = tr("all inside") if good else tr("{share} of driven time").format(share=share(target.inside_time))
+        if good and blurred:
+            half = number(target.widest * 100, 1) + THIN_SPACE + "%"
+            value = tr("inside, but known only to ±{half}").format(half=half)
         kind = "attention"
         if not target.measured:
             value = tr("{value}, expected").format(value=value)
             kind = "figure" if good else kind
         elif good:
             known = target.proven >= ENOUGH_PROVEN
-            value = value if known else tr("{value}, uncertain").format(value=value)
-            kind = "good" if known else "figure"
+            value = value if known or blurred else tr("{value}, uncertain").format(value=value)
+            kind = "good" if known and target.reached else "figure"
         words = tr("Worst {error} at {where}.")
         farthest = words.format(error=_error(target), where=table.cell_name(target.worst_cell))
         tip = f"{window_text(target.shares)}.\n{farthest}"
+        if blurred and target.widest_cell is not None:
+            words = tr("Least known is {where}: another drive there shows whether it is inside.")
+            tip += "\n" + words.format(where=table.cell_name(target.widest_cell))
         found.append(Figure(caption, value, kind, tip))
     worst = worst_target(evidence)
     if worst is not None and worst.worst_cell is not None:
