@@ -18,7 +18,8 @@ ROOMS = """
     maths maths.table maths.signals maths.solve maths.drives maths.uncertainty maths.verdict
     maths.cautions maths.evidence
     maths.questions
-    files files.disk files.store files.plain files.vocabulary files.text files.channels files.formats files.export
+    files files.disk files.store files.cache files.plain files.vocabulary files.text files.channels files.formats
+    files.export
     files.logs files.tables files.identify
     session
     demo
@@ -32,7 +33,7 @@ ROOMS = """
 # Rooms that other floors may import: the faces of their floor. What is not here is private to its floor.
 FACES = {
     "maths": "table signals drives verdict cautions evidence questions",
-    "files": "disk store plain export vocabulary channels logs tables identify",
+    "files": "disk store cache plain export vocabulary channels logs tables identify",
     "commands": "declaring evidence table record report finding handbook",
     "window": "app",
 }

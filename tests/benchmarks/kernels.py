@@ -55,8 +55,9 @@ from workbench.demo.drive import drive
 from workbench.demo.rounds import history_of
 from workbench.demo.scenario import Scenario
 from workbench.maths.evidence import gather_evidence
-from workbench.maths.solve.arrow_matrix import ArrowMatrix, combined, factored, regular
+from workbench.maths.solve.arrow_matrix import ArrowMatrix, combined, regular
 from workbench.maths.solve.design import Design, Equations
+from workbench.maths.solve.factoring import factored
 from workbench.maths.solve.normal_equations import NormalSums, node_sums, normal_sums
 from workbench.maths.solve.roughness import penalty
 from workbench.maths.solve.solve import Solution, solve

@@ -11,8 +11,9 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from threadpoolctl import threadpool_limits
 
-from workbench.maths.solve.arrow_matrix import ArrowMatrix, combined, factored, nearby, regular
+from workbench.maths.solve.arrow_matrix import ArrowMatrix, combined, nearby, regular
 from workbench.maths.solve.design import Design, Equations, NuisanceEffect, Shifts
+from workbench.maths.solve.factoring import factored
 from workbench.maths.solve.normal_equations import node_sums, normal_sums
 from workbench.maths.solve.reml import most_likely_weight
 from workbench.maths.solve.roughness import first_differences, penalty, second_differences, stretch

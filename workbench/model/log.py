@@ -194,6 +194,10 @@ class Column:
             self._packed = pack(self.values)
         return self._packed
 
+    def standing_for(self) -> bytes:
+        """Return bytes that no other values have: the packed ones where there are any, told apart by how they begin."""
+        return b"packed " + self._packed if self._packed else b"plain " + self.unpacked().astype("<f8").tobytes()
+
     def digested(self) -> bytes | memoryview:
         """Return the bytes that stand for these values in a digest.
 

@@ -15,10 +15,10 @@ from workbench.commands.evidence.evidence_report import (
     nested,
     standing_names,
 )
+from workbench.commands.evidence.gathering import gathered
 from workbench.commands.evidence.next_step import next_step
 from workbench.commands.evidence.proposing import propose
 from workbench.errors import InputError
-from workbench.maths.evidence import gather_evidence
 from workbench.maths.questions import Looked, look_for_cautions
 from workbench.maths.table.correction import Undriven
 from workbench.maths.verdict.prediction_check import PredictionCheck, check_prediction, drives_since, last_correction
@@ -254,11 +254,7 @@ def gather_for(
     """Gather evidence for a table of a session from the drives that were named, against its head if not said."""
     drives = drives_named(state, from_)
     trusted = frozenset(drive.id for drive in drives) if from_ not in ("all", "latest") else frozenset[int]()
-    return (
-        yield from gather_evidence(
-            state.history, against or state.head(table), drives, state.settings, source, stated(delay), trusted
-        )
-    )
+    return (yield from gathered(state, against or state.head(table), drives, source, stated(delay), trusted))
 
 
 def prediction_of(
@@ -276,9 +272,7 @@ def prediction_of(
         return None
     trusted = frozenset(drive.id for drive in since)
     try:
-        seen = yield from gather_evidence(
-            state.history, correction_made, since, state.settings, source, stated(delay), trusted
-        )
+        seen = yield from gathered(state, correction_made, since, source, stated(delay), trusted)
     except InputError:  # nothing in those drives passes the gates: there is nothing to hold it against
         return None
     return check_prediction(state.history, correction_made, seen, state.drives)

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import numpy as np
 
+from workbench.commands.evidence.gathering import gathered
 from workbench.commands.record.approving import standing_against
 from workbench.errors import InputError
 from workbench.maths.drives.drive_fit import driven_table
-from workbench.maths.evidence import gather_evidence
 from workbench.maths.questions import Looked, look_for_cautions
 from workbench.maths.signals.ratio import signals
 from workbench.maths.verdict.approval_case import Objection
@@ -146,7 +146,7 @@ def _gathered(
         return None
     trusted = frozenset(each.id for each in drives)
     try:
-        return (yield from gather_evidence(state.history, revision, drives, state.settings, "both", None, trusted))
+        return (yield from gathered(state, revision, drives, "both", None, trusted))
     except InputError:  # nothing in them passes the gates
         return None
 

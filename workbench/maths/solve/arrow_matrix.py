@@ -1,19 +1,17 @@
-"""Symmetric positive systems of the solve: cells that join only near ones, bordered by a few effects that join all.
+"""Symmetric positive systems of the solve: cells that join only near ones, bordered by effects that join all.
 
 Small ones are factored densely, large ones along their band: for n cells and a reach of b that takes n b^2 steps
-instead of n^3 / 3.
+instead of n^3 / 3. Where there are more effects than cells, `effects_first` does it.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Protocol
 
 import numpy as np
 
 from workbench.model.arrays import FloatArray
 
 DENSE = 200  # unknowns up to which dense factors are as quick
-SHIFTS = (0.0, 1e-13, 1e-11, 1e-9)  # of the mean diagonal, tried one after the other where rounding spoils a factor
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,9 +67,7 @@ class ArrowMatrix:
         """Return all entries, shape (size, size)."""
         cells = self.cells
         whole = np.zeros((self.size, self.size))
-        for apart, diagonal in zip(self.apart, self.near, strict=True):
-            at = np.arange(cells - apart)
-            whole[at + apart, at] = whole[at, at + apart] = diagonal[: cells - apart]
+        whole[:cells, :cells] = dense_cells(self)
         whole[cells:, :cells], whole[:cells, cells:], whole[cells:, cells:] = self.border, self.border.T, self.corner
         return whole
 
@@ -86,6 +82,21 @@ def nearby(diagonals: Mapping[int, FloatArray]) -> ArrowMatrix:
     return ArrowMatrix(apart, near, np.zeros((0, near.shape[1])), np.zeros((0, 0)))
 
 
+def dense_cells(matrix: ArrowMatrix) -> FloatArray:
+    """Return the square of the cells alone, shape (cells, cells)."""
+    whole = np.zeros((matrix.cells, matrix.cells))
+    for apart, diagonal in zip(matrix.apart, matrix.near, strict=True):
+        at = np.arange(matrix.cells - apart)
+        whole[at + apart, at] = whole[at, at + apart] = diagonal[: matrix.cells - apart]
+    return whole
+
+
+def of_cells(square: FloatArray) -> ArrowMatrix:
+    """Return a matrix of cells that all join one another, from its square, shape (cells, cells)."""
+    cells = square.shape[0]
+    return nearby({apart: np.pad(np.diag(square, -apart), (0, apart)) for apart in range(cells)})
+
+
 def combined(*terms: tuple[float, ArrowMatrix]) -> ArrowMatrix:
     """Add matrices of one size, each multiplied by a number."""
     first = terms[0][1]
@@ -94,8 +105,9 @@ def combined(*terms: tuple[float, ArrowMatrix]) -> ArrowMatrix:
     for factor, term in terms:
         for each, diagonal in zip(term.apart, term.near, strict=True):
             near[apart.index(each)] += factor * diagonal
-        border += factor * term.border
-        corner += factor * term.corner
+        if term.corner.any() or term.border.any():  # a penalty has none, and they may be large
+            border += factor * term.border
+            corner += factor * term.corner
     return ArrowMatrix(apart, near, border, corner)
 
 
@@ -104,45 +116,6 @@ def regular(matrix: ArrowMatrix) -> ArrowMatrix:
     diagonal = matrix.diagonal
     scale = float(np.mean(diagonal)) or 1.0
     return matrix.raised(np.where(diagonal <= 1e-12 * scale, 1e-10 + 1e-14, 1e-14) * scale)
-
-
-class Factors(Protocol):
-    """A factored matrix."""
-
-    def solve(self, right: FloatArray) -> FloatArray:
-        """Return x of matrix x = right, shape (size,)."""
-
-    def explained(self, right: FloatArray) -> float:
-        """Return right' matrix^-1 right."""
-
-    def log_determinant(self) -> float:
-        """Return the logarithm of the determinant."""
-
-    def inverse_diagonal(self) -> FloatArray:
-        """Return the diagonal of the inverse, shape (size,)."""
-
-
-def factored(matrix: ArrowMatrix, *, dense: bool | None = None) -> Factors:
-    """Factor a symmetric positive matrix; where rounding leaves it indefinite, slightly raised.
-
-    Args:
-        matrix: not changed.
-        dense: chooses the way; None goes by the size.
-
-    Raises:
-        LinAlgError: when it is far from positive.
-    """
-    make = DenseFactors if (matrix.size <= DENSE if dense is None else dense) else BandFactors
-    for shift in SHIFTS[:-1]:
-        try:
-            return make(_shifted(matrix, shift))
-        except np.linalg.LinAlgError:
-            continue
-    return make(_shifted(matrix, SHIFTS[-1]))
-
-
-def _shifted(matrix: ArrowMatrix, shift: float) -> ArrowMatrix:
-    return matrix.raised(np.full(matrix.size, shift * float(np.mean(matrix.diagonal)))) if shift else matrix
 
 
 class DenseFactors:
@@ -193,7 +166,8 @@ class BandFactors:
             rest = linalg.cholesky(rest - half.T @ half, lower=True, check_finite=False)
         self._corner = rest
 
-    def _within(self, right: FloatArray) -> FloatArray:
+    def within(self, right: FloatArray) -> FloatArray:
+        """Return x of the cells' own square x = right, of as many columns."""
         from scipy import linalg
 
         found: FloatArray = linalg.cho_solve_banded((self._factor, True), right, check_finite=False)
@@ -208,16 +182,16 @@ class BandFactors:
     def solve(self, right: FloatArray) -> FloatArray:
         """Return x of matrix x = right, shape (size,)."""
         cells = self._factor.shape[1]
-        alone = self._within(right[:cells])
+        alone = self.within(right[:cells])
         if not self._corner.size:
             return alone
         effects = self._at_corner(right[cells:] - self._border @ alone)
-        return np.concatenate([self._within(right[:cells] - effects @ self._border), effects])
+        return np.concatenate([self.within(right[:cells] - effects @ self._border), effects])
 
     def explained(self, right: FloatArray) -> float:
         """Return right' matrix^-1 right."""
         cells = self._factor.shape[1]
-        alone = self._within(right[:cells])
+        alone = self.within(right[:cells])
         found = float(right[:cells] @ alone)
         if self._corner.size:
             rest = right[cells:] - self._border @ alone
@@ -228,24 +202,18 @@ class BandFactors:
         """Return the logarithm of the determinant."""
         return 2 * float(np.sum(np.log(self._factor[0])) + np.sum(np.log(np.diag(self._corner))))
 
-    def carried(self) -> tuple[FloatArray, FloatArray]:
-        """Give what each effect carries into the cells, (cells, effects), and the effects' block of the inverse."""
-        return self._within(self._border.T), self._at_corner(np.eye(self._corner.shape[0]))
+    def inverse_of_effects(self) -> FloatArray:
+        """Return the effects' block of the inverse, shape (effects, effects)."""
+        return self._at_corner(np.eye(self._corner.shape[0]))
 
     def inverse_diagonal(self) -> FloatArray:
         """Return the diagonal of the inverse, shape (size,)."""
         alone = _inverse_diagonal_of_band(self._factor)
         if not self._corner.size:
             return alone
-        effects = self._at_corner(np.eye(self._corner.shape[0]))
-        carried = self._within(self._border.T)  # how much of each cell an effect carries along
+        effects = self.inverse_of_effects()
+        carried = self.within(self._border.T)  # how much of each cell an effect carries along
         return np.concatenate([alone + np.sum(carried @ effects * carried, axis=1), np.diag(effects)])
-
-
-def carried_along(matrix: ArrowMatrix) -> tuple[FloatArray, FloatArray]:
-    """Give what each effect carries into the cells, (cells, effects), and the effects' block of the inverse."""
-    shift = SHIFTS[-1] * float(np.mean(matrix.diagonal))
-    return BandFactors(matrix.raised(np.full(matrix.size, shift))).carried()
 
 
 def _half_solved(factor: FloatArray, right: FloatArray) -> FloatArray:

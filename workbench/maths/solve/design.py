@@ -178,5 +178,13 @@ class Equations:
 
     def moved(self, rows: slice) -> dict[int, FloatArray]:
         """Return number of effect -> what it moves at some rows, shape (rows,), for the effects that reach them."""
-        reached = {k: effect.within(rows) for k, effect in enumerate(self.effects)}
+        first, end = self._reach
+        near = np.flatnonzero((first < rows.stop) & (end > rows.start)).tolist()
+        reached = {k: self.effects[k].within(rows) for k in near}
         return {k: moved for k, moved in reached.items() if moved is not None}
+
+    @cached_property
+    def _reach(self) -> tuple[IntArray, IntArray]:
+        """Where every effect begins and ends among the samples, shape (effects,) each."""
+        first = np.array([effect.first for effect in self.effects], dtype=np.int64)
+        return first, first + np.array([effect.moved.size for effect in self.effects], dtype=np.int64)

@@ -10,7 +10,9 @@ from collections.abc import Callable
 
 import numpy as np
 
-from workbench.maths.solve.arrow_matrix import DENSE, ArrowMatrix, combined, factored
+from workbench.maths.solve.arrow_matrix import DENSE, ArrowMatrix, combined, of_cells
+from workbench.maths.solve.effects_first import EffectsFirst
+from workbench.maths.solve.factoring import factored, has_many_effects
 from workbench.model.arrays import FloatArray
 
 REACH, STEPS = 12.0, 13  # natural logarithms of the weight searched to both sides, and points on the way
@@ -42,6 +44,15 @@ def most_likely_weight(
     from scipy import optimize
 
     middle = float(np.log(max(float(np.mean(square.diagonal)), 1e-9)))
+    if dense is None and has_many_effects(square):
+        # The penalty does not touch the effects: taken out once, they add the same to every weight's likelihood.
+        try:
+            cells, right, spent = EffectsFirst(square.raised(_tiny(square))).cells_alone(right)
+        except np.linalg.LinAlgError:
+            pass
+        else:
+            free, total = free - (square.size - square.cells), total - spent
+            square, wide = of_cells(cells), wide.with_effects(np.zeros(0))
     build = _by_decomposition if (square.size <= DENSE if dense is None else dense) else _by_factors
     parts, rank = build(square, right, wide, float(np.exp(middle)), free)
 
@@ -56,6 +67,10 @@ def most_likely_weight(
     low, high = float(grid[max(best - 1, 0)]), float(grid[min(best + 1, STEPS - 1)])
     found = optimize.minimize_scalar(unlikely, bounds=(low, high), method="bounded", options={"xatol": 0.05})
     return float(np.exp(found.x))
+
+
+def _tiny(square: ArrowMatrix) -> FloatArray:
+    return np.full(square.size, 1e-13 * float(np.mean(square.diagonal)))
 
 
 Parts = Callable[[float], tuple[float, float]]

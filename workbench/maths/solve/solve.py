@@ -12,8 +12,9 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
-from workbench.maths.solve.arrow_matrix import ArrowMatrix, carried_along, combined, factored, nearby, regular
+from workbench.maths.solve.arrow_matrix import ArrowMatrix, combined, regular
 from workbench.maths.solve.design import Equations
+from workbench.maths.solve.factoring import carried_along, factored
 from workbench.maths.solve.normal_equations import node_sums, normal_sums
 from workbench.maths.solve.reml import most_likely_weight
 from workbench.maths.table.interpolation import PIECE
@@ -79,7 +80,6 @@ def _solved(equations: Equations, roughness: ArrowMatrix, free: int, smoothing: 
     cells, expected = equations.design.spreader.cells, equations.expected_sizes
     effects = expected.size
     wide = roughness.with_effects(np.zeros(effects))
-    empty = nearby({0: np.zeros(cells)})
     unpenalised = free + int(np.isinf(expected).sum())
     fit = np.zeros(cells + effects)
     residual = _residual(equations, fit)
@@ -88,8 +88,8 @@ def _solved(equations: Equations, roughness: ArrowMatrix, free: int, smoothing: 
     for turn in range(MOST_TURNS):
         sums = normal_sums(equations, robust)
         unit = sigma if np.isnan(equations.unit) else equations.unit
-        held = empty.with_effects((unit / expected) ** 2)
-        square, right = combined((1 / inflation, sums.square), (1.0, held)), sums.right / inflation
+        held = np.concatenate([np.zeros(cells), (unit / expected) ** 2])
+        square, right = combined((1 / inflation, sums.square)).raised(held), sums.right / inflation
         if smoothing is None and turn < SETTLED_TURNS:
             stiffness = most_likely_weight(
                 square,
@@ -132,8 +132,8 @@ def _shares(whole: ArrowMatrix, names: tuple[str, ...], noise: float) -> dict[st
     With C what an effect of 1 carries into the cells and E the covariance of the effects, they add C E C'; what one of
     them has to do with all others is counted half with either, so the shares add up exactly.
     """
-    carried, covariance = carried_along(whole)
-    parts = carried * (carried @ covariance) * noise
+    carried, joined = carried_along(whole)
+    parts = carried * joined * noise
     numbered = {name: [k for k, each in enumerate(names) if each == name] for name in dict.fromkeys(names)}
     return {name: np.maximum(parts[:, at].sum(axis=1), 0.0) for name, at in numbered.items()}
 

@@ -1,0 +1,90 @@
+"""Prints what evidence costs with many drives: processor time and memory against the number of drives.
+
+python tests/benchmarks/many_drives.py 10,50,100,200 [MINUTES] [RATE] [TIMES]
+
+The drives are the sample's part-throttle drive with moments and noise of their own, repeated to so many MINUTES at so
+many rows a second. Each command runs TIMES times in a process of its own, the first with an empty cache.
+"""
+
+import os
+import resource
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+import numpy as np
+
+from workbench.files.logs import read_log
+from workbench.files.tables.tables import read_table
+from workbench.model.arrays import FloatArray
+from workbench.model.log import Channel, Column, Drive, Log
+from workbench.model.state import DriveAdded
+from workbench.session import Session
+from workbench.work import run
+
+SAMPLES = Path(__file__).parents[2] / "sample_sessions"
+NOISE = {"lambda_measured": 0.004, "stft_1": 0.4, "sensor_signal": 4.0, "engine_speed": 5.0}
+STEP = {"lambda_measured": 1e-3, "stft_1": 0.78125, "sensor_signal": 1.0, "engine_speed": 0.25}
+
+
+def another(log: Log, number: int, minutes: float, rate_hz: float) -> Log:
+    """Make one more drive of a log: other noise, other moments, as long as wanted."""
+    dice = np.random.default_rng(number)
+    time = log.time.values
+    each = max(round(1 / rate_hz / float(np.median(np.diff(time)))), 1)
+    rows = max(int(minutes * 60 * rate_hz), 2)
+    taken = (int(dice.integers(0, log.rows)) + each * np.arange(rows)) % log.rows
+    roles = {name: role for role, name in log.roles.items()}
+
+    def altered(channel: Channel) -> FloatArray:
+        role = roles.get(channel.name, "")
+        values = channel.values[taken]
+        if role in NOISE:
+            values = np.round((values + dice.normal(0, NOISE[role], rows)) / STEP[role]) * STEP[role]
+        return values
+
+    channels = tuple(Channel(c.name, c.unit, Column(altered(c)), c.unit_read) for c in log.channels)
+    moments = Column(np.round(np.arange(rows) / rate_hz, 6))
+    return Log(f"drive_{number}.csv", f"{number:064x}", moments, channels, log.roles, log.guesses)
+
+
+def make(path: Path, drives: int, minutes: float, rate_hz: float = 20.0) -> None:
+    """Write a session with so many drives."""
+    (table, *_), log = read_table(SAMPLES / "airflow_stale.csv"), run(read_log(SAMPLES / "part_throttle_drive.csv"))
+    with Session.create(path, table) as session:
+        for number in range(1, drives + 1):
+            drive = Drive(number, another(log, number, minutes, rate_hz), 1, added="2026-11-01T10:00:00Z")
+            session.record(DriveAdded((drive,)))
+
+
+def measured(words: list[str], cache: str) -> tuple[float, float]:
+    """Run a command; give its processor time in s and its largest memory in MB."""
+    program = [sys.executable, "-m", "workbench", *words]
+    environment = {**os.environ, "XDG_CACHE_HOME": cache}
+    started = subprocess.Popen(program, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, env=environment)
+    _, status, used = os.wait4(started.pid, 0)
+    if status:
+        raise SystemExit(f"{words} ended with {status}")
+    return used.ru_utime + used.ru_stime, used.ru_maxrss / 1024
+
+
+def main(counts: list[int], minutes: float, rate_hz: float, times: int) -> None:
+    """Print a line for each number of drives."""
+    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+    with tempfile.TemporaryDirectory() as folder:
+        for drives in counts:
+            path = Path(folder) / f"{drives}.session"
+            make(path, drives, minutes, rate_hz)
+            print(f"{drives} drives, {path.stat().st_size / 1e6:.0f} MB", flush=True)
+            for words in (["history", str(path), "--json"], ["evidence", str(path), "--json"]):
+                for turn in range(1, times + 1):
+                    taken, memory = measured(words, str(Path(folder) / f"cache{drives}"))
+                    said = f"  {words[0]:<10} {turn}: {taken:7.2f} s {memory:7.0f} MB"
+                    print(f"{said} {1000 * taken / drives:7.1f} ms a drive", flush=True)
+            path.unlink()
+
+
+if __name__ == "__main__":
+    given = [*sys.argv[1:], *("10,50,100,200", "12", "20", "2")[len(sys.argv) - 1 :]]
+    main([int(word) for word in given[0].split(",")], float(given[1]), float(given[2]), int(given[3]))

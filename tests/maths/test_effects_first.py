@@ -1,0 +1,102 @@
+"""Many drives: their own effects are eliminated one drive after the other, and nothing comes out otherwise."""
+
+import numpy as np
+import pytest
+
+from workbench.maths.solve import effects_first, factoring
+from workbench.maths.solve.arrow_matrix import ArrowMatrix, DenseFactors, combined, nearby
+from workbench.maths.solve.effects_first import EffectsFirst
+from workbench.maths.solve.factoring import carried_along, factored
+from workbench.maths.solve.reml import most_likely_weight
+from workbench.model.arrays import FloatArray
+
+CELLS, DRIVES, OWN, WIDE = 12, 40, 6, 3
+
+
+def of_many_drives() -> tuple[ArrowMatrix, FloatArray, float]:
+    """Normal equations of cells, effects of each drive and effects that reach all drives; right side and total."""
+    dice = np.random.default_rng(5)
+    blocks, rights = [], []
+    for drive in range(DRIVES):
+        whole = np.zeros((60, CELLS + WIDE + DRIVES * OWN))
+        cell = dice.integers(0, CELLS - 1, 60)
+        share = dice.random(60)
+        whole[np.arange(60), cell], whole[np.arange(60), cell + 1] = share, 1 - share
+        whole[:, CELLS : CELLS + WIDE] = dice.normal(size=(60, WIDE))
+        at = CELLS + WIDE + drive * OWN
+        whole[:, at : at + OWN] = dice.normal(size=(60, OWN))
+        blocks.append(whole)
+        rights.append(0.1 * dice.normal(size=60) + 0.05 * cell)
+    rows, right = np.concatenate(blocks), np.concatenate(rights)
+    rows[:, CELLS:] = rows[:, CELLS:][:, dice.permutation(WIDE + DRIVES * OWN)]  # whose effect is whose is found
+    square = rows.T @ rows + np.diag(np.r_[np.zeros(CELLS), np.full(WIDE + DRIVES * OWN, 0.5)])
+    near = {apart: np.pad(np.diag(square[:CELLS, :CELLS], -apart), (0, apart)) for apart in (0, 1)}
+    cells = nearby(near)
+    matrix = ArrowMatrix(cells.apart, cells.near, square[CELLS:, :CELLS], square[CELLS:, CELLS:])
+    return matrix, rows.T @ right, float(right @ right)
+
+
+def penalty() -> ArrowMatrix:
+    steps = np.diff(np.eye(CELLS), axis=0)
+    square = steps.T @ steps
+    cells = nearby({apart: np.pad(np.diag(square, -apart), (0, apart)) for apart in (0, 1)})
+    return cells.with_effects(np.zeros(WIDE + DRIVES * OWN))
+
+
+def test_blocks_give_what_the_whole_gives() -> None:
+    matrix, right, _ = of_many_drives()
+    blocks, whole = factored(matrix), DenseFactors(matrix)
+    assert isinstance(blocks, EffectsFirst)
+    np.testing.assert_allclose(blocks.solve(right), whole.solve(right), rtol=1e-9, atol=1e-12)
+    np.testing.assert_allclose(blocks.inverse_diagonal(), whole.inverse_diagonal(), rtol=1e-9)
+    assert blocks.log_determinant() == pytest.approx(whole.log_determinant(), rel=1e-12)
+    assert blocks.explained(right) == pytest.approx(whole.explained(right), rel=1e-12)
+    inverse = np.linalg.inv(matrix.dense())
+    np.testing.assert_allclose(blocks.joined(), inverse[:CELLS, CELLS:], rtol=1e-7, atol=1e-10)
+
+
+def test_drives_are_told_apart_by_what_they_share() -> None:
+    groups, wide = effects_first._groups(of_many_drives()[0].corner)
+    assert sorted(group.size for group in groups) == [OWN] * DRIVES
+    assert wide.size == WIDE
+
+
+def test_effects_that_all_meet_are_no_groups() -> None:
+    groups, wide = effects_first._groups(np.ones((300, 300)))
+    assert (groups, wide.size) == ([], 300)
+
+
+def test_the_weight_of_the_penalty_is_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    matrix, right, total = of_many_drives()
+    found = []
+    for limit in (200, 10_000):
+        for module in ("factoring", "reml"):
+            monkeypatch.setattr(f"workbench.maths.solve.{module}.DENSE", limit)
+        free = 1 + WIDE + DRIVES * OWN
+        found.append(most_likely_weight(matrix, right, total, penalty(), free=free, worth=1000.0))
+    assert found[0] == pytest.approx(found[1], rel=1e-6)
+
+
+def test_what_effects_carry_into_cells_is_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    matrix = combined((1.0, of_many_drives()[0]), (0.3, penalty()))
+    by_blocks = carried_along(matrix)
+    monkeypatch.setattr(factoring, "DENSE", 10_000)
+    for blocks, whole in zip(by_blocks, carried_along(matrix), strict=True):
+        np.testing.assert_allclose(blocks, whole, rtol=1e-6, atol=1e-9)
+
+
+def test_a_drive_that_cannot_be_factored_by_itself_leaves_it_to_the_whole(monkeypatch: pytest.MonkeyPatch) -> None:
+    matrix, right, total = of_many_drives()
+
+    def fails(_: object, __: ArrowMatrix) -> None:
+        raise np.linalg.LinAlgError
+
+    expected = (
+        factored(matrix).solve(right),
+        most_likely_weight(matrix, right, total, penalty(), free=1 + WIDE + DRIVES * OWN, worth=1000.0),
+    )
+    monkeypatch.setattr(EffectsFirst, "__init__", fails)
+    np.testing.assert_allclose(factored(matrix).solve(right), expected[0], rtol=1e-8, atol=1e-11)
+    weight = most_likely_weight(matrix, right, total, penalty(), free=1 + WIDE + DRIVES * OWN, worth=1000.0)
+    assert weight == pytest.approx(expected[1], rel=1e-4)
+    carried_along(matrix)

@@ -1,0 +1,63 @@
+"""Gathering evidence for a session, once for the same drives: what was found is kept and found again.
+
+The maths is given nothing but what the key of a result is made of, so that no result can rest on anything else.
+"""
+
+from collections.abc import Generator
+
+from workbench.errors import InputError
+from workbench.files.cache.folder import find, forget, keep
+from workbench.files.cache.lasting import NotKept, from_bytes, to_bytes
+from workbench.files.cache.stamps import stamp, stamp_of_program
+from workbench.maths.evidence import gather_evidence
+from workbench.model.evidence import Delay, Evidence, Source
+from workbench.model.history import History, Revision
+from workbench.model.log import Drive
+from workbench.model.state import State
+from workbench.work import Progress
+
+RESTS_ON = ("maths", "model", "phrases", "expressions", "work", "errors")  # floors that evidence is worked out by
+
+
+def gathered(
+    state: State,
+    head: Revision,
+    drives: tuple[Drive, ...],
+    source: Source,
+    stated: Delay | None,
+    trusted: frozenset[int],
+) -> Generator[Progress, None, Evidence]:
+    """Gather the evidence of drives for a table, or find it again, bit for bit the same.
+
+    Args: as of `gather_evidence`.
+
+    Raises:
+        InputError: as `gather_evidence` does.
+    """
+    history = History(state.history.revisions, {}, {}, {})
+    known = tuple((each.id, each.digest, each.origin) for each in history.revisions)
+    key = ""
+    if all(digest for _, digest, _ in known):
+        program = stamp_of_program(*RESTS_ON)
+        key = stamp("evidence", program, known, head, drives, state.settings, source, stated, trusted)
+        if (found := _found(key, head)) is not None:
+            return found
+    evidence = yield from gather_evidence(history, head, drives, state.settings, source, stated, trusted)
+    if key:
+        keep(key, to_bytes(evidence))
+    return evidence
+
+
+def _found(key: str, head: Revision) -> Evidence | None:
+    """Find the evidence of a key; what cannot be read is forgotten."""
+    content = find(key)
+    if content is None:
+        return None
+    try:
+        evidence = from_bytes(content)
+        if isinstance(evidence, Evidence) and evidence.revision == head.id:
+            return evidence
+    except (NotKept, InputError):
+        pass
+    forget(key)
+    return None
