@@ -270,6 +270,14 @@ def test_dragging_the_wideband_states_another_delay(driven: MainWindow, settle: 
     after = next(iter(driven._workshop.bridge.scene.evidence.delay.values()))
     assert after.source == "stated"
     assert after.fixed_s == pytest.approx(before.fixed_s + 0.05, abs=6e-3)
+    state = driven._workshop.bridge.scene.state
+    (kept,) = state.settings.delays
+    assert (kept.drive, kept.fixed_s) == (0, pytest.approx(after.fixed_s))
+    driven._workshop.do("undo")
+    settle()
+    assert "the wideband's delay of the car" in notice.text
+    again = next(iter(driven._workshop.bridge.scene.evidence.delay.values()))
+    assert (again.source, again.fixed_s) == (before.source, before.fixed_s)
 
 
 def test_copied_cells_are_pasted_as_a_draft(opened: MainWindow) -> None:

@@ -24,6 +24,7 @@ DECLARED_IN = {
     "evidence.pulling": "pulls leave-out",
     "evidence.breathing": "air",
     "evidence.acknowledging": "acknowledge",
+    "evidence.delays": call("wideband-delay"),
     "evidence.samples_of_cell": "cell-samples",
     "table.hand": phrase("set add scale {scale_percent_command}", scale_percent_command=call("scale-percent")),
     "table.shaping": phrase(

@@ -9,7 +9,7 @@ from itertools import groupby
 from pathlib import Path
 
 from workbench.commands.declaring.registry import COMMANDS, Command
-from workbench.commands.evidence import acknowledging, breathing, evidence, pulling, samples_of_cell
+from workbench.commands.evidence import acknowledging, breathing, delays, evidence, pulling, samples_of_cell
 from workbench.commands.logs import inspection, logs, stating
 from workbench.commands.record import (
     approving,
@@ -48,6 +48,7 @@ MODULES = (
     cards,
     samples_of_cell,
     acknowledging,
+    delays,
     hand,
     shaping,
     clipboard,

@@ -73,7 +73,7 @@ def gather_evidence(
         drives: at least one.
         settings: targets and gates.
         source: trims and wideband, or one of them.
-        stated: fixes the wideband's delay.
+        stated: fixes the wideband's delay, of all drives; else what the settings keep holds.
         trusted: ids of drives that are used even where their logged airflow fits another revision better.
 
     Raises:
@@ -98,7 +98,7 @@ def gather_evidence(
         known, solution = solve_without_vapour(known, head.table, base)
         yield Progress(len(drives) + turn, steps, "finding the wideband's position and delay")
         before = [driven.place for driven in known]
-        known = look_again(known, head.table, solution, settings.gates, source, stated)
+        known = look_again(known, head.table, solution, settings.gates, source)
         if turn >= FEWEST_TURNS and before == [driven.place for driven in known]:
             break
     _refuse_nothing(known, source)

@@ -10,12 +10,27 @@ from workbench.model.arrays import FloatArray
 from workbench.model.deed import Acknowledgement, Deed, InCar
 from workbench.model.derived import ComputedChannel, Inputs, derived
 from workbench.model.ecu_format import AS_IS, EcuFormat
-from workbench.model.evidence import Caution
+from workbench.model.evidence import Caution, Delay
 from workbench.model.gate import Gates, Limits
 from workbench.model.history import Approval, Export, History, Revision, Signed
 from workbench.model.log import AnalogueInput, Channel, Column, Drive, LeftOut, Role, Wideband
 from workbench.model.table import Table
 from workbench.phrases import call, phrase
+
+
+@dataclass(frozen=True)
+class KeptDelay:
+    """A delay of the wideband that somebody stated for good.
+
+    Attributes:
+        drive: number of the drive it holds for; 0 for the whole car.
+        fixed_s, volume_g, lag_s: as in `Delay`.
+    """
+
+    drive: int
+    fixed_s: float
+    volume_g: float
+    lag_s: float
 
 
 @dataclass(frozen=True)
@@ -32,6 +47,7 @@ class Settings:
         limits: from where on something calls for caution.
         wideband_tolerance: half-width of the 95 % interval of the wideband's readings, as a ratio (common practice, no
             source).
+        delays: of the wideband, as stated for the car and for single drives.
     """
 
     part_throttle_target: float = 0.05
@@ -41,6 +57,16 @@ class Settings:
     wideband: Wideband = "auto"
     limits: Limits = field(default_factory=Limits)
     wideband_tolerance: float = 0.01
+    delays: tuple[KeptDelay, ...] = ()
+
+    def delay_of(self, drive: int) -> Delay | None:
+        """Return the delay that is stated for a drive, or else for the car; None where it is to be estimated."""
+        for number in (drive, 0):
+            for kept in self.delays:
+                if kept.drive == number:
+                    told = phrase("stated for drive {number}", number=number) if number else "stated for the car"
+                    return Delay(kept.fixed_s, kept.volume_g, kept.lag_s, "stated", carried_by=told)
+        return None
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from workbench.errors import NothingToUndoError
 from workbench.model.deed import Acknowledgement, Deed
 from workbench.model.history import Json, Revision
 from workbench.model.log import Drive
-from workbench.model.state import DoneAgain, HeadMoved, State, TakenBack
+from workbench.model.state import DoneAgain, HeadMoved, Settings, State, TakenBack
 from workbench.phrases import phrase
 
 
@@ -107,7 +107,17 @@ def _other_words(deed: Deed, about: str) -> str:  # noqa: PLR0911 - one for each
         case "caution":
             return phrase("the caution acknowledged: {about}", about=about)
         case _:
-            return "the session's settings"
+            return _settings_words(deed)
+
+
+def _settings_words(deed: Deed) -> str:
+    """Describe what of the settings was changed."""
+    before, after = deed.before, deed.after
+    if not (isinstance(before, Settings) and isinstance(after, Settings) and before.delays != after.delays):
+        return "the session's settings"
+    moved = sorted({each.drive for each in {*before.delays} ^ {*after.delays}})
+    whose = ", ".join(phrase("drive {number}", number=number) if number else "the car" for number in moved)
+    return phrase("the wideband's delay of {whose}", whose=whose)
 
 
 def _changed_roles(deed: Deed) -> str:

@@ -157,6 +157,8 @@ class _Setter:
 
     def text(self, block: Text) -> None:
         size = SIZES[block.style]
+        if block.style == "strong":  # it heads what follows
+            self.need(2 * size * LEADING + KEPT_BELOW)
         first, page = self.y, len(self.pages)
         self.lines(
             harmless(block.text),

@@ -226,6 +226,9 @@ def read_settings(recorded: Mapping[str, Any]) -> Settings:
     for name, value in (*limits_of(settings.gates).items(), *limits_of(settings.limits).items()):
         if not 0 <= value < 1e6:
             raise ValueError(phrase("the limit {name} is {value:g}", name=name, value=value))
+    for kept in settings.delays:
+        if kept.drive < 0 or not (0 <= kept.fixed_s <= 5 and 0 <= kept.volume_g <= 50 and 0 <= kept.lag_s <= 2):
+            raise ValueError(phrase("the delay of drive {drive}", drive=kept.drive))
     for gate in settings.gates.channels:
         ends = [end for end in (gate.low, gate.high) if end is not None]
         if not ends or max(map(abs, ends)) > LARGEST or ends != sorted(ends) or not 0 <= gate.hold_s < 1e6:

@@ -88,12 +88,13 @@ def kind_and_payload(change: Change) -> tuple[str, dict[str, Any]]:  # noqa: C90
         case DriveCorrected():
             return "drive-corrected", _corrected(change)
         case SettingsSet(settings):
-            return "settings-set", asdict(settings)
+            kept = asdict(settings)
+            return "settings-set", {name: kept[name] for name in kept if name != "delays" or settings.delays}
         case EcuFormatSet(table, ecu_format):
             return "keeping-set", {"table": table, "keeping": asdict(ecu_format)}
         case InputStated(channel, unit_read, scaling):
-            kept = {} if scaling is None else {"scaling": asdict(scaling)}
-            return "input-stated", {"channel": channel, "unit_read": unit_read, **kept}
+            scaled = {} if scaling is None else {"scaling": asdict(scaling)}
+            return "input-stated", {"channel": channel, "unit_read": unit_read, **scaled}
         case ChannelComputed(name, computed):
             return "channel-computed", {"name": name, **({} if computed is None else {"computed": asdict(computed)})}
         case Acknowledged(acknowledgement):
@@ -362,7 +363,7 @@ def fits_digest(drive: Drive, digest: str) -> bool:
 
 def version_of(kind: str, payload: str) -> int:
     """Return the version of the file that a program must know to read a change."""
-    own_gates = kind == "settings-set" and '"channels":[{' in payload
+    own_gates = kind == "settings-set" and ('"channels":[{' in payload or '"delays":[{' in payload)
     left_out = kind == "drive-corrected" and '"left_out":' in payload
     if own_gates or left_out or kind in ("input-stated", "channel-computed", "branch-named", "put-in-car"):
         return 3

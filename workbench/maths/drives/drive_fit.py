@@ -54,6 +54,7 @@ class DriveFit:
         vapour: where such purge was found out.
         notes: on what was found.
         contrary: how what was measured contradicts the trims or the command; empty where it does not.
+        said: delay that is stated for it; None where it is to be estimated.
     """
 
     drive: Drive
@@ -68,6 +69,7 @@ class DriveFit:
     vapour: Levels | None = None
     notes: tuple[str, ...] = ()
     contrary: str = ""
+    said: Delay | None = None
 
     @cached_property
     def readings(self) -> Readings:
@@ -133,9 +135,10 @@ def first_look(
     if np.isfinite(seen.measured).any():
         contrary = delay_estimation.contradiction(seen, table, gates)
         place = stated_place if stated_place != "auto" else "before"
-    delay = stated or delay_estimation.DEFAULT
+    said = stated or settings.delay_of(drive.id)
+    delay = said or delay_estimation.DEFAULT
     readings = sampling.read_drive(seen, table, gates, delay, DRY, source, place)
-    return DriveFit(drive, table, seen, place, delay, DRY, readings, stated_place, contrary=contrary)
+    return DriveFit(drive, table, seen, place, delay, DRY, readings, stated_place, contrary=contrary, said=said)
 
 
 def read_again(

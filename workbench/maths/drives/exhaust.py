@@ -65,19 +65,17 @@ class Exhaust:
     why: str = ""
 
 
-def look_again(
-    known: list[DriveFit], head: Table, solution: Solution, gates: Gates, source: Source, stated: Delay | None
-) -> list[DriveFit]:
+def look_again(known: list[DriveFit], head: Table, solution: Solution, gates: Gates, source: Source) -> list[DriveFit]:
     """Find film, place and delay from what a first solution expects, and read the drives again.
 
-    Drives that are not said to have been driven with the wideband elsewhere share one exhaust.
+    Drives that are not said to have been driven with the wideband elsewhere, or with another delay, share one exhaust.
     """
     found = list(known)
-    groups: dict[str, list[int]] = {}
+    groups: dict[tuple[str, Delay | None], list[int]] = {}
     for number, driven in enumerate(known):
         if driven.place != "none" and source != "trims":
-            groups.setdefault(driven.stated_place, []).append(number)
-    for place, numbers in groups.items():
+            groups.setdefault((driven.stated_place, driven.said), []).append(number)
+    for (place, stated), numbers in groups.items():
         group = [known[k] for k in numbers]
         # A film shifts what transients look like, and so does a delay: each is found again after the other.
         film = film_of(group, head, solution, gates, stated or group[0].delay)

@@ -32,7 +32,7 @@ from workbench.window.shell.opening import Opening
 from workbench.window.shell.outside import OutsideTables
 from workbench.window.shell.workspace import Bench
 from workbench.window.table.cell_entry import Entry
-from workbench.window.tasks.delay_trial import effect_words, tried
+from workbench.window.tasks.delay_trial import DelayTrial, effect_words, tried
 from workbench.window.tasks.help_task import HelpTask
 from workbench.window.tasks.keys_task import KeysTask
 from workbench.window.tasks.tasks import Tasks
@@ -269,8 +269,8 @@ class Routes(QObject):
         if trial is None:
             return
         ways = (
-            (tr("Use it for all drives"), lambda: self._open(lambda: self._tasks.use_delay(trial, alone=False))),
-            (tr("For this drive alone"), lambda: self._open(lambda: self._tasks.use_delay(trial, alone=True))),
+            (tr("Keep it for the car"), lambda: self._keep_delay(trial, alone=False)),
+            (tr("For this drive alone"), lambda: self._keep_delay(trial, alone=True)),
         )
         many = self._bridge.scene.state is not None and len(self._bridge.scene.state.drives) > 1
 
@@ -285,6 +285,11 @@ class Routes(QObject):
         offer(tr("Working out what it would change…"))
         arguments = {"delay": trial.words, "table": TableName(self._bridge.scene.focus.table)}
         self._cancel_trial = self._runner.ask("evidence", arguments, weigh)
+
+    def _keep_delay(self, trial: DelayTrial, *, alone: bool) -> None:
+        """Have a delay that was tried recorded; undo takes it back."""
+        self._give_up_trial()
+        self._runner.run("wideband-delay", {"delay": trial.words, "log": trial.drive if alone else None})
 
     def _give_up_trial(self) -> None:
         """Draw the wideband where the delay puts it."""

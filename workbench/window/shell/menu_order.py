@@ -17,7 +17,7 @@ ORDER: dict[str, tuple[tuple[str, ...], ...]] = {
         ("correct",),
         ("evidence", "cell-samples", "pulls", "leave-out", "air", "card"),
         ("cautions", "acknowledge"),
-        ("gates",),
+        ("gates", "wideband-delay"),
     ),
     "Table": (
         ("apply", "drop"),
@@ -67,6 +67,7 @@ SAYINGS = {
     "cautions": "warnings lean danger alarm",
     "acknowledge": "accept warning reason",
     "air": "density weather volumetric efficiency barometer temperature",
+    "wideband-delay": "sensor lag transport late shift wideband seconds",
     "leave-out": "exclude ignore pull stretch lift",
     "story": "history of a cell who changed",
     "flick": "before after compare toggle",

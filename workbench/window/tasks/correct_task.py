@@ -153,26 +153,6 @@ class CorrectTask(QWidget):
         """The stated delay as the command takes it; empty where it is to be estimated."""
         return ",".join(f"{field.value():g}" for field in self._delays) if self.stated.isChecked() else ""
 
-    def state_delay(self, words: str, drive: int | None = None) -> None:
-        """State a delay, given as the command takes it; for one drive alone where that is given."""
-        if drive in self.named:
-            self.drives.blockSignals(True)
-            self.drives.setCurrentIndex(self.drives.findData(BY_NAME))
-            self.drives.blockSignals(False)
-            for number, box in self.named.items():
-                box.blockSignals(True)
-                box.setChecked(number == drive)
-                box.blockSignals(False)
-        for field, part in zip(self._delays, words.split(","), strict=True):
-            field.blockSignals(True)
-            field.setValue(float(part))
-            field.blockSignals(False)
-        self.stated.blockSignals(True)
-        self.stated.setChecked(True)
-        self.stated.blockSignals(False)
-        self._delay_fields.show()
-        self._resource()
-
     def _on_stated(self, on: bool) -> None:
         evidence = self._scene.fitting_evidence
         if on and evidence is not None and evidence.delay:

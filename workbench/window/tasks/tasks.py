@@ -27,7 +27,6 @@ from workbench.window.scene.scene import Scene
 from workbench.window.tasks.approve_task import ApproveTask
 from workbench.window.tasks.cautions_task import CautionsTask
 from workbench.window.tasks.correct_task import CorrectTask
-from workbench.window.tasks.delay_trial import DelayTrial
 from workbench.window.tasks.form import Form
 from workbench.window.tasks.gates_task import GatesTask
 from workbench.window.tasks.log_tasks import DriveTask, LanesTask
@@ -102,13 +101,6 @@ class Tasks(QObject):
             lambda name: self.open(SCALING, {"channel": name, "unit": "lambda", "plays": "lambda_measured"})
         )
         self._drawer.put(scene.drive.log.name, task, go, first=task.first)
-
-    def use_delay(self, trial: DelayTrial, *, alone: bool) -> None:
-        """Set up a correction with a stated delay, from one drive alone or from all; it waits for a yes."""
-        self.open("correct")
-        task = self._drawer.task
-        if isinstance(task, CorrectTask):
-            task.state_delay(trial.words, trial.drive if alone else None)
 
     def _open_pulls(self) -> None:
         task = PullsTask(self._bridge.scene, self._drawer)
