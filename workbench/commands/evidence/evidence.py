@@ -4,6 +4,8 @@ from collections.abc import Generator
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
+import numpy as np
+
 from workbench.commands.declaring.kinds import FIRST, Called, DelayParts, Drives, Note, Share, TableName
 from workbench.commands.declaring.making import leaning, revise
 from workbench.commands.declaring.registry import Answer, Job, command
@@ -21,6 +23,7 @@ from workbench.commands.evidence.proposing import propose
 from workbench.errors import InputError
 from workbench.maths.questions import Looked, look_for_cautions
 from workbench.maths.table.correction import Undriven
+from workbench.maths.table.full_throttle import FullThrottle
 from workbench.maths.verdict.prediction_check import PredictionCheck, check_prediction, drives_since, last_correction
 from workbench.model.cells import ALL, Cells
 from workbench.model.correction import Correction
@@ -102,7 +105,9 @@ def correct(
     """Multiply the driven cells by their measured airflow ratio, and continue the correction into undriven cells.
 
     In undriven cells the correction is inferred: it continues that of the driven cells around, never beyond their
-    range, and the cells are marked. Where that would lean cells at high load it fades, until you accept that by name.
+    range, or takes one factor over the range of the pulls; the cells are marked. Where that would lean cells at high
+    load it fades, until you accept that by name, and so it does in thin cells beyond those that were read. The
+    commanded mixture is never changed.
 
     Args:
         share: part of the step to apply.
@@ -115,14 +120,14 @@ def correct(
         without_thin: keep thin cells as well.
         undriven: what to do with undriven cells: carry continues the correction, taper fades it out, leave
             keeps their value.
-        accept: lean-step-at-high-load, to continue the correction where it leans undriven cells at high load.
+        accept: lean-step-at-high-load, to take the whole step where it leans cells with little evidence at high load.
         note: kept with the revision.
 
     Example:
         correct car.session --share 0.5 --note "first round, half a step"
     """
     found = yield from gather_for(state, table, from_, source, delay)
-    proposed = propose(
+    proposed, full = propose(
         state,
         found,
         share=share,
@@ -140,13 +145,13 @@ def correct(
         "without_thin": without_thin,
         "undriven": undriven,
         "accepted": list(accept),
-        **grounds(found, proposed),
+        **grounds(found, proposed, full),
     }
     change = revise(state, state.table_name(table), after, proposed.multipliers, "correct", arguments, note)
-    return corrected_answer(state, change, found, proposed)
+    return corrected_answer(state, change, found, proposed, full)
 
 
-def grounds(found: Evidence, proposed: Correction) -> dict[str, Json]:
+def grounds(found: Evidence, proposed: Correction, full: FullThrottle | None) -> dict[str, Json]:
     """Return what a correction rests on and what it expects of the next drive, to be kept with its revision."""
     return {
         "source": found.source,
@@ -157,12 +162,32 @@ def grounds(found: Evidence, proposed: Correction) -> dict[str, Json]:
         "half_width": nested(found.half_width),
         "inferred": nested(found.inferred) if found.inferred.size else None,
         "continued": proposed.inferred.tolist(),
+        "full_throttle_factor": _factor_json(found, full),
         "delay": {str(number): delay_json(each) for number, each in found.delay.items()},
         "gates": [{"name": gate.name, "rejected": gate.rejected} for gate in found.gates],
     }
 
 
-def corrected_answer(state: State, change: Applied, found: Evidence, proposed: Correction) -> Answer[Corrected]:
+def _factor_json(found: Evidence, full: FullThrottle | None) -> Json:
+    """Return what the pulls say as a whole; None where they say too little."""
+    if full is None:
+        return None
+    stands = full.inside & ~found.driven if full.known else np.zeros_like(full.inside)
+    return {
+        "factor": full.factor,
+        "half_width": full.half_width,
+        "half_width_of_a_cell": full.of_a_cell,
+        "low": list(full.low),
+        "high": list(full.high),
+        "pulls": full.pulls,
+        "samples": full.samples,
+        "cells": [[int(i) for i in at] for at in np.argwhere(stands)],
+    }
+
+
+def corrected_answer(
+    state: State, change: Applied, found: Evidence, proposed: Correction, full: FullThrottle | None
+) -> Answer[Corrected]:
     """Return what a correction did, and what comes next."""
     revision = change.revision
     after = after_change(state, change)
@@ -178,6 +203,7 @@ def corrected_answer(state: State, change: Applied, found: Evidence, proposed: C
             "changed": int(proposed.changed.sum()),
             "inferred": int(proposed.inferred.sum()),
             "held_back": int(proposed.held_back.sum()),
+            "full_throttle": _factor_json(found, full),
             "limited": int(proposed.limited.sum()),
             "notes": list(proposed.notes),
             **lean,
@@ -185,7 +211,7 @@ def corrected_answer(state: State, change: Applied, found: Evidence, proposed: C
             "next_step": None if step is None else step.json,
         }
 
-    moved = proposed.multipliers[proposed.changed]
+    moved = proposed.multipliers[proposed.changed if proposed.changed.any() else proposed.inferred | proposed.held_back]
     line = phrase(
         "Revision {revision}: {moved} of {multipliers} cells corrected, by {moved_min:+.1f} "
         "% to {moved_max:+.1f} %, from {samples}.",
@@ -196,8 +222,8 @@ def corrected_answer(state: State, change: Applied, found: Evidence, proposed: C
         moved_max=100 * (moved.max() - 1),
         samples=counted(found.samples_used, "sample"),
     )
-    if proposed.inferred.any():
-        many = counted(int(proposed.inferred.sum()), "undriven cell")
+    if (beyond := proposed.inferred & ~found.driven).any():
+        many = counted(int(beyond.sum()), "undriven cell")
         line = join_phrases(" ", (line, phrase("{cells} inferred from them.", cells=many)))
     remarks = (*warnings, *proposed.notes, *doubts)
     lines = (line, *remarks, *(() if step is None else (step.line,)))

@@ -1,4 +1,4 @@
-"""What a correction may do without being asked: where nobody drove it leans high load only to avoid a cliff."""
+"""What a correction may do without being asked: where little was read it leans high load only to avoid a cliff."""
 
 from dataclasses import replace
 
@@ -8,6 +8,8 @@ from workbench.errors import InputError
 from workbench.maths.drives.drive_fit import smoothing_baseline
 from workbench.maths.table.continuing import set_by_hand
 from workbench.maths.table.correction import Undriven, correction
+from workbench.maths.table.full_throttle import FullThrottle, full_throttle
+from workbench.maths.table.own_readings import borne_out
 from workbench.maths.verdict.high_load import barometer, high_load, leans
 from workbench.maths.verdict.objections import LEAN_STEP
 from workbench.model.arrays import BoolArray
@@ -16,8 +18,9 @@ from workbench.model.correction import Correction
 from workbench.model.counting import counted
 from workbench.model.evidence import Evidence
 from workbench.model.state import State
-from workbench.phrases import flag, phrase
+from workbench.phrases import flag, join_phrases, phrase
 
+COMMAND_STAYS = "The commanded mixture is never changed: only the airflow is corrected."
 OF_CLIFF = 0.9  # a correction's own steps stay under what counts as a cliff by this share
 
 
@@ -31,8 +34,11 @@ def propose(
     thin: bool,
     undriven: Undriven,
     accept: tuple[str, ...],
-) -> Correction:
-    """Propose a correction; where it would lean cells without evidence at high load it fades there until accepted.
+) -> tuple[Correction, FullThrottle | None]:
+    """Propose a correction; where it would lean cells with little evidence at high load it fades there until accepted.
+
+    Returns:
+        The correction, and what the pulls say as a whole.
 
     Raises:
         InputError: when something else is accepted, a number is out of its range, or nothing is left to correct.
@@ -44,6 +50,8 @@ def propose(
         )
     head = state.history.revision(found.revision)
     by_hand = set_by_hand(state.history, head)
+    loaded = _loaded(state, found)
+    full = full_throttle(found, {drive.id: drive.log.time.values for drive in state.drives})
 
     def made(held: BoolArray, fades: BoolArray | None = None) -> Correction:
         return correction(
@@ -57,6 +65,8 @@ def propose(
             fades=fades,
             baseline=smoothing_baseline(state.history, head).values,
             step=OF_CLIFF * float(np.log1p(state.settings.limits.cliff)),
+            full=full,
+            loaded=loaded,
         )
 
     free, proposed = made(np.zeros_like(by_hand)), made(by_hand)
@@ -64,21 +74,33 @@ def propose(
     if kept := int((free.inferred & ~proposed.inferred).sum()):
         keep = "was set by hand and keeps its" if kept == 1 else "were set by hand and keep their"
         notes.append(phrase("{kept} of them {keep} value.", kept=kept, keep=keep))
-    lean = _lean(state, found, proposed)
+    notes += _of_full_throttle(found, full, undriven)
+    lean = _lean(found, proposed, full) & loaded
     if not lean.any() or LEAN_STEP in accept:
-        return replace(proposed, notes=tuple(notes))
+        return replace(proposed, notes=tuple(notes)), full
     fading = made(by_hand, lean)
-    return replace(fading, notes=(*fading.notes, _fades(found, proposed, fading, lean)), held_back=lean)
+    said = (*fading.notes, *_of_full_throttle(found, full, undriven), _fades(found, proposed, fading, lean))
+    return replace(fading, notes=said, held_back=lean), full
+
+
+def _of_full_throttle(found: Evidence, full: FullThrottle | None, undriven: Undriven) -> list[str]:
+    """Tell how full throttle is corrected, and that the commanded mixture stays."""
+    if full is None:
+        return []
+    stands = full.known and undriven == "carry"
+    cells = int((full.inside & ~found.driven).sum()) if stands else 0
+    return [join_phrases(" ", (full.told(found.table, cells), COMMAND_STAYS))]
 
 
 def _fades(found: Evidence, proposed: Correction, fading: Correction, lean: BoolArray) -> str:
-    """Tell what the whole step would be at high load without evidence, and what is left of it."""
+    """Tell what the whole step would be at high load with little evidence, and what is left of it."""
     worst = tuple(int(i) for i in np.argwhere(lean)[np.argmax(np.abs(proposed.multipliers[lean] - 1))])
     return phrase(
-        "{cells} without evidence at high load would become leaner like the driven cells around, by up to {step:+.1f} "
-        "% at {at}. Instead the correction fades there within {steps}, from {left:+.1f} %. Drive there first, or "
-        "accept the whole step with {accept}.",
+        "{cells} at high load without enough readings of their own ({few} thin, the others undriven) would become "
+        "leaner like the cells around, by up to {step:+.1f} % at {at}. Instead the correction fades there within "
+        "{steps}, from {left:+.1f} %. Drive there first, or accept the whole step with {accept}.",
         cells=counted(int(lean.sum()), "cell"),
+        few=int((lean & found.driven).sum()),
         step=100 * (proposed.multipliers[worst] - 1),
         at=found.table.cell_name(worst),
         steps=counted(int((fading.multipliers[lean] < 1).sum()), "cell"),
@@ -87,11 +109,17 @@ def _fades(found: Evidence, proposed: Correction, fading: Correction, lean: Bool
     )
 
 
-def _lean(state: State, found: Evidence, proposed: Correction) -> BoolArray:
-    """Mark the cells without evidence at high load that a correction would make leaner."""
-    table = found.table
-    pressure = barometer(state.drives) if table.kind == "grid" else 0.0
-    loaded = high_load(table, table.values, pressure)
-    if found.at_full is not None:
-        loaded = loaded | found.at_full
-    return proposed.inferred & leans(table, proposed.multipliers - 1) & loaded
+def _lean(found: Evidence, proposed: Correction, full: FullThrottle | None) -> BoolArray:
+    """Mark the cells that a correction would make leaner though they rest on other cells' readings.
+
+    That is undriven ones, and thin ones that neither readings nor cells on both sides of them bear out.
+    """
+    few = proposed.changed & ~borne_out(found, full)
+    return (proposed.inferred | few) & leans(found.table, proposed.multipliers - 1)
+
+
+def _loaded(state: State, found: Evidence) -> BoolArray:
+    """Mark the cells at high load: what the table says, and what any log touched at full throttle."""
+    pressure = barometer(state.drives) if found.table.kind == "grid" else 0.0
+    loaded = high_load(found.table, found.table.values, pressure)
+    return loaded if found.at_full is None else loaded | found.at_full

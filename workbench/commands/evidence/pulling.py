@@ -8,6 +8,7 @@ from workbench.commands.declaring.kinds import FIRST, Called, Drives, Kind, Tabl
 from workbench.commands.declaring.registry import Answer, Job, command
 from workbench.commands.evidence.evidence import gather_for
 from workbench.commands.evidence.evidence_report import pull_json, pull_line
+from workbench.commands.evidence.proposing import COMMAND_STAYS
 from workbench.errors import InputError
 from workbench.maths.drives.drive_fit import driven_table
 from workbench.maths.signals.ratio import signals
@@ -48,7 +49,7 @@ def pulls(state: State, *, table: TableName = FIRST, from_: Drives = "all") -> J
         for each in rounds_of(found)
     ]  # fmt: skip
     lines = [f"{each.name}  {pull_line(state.drive(each.drive).log.name, each.pull)}" for each in found]
-    said = ("The commanded mixture is never changed: only the airflow is corrected.",) if found else ()
+    said = (COMMAND_STAYS,) if found else ()
     everything = (*lines, *slow, *sentences(found), *said)
     return Answer(found, lambda: {"pulls": listed, "rounds": rounds}, everything or ("No pull of a second or more.",))
 

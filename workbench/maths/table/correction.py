@@ -8,6 +8,8 @@ import numpy as np
 from workbench.errors import InputError
 from workbench.maths.table.continuing import fading
 from workbench.maths.table.easing import STEP, eased, without_unproven_steps
+from workbench.maths.table.full_throttle import FullThrottle
+from workbench.maths.table.own_readings import as_read
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.correction import Correction
 from workbench.model.counting import counted
@@ -31,6 +33,8 @@ def correction(
     fades: BoolArray | None = None,
     baseline: FloatArray | None = None,
     step: float = STEP,
+    full: FullThrottle | None = None,
+    loaded: BoolArray | None = None,
 ) -> Correction:
     """Propose multipliers: 1 + share * (ratio - 1), the step cut to the limit, continued into undriven cells.
 
@@ -45,39 +49,48 @@ def correction(
         undriven: what becomes of cells without evidence: carry takes what the smooth surface says there, taper lets the
             step fade to nothing, leave keeps their value.
         held: undriven cells that keep their value all the same, shape of the table.
-        fades: undriven cells in which the correction fades instead of being continued, shape of the table.
+        fades: undriven or thin cells in which the correction fades instead of being continued, shape of the table.
         baseline: values from which multipliers are counted where their steps are judged, shape of the table; the table
             as it is if not given.
         step: largest step between an undriven cell and its neighbours, as difference of logarithms.
+        full: what the pulls say as a whole, which stands where full throttle has no evidence of its own.
+        loaded: cells at high load, in which thin ones are leaned no further than was read; none by default.
 
     Raises:
         InputError: when share or limit is out of its range, or nothing is left to correct.
     """
     _check(share, limit)
-    allowed = np.ones(evidence.table.shape, dtype=np.bool_) if cells is None else cells
-    known = evidence.correctable & (thin | evidence.stands("proven"))
-    changed = known & allowed
-    _refuse_nothing(changed, evidence.driven & ~evidence.correctable & allowed)
-    free = ~evidence.driven & allowed
-    if held is not None:
-        free &= ~held
-    wanted = np.where(changed | free, _continued(evidence, undriven), 1.0)
+    nowhere = np.zeros(evidence.table.shape, dtype=np.bool_)
+    allowed = ~nowhere if cells is None else cells
+    held, fades = (nowhere if each is None else each for each in (held, fades))
+    changed, free = _which(evidence, allowed, thin, held, fades)
+    begun = np.where(changed | free, _continued(evidence, undriven, full), 1.0)
+    sought = begun if loaded is None else np.where(loaded, as_read(evidence, begun, full), begun)
     before = _counted_from(evidence, baseline)
-    wanted = _drawn_together(evidence, changed, wanted, before, step)
-    drawn_in = changed & (np.abs(wanted - evidence.ratio) > SAID)
+    wanted = _drawn_together(evidence, changed, sought, before, step)
+    drawn = changed & (np.abs(wanted - sought) > SAID)
     if undriven != "leave" and free.any():
-        faded = wanted if fades is None else np.where(fades, 1.0, wanted)
+        faded = np.where(fades, 1.0, wanted)
         wanted = _moved(faded, before, lambda sought: eased(evidence.table, sought, ~free, step))
     follows = free & (wanted != 1)
     whole = share * (wanted - 1)
     limited = (changed | follows) & (np.abs(whole) > limit)
-    multipliers = 1 + np.clip(whole, -limit, limit)
-    notes = [
-        *_of_undriven(evidence, allowed, follows, undriven),
-        *_drawn_in(int(drawn_in.sum())),
+    notes = (
+        *_of_undriven(evidence, allowed, follows & ~evidence.driven, undriven),
+        *_of_steps(begun, sought, drawn),
         *_notes(evidence, changed, limited, allowed, thin),
-    ]
-    return Correction(multipliers, changed, limited, share, limit, tuple(notes), follows, np.zeros_like(follows))
+    )
+    return Correction(1 + np.clip(whole, -limit, limit), changed, limited, share, limit, notes, follows, nowhere)
+
+
+def _which(
+    evidence: Evidence, allowed: BoolArray, thin: bool, held: BoolArray, fades: BoolArray
+) -> tuple[BoolArray, BoolArray]:
+    """Mark the cells that take what their evidence says, and those that may move to follow them."""
+    known = evidence.correctable & (thin | evidence.stands("proven")) & allowed
+    _refuse_nothing(known, evidence.driven & ~evidence.correctable & allowed)
+    rests = known & evidence.stands("thin") & fades
+    return known & ~rests, (~evidence.driven & allowed & ~held) | rests
 
 
 def _refuse_nothing(changed: BoolArray, disputed: BoolArray) -> None:
@@ -93,7 +106,7 @@ def _refuse_nothing(changed: BoolArray, disputed: BoolArray) -> None:
         )
 
 
-def _continued(evidence: Evidence, undriven: Undriven) -> FloatArray:
+def _continued(evidence: Evidence, undriven: Undriven, full: FullThrottle | None) -> FloatArray:
     """Give the ratio that each cell is taken to, shape of the table; 1 where it keeps its value."""
     known = np.where(evidence.correctable, evidence.ratio, 1.0)
     if undriven == "leave" or evidence.driven.all():
@@ -101,7 +114,10 @@ def _continued(evidence: Evidence, undriven: Undriven) -> FloatArray:
     if undriven == "taper":
         return fading(evidence.table, known, evidence.driven)
     there = np.isfinite(evidence.inferred) if evidence.inferred.size else np.zeros_like(evidence.driven)
-    return np.where(evidence.driven | ~there, known, evidence.inferred if evidence.inferred.size else 1.0)
+    surface = np.where(evidence.driven | ~there, known, evidence.inferred if evidence.inferred.size else 1.0)
+    if full is None or not full.known:
+        return surface
+    return np.where(full.inside & ~evidence.driven, full.factor, surface)
 
 
 def _check(share: float, limit: float) -> None:
@@ -125,17 +141,22 @@ def _drawn_together(
     return _moved(wanted, before, lambda sought: without_unproven_steps(sought, known_to, steady, step))
 
 
-def _drawn_in(many: int) -> list[str]:
-    if not many:
-        return []
-    moved = "was moved towards its neighbour" if many == 1 else "were moved towards their neighbours"
-    return [
-        phrase(
-            "{cells} {moved}: the intervals do not prove the step between them.",
-            cells=counted(many, "thin cell"),
-            moved=moved,
+def _of_steps(begun: FloatArray, sought: FloatArray, drawn_in: BoolArray) -> list[str]:
+    """Tell where thin cells take another step than the evidence has it, and why."""
+    notes = []
+    if many := int((np.abs(begun - sought) > SAID).sum()):
+        leaned = "is leaned no further than its" if many == 1 else "are leaned no further than their"
+        cells = counted(many, "thin cell")
+        notes.append(phrase("{cells} at high load {leaned} own few readings say.", cells=cells, leaned=leaned))
+    if many := int(drawn_in.sum()):
+        notes.append(
+            phrase(
+                "{cells} {moved}: the intervals do not prove the step between them.",
+                cells=counted(many, "thin cell"),
+                moved="was moved towards its neighbour" if many == 1 else "were moved towards their neighbours",
+            )
         )
-    ]
+    return notes
 
 
 def _counted_from(evidence: Evidence, baseline: FloatArray | None) -> FloatArray:
