@@ -22,6 +22,10 @@ class FileError(WorkbenchError):
     """A file that is missing, cannot be read or written, or is not what it should be."""
 
 
+class LostFileError(FileError):
+    """The file of an open session went away or is another one now; what it held is still in memory."""
+
+
 class InputError(WorkbenchError):
     """A value, name or choice that cannot be used here."""
 

@@ -7,6 +7,8 @@ import sys
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
 
 from workbench.commands.record.exports import check
@@ -127,6 +129,37 @@ def test_a_session_that_is_moved_while_the_window_shows_it_is_told_and_saved(
     workshop.bench.finish()
     with Session.open(kept) as session:
         assert [each.note for each in session.state.history.revisions][-1] == "before"
+
+
+@pytest.mark.parametrize("way", ["record", "reload"])
+def test_what_is_lost_is_saved_by_two_clicks(
+    window: MainWindow, car_files: Path, tmp_path: Path, qtbot: QtBot, way: str
+) -> None:
+    """Whether the window finds out as it writes or as it looks: the refusal has a button, and its form a file."""
+    path = tmp_path / "car.session"
+    workshop = window.equip()
+    workshop.opening.begin_from(car_files / "curve.csv", path)
+    workshop.bench.finish()
+    workshop.routes._runner.run("scale", {"by": 1.1, "note": "before"})
+    workshop.bench.finish()
+    path.unlink()
+    if way == "record":
+        workshop.routes._runner.run("scale", {"by": 1.2, "note": "after"})
+    else:
+        workshop.reload()
+    workshop.bench.finish()
+    button = workshop.bench.notice._accept
+    assert button.isVisible()
+    assert button.text() == "Save a copy of the session"
+    qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+    workshop.bench.finish()
+    go = next(
+        each for each in workshop.bench.drawer.findChildren(QPushButton) if each.accessibleName() == button.text()
+    )
+    qtbot.mouseClick(go, Qt.MouseButton.LeftButton)
+    workshop.bench.finish()
+    with Session.open(tmp_path / "car_copy.session") as session:
+        assert session.state.head().note == "before"
 
 
 def test_another_programs_reader_does_not_hold_the_window(window: MainWindow, car_files: Path, tmp_path: Path) -> None:

@@ -18,7 +18,7 @@ from workbench.phrases import flag, phrase
 
 DEEPEST = 3
 MOST_TIMES = 60  # a log of text comes out of gzip some 4 to 20 times as large (measured on our own)
-LEAST_UNPACKED, MOST_UNPACKED = 60_000_000, 2_000_000_000  # bytes
+LEAST_UNPACKED, MOST_UNPACKED = 24_000_000, 2_000_000_000  # bytes
 LARGEST_WORKBOOK = 1_000_000_000  # bytes unpacked
 OLD_SHEET = b"\xd0\xcf\x11\xe0"  # of every compound file; of those, loggers and spreadsheets write only .xls
 FAULTS = (
@@ -100,6 +100,8 @@ def unwrapped(file: BinaryIO, name: str, part: str = "") -> Iterator[Opened]:
                 name = PurePosixPath(member).name
             file = cast("BinaryIO", io.BufferedReader(_Limited(file, name, most)))
             opened.append(file)
+        if opened:
+            _run_through(file)
         yield Opened(file, name, tuple(notes), part)
     except _DAMAGED as error:
         raise FileError(
@@ -145,6 +147,17 @@ class _Limited(io.RawIOBase):
         if not self.closed:
             self._file.close()
         super().close()
+
+
+def _run_through(file: BinaryIO) -> None:
+    """Unpack once without keeping anything: what is too large is refused before any of it is taken in.
+
+    Raises:
+        FileError: when more comes out than any log unpacks to.
+    """
+    while file.read(1 << 18):
+        pass
+    file.seek(0)
 
 
 def _most_unpacked(file: BinaryIO) -> int:

@@ -3,7 +3,7 @@
 import os
 from pathlib import Path
 
-from workbench.errors import FileError
+from workbench.errors import LostFileError
 from workbench.files.disk.plain_files import Hold
 from workbench.phrases import call, phrase
 
@@ -46,7 +46,7 @@ class Place:
         """Return whether the file is untouched since it was remembered.
 
         Raises:
-            FileError: when it is not there any more, or another lies in its place.
+            LostFileError: when it is not there any more, or another lies in its place.
         """
         try:
             status = self.real.stat()
@@ -67,9 +67,9 @@ class Place:
                 raise self.lost(phrase("is not whole any more: {path} beside it was taken away", path=path.name))
         return (status.st_size, status.st_mtime_ns) == (self._size, self._changed_ns)
 
-    def lost(self, what: str) -> FileError:
+    def lost(self, what: str) -> LostFileError:
         """Report that a session cannot be written any more where it was opened."""
-        return FileError(phrase("{path} {what} while it was open.", path=self._path, what=what), _KEPT)
+        return LostFileError(phrase("{path} {what} while it was open.", path=self._path, what=what), _KEPT)
 
     def release(self) -> None:
         """Give the claim up."""

@@ -51,10 +51,13 @@ class Notice(Card):
         self._show(text, "")
         self._later.start(SHOWN_MS)
 
-    def say_refused(self, error: WorkbenchError) -> None:
-        """Show what was refused, and the remedy."""
+    def say_refused(self, error: WorkbenchError, remedy: tuple[str, Callable[[], None]] | None = None) -> None:
+        """Show what was refused, and the remedy; as a button too, where its title and act are given."""
         self._later.stop()
-        self._show(str(error), "trouble")
+        if remedy is not None:
+            self._accept.setText(remedy[0])
+            self._accept.setAccessibleName(remedy[0])
+        self._show(str(error), "trouble", {} if remedy is None else {self._accept: remedy[1]})
         self._refused = True
 
     def forget_refusal(self) -> None:

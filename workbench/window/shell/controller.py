@@ -81,10 +81,12 @@ class Workshop(QObject):
         self.bridge.shown.connect(self._on_scene)
         for moved in (self.bench.drawer.opened, self.bench.drawer.closed):
             moved.connect(self._turn_page)
-        self.jobs.broke.connect(lambda error: report(self._window, error))
+        for jobs in (self.jobs, self.opening.reading):
+            jobs.broke.connect(lambda error: report(self._window, error))
         line = WorkLine(self._window)
         self._window.menuBar().setCornerWidget(line, Qt.Corner.TopRightCorner)
         self.jobs.working.connect(line.show_work)
+        self.opening.reading.working.connect(line.show_work)
         line.cancelled.connect(self.jobs.cancel)
         analyst.puzzled.connect(self._on_puzzle)
         self.opening.refused.connect(self.start.show_refused)
@@ -114,7 +116,7 @@ class Workshop(QObject):
         try:
             self.bridge.reload()
         except WorkbenchError as error:
-            self.bench.notice.say_refused(error)
+            self.routes.say_refused(error)
 
     def place(self) -> None:
         """Move what stands over the window along with it."""
@@ -126,6 +128,7 @@ class Workshop(QObject):
             self._memory.keep(name, state)
         self._recall.save()
         self.jobs.finish()
+        self.opening.reading.finish()
         self.bridge.close()
 
     def dress(self, name: str, points: int) -> None:

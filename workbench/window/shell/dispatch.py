@@ -16,7 +16,7 @@ from workbench.commands.record.references import Referred
 from workbench.commands.report.reports import free_path
 from workbench.commands.table.clipboard import copy
 from workbench.commands.table.tables import MadeSession
-from workbench.errors import InputError, WorkbenchError
+from workbench.errors import InputError, LostFileError, WorkbenchError
 from workbench.model.cells import Cells
 from workbench.model.evidence import Evidence
 from workbench.model.state import DriveAdded
@@ -383,8 +383,15 @@ class Routes(QObject):
             self._bridge.focus(drive=scene.state.drives[-1].id, span=None, cursor_s=None, layer=layer)
             QTimer.singleShot(0, self, lambda: self._acts.do("drive"))
 
+    def say_refused(self, error: WorkbenchError) -> None:
+        """Show a refusal; where the session's file is gone, with a button that saves all of it elsewhere."""
+        save = (tr(COMMANDS["save-copy"].title), lambda: self._acts.do("save-copy"))
+        self._bench.notice.say_refused(error, save if isinstance(error, LostFileError) else None)
+
     def _on_refusal(self, word: str, error: WorkbenchError) -> None:
-        if word in ("set", "scale", "add") and self._bench.drawer.task is None:
+        if isinstance(error, LostFileError):
+            self.say_refused(error)
+        elif word in ("set", "scale", "add") and self._bench.drawer.task is None:
             self._bench.numbers.say_refused(InputError(window_text(error.message), window_text(error.hint)))
         elif self._bridge.scene.state is None and self._bench.drawer.task is None:
             self._opening.refused.emit(error)

@@ -1,6 +1,7 @@
 """Ways into a session: open, recent, sample, from a table file, from the clipboard; and folders to watch."""
 
 import tempfile
+from collections.abc import Generator
 from pathlib import Path
 
 from PySide6.QtCore import QObject, QStandardPaths, Signal
@@ -13,12 +14,15 @@ from workbench.phrases import join_phrases
 from workbench.session import Session, copy_shipped, looks_like_session
 from workbench.window.kit.message_bar import Notice
 from workbench.window.kit.style import shipped_folder
+from workbench.window.kit.worker import Jobs
 from workbench.window.log.folder_watch import FolderWatch
 from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.preferences import Memory
 from workbench.window.words.wording import tr
+from workbench.work import Progress
 
 SUFFIX = ".session"
+LARGE = 5_000_000  # bytes; holding so many against their digests takes 10 ms, on a slow machine the 50 ms that are felt
 
 
 class Opening(QObject):
@@ -37,17 +41,25 @@ class Opening(QObject):
         super().__init__(parent)
         self._bridge, self._memory, self._notice, self._window = bridge, memory, notice, parent
         self.watching = FolderWatch(self)
+        self.reading = Jobs(self)  # apart from other work, behind which a session would wait
         watched = memory.file("watched")
         if watched is not None and watched.is_dir():
             self.watching.watch(watched)
 
     def open(self, path: Path) -> None:
-        """Open a session file."""
+        """Open a session file; a large one is read aside, and shown once it is read."""
+        if _is_large(path):
+            title = tr("Opening {name}").format(name=path.name)
+            self.reading.start(title, _read(path), lambda session: self._show(path, session), self._refuse)
+            return
         try:
             session = Session.open(path)
         except WorkbenchError as error:
             self._refuse(error)
             return
+        self._show(path, session)
+
+    def _show(self, path: Path, session: Session) -> None:
         self._memory.opened(path)
         self._memory.keep("open", str(path.resolve()))
         self._bridge.open(session)
@@ -138,6 +150,18 @@ class Opening(QObject):
             self.refused.emit(error)
         else:
             self._notice.say_refused(error)
+
+
+def _is_large(path: Path) -> bool:
+    try:
+        return path.stat().st_size > LARGE
+    except OSError:  # opening it tells what is wrong
+        return False
+
+
+def _read(path: Path) -> Generator[Progress, None, Session]:
+    yield Progress(0, 1)
+    return Session.open(path)
 
 
 def free_path(path: Path) -> Path:
