@@ -136,11 +136,11 @@ def test_of_least_greatest_and_average_the_average_is_taken_in_its_unit(tmp_path
 
 
 def test_a_name_whose_values_do_not_fit_is_told(tmp_path: Path) -> None:
-    thousandths = {"Lambda measured": ("Lambda measured", 1000 * COLUMNS["Lambda measured"])}
-    log = read(tmp_path, written(thousandths))
+    counts = {"Lambda measured": ("Lambda measured", 3000 * COLUMNS["Lambda measured"])}
+    log = read(tmp_path, written(counts))
     check(log, but=("lambda_measured",))
     assert said(
-        log, "Lambda measured has the name of lambda_measured, but most of its values, around 989.42, are impossible"
+        log, "Lambda measured has the name of lambda_measured, but most of its values, around 2968.3, are impossible"
     )
     assert not said(read(tmp_path, PLAIN), "has the name of")
 

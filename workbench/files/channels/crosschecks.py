@@ -42,7 +42,16 @@ _WEIGHTY: tuple[Role, ...] = (
 _MEET: tuple[Role, ...] = ("engine_speed", "manifold_pressure", "airflow", "sensor_signal", "stft_1", "lambda_measured")
 _BEHIND = re.compile(r"\b(b ?\d ?)?s ?2\b|\bsensor 2\b|rear|post|after|downstream|hinter|nach kat|arriere|trasera")
 _NEVER_0: tuple[Role, ...] = ("airflow", "sensor_signal", "manifold_pressure")  # with the engine running
-_NEVER_BELOW_0: tuple[Role, ...] = ("throttle", "pedal", "vehicle_speed", "load", "purge")
+_NEVER_BELOW_0: tuple[Role, ...] = (
+    "throttle",
+    "pedal",
+    "vehicle_speed",
+    "load",
+    "purge",
+    "airflow",
+    "sensor_signal",
+    "engine_speed",
+)
 RUNNING_RPM = 400.0
 STANDS_STILL = 0.002  # lambda: how a command that never moves is rounded
 RICH_SHARE, FEWEST_RICH = 0.95, 20  # of the command, and rows: no table is off by more under load (no source)

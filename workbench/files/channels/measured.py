@@ -6,6 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from workbench.files.vocabulary.recording import Field, is_complete, there
+from workbench.files.vocabulary.roles import role_by_name
 from workbench.files.vocabulary.units import BASES, Unit, base_unit, find_unit, to_base, unit_in_name
 from workbench.model.arrays import BoolArray, FloatArray
 
@@ -87,6 +88,9 @@ def measure(field: Field, kept: BoolArray, stated: str = "") -> Measured:
     """
     values = field.values if kept.all() else field.values[kept]
     unit = find_unit(stated or field.unit or unit_in_name(field.name))
+    if unit is not None and unit.quantity == "frequency" and role_by_name(field.name, "rpm") == "engine_speed":
+        unit = Unit("turning", "revolution/second")  # turns a second, or so many thousand
+        values = values * (1000.0 if find_unit(stated or field.unit) == find_unit("kHz") else 1.0)
     if unit is not None and unit.quantity not in KEPT_AS_READ:
         values = to_base(values, unit)
     return Measured(field, unit, values, stated != "")

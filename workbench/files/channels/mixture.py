@@ -21,6 +21,7 @@ NEAR_USUAL = 0.005  # of a scale: rounding, and how a step of the channel falls
 FEWEST_HELD, WIDEBAND_OFF = 100, 0.013  # rows; and how far a wideband may be off where a loop holds lambda
 TELLING_STEP = 0.03  # from lambda 1; less is no enrichment
 FEWEST_TELLING = 10  # rows
+FUEL_OVER_AIR = (0.03, 0.15)  # by mass, of an engine that burns
 TENFOLD = (130.0, 170.0)  # the middle of air-fuel ratios of gasoline times ten; no drive is at 1.3 lambda on the whole
 LEANEST_KEPT = 1.3  # lambda that an engine is held at; past it fuel is cut
 LEANEST = 3.0  # lambda; an air-fuel ratio of any fuel lies above
@@ -54,6 +55,13 @@ def settle_mixture(  # noqa: PLR0911 - one for each way of writing it
     if channel.quantity == "phi":
         return inverted(channel), phrase(
             "{channel} is a fuel-air equivalence ratio: lambda is its inverse.", channel=channel.name
+        )
+    if channel.quantity == "" and FUEL_OVER_AIR[0] < middle < FUEL_OVER_AIR[1]:
+        scale = scale_of(channel, afr, of)
+        with np.errstate(divide="ignore"):
+            values = np.where(channel.values > 0, 1 / (scale * channel.values), np.nan)
+        return channel.becoming("lambda", values), phrase(
+            "{channel} is fuel over air by mass: lambda = 1 / ({scale:g} x it).", channel=channel.name, scale=scale
         )
     if channel.quantity in ("", "afr") and TENFOLD[0] < middle < TENFOLD[1]:
         scale = scale_of(channel, afr, of)

@@ -12,6 +12,9 @@ TURNS = (DAY, DAY / 2, 3600.0)  # s, after which clocks begin anew
 PAUSE = 60.0  # s put between two trips whose true distance is not known
 SMALL_STEP_BACK = 2.0  # s; a clock that was set back, not one that began anew
 AT_ONCE = 10.0  # s; a clock that goes on behind a turn leaves out no more
+COUNTER_BITS, COUNTER_STEPS = (8, 12, 15, 16, 24, 31, 32), (1e-6, 1e-5, 1e-4, 1e-3, 0.01, 0.1, 1.0)  # s of a count
+FEWEST_COUNTED = 200  # usual steps until a counter is full; sooner, a drive may have begun anew
+FULL_AT_ONCE = 3.0  # usual steps from the last count of a full counter to the first one after it
 WINDOW = 12  # stamps on either side that tell the pace of the rows
 
 
@@ -45,6 +48,8 @@ def make_clock(stamps: FloatArray, *, of_day: bool = False) -> Clock:
     if of_day:
         time, note = _over_midnight(time)
         notes += note
+    time, note = _over_the_count(time)
+    notes += note
     if np.any(np.diff(time) <= 0):
         for repair in (_split_trips, _steps_back, _spread):
             time, note = repair(time)
@@ -77,6 +82,32 @@ def _over_midnight(time: FloatArray) -> tuple[FloatArray, list[str]]:
             )
         )
     return (time + np.cumsum(added) if notes else time), notes
+
+
+def _over_the_count(time: FloatArray) -> tuple[FloatArray, list[str]]:
+    """Add what a counter of so many bits lost where it was full and began anew at 0."""
+    steps = np.diff(time)
+    falls = np.flatnonzero(steps < -SMALL_STEP_BACK)
+    forward = steps[steps > 0]
+    if not falls.size or not forward.size:
+        return time, []
+    usual = float(np.median(forward))
+    for period in sorted(2.0**bits * count for bits in COUNTER_BITS for count in COUNTER_STEPS):
+        over = steps[falls] + period
+        if (
+            FEWEST_COUNTED * usual < period > time.max()
+            and time.min() >= 0
+            and np.all((over > 0) & (over < FULL_AT_ONCE * usual))
+        ):
+            whole = time.copy()
+            whole[1:] += np.cumsum(np.where(steps < -SMALL_STEP_BACK, period, 0.0))
+            note = phrase(
+                "The clock's counter was full at {period:.6g} s and began anew at row {row}; that was added.",
+                period=period,
+                row=falls[0] + 2,
+            )
+            return whole, [note]
+    return time, []
 
 
 def _split_trips(time: FloatArray) -> tuple[FloatArray, list[str]]:

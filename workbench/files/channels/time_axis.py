@@ -7,23 +7,25 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from workbench.errors import InputError
+from workbench.files.channels.order import no_time, order_of
 from workbench.files.channels.pace import oddity, pace_of
 from workbench.files.channels.stamps import Clock, make_clock
 from workbench.files.channels.summary_rows import summary_lines
 from workbench.files.text.timestamps import read_stamps
 from workbench.files.vocabulary.asking import Reading, ask
 from workbench.files.vocabulary.clock_scale import DAY, SECONDS, STATED, Scale, find_scale, is_epoch, stated_seconds
+from workbench.files.vocabulary.packed_clock import packed_clock
 from workbench.files.vocabulary.recording import Field, Recording
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Question, Recorded
-from workbench.phrases import flag, phrase
+from workbench.phrases import phrase
 
 _TIME = re.compile(
     r"\b(time\w*|zeit\w*|temps|tiempo|tempo|tijd\w*|czas\w*|cas|tid|timestamp|seconds?|secs?|sekund\w*|secondi|"
     r"segundos|clock|uhrzeit|hora|heure|ora|elapsed|(engine )?run ti[mn]e|msec|millis\w*|epoch\w*|unix\w*|ts|stamp|"
-    r"date ?time|date|datum|fecha|data|ticks?|t)\b"
+    r"date ?time|date|datum|fecha|data|ticks?|utc|gmt|horodat\w*|ido|aika|zaman|timp|t)\b"
 )
 _NOT_TIME = re.compile(
     r"since|mil\b|inject\w*|dwell|timing|delay|react\w*|codes?|pulse|duty|burn|spark|lag|remain\w*|to \w+|zone|vor"
@@ -32,6 +34,7 @@ _TICKS = re.compile(r"\b(ticks?|counts?|counter|timer|cycles?)\b")
 _RUN_TIME = re.compile(r"run ti[mn]e|laufzeit|runtime|since start")
 NEWEST_FIRST = "it falls from row to row, the newest first"
 TURNED = "The rows were logged newest first; they were reversed."
+SORTED = "The rows were not in order of time; they were sorted."
 FEWEST_FALLING = 3  # rows; from fewer an order is not told
 LONG_ENOUGH = 20.0  # s, to tell one clock by another that may count whole seconds
 SAME_CLOCK = 0.05  # two clocks of one drive; one that is rounded to seconds is off by no more over a minute
@@ -118,14 +121,13 @@ def find_moments(recording: Recording, rate_hz: float | None, units: Mapping[str
         recording, notes = _turned(recording), (TURNED,)
         found, refused = _candidates(recording, units)
     if not found:
-        raise InputError(
-            f"{recording.source} has no column usable as time" + (f" ({'; '.join(refused)})" if refused else "") + ".",
-            phrase("Give the rows per second with {rate_flag}, as in {rate_flag} 10.", rate_flag=flag("rate")),
-        )
+        raise no_time(recording, refused)
     stated = [one for one in found if one.field.name in units]
     found = stated or [one for one in found if not one.last_resort] or found  # a first column without a name may count
     best = found[0] if len(found) == 1 else max(found, key=_fineness)
     best = _by_second_clock(best, found)
+    best, recording, sorted_note = _in_order(best, recording)
+    notes += sorted_note
     others = [each for each in recording.fields if each is not best.field]
     best, questions = _paced(best, others)
     clock = _clock(best.stamps, recording, best.field, of_day=best.of_day)
@@ -161,6 +163,19 @@ def _turned(recording: Recording) -> Recording:
         for each in recording.fields
     )
     return replace(recording, fields=fields)
+
+
+def _in_order(best: _Candidate, recording: Recording) -> tuple[_Candidate, Recording, tuple[str, ...]]:
+    """Sort rows whose stamps are those of one drive in another order."""
+    order = None if best.of_day else order_of(best.stamps)
+    if order is None:
+        return best, recording, ()
+    fields = {
+        id(each): replace(each, values=each.values[order], texts=None if each.texts is None else each.texts[order])
+        for each in recording.fields
+    }
+    best = replace(best, field=fields.get(id(best.field), best.field), stamps=best.stamps[order])
+    return best, replace(recording, fields=tuple(fields.values())), (SORTED,)
 
 
 def _by_second_clock(best: _Candidate, found: Sequence[_Candidate]) -> _Candidate:
@@ -303,6 +318,11 @@ def _textual(field: Field, *, expected: bool) -> _Candidate | None:
 def _numeric(field: Field, words: str) -> _Candidate:
     if _RUN_TIME.search(words) and not field.unit:
         return _Candidate(field, field.values, f"The run time {field.name} is used as time, in seconds.", rank=1)
+    if not field.unit and (packed := packed_clock(field.values)) is not None:
+        said = phrase("{name} is a clock in digits without signs; it was read as hours, minutes and seconds.",
+                      name=field.name)  # fmt: skip
+        dated = float(np.nanmin(packed)) > DAY
+        return _Candidate(field, packed, said, of_day=not dated, rank=1)
     scale = find_scale(words, field.unit, field.values)
     note = f"{field.name} {scale.note}" if scale.note else ""
     known = bool(field.unit) or is_epoch(field.values) is not None
@@ -316,6 +336,8 @@ def _uncounted(field: Field) -> str:
     if field.texts is not None or field.unit or is_epoch(field.values) is not None:
         return ""
     seen = np.abs(field.values[np.isfinite(field.values)])
+    if packed_clock(field.values) is not None:
+        return ""
     large = seen.size > 0 and float(np.median(seen)) > LARGEST_COUNT
     return "its numbers are too large for a count since any known moment" if large else ""
 
@@ -330,6 +352,6 @@ def _complaint(stamps: FloatArray) -> str:
     steps = np.diff(there)
     if steps.size and np.all(steps <= 0):
         return NEWEST_FIRST
-    if steps.size > 20 and np.mean(steps < 0) > 0.05:
+    if steps.size > 20 and np.mean(steps < 0) > 0.05 and order_of(stamps) is None:
         return "it keeps falling"
     return ""

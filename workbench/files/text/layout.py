@@ -9,17 +9,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from workbench.errors import FileError
-from workbench.files.text.numbers import MISSING, Style, column_style, find_style
-from workbench.files.text.separators import BLANKS, DELIMITERS, best_sign, kind_of, other_delimiter, split_line
-from workbench.files.vocabulary.roles import could_play_a_role, fits_a_role
-from workbench.files.vocabulary.spelling import label_parts, mended, unique_names
-from workbench.files.vocabulary.units import find_unit, is_physical
+from workbench.files.text.header import Header, bare_units, find_header, label_of
+from workbench.files.text.numbers import MISSING, Style, column_style, find_style, is_glued
+from workbench.files.text.separators import BLANKS, DELIMITERS, best_sign, kind_of, split_line
+from workbench.files.vocabulary.roles import fits_a_role
+from workbench.files.vocabulary.spelling import unique_names
 from workbench.phrases import phrase
 
-_UNIT_INSIDE = re.compile(r"[(\[](%|[^()\[\]]{2,12})[)\]]")  # as in "Airflow (kg/h) Avg"
 _SAMPLE_LINES = 300
+LONGEST_MARK, FEWEST_MARKED = 4, 3  # letters of a sign that stands for no value, and columns in which it does
 _WORKED_OUT = re.compile(r"(average|avg|mean|median|min(imum)?|max(imum)?|total|sum)\.?:?", re.IGNORECASE)
-MOST_LINES = 20  # of one row; a quote that is never closed belongs to its own line
+# Of one row: a header whose cells are wrapped takes several for each name. A quote that is never closed belongs to its
+# own line.
+MOST_LINES = 120
 
 
 @dataclass(frozen=True)
@@ -79,22 +81,25 @@ def find_layout(head: str, source: str) -> Layout:
     rows = [(at, split_line(line, delimiter)) for at, line in records if line.strip(BLANKS)]
     data = [cells for line in sample if len(cells := split_line(line, delimiter)) == width]
     kinds = np.array([[kind_of(cell) for cell in cells] for cells in data])
+    marks = _marks(data, kinds)
+    kinds[np.isin(np.array(data, dtype=object), list(marks))] = "e"
     valued = [_mostly(kinds[:, column], "nc") for column in range(width)]
     numeric = [_mostly(kinds[:, column], "n") for column in range(width)]
     trailing = width > 2 and all(not cells[-1] for cells in data[1:]) and sum(valued) > 1
     columns = width - (trailing := trailing and not _last_is_named(records, delimiter, width, valued))
-    first = next((at for at, cells in rows if _is_data(cells, width, valued)), None)
+    first = next((at for at, cells in rows if _is_data(cells, width, valued) and not _is_rates(cells, valued)), None)
     if first is None:
         raise FileError(
             phrase("{source} holds no line of values, or only one.", source=source),
             "A log has one line of values per sample.",
         )
-    header = _header([line for at, line in records if at < first], delimiter, columns, source)
+    header = find_header([line for at, line in records if at < first], delimiter, columns, source)
     worked_out = _worked_out([(at, cells) for at, cells in rows if at >= first], width, valued)
     first = next((at for at, _ in rows if at >= first and at not in worked_out), first)
     data = [cells for cells in data if cells not in worked_out.values()]
     spaced = delimiter + " " in head
-    missing = tuple(sorted({cell for cells in data for cell in cells[:columns] if cell.casefold() in MISSING}))
+    seen = {cell for cells in data for cell in cells[:columns]}
+    missing = tuple(sorted(cell for cell in seen if cell.casefold() in MISSING or cell in marks))
     if not any(sign in cell for cells in data[1:] for cell in cells for sign in ".,"):  # thousands may yet come
         more = head.split("\n")[_SAMPLE_LINES:]
         data += [cells for line in more if len(cells := split_line(line, delimiter)) == width]
@@ -112,6 +117,23 @@ def find_layout(head: str, source: str) -> Layout:
         missing,
         (*header.notes, *style_notes, *_left_out(worked_out)),
     )
+
+
+def _marks(data: list[list[str]], kinds: NDArray[np.str_]) -> frozenset[str]:
+    """Find signs that stand in several columns of numbers where there is none, as for a value that did not change."""
+    columns: dict[str, set[int]] = {}
+    for cells, row in zip(data, kinds, strict=True):
+        for at, (cell, kind) in enumerate(zip(cells, row, strict=True)):
+            if kind == "t" and len(cell) <= LONGEST_MARK and not any(letter.isalnum() for letter in cell):
+                columns.setdefault(cell, set()).add(at)
+    numbered = {at for at in range(kinds.shape[1]) if np.any(kinds[:, at] == "n")}
+    return frozenset(mark for mark, places in columns.items() if len(places & numbered) >= FEWEST_MARKED)
+
+
+def _is_rates(cells: list[str], valued: list[bool]) -> bool:
+    """Tell whether a line says the same with a unit of every column, as at which rate each was logged."""
+    told = [cell for cell, wanted in zip(cells, valued, strict=True) if wanted and cell]
+    return len(told) > 2 and len(set(told)) == 1 and is_glued(told[0])
 
 
 def _last_is_named(records: list[tuple[int, str]], delimiter: str, width: int, valued: list[bool]) -> bool:
@@ -151,7 +173,7 @@ def _is_one_record(text: str) -> bool:
     return False
 
 
-def _styles(data: list[list[str]], delimiter: str, header: "_Header") -> tuple[tuple[Style, ...], list[str]]:
+def _styles(data: list[list[str]], delimiter: str, header: Header) -> tuple[tuple[Style, ...], list[str]]:
     """Find out how the numbers of each column are written, and say what was assumed."""
     style = find_style([cell for cells in data for cell in cells], delimiter)
     styles, notes = [], []
@@ -212,74 +234,6 @@ def _left_out(worked_out: dict[int, list[str]]) -> list[str]:
     return [phrase("Left out as not part of the drive, labelled a mean, maximum or total: {where}.", where=where)]
 
 
-@dataclass(frozen=True)
-class _Header:
-    names: tuple[str, ...]
-    units: tuple[str, ...]
-    notes: tuple[str, ...] = ()
-
-
-def _header(lines: list[str], delimiter: str, columns: int, source: str) -> _Header:
-    """Find names and units in the lines above the data."""
-    above, notes = _lines_above(lines, delimiter, columns, source), list[str]()
-    if not above and (sign := other_delimiter(lines, columns)):
-        above = _lines_above(lines, sign, columns, source)
-        notes.append(
-            phrase(
-                "The channel names are separated by {sign!r}, the values by {delimiter!r}.",
-                sign=sign,
-                delimiter=delimiter,
-            )
-        )
-    if not above:
-        names = tuple(f"column {at + 1}" for at in range(columns))
-        return _Header(
-            names,
-            ("",) * columns,
-            (phrase("{source} has no header: its columns are named column 1, column 2, …", source=source),),
-        )
-    units = [""] * columns
-    if len(above) > 1 and _are_units(above[-1]):
-        units = _bare_units(above.pop())
-    labels = above[-1]
-    if len(above) > 1 and _known_labels(above[-2]) > _known_labels(labels):
-        labels = above.pop(-2)
-        notes.append("The line between the channel names and their values was skipped.")
-    elif len(above) > 1 and any(high and not low for high, low in zip(above[-2], labels, strict=True)):
-        labels = [f"{high} {low}".strip() for high, low in zip(above[-2], labels, strict=True)]
-        notes.append("The channel names were joined from two lines.")
-    named = [_label(label) for label in labels]
-    names_read = [name or f"column {at + 1}" for at, (name, _) in enumerate(named)]
-    units = [unit or own for unit, (_, own) in zip(units, named, strict=True)]
-    unique = unique_names(names_read)
-    doubles = [new for new, old in zip(unique, names_read, strict=True) if new != old]
-    if doubles:
-        notes.append(
-            phrase("Channel names occur more than once; later ones are renamed {doubles}.", doubles=", ".join(doubles))
-        )
-    return _Header(unique, tuple(units), tuple(notes))
-
-
-def _known_labels(cells: list[str]) -> int:
-    """Count the cells that are known as channels, or that name a unit."""
-    labels = [_label(cell) for cell in cells if kind_of(cell) == "t"]
-    return sum(find_unit(unit) is not None or could_play_a_role(name, unit) for name, unit in labels)
-
-
-def _label(label: str) -> tuple[str, str]:
-    """Return the name and the unit that a column's label holds."""
-    name, unit = label_parts(label)
-    if not unit and (inside := _UNIT_INSIDE.search(name)) and is_physical(inside[1]):
-        return " ".join(name.replace(inside[0], " ").split()), inside[1]
-    if unit and find_unit(unit) is None and not label.rstrip().endswith("]"):
-        return " ".join(mended(label).split()), ""  # brackets that hold no unit belong to the name
-    return name, unit
-
-
-def _bare_units(cells: list[str]) -> list[str]:
-    return [cell.strip("[](){} ") for cell in cells]
-
-
 def is_header_again(cells: list[str], layout: Layout) -> bool | None:
     """Return whether a line among the values is the header, or its units, once more; None where it is another header.
 
@@ -288,10 +242,10 @@ def is_header_again(cells: list[str], layout: Layout) -> bool | None:
     texts = [cell for cell, numeric in zip(cells, layout.numeric, strict=True) if numeric]
     if texts and kind_of(texts[0]) == "n":
         return False
-    units = any(layout.units) and tuple(_bare_units(cells)) == layout.units
+    units = any(layout.units) and tuple(bare_units(cells)) == layout.units
     if units or any(kind_of(cell) != "t" for cell in texts) or len(set(texts)) < max(len(texts), 2):
         return units
-    named = [_label(cell) for cell in cells]
+    named = [label_of(cell) for cell in cells]
     names = unique_names([name or f"column {at + 1}" for at, (name, _) in enumerate(named)])
     same = names == layout.names and all(u in ("", known) for (_, u), known in zip(named, layout.units, strict=True))
     return True if same else None
@@ -299,54 +253,4 @@ def is_header_again(cells: list[str], layout: Layout) -> bool | None:
 
 def is_other_header(cells: list[str], layout: Layout) -> bool:
     """Return whether a line of another length than the rows names most of the channels, and so begins another log."""
-    return 2 * len({_label(cell)[0] for cell in cells} & set(layout.names)) > len(layout.names)
-
-
-def _lines_above(lines: list[str], delimiter: str, columns: int, source: str) -> list[list[str]]:
-    """Return the lines above the data that have a cell for every column.
-
-    Raises:
-        FileError: when there is none, but one that has nearly as many.
-    """
-    above, near = [], []
-    for line in lines:
-        cells = split_line(line.lstrip("#\ufeff \t"), delimiter)
-        if len(cells) > columns and not any(cells[columns:]):
-            cells = cells[:columns]
-        if len(cells) == columns and any(cells):
-            above.append(cells)
-        elif abs(len(cells) - columns) <= max(1, columns // 10) and len(cells) > 1:
-            near.append(cells)
-    if not above and any(2 * len(cells) == columns > 4 for cells in (split_line(line, delimiter) for line in lines)):
-        raise FileError(
-            phrase(
-                "{source}: the lines of values have twice as many cells as the header: numbers with "
-                "a decimal comma were split at commas, and cannot be rejoined with certainty.",
-                source=source,
-            ),
-            "Export the log with a decimal point, or with semicolons or tabs between the cells.",
-        )
-    if above or not near:
-        return above
-    cells = near[-1]
-    if len(cells) == columns + 1 and all(cells):  # what is empty in every line is left off by some programs
-        known = sum(could_play_a_role(*_label(cell)) for cell in cells[:columns])
-        if 2 * known >= columns:
-            return [cells[:columns]]
-    missing = "a name is missing" if len(cells) < columns else "a name is too many"
-    raise FileError(
-        phrase(
-            "{source}: the header has {cells} cells and the lines of values have {columns}: "
-            "{missing}, and it is unclear which one.",
-            source=source,
-            cells=len(cells),
-            columns=columns,
-            missing=missing,
-        ),
-        "Correct the header in a text editor: one name for each column, in order.",
-    )
-
-
-def _are_units(cells: list[str]) -> bool:
-    known = [cell for cell in cells if cell and find_unit(cell) is not None]
-    return len(known) > 0 and len(known) >= 0.5 * sum(1 for cell in cells if cell)
+    return 2 * len({label_of(cell)[0] for cell in cells} & set(layout.names)) > len(layout.names)

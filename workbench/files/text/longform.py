@@ -18,7 +18,7 @@ LONGEST_NAME = 120
 _NAMES = re.compile(
     r"^(pid|name|channel|signal|parameter|sensor|kanal|messgrosse|quantity|canal|signalname|label|item)s?( name)?$"
 )
-_VALUES = re.compile(r"^(value|wert|messwert|valeur|valor|reading|data|physical value)s?$")
+_VALUES = re.compile(r"^(value|wert|messwert|valeur|valor|reading|data|physical value|val)s?$")
 _UNITS = re.compile(r"^(unit|einheit|unite|unidad|unidade)s?$")
 
 

@@ -15,11 +15,14 @@ MOST_COLUMNS = 5000
 BLANKS = " \t\r\n\"'\u00a0"
 _OF_NUMBERS = "+-.:/'\"()[]{}%°_#\\"  # and of times, names and units
 EVEN_SHARE = 0.8  # of the lines must hold a sign as often as most do
+_AS_TEXT = re.compile(r'(?<![^\s;,|"])"?=""?([^";]*)"{1,3}')
 _TIMELIKE = re.compile(r"\d{1,4}[-/.:]\d{1,2}[-/.:]\d{1,4}.*|\d{1,2}:\d{2}(:\d{2})?.*")
 
 
 def split_line(line: str, delimiter: str) -> list[str]:
     """Split one line into cells, without the blanks around them."""
+    if '="' in line:  # what a program writes so that a spreadsheet leaves its text alone
+        line = _AS_TEXT.sub(r'"\1"', line)
     if delimiter == " ":
         return line.split()
     if delimiter == WIDE:

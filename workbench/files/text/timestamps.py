@@ -16,7 +16,7 @@ _CLOCK = re.compile(r"(\d{1,5}):(\d{1,2})(?::(\d{1,2})(?:[.,:](\d{1,9}))?)?\s*([
 _MINUTES = re.compile(r"(\d{1,5}):([0-5]\d)[.,](\d{1,9})")
 _DATE_FIRST = re.compile(r"(\d{1,4})[-/.](\d{1,2}|[A-Za-z]{3})[-/.](\d{1,4})[T, ]*(.*)")
 _MONTHS = "janfebmaraprmayjunjulaugsepoctnovdec"
-_ZONE = re.compile(r"(?:Z|[+-]\d{2}:?\d{2})$")
+_ZONE = re.compile(r"\s*(?:Z|UTC|GMT|[+-]\d{2}:?\d{2})$")
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,7 +40,7 @@ _WEEKDAY = re.compile(r"^(mon|tue|wed|thu|fri|sat|sun)[a-z]*\.?,?\s+", re.IGNORE
 _DAY_WORD = re.compile(r"(\d{1,2})\.?\s+([A-Za-z]{3})[a-z]*\.?,?\s+(\d{4})[T, ]+(.*)")
 _WORD_DAY = re.compile(r"([A-Za-z]{3})[a-z]*\.?\s+(\d{1,2}),?\s+(\d{4})[T, ]+(.*)")
 _COMPACT = re.compile(r"((?:19|20)\d{2})(\d{2})(\d{2})[T_ -]?(\d{2})(\d{2})(\d{2})\.?(\d*)(Z?)")
-_DAYS = re.compile(r"(\d+)\s*d(?:ays?)?,?\s+(.*)")
+_DAYS = re.compile(r"(\d+)(?:\s*d(?:ays?)?,?\s+|\.(?=\d{2}:\d{2}:))(.*)")
 _LETTERS = re.compile(r"(?:P?T)?(?:(\d+)\s*h)?\s*(?:(\d+)\s*m(?:in)?)?\s*(\d+(?:[.,]\d+)?)\s*s", re.IGNORECASE)
 
 
@@ -146,7 +146,8 @@ def _dated(cell: str, order: str) -> float:
 
 
 def _offset(zone: str) -> float:
-    if zone == "Z":
+    zone = zone.strip()
+    if zone in ("Z", "UTC", "GMT"):
         return 0.0
     size = int(zone[1:3]) * 3600.0 + int(zone[-2:]) * 60
     return -size if zone[0] == "-" else size

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from workbench.errors import InputError
+from workbench.files.vocabulary.name_aliases import alone
 from workbench.files.vocabulary.spelling import word_orders
 from workbench.files.vocabulary.units import BASES, Unit, base_unit, find_unit, to_base, unit_in_name
 from workbench.files.vocabulary.vocabulary import ALIASES, RULES
@@ -16,6 +17,12 @@ from workbench.model.log import ROLES, Log, Role
 from workbench.phrases import phrase
 
 _SIGNAL = re.compile(r"\b(fre[qck]\w*|czestotliw\w*|f (?=lmm|maf)|mafhz|volt\w*|signal|hz|v)\b")
+_SENSOR = re.compile(r"\b(sensor|meter|\w*me(ss|te)\w*|sonde|capteur|sonda)\b")
+_FUEL_AIR = re.compile(r"\b(far|fuel air)\b")
+_NEEDS_UNIT = re.compile(r"m ?l")  # also millilitres
+MOST_AIR = (
+    800.0  # g/s and Hz: no car's engine draws so much air, and no sensor counts so slowly on the whole (no source)
+)
 _BY_ALIAS = {alias: role for role, aliases in ALIASES.items() for alias in aliases.split()} | {r: r for r in ROLES}
 
 
@@ -31,6 +38,8 @@ MUST_MOVE: tuple[Role, ...] = (
 RIVAL = 0.9  # of the score; a better word in the name, or a unit, decides
 FEWEST = 20  # values before a channel is called dead
 _OF_A_SPAN = re.compile(r"\b(min|max|minimum|maximum|peak|lowest|highest)$")  # of the time since the row before
+
+_LATER = re.compile(r"(?<!bank) [2-9]$")  # of several that are numbered the first is meant
 
 STATED = "stated"
 """The reason of a role that the user stated."""
@@ -101,10 +110,11 @@ def cast_roles(candidates: Sequence[Candidate], stated: Mapping[Role, str]) -> C
                 "It has: " + ", ".join(names) + ".",
             )
         roles[role], reasons[role] = name, STATED
+    said = alone(names)
     scored = [
         (score, -place, role, candidate)
         for place, candidate in enumerate(candidates)
-        for role, score in _scores(candidate)
+        for role, score in _scores(replace(candidate, name=said.get(candidate.name, candidate.name)))
         if role not in roles and candidate.name not in roles.values()
     ]
     scored.sort(key=lambda entry: entry[:2], reverse=True)
@@ -252,10 +262,20 @@ def _scores(candidate: Candidate) -> Iterable[tuple[Role, float]]:
             continue
         score = 2.0 + (candidate.quantity in rule.quantities) + (fits is True)
         score -= 3.0 * stands_still(role, candidate.there) + 1.5 * bool(_OF_A_SPAN.search(words))
+        score -= 0.2 * bool(_LATER.search(words))
         score += bool(re.search(rf"\b(?:{rule.better})", words)) + 0.5 * len(match[0]) / max(len(words), 1)
-        if role == "sensor_signal" and not candidate.quantity and not _SIGNAL.search(words):
-            continue  # without Hz or V it is told from the airflow by nothing
+        if role == "sensor_signal" and not candidate.quantity and not _is_signal(words, candidate.there):
+            continue
+        if role == "airflow" and not candidate.quantity and _NEEDS_UNIT.fullmatch(words):
+            continue
         yield role, score
+
+
+def _is_signal(words: str, there: FloatArray) -> bool:
+    """Tell a sensor's signal from the airflow where no unit does: by its name, or as more than any engine breathes."""
+    if _SIGNAL.search(words):
+        return True
+    return _SENSOR.search(words) is not None and there.size > 0 and float(np.quantile(there, 0.5)) > MOST_AIR
 
 
 def stands_still(role: Role, there: FloatArray) -> bool:
@@ -277,7 +297,13 @@ def _fits(role: Role, candidate: Candidate) -> bool | None:
     if _most_within(known, rule.low, rule.high):
         return True
     if mixture:  # an air-fuel ratio, or percent of stoichiometric
-        return _most_within(known, 5, 25) or _most_within(known, 40, 220)
+        around_1000 = 900 < float(np.median(known)) < 1100
+        return (
+            _most_within(known, 5, 25)
+            or _most_within(known, 40, 220)
+            or around_1000
+            or (_FUEL_AIR.search(word_orders(candidate.name)[0]) is not None and _most_within(known, 0.03, 0.15))
+        )
     if role[1:4] == "tft":  # percent of 100
         return _most_within(known, 50, 170)
     if "pressure" in rule.quantities and not candidate.quantity:  # perhaps in hPa

@@ -36,7 +36,8 @@ _SPELLINGS: Mapping[str, Mapping[str, str]] = {
         "hour": "h hr hrs hour hours std",
     },
     "turning": {
-        "revolution/minute": "rpm r/min rev/min 1/min min-1 min^-1 u/min upm tr/min tr/mn giri/min /min rpm/min tpm "
+        "revolution/minute": "rpm revolutions/minute revs/min "
+        "r/min rev/min 1/min min-1 min^-1 u/min upm tr/min tr/mn giri/min /min rpm/min tpm "
         "obr/min ot/min varv/min omw/min toeren/min v/min",
         "radian/second": "rad/s rad/sec",
         "revolution/second": "rps r/s rev/s u/s 1/sec",
@@ -57,11 +58,12 @@ _SPELLINGS: Mapping[str, Mapping[str, str]] = {
     "frequency": {"hertz": "hz hertz 1/s s-1", "kilohertz": "khz"},
     "voltage": {"volt": "v volt volts", "millivolt": "mv mvolt"},
     "mass flow": {
-        "gram/second": "g/s g/sec gr/s gps gm/s gm/sec grams/s grams/sec g/sek g.s-1",
+        "gram/second": "g/s grams/second gram/second grammes/second "
+        "g/sec gr/s gps gm/s gm/sec grams/s grams/sec g/sek g.s-1",
         "kilogram/second": "kg/s kg/sec",
         "milligram/second": "mg/s",
-        "kilogram/hour": "kg/h kg/hr kg/hour kg/std",
-        "pound/minute": "lb/min lbs/min lbm/min lb/mn",
+        "kilogram/hour": "kg/h kilograms/hour kilogram/hour kg/hr kg/hour kg/std",
+        "pound/minute": "lb/min pounds/minute lbs/min lbm/min lb/mn",
         "pound/hour": "lb/h lb/hr lbs/h lbs/hr",
         "gram/minute": "g/min",
         "kilogram/minute": "kg/min",
@@ -82,9 +84,9 @@ _SPELLINGS: Mapping[str, Mapping[str, str]] = {
         "kelvin": "k kelvin °k",
     },
     "speed": {
-        "kilometer/hour": "km/h kmh kph kmph km/hr kilometers/hour",
+        "kilometer/hour": "km/h kmh kph kmph km/hr kilometers/hour kilometres/hour kilometer/hour kilometre/hour",
         "mile/hour": "mph mi/h mile/h miles/hour",
-        "meter/second": "m/s m/sec",
+        "meter/second": "m/s m/sec meters/second metres/second",
     },
 }
 
@@ -132,7 +134,7 @@ def find_unit(text: str) -> Unit | None:
     text = unicodedata.normalize("NFKC", mended(text)).replace("\u03bc", "µ").replace("*", "").strip(" \t\"'")
     if text[:1] in "[({" and text[-1:] in "])}":
         text = text[1:-1]
-    text = re.sub(r"\s*/\s*", "/", text.casefold().replace("²", "2").replace("\u2212", "-"))
+    text = re.sub(r"\s*/\s*|\s+per\s+", "/", text.casefold().replace("²", "2").replace("\u2212", "-"))
     text = text.removesuffix(".").replace("\u03bc", "µ")  # folding makes a Greek letter of the sign
     for spelling in (text, text.replace(" ", "_"), text.replace(" ", "")):
         if spelling in _INDEX:

@@ -7,9 +7,12 @@ from workbench.model.log import Role
 
 _COMMANDED = (
     r"command\w*|cmd\w*|target|desired|demand\w*|request\w*|soll\w*|consigne|objetivo|alvo|commande\w*|set ?point|"
-    r"set\b|gewenst\w*|zadan\w*|pozadovan\w*|borvarde|obiettivo|ziel\w*|lambda(target|soll|set|cmd|commanded)"
+    r"set\b|ref\b|reference|nominal|should|sp$|gewenst\w*|zadan\w*|pozadovan\w*|borvarde|obiettivo|ziel\w*|lambda(target|soll|set|cmd|commanded)"
 )
-_BANK_2 = r"(bank|banc|banco|bk|b) ?(2|b|ii)\b|\b\w*(ft|trim)2\b|\b(ft|trim) ?2\b|(ft|trm|trim)2\d\b"
+_BANK_2 = (
+    r"(bank|banc|banco|bk|b) ?(2|b|ii)\b|\b\w*(ft|trim)2\b|(ft|trim) ?2\b|(ft|trm|trim)2\d\b|\bb2s\d|\bii\b|"
+    r"\b(right|rechts|droite?|derech[ao]|destr[ao]|direit[ao])\b"
+)
 _SHORT = (
     r"stft\w*|short (term )?(b(ank)? ?\d )?(fuel )?(trim|ft|correction)\w*|sh\w*rt ?(ft|trm)\w*|s t ?ft|"
     r"fuel trim short( term)?|"
@@ -24,7 +27,8 @@ _LONG = (
 )
 _MIXTURE = (
     r"lambda\w*|\blam\b|\beq ?rat\w*|"
-    r"wide ?band\w*|\bwb\w*|afr\w*|air fuel( ratio)?|a f( ratio)?|equiv\w*( ratio)?|breitband\w*|"
+    r"wide ?band\w*|\bwb\w*|afr\w*|\bfar\b|(air )?fuel ratio|fuel air( ratio)?|"
+    r"air fuel( ratio)?|a f( ratio)?|equiv\w*( ratio)?|breitband\w*|"
     r"sonde lambda|luftzahl|riqueza|richesse|mezcla|\bphi\b|\beqr\b|mieszank\w*|blandning\w*|mengsel\w*|smes\w*"
 )
 
@@ -105,7 +109,7 @@ RULES: Mapping[Role, Rule] = {
         2.2,
         but=rf"{_COMMANDED}|volt\w*|current|strom|spannung|tension|heat\w*|regler\w*|control|"
         r"integrator|status|trim|adapt\w*|temp\w*|loop|lambda ?reg\w*|feedback",
-        better=r"wide ?band|wb|measured|ist\b|actual|breitband|sensor 1|s1|34",
+        better=r"wide ?band|wb|meas\w*|ist\b|actual|breitband|sensor 1|s1|b ?\d ?s1|34",
     ),
     "lambda_commanded": Rule(
         rf"(?=.*\b({_COMMANDED})).*({_MIXTURE})",
@@ -116,7 +120,7 @@ RULES: Mapping[Role, Rule] = {
     ),
     "fuel_system": Rule(
         r"fuel ?sys\w*( \w+)*|(closed|open|fuel) ?loop( status)?|loop status|kraftstoffsystem\w*|regelkreis( \w+)*|"
-        r"lambda ?regelung( \w+)*|lambda (control|feedback) (active|status|state|on|enabled)\b|"
+        r"lambda ?regelung( \w+)*|lambda (control|feedback) (active|status|state|on|enabled)\b|\bfss\b|^loop$|"
         r"(estado|etat|statut) (\w+ )*(combust\w+|carburant)",
         (),
         0,
@@ -180,7 +184,7 @@ RULES: Mapping[Role, Rule] = {
         ("speed",),
         0,
         400,
-        but=r"gps|obrotow\w*|average|avg|wheel|wind|engine|motor|moteur|fan|cruise|mittlere",
+        but=r"gps|obrotow\w*|average|wheel|wind|engine|motor|moteur|fan|cruise|mittlere",
         better=r"vehicle|obd|fahrzeug|vehicule",
     ),
     "barometer": Rule(
@@ -195,9 +199,9 @@ RULES: Mapping[Role, Rule] = {
 # Words of further languages (Italian, Dutch, Polish, Czech, Swedish), and short forms.
 _FURTHER: Mapping[Role, str] = {
     "sensor_signal": r"luchtmassameter|luftmasse(matare|nmesser)|przeplywomierz\w*|vahy vzduchu|debitmetre|"
-    r"fluxo de ar|flujo de aire|misuratore (\w+ )*(massa|portata)|air sensor|f (lmm|maf)\b|mafhz",
+    r"fluxo de ar|flujo de aire|\w*debi\w*met\w*|misuratore (\w+ )*(massa|portata)|air sensor|f (lmm|maf)\b|mafhz",
     "airflow": r"luchtmassa\b|luchtstroom|luftflode|luftmassa\b|przeplyw powietrza|prutok vzduchu|"
-    r"portata (\w+ )*aria|massa (d )?aria|mf air|airflowgs",
+    r"portata (\w+ )*aria|massa (d )?aria|mf air|airflowgs|^m ?l$",
     "engine_speed": r"\w*toerental|obroty\b|predkosc obrotowa|otacky\b|\w*varvtal|n eng\b|engine ?speed",
     "manifold_pressure": r"\w*spruitstuk\w*|inlaat\w*druk|cisnienie (w )?(kolektor\w*|dolot\w*)|tlak v sani|"
     r"insugstryck|pressione (\w+ )*(collettore|aspirazione)|manifold ?abs\w*|manifoldpress\w*|p (man|sr|im)\b",

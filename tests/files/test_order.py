@@ -1,0 +1,98 @@
+"""Rows out of order, counters that are full, clocks in digits, and what is said where no column tells the time."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from workbench.errors import InputError
+from workbench.files.channels.order import order_of
+from workbench.files.channels.stamps import make_clock
+from workbench.files.logs import read_log
+from workbench.files.vocabulary.name_aliases import alone
+from workbench.files.vocabulary.packed_clock import packed_clock
+from workbench.work import run
+
+T = np.arange(0, 20, 0.05)
+
+
+def test_halves_that_changed_places_are_sorted() -> None:
+    swapped = np.concatenate([T[200:], T[:200]])
+    order = order_of(swapped)
+    assert order is not None
+    assert np.allclose(swapped[order], T)
+
+
+@pytest.mark.parametrize(
+    "stamps",
+    [
+        T,
+        np.concatenate([T, T]),
+        np.concatenate([T, T + 3600.0]),
+        T[::-1],
+        np.maximum(T - 0.06 * (np.arange(400) == 77), 0),
+    ],
+    ids=["rising", "two drives", "a pause", "newest first", "a clock that wavers once"],
+)
+def test_what_is_no_other_order_stays(stamps: np.ndarray) -> None:  # type: ignore[type-arg]
+    assert order_of(stamps) is None
+
+
+@pytest.mark.parametrize("step", [1e-3, 0.01])
+def test_a_full_counter_goes_on(step: float) -> None:
+    period = 65536 * step
+    true = np.arange(0.2 * period, 2.4 * period, 50 * step)
+    clock = make_clock(true % period)
+    assert np.allclose(np.diff(clock.time), 50 * step)
+    assert "counter" in " ".join(clock.notes)
+
+
+def test_a_drive_that_begins_anew_is_no_counter() -> None:
+    clock = make_clock(np.concatenate([T, T]))
+    assert "restarts" in " ".join(clock.notes)
+
+
+def test_digits_are_a_clock_only_where_they_pass_a_minute_as_one() -> None:
+    seconds = 14 * 3600 + 2 * 60 + 50 + T
+    digits = np.floor(seconds / 3600) * 1e4 + np.floor(seconds / 60) % 60 * 100 + seconds % 60
+    read = packed_clock(digits)
+    assert read is not None
+    assert np.allclose(read, seconds)
+    assert packed_clock(T) is None
+    assert packed_clock(seconds) is None
+    dated = packed_clock(20260303.0 * 1e6 + digits)
+    assert dated is not None
+    assert np.allclose(np.diff(dated), 0.05, atol=0.005)
+    assert packed_clock(20261399.0 * 1e6 + digits) is None
+
+
+def _refusal(tmp_path: Path, text: str) -> str:
+    path = tmp_path / "log.csv"
+    path.write_text(text)
+    with pytest.raises(InputError) as refused:
+        run(read_log(path))
+    return f"{refused.value.message} {refused.value.hint}"
+
+
+def test_a_rate_is_offered_only_where_rows_may_be_samples(tmp_path: Path) -> None:
+    lines = "\n".join(f"{800 + k % 7},{3 + k % 5 / 10}" for k in range(60))
+    assert "--rate" in _refusal(tmp_path, f"Engine speed (rpm),Airflow (g/s)\n{lines}\n")
+    random = np.random.default_rng(1)
+    frames = "\n".join(f"{a},{b},x" for a, b in random.integers(0, 2000, (60, 2)).tolist())
+    assert "--rate" not in _refusal(tmp_path, f"id,length,data\n{frames}\n")
+
+
+def test_a_column_that_rises_is_offered_as_the_time(tmp_path: Path) -> None:
+    lines = "\n".join(f"{0.05 * k:.2f},{800 + k % 7},{3 + k % 5 / 10}" for k in range(60))
+    assert "--unit 'A=s'" in _refusal(tmp_path, f"A,B,C\n{lines}\n")
+
+
+def test_names_are_read_beside_their_neighbours() -> None:
+    names = [
+        f"ECU1.Engine.{name}" for name in ("Vehicle speed", "RPM", "STFT L", "STFT R", "MAF min", "MAF avg", "MAF max")
+    ]
+    said = alone(names)
+    assert said["ECU1.Engine.Vehicle speed"] == "Vehicle speed"
+    assert said["ECU1.Engine.STFT R"] == "stft bank 2"
+    assert said["ECU1.Engine.MAF avg"] == "maf"
+    assert alone(["STFT 0", "STFT 1", "STFT 2", "RPM"]) == {"STFT 1": "stft bank 2"}

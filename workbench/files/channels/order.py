@@ -1,0 +1,96 @@
+"""Rows that are not in order of time, and what to say where no column tells the time."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from workbench.errors import InputError
+from workbench.files.vocabulary.recording import Field, Recording
+from workbench.files.vocabulary.roles import role_by_name
+from workbench.model.arrays import FloatArray, IntArray
+from workbench.model.log import typed_flag
+from workbench.phrases import flag, join_phrases, phrase
+
+FEWEST = 20  # stamps, to tell that they are those of one drive
+EVEN, LONGEST = 2.5, 20.0  # usual steps, which nineteen of twenty steps and all of them stay within once sorted
+DISTINCT = 0.95  # of the stamps
+RISING = 0.99  # of the steps of a column that may be the time
+FEWEST_ROLES = 2  # channels that are known, before rows may be samples of a drive at an even rate
+
+
+def order_of(stamps: FloatArray) -> IntArray | None:
+    """Give the order in which stamps rise, where they are those of one drive in another one; None where they are not.
+
+    Sorted, they must follow each other evenly: two drives, one behind the other, leave a gap or fall into each other.
+
+    Args:
+        stamps: s, shape (rows,), NaN where a row has none.
+    """
+    known = np.isfinite(stamps)
+    steps = np.diff(stamps[known])
+    if known.sum() < FEWEST or not np.any(steps < 0) or np.all(steps < 0):
+        return None
+    order = np.argsort(stamps, kind="stable")
+    apart = np.diff(stamps[order][: int(known.sum())])
+    usual = float(np.median(apart))
+    if usual <= 0 or np.mean(apart > 0) < DISTINCT:
+        return None
+    even = float(np.quantile(apart, 0.95)) <= EVEN * usual and float(apart.max()) <= LONGEST * usual
+    # A clock that only wavers is no other order: most of its steps would rise by the usual one.
+    moved = float(np.min(steps)) < -1.5 * usual or float(np.mean(steps < 0)) > 0.2
+    return order if even and moved else None
+
+
+def no_time(recording: Recording, refused: Sequence[str]) -> InputError:
+    """Say that no column tells the time, and what takes the file: a rising column, or a rate where rows are even."""
+    said = f"{recording.source} has no column usable as time" + (f" ({'; '.join(refused)})" if refused else "") + "."
+    rising = next((each for each in recording.fields if _rises(each)), None)
+    known = sum(each.texts is None and role_by_name(each.name, each.unit) is not None for each in recording.fields)
+    rate = phrase("Give the rows per second with {rate_flag}, as in {rate_flag} 10.", rate_flag=flag("rate"))
+    if rising is not None:
+        stated = phrase(
+            "{name} rises from row to row: if it is the time, state its unit, as in {unit_flag}.",
+            name=rising.name,
+            unit_flag=typed_flag("unit", rising.name, "s"),
+        )
+        return InputError(said, join_phrases(" ", (stated, rate if known >= FEWEST_ROLES else _nameless())))
+    if known >= FEWEST_ROLES:
+        return InputError(said, rate)
+    return InputError(
+        said,
+        phrase(
+            "Expected: a column of time, and channels under their names. It has {names}. Rows at an even rate need no "
+            "time: {rate_flag}.",
+            names=", ".join(each.name for each in recording.fields[:8]),
+            rate_flag=flag("rate"),
+        )
+        if _is_even(recording)
+        else phrase(
+            "A log has a column of time beside its channels, and a line of their names above. This one has {names}.",
+            names=", ".join(each.name for each in recording.fields[:8]),
+        ),
+    )
+
+
+def _nameless() -> str:
+    return phrase(
+        "Its channels bear no name that is known: say what they are with {role_flag}.", role_flag=flag("role")
+    )
+
+
+def _rises(field: Field) -> bool:
+    values = field.values
+    if field.texts is not None or values.size < FEWEST or not np.all(np.isfinite(values)):
+        return False
+    steps = np.diff(values)
+    return bool(np.mean(steps > 0) >= RISING and np.all(steps >= 0))
+
+
+def _is_even(recording: Recording) -> bool:
+    """Tell whether rows may be samples at an even rate: columns of numbers that move little from row to row."""
+    smooth = 0
+    for each in recording.fields:
+        values = each.values[np.isfinite(each.values)]
+        if each.texts is None and values.size >= FEWEST and float(np.ptp(values)) > 0:
+            smooth += float(np.median(np.abs(np.diff(values)))) < 0.1 * float(np.ptp(values))
+    return smooth >= FEWEST_ROLES and all(each.texts is None for each in recording.fields)

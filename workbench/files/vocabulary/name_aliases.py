@@ -1,0 +1,78 @@
+"""What a channel's name says beside those of its neighbours: what all begin with, one of a pair, a mean of three."""
+
+import re
+from collections.abc import Mapping, Sequence
+
+from workbench.files.vocabulary.spelling import plain_words
+
+FEWEST_SHARING = 5  # channels whose names begin alike, before that says nothing of any of them
+_PAIRS = (("0", "1"), ("1", "2"), ("a", "b"), ("i", "ii"), ("l", "r"), ("left", "right"), ("links", "rechts"))
+_TRIM = re.compile(r"\b\w*ft\b|trim|kor+ek|correc|corre|\bkzt|\blzt|termijn|laufzeit|\bfr\b")
+_MEAN = re.compile(r"\b(avg|average|mean|mittel|mittelwert|moy|moyenne|media|medio)$")
+_OTHER_OF_SPAN = ("min", "max")
+
+
+def alone(names: Sequence[str]) -> Mapping[str, str]:
+    """Give name -> what it says where its neighbours are taken into account, for those that say something else so.
+
+    Args:
+        names: of all channels.
+    """
+    found: dict[str, str] = {}
+    cut = _shared(names)
+    for name in names:
+        if cut and name.startswith(cut):
+            found[name] = name[len(cut) :]
+    words = {name: plain_words(found.get(name, name)).split() for name in names}
+    found |= _second_banks(words)
+    found |= _means(words)
+    return found
+
+
+def _shared(names: Sequence[str]) -> str:
+    """Give what all names begin with, up to a sign that parts words; empty where they do not or one is no more."""
+    if len(names) < FEWEST_SHARING:
+        return ""
+    first, last = min(names), max(names)
+    length = next(
+        (at for at, (a, b) in enumerate(zip(first, last, strict=False)) if a != b), min(len(first), len(last))
+    )
+    cut = first[:length]
+    cut = cut[: max((cut.rfind(sign) for sign in "./:\\>|_ "), default=-1) + 1]
+    return cut if all(len(name) > len(cut) for name in names) else ""
+
+
+def _second_banks(words: Mapping[str, list[str]]) -> dict[str, str]:
+    """Find trims that differ from another by one word of a pair, and say that they are of the second bank."""
+    trims = {name: each for name, each in words.items() if _TRIM.search(" ".join(each))}
+    found = {}
+    for name, mine in trims.items():
+        for other in trims.values():
+            if len(other) != len(mine) or other is mine:
+                continue
+            apart = [(theirs, own) for theirs, own in zip(other, mine, strict=True) if theirs != own]
+            if len(apart) == 1 and apart[0] in _PAIRS and not _is_middle(apart[0], mine, trims):
+                rest = [own for theirs, own in zip(other, mine, strict=True) if theirs == own]
+                found[name] = f"{' '.join(rest)} bank 2"
+    return found
+
+
+def _is_middle(pair: tuple[str, str], mine: Sequence[str], trims: Mapping[str, list[str]]) -> bool:
+    """Tell whether a further one is numbered before the pair, so that `1` and `2` are no pair beside `0`."""
+    before = next((first for first, second in _PAIRS if second == pair[0]), None)
+    if before is None:
+        return False
+    earlier = [before if word == pair[1] else word for word in mine]
+    return earlier in trims.values()
+
+
+def _means(words: Mapping[str, list[str]]) -> dict[str, str]:
+    """Find means that stand beside the least and the greatest of the same, and leave off that they are means."""
+    known = {" ".join(each) for each in words.values()}
+    found = {}
+    for name, each in words.items():
+        whole = " ".join(each)
+        bare = _MEAN.sub("", whole).strip()
+        if bare != whole and all(f"{bare} {end}" in known for end in _OTHER_OF_SPAN):
+            found[name] = bare
+    return found
