@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from workbench.errors import InputError
-from workbench.files.channels.order import order_of
-from workbench.files.channels.stamps import make_clock
 from workbench.files.logs import read_log
+from workbench.files.moments.order import order_of
+from workbench.files.moments.stamps import make_clock
 from workbench.files.vocabulary.name_aliases import alone
 from workbench.files.vocabulary.packed_clock import packed_clock
 from workbench.work import run

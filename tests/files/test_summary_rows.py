@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from logs_by_hand import AT, COLUMNS, PLAIN, ROWS, check, read, written
 
-from workbench.files.channels.summary_rows import summary_lines
+from workbench.files.moments.summary_rows import summary_lines
 from workbench.files.vocabulary.recording import Field
 
 MEAN = [f"{values.mean():.4f}" for values in COLUMNS.values()]

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from workbench.errors import InputError
-from workbench.files.channels.stamps import make_clock
-from workbench.files.channels.time_axis import find_moments
 from workbench.files.logs import read_log
+from workbench.files.moments.stamps import make_clock
+from workbench.files.moments.time_axis import find_moments
 from workbench.files.text.timestamps import read_stamps
 from workbench.files.vocabulary.recording import Field, Recording
 from workbench.work import run

@@ -14,7 +14,7 @@ from workbench.files.channels.mixture import ask_for_scaling, is_afr, is_mixture
 from workbench.files.channels.plausibility import MIXTURES
 from workbench.files.channels.settling import settle
 from workbench.files.channels.states import EXPECTED, state_codes
-from workbench.files.channels.time_axis import Moments, find_moments
+from workbench.files.moments.time_axis import Moments, find_moments
 from workbench.files.text.numbers import find_style, looks_numeric, to_numbers
 from workbench.files.vocabulary.recording import Field, Recording, TextArray, listed
 from workbench.files.vocabulary.roles import Candidate, cast_roles, check_dimension, doubtful_roles, unfit_for_roles

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from workbench.files.channels.stamps import AT_ONCE, SMALL_STEP_BACK, TURNS
+from workbench.files.moments.stamps import AT_ONCE, SMALL_STEP_BACK, TURNS
 from workbench.files.vocabulary.recording import Field
 from workbench.model.arrays import FloatArray
 from workbench.phrases import phrase

@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from workbench.errors import InputError
-from workbench.files.channels.order import no_time, order_of
-from workbench.files.channels.pace import oddity, pace_of
-from workbench.files.channels.stamps import Clock, make_clock
-from workbench.files.channels.summary_rows import summary_lines
+from workbench.files.moments.order import no_time, order_of
+from workbench.files.moments.pace import oddity, pace_of
+from workbench.files.moments.stamps import Clock, make_clock
+from workbench.files.moments.summary_rows import summary_lines
 from workbench.files.text.timestamps import read_stamps
 from workbench.files.vocabulary.asking import Reading, ask
 from workbench.files.vocabulary.clock_scale import DAY, SECONDS, STATED, Scale, find_scale, is_epoch, stated_seconds
