@@ -57,12 +57,7 @@ def settle_mixture(  # noqa: PLR0911 - one for each way of writing it
             "{channel} is a fuel-air equivalence ratio: lambda is its inverse.", channel=channel.name
         )
     if channel.quantity == "" and FUEL_OVER_AIR[0] < middle < FUEL_OVER_AIR[1]:
-        scale = scale_of(channel, afr, of)
-        with np.errstate(divide="ignore"):
-            values = np.where(channel.values > 0, 1 / (scale * channel.values), np.nan)
-        return channel.becoming("lambda", values), phrase(
-            "{channel} is fuel over air by mass: lambda = 1 / ({scale:g} x it).", channel=channel.name, scale=scale
-        )
+        return _by_mass(channel, scale_of(channel, afr, of))
     if channel.quantity in ("", "afr") and TENFOLD[0] < middle < TENFOLD[1]:
         scale = scale_of(channel, afr, of)
         unit_text = phrase(
@@ -95,6 +90,15 @@ def settle_mixture(  # noqa: PLR0911 - one for each way of writing it
         else ""
     )
     return channel.becoming("lambda", channel.values), unit_text
+
+
+def _by_mass(channel: Measured, scale: float) -> tuple[Measured, str]:
+    """Give fuel over air by mass as lambda, with what is to be said of it."""
+    with np.errstate(divide="ignore"):
+        values = np.where(channel.values > 0, 1 / (scale * channel.values), np.nan)
+    return channel.becoming("lambda", values), phrase(
+        "{channel} is fuel over air by mass: lambda = 1 / ({scale:g} x it).", channel=channel.name, scale=scale
+    )
 
 
 def inverted(channel: Measured) -> Measured:

@@ -98,8 +98,7 @@ def find_layout(head: str, source: str) -> Layout:
     first = next((at for at, _ in rows if at >= first and at not in worked_out), first)
     data = [cells for cells in data if cells not in worked_out.values()]
     spaced = delimiter + " " in head
-    seen = {cell for cells in data for cell in cells[:columns]}
-    missing = tuple(sorted(cell for cell in seen if cell.casefold() in MISSING or cell in marks))
+    missing = _missing(data, columns, marks)
     if not any(sign in cell for cells in data[1:] for cell in cells for sign in ".,"):  # thousands may yet come
         more = head.split("\n")[_SAMPLE_LINES:]
         data += [cells for line in more if len(cells := split_line(line, delimiter)) == width]
@@ -128,6 +127,12 @@ def _marks(data: list[list[str]], kinds: NDArray[np.str_]) -> frozenset[str]:
                 columns.setdefault(cell, set()).add(at)
     numbered = {at for at in range(kinds.shape[1]) if np.any(kinds[:, at] == "n")}
     return frozenset(mark for mark, places in columns.items() if len(places & numbered) >= FEWEST_MARKED)
+
+
+def _missing(data: list[list[str]], columns: int, marks: frozenset[str]) -> tuple[str, ...]:
+    """List the words for a missing number that occur."""
+    seen = {cell for cells in data for cell in cells[:columns]}
+    return tuple(sorted(cell for cell in seen if cell.casefold() in MISSING or cell in marks))
 
 
 def _is_rates(cells: list[str], valued: list[bool]) -> bool:
