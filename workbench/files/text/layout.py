@@ -83,8 +83,7 @@ def find_layout(head: str, source: str) -> Layout:
     kinds = np.array([[kind_of(cell) for cell in cells] for cells in data])
     marks = _marks(data, kinds)
     kinds[np.isin(np.array(data, dtype=object), list(marks))] = "e"
-    valued = [_mostly(kinds[:, column], "nc") for column in range(width)]
-    numeric = [_mostly(kinds[:, column], "n") for column in range(width)]
+    valued, numeric = ([_mostly(kinds[:, column], wanted) for column in range(width)] for wanted in ("nc", "n"))
     trailing = width > 2 and all(not cells[-1] for cells in data[1:]) and sum(valued) > 1
     columns = width - (trailing := trailing and not _last_is_named(records, delimiter, width, valued))
     first = next((at for at, cells in rows if _is_data(cells, width, valued) and not _is_rates(cells, valued)), None)
