@@ -115,6 +115,33 @@ def test_slices_of_a_grid_show_them_too_and_a_cell_tells_their_values(grid: Work
     assert f"revision 2: {value:.6g}" in tip
 
 
+def test_a_grid_s_cells_hold_the_values_of_other_revisions_under_their_own(grid: Workshop, settle: Settle) -> None:
+    view, state = grid.bench.numbers.view, grid.bridge.scene.state
+    grid.bridge.focus(beside=(), layer="value")
+    settle()
+    low, narrow = view.rowHeight(0), view.columnWidth(0)
+    grid.bridge.focus(beside=(2, 3), layer="value", cell=(2, 3))
+    settle()
+    assert view.rowHeight(0) >= 3 * view.fontMetrics().height()
+    assert view.rowHeight(0) > low
+    assert view.columnWidth(0) >= narrow
+    for number, text in zip((2, 3), view.cells.texts_under((2, 3)), strict=True):
+        name, _, value = text.partition(": ")
+        assert name == str(number)
+        assert float(value) == pytest.approx(state.history.revision(number).table.values[2, 3], rel=1e-3)
+    grid.bridge.focus(layer="change", against=1)
+    settle()
+    first = state.history.revision(1).table.values[2, 3]
+    for number, text in zip((2, 3), view.cells.texts_under((2, 3)), strict=True):
+        change = float(text.partition(": ")[2].replace("\N{MINUS SIGN}", "-"))
+        assert change == pytest.approx(100 * (state.history.revision(number).table.values[2, 3] / first - 1), abs=0.051)
+    for layer in ("ratio", "samples"):
+        grid.bridge.focus(layer=layer)
+        settle()
+        assert view.cells.texts_under((2, 3)) == ()
+    assert view.rowHeight(0) <= low
+
+
 def test_a_revision_on_other_breakpoints_is_drawn_on_its_own(curve: Workshop, settle: Settle) -> None:
     curve.routes._runner.run("insert-breakpoint", {"at": 3333.0})
     settle()

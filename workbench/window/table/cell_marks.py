@@ -1,7 +1,9 @@
 """What is painted over and in a cell of the numbers besides its text: the frame of the chosen ones, and its bar."""
 
+from collections.abc import Sequence
+
 import numpy as np
-from PySide6.QtCore import QRect
+from PySide6.QtCore import QRect, Qt
 from PySide6.QtGui import QColor, QPainter
 
 LEAST_BAR = 2  # px; a shorter mark looks like dirt, and says no more than the number
@@ -30,6 +32,22 @@ def paint_frame(painter: QPainter, place: QRect, selected: np.ndarray, at: tuple
     ):
         if not covered:
             painter.fillRect(QRect(*edge), colour)
+
+
+def paint_lines(painter: QPainter, place: QRect, lines: Sequence[str], high: int) -> None:
+    """Write one text under the other, at the right of a cell, with the pen that is set.
+
+    Args:
+        painter: draws.
+        place: of the cell without its margin.
+        lines: what stands there, the cell's own first.
+        high: of a line, px.
+    """
+    right = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+    top = place.top() + (place.height() - high * len(lines)) // 2
+    for number, text in enumerate(lines):
+        if text:
+            painter.drawText(place.left(), top + number * high, place.width(), high, right, text)
 
 
 def paint_bar(painter: QPainter, place: QRect, lean: float, colour: QColor) -> None:

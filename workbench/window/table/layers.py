@@ -160,6 +160,15 @@ def value_texts(values: FloatArray, like: FloatArray) -> np.ndarray:
     return texts
 
 
+def change_texts(values: FloatArray, reference: Table) -> tuple[FloatArray, np.ndarray]:
+    """Return how far values are from those of a revision, as ratios and in words; both of the table's shape."""
+    numbers = np.full(values.shape, np.nan)
+    if reference.shape == values.shape:
+        same = np.where(values == reference.values, 1.0, np.nan)
+        numbers = np.divide(values, reference.values, out=same, where=reference.values != 0)
+    return numbers, _texts(numbers, "change")
+
+
 def cell_text(value: float, layer: Layer, decimals: int) -> str:
     """Write one cell of a layer."""
     return cell_writer(layer, decimals)(value) if np.isfinite(value) else ""

@@ -16,6 +16,7 @@ from workbench.window.table.layers import (
     NAMES,
     TIPS,
     LayerPicture,
+    change_texts,
     has_storage,
     layer_name,
     layer_picture,
@@ -42,6 +43,14 @@ def curve_layers(scene: Scene) -> tuple[Column, ...]:
     return (layers[0], *beside, *layers[1:])
 
 
+def grid_lines(scene: Scene) -> tuple[Column, ...]:
+    """Choose what stands in a cell of a grid: the layer, and under values or changes those of other revisions."""
+    table, layer = scene.shown_table, scene.focus.layer
+    if table is None or layer not in ("value", "change"):
+        return (layer,)
+    return (layer, *(each.id for each in scene.beside if each.table.same_axes(table)))
+
+
 class TableModel(QAbstractTableModel):
     """A curve as one row per breakpoint with all layers beside each other; a grid as itself, one layer at a time."""
 
@@ -64,7 +73,7 @@ class TableModel(QAbstractTableModel):
         if not self._last.is_other(table, scene.fitting_evidence, scene.reference, *looked_at, theme, storage):
             return
         curve = table is not None and table.kind == "curve"
-        wanted: tuple[Column, ...] = curve_layers(scene) if curve else (scene.focus.layer,)
+        wanted: tuple[Column, ...] = curve_layers(scene) if curve else grid_lines(scene)
         fresh = table is None or self.table is None or not table.same_axes(self.table)
         fresh = fresh or len(wanted) != len(self.columns) or (curve and wanted != self.columns)
         if fresh:
@@ -122,6 +131,16 @@ class TableModel(QAbstractTableModel):
         if self.table is None or parent.isValid():
             return 0
         return len(self.columns) if self.curve else self.table.shape[1]
+
+    def texts_of(self, column: int) -> tuple[np.ndarray, ...]:
+        """Return the texts that stand in a column, layer by layer or revision by revision."""
+        if self.curve:
+            return (self.pictures[self.columns[column]].texts.ravel(),)
+        return tuple(self.pictures[each].texts[:, column] for each in self.columns)
+
+    def texts_under(self, cell: tuple[int, ...]) -> tuple[str, ...]:
+        """Return what stands in a cell of a grid under its own text: what it holds in other revisions."""
+        return () if self.curve else tuple(str(self.pictures[each].texts[cell]) for each in self.columns[1:])
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
         """Return the text of a cell, or a sentence about it."""
@@ -209,4 +228,11 @@ def _picture(scene: Scene, column: Column, theme: Theme) -> LayerPicture:
     if not isinstance(column, int):
         return layer_picture(scene, column, theme)
     shown, (revision,) = layer_picture(scene, "value", theme), [each for each in scene.beside if each.id == column]
-    return replace(shown, numbers=revision.table.values, texts=value_texts(revision.table.values, shown.numbers))
+    numbers, grid = revision.table.values, revision.table.kind == "grid"
+    if not grid:
+        return replace(shown, numbers=numbers, texts=value_texts(numbers, shown.numbers))
+    texts = value_texts(numbers, shown.numbers)
+    if scene.focus.layer == "change" and scene.reference is not None:
+        numbers, texts = change_texts(numbers, scene.reference.table)
+    named = np.array([f"{short_name(column)}: {text}" if text else "" for text in texts.ravel()], dtype=object)
+    return replace(shown, numbers=numbers, texts=named.reshape(texts.shape))

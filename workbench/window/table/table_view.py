@@ -10,7 +10,7 @@ from workbench.window.kit.controls import label
 from workbench.window.kit.style import TOUCH
 from workbench.window.kit.theme import LIGHT, Theme
 from workbench.window.scene.scene import EnginePoint, Layer, Scene
-from workbench.window.table.cell_marks import paint_bar, paint_frame
+from workbench.window.table.cell_marks import paint_bar, paint_frame, paint_lines
 from workbench.window.table.header_view import MARGIN, WholeHeader, even_size, paint_cut, row_need, spread_sizes, whole
 from workbench.window.table.table_model import Column, TableModel
 from workbench.window.words.wording import tr
@@ -156,6 +156,11 @@ class TableView(QTableView):
         high = self.fontMetrics().height()
         return high + 2 if self._dense else max(24, high + 8)
 
+    @property
+    def _lines_under(self) -> int:
+        """How many lines stand in a cell under its own: what a grid's cells hold in other revisions."""
+        return 0 if self.cells.curve else max(len(self.cells.columns) - 1, 0)
+
     def _grow(self) -> None:
         """Widen the columns whose texts have become longer; none gets narrower while one works."""
         self._measured = self.cells.pictures
@@ -176,7 +181,7 @@ class TableView(QTableView):
         needs, self._shared = self._fitting(), self.cells.layer
         room, bars = self.maximumViewportSize(), (self.verticalScrollBar(), self.horizontalScrollBar())
         wide, high = room.width(), room.height()
-        least = self._least_height()
+        least = self._least_height() + self._lines_under * self.fontMetrics().height()
         for _ in range(2):  # one bar may bring the other about
             need = least if self._dense else row_need(high, least, max(TOUCH, least), MANY_ROWS)
             wide = room.width() - (bars[0].sizeHint().width() if rows * need > high else 0)
@@ -221,8 +226,7 @@ class TableView(QTableView):
 
     def _column_need(self, column: int) -> int:
         layer: Column = self.cells.columns[column] if self.cells.curve else self.cells.layer
-        texts = self.cells.pictures[layer].texts
-        shown = texts.ravel() if self.cells.curve else texts[:, column]
+        shown = {text for texts in self.cells.texts_of(column) for text in texts}
         heading = str(self.cells.headerData(column, Qt.Orientation.Horizontal))
         # In a grid a column holds whichever layer is shown: it is as wide as most of them need.
         floor = WIDEST.get(layer, "") if self.cells.curve and not isinstance(layer, int) else ""
@@ -313,7 +317,6 @@ class TableView(QTableView):
         theme, model, selected = self._theme, self.cells, self._selected()
         ink, card, soft = QColor(theme.ink), QColor(theme.card), QColor(theme.soft)
         high, room = self.verticalHeader().defaultSectionSize(), self.viewport().rect()
-        right = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         bar, metrics = QColor(theme.soft), self.fontMetrics()
         places = ((c, self.columnViewportPosition(c), self.columnWidth(c)) for c in columns)
         lefts = [(c, left, wide, whole(left, wide, room.width())) for c, left, wide in places if wide]
@@ -335,7 +338,8 @@ class TableView(QTableView):
                     strong = layer in (model.layer, "value") or isinstance(layer, int)
                     flip = layer == model.layer and model.inverse[layer][cell]
                     painter.setPen(card if flip else ink if strong else soft)
-                    painter.drawText(left, top, wide - MARGIN, high, right, text)
+                    lines = (text, *model.texts_under(cell)) if self._lines_under else (text,)
+                    paint_lines(painter, QRect(left, top, wide - MARGIN, high), lines, metrics.height())
                 if selected[row, column]:
                     paint_frame(painter, QRect(left, top, wide, high), selected, (row, column), QColor(theme.accent))
 
