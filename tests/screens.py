@@ -25,7 +25,7 @@ from workbench.demo.samples import sample_files
 
 ALPHA = 0xFF000000
 TASKS = (
-    "pulls cautions approve drive lanes gates settings leave-out compute analogue-input wideband-delay card blend "
+    "pulls cautions approve drive lanes gates settings leave-out compute analogue-input wideband-delay blend "
     "difference branches story keys help"
 ).split()
 # Name of the picture, and lines that the watched program is told before it is taken.

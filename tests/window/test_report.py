@@ -34,4 +34,10 @@ def test_one_button_writes_and_opens_it(
         assert Path(opened[-1]) == path
         assert str(path) in shop.bench.notice.text
     assert len(opened) == 2
+    shop.do("card")
+    settle()
+    card = tmp_path / "car_curve_next_drive_revision_1.html"
+    assert Path(opened[-1]) == card
+    assert "passenger" in card.read_text("utf-8")
+    assert str(card) in shop.bench.notice.text
     assert shop.bench.report.accessibleName() or shop.bench.report.text()

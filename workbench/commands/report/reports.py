@@ -88,12 +88,12 @@ def report(
     )
 
 
-def free_path(state: State, revision: Revision) -> Path:
-    """Return a path beside the session for the PDF of a report, under which there is nothing yet."""
+def free_path(state: State, revision: Revision, what: str = "", ending: str = ".pdf") -> Path:
+    """Return a path beside the session for a paper on a revision, under which there is nothing yet."""
     session = Path(state.path)
     name = re.sub(r"[^\w.-]+", "_", revision.table.name)
-    stem = f"{session.stem}_{name}_revision_{revision.id}"
-    every = (f"{stem}.pdf", *(f"{stem}_{number}.pdf" for number in range(2, 10_000)))
+    stem = f"{session.stem}_{name}_{what}revision_{revision.id}"
+    every = (f"{stem}{ending}", *(f"{stem}_{number}{ending}" for number in range(2, 10_000)))
     return next(path for path in map(session.with_name, every) if not path.exists())
 
 

@@ -132,6 +132,13 @@ class Routes(QObject):
         table = TableName(scene.focus.table)
         self._runner.run("report", {"file": file, "paper": "letter" if letter else "a4", "table": table})
 
+    def write_card(self) -> None:
+        """Write the card for the driver beside the session, and open it where it can be printed."""
+        scene = self._bridge.scene
+        if scene.state is not None and scene.head is not None:
+            file = free_path(scene.state, scene.head, "next_drive_", ".html")
+            self._runner.run("card", {"file": file, "table": TableName(scene.focus.table)})
+
     def open_drive(self) -> None:
         """Show what was understood of the log."""
         self._open(self._tasks.open_drive)
@@ -365,7 +372,7 @@ class Routes(QObject):
                 self.outside.show(name, later.table.with_values(cells.earlier))
             case MadeSession(path):
                 self._opening.open(path)
-            case Path() if word == "report":
+            case Path() if word in ("report", "card"):
                 QDesktopServices.openUrl(QUrl.fromLocalFile(str(answer.value.absolute())))
         lost = bool(answer.not_recorded)
         shown = self._bench.drawer.task is not None and word == self._tasks.word  # the task says it

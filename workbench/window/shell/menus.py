@@ -28,7 +28,13 @@ class OfWindow:
 
 def all_actions(routes: Routes, opening: Opening, bench: Bench, window: OfWindow) -> Iterator[Action]:
     """Yield the records of everything that can be done."""
-    own = {"copy": routes.copy, "paste": routes.paste, "new": opening.choose_table, "roll-back": routes.roll_back}
+    own = {
+        "copy": routes.copy,
+        "paste": routes.paste,
+        "new": opening.choose_table,
+        "roll-back": routes.roll_back,
+        "card": routes.write_card,
+    }
     for command in COMMANDS.values():
         record = of_command(command, routes)
         yield replace(record, trigger=own[command.word]) if command.word in own else record
