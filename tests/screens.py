@@ -5,7 +5,6 @@ Unlike `pictures.py`, which asks widgets for their pictures and so repaints them
 each; ImageMagick's `montage` puts one screen in all its forms on a sheet.
 """
 
-import json
 import os
 import sys
 import tempfile
@@ -79,21 +78,20 @@ def main() -> None:
     target = Path(folder)
     target.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as scratch:
-        home = Path(scratch) / "screen"
-        home.mkdir()
-        screen = test_screen.Screen(home, session_in(Path(scratch)))
-        try:
-            for theme, size_of_text in product(themes.split(","), points.split(",")):
-                screen.tool("key", "Escape")
+        session = session_in(Path(scratch))
+        for theme, size_of_text in product(themes.split(","), points.split(",")):
+            home = Path(scratch) / f"{theme}_{size_of_text}"
+            home.mkdir()
+            screen = test_screen.Screen(home, session)
+            try:
                 screen.say(f"dress {theme} {size_of_text}")
                 for name, lines in SCREENS:
                     for line in lines:
                         screen.say(line)
                     keep(screen, target / f"{name}_{theme}_{high}_{size_of_text}.png", wide, high)
-            told = json.loads(screen.say("state"))
-        finally:
-            screen.end()
-    print(f"Pictures of {len(SCREENS)} screens in {target}; the last of {told['table']!r}")
+            finally:
+                screen.end()
+    print(f"Pictures of {len(SCREENS)} screens in {target}")
 
 
 if __name__ == "__main__":

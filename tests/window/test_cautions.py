@@ -14,6 +14,7 @@ from workbench.commands.evidence.next_step import against
 from workbench.session import Session
 from workbench.window.shell.main_window import MainWindow
 from workbench.window.tasks.cautions_task import CautionsTask
+from workbench.window.tasks.form import Form
 from workbench.window.tasks.pulls_task import PullsTask
 
 
@@ -121,6 +122,27 @@ def test_pulls_are_a_table_and_a_choice_goes_to_the_place_in_the_log(
     assert focus.cursor_s == pull["leanest_at"]
     assert focus.span == (pull["start"], pull["end"])
     assert len([item for item in task._plot.box.addedItems if hasattr(item, "getData")]) == len(task._pulls)
+    assert row["Pull"].split()[0] == pull["name"] == "1:1"
+    task._leave.click()
+    settle()
+    form = careful._workshop.bench.drawer.task
+    assert isinstance(form, Form)
+    assert careful._workshop.bench.drawer._title.text() == "Leave a pull out"
+    assert form.arguments()["what"] == "1:1"
+    reason = next(each for each in form.findChildren(QLineEdit) if each.accessibleName() == "Because")
+    reason.setText("foot came up")
+    careful._workshop.routes._tasks.run()
+    settle()
+    (left,) = careful._workshop.bridge.scene.state.drives[0].left_out
+    assert left.reason == "foot came up"
+    assert left.start == pytest.approx(pull["start"], abs=0.5)
+    careful._workshop.do("pulls")
+    settle()
+    again = careful._workshop.bench.drawer.task
+    assert isinstance(again, PullsTask)
+    careful._workshop.do("undo")
+    settle()
+    assert careful._workshop.bridge.scene.state.drives[0].left_out == ()
 
 
 def test_logs_are_looked_through_once_however_many_revisions_follow(

@@ -158,3 +158,17 @@ def test_dragging_the_handle_moves_the_wideband_with_it(lanes: Lanes, qtbot: QtB
     assert told[-1][0] == pytest.approx(-20 * 10.0 / lanes.stack.place_of(0).width(), rel=0.1)
     curve = next(c for p in lanes.stack.plots for t, c in zip(p.lane.traces, p.curves, strict=True) if t.delayed)
     assert curve.pos().x() == pytest.approx(told[-1][0])
+
+
+@pytest.mark.parametrize("points", [10, 18, 24])
+def test_a_value_beside_a_lane_is_never_cut(driven: MainWindow, settle: Settle, points: int) -> None:
+    """Part of a number would read as another: its name, then its unit give way."""
+    shop = driven.equip()
+    shop.dress("light", points)
+    shop.bridge.focus(cursor_s=104.0)
+    settle()
+    labels = shop.bench.log.lanes.stack._captions.labels
+    assert len(labels) > 2
+    assert any("<b>" in each.text() and "<b></b>" not in each.text() for each in labels)
+    for caption in labels:
+        assert caption.sizeHint().width() <= caption.width() + 1, (points, caption.text())

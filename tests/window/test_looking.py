@@ -5,15 +5,15 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from pyqtgraph import PlotDataItem
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
 from workbench.window.log import log_view
-from workbench.window.panels.cell_history import story_lines
 from workbench.window.scene.scene import engine_point
 from workbench.window.shell.main_window import MainWindow
+from workbench.window.tasks.story_task import StoryTask
 
 Settle = Callable[[], None]
 
@@ -139,14 +139,19 @@ def test_the_story_of_a_cell_tells_every_revision_that_changed_it(driven: MainWi
     qtbot.keySequence(driven, "Ctrl+Shift+H")
     drawer = shop.bench.drawer
     assert shop.bench.side.shown is drawer
-    assert isinstance(drawer.task, QLabel)
-    lines = drawer.task.text().split("\n")
-    assert lines == list(story_lines(shop.bridge.scene))
-    assert [line.split()[0] for line in lines[1:]] == ["1", "2", "4"]
-    assert "7.25" in lines[3]
-    assert "+10.00" in lines[2]
-    assert "lean at cruise" in lines[2]
-    assert f"{first:.4g}"[:4] in lines[1]
+    story = drawer.task
+    assert isinstance(story, StoryTask)
+    last, middle, begun = story.text.text().split("<p>")[1:]
+    assert [part.split("&nbsp;")[0] for part in (last, middle, begun)] == ["<b>4", "<b>2", "<b>1"]
+    assert "7.25" in last
+    assert "+10.0" in middle
+    assert "lean at cruise" in middle
+    assert f"{first:.4g}"[:4] in begun
+    (line,) = [item for item in story.plot.box.addedItems if isinstance(item, PlotDataItem)]
+    numbers, changes = line.getData()
+    assert numbers.tolist() == [1, 2, 4]
+    assert changes[:2] == pytest.approx([0.0, 10.0])
+    assert changes[2] == pytest.approx(100 * (7.25 / first - 1))
     qtbot.keyClick(drawer, Qt.Key.Key_Escape)
     assert shop.bench.side.shown is shop.bench.rail_card
     assert QGuiApplication.focusObject() is shop.bench.numbers.view

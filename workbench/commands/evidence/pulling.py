@@ -79,7 +79,7 @@ def leave_out(
     Its rows are counted by a gate of their own, and the log itself stays as it is.
 
     Args:
-        what: the pull as `pulls` names it, as in 2:1, or a stretch in s, as in 2:33.5..41.
+        what: the pull by its name, as in 2:1 (the first of drive 2), or a stretch in s, as in 2:33.5..41.
         because: the reason, in your words.
         take_back: let it count again.
         table: the table that was driven; the first one if not given.

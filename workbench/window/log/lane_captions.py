@@ -1,9 +1,10 @@
 """The captions beside the lanes: the name of each channel with its value at the cursor."""
 
 from collections.abc import Sequence
+from html import escape
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QFontMetrics
+from PySide6.QtGui import QFont, QFontMetrics
 from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from workbench.window.kit.controls import label
@@ -12,6 +13,8 @@ from workbench.window.log.lane_plot import RIBBON_PX, SPACING, STYLES, Lane, col
 from workbench.window.words.wording import plain, tr
 
 LEAST_GUTTER = 180
+LEAST_NAME = 9  # signs of a name that are seen before its unit gives way
+EDGE = 4  # px kept free at the right
 HERE = "▸"  # before the caption of the lane that keys work on
 
 
@@ -71,21 +74,37 @@ class Captions:
             current: whether keys work on this lane.
         """
         caption = self.labels[index]
+        metrics = QFontMetrics(caption.font())
         lines, spoken = [], []
+        room = max(caption.height() // metrics.height(), 1)
+        more = tr("… {n} more").format(n=len(lane.traces) - room)
         for i, trace in enumerate(lane.traces):
             colour = colour_of(lane, i, self._theme)
             sign = "╍" if STYLES[i % len(STYLES)] == Qt.PenStyle.DashLine else "━"
             known = row is not None and row < len(trace.pyramid.values)
             value = plain(float(f"{trace.pyramid.values[row]:.4g}")) if known else ""
             unit = "" if trace.unit == "lambda" else trace.unit
-            lines.append(f'<span style="color:{colour}">{sign} {trace.name}</span> <b>{value}</b> {unit}')
+            begun = f"{HERE}{sign} " + (f" {more}" if i + 1 == room < len(lane.traces) else "")
+            name, shown = self._fitted(trace.name, begun, value, unit, caption)
+            lines.append(f'<span style="color:{colour}">{sign} {escape(name)}</span> <b>{value}</b> {escape(shown)}')
             spoken.append(f"{trace.name} {value} {unit}".strip())
-        room = max(caption.height() // QFontMetrics(caption.font()).height(), 1)
         if len(lines) > room:
-            more = tr("… {n} more").format(n=len(lines) - room)
             lines = [*lines[: room - 1], f'{lines[room - 1]} <span style="color:{self._theme.soft}">{more}</span>']
         if current:
             lines[0] = f'<span style="color:{self._theme.attention}">{HERE}</span>{lines[0]}'
         caption.setText("<br>".join(lines))
         caption.setAccessibleName(", ".join(spoken))
         caption.setToolTip("\n".join(spoken))
+
+    def _fitted(self, name: str, begun: str, value: str, unit: str, caption: QLabel) -> tuple[str, str]:
+        """Shorten name and unit so that the value is never cut: part of a number would read as another."""
+        metrics = QFontMetrics(caption.font())
+        strong = QFont(caption.font())
+        strong.setBold(True)
+        space = metrics.horizontalAdvance(" ")
+        taken = metrics.horizontalAdvance(begun) + QFontMetrics(strong).horizontalAdvance(value) + 2 * space + EDGE
+        room = self._gutter.width() - taken
+        if room - metrics.horizontalAdvance(unit) < LEAST_NAME * metrics.averageCharWidth():
+            unit = ""
+        room -= metrics.horizontalAdvance(unit)
+        return metrics.elidedText(name, Qt.TextElideMode.ElideRight, max(room, 0)), unit

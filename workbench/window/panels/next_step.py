@@ -122,7 +122,7 @@ def target_figures(evidence: Evidence, table: Table) -> list[Figure]:
             continue
         good, blurred = inside(target), target.widest > target.limit
         value = tr("all inside") if good else tr("{share} of driven time").format(share=share(target.inside_time))
-        if good and blurred:
+        if good and blurred and target.measured:
             half = number(target.widest * 100, 1) + THIN_SPACE + "%"
             value = tr("inside, but known only to ±{half}").format(half=half)
         kind = "attention"

@@ -22,7 +22,6 @@ from workbench.model.evidence import Evidence
 from workbench.model.state import DriveAdded
 from workbench.phrases import join_phrases
 from workbench.window.kit.controls import button
-from workbench.window.panels.cell_history import story_lines
 from workbench.window.panels.next_step import worst_target
 from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.command_runner import Runner
@@ -35,6 +34,7 @@ from workbench.window.table.cell_entry import Entry
 from workbench.window.tasks.delay_trial import DelayTrial, effect_words, tried
 from workbench.window.tasks.help_task import HelpTask
 from workbench.window.tasks.keys_task import KeysTask
+from workbench.window.tasks.story_task import StoryTask
 from workbench.window.tasks.tasks import Tasks
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import plural, tr
@@ -217,7 +217,8 @@ class Routes(QObject):
         scene = self._bridge.scene
         if scene.table is not None and scene.focus.cell:
             title = tr("History of {cell}").format(cell=scene.table.cell_name(scene.focus.cell))
-            self._open(lambda: self._tasks.show_text(title, story_lines(scene)))
+            task = StoryTask(scene, self._bench.drawer)
+            self._open(lambda: self._bench.drawer.put(title, task, first=task.first))
 
     def _notes(self) -> None:
         evidence = self._bridge.scene.evidence

@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from workbench.window.kit.controls import label
+from workbench.window.kit.controls import button, label, row
 from workbench.window.kit.plots import Plot, pen
 from workbench.window.kit.style import theme_named
 from workbench.window.kit.theme import Theme
@@ -32,7 +32,7 @@ SHOWN_ROWS = 6
 def _headings() -> list[tuple[str, str]]:
     """Name the columns, the leanest first among figures: it is what hurts."""
     return [
-        (tr("Drive"), tr("Number of the drive.")),
+        (tr("Pull"), tr("Its name: the drive and the number of the pull in it. ∅ is left out, ! stands apart.")),
         (tr("Rev."), tr("The revision that was in the car.")),
         (tr("Leanest"), tr("Leanest reading, as measured over commanded lambda.")),
         (tr("at s"), tr("When that was, in s of the log.")),
@@ -48,9 +48,11 @@ class PullsTask(QWidget):
 
     Signals:
         looked: drive, moment of the leanest, first and last moment, s.
+        leaving: name of the pull that is to be left out of the evidence.
     """
 
     looked = Signal(int, float, float, float)
+    leaving = Signal(str)
 
     def __init__(self, scene: Scene, parent: QWidget) -> None:
         """Make it empty; the pulls are looked for."""
@@ -74,8 +76,12 @@ class PullsTask(QWidget):
         self._table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self._table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self._table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        self._table.currentCellChanged.connect(lambda row, *_: self._look(row))
+        self._table.currentCellChanged.connect(lambda at, *_: self._look(at))
         column.addWidget(self._table)
+        self._leave = button(tr("Leave this pull out…"), tr("Leave the chosen pull out of the evidence."), self)
+        self._leave.clicked.connect(self._leave_out)
+        self._leave.setEnabled(False)
+        column.addLayout(row(self._leave))
         column.addWidget(label(tr("Measured over commanded lambda, one line per pull"), self, "title", wrap=True))
         self._plot = Plot(tr("Pulls over engine speed"), self)
         self._plot.setMinimumHeight(self.fontMetrics().height() * 12)
@@ -94,11 +100,11 @@ class PullsTask(QWidget):
         self._said.setText("\n".join([*besides, *([hint] if self._pulls else [])]))
         self._table.blockSignals(True)
         self._table.setRowCount(len(self._pulls))
-        for row, pull in enumerate(self._pulls):
+        for line, pull in enumerate(self._pulls):
             for place, text in enumerate(self._texts(pull)):
                 item = QTableWidgetItem(text)
                 item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-                self._table.setItem(row, place, item)
+                self._table.setItem(line, place, item)
         self._table.blockSignals(False)
         self._fit()
         self._draw()
@@ -130,7 +136,8 @@ class PullsTask(QWidget):
         moment = "–" if at is None else number(float(at), 1)
         speed = "–" if rpm is None else count(float(rpm))
         began = number(float(pull["start"]), 1)
-        return [str(pull["drive"]), str(revision or "–"), leanest, moment, speed, mean, span, began]
+        sign = " ∅" if pull.get("left_out") else " !" if pull.get("apart") or pull.get("lifted") else ""
+        return [f"{pull['name']}{sign}", str(revision or "–"), leanest, moment, speed, mean, span, began]
 
     def _revision(self, drive: int) -> int:
         state = self._scene.state
@@ -139,9 +146,15 @@ class PullsTask(QWidget):
         driven = state.history.driven(state.drive(drive), state.table_name(self._scene.focus.table))
         return 0 if driven is None else driven.id
 
-    def _look(self, row: int) -> None:
-        if 0 <= row < len(self._pulls):
-            pull = self._pulls[row]
+    def _leave_out(self) -> None:
+        at = self._table.currentRow()
+        if 0 <= at < len(self._pulls):
+            self.leaving.emit(str(self._pulls[at]["name"]))
+
+    def _look(self, at_row: int) -> None:
+        self._leave.setEnabled(0 <= at_row < len(self._pulls))
+        if 0 <= at_row < len(self._pulls):
+            pull = self._pulls[at_row]
             at = pull.get("leanest_at")
             place = float(pull["start"] if at is None else at)
             self.looked.emit(int(pull["drive"]), place, float(pull["start"]), float(pull["end"]))
@@ -156,7 +169,7 @@ class PullsTask(QWidget):
         state, seen = self._scene.state, list[int]()
         self._plot.box.addItem(pyqtgraph.InfiniteLine(1.0, angle=0, movable=False, pen=pen(theme.line, 1)))
         chosen = self._table.currentRow()
-        for row, pull in enumerate(self._pulls if state is not None else ()):
+        for number_of, pull in enumerate(self._pulls if state is not None else ()):
             log = None if state is None else state.drive(int(pull["drive"])).log
             parts = (
                 [] if log is None else [log.playing(r) for r in ("engine_speed", "lambda_measured", "lambda_commanded")]
@@ -170,7 +183,7 @@ class PullsTask(QWidget):
             place = seen.index(revision)
             with np.errstate(divide="ignore", invalid="ignore"):
                 ratio = measured / commanded
-            width = theme.stroke * (2 if row == chosen else 1)
+            width = theme.stroke * (2 if number_of == chosen else 1)
             line = pen(getattr(theme, COLOURS[place % len(COLOURS)]), width, STYLES[place % len(STYLES)])
             self._plot.box.addItem(pyqtgraph.PlotCurveItem(speed, ratio, connect="finite", pen=line))
         self._plot.name_axis(tr("Engine speed (rpm)"))

@@ -107,6 +107,7 @@ class Tasks(QObject):
         task.looked.connect(
             lambda drive, at, start, end: self._bridge.focus(drive=drive, cursor_s=at, span=(start, end))
         )
+        task.leaving.connect(lambda name: self.open("leave-out", {"what": name}))
         self._drawer.put(tr("Pulls"), task, first=task.first)
         self._runner.run("pulls", {"table": TableName(self._bridge.scene.focus.table)})
 
@@ -208,7 +209,9 @@ class Tasks(QObject):
         go = button(tr("Apply") if drafted else title, window_text(command.summary), self._drawer, "step")
         go.setAccessibleName(tr(command.title))
         go.clicked.connect(self.run)
-        self._drawer.put(tr(command.title), form, go, first=form.first or go)
+        asks = form.first is not None or command.opens != "answer"  # else the answer is all there is
+        go.setVisible(asks)
+        self._drawer.put(tr(command.title), form, *([go] if asks else []), first=form.first or (go if asks else form))
         if drafted:
             form.edited.connect(self._soon.start)
             self._soon.start()
