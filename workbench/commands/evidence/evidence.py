@@ -104,10 +104,9 @@ def correct(
 ) -> Job[Corrected]:
     """Multiply the driven cells by their measured airflow ratio, and continue the correction into undriven cells.
 
-    In undriven cells the correction is inferred: it continues that of the driven cells around, never beyond their
-    range, or takes one factor over the range of the pulls; the cells are marked. Where that would lean cells at high
-    load it fades, until you accept that by name, and so it does in thin cells beyond those that were read. The
-    commanded mixture is never changed.
+    In undriven cells it is inferred: it continues that of the driven cells around, never beyond their range, or takes
+    one factor over the range of the pulls. Where that, or a thin cell beyond those that were read, would lean high load
+    it fades, until you accept that by name. The commanded mixture is never changed.
 
     Args:
         share: part of the step to apply.
