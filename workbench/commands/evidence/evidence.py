@@ -19,7 +19,7 @@ from workbench.commands.evidence.evidence_report import (
 )
 from workbench.commands.evidence.gathering import gathered
 from workbench.commands.evidence.next_step import next_step
-from workbench.commands.evidence.proposing import propose
+from workbench.commands.evidence.proposing import Asked, propose
 from workbench.errors import InputError
 from workbench.maths.questions import Looked, look_for_cautions
 from workbench.maths.table.correction import Undriven
@@ -126,16 +126,8 @@ def correct(
         correct car.session --share 0.5 --note "first round, half a step"
     """
     found = yield from gather_for(state, table, from_, source, delay)
-    proposed, full = propose(
-        state,
-        found,
-        share=share,
-        limit=limit,
-        cells=cells,
-        thin=not without_thin,
-        undriven=undriven,
-        accept=accept,
-    )
+    asked = Asked(share, limit, cells, not without_thin, undriven, accept)
+    proposed, full = propose(state, found, asked)
     after = found.table.with_values(found.table.values * proposed.multipliers)
     arguments: dict[str, Json] = {
         "share": share,

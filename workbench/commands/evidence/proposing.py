@@ -1,6 +1,6 @@
 """What a correction may do without being asked: where little was read it leans high load only to avoid a cliff."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -24,17 +24,19 @@ COMMAND_STAYS = "The commanded mixture is never changed: only the airflow is cor
 OF_CLIFF = 0.9  # a correction's own steps stay under what counts as a cliff by this share
 
 
-def propose(
-    state: State,
-    found: Evidence,
-    *,
-    share: float,
-    limit: float,
-    cells: Cells,
-    thin: bool,
-    undriven: Undriven,
-    accept: tuple[str, ...],
-) -> tuple[Correction, FullThrottle | None]:
+@dataclass(frozen=True)
+class Asked:
+    """What was asked of a correction: its words and numbers."""
+
+    share: float
+    limit: float
+    cells: Cells
+    thin: bool
+    undriven: Undriven
+    accept: tuple[str, ...]
+
+
+def propose(state: State, found: Evidence, asked: Asked) -> tuple[Correction, FullThrottle | None]:
     """Propose a correction; where it would lean cells with little evidence at high load it fades there until accepted.
 
     Returns:
@@ -43,7 +45,7 @@ def propose(
     Raises:
         InputError: when something else is accepted, a number is out of its range, or nothing is left to correct.
     """
-    if unknown := [name for name in accept if name != LEAN_STEP]:
+    if unknown := [name for name in asked.accept if name != LEAN_STEP]:
         raise InputError(
             phrase("A correction has no objection {name!r}.", name=unknown[0]),
             phrase("The only one to accept here is {name}.", name=LEAN_STEP),
@@ -56,11 +58,11 @@ def propose(
     def made(held: BoolArray, fades: BoolArray | None = None) -> Correction:
         return correction(
             found,
-            share=share,
-            limit=limit,
-            cells=cells.mask(found.table),
-            thin=thin,
-            undriven=undriven,
+            share=asked.share,
+            limit=asked.limit,
+            cells=asked.cells.mask(found.table),
+            thin=asked.thin,
+            undriven=asked.undriven,
             held=held,
             fades=fades,
             baseline=smoothing_baseline(state.history, head).values,
@@ -74,12 +76,12 @@ def propose(
     if kept := int((free.inferred & ~proposed.inferred).sum()):
         keep = "was set by hand and keeps its" if kept == 1 else "were set by hand and keep their"
         notes.append(phrase("{kept} of them {keep} value.", kept=kept, keep=keep))
-    notes += _of_full_throttle(found, full, undriven)
+    notes += _of_full_throttle(found, full, asked.undriven)
     lean = _lean(found, proposed, full) & loaded
-    if not lean.any() or LEAN_STEP in accept:
+    if not lean.any() or LEAN_STEP in asked.accept:
         return replace(proposed, notes=tuple(notes)), full
     fading = made(by_hand, lean)
-    said = (*fading.notes, *_of_full_throttle(found, full, undriven), _fades(found, proposed, fading, lean))
+    said = (*fading.notes, *_of_full_throttle(found, full, asked.undriven), _fades(found, proposed, fading, lean))
     return replace(fading, notes=said, held_back=lean), full
 
 
