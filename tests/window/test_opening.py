@@ -8,6 +8,7 @@ from pytestqt.qtbot import QtBot
 
 from workbench.session import Session
 from workbench.window.shell import opening
+from workbench.window.shell.controller import Workshop
 from workbench.window.shell.main_window import MainWindow
 
 
@@ -25,6 +26,12 @@ def readers(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     return found
 
 
+def note_of(workshop: Workshop) -> str:
+    state = workshop.bridge.scene.state
+    assert state is not None
+    return state.head().note
+
+
 def test_a_large_session_is_read_aside(window: MainWindow, session: Session, qtbot: QtBot, readers: list[int]) -> None:
     session.close()
     path, workshop = Path(session.state.path), window.equip()
@@ -39,10 +46,10 @@ def test_a_large_session_is_read_aside(window: MainWindow, session: Session, qtb
     assert told[-1] == ""
     workshop.routes._runner.run("scale", {"by": 1.1, "note": "after"})
     workshop.bench.finish()
-    assert workshop.bridge.scene.state.head().note == "after"
+    assert note_of(workshop) == "after"
     workshop.opening.open_last()  # as the next start does
     qtbot.waitUntil(lambda: len(readers) > 1 and not workshop.opening.reading.busy)
-    assert workshop.bridge.scene.state.head().note == "after"
+    assert note_of(workshop) == "after"
 
 
 def test_what_cannot_be_opened_is_told_as_before(

@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QPlainTextEdit,
+    QPushButton,
     QWidget,
 )
 from pytestqt.qtbot import QtBot
@@ -491,6 +492,28 @@ def test_the_sample_is_opened_as_a_copy(
     state = window._workshop.bridge.scene.state
     assert Path(state.path).parent == tmp_path
     assert len(state.history.revisions) > 1
+
+
+@pytest.mark.parametrize(("offer", "drives", "revisions"), [("table", 0, 1), ("drive", 1, 1), ("finished", 4, 5)])
+def test_each_step_of_the_start_page_has_a_sample_to_try(
+    window: MainWindow,
+    qtbot: QtBot,
+    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path,
+    settle: Settle,
+    offer: str,
+    drives: int,
+    revisions: int,
+) -> None:
+    monkeypatch.setattr(window._workshop.opening, "_folder", lambda: str(tmp_path))
+    titles = {"table": "Try the sample table", "drive": "Try the sample drive", "finished": "Open the sample"}
+    buttons = {each.text(): each for each in window._start.findChildren(QPushButton)}
+    assert set(titles.values()) <= set(buttons)
+    qtbot.mouseClick(buttons[titles[offer]], Qt.MouseButton.LeftButton)
+    settle()
+    state = window._workshop.bridge.scene.state
+    assert Path(state.path).parent == tmp_path
+    assert (len(state.drives), len(state.history.revisions)) == (drives, revisions)
 
 
 def test_a_second_table_is_chosen_from_the_list(opened: MainWindow, car_files: Path) -> None:

@@ -118,8 +118,8 @@ def _tables() -> Iterator[str]:
         wording.STANDING_WORDS, wording.PLAIN_WORDS, wording.SOURCE_WORDS,
     ):  # fmt: skip
         yield from table.values()
-    for _, title, text in start_page.STEPS:
-        yield from (title, text)
+    for _, title, text, _, offer in start_page.STEPS:
+        yield from (title, text, offer)
     for title, keys in keys_task.PLACES:
         yield title
         for pair in keys:

@@ -37,7 +37,10 @@ from workbench.window.shell.main_window import MainWindow
 
 CALM = 8  # turns of the event loop in which nothing comes up
 TURN_S = 0.004
-AWAY = ("quit", "start", "card", "open", "new", "sample", "paste-table", "watch", "compare-file")
+AWAY = (
+    *("quit", "start", "card", "open", "new", "sample", "sample-table", "sample-log", "paste-table", "watch"),
+    "compare-file",
+)
 
 
 class Quiet(QObject):

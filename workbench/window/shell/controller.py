@@ -90,6 +90,7 @@ class Workshop(QObject):
         line.cancelled.connect(self.jobs.cancel)
         analyst.puzzled.connect(self._on_puzzle)
         self.opening.refused.connect(self.start.show_refused)
+        self.opening.log_found.connect(lambda log: self.routes.take([log]))
 
     def do(self, name: str) -> None:
         """Do what the action of a name does."""

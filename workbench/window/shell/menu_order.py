@@ -5,7 +5,8 @@ from collections.abc import Iterable, Sequence
 # Names of acts and words of commands; what is not named stands in a last group of its menu.
 ORDER: dict[str, tuple[tuple[str, ...], ...]] = {
     "Session": (
-        ("new", "paste-table", "open", "sample"),
+        ("new", "paste-table", "open"),
+        ("sample-table", "sample-log", "sample"),
         ("add-table", "settings"),
         ("export", "report", "save-copy", "unpack", "pack"),
         ("check", "make-key"),

@@ -65,6 +65,11 @@ def _of_sessions(routes: Routes, opening: Opening) -> Iterator[Action]:
                  opening.choose, "open", always)
     yield Action("sample", tr("Open the sample"), "Session", "", tr("Open a copy of the sample session."),
                  opening.open_sample, "app", always)
+    yield Action("sample-table", tr("Try the sample table"), "Session", "",
+                 tr("Begin a session from the sample's table; invented data."), opening.try_table, "app", always)
+    yield Action("sample-log", tr("Try the sample drive"), "Session", "",
+                 tr("Begin a session from the sample's table, and add its drive; invented data."), opening.try_log,
+                 "app", always)
     yield Action("paste-table", tr("New session from the clipboard"), "Session", "Ctrl+Shift+P",
                  tr("Begin a session from a table copied in a spreadsheet."), opening.paste, "paste", always)
     yield Action("watch", tr("Watch a folder for logs…"), "Log", "Ctrl+Shift+W",

@@ -22,6 +22,7 @@ from workbench.window.words.wording import tr
 from workbench.work import Progress
 
 SUFFIX = ".session"
+SAMPLE_TABLE, SAMPLE_LOG = "airflow_stale.csv", "part_throttle_drive.csv"
 LARGE = 5_000_000  # bytes; holding so many against their digests takes 10 ms, on a slow machine the 50 ms that are felt
 
 
@@ -31,10 +32,12 @@ class Opening(QObject):
     Signals:
         refused: a WorkbenchError while no session is open.
         sample_wanted: folder in which the sample is to be made.
+        log_found: path of a log to add to the session that was just begun.
     """
 
     refused = Signal(object)
     sample_wanted = Signal(object)
+    log_found = Signal(object)
 
     def __init__(self, bridge: Bridge, memory: Memory, notice: Notice, parent: QWidget) -> None:
         """Begin with nothing open."""
@@ -125,6 +128,21 @@ class Opening(QObject):
             self._refuse(error)
             return
         self.open(copy)
+
+    def try_table(self) -> None:
+        """Begin a session from the sample's table."""
+        found = shipped_folder("sample_sessions") / SAMPLE_TABLE
+        if found.is_file():
+            self.begin_from(found, free_path(Path(self._folder()) / f"sample{SUFFIX}"))
+        else:
+            self.open_sample()
+
+    def try_log(self) -> None:
+        """Begin a session from the sample's table, and add its drive."""
+        self.try_table()
+        found = shipped_folder("sample_sessions") / SAMPLE_LOG
+        if found.is_file() and self._bridge.scene.state is not None:
+            self.log_found.emit(found)
 
     def choose_folder(self) -> None:
         """Ask for a folder whose new logs are offered."""

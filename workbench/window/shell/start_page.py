@@ -1,11 +1,21 @@
 """The empty state: what the job is, recent sessions, the sample, and ways to bring a table in."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFont
-from PySide6.QtWidgets import QApplication, QHBoxLayout, QLabel, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QHBoxLayout,
+    QLabel,
+    QListWidget,
+    QListWidgetItem,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 from workbench.errors import WorkbenchError
 from workbench.window.kit.controls import Card, button, label, scrolled
@@ -18,12 +28,14 @@ HEADING = 1.5  # times the text
 WIDEST_EM = 86  # lines of text; wider than that it would be hard to take in
 STEPS = (
     ("table", "Import the table",
-     "The ECU's airflow curve or volumetric-efficiency grid: a CSV, or copied from a spreadsheet."),
+     "The ECU's airflow curve or volumetric-efficiency grid: a CSV, or copied from a spreadsheet.",
+     "sample-table", "Try the sample table"),
     ("add-log", "Add the log of a drive",
-     "Any logger's file with trims, a wideband or both. Its channels are recognised and listed."),
-    ("correct", "Correct from the evidence",
-     "Each cell's error with its uncertainty. Undriven cells are inferred and marked."),
-    ("approve", "Approve and export", "Objections are listed first; then the table is ready to flash."),
+     "Any logger's file with trims, a wideband or both. Its channels are recognised and listed.",
+     "sample-log", "Try the sample drive"),
+    ("approve", "Correct, approve, export",
+     "Each cell's error with its uncertainty, undriven cells marked; objections first, then the table to flash.",
+     "sample", "Open the sample"),
 )  # fmt: skip
 
 
@@ -32,7 +44,7 @@ class StartPage(QWidget):
 
     Signals:
         chosen: path of a session to open.
-        asked: name of an act: open, new, paste-table, sample.
+        asked: name of an act: open, new, paste-table, or one that tries a sample.
     """
 
     chosen = Signal(object)
@@ -57,6 +69,8 @@ class StartPage(QWidget):
         place = scrolled(self._inside, tr("Start"), self)  # large text may need more than the window has
         place.setAlignment(Qt.AlignmentFlag.AlignHCenter)
         outer.addWidget(place)
+        for before, after in pairwise([*self._buttons, *self._samples]):  # the job itself comes first with the keyboard
+            QWidget.setTabOrder(before, after)
 
     def _begin_card(self) -> Card:
         card = Card(tr("The job"), self)
@@ -66,7 +80,8 @@ class StartPage(QWidget):
         self._heading = label(claim, card, "title", wrap=True)
         card.column.addWidget(self._heading)
         self._pictures: list[tuple[QLabel, str]] = []
-        for picture, title, text in STEPS:
+        self._samples: list[QPushButton] = []
+        for picture, title, text, sample, offer in STEPS:
             line = QHBoxLayout()
             line.setSpacing(14)
             sign = QLabel(card)
@@ -77,6 +92,8 @@ class StartPage(QWidget):
             words.addWidget(label(tr(title), card, "title", wrap=True))
             words.addWidget(label(tr(text), card, "soft", wrap=True))
             line.addLayout(words, 1)
+            self._samples.append(self._asking(sample, tr(offer), tr("Invented data of the virtual car."), card, "flat"))
+            line.addWidget(self._samples[-1])
             card.column.addSpacing(14)
             card.column.addLayout(line)
         card.column.addSpacing(26)
@@ -87,11 +104,8 @@ class StartPage(QWidget):
         for name, title, tip in (
             ("new", tr("New from a table"), tr("Choose the table's file, or drop it here.")),
             ("paste-table", tr("Paste a table"), tr("Begin from a table copied in a spreadsheet.")),
-            ("sample", tr("Try the sample"), tr("A copy of a finished session of the virtual car; invented data.")),
         ):
-            made = button(title, tip, card, "step" if name == "new" else "")
-            made.clicked.connect(lambda _=False, named=name: self.asked.emit(named))
-            self._buttons.append(made)
+            self._buttons.append(self._asking(name, title, tip, card, "step" if name == "new" else ""))
         line = QHBoxLayout()
         for made in self._buttons:
             line.addWidget(made)
@@ -104,6 +118,12 @@ class StartPage(QWidget):
         caution = tr("A wrong table can destroy an engine. A lean step at high load needs your explicit acceptance.")
         card.column.addWidget(label(caution, card, "trouble", wrap=True))
         return card
+
+    def _asking(self, name: str, title: str, tip: str, card: Card, kind: str) -> QPushButton:
+        """Make a button that asks for an act."""
+        made = button(title, tip, card, kind)
+        made.clicked.connect(lambda: self.asked.emit(name))
+        return made
 
     def _recent_card(self) -> Card:
         card = Card(tr("Recent sessions"), self)
