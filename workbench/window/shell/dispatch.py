@@ -3,10 +3,10 @@
 import math
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any
 
 from PySide6.QtCore import QLocale, QObject, QPoint, Qt, QTimer, QUrl
-from PySide6.QtGui import QDesktopServices, QGuiApplication
+from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import QWidget
 
 from workbench.commands.declaring.kinds import TableName
@@ -14,7 +14,6 @@ from workbench.commands.declaring.registry import COMMANDS, Answer, Command
 from workbench.commands.record.comparisons import Difference
 from workbench.commands.record.references import Referred
 from workbench.commands.report.reports import free_path
-from workbench.commands.table.clipboard import copy
 from workbench.commands.table.tables import MadeSession
 from workbench.errors import InputError, LostFileError, WorkbenchError
 from workbench.model.cells import Cells
@@ -31,13 +30,14 @@ from workbench.window.shell.opening import Opening
 from workbench.window.shell.outside import OutsideTables
 from workbench.window.shell.workspace import Bench
 from workbench.window.table.cell_entry import Entry
+from workbench.window.table.clipboard import copy_cells, paste_cells
 from workbench.window.tasks.delay_trial import DelayTrial, effect_words, tried
 from workbench.window.tasks.help_task import HelpTask
 from workbench.window.tasks.keys_task import KeysTask
 from workbench.window.tasks.story_task import StoryTask
 from workbench.window.tasks.tasks import Tasks
 from workbench.window.words.phrasing import window_text
-from workbench.window.words.wording import plural, tr
+from workbench.window.words.wording import tr
 
 # What is offered where, by a click with the other button; an empty name parts groups.
 ON_CELLS = (
@@ -335,35 +335,11 @@ class Routes(QObject):
 
     def copy(self, cells: Cells | None = None) -> None:
         """Put values on the clipboard as a spreadsheet pastes them, by default of the chosen cells."""
-        scene = self._bridge.scene
-        cells = scene.cells if cells is None else cells
-        if scene.state is None:
-            return
-        decimal: Literal["comma", "point"] = "comma" if QLocale().decimalPoint() == "," else "point"
-        try:
-            text = copy(scene.state, cells=cells, decimal=decimal, table=TableName(scene.focus.table)).value
-        except WorkbenchError as error:
-            self._bench.notice.say_refused(error)
-            return
-        QGuiApplication.clipboard().setText(text)
-        many = len(text.split())
-        words = plural(many, tr("1 value is on the clipboard."), tr("{n} values are on the clipboard."))
-        self._bench.notice.say(words.format(n=many))
+        copy_cells(self._bridge.scene, self._bench.notice, cells)
 
     def paste(self) -> None:
         """Draft what the clipboard holds, from the chosen cell on."""
-        scene, text = self._bridge.scene, QGuiApplication.clipboard().text()
-        if not text.strip():
-            self._bench.notice.say_refused(InputError(tr("The clipboard holds no text."), tr("Copy cells first.")))
-            return
-        arguments = {"text": text, "cells": scene.cells, "table": TableName(scene.focus.table)}
-        self._runner.draft(
-            "paste",
-            arguments,
-            lambda answer: self._bench.notice.say(
-                tr("{line} Enter applies, Esc drops.").format(line=window_text(answer.lines[0]))
-            ),
-        )
+        paste_cells(self._bridge.scene, self._bench.notice, self._runner)
 
     def _on_answer(self, word: str, answer: Answer[Any]) -> None:
         match answer.value:
