@@ -7,13 +7,14 @@ many rows a second. Each command runs TIMES times in a process of its own, the f
 """
 
 import os
-import resource
-import subprocess
 import sys
 import tempfile
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).parents[1] / "files"))
+
 import numpy as np
+from weighing import weighed
 
 from workbench.files.logs import read_log
 from workbench.files.tables.tables import read_table
@@ -23,6 +24,7 @@ from workbench.model.state import DriveAdded
 from workbench.session import Session
 from workbench.work import run
 
+COMMAND = "import sys; from workbench.cli import main; sys.exit(main(sys.argv[1:]))"
 SAMPLES = Path(__file__).parents[2] / "sample_sessions"
 NOISE = {"lambda_measured": 0.004, "stft_1": 0.4, "sensor_signal": 4.0, "engine_speed": 5.0}
 STEP = {"lambda_measured": 1e-3, "stft_1": 0.78125, "sensor_signal": 1.0, "engine_speed": 0.25}
@@ -60,18 +62,15 @@ def make(path: Path, drives: int, minutes: float, rate_hz: float = 20.0) -> None
 
 def measured(words: list[str], cache: str) -> tuple[float, float]:
     """Run a command; give its processor time in s and its largest memory in MB."""
-    program = [sys.executable, "-m", "workbench", *words]
-    environment = {**os.environ, "XDG_CACHE_HOME": cache}
-    started = subprocess.Popen(program, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, env=environment)
-    _, status, used = os.wait4(started.pid, 0)
-    if status:
-        raise SystemExit(f"{words} ended with {status}")
-    return used.ru_utime + used.ru_stime, used.ru_maxrss / 1024
+    os.environ["WORKBENCH_CACHE"] = cache
+    told = weighed(COMMAND, *words)
+    if told.code:
+        raise SystemExit(f"{words} ended with {told.code}: {told.err[-500:]}")
+    return told.seconds, told.peak_kb / 1000
 
 
 def main(counts: list[int], minutes: float, rate_hz: float, times: int) -> None:
     """Print a line for each number of drives."""
-    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
     with tempfile.TemporaryDirectory() as folder:
         for drives in counts:
             path = Path(folder) / f"{drives}.session"

@@ -105,7 +105,7 @@ def test_the_stored_values_leave_and_each_part_as_well(approved: Session, tmp_pa
         with pytest.raises(InputError, match="cannot be stored"):
             export(approved.state, tmp_path / "other.csv", revision=2, draft=draft)
     assert not list(tmp_path.glob("other*"))
-    standing = run(standing_against(approved.state, approved.state.history.revision(2)))
+    standing = run(standing_against(approved.state, approved.state.history.revision(2))).objections
     assert any("Approved or not, the table cannot be exported" in each.sentence for each in standing)
 
 
