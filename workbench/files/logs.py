@@ -35,8 +35,11 @@ from workbench.files.formats.data_files import data_kind, read_data
 from workbench.files.formats.mdf import MARKS, read_mdf
 from workbench.files.formats.sheets import read_sheet
 from workbench.files.formats.subprocess_reader import aside
+from workbench.files.text.blocks import in_blocks
 from workbench.files.text.delimited import read_delimited
-from workbench.files.text.longform import long_form
+from workbench.files.text.labelled import labelled
+from workbench.files.text.longform import LongForm, long_form
+from workbench.files.text.own_clocks import own_clocks
 from workbench.files.text.transposed import turned
 from workbench.files.vocabulary.recording import Recording
 from workbench.model.log import Log, Role
@@ -264,9 +267,19 @@ def _text(file: BinaryIO, source: str, size: int, options: Options) -> Generator
         recording = yield from read_delimited(io.BytesIO(content), source, len(content))
         note = "The log is transposed: it has a line for each channel."
         return replace(recording, notes=(note, *recording.notes))
+    if (content := labelled(file, source, size)) is not None:
+        recording = yield from read_delimited(io.BytesIO(content), source, len(content))
+        return replace(recording, notes=("Every value stands beside its name.", *recording.notes))
+    found = yield from in_blocks(file, source, size)
+    if found is not None:
+        return _merged(source, found, options)
     recording = yield from read_delimited(file, source, size)
-    found = long_form(recording)
+    found = long_form(recording) or own_clocks(recording)
     if found is None:
         return recording
-    merged = merge(source, found.series, [*recording.notes, *found.notes], options.choices.window_s)
+    return _merged(source, replace(found, notes=[*recording.notes, *found.notes]), options)
+
+
+def _merged(source: str, found: LongForm, options: Options) -> Recording:
+    merged = merge(source, found.series, found.notes, options.choices.window_s)
     return replace(merged, clock_name=found.clock_name, scale=found.scale)

@@ -14,7 +14,7 @@ import numpy as np
 from workbench.expressions import Expression, Numbers, read_expression
 from workbench.model.arrays import FloatArray
 from workbench.model.log import AnalogueInput, Channel, Column, Drive, Log, Role
-from workbench.model.series import bridged, series_of
+from workbench.model.series import bridged, series_of, written_on_change
 from workbench.phrases import phrase
 
 Inputs = Mapping[tuple[str, str], AnalogueInput]  # by channel and the unit it is logged in
@@ -146,7 +146,7 @@ def _values(log: Log, computed: ComputedChannel, expression: Expression) -> Floa
         if channel is None:  # its name was taken meanwhile
             return np.full(time.size, np.nan)
         role = next((role for role, player in log.roles.items() if player == channel.name), None)
-        known[name] = bridged(channel.values, time, role)
+        known[name] = bridged(channel.values, time, role, on_change=written_on_change(log))
         there = np.isfinite(channel.values)
         continuous = not there.all() and series_of(channel.values, time).kind == "continuous"
         if continuous and there.sum() < rarest.sum():

@@ -9,11 +9,12 @@ reading itself.
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from workbench.model.arrays import FloatArray
-from workbench.model.log import Role
+from workbench.model.log import Log, Role
 
 Kind = Literal["continuous", "on change"]
 FEWEST = 12  # readings, to tell how a channel is logged
@@ -76,6 +77,36 @@ class Series:
         return "on change" if one_step or uneven else "continuous"
 
 
+FEWEST_WRITTEN, FEWEST_TELLING = 3, 2  # channels, to tell that a whole log is written on change
+FEWEST_LEVELS_AGAIN = 2.0  # readings for each different value, of a channel that would repeat itself
+_ON_CHANGE: "WeakKeyDictionary[Log, bool]" = WeakKeyDictionary()
+
+
+def written_on_change(log: Log) -> bool:
+    """Tell whether a log writes each channel only where it changed, so that a value stands until the next one.
+
+    It is where no channel ever repeats itself though some go to and fro between a few values. Of one fast channel alone
+    that is not told: two of its readings seldom are the same, however it is written.
+    """
+    if log not in _ON_CHANGE:
+        _ON_CHANGE[log] = _writes_changes([log.playing(role) for role in log.roles])
+    return _ON_CHANGE[log]
+
+
+def _writes_changes(columns: list[FloatArray | None]) -> bool:
+    written = telling = 0
+    for values in columns:
+        seen = np.empty(0) if values is None else values[np.isfinite(values)]
+        if values is None or seen.size < 2:
+            continue
+        if float(np.mean(np.diff(seen) == 0)) > FEW_REPEATS:
+            return False
+        if seen.size < values.size:
+            written += 1
+            telling += seen.size >= FEWEST_LEVELS_AGAIN * np.unique(seen).size
+    return written >= FEWEST_WRITTEN and telling >= FEWEST_TELLING
+
+
 def series_of(values: FloatArray, time: FloatArray) -> Series:
     """Return a column on the rows of a log as a series.
 
@@ -87,18 +118,21 @@ def series_of(values: FloatArray, time: FloatArray) -> Series:
     return Series(time[there], values[there])
 
 
-def bridged(values: FloatArray, time: FloatArray, role: Role | None = None) -> FloatArray:
+def bridged(values: FloatArray, time: FloatArray, role: Role | None = None, *, on_change: bool = False) -> FloatArray:
     """Return a channel at every row at which it is known; the same array where no value is missing.
 
     Args:
         values: shape (rows,), NaN where it was not renewed.
         time: s, shape (rows,), not falling.
         role: what it is used for.
+        on_change: whether the whole log is written so, in which a value stands until the next one.
     """
     there = np.isfinite(values)
     if there.all() or not there.any():
         return values
     series = series_of(values, time)
+    if on_change:
+        return _held(series, time, np.inf)
     if role in STATES:
         return _held(series, time, _longest_state(series))
     if series.kind == "on change":

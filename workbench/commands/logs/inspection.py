@@ -30,6 +30,7 @@ from workbench.model.arrays import FloatArray
 from workbench.model.counting import counted
 from workbench.model.history import Json
 from workbench.model.log import Channel, Log, Role
+from workbench.model.series import written_on_change
 from workbench.model.table import Table
 from workbench.phrases import phrase
 from workbench.work import Progress
@@ -128,7 +129,7 @@ def log_json(log: Log, notes: Sequence[str]) -> dict[str, Json]:
 
 
 def _channel_json(channel: Channel, log: Log, role: Role | None) -> dict[str, Json]:
-    least, middle, most = _spread(level(channel.values, log.time.values, role))
+    least, middle, most = _spread(_known(channel, log, role))
     return {
         "name": channel.name,
         "unit": channel.unit,
@@ -141,6 +142,11 @@ def _channel_json(channel: Channel, log: Log, role: Role | None) -> dict[str, Js
         "most": plain(most),
         "renewed_every_s": plain(period_of(channel.values, log.time.values)),
     }
+
+
+def _known(channel: Channel, log: Log, role: Role | None) -> FloatArray:
+    """Give a channel at every row at which it is known."""
+    return level(channel.values, log.time.values, role, on_change=written_on_change(log))
 
 
 def _spread(values: FloatArray) -> tuple[float, float, float]:
@@ -164,7 +170,7 @@ def log_lines(log: Log, notes: Sequence[str]) -> tuple[str, ...]:
         )
     ]
     for channel in log.channels:
-        least, middle, most = _spread(channel.values)
+        least, middle, most = _spread(_known(channel, log, played.get(channel.name)))
         values = f"{least:.6g} … {middle:.6g} … {most:.6g}" if np.isfinite(middle) else "no values"
         role = played.get(channel.name)
         role_text = f"  {role} ({log.guesses.get(role, 'stated')})" if role is not None else ""

@@ -15,16 +15,21 @@ from workbench.files.channels.plausibility import MIXTURES
 from workbench.files.channels.settling import settle
 from workbench.files.channels.states import EXPECTED, state_codes
 from workbench.files.moments.time_axis import Moments, find_moments
-from workbench.files.text.numbers import find_style, looks_numeric, to_numbers
+from workbench.files.text.late_numbers import late_numbers, shown_text
 from workbench.files.vocabulary.recording import Field, Recording, TextArray, listed
-from workbench.files.vocabulary.roles import Candidate, cast_roles, check_dimension, doubtful_roles, unfit_for_roles
+from workbench.files.vocabulary.roles import (
+    Candidate,
+    cast_roles,
+    check_dimension,
+    doubtful_roles,
+    role_by_name,
+    unfit_for_roles,
+)
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Channel, Column, Log, Question, Role
 from workbench.phrases import flag, join_phrases, phrase
-
-SAMPLE, MOSTLY = 400, 0.9  # cells that tell whether a column is numbers, and the share of them that must be
 
 
 @dataclass(frozen=True)
@@ -263,8 +268,10 @@ def _numeric(fields: Sequence[Field], clock: Field | None, stated: Mapping[str, 
         if candidate.texts is None:
             numeric.append(candidate)
             continue
-        if candidate.name not in stated and (late := _late_numbers(candidate)) is not None:
+        late, said = (None, "") if candidate.name in stated else late_numbers(candidate)
+        if late is not None:
             numeric.append(late)
+            states += [said] * bool(said)
             continue
         values, note = state_codes(candidate.name, candidate.texts, stated.get(candidate.name))
         if values is None and candidate.name in stated:
@@ -272,20 +279,20 @@ def _numeric(fields: Sequence[Field], clock: Field | None, stated: Mapping[str, 
         states += [note] * bool(note)
         if values is not None:
             numeric.append(replace(candidate, values=values, texts=None))
+        elif not note and (role := role_by_name(candidate.name, candidate.unit)) is not None and shown_text(candidate):
+            states.append(
+                phrase(
+                    "{name} has the name of {role}, but holds text such as {shown!r}, which is no number: it is "
+                    "left out.",
+                    name=candidate.name,
+                    role=role,
+                    shown=shown_text(candidate),
+                )
+            )
         elif not note:
             (left_out if any(text.strip() for text in candidate.texts) else empty).append(candidate.name)
     lists = [("Columns of text were left out", left_out), ("Empty columns were left out", empty)]
     return numeric, [f"{what}: {listed(names[:6], len(names))}." for what, names in lists if names] + states
-
-
-def _late_numbers(field: Field) -> Field | None:
-    """Give a column as numbers whose head held none, so that it was taken for text; None where it is text."""
-    cells = [] if field.texts is None else [str(text) for text in field.texts.tolist()]
-    sample = [cell for cell in cells if cell.strip()][:SAMPLE]
-    if not sample or sum(map(looks_numeric, sample)) < MOSTLY * len(sample):
-        return None
-    numbers = to_numbers(cells, find_style(sample, ""))
-    return Field(field.name, field.unit or numbers.unit, numbers.values)
 
 
 def _refuse_text(name: str, texts: TextArray, role: Role) -> None:

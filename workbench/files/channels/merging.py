@@ -1,6 +1,7 @@
 """Channels with times of their own, brought to one time base without inventing values."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -10,6 +11,10 @@ from workbench.files.vocabulary.spelling import unique_names
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.phrases import phrase
 
+FEWEST_IN_A_ROUND = 4  # channels; fewer are no round
+SAME_STEP = 1.02  # of the shortest usual step: rounds that take the same time
+LARGEST_SKEW = 0.2  # of a round, by which a reading may be moved into its row
+NEARLY_ALL = 0.98  # of the readings
 SPARSE = 0.6  # of the rows
 LARGEST = 150_000_000  # cells; beyond, only channels that may play a role are kept
 
@@ -28,6 +33,8 @@ def merge(source: str, series: Sequence[Series], notes: Sequence[str], window_s:
     if len(grids) == 1:
         time = series[0].time
         return _recording(source, series, [channel.values for channel in series], time, remarks)
+    if window_s is None and len(grids) >= FEWEST_IN_A_ROUND and (cycle := _one_cycle(list(grids.values()))) is not None:
+        return _in_rows(source, series, cycle, remarks)
     time = np.unique(np.concatenate(list(grids.values())))
     if time.size * len(series) > LARGEST:
         kept = [channel for channel in series if could_play_a_role(channel.name, channel.unit)]
@@ -56,6 +63,55 @@ def merge(source: str, series: Sequence[Series], notes: Sequence[str], window_s:
             )
         )
     return _recording(source, series, values, time, remarks)
+
+
+@dataclass(frozen=True, eq=False)
+class _Cycle:
+    """Grids that are one and the same but for a shift: rows, and where in them each grid's readings belong."""
+
+    time: FloatArray
+    places: dict[int, IntArray]
+    skew_s: float
+
+
+def _one_cycle(grids: Sequence[FloatArray]) -> _Cycle | None:
+    """Find rows for channels that are asked one behind the other, all of them in every round; None where they are not.
+
+    The channel in the middle of a round gives the rows, so that none is moved by more than half of what lies between
+    the first and the last.
+    """
+    steps = [float(np.median(np.diff(grid))) if grid.size > 2 else 0.0 for grid in grids]
+    if min(steps) <= 0 or max(steps) > SAME_STEP * min(steps):
+        return None
+    middle = sorted(grids, key=lambda grid: float(grid[0]))[len(grids) // 2]
+    places, skew = {}, 0.0
+    for grid in grids:
+        after = np.clip(np.searchsorted(middle, grid), 1, middle.size - 1)
+        near = np.where(grid - middle[after - 1] <= middle[after] - grid, after - 1, after)
+        off = np.abs(grid - middle[near])
+        inside = off <= LARGEST_SKEW * steps[0]
+        if np.unique(near[inside]).size != int(inside.sum()) or np.mean(inside) < NEARLY_ALL:
+            return None
+        places[id(grid)] = np.where(inside, near, -1)
+        skew = max(skew, float(off[inside].max()))
+    return _Cycle(middle, places, skew)
+
+
+def _in_rows(source: str, series: Sequence[Series], cycle: _Cycle, notes: list[str]) -> Recording:
+    columns = []
+    for channel in series:
+        at = cycle.places[id(channel.time)]
+        column = np.full(cycle.time.size, np.nan)
+        column[at[at >= 0]] = channel.values[at >= 0]
+        columns.append(column)
+    notes.append(
+        phrase(
+            "The channels are read one behind the other in every round: they stand in one row each round, moved by at "
+            "most {skew:.2g} s.",
+            skew=cycle.skew_s,
+        )
+    )
+    return _recording(source, series, columns, cycle.time, notes)
 
 
 def is_sparse(values: FloatArray) -> bool:

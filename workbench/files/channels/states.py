@@ -27,9 +27,12 @@ _NO_PURGE = re.compile(rf"\b(?:{RULES['purge'].but})")
 _CLOSED = re.compile(r"\bclosed ?loop|geschlossen|\blambda ?(regelung|control|feedback)")
 _OPEN = re.compile(r"\bopen ?loop|offen")
 _CLOSED_WORDS = re.compile(
-    r"\b(cl|closed|geschlossen|geregelt|ferme\w*|cerrad\w*|fechad\w*|chius\w*|gesloten|zamkn\w*|uzavr\w*|sluten|stangd)\b"
+    r"\b(cl|closed|geschlossen\w*|geregelt\w*|ferme\w*|cerrad\w*|fechad\w*|chius\w*|gesloten|zamkn\w*|uzavr\w*|sluten|"
+    r"stangd)\b"
 )
-_OPEN_WORDS = re.compile(r"\b(ol|open|offen|gesteuert|ouvert\w*|abiert\w*|abert\w*|apert\w*|otw\w*|otev\w*|oppen)\b")
+_OPEN_WORDS = re.compile(
+    r"\b(ol|open|offen\w*|gesteuert\w*|ouvert\w*|abiert\w*|abert\w*|apert\w*|otw\w*|otev\w*|oppen)\b"
+)
 _YES = re.compile(r"on|ein|an|true|wahr|yes|ja|active|aktiv|activated|aktiviert|enabled|1")
 _NO = re.compile(r"off|aus|false|falsch|no|nein|(not |in)active|(nicht |in)aktiv|deactivated|deaktiviert|disabled|0")
 _VALVE_OPEN = re.compile(r"open|opened|offen|geoffnet|auf")
@@ -38,6 +41,7 @@ CLOSED_LOOP, OPEN_LOOP = 2.0, 1.0
 J1979 = frozenset((0.0, 1.0, 2.0, 4.0, 8.0, 16.0))
 # Of the rows in a state: how often a trim moves there that a loop moves, and one that none does; rows to tell it by.
 MOVES, STANDS, FEWEST_IN_STATE, MOST_STATES = 0.03, 0.006, 100, 12
+_BITS = re.compile(r"0[bB]([01]{1,16})")
 _CODE = re.compile(r"(?:0x|\$)([0-9a-f]{1,4})|([0-9a-f]{2,4})h|(\d{1,5})\b.*")
 EXPECTED: Mapping[Role, str] = {
     "fuel_system": "the codes of SAE J1979, OL and CL, open loop and closed loop, or, if its name says closed loop or "
@@ -129,6 +133,8 @@ def _state(text: str, name: str) -> float:
 
 def _numbered(text: str) -> float:
     """Read a state written as a number among texts, in hexadecimal or with words behind it."""
+    if bits := _BITS.fullmatch(text.strip()):
+        return float(int(bits[1], 2))
     match = _CODE.fullmatch(text.strip().casefold())
     if match is None:
         return float("nan")

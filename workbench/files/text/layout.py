@@ -14,10 +14,12 @@ from workbench.files.text.numbers import MISSING, Style, column_style, find_styl
 from workbench.files.text.separators import BLANKS, DELIMITERS, best_sign, kind_of, split_line
 from workbench.files.vocabulary.roles import fits_a_role
 from workbench.files.vocabulary.spelling import unique_names
+from workbench.files.vocabulary.units import find_unit
 from workbench.phrases import phrase
 
 _SAMPLE_LINES = 300
 LONGEST_MARK, FEWEST_MARKED = 4, 3  # letters of a sign that stands for no value, and columns in which it does
+_UNIT_BEHIND = re.compile(r"\d\s*([^\d\s.,:;+-].*)$")
 _WORKED_OUT = re.compile(r"(average|avg|mean|median|min(imum)?|max(imum)?|total|sum)\.?:?", re.IGNORECASE)
 # Of one row: a header whose cells are wrapped takes several for each name. A quote that is never closed belongs to its
 # own line.
@@ -83,6 +85,7 @@ def find_layout(head: str, source: str) -> Layout:
     kinds = np.array([[kind_of(cell) for cell in cells] for cells in data])
     marks = _marks(data, kinds)
     kinds[np.isin(np.array(data, dtype=object), list(marks))] = "e"
+    texts = {at for at in range(width) if _several_units([cells[at] for cells in data])}
     valued, numeric = ([_mostly(kinds[:, column], wanted) for column in range(width)] for wanted in ("nc", "n"))
     trailing = width > 2 and all(not cells[-1] for cells in data[1:]) and sum(valued) > 1
     columns = width - (trailing := trailing and not _last_is_named(records, delimiter, width, valued))
@@ -110,7 +113,7 @@ def find_layout(head: str, source: str) -> Layout:
         first,
         header.names,
         header.units,
-        tuple(numeric[:columns]),
+        tuple(numeric[at] and at not in texts for at in range(columns)),
         spaced,
         missing,
         (*header.notes, *style_notes, *_left_out(worked_out)),
@@ -126,6 +129,12 @@ def _marks(data: list[list[str]], kinds: NDArray[np.str_]) -> frozenset[str]:
                 columns.setdefault(cell, set()).add(at)
     numbered = {at for at in range(kinds.shape[1]) if np.any(kinds[:, at] == "n")}
     return frozenset(mark for mark, places in columns.items() if len(places & numbered) >= FEWEST_MARKED)
+
+
+def _several_units(cells: list[str]) -> bool:
+    """Tell whether the numbers of a column bear units of several quantities, as the values of a long form do."""
+    units = {match[1] for cell in set(cells) if is_glued(cell) and (match := _UNIT_BEHIND.search(cell))}
+    return len({found.quantity for unit in units if (found := find_unit(unit)) is not None}) > 1
 
 
 def _missing(data: list[list[str]], columns: int, marks: frozenset[str]) -> tuple[str, ...]:

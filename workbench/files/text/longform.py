@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.errors import FileError
+from workbench.files.text.numbers import find_style
 from workbench.files.text.timestamps import read_stamps
 from workbench.files.vocabulary.clock_scale import Scale, find_scale
 from workbench.files.vocabulary.recording import Field, Recording, Series, TextArray
@@ -19,6 +20,7 @@ _NAMES = re.compile(
     r"^(pid|name|channel|signal|parameter|sensor|kanal|messgrosse|quantity|canal|signalname|label|item)s?( name)?$"
 )
 _VALUES = re.compile(r"^(value|wert|messwert|valeur|valor|reading|data|physical value|val)s?$")
+_NUMBER_UNIT = re.compile(r"([+-]?[\d.,' ]+(?:[eE][+-]?\d+)?)\s*([^\d.,+-].*|)")
 _UNITS = re.compile(r"^(unit|einheit|unite|unidad|unidade)s?$")
 
 
@@ -57,6 +59,8 @@ def long_form(recording: Recording) -> LongForm | None:
         notes.append("Lines were not in order of time; they were sorted.")
     stamps = seconds[there][in_time]
     texts = names[there][in_time]
+    if values.texts is not None:
+        values, units = _apart(values)
     numbers = values.values[there][in_time]
     unit_texts = None if units is None else units[there][in_time]
     notes.append(phrase("Long form: {stamps} readings of one channel each.", stamps=stamps.size))
@@ -85,6 +89,20 @@ def long_form(recording: Recording) -> LongForm | None:
     return LongForm(series, notes, clock.name, scale)
 
 
+def _apart(field: Field) -> tuple[Field, TextArray]:
+    """Part numbers from the units behind them."""
+    cells = [] if field.texts is None else [str(cell).strip() for cell in field.texts.tolist()]
+    style = find_style(cells[:1000], "")
+    numbers = np.full(len(cells), np.nan)
+    units = np.full(len(cells), "", dtype=object)
+    for at, cell in enumerate(cells):
+        match = _NUMBER_UNIT.fullmatch(cell)
+        number = style.number(match[1].strip()) if match else None
+        if match and number is not None:
+            numbers[at], units[at] = number, match[2]
+    return Field(field.name, "", numbers), units
+
+
 def _numbered(texts: TextArray) -> tuple[IntArray, list[str]]:
     """Number texts by their first appearance: the number of each, and the texts."""
     numbers: dict[str, int] = {}
@@ -105,7 +123,7 @@ def _columns(recording: Recording) -> tuple[TextArray, Field, TextArray | None, 
     words = [plain_words(field.name) for field in fields]
     texts = [at for at, field in enumerate(fields) if field.texts is not None]
     named = [at for at in texts if _NAMES.match(words[at])]
-    value = [at for at, field in enumerate(fields) if _VALUES.match(words[at]) and field.texts is None]
+    value = [at for at, field in enumerate(fields) if _VALUES.match(words[at])]
     if not named or not value:
         headless = words == [f"column {at + 1}" for at in range(len(fields))]
         if not headless or not texts or len(fields) > 4:

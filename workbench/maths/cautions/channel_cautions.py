@@ -9,6 +9,7 @@ from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.evidence import Caution
 from workbench.model.gate import Limits
 from workbench.model.log import Channel, Log, Role
+from workbench.model.series import written_on_change
 from workbench.model.table import Table
 from workbench.phrases import phrase
 
@@ -81,7 +82,7 @@ def at_their_end(log: Log, seen: Signals, limits: Limits) -> list[Caution]:
         channel = _playing(log, role)
         if channel is None or not np.isfinite(channel.values).any():
             continue
-        values = level(channel.values, log.time.values)
+        values = level(channel.values, log.time.values, on_change=written_on_change(log))
         most = float(np.nanmax(values))
         top = (values == most) & seen.full
         for start, end in stretches(top, seen.time, limits.clipped_s):

@@ -14,6 +14,7 @@ from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Caution
 from workbench.model.gate import Limits
 from workbench.model.log import Channel, Log
+from workbench.model.series import written_on_change
 from workbench.phrases import phrase
 
 FREE_AIR = 1.2  # lambda; no engine runs a whole drive leaner
@@ -38,7 +39,7 @@ def named_channel(log: Log, what: str) -> FloatArray | None:
     """Return the channel that its name tells to be something of `NAMED`, at every row, shape (rows,); None: no such."""
     for channel in log.channels:
         if re.search(NAMED[what], channel.name, re.IGNORECASE) and np.isfinite(channel.values).any():
-            return level(channel.values, log.time.values)
+            return level(channel.values, log.time.values, on_change=written_on_change(log))
     return None
 
 

@@ -14,7 +14,7 @@ from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.derived import meant
 from workbench.model.gate import Gates
 from workbench.model.log import Drive, Log, Role
-from workbench.model.series import bridged
+from workbench.model.series import bridged, written_on_change
 from workbench.model.table import Table
 from workbench.phrases import phrase
 
@@ -107,7 +107,9 @@ def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
 
     raw_axes = [axis_signal(axis, log) for axis in table.axes]
     roles = [axis_role(axis) for axis in table.axes]
-    position = np.stack([level(raw, time, role) for raw, role in zip(raw_axes, roles, strict=True)], axis=1)
+    held = written_on_change(log)
+    placed = [level(raw, time, role, on_change=held) for raw, role in zip(raw_axes, roles, strict=True)]
+    position = np.stack(placed, axis=1)
     table_value = look_up(table, position)
     speed, coolant, throttle = get("engine_speed"), get("coolant_temperature"), get("throttle")
     measured = _measured(log, notes)
@@ -170,7 +172,7 @@ def _outside(log: Log, gates: Gates, notes: list[str]) -> dict[str, BoolArray]:
             )  # fmt: skip
             continue
         role = next((role for role, player in log.roles.items() if player == channel.name), None)
-        values = bridged(channel.values, log.time.values, role)
+        values = bridged(channel.values, log.time.values, role, on_change=written_on_change(log))
         within = np.isfinite(values)
         within &= True if gate.low is None else values >= gate.low
         within &= True if gate.high is None else values <= gate.high

@@ -6,27 +6,30 @@ from workbench.maths.signals.sample_hold import renewal_period, renewals
 from workbench.maths.signals.series import row_step
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Log, Role
-from workbench.model.series import bridged, series_of
+from workbench.model.series import bridged, series_of, written_on_change
 
 
-def level(values: FloatArray, time: FloatArray, role: Role | None = None) -> FloatArray:
+def level(values: FloatArray, time: FloatArray, role: Role | None = None, *, on_change: bool = False) -> FloatArray:
     """Return a channel at every row at which it is known, whether it holds its values or has rows without one.
 
     Args:
         values: shape (rows,), NaN where missing.
         time: s, shape (rows,), not falling.
         role: what it is used for.
+        on_change: whether the whole log is written only where something changed.
     """
     if np.isfinite(values).all():
         return continuous(values, time)
+    if on_change:
+        return bridged(values, time, role, on_change=True)
     read = renewals(values, time)
-    return bridged(np.where(read, values, np.nan), time, role)
+    return bridged(np.where(read, values, np.nan), time, role, on_change=on_change)
 
 
 def played(log: Log, role: Role) -> FloatArray | None:
     """Return the channel that plays a role at every row at which it is known, shape (rows,); None where none does."""
     values = log.playing(role)
-    return None if values is None else level(values, log.time.values, role)
+    return None if values is None else level(values, log.time.values, role, on_change=written_on_change(log))
 
 
 def period_of(values: FloatArray, time: FloatArray) -> float:

@@ -22,6 +22,7 @@ import numpy as np
 
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.log import Log
+from workbench.model.series import written_on_change
 from workbench.phrases import phrase
 
 FEWEST_CHANGES = 12
@@ -75,6 +76,10 @@ def renewals(values: FloatArray, time: FloatArray) -> BoolArray:
 
 def held_notes(log: Log) -> tuple[str, ...]:
     """Name which channels that play a role hold their values between renewals, and for how long."""
+    if written_on_change(log):
+        return (
+            "Values are written only where they changed: each stands until the next one, and only that is a reading.",
+        )
     held: list[tuple[str, float]] = []
     for name in dict.fromkeys(log.roles.values()):
         channel = log.channel(name)

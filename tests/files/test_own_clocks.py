@@ -1,0 +1,114 @@
+"""Channels on their own time in one file: several clocks, rounds, blocks, and cells that name themselves."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from workbench.errors import InputError
+from workbench.files.channels.merging import merge
+from workbench.files.logs import read_log
+from workbench.files.vocabulary.recording import Series
+from workbench.maths.signals.resync import played
+from workbench.maths.signals.sample_hold import held_notes
+from workbench.model.log import Log
+from workbench.model.series import written_on_change
+from workbench.work import run
+
+T = np.arange(0, 60, 0.1)
+RPM = 1500 + 400 * np.sin(T)
+COOLANT = np.round(60 + T / 3)
+
+
+def read(place: Path, text: str) -> Log:
+    path = place / "drive.csv"
+    path.write_text(text)
+    return run(read_log(path))
+
+
+def test_two_clocks_in_one_file_keep_their_rates(tmp_path: Path) -> None:
+    lines = ["Time (s),Engine speed (rpm),Time 2 (s),Coolant (degC)"]
+    for at, (t, rpm) in enumerate(zip(T, RPM, strict=True)):
+        slow = f"{T[10 * at]:.1f},{COOLANT[10 * at]:.0f}" if 10 * at < T.size else ","
+        lines.append(f"{t:.1f},{rpm:.1f},{slow}")
+    log = read(tmp_path, "\n".join(lines) + "\n")
+    coolant = log.playing("coolant_temperature")
+    assert coolant is not None
+    assert np.isfinite(coolant).sum() == 60
+    known = played(log, "coolant_temperature")
+    assert known is not None
+    assert np.nanmax(np.abs(known - (60 + log.time.values / 3))) < 1.0
+
+
+def test_clocks_that_begin_apart_are_refused(tmp_path: Path) -> None:
+    lines = ["Time (s),Engine speed (rpm),Time 2 (s),Coolant (degC)"]
+    lines += [f"{t:.1f},{rpm:.1f},{3600 + 2 * t:.1f},80" for t, rpm in zip(T, RPM, strict=True)]
+    with pytest.raises(InputError, match="do not run over the same time"):
+        read(tmp_path, "\n".join(lines) + "\n")
+
+
+def test_a_second_clock_of_the_same_rows_is_none_of_its_own(tmp_path: Path) -> None:
+    lines = ["Time (s),Engine speed (rpm),Time of day (s),Coolant (degC)"]
+    lines += [f"{t:.1f},{rpm:.1f},{50000 + t:.1f},80" for t, rpm in zip(T, RPM, strict=True)]
+    assert read(tmp_path, "\n".join(lines) + "\n").rows == T.size
+
+
+def test_blocks_below_one_another_are_one_drive(tmp_path: Path) -> None:
+    fast = "\n".join(f"{t:.1f},{rpm:.1f}" for t, rpm in zip(T, RPM, strict=True))
+    slow = "\n".join(f"{t:.1f},{c:.0f}" for t, c in zip(T[::20], COOLANT[::20], strict=True))
+    log = read(tmp_path, f"Time (s),Engine speed (rpm)\n{fast}\n\nTime (s),Coolant (degC)\n{slow}\n")
+    assert set(log.roles) == {"engine_speed", "coolant_temperature"}
+    coolant = log.playing("coolant_temperature")
+    assert coolant is not None
+    assert np.isfinite(coolant).sum() == 30
+
+
+def test_cells_that_name_themselves_are_read(tmp_path: Path) -> None:
+    lines = [
+        f"{t:.1f};Engine speed (rpm)={rpm:.1f};Coolant (degC)={c:.0f}"
+        for t, rpm, c in zip(T, RPM, COOLANT, strict=True)
+    ]
+    log = read(tmp_path, "\n".join(lines) + "\n")
+    np.testing.assert_allclose(log.playing("engine_speed"), RPM, atol=0.06)
+
+
+def test_a_round_of_channels_stands_in_one_row() -> None:
+    series = [Series(f"c{k}", "", T + 0.004 * k, T + k) for k in range(5)]
+    recording = merge("drive", series, [], None)
+    assert recording.rows == T.size
+    assert all(np.isfinite(field.values).all() for field in recording.fields)
+    assert "0.008 s" in recording.notes[-1]
+    apart = merge("drive", [Series(f"c{k}", "", T + 0.02 * k, T + k) for k in range(5)], [], None)
+    assert apart.rows == 5 * T.size  # readings that are a fifth of a round and more away stay where they were
+
+
+def _changes(values: np.ndarray) -> list[str]:  # type: ignore[type-arg]
+    return [f"{v:g}" if k == 0 or v != values[k - 1] else "" for k, v in enumerate(values)]
+
+
+def test_a_log_written_only_on_change_holds_every_value(tmp_path: Path) -> None:
+    rpm = np.where((T > 20) & (T < 40), 800.0, np.round(RPM))
+    columns = [
+        _changes(rpm),
+        _changes(COOLANT),
+        _changes(np.round(10 + 5 * np.sin(T / 3))),
+        _changes(np.floor(T / 9) % 3),
+    ]
+    lines = ["Time (s),Engine speed (rpm),Coolant (degC),Throttle (%),Purge (%)"]
+    lines += [f"{t:.1f},{','.join(cells)}" for t, *cells in zip(T, *columns, strict=True)]
+    log = read(tmp_path, "\n".join(lines) + "\n")
+    assert written_on_change(log)
+    assert "only where they changed" in held_notes(log)[0]
+    np.testing.assert_array_equal(played(log, "engine_speed"), rpm)
+
+
+def test_a_fast_channel_with_blanks_does_not_hold(tmp_path: Path) -> None:
+    lines = ["Time (s),Engine speed (rpm),Coolant (degC),Throttle (%)"]
+    for k, (t, rpm, c) in enumerate(zip(T, RPM, COOLANT, strict=True)):
+        shown = "" if 200 < k < 300 else f"{rpm:.1f}"
+        lines.append(f"{t:.1f},{shown},{'' if k % 7 == 3 else f'{c:.0f}'},{'' if k % 5 == 2 else f'{10 + k % 3}'}")
+    log = read(tmp_path, "\n".join(lines) + "\n")
+    assert not written_on_change(log)
+    known = played(log, "engine_speed")
+    assert known is not None
+    assert np.isnan(known[230:270]).all()

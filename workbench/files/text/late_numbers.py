@@ -1,0 +1,43 @@
+"""Columns that were taken for text by their first lines, though they hold numbers further down."""
+
+from collections import Counter
+
+from workbench.files.text.numbers import MISSING, find_style, looks_numeric, to_numbers
+from workbench.files.vocabulary.recording import Field, listed
+from workbench.phrases import phrase
+
+FEWEST = 12  # numbers
+MOSTLY = 0.4  # of the cells with something in them that must be numbers, where the others are a few words
+FEW_WORDS = 6  # different ones that may stand for no value
+LONGEST_SHOWN = 30
+
+
+def late_numbers(field: Field) -> tuple[Field | None, str]:
+    """Give a column as numbers whose head held none; None where it is text. And what its words stand for, if any.
+
+    Args:
+        field: a column of text.
+    """
+    cells = [] if field.texts is None else [str(text).strip() for text in field.texts.tolist()]
+    written = Counter(cell for cell in cells if cell.casefold() not in MISSING)
+    words = {cell: count for cell, count in written.items() if not looks_numeric(cell)}
+    total = sum(written.values())
+    numbers = total - sum(words.values())
+    if numbers < max(FEWEST, MOSTLY * total) or len(words) > FEW_WORDS or len(written) - len(words) <= len(words):
+        return None, ""
+    found = to_numbers(cells, find_style([cell for cell in cells if looks_numeric(cell)][:1000], ""))
+    said = ""
+    if words:
+        said = phrase(
+            "{name} says {words} in {count} rows: that counts as missing.",
+            name=field.name,
+            words=listed([repr(word[:LONGEST_SHOWN]) for word in list(words)[:3]], len(words)),
+            count=sum(words.values()),
+        )
+    return Field(field.name, field.unit or found.unit, found.values), said
+
+
+def shown_text(field: Field) -> str:
+    """Give the first text of a column; empty where it has none."""
+    cells = [] if field.texts is None else field.texts.tolist()
+    return next((str(text)[:LONGEST_SHOWN] for text in cells if str(text).strip()), "")
