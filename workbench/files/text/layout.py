@@ -85,7 +85,6 @@ def find_layout(head: str, source: str) -> Layout:
     kinds = np.array([[kind_of(cell) for cell in cells] for cells in data])
     marks = _marks(data, kinds)
     kinds[np.isin(np.array(data, dtype=object), list(marks))] = "e"
-    texts = {at for at in range(width) if _several_units([cells[at] for cells in data])}
     valued, numeric = ([_mostly(kinds[:, column], wanted) for column in range(width)] for wanted in ("nc", "n"))
     trailing = width > 2 and all(not cells[-1] for cells in data[1:]) and sum(valued) > 1
     columns = width - (trailing := trailing and not _last_is_named(records, delimiter, width, valued))
@@ -113,7 +112,7 @@ def find_layout(head: str, source: str) -> Layout:
         first,
         header.names,
         header.units,
-        tuple(numeric[at] and at not in texts for at in range(columns)),
+        tuple(numeric[at] and not _several_units([cells[at] for cells in data]) for at in range(columns)),
         spaced,
         missing,
         (*header.notes, *style_notes, *_left_out(worked_out)),

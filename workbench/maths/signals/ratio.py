@@ -1,6 +1,6 @@
 """From a drive's channels to what the evidence needs: position in the table, fuel factor, lambdas, regimes."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -106,10 +106,7 @@ def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
         return np.full(log.rows, np.nan) if values is None else values
 
     raw_axes = [axis_signal(axis, log) for axis in table.axes]
-    roles = [axis_role(axis) for axis in table.axes]
-    held = written_on_change(log)
-    placed = [level(raw, time, role, on_change=held) for raw, role in zip(raw_axes, roles, strict=True)]
-    position = np.stack(placed, axis=1)
+    position = _placed(log, raw_axes, [axis_role(axis) for axis in table.axes])
     table_value = look_up(table, position)
     speed, coolant, throttle = get("engine_speed"), get("coolant_temperature"), get("throttle")
     measured = _measured(log, notes)
@@ -148,6 +145,12 @@ def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
         outside=_outside(log, gates, notes) | _left_out(drive),
         notes=tuple(notes),
     )
+
+
+def _placed(log: Log, raw: list[FloatArray], roles: Sequence[Role | None]) -> FloatArray:
+    """Give where in the table each row was looked up, shape (rows, axes)."""
+    time, held = log.time.values, written_on_change(log)
+    return np.stack([level(each, time, role, on_change=held) for each, role in zip(raw, roles, strict=True)], axis=1)
 
 
 def _left_out(drive: Drive) -> dict[str, BoolArray]:
