@@ -12,8 +12,9 @@ from hypothesis.extra import numpy as arrays
 from workbench.errors import InputError
 from workbench.maths.signals import gating
 from workbench.maths.signals.axes import axis_role, axis_signal
-from workbench.maths.signals.gating import change_rate, counts, engine_gates, follows, precedes
+from workbench.maths.signals.gating import counts, engine_gates, follows, precedes
 from workbench.maths.signals.ratio import Signals, fuel_factor, signals
+from workbench.maths.signals.series import change_rate
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.gate import Gates
 from workbench.model.log import Channel, Column, Drive, Log, Role

@@ -92,6 +92,12 @@ def driven_table(history: History, drive: Drive, name: str) -> Table:
     return revision.table
 
 
+def _beside(history: History, drive: Drive, name: str) -> tuple[Table, ...]:
+    """Return the other tables that were in the car."""
+    then = [history.driven(drive, other) for other in history.table_names if other != name]
+    return tuple(revision.table for revision in then if revision is not None)
+
+
 def smoothing_baseline(history: History, head: Revision) -> Table:
     """Return the table whose correction is what must be smooth: the head as it was before any correction from logs.
 
@@ -129,7 +135,7 @@ def first_look(
 ) -> DriveFit:
     """Read a drive with the default or stated delay, no film, the wideband as stated or before the catalyst."""
     table, gates = driven_table(history, drive, head.table.name), settings.gates
-    seen = signals(drive, table, gates)
+    seen = signals(drive, table, gates, _beside(history, drive, head.table.name))
     place, contrary = "none", ""
     stated_place = drive.wideband if drive.wideband != "auto" else settings.wideband
     if np.isfinite(seen.measured).any():

@@ -35,8 +35,11 @@ DRY = Film(0.0, 0.35)
 
 
 def mixture_command(seen: Signals) -> FloatArray:
-    """Return commanded lambda over fuel factor: the lambda the sensor would see if the table were right, (rows,)."""
-    return filled(seen.commanded / seen.fuel)
+    """Return commanded lambda over fuel factor: the lambda the sensor would see if the table were right, (rows,).
+
+    Where another table shared the work, it is what the airflow that the ECU used lets expect.
+    """
+    return filled(seen.commanded / seen.fuel * seen.share)
 
 
 def film_filling(seen: Signals, constant_s: float) -> FloatArray:
@@ -73,7 +76,7 @@ def manifold_filling(seen: Signals) -> FloatArray:
 
 def injected_fuel(seen: Signals) -> FloatArray:
     """Give what is proportional to the injected fuel: airflow over the lambda asked for, g/s of air, shape (rows,)."""
-    injected = filled(seen.airflow) / np.maximum(mixture_command(seen), 0.3)
+    injected = filled(seen.airflow) / np.maximum(filled(seen.commanded / seen.fuel), 0.3)
     return np.where(seen.cut, 0.0, injected)
 
 

@@ -6,7 +6,8 @@ import numpy as np
 
 from workbench.maths.signals.axes import axis_role
 from workbench.maths.signals.ratio import LEFT_OUT, Signals
-from workbench.maths.signals.series import filled, moving_mean
+from workbench.maths.signals.series import change_rate, filled, moving_mean
+from workbench.maths.signals.sharing import SHARED
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.gate import GateCount, Gates
 from workbench.model.table import Table
@@ -66,8 +67,9 @@ def engine_gates(seen: Signals, table: Table, gates: Gates) -> dict[str, BoolArr
     }
     missing = ~np.isfinite(seen.position).all(axis=1) | ~np.isfinite(seen.fuel) | ~(seen.table_value > 0)
     rejected[NO_READING] = missing | seen.blind
-    if LEFT_OUT in seen.outside:
-        rejected[LEFT_OUT] = seen.outside[LEFT_OUT]
+    for name in (LEFT_OUT, SHARED):
+        if name in seen.outside:
+            rejected[name] = seen.outside[name]
     for gate in gates.channels:
         if gate.name in seen.outside:
             rejected[gate.name] = follows(seen.outside[gate.name], seen.time, gate.hold_s)
@@ -91,15 +93,6 @@ def follows(state: BoolArray, time: FloatArray, seconds: float) -> BoolArray:
 def precedes(state: BoolArray, time: FloatArray, seconds: float) -> BoolArray:
     """Mark the rows in a state, and those within some seconds before it, shape (rows,)."""
     return follows(state[::-1], -time[::-1], seconds)[::-1]
-
-
-def change_rate(airflow: FloatArray, time: FloatArray, window_s: float = 0.4) -> FloatArray:
-    """Return the size of the relative change of airflow, 1/s, over a short window around each row, shape (rows,)."""
-    level = np.log(np.where(airflow > 0, airflow, np.nan))
-    after = np.interp(time + window_s / 2, time, level)
-    before = np.interp(time - window_s / 2, time, level)
-    rate: FloatArray = np.abs(after - before) / window_s
-    return rate
 
 
 def trims_at_rest(seen: Signals) -> BoolArray:

@@ -9,6 +9,7 @@ from workbench.maths.signals.axes import axis_role, axis_signal
 from workbench.maths.signals.bridging import reading_share
 from workbench.maths.signals.resync import continuous, level, played, reading_weight
 from workbench.maths.signals.series import filled
+from workbench.maths.signals.sharing import shared_by
 from workbench.maths.table.interpolation import look_up
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.derived import meant
@@ -58,8 +59,9 @@ class Signals:
         weight: how much of an independent reading each row is: less than 1 where values were held.
         imbalance: mean difference of the banks' fuel factors in closed loop, as a ratio; NaN with one bank.
         notes: what had to be assumed, as sentences.
-        outside: gate of the user's own -> rows at which its channel is outside its range, or not known; and what was
-            left out by name.
+        outside: gate of the user's own -> rows at which its channel is outside its range, or not known; what was left
+            out by name; and what speaks of another table.
+        share: the table's own look-up over the airflow that the ECU used, where that is known to differ; else 1.
     """
 
     time: FloatArray
@@ -85,15 +87,17 @@ class Signals:
     imbalance: float
     notes: tuple[str, ...]
     outside: Mapping[str, BoolArray] = field(default_factory=dict)
+    share: FloatArray | float = 1.0
 
 
-def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
+def signals(drive: Drive, table: Table, gates: Gates, beside: tuple[Table, ...] = ()) -> Signals:
     """Prepare a drive for the evidence.
 
     Args:
         drive: the log and its roles.
         table: as it was in the car when the drive was driven.
         gates: for what counts as full throttle, warm and running.
+        beside: other tables of the session, as they were in the car: the ECU may share the work among them.
 
     Raises:
         InputError: when the log has no channel for an axis.
@@ -117,9 +121,7 @@ def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
     closed = _closed_loop(log, short_trim, full | cut, coolant, gates, notes)
     has_trims, closed = _believable(log, short_trim, closed, notes)
     commanded = _commanded(log, closed, notes)
-    imbalance = float("nan")
-    if imbalance_series is not None and np.any(closed & np.isfinite(imbalance_series)):
-        imbalance = float(np.nanmean(imbalance_series[closed]))
+    share, of_others = shared_by(log, table, beside, notes)
     return Signals(
         time=time,
         position=position,
@@ -141,8 +143,9 @@ def signals(drive: Drive, table: Table, gates: Gates) -> Signals:
         trim_read=trim_read,
         blind=_blind(log, throttle, coolant),
         weight=_weight(log, [*raw_axes, *raw_trims], measured, trim_read),
-        imbalance=imbalance,
-        outside=_outside(log, gates, notes) | _left_out(drive),
+        imbalance=_imbalance(imbalance_series, closed),
+        outside=_outside(log, gates, notes) | _left_out(drive) | of_others,
+        share=share,
         notes=tuple(notes),
     )
 
@@ -151,6 +154,12 @@ def _placed(log: Log, raw: list[FloatArray], roles: Sequence[Role | None]) -> Fl
     """Give where in the table each row was looked up, shape (rows, axes)."""
     time, held = log.time.values, written_on_change(log)
     return np.stack([level(each, time, role, on_change=held) for each, role in zip(raw, roles, strict=True)], axis=1)
+
+
+def _imbalance(series: FloatArray | None, closed: BoolArray) -> float:
+    """Give the mean difference of the banks in closed loop; NaN where there is none."""
+    known = series is not None and bool(np.any(closed & np.isfinite(series)))
+    return float(np.nanmean(series[closed])) if series is not None and known else float("nan")
 
 
 def _left_out(drive: Drive) -> dict[str, BoolArray]:

@@ -16,10 +16,10 @@ from workbench.maths.signals.disturbances import (
     mixture_command,
     purge_loads,
 )
-from workbench.maths.signals.gating import change_rate, engine_gates, follows, precedes
+from workbench.maths.signals.gating import engine_gates, follows, precedes
 from workbench.maths.signals.purge_levels import Levels
 from workbench.maths.signals.ratio import Signals
-from workbench.maths.signals.series import filled, moving_mean, row_step, turning_points
+from workbench.maths.signals.series import change_rate, filled, moving_mean, row_step, turning_points
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.evidence import Delay, Source
 from workbench.model.gate import Gates

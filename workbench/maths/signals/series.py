@@ -38,6 +38,15 @@ def moving_mean(values: FloatArray, time: FloatArray, window_s: float) -> FloatA
     return mean
 
 
+def change_rate(airflow: FloatArray, time: FloatArray, window_s: float = 0.4) -> FloatArray:
+    """Return the size of the relative change of airflow, 1/s, over a short window around each row, shape (rows,)."""
+    level = np.log(np.where(airflow > 0, airflow, np.nan))
+    after = np.interp(time + window_s / 2, time, level)
+    before = np.interp(time - window_s / 2, time, level)
+    rate: FloatArray = np.abs(after - before) / window_s
+    return rate
+
+
 def turning_points(values: FloatArray) -> BoolArray:
     """Mark the rows at which a channel with a quantisation step turns from rising to falling or back, shape (rows,)."""
     moved = np.flatnonzero(np.nan_to_num(np.diff(values, prepend=values[:1])) != 0)

@@ -5,8 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.maths.signals.axes import axis_role, axis_signal
-from workbench.maths.signals.gating import change_rate
 from workbench.maths.signals.resync import level
+from workbench.maths.signals.series import change_rate
+from workbench.maths.signals.sharing import sharing
 from workbench.maths.table.interpolation import look_up, nearest
 from workbench.model.arrays import FloatArray
 from workbench.model.history import History
@@ -29,22 +30,25 @@ class Fit:
         best: the revision that fits best.
         stated_error: relative difference of logged airflow and the stated revision's table, as it typically is.
         best_error: the same for the best.
+        shared: whether the stated revision's table gives a part of the log's airflow, so that another shares the work.
     """
 
     stated: int
     best: int
     stated_error: float
     best_error: float
+    shared: bool = False
 
     @property
     def doubtful(self) -> bool:
         """Whether another revision explains the log far better than the stated one."""
-        return self.best != self.stated and self.stated_error > NEAR and self.best_error < self.stated_error / 3
+        apart = self.best != self.stated and self.stated_error > NEAR
+        return apart and self.best_error < self.stated_error / 3 and not (self.shared and self.best_error > NEAR)
 
     @property
     def unexplained(self) -> bool:
         """Whether no revision of the session explains the log."""
-        return self.best_error > NEAR
+        return self.best_error > NEAR and not self.shared
 
     def sentence(self, drive: Drive, *, named: bool = False) -> str:
         """Describe what does not fit, and whether the drive is used all the same since it was named."""
@@ -98,7 +102,9 @@ def fit_of_revisions(history: History, drive: Drive, name: str) -> Fit | None:
     stated = revisions[0].id if in_the_car is None else in_the_car.id
     errors = {revision.id: _error(revision.table, position[steady], logged[steady] / factor) for revision in revisions}
     best = min(errors, key=lambda number: (errors[number], number != stated))
-    return Fit(stated, best, errors[stated], errors[best])
+    table = next(revision.table for revision in revisions if revision.id == stated)
+    shared = errors[best] > NEAR and sharing(drive.log, table) is not None
+    return Fit(stated, best, errors[stated], errors[best], shared)
 
 
 def _error(table: Table, position: FloatArray, logged: FloatArray) -> float:

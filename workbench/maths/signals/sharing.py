@@ -1,0 +1,300 @@
+"""Two tables that share the work: some ECUs blend an airflow curve with a grid, by engine speed or in haste.
+
+Where the airflow that the ECU used is logged, it tells at which moments it was the curve's look-up. The mixture speaks
+of the airflow that was used; what the curve should have given is that airflow times the error that the mixture shows.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.errors import InputError
+from workbench.maths.signals.axes import axis_role, axis_signal
+from workbench.maths.signals.resync import level, period_of, played
+from workbench.maths.signals.series import change_rate, moving_mean, row_step
+from workbench.maths.table.interpolation import look_up
+from workbench.model.arrays import BoolArray, FloatArray, IntArray
+from workbench.model.log import Log
+from workbench.model.series import written_on_change
+from workbench.model.table import Table
+from workbench.phrases import join_phrases, phrase
+
+SHARED = "airflow not this table's alone"
+STEADY_PER_S, HASTE_PER_S = 0.1, 0.3  # relative change of airflow: steady below, in haste above
+RPM, PER_OCTAVE = 250.0, 4  # bins of engine speed and of airflow in which both are compared
+FEWEST, FEWEST_STEADY = 8, 50  # rows of a bin, steady rows of a drive
+APART = 0.015  # rounding and sensor noise cancel within a bin; another table does not (common practice, no source)
+APART_IN_HASTE, SHIFT_S = 0.03, 0.3  # off in transients, at the best shift of the logger's channels within this
+LEAST_SHARED, LEAST_ALONE = 0.05, 0.2  # of the steady rows
+SMOOTH_S, KEPT_WITHIN, KEPT_PER_S = 1.0, 0.02, 0.5  # where the share is known closely enough to be taken out
+AT_ONCE_S = 0.15  # slower logs read their channels too far apart to tell in transients
+LIKELIER = 1.5  # times as many rows of the curve alone below the edge for engine speed, by which ECUs mostly blend
+A_FEW = 0.1  # of a bin's rows, up to which the curve is taken to count alone
+OF_GRID = 0.03  # within which the airflow is what the grid gives
+PER_G_S = {"g/s": 1.0, "kg/h": 1 / 3.6}
+
+
+@dataclass(frozen=True, eq=False)
+class Sharing:
+    """How a drive's logged airflow departs from a curve's look-up; arrays of shape (rows,).
+
+    Attributes:
+        factor: look-up over the airflow that was used, smoothed; 1 where the curve alone counts.
+        shared: rows at which another table had a say.
+        unsure: those of them at which the factor is not known closely.
+        from_speed: engine speed from which on the curve alone counts, rpm; NaN where speed does not tell.
+        from_flow: the same as airflow, g/s.
+        in_haste: whether the other table also has a say in transients.
+        largest: largest steady departure of a bin, look-up over used, as a ratio less 1.
+    """
+
+    factor: FloatArray
+    shared: BoolArray
+    unsure: BoolArray
+    from_speed: float
+    from_flow: float
+    in_haste: bool
+    largest: float
+
+
+def sharing(log: Log, table: Table) -> Sharing | None:
+    """Hold the logged airflow against a curve's look-up; None where that cannot be done, or nothing else has a say.
+
+    Args:
+        log: with airflow, engine speed and what feeds the curve.
+        table: a curve in g/s or kg/h, as it was in the car.
+    """
+    unit = PER_G_S.get(table.unit.strip().lower())
+    logged, speed = log.playing("airflow"), played(log, "engine_speed")
+    if table.kind != "curve" or unit is None or logged is None or speed is None:
+        return None
+    try:
+        signal = axis_signal(table.axes[0], log)
+    except InputError:  # told where the drive itself is asked
+        return None
+    time, role = log.time.values, axis_role(table.axes[0])
+    held = written_on_change(log)
+    used = level(logged, time, "airflow", on_change=held)
+    looked_up = unit * look_up(table, level(signal, time, role, on_change=held)[:, None])
+    with np.errstate(invalid="ignore", divide="ignore"):
+        off = np.log(looked_up / used)
+    usable = np.isfinite(off) & (used > 1.0) & (speed > 400)
+    rate = change_rate(np.maximum(used, 0.01), time)
+    steady = usable & (rate < STEADY_PER_S)
+    slowest = max(row_step(time), *np.nan_to_num([period_of(logged, time), period_of(signal, time)]))
+    each, at_once = slowest / row_step(time), slowest <= AT_ONCE_S  # rows of a reading
+    if steady.sum() < FEWEST_STEADY * each:
+        return None
+    bins = _bins(speed, used, usable)
+    differs, judged = _differing(off, bins, steady, each)
+    by_steady = float(differs[bins[steady & judged[bins]]].mean()) if (steady & judged[bins]).any() else 0.0
+    in_haste = at_once and _off_in_haste(off, usable & (rate > HASTE_PER_S) & ~differs[bins], time)
+    if by_steady > 1 - LEAST_ALONE or (by_steady < LEAST_SHARED and not in_haste):
+        return None
+    shared = usable & (differs if by_steady >= LEAST_SHARED else np.zeros_like(differs))[_nearest(judged, bins, speed)]
+    return _taken_out(time, off, rate, usable, shared, in_haste, at_once, (speed, used, off * steady))
+
+
+def _bins(speed: FloatArray, used: FloatArray, usable: BoolArray) -> IntArray:
+    """Number the bins of engine speed and airflow, shape (rows,); 0 where not usable."""
+    key = np.where(usable, 1 + (speed // RPM) * 1000 + np.floor(PER_OCTAVE * np.log2(np.maximum(used, 1.0))), 0)
+    return np.asarray(np.unique(np.nan_to_num(key), return_inverse=True)[1], dtype=np.int64)
+
+
+def _differing(off: FloatArray, bins: IntArray, steady: BoolArray, each: float) -> tuple[BoolArray, BoolArray]:
+    """Tell, of every bin, whether the look-up differs there beyond its noise, and whether that can be told.
+
+    A reading takes `each` rows.
+    """
+    many = int(bins.max()) + 1
+    differs, judged = np.zeros(many, dtype=np.bool_), np.zeros(many, dtype=np.bool_)
+    for number in np.unique(bins[steady]):
+        here = off[steady & (bins == number)]
+        if here.size < FEWEST * each:
+            continue
+        middle = float(np.median(here))
+        noise = 1.4826 * float(np.median(np.abs(here - middle))) / np.sqrt(here.size / each)
+        judged[number] = True
+        differs[number] = abs(middle) > max(APART, 3 * noise)
+    return differs, judged
+
+
+def _off_in_haste(off: FloatArray, haste: BoolArray, time: FloatArray) -> bool:
+    """Tell whether the look-up differs in transients whatever moment of the other channel it is held against."""
+    if haste.sum() < FEWEST_STEADY:
+        return False
+    # log(look-up) - log(used), each at its own best moment: a shift of one moves the difference by its slope.
+    slope = np.gradient(np.where(np.isfinite(off), off, 0.0), time)
+    least = min(float(np.median(np.abs(off[haste] - by * slope[haste]))) for by in np.linspace(-SHIFT_S, SHIFT_S, 13))
+    return least > APART_IN_HASTE
+
+
+def _nearest(judged: BoolArray, bins: IntArray, speed: FloatArray) -> IntArray:
+    """Send rows of bins that cannot be judged to the judged bin nearest in engine speed, shape (rows,)."""
+    known = np.flatnonzero(judged)
+    total = np.bincount(bins, np.nan_to_num(speed), judged.size) / np.maximum(
+        np.bincount(bins, minlength=judged.size), 1
+    )
+    to = known[np.abs(total[:, None] - total[None, known]).argmin(axis=1)]
+    to[known] = known
+    return np.asarray(to[bins], dtype=np.int64)
+
+
+def _taken_out(
+    time: FloatArray,
+    off: FloatArray,
+    rate: FloatArray,
+    usable: BoolArray,
+    shared: BoolArray,
+    in_haste: bool,
+    at_once: bool,
+    told: tuple[FloatArray, FloatArray, FloatArray],
+) -> Sharing:
+    """Work out the factor, and where it is not known closely."""
+    speed, used, steady_off = told
+    smooth = moving_mean(np.where(usable, off, 0.0), time, SMOOTH_S)
+    jumps = np.abs(off - smooth) > KEPT_WITHIN
+    moved = usable & (rate > HASTE_PER_S) & (np.abs(off) > APART_IN_HASTE) if in_haste else np.zeros_like(shared)
+    unsure = (shared & ((rate > KEPT_PER_S) | (jumps & at_once))) | moved
+    octaves = PER_OCTAVE * np.log2(np.maximum(np.nan_to_num(used, nan=1.0), 1.0))
+    from_speed = RPM * _edge(np.nan_to_num(speed) // RPM, shared, usable)
+    from_flow = 2.0 ** (_edge(np.floor(octaves), shared, usable) / PER_OCTAVE)
+    alone = [int((usable & ~shared & (of < edge)).sum()) for of, edge in ((speed, from_speed), (used, from_flow))]
+    by_speed = alone[0] <= LIKELIER * alone[1]
+    return Sharing(
+        factor=np.where(shared & ~unsure, np.exp(smooth), 1.0),
+        shared=shared | moved,
+        unsure=unsure,
+        from_speed=from_speed if by_speed else float("nan"),
+        from_flow=float("nan") if by_speed else from_flow,
+        in_haste=in_haste,
+        largest=float(np.expm1(steady_off[shared][np.argmax(np.abs(steady_off[shared]))])) if shared.any() else 0.0,
+    )
+
+
+def _edge(bins: FloatArray, shared: BoolArray, usable: BoolArray) -> float:
+    """Find the bin above which the curve alone counts: the highest in which more than a few rows are shared.
+
+    Args:
+        bins: number of the bin of each row, shape (rows,).
+        shared: rows at which another table had a say.
+        usable: rows that count.
+
+    Returns:
+        The number of the bin above it; NaN where nothing is shared.
+    """
+    numbers = bins[usable].astype(np.int64)
+    rows = np.bincount(numbers)
+    part = np.bincount(numbers, shared[usable]) / np.maximum(rows, 1)
+    told = np.flatnonzero((part > A_FEW) & (rows >= FEWEST))
+    return float(told[-1] + 1) if told.size else float("nan")
+
+
+def of_the_grid(log: Log, grid: Table, curves: tuple[Table, ...]) -> tuple[BoolArray, BoolArray] | None:
+    """Mark the rows whose airflow is what a grid gives, and those at which a curve alone gave it, shape (rows,).
+
+    A grid's airflow is its efficiency times pressure and engine speed over the air's temperature (ideal gas), but for a
+    factor that the ECU knows and the log does not: it is taken where most rows that are not the curve's agree.
+
+    Args:
+        log: with the airflow that the ECU used.
+        grid: over engine speed and manifold pressure, as it was in the car.
+        curves: of the same session, as they were in the car.
+    """
+    if {axis_role(axis) for axis in grid.axes} != {"engine_speed", "manifold_pressure"}:
+        return None
+    found = next(((curve, each) for curve in curves if (each := sharing(log, curve)) is not None), None)
+    speed, pressure, used = (played(log, role) for role in ("engine_speed", "manifold_pressure", "airflow"))
+    if found is None or speed is None or pressure is None or used is None:
+        return None
+    intake = played(log, "intake_temperature")
+    kelvin = (25.0 if intake is None else np.where(np.isfinite(intake), intake, 25.0)) + 273.15
+    columns = [speed if axis_role(axis) == "engine_speed" else pressure for axis in grid.axes]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        off = np.log(used * kelvin / (look_up(grid, np.stack(columns, axis=1)) * pressure * speed))
+    shared = found[1].shared
+    there = off[shared & np.isfinite(off)]
+    if there.size < FEWEST_STEADY:
+        return None
+    return shared & (np.abs(off - _densest(there)) < OF_GRID), ~shared
+
+
+def _densest(values: FloatArray) -> float:
+    """Return the middle of the shortest stretch that holds half of the values, halved until few are left."""
+    values = np.sort(values)
+    while values.size > FEWEST:
+        half = values.size // 2
+        first = int(np.argmin(values[half:] - values[: values.size - half]))
+        values = values[first : first + half]
+    return float(np.median(values))
+
+
+def told(found: Sharing, log: Log, name: str) -> str:
+    """Say which part of a drive speaks of the curve alone, and what is done with the rest."""
+    edge = (
+        phrase(
+            "Below {speed:.0f} rpm the airflow that the ECU used is not the look-up in {name} (which differs by up to "
+            "{largest:+.1f} %); from there on the curve alone counts.",
+            speed=found.from_speed,
+            name=name,
+            largest=100 * found.largest,
+        )
+        if np.isfinite(found.from_speed)
+        else phrase(
+            "Below {flow:.3g} g/s the airflow that the ECU used is not the look-up in {name} (which differs by up to "
+            "{largest:+.1f} %); from there on the curve alone counts.",
+            flow=found.from_flow,
+            name=name,
+            largest=100 * found.largest,
+        )
+        if np.isfinite(found.from_flow)
+        else phrase("The airflow that the ECU used is not always the look-up in {name}.", name=name)
+    )
+    parts = [edge]
+    if found.in_haste:
+        parts.append("In transients another table has a say as well.")
+    parts.append(
+        phrase(
+            "The evidence is taken from the airflow that the ECU used ({shared} rows), where that is steady enough; "
+            "{gated} rows are left out.",
+            shared=int((found.shared & ~found.unsure).sum()),
+            gated=int(found.unsure.sum()),
+        )
+    )
+    return phrase("{log}: {said}", log=log.name, said=join_phrases(" ", parts))
+
+
+def told_of_grid(log: Log, grid: Table, of_grid: BoolArray, of_curve: BoolArray) -> str:
+    """Say how many rows speak of a grid, of the curve beside it, and of both together."""
+    return phrase(
+        "{log}: the airflow that the ECU used is that of {name} in {grid} rows, the curve's alone in {curve}, of both "
+        "together in {both}; only the first speak of {name}.",
+        log=log.name,
+        name=grid.name,
+        grid=int(of_grid.sum()),
+        curve=int(of_curve.sum()),
+        both=int((~of_grid & ~of_curve).sum()),
+    )
+
+
+def shared_by(
+    log: Log, table: Table, beside: tuple[Table, ...], notes: list[str]
+) -> tuple[FloatArray | float, dict[str, BoolArray]]:
+    """Give a curve's look-up over the airflow that was used, and the rows that speak of another table.
+
+    Args:
+        log: of the drive.
+        table: that was in the car.
+        beside: other tables of the session, as they were in the car.
+        notes: on the drive, to which what was found is added.
+    """
+    found = sharing(log, table)
+    if found is not None:
+        notes.append(told(found, log, table.name))
+        return found.factor, {SHARED: found.unsure}
+    own = of_the_grid(log, table, beside)
+    if own is None:
+        return 1.0, {}
+    of_grid, of_curve = own
+    notes.append(told_of_grid(log, table, of_grid, of_curve))
+    return 1.0, {SHARED: ~of_grid}
