@@ -20,7 +20,7 @@ ROOMS = """
     maths.questions
     files files.disk files.store files.cache files.plain files.vocabulary files.text files.moments files.channels
     files.formats files.export
-    files.logs files.tables files.identify
+    files.logs files.together files.tables files.identify
     session
     demo
     commands commands.declaring commands.finding commands.evidence commands.logs commands.table commands.record
@@ -33,7 +33,7 @@ ROOMS = """
 # Rooms that other floors may import: the faces of their floor. What is not here is private to its floor.
 FACES = {
     "maths": "table signals drives verdict cautions evidence questions",
-    "files": "disk store cache plain export vocabulary channels logs tables identify",
+    "files": "disk store cache plain export vocabulary channels logs together tables identify",
     "commands": "declaring evidence table record report finding handbook",
     "window": "app",
 }

@@ -99,18 +99,9 @@ def read_log(
         FileError: when the file cannot be read as a log.
         InputError: when a stated channel is not there, the time cannot be known, or the values cannot be true.
     """
-    check_readable(path)
     choices = Choices(roles, stoichiometric_afr, stoichiometric_of, units, rate_hz, must_be_plausible, window_s)
-    options = Options(choices, part, dbc)
-    yield Progress(0, 1, f"reading {path.name}")
-    try:
-        with reading(path) as file:
-            log = yield from _read(_Digested(file), path, options)
-    except OSError as error:
-        raise FileError(
-            phrase("The file {path} cannot be read: {reason}.", path=path, reason=error.strerror or error),
-            "Check its permissions.",
-        ) from error
+    recording, sha256 = yield from read_recording(path, Options(choices, part, dbc))
+    log = yield from aside(lambda: make_log(recording, sha256, choices), f"interpreting {path.name}")
     if log.rows > MOST:
         raise FileError(
             phrase(
@@ -122,6 +113,25 @@ def read_log(
             "Split it into several logs.",
         )
     return log
+
+
+def read_recording(path: Path, options: Options) -> Generator[Progress, None, tuple[Recording, str]]:
+    """Read the columns of a log of any format, and the SHA-256 of the file; a job.
+
+    Raises:
+        FileError: when the file cannot be read as a log.
+        InputError: when what the user says does not apply to it.
+    """
+    check_readable(path)
+    yield Progress(0, 1, f"reading {path.name}")
+    try:
+        with reading(path) as file:
+            return (yield from _read(_Digested(file), path, options))
+    except OSError as error:
+        raise FileError(
+            phrase("The file {path} cannot be read: {reason}.", path=path, reason=error.strerror or error),
+            "Check its permissions.",
+        ) from error
 
 
 def read_log_text(text: str, source: str, *, options: Options | None = None) -> Generator[Progress, None, Log]:
@@ -193,14 +203,14 @@ class _Digested(io.RawIOBase):
         return self._digest.hexdigest()
 
 
-def _read(file: _Digested, path: Path, options: Options) -> Generator[Progress, None, Log]:
+def _read(file: _Digested, path: Path, options: Options) -> Generator[Progress, None, tuple[Recording, str]]:
     size = path.stat().st_size
     with unwrapped(cast("BinaryIO", file), path.name, options.part) as opened:
         bare = path if opened.notes == () else None
         recording = yield from _recording(opened, bare, size, replace(options, part=opened.part))
         recording = replace(recording, source=harmless(path.name), notes=(*opened.notes, *recording.notes))
     sha256 = yield from aside(file.finish, f"reading {path.name}")
-    return (yield from aside(lambda: make_log(recording, sha256, options.choices), f"interpreting {path.name}"))
+    return recording, sha256
 
 
 def _recording(opened: Opened, bare: Path | None, size: int, options: Options) -> Generator[Progress, None, Recording]:

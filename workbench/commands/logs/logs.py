@@ -1,8 +1,7 @@
 """Bringing logs into a session, and saying what they are."""
 
-from collections.abc import Generator, Mapping, Sequence
-from pathlib import Path
-from typing import Annotated, Any
+from collections.abc import Mapping, Sequence
+from typing import Annotated
 
 from workbench.commands.declaring.kinds import (
     FIRST,
@@ -28,11 +27,10 @@ from workbench.commands.logs.answers import (
     read_units,
 )
 from workbench.commands.logs.in_car import marked_revisions
-from workbench.commands.logs.reading import check_new, read_as_before
+from workbench.commands.logs.reading import check_read, check_together, groups_of, read_if_log
 from workbench.errors import InputError
 from workbench.files.channels.recasting import reread
 from workbench.files.disk.clock import now
-from workbench.files.logs import pack_samples
 from workbench.files.vocabulary.roles import read_role
 from workbench.maths.drives.drive_fit import check_speaks
 from workbench.maths.signals.fuel import read_fuel
@@ -41,7 +39,6 @@ from workbench.model.history import Json
 from workbench.model.log import Drive, Log, Role, Wideband
 from workbench.model.state import DriveAdded, DriveCorrected, State
 from workbench.phrases import call, flag, phrase
-from workbench.work import Progress
 
 
 @command("Add logs", menu="Log", shortcut="Ctrl+L", icon="add-log", quiet=True)
@@ -59,12 +56,15 @@ def add_log(
     part: SheetOrPart = "",
     dbc: DbcFile = None,
     again: bool = False,
+    together: Annotated[bool, Called("All files are of one drive")] = False,
+    apart: Annotated[bool, Called("Each file is a drive of its own")] = False,
+    later: Annotated[float | None, Called("Later start of further files (s)", "SECONDS")] = None,
     table: TableName = FIRST,
 ) -> Job[tuple[Drive, ...]]:
     """Add one or more logs and tie them to the revision that was in the car; all or none.
 
     Args:
-        files: the logs.
+        files: the logs, or folders of them; files of a folder that are no logs are named and left out.
         on: the revision that was in the car; of tables not named, the one put in the car last, or the current one.
         role: assign a channel to a role, as in airflow=MAF; otherwise roles are recognised and listed.
         wideband: wideband position, before or after the catalyst; auto recognises it.
@@ -75,11 +75,15 @@ def add_log(
         part: the sheet of a workbook, or the file in a zip with several.
         dbc: a DBC file that describes the messages of a CAN capture.
         again: add a log even if the session has one with the same content.
+        together: read all files as one log of one drive, as of an ECU and of a wideband of its own.
+        apart: add each file as a log of its own, even if they run over the same time.
+        later: with together: how much later than the first the other files began, where nothing in them tells it.
         table: the table that was driven; the first one if not given.
 
     Example:
         add-log car.session town.csv road.csv --on 1 --role lambda_measured=AFR
     """
+    check_together(together=together, apart=apart, later=later, rate=rate)
     stated = _by_table(state, on)
     about, added = state.table_name(table) if table or not on else state.history.revision(on[0]).table.name, now()
     options = {
@@ -90,31 +94,26 @@ def add_log(
         "window_s": window,
         "part": part,
         "dbc": dbc,
+        "later_s": later,
     }
     roles = read_roles(role)
+    groups, perhaps = groups_of(files, together=together)
     drives: list[Drive] = []
     said: list[str] = []
-    for file in files:
-        log = yield from _read(file, roles, options, (*state.drives, *drives), again=again)
-        marked, words = marked_revisions(state, log, file, stated, added)
+    for group in groups:
+        log = yield from read_if_log(group, roles, options, (*state.drives, *drives), again=again, perhaps=perhaps)
+        if isinstance(log, str):
+            said.append(log)
+            continue
+        marked, words = marked_revisions(state, log, group[0], stated, added)
         said += [each for each in words if each not in said]
         others = {**state.history.heads, **marked, **stated}
         revision = others.pop(about)
         drives.append(Drive(state.next_drive + len(drives), log, revision, wideband, added, others))
+    check_read([drive.log for drive in drives], said, apart=apart)
     seen = [state.derived(drive) for drive in drives]
     lines = [*said, *(line for drive in seen for line in drive_lines(drive, _deaf(state, about, drive)))]
     return Answer(tuple(seen), lambda: _drives_json(state, about, seen), tuple(lines), DriveAdded(tuple(drives)))
-
-
-def _read(
-    file: Path, roles: Mapping[Role, str], options: Mapping[str, Any], drives: Sequence[Drive], *, again: bool
-) -> Generator[Progress, None, Log]:
-    """Read a log that is not among the drives yet, and make it ready to be written down."""
-    log = yield from read_as_before(file, roles, options, drives)
-    if not again:
-        check_new(log, drives)
-    yield from pack_samples(log)
-    return log
 
 
 def _drives_json(state: State, about: str, drives: list[Drive]) -> dict[str, Json]:

@@ -6,23 +6,37 @@ from pathlib import Path
 from typing import Any
 
 from workbench.commands.logs.answers import remembered_units, said_units
-from workbench.errors import InputError, WorkbenchError
+from workbench.errors import FileError, InputError, WorkbenchError
 from workbench.files.identify import refused_as_log
-from workbench.files.logs import read_log
+from workbench.files.logs import pack_samples, read_log
+from workbench.files.together import overlap, read_together
 from workbench.files.vocabulary.roles import STATED, shape_key
 from workbench.maths.signals.sample_hold import held_notes
 from workbench.model.log import Drive, Log, Role
-from workbench.phrases import flag, phrase
+from workbench.phrases import flag, join_phrases, phrase
 from workbench.work import Progress
+
+MOST_INSIDE = 200  # files of a folder
+SAME_TIME, MOST_SHARED = 0.8, 0.5  # of the shorter log, and of the roles of the one with fewer
 
 
 def read_as_before(
-    file: Path, roles: Mapping[Role, str], options: Mapping[str, Any], drives: Sequence[Drive]
+    files: Sequence[Path], roles: Mapping[Role, str], options: Mapping[str, Any], drives: Sequence[Drive]
 ) -> Generator[Progress, None, Log]:
-    """Read a log, with the roles that were stated for a log of the same shape before, unless others are stated now."""
+    """Read a log, with the roles that were stated for a log of the same shape before, unless others are stated now.
+
+    Args:
+        files: of it; several where one drive was logged in several.
+        roles: as stated now.
+        options: of reading.
+        drives: the logs of the session.
+    """
+    file = files[0]
     try:
-        log = yield from read_log(file, roles=roles, **options)
+        log = yield from _read(files, roles, options)
     except WorkbenchError as refusal:
+        if len(files) > 1:
+            raise
         raise refused_as_log(file, options["part"], refusal) from refusal
     if not log.roles:  # a table reads as a log of channels that mean nothing
         nothing = InputError("None of its columns is recognised as a channel.", "")
@@ -30,18 +44,157 @@ def read_as_before(
             raise refusal_as_table
     units = {**_units_of_shape(log, drives), **options["units"]}
     if units != options["units"]:
-        log = yield from read_log(file, roles=roles, **{**options, "units": units})
+        log = yield from _read(files, roles, {**options, "units": units})
         options = {**options, "units": units}
     log = replace(log, notes=(*log.notes, *said_units(units)))
     remembered = {role: name for role, name in remembered_roles(log, drives).items() if role not in roles}
     if any(log.roles.get(role) != name for role, name in remembered.items()):
-        log = yield from read_log(file, roles={**remembered, **roles}, **options)
+        log = yield from _read(files, {**remembered, **roles}, options)
         log = replace(log, notes=(*log.notes, *said_units(units)))
         listed = ", ".join(f"{role}={name}" for role, name in remembered.items())
         log = replace(
             log, notes=(*log.notes, phrase("As stated for an earlier log of the same shape: {listed}.", listed=listed))
         )
     return replace(log, notes=(*log.notes, *held_notes(log)))
+
+
+def _read(
+    files: Sequence[Path], roles: Mapping[Role, str], options: Mapping[str, Any]
+) -> Generator[Progress, None, Log]:
+    if len(files) > 1:
+        return (yield from read_together(files, roles=roles, **options))
+    alone = {name: value for name, value in options.items() if name != "later_s"}
+    return (yield from read_log(files[0], roles=roles, **alone))
+
+
+def check_together(*, together: bool, apart: bool, later: float | None, rate: float | None) -> None:
+    """Refuse statements about several files that contradict each other.
+
+    Raises:
+        InputError: naming them.
+    """
+    if together and apart:
+        raise InputError(
+            phrase("{a} and {b} contradict each other.", a=flag("together"), b=flag("apart")), "Leave one of them out."
+        )
+    if later is not None and not together:
+        raise InputError(
+            phrase("{later} says how files of one drive lie to each other.", later=flag("later")),
+            phrase("Give {together} too, or leave it out.", together=flag("together")),
+        )
+    if together and rate is not None:
+        raise InputError(
+            "Files of one drive are put together by their clocks.", phrase("Leave {rate} out.", rate=flag("rate"))
+        )
+
+
+def groups_of(files: Sequence[Path], *, together: bool) -> tuple[list[tuple[Path, ...]], frozenset[Path]]:
+    """Give the files of each log, and those files of folders that may be no logs.
+
+    Raises:
+        FileError: when a folder holds no file, or too many.
+    """
+    named, perhaps = _logs_inside(files)
+    return ([named] if together else [(each,) for each in named]), frozenset(() if together else perhaps)
+
+
+def read_if_log(
+    files: Sequence[Path],
+    roles: Mapping[Role, str],
+    options: Mapping[str, Any],
+    drives: Sequence[Drive],
+    *,
+    again: bool,
+    perhaps: frozenset[Path],
+) -> Generator[Progress, None, Log | str]:
+    """Read a log that is not among the drives yet, and make it ready to be written down.
+
+    A file of a folder that is no log is told of instead.
+    """
+    try:
+        log = yield from read_as_before(files, roles, options, drives)
+        if not again:
+            check_new(log, drives)
+    except WorkbenchError as refusal:
+        if files[0] not in perhaps:
+            raise
+        return phrase("{name} is left out: {why}", name=files[0].name, why=refusal.message)
+    yield from pack_samples(log)
+    return log
+
+
+def check_read(logs: Sequence[Log], said: Sequence[str], *, apart: bool) -> None:
+    """Refuse where no file of a folder is a log, or it is open whether several are of one drive.
+
+    Raises:
+        InputError: naming what was left out, or the flags that answer it.
+    """
+    if not logs:
+        raise InputError(phrase("None of the files is a log. {said}", said=join_phrases(" ", said)), "Name the logs.")
+    if not apart:
+        _check_apart(logs)
+
+
+def _logs_inside(files: Sequence[Path]) -> tuple[tuple[Path, ...], tuple[Path, ...]]:
+    """Put the files of folders in their places: all files, and those of them that are looked at as perhaps no logs.
+
+    Raises:
+        FileError: when a folder holds no file.
+    """
+    found: list[Path] = []
+    perhaps: list[Path] = []
+    for file in files:
+        if not file.is_dir():
+            found.append(file)
+            continue
+        inside = sorted(each for each in file.rglob("*") if each.is_file() and not _is_hidden(each, file))
+        if not inside:
+            raise FileError(phrase("The folder {path} holds no file.", path=file), "Name the folder of the logs.")
+        if len(inside) > MOST_INSIDE:
+            raise FileError(
+                phrase("The folder {path} holds {count} files.", path=file, count=len(inside)),
+                phrase("At most {most} are read at once: name a folder of fewer.", most=MOST_INSIDE),
+            )
+        found += inside
+        perhaps += inside
+    return tuple(found), tuple(perhaps)
+
+
+def _is_hidden(file: Path, folder: Path) -> bool:
+    return any(part.startswith(".") for part in file.relative_to(folder).parts)
+
+
+def _check_apart(logs: Sequence[Log]) -> None:
+    """Ask whether logs that run over the same time and hold different channels are of one drive.
+
+    Raises:
+        InputError: naming the two flags that answer it.
+    """
+    for at, first in enumerate(logs):
+        for other in logs[at + 1 :]:
+            common = {*first.roles} & {*other.roles}
+            shared = len(common) / max(1, min(len(first.roles), len(other.roles)))
+            if overlap(first.time.values, other.time.values) < SAME_TIME or shared > MOST_SHARED:
+                continue
+            if not other.roles or not first.roles:
+                continue
+            raise InputError(
+                phrase(
+                    "{first} and {other} run over the same time and hold different channels: are they of one drive?",
+                    first=first.name,
+                    other=other.name,
+                ),
+                phrase(
+                    "Add them as one log with {together_flag}, or as logs of their own with {apart_flag}. {first} "
+                    "holds {mine}; {other} holds {theirs}.",
+                    together_flag=flag("together"),
+                    apart_flag=flag("apart"),
+                    first=first.name,
+                    mine=", ".join(first.roles.values()),
+                    other=other.name,
+                    theirs=", ".join(other.roles.values()),
+                ),
+            )
 
 
 def _units_of_shape(log: Log, drives: Sequence[Drive]) -> dict[str, str]:
