@@ -1,6 +1,8 @@
 """Bringing logs into a session, and saying what they are."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Generator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
 from typing import Annotated
 
 from workbench.commands.declaring.kinds import (
@@ -27,7 +29,7 @@ from workbench.commands.logs.answers import (
     read_units,
 )
 from workbench.commands.logs.in_car import marked_revisions
-from workbench.commands.logs.reading import check_read, check_together, groups_of, read_if_log
+from workbench.commands.logs.reading import Reading, check_read, check_together, groups_of, read_if_log
 from workbench.errors import InputError
 from workbench.files.channels.recasting import reread
 from workbench.files.disk.clock import now
@@ -39,6 +41,7 @@ from workbench.model.history import Json
 from workbench.model.log import Drive, Log, Role, Wideband
 from workbench.model.state import DriveAdded, DriveCorrected, State
 from workbench.phrases import call, flag, phrase
+from workbench.work import Progress
 
 
 @command("Add logs", menu="Log", shortcut="Ctrl+L", icon="add-log", quiet=True)
@@ -85,7 +88,7 @@ def add_log(
     """
     check_together(together=together, apart=apart, later=later, rate=rate)
     stated = _by_table(state, on)
-    about, added = state.table_name(table) if table or not on else state.history.revision(on[0]).table.name, now()
+    about = state.table_name(table) if table or not on else state.history.revision(on[0]).table.name
     options = {
         "stoichiometric_afr": state.settings.stoichiometric_afr,
         "stoichiometric_of": read_ratios(afr_of),
@@ -96,24 +99,49 @@ def add_log(
         "dbc": dbc,
         "later_s": later,
     }
-    roles = read_roles(role)
-    groups, perhaps = groups_of(files, together=together)
-    drives: list[Drive] = []
-    said: list[str] = []
-    for group in groups:
-        log = yield from read_if_log(group, roles, options, (*state.drives, *drives), again=again, perhaps=perhaps)
-        if isinstance(log, str):
-            said.append(log)
-            continue
-        marked, words = marked_revisions(state, log, group[0], stated, added)
-        said += [each for each in words if each not in said]
-        others = {**state.history.heads, **marked, **stated}
-        revision = others.pop(about)
-        drives.append(Drive(state.next_drive + len(drives), log, revision, wideband, added, others))
-    check_read([drive.log for drive in drives], said, apart=apart)
+    reading = Reading(read_roles(role), options, again, together, apart)
+    drives, said = yield from _read_all(state, files, reading, _Tie(about, stated, now(), wideband))
     seen = [state.derived(drive) for drive in drives]
     lines = [*said, *(line for drive in seen for line in drive_lines(drive, _deaf(state, about, drive)))]
     return Answer(tuple(seen), lambda: _drives_json(state, about, seen), tuple(lines), DriveAdded(tuple(drives)))
+
+
+@dataclass(frozen=True)
+class _Tie:
+    """What a log is tied to.
+
+    Attributes:
+        about: the table whose revision is named.
+        stated: table -> revision, where that was said.
+        added: when, ISO 8601.
+        wideband: where it sits.
+    """
+
+    about: str
+    stated: Mapping[str, int]
+    added: str
+    wideband: Wideband
+
+
+def _read_all(
+    state: State, files: Sequence[Path], reading: Reading, tie: _Tie
+) -> Generator[Progress, None, tuple[list[Drive], list[str]]]:
+    """Read the logs, and tie each to the revision that was in the car."""
+    groups, perhaps = groups_of(files, together=reading.together)
+    drives: list[Drive] = []
+    said: list[str] = []
+    for group in groups:
+        log = yield from read_if_log(group, reading, (*state.drives, *drives), perhaps)
+        if isinstance(log, str):
+            said.append(log)
+            continue
+        marked, words = marked_revisions(state, log, group[0], tie.stated, tie.added)
+        said += [each for each in words if each not in said]
+        others = {**state.history.heads, **marked, **tie.stated}
+        revision = others.pop(tie.about)
+        drives.append(Drive(state.next_drive + len(drives), log, revision, tie.wideband, tie.added, others))
+    check_read([drive.log for drive in drives], said, apart=reading.apart)
+    return drives, said
 
 
 def _drives_json(state: State, about: str, drives: list[Drive]) -> dict[str, Json]:

@@ -1,7 +1,7 @@
 """Reading a log for a session: as it is, and as logs of the same shape were said to be read before."""
 
 from collections.abc import Generator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +15,26 @@ from workbench.maths.signals.sample_hold import held_notes
 from workbench.model.log import Drive, Log, Role
 from workbench.phrases import flag, join_phrases, phrase
 from workbench.work import Progress
+
+
+@dataclass(frozen=True)
+class Reading:
+    """How files are to be read.
+
+    Attributes:
+        roles: role -> channel, as stated.
+        options: of reading.
+        again: whether a log may be added that the session has.
+        together: whether all files are of one drive.
+        apart: whether each is a drive of its own.
+    """
+
+    roles: Mapping[Role, str]
+    options: Mapping[str, Any]
+    again: bool = False
+    together: bool = False
+    apart: bool = False
+
 
 MOST_INSIDE = 200  # files of a folder
 SAME_TIME, MOST_SHARED = 0.8, 0.5  # of the shorter log, and of the roles of the one with fewer
@@ -99,21 +119,15 @@ def groups_of(files: Sequence[Path], *, together: bool) -> tuple[list[tuple[Path
 
 
 def read_if_log(
-    files: Sequence[Path],
-    roles: Mapping[Role, str],
-    options: Mapping[str, Any],
-    drives: Sequence[Drive],
-    *,
-    again: bool,
-    perhaps: frozenset[Path],
+    files: Sequence[Path], reading: Reading, drives: Sequence[Drive], perhaps: frozenset[Path]
 ) -> Generator[Progress, None, Log | str]:
     """Read a log that is not among the drives yet, and make it ready to be written down.
 
     A file of a folder that is no log is told of instead.
     """
     try:
-        log = yield from read_as_before(files, roles, options, drives)
-        if not again:
+        log = yield from read_as_before(files, reading.roles, reading.options, drives)
+        if not reading.again:
             check_new(log, drives)
     except WorkbenchError as refusal:
         if files[0] not in perhaps:
