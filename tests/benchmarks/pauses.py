@@ -153,7 +153,7 @@ def one_run(folder: Path) -> list[tuple[str, float, float, float, int, str]]:
         assert shop is not None
 
         def idle() -> bool:
-            return not shop.jobs.busy
+            return not shop.jobs.busy and not shop.opening.reading.busy
 
         def measure(what: str, act: Callable[[], object]) -> None:
             wait(idle, 1.0)

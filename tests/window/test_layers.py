@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from PySide6.QtCore import QLocale, QRectF
+from PySide6.QtGui import QImage, QPainter, QTransform
 
 from workbench.window.kit.theme import LIGHT
 from workbench.window.shell.main_window import MainWindow
@@ -44,20 +45,30 @@ def test_changes_read_as_percent_does(ratio: float) -> None:
     assert cell_text(math.nan, "change", 1) == cell_text(math.inf, "value", 1) == ""
 
 
-def test_the_heat_picture_fills_every_cell_once_in_its_colour() -> None:
+@pytest.mark.usefixtures("qapp")
+@pytest.mark.parametrize("upward", [False, True])
+def test_the_heat_picture_fills_every_cell_in_its_colour_and_nothing_beside(upward: bool) -> None:
     rng = np.random.default_rng(4)
-    colours = rng.integers(0, 3, (6, 9, 1)).repeat(3, axis=2).astype(np.uint8) * 100
+    colours = rng.integers(0, 3, (6, 9, 1)).repeat(3, axis=2).astype(np.uint8) * 100 + 20
     item = HeatItem()
     rows, columns = np.array([1.0, 2, 4, 8, 9, 12]), np.arange(9.0) ** 1.5
     item.show_cells(rows, columns, colours, np.zeros((6, 9), dtype=bool), LIGHT)
-    assert sum(abs(place.width() * place.height()) for place, _ in item._fills) == pytest.approx(
-        item.boundingRect().width() * abs(item.boundingRect().height())
+    shown, whole = QImage(500, 400, QImage.Format.Format_RGB32), item.boundingRect().normalized()
+    shown.fill(0)
+    way = QTransform.fromTranslate(40, 380 if upward else 20).scale(
+        400 / whole.width(), (-360 if upward else 360) / whole.height()
     )
+    way.translate(-whole.left(), -whole.top())
+    painter = QPainter(shown)
+    painter.setTransform(way)
+    item._paint_fills(painter)
+    painter.end()
     for row in range(6):
         for column in range(9):
-            middle = QRectF(item._place(row, column)).center()
-            found = [colour for place, colour in item._fills if place.normalized().contains(middle)]
-            assert [colour.red() for colour in found] == [int(colours[row, column, 0])]
+            middle = way.map(QRectF(item._place(row, column)).center())
+            assert shown.pixelColor(middle.toPoint()).red() == int(colours[row, column, 0])
+    dark = [(x, y) for x in range(500) for y in range(400) if not 40 <= x < 440 or not 20 <= y < 380]
+    assert all(shown.pixelColor(x, y).red() == 0 for x, y in dark[::37])
 
 
 @pytest.mark.parametrize("layer", ["value", "change", "ratio", "half_width", "samples", "standing"])

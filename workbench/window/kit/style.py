@@ -1,5 +1,6 @@
 """Fonts, palette, style sheet and icons of a theme."""
 
+from collections.abc import Callable
 from functools import lru_cache
 from pathlib import Path
 
@@ -226,20 +227,32 @@ def sheet(theme: Theme, high: int, points: int) -> str:
 
 
 def dress(application: QApplication, theme: Theme, points: int) -> None:
-    """Put the whole application into a theme and a text size.
+    """Put the whole application into a theme and a text size, at once; as `dressing`."""
+    for step in dressing(application, theme, points):
+        step()
+
+
+def dressing(application: QApplication, theme: Theme, points: int) -> tuple[Callable[[], None], ...]:
+    """Return the steps that put the whole application into a theme and a text size.
 
     Args:
         application: what to dress.
         theme: its colours.
         points: text size, held between the smallest and the largest.
     """
-    application.setProperty("theme", theme.name)
     font = even_digits(application.font())
     font.setPointSize(max(SMALLEST_PT, min(LARGEST_PT, points)))
-    application.setStyleSheet("")  # putting a sheet in place of another takes Qt three times as long
-    application.setFont(font)
-    application.setPalette(palette(theme))
-    application.setStyleSheet(sheet(theme, QFontMetrics(font).height(), font.pointSize()))
+
+    def undress() -> None:
+        application.setProperty("theme", theme.name)
+        application.setStyleSheet("")  # putting a sheet in place of another takes Qt three times as long
+        application.setFont(font)
+        application.setPalette(palette(theme))
+
+    def put_on() -> None:
+        application.setStyleSheet(sheet(theme, QFontMetrics(font).height(), font.pointSize()))
+
+    return undress, put_on
 
 
 def theme_named(name: str) -> Theme:

@@ -1,8 +1,10 @@
 """What a panel was last drawn from: it is drawn anew as soon as any part of that is another."""
 
 import weakref
-from typing import ClassVar
+from collections.abc import Callable
+from typing import ClassVar, Generic, TypeVar
 
+T = TypeVar("T")
 SIMPLE = (str, int, float, bytes, type(None))
 
 
@@ -36,6 +38,31 @@ class LastDrawn:
         """Redraw everything the next time it is shown."""
         for each in tuple(cls._all):
             each.forget()
+
+
+class LastMade(LastDrawn, Generic[T]):
+    """Remembers the last few things that were made, so that whoever shows the same need not make them again."""
+
+    def __init__(self, most: int) -> None:
+        """Begin with nothing made; keep at most so many."""
+        super().__init__()
+        self._most = most
+        self._made: list[tuple[tuple[object, ...], T]] = []
+
+    def get(self, *parts: object, make: Callable[[], T]) -> T:
+        """Give what was made of the same parts, or make it."""
+        for before, made in self._made:
+            if _same(before, parts):
+                return made
+        made = make()
+        self._made.insert(0, (parts, made))
+        del self._made[self._most :]
+        return made
+
+    def forget(self) -> None:
+        """Make all anew."""
+        super().forget()
+        self._made.clear()
 
 
 def _same(a: object, b: object) -> bool:

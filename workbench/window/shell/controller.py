@@ -1,5 +1,7 @@
 """All that works on a session: ties bridge, runner, bench, tasks and acts together."""
 
+from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Qt, QTimer
@@ -12,8 +14,8 @@ from workbench.window.kit.controls import scrolled
 from workbench.window.kit.crash_report import report
 from workbench.window.kit.idle_queue import Turns
 from workbench.window.kit.plots import set_up
-from workbench.window.kit.style import LARGEST_PT, SMALLEST_PT, dress, theme_named
-from workbench.window.kit.theme import THEMES
+from workbench.window.kit.style import LARGEST_PT, SMALLEST_PT, dressing, theme_named
+from workbench.window.kit.theme import THEMES, Theme
 from workbench.window.kit.worker import Jobs
 from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.command_runner import Analyst, Runner
@@ -68,9 +70,9 @@ class Workshop(QObject):
             self.bench.restore(name, memory.bytes(name))
         theme = theme_named(memory.text("theme", "light"))
         self.bench.set_dense(dense=memory.text("rows") == DENSE)
-        self._turns = Turns(self)
+        self._turns, self._dressing = Turns(self), Turns(self)
         self.acts.dress(theme, self._turns)
-        self.bench.dress(theme, self.bridge.scene)
+        self.bench.dress(theme)
         self._on_scene(self.bridge.scene)
         QTimer.singleShot(FETCH_MS, self, self._fetch)
 
@@ -133,18 +135,33 @@ class Workshop(QObject):
         self.bridge.close()
 
     def dress(self, name: str, points: int) -> None:
-        """Put everything into a theme and a text size, and remember both."""
+        """Put everything into a theme and a text size at once, and remember both."""
+        self._dressing.finish()
+        for step in self._steps(name, points):
+            step()
+
+    def _dress_by_turns(self, name: str, points: int) -> None:
+        """Do the same a step per turn, so that no turn takes long; the window shows it when all is done."""
+        self._dressing.finish()
+        self._window.setUpdatesEnabled(False)
+        self._dressing.put(*self._steps(name, points), lambda: self._window.setUpdatesEnabled(True))
+
+    def _steps(self, name: str, points: int) -> Iterator[Callable[[], None]]:
+        """Yield the steps of putting everything into a theme and a text size; both are remembered from here on."""
         theme, application = theme_named(name), QApplication.instance()
         self._memory.keep("theme", theme.name)
         self._memory.keep("points", max(SMALLEST_PT, min(LARGEST_PT, points)))
         if isinstance(application, QApplication):
-            dress(application, theme, points)
+            yield from dressing(application, theme, points)
+        yield partial(self._dress_frame, theme, points)
+        yield from self.bench.dressing(theme)
+
+    def _dress_frame(self, theme: Theme, points: int) -> None:
         self._window.menuBar().setMinimumHeight(QFontMetrics(QApplication.font()).height() + 8)
         self._turns.drop()
         self.acts.dress(theme, self._turns)
         self._turns.put(self.palette.redraw)
         self.start.dress(theme, round(points * 2.4))
-        self.bench.dress(theme, self.bridge.scene)
 
     def _on_scene(self, scene: Scene) -> None:
         at = (scene.state.path, scene.state.sequence) if scene.state is not None else None
@@ -184,10 +201,10 @@ class Workshop(QObject):
 
     def _next_theme(self) -> None:
         names, theme = list(THEMES), theme_named(self._memory.text("theme", "light"))
-        self.dress(names[(names.index(theme.name) + 1) % len(names)], self._memory.points)
+        self._dress_by_turns(names[(names.index(theme.name) + 1) % len(names)], self._memory.points)
 
     def _resize_text(self, by: int) -> None:
-        self.dress(self._memory.text("theme", "light"), self._memory.points + by)
+        self._dress_by_turns(self._memory.text("theme", "light"), self._memory.points + by)
 
     def _next_row_height(self) -> None:
         dense = self._memory.text("rows") != DENSE

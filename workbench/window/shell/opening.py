@@ -8,7 +8,8 @@ from PySide6.QtCore import QObject, QStandardPaths, Signal
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog, QWidget
 
-from workbench.commands.table.tables import new
+from workbench.commands.declaring.registry import Answer
+from workbench.commands.table.tables import MadeSession, new
 from workbench.errors import InputError, WorkbenchError
 from workbench.phrases import join_phrases
 from workbench.session import Session, copy_shipped, looks_like_session
@@ -23,6 +24,7 @@ from workbench.work import Progress
 
 SUFFIX = ".session"
 SAMPLE_TABLE, SAMPLE_LOG = "airflow_stale.csv", "part_throttle_drive.csv"
+LARGE_TABLE = 16_000  # bytes of a table's file, some 1,500 cells: to read it takes 20 ms
 LARGE = 5_000_000  # bytes; holding so many against their digests takes 10 ms, on a slow machine the 50 ms that are felt
 
 
@@ -93,13 +95,23 @@ class Opening(QObject):
             self.begin_from(Path(found))
 
     def begin_from(self, table: Path, session: Path | None = None) -> None:
-        """Begin a session from a table's file, beside it unless said otherwise."""
+        """Begin a session from a table's file, beside it unless said otherwise; a large one is read aside."""
         path = session or free_path(table.with_suffix(SUFFIX))
+        if _is_large(table, LARGE_TABLE):
+            title = tr("Reading {name}").format(name=table.name)
+            self.reading.start(title, _made(path, table), lambda made: self._begun(path, made), self._refuse)
+            return
+        self._begin(path, table)
+
+    def _begin(self, path: Path, table: Path) -> None:
         try:
             made = new(path, table)
         except WorkbenchError as error:
             self._refuse(error)
             return
+        self._begun(path, made)
+
+    def _begun(self, path: Path, made: Answer[MadeSession]) -> None:
         self.open(path)
         if self._bridge.scene.state is not None:
             self._notice.say(join_phrases("\n", made.lines[1:]))
@@ -113,7 +125,7 @@ class Opening(QObject):
         with tempfile.TemporaryDirectory() as folder:
             file = Path(folder) / "pasted.csv"
             file.write_text(text, encoding="utf-8")
-            self.begin_from(file, free_path(Path(self._folder()) / f"pasted{SUFFIX}"))
+            self._begin(free_path(Path(self._folder()) / f"pasted{SUFFIX}"), file)
 
     def open_sample(self) -> None:
         """Open a copy of the ready sample session, or have the sample made where it did not come along."""
@@ -170,11 +182,16 @@ class Opening(QObject):
             self._notice.say_refused(error)
 
 
-def _is_large(path: Path) -> bool:
+def _is_large(path: Path, large: int = LARGE) -> bool:
     try:
-        return path.stat().st_size > LARGE
+        return path.stat().st_size > large
     except OSError:  # opening it tells what is wrong
         return False
+
+
+def _made(path: Path, table: Path) -> Generator[Progress, None, Answer[MadeSession]]:
+    yield Progress(0, 1)
+    return new(path, table)
 
 
 def _read(path: Path) -> Generator[Progress, None, Session]:

@@ -1,5 +1,8 @@
 """The bench: strip, numbers, picture over evidence, history or task with a message under it, and the log below."""
 
+from collections.abc import Callable
+from functools import partial
+
 from PySide6.QtCore import QByteArray, Qt, QTimer
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QSplitter, QVBoxLayout, QWidget
@@ -195,6 +198,8 @@ class Bench(QWidget):
             self._turns.drop()
             self._late = list(self._panels) if opened else []
             self._turns.put(*[self._show_next] * len(self._late))
+            # Painted between the turns, each panel that moves the others would have all of them painted again.
+            self.setUpdatesEnabled(not self._late)
         elif drives_of(scene) is not drives_of(before):  # panels that wait already keep their turn
             more = [panel for panel in self._panels if panel not in self._late]
             self._late += more
@@ -210,9 +215,12 @@ class Bench(QWidget):
         self._turns.finish()
 
     def _show_next(self) -> None:
-        self._late.pop(0).show_scene(self._scene, self.theme)
-        self._fit()
-        self._stand()
+        try:
+            self._late.pop(0).show_scene(self._scene, self.theme)
+            self._fit()
+            self._stand()
+        finally:
+            self.setUpdatesEnabled(not self._late)
 
     def _fit(self) -> None:
         """Give the panels the room they need for what they show, and mark where the engine was in all that show it."""
@@ -229,15 +237,28 @@ class Bench(QWidget):
             self.numbers.view.show_engine(point)
             self.picture.shown.show_engine(point)
 
-    def dress(self, theme: Theme, scene: Scene) -> None:
-        """Take over theme and text size."""
-        self.theme = theme
-        self.numbers.redress()
-        if self._arranged:
-            self.arrange()
-        self.show_scene(scene)
-        self.picture.redress()
-        self.log.redress()
+    def dress(self, theme: Theme) -> None:
+        """Take over theme and text size, at once; as `dressing`."""
+        for step in self.dressing(theme):
+            step()
+
+    def dressing(self, theme: Theme) -> tuple[Callable[[], None], ...]:
+        """Return the steps of taking over theme and text size, none of which takes long."""
+
+        def begin() -> None:
+            self.theme = theme
+            self.numbers.redress()
+
+        def arrange() -> None:
+            if self._arranged:
+                self.arrange()
+
+        def show(panel: Panel) -> None:
+            if self._scene.state is not None and panel not in self._late:
+                panel.show_scene(self._scene, self.theme)
+
+        panels = tuple(partial(show, panel) for panel in self._panels)
+        return begin, arrange, self._show_panels, *panels, self._fit, self.picture.redress, self.log.redress
 
     @property
     def layout_bytes(self) -> list[tuple[str, QByteArray]]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QRect, Qt
+from PySide6.QtCore import QRect, QSize, Qt
 from PySide6.QtGui import QColor, QFontMetrics, QPainter
 from PySide6.QtWidgets import QHeaderView, QTableView
 
@@ -66,6 +66,14 @@ class WholeHeader(QHeaderView):
         if theme is not self._theme:
             self._theme = theme
             self.viewport().update()
+
+    def sizeHint(self) -> QSize:
+        """Tell the size that the table has fixed; Qt would ask for every heading whenever the window is dressed."""
+        along = self.orientation() == Qt.Orientation.Horizontal
+        fixed = self.minimumHeight() if along else self.minimumWidth()
+        if not fixed:
+            return super().sizeHint()
+        return QSize(0, fixed) if along else QSize(fixed, 0)
 
     def paintSection(self, painter: QPainter, rect: QRect, logicalIndex: int) -> None:  # noqa: N803 - Qt's own name
         """Write one heading at the right of its place, if the whole of it is seen and it fits."""

@@ -1,10 +1,8 @@
 """A grid as a picture true to its axes: one rectangle per cell, the engine's trail and the chosen cells over it."""
 
-import itertools
-
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent
+from PySide6.QtGui import QColor, QImage, QPainter, QPaintEvent
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 
 from workbench.model.arrays import BoolArray, FloatArray
@@ -13,6 +11,7 @@ from workbench.window.kit.theme import LIGHT, Theme
 from workbench.window.words.wording import tr
 
 STEPS = 64
+OPAQUE = 0xFF000000
 
 
 def edges(points: FloatArray) -> FloatArray:
@@ -34,9 +33,10 @@ class HeatItem(QGraphicsItem):
         self._colours = np.zeros((1, 1, 3), dtype=np.uint8)
         self._chosen: BoolArray = np.zeros((1, 1), dtype=np.bool_)
         self._ringed: BoolArray = np.zeros((1, 1), dtype=np.bool_)
-        self._trail = np.zeros((0, 2))
+        self._dots: list[QPointF] = []
+        self._lines: list[QPointF] = []
+        self._codes = np.zeros((1, 1), dtype=np.int64)
         self._current: tuple[int, ...] = ()
-        self._fills: list[tuple[QRectF, QColor]] = []
 
     def show_cells(
         self, rows: FloatArray, columns: FloatArray, colours: np.ndarray, undriven: BoolArray, theme: Theme
@@ -45,7 +45,8 @@ class HeatItem(QGraphicsItem):
         self.prepareGeometryChange()
         self._xs, self._ys = edges(columns), edges(rows)
         self._colours, self._ringed, self._theme = colours, undriven, theme
-        self._fills = self._merged()
+        self._codes = OPAQUE + colours.astype(np.int64) @ np.array([65536, 256, 1])
+        self._lines = self._grid_lines()
         self.update()
 
     def show_chosen(self, chosen: BoolArray, current: tuple[int, ...]) -> None:
@@ -55,7 +56,7 @@ class HeatItem(QGraphicsItem):
 
     def show_trail(self, trail: FloatArray) -> None:
         """Draw where the engine was, shape (n, 2) as row axis, column axis."""
-        self._trail = trail
+        self._dots = [QPointF(x, y) for y, x in trail.tolist()]
         self.update()
 
     def boundingRect(self) -> QRectF:
@@ -68,11 +69,10 @@ class HeatItem(QGraphicsItem):
         """Fill the cells, then lay marks over them."""
         del option, widget
         high, wide = self._colours.shape[:2]
-        for place, colour in self._fills:
-            painter.fillRect(place, colour)
+        self._paint_fills(painter)
         painter.setPen(pen(self._theme.card, 1))
-        painter.drawLines(self._grid_lines())
-        trail = [QPointF(float(x), float(y)) for y, x in self._trail]
+        painter.drawLines(self._lines)
+        trail = self._dots
         # A rim in the card's colour keeps the dots off fills that are as dark, or as bright, as they are.
         for shade, alpha, width in ((self._theme.card, 110, 4.2), (self._theme.ink, 160, 2.4)) if trail else ():
             dots = pen(faint(shade, alpha).name(QColor.NameFormat.HexArgb), width)
@@ -89,21 +89,26 @@ class HeatItem(QGraphicsItem):
             painter.setPen(pen(self._theme.attention, 3))
             painter.drawRect(self._place(*self._current))
 
-    def _merged(self) -> list[tuple[QRectF, QColor]]:
-        """Join neighbours of one colour along a row, so that there is less to fill at every paint."""
-        fills = []
-        known: dict[int, QColor] = {}
-        codes = self._colours.astype(np.int64) @ np.array([65536, 256, 1])
-        xs, ys = self._xs.tolist(), self._ys.tolist()
-        for row, line in enumerate(codes):
-            low, high = ys[row], ys[row + 1] - ys[row]
-            starts = [0, *(np.flatnonzero(np.diff(line)) + 1).tolist(), len(line)]
-            for first, after in itertools.pairwise(starts):
-                code = int(line[first])
-                if code not in known:
-                    known[code] = QColor(code >> 16, code >> 8 & 255, code & 255)
-                fills.append((QRectF(xs[first], low, xs[after] - xs[first], high), known[code]))
-        return fills
+    def _paint_fills(self, painter: QPainter) -> None:
+        """Fill all cells at once, as a picture with a colour for each pixel: thousands of fills would take too long."""
+        way = painter.worldTransform()
+        seen = way.mapRect(self.boundingRect()).toAlignedRect().intersected(painter.viewport())
+        if seen.isEmpty() or not way.m11() or not way.m22():
+            return
+        xs = (np.arange(seen.left(), seen.right() + 1) + 0.5 - way.dx()) / way.m11()
+        ys = (np.arange(seen.top(), seen.bottom() + 1) + 0.5 - way.dy()) / way.m22()
+        columns, rows = np.searchsorted(self._xs, xs) - 1, np.searchsorted(self._ys, ys) - 1
+        high, wide = self._colours.shape[:2]
+        inside = ((rows >= 0) & (rows < high))[:, None] & ((columns >= 0) & (columns < wide))
+        codes = self._codes[rows.clip(0, high - 1)[:, None], columns.clip(0, wide - 1)]
+        pixels = np.ascontiguousarray(np.where(inside, codes, 0).astype(np.uint32))
+        picture = QImage(
+            pixels.data, seen.width(), seen.height(), 4 * seen.width(), QImage.Format.Format_ARGB32_Premultiplied
+        )
+        painter.save()
+        painter.resetTransform()
+        painter.drawImage(seen.topLeft(), picture)
+        painter.restore()
 
     def _grid_lines(self) -> list[QPointF]:
         points = []

@@ -12,6 +12,7 @@ from workbench.model.arrays import FloatArray
 from workbench.model.evidence import STANDINGS
 from workbench.model.table import Table
 from workbench.window.kit.theme import Theme, amount_ramp, as_bytes, change_ramp, rgb
+from workbench.window.scene.last_drawn import LastMade
 from workbench.window.scene.scene import Layer, Scene
 from workbench.window.words.wording import MINUS, STANDING_SIGNS, THIN_SPACE, count, decimals_for, number, percent, tr
 
@@ -34,6 +35,7 @@ TIPS: Mapping[Layer, str] = {
     "storage": "Difference between the stored and the table value, where the ECU's step is set.",
 }
 HALF = 0.5
+MOST_KEPT = 8  # pictures: those of one curve's columns
 LEAST_GROUPED = 999.0  # from about here on a locale may set signs between the digits
 
 
@@ -92,8 +94,17 @@ def has_storage(scene: Scene) -> bool:
     return scene.state.ecu_format(scene.focus.table).storage is not None
 
 
+_LAST_MADE = LastMade[LayerPicture](MOST_KEPT)  # numbers and picture show the same; both ask
+
+
 def layer_picture(scene: Scene, layer: Layer, theme: Theme) -> LayerPicture:
-    """Compute texts, fills and second signs of a layer."""
+    """Compute texts, fills and second signs of a layer, or give those that were computed of the same last."""
+    storage = None if scene.state is None else scene.state.ecu_format(scene.focus.table).storage
+    about = (scene.shown_table, scene.table, scene.fitting_evidence, scene.reference, storage, theme)
+    return _LAST_MADE.get(layer, QLocale().name(), about, make=lambda: _made_picture(scene, layer, theme))
+
+
+def _made_picture(scene: Scene, layer: Layer, theme: Theme) -> LayerPicture:
     numbers = layer_numbers(scene, layer)
     if layer in ("change", "ratio", "storage"):
         reach = _reach(numbers)

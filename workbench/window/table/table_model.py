@@ -63,6 +63,7 @@ class TableModel(QAbstractTableModel):
         self.pictures: dict[Column, LayerPicture] = {}
         self.inverse: dict[Column, np.ndarray] = {}
         self._beside: tuple[Revision, ...] = ()
+        self._heads: dict[tuple[int, Qt.Orientation], str] = {}
         self._last = LastDrawn()
 
     def show_scene(self, scene: Scene, theme: Theme) -> None:
@@ -81,6 +82,7 @@ class TableModel(QAbstractTableModel):
         before = self._look()
         self.table, self.layer, self.columns = table, scene.focus.layer, wanted
         self._beside = scene.beside
+        self._heads = {}
         self.pictures = {} if table is None else {each: _picture(scene, each, theme) for each in wanted}
         self.inverse = {layer: text_colours(picture.colours, theme) for layer, picture in self.pictures.items()}
         if fresh:
@@ -182,8 +184,19 @@ class TableModel(QAbstractTableModel):
         While the model is reset, one heading asks for sections of the table before as long as the other is laid out. An
         exception raised here, inside Qt's own call, would end the whole program.
         """
+        if role == Qt.ItemDataRole.DisplayRole and (kept := self._heads.get((section, orientation))) is not None:
+            return kept  # a heading is asked for several times by each of its sections whenever the window is dressed
         count = self.columnCount() if orientation == Qt.Orientation.Horizontal else self.rowCount()
         if self.table is None or section >= count:
+            return None
+        text = self._head(section, orientation, role)
+        if role == Qt.ItemDataRole.DisplayRole and text is not None:
+            self._heads[section, orientation] = text
+        return text
+
+    def _head(self, section: int, orientation: Qt.Orientation, role: int) -> str | None:
+        """Write a heading of a table that has this section."""
+        if self.table is None:
             return None
         if orientation == Qt.Orientation.Horizontal and self.curve:
             if role == Qt.ItemDataRole.DisplayRole:
