@@ -91,10 +91,11 @@ class Expression:
     def names(self) -> tuple[str, ...]:
         """The channels that it names."""
         listed: list[str] = []
+        called = {node.func for node in ast.walk(self.tree) if isinstance(node, ast.Call)}
         for node in ast.walk(self.tree):
             if isinstance(node, ast.Constant) and isinstance(node.value, str):
                 listed.append(node.value)
-            elif isinstance(node, ast.Name) and node.id not in FUNCTIONS:
+            elif isinstance(node, ast.Name) and node not in called:
                 listed.append(node.id)
         return tuple(dict.fromkeys(listed))
 
