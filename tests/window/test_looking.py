@@ -149,7 +149,8 @@ def test_the_story_of_a_cell_tells_every_revision_that_changed_it(driven: MainWi
     assert f"{first:.4g}"[:4] in begun
     (line,) = [item for item in story.plot.box.addedItems if isinstance(item, PlotDataItem)]
     numbers, changes = line.getData()
-    assert numbers.tolist() == [1, 2, 4]
+    assert numbers.tolist() == [0, 1, 2]
+    assert [words for _, words in story.plot._bottom._tickLevels[0]] == ["1", "2", "4"]
     assert changes[:2] == pytest.approx([0.0, 10.0])
     assert changes[2] == pytest.approx(100 * (7.25 / first - 1))
     qtbot.keyClick(drawer, Qt.Key.Key_Escape)

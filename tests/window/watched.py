@@ -12,6 +12,7 @@ reload                 take in what another process wrote
 repaint                paint everything again
 anew                   forget what was drawn, and draw and paint everything again
 state                  answers the state as JSON
+figures                answers what the numbers, the open task, the message and the history show, as JSON
 """
 
 import json
@@ -27,9 +28,10 @@ sys.path.insert(1, str(Path(__file__).parent))
 
 from PySide6.QtCore import QEvent, QObject, QSettings, Qt, QTimer, Signal
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QLabel
 from showing import SOON_MS, is_busy
 
+from workbench.window.panels.revision_rows import Entry
 from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.preferences import Memory
 from workbench.window.shell.application import application
@@ -94,7 +96,9 @@ class Ear(QObject):
         elif word == "repaint":
             self._repaint()
         self._settle()
-        return json.dumps(self._state()) if word == "state" else "done"
+        if word in ("state", "figures"):
+            return json.dumps(self._state() if word == "state" else self._figures())
+        return "done"
 
     def _settle(self) -> None:
         calm, end = 0, time.monotonic() + 120
@@ -120,6 +124,19 @@ class Ear(QObject):
         for widget in QApplication.allWidgets():
             if widget.isVisible():
                 widget.update()
+
+    def _figures(self) -> dict[str, object]:
+        bench = self._window.equip().bench
+        cells, drawer = bench.numbers.view.cells, bench.drawer
+        columns = {str(cells._heading(each)): cells.pictures[each].texts.ravel().tolist() for each in cells.columns}
+        return {
+            "columns": columns,
+            "task": [each.text() for each in drawer.findChildren(QLabel) if each.isVisible() and each.text()],
+            "notice": bench.notice.text,
+            "history": {
+                each.revision.id: list(each.marks()) for each in bench.rail._entries.rows if isinstance(each, Entry)
+            },
+        }
 
     def _state(self) -> dict[str, object]:
         scene = self._window.equip().bridge.scene

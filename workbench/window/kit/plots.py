@@ -1,6 +1,7 @@
 """Plots in the theme's colours, without the library's own menus and buttons, moved by mouse, wheel and keys."""
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -12,6 +13,7 @@ from PySide6.QtWidgets import QGraphicsView, QVBoxLayout, QWidget
 from workbench.window.kit.elided_label import Elided
 from workbench.window.kit.theme import Theme
 
+MOST_MARKS = 12  # words of one's own along an axis
 FINER = (8.0, 6.0, 5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.0)  # times a power of ten: steps that are still read easily
 
 
@@ -161,6 +163,11 @@ class Plot(QWidget):
     def name_axis(self, text: str, short: str = "") -> None:
         """Name the axis along, in few words where it is narrow; what stands upright is said above the picture."""
         self._axis_name.name(text, short)
+
+    def mark_axis(self, places: Sequence[tuple[float, str]]) -> None:
+        """Write words of one's own along the axis, as many of them as there is room for."""
+        every = max(1, -(-len(places) // MOST_MARKS))
+        self._bottom.setTicks([[each for at, each in enumerate(places) if at % every == 0]])
 
     def zoom(self, factor: float) -> None:
         """Show a stretch that is factor times as wide, about its middle."""

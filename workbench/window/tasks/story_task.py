@@ -58,7 +58,7 @@ class StoryTask(QWidget):
         theme = theme_named("" if application is None else str(application.property("theme")))
         self.plot.dress(theme, self.font())
         self.plot.box.clear()
-        x = np.array([act.revision.id for act in self._acts], dtype=np.float64)
+        x = np.arange(len(self._acts), dtype=np.float64)
         y = np.array([100 * (act.cumulative - 1) for act in self._acts], dtype=np.float64)
         half = np.array([100 * act.half_width for act in self._acts], dtype=np.float64)
         self.plot.box.addItem(pyqtgraph.InfiniteLine(0.0, angle=0, movable=False, pen=pen(theme.line, 1)))
@@ -73,6 +73,7 @@ class StoryTask(QWidget):
         )  # fmt: skip
         self.plot.box.addItem(drawn)
         self.plot.name_axis(tr("revision"))
+        self.plot.mark_axis([(at, str(act.revision.id)) for at, act in enumerate(self._acts)])
         self.plot.box.setYRange(*finite_range(y, y[known] - half[known], y[known] + half[known], least=2.0), padding=0)
         self.plot.box.setXRange(float(x[0]) - 0.5, float(x[-1]) + 0.5, padding=0)
 

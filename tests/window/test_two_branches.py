@@ -1,0 +1,199 @@
+"""Two branches, two sessions and a table from outside, compared by keys on a real screen and by the command line.
+
+One session is worked on in the real window, under an X server with a window manager, by keys from outside alone; its
+twin by commands. After each comparison the window's figures are those of the command, and nothing shown is stale.
+"""
+
+import json
+import re
+from collections.abc import Iterator
+from html import unescape
+from pathlib import Path
+from typing import Any
+
+import pytest
+from test_screen import TOOLS, Screen, holds
+
+from workbench.cli import main as command_line
+from workbench.window.words.wording import MINUS, THIN_SPACE
+
+pytestmark = pytest.mark.skipif(
+    not all(TOOLS.values()), reason="needs " + ", ".join(TOOLS) + " (Debian packages xvfb, openbox, xdotool)"
+)
+BRANCHES = ("safe", "race fuel")
+
+
+@pytest.fixture
+def files(car_files: Path, tmp_path: Path) -> dict[str, Path]:
+    """A session for the window and its twin for commands, another one of two revisions, and a table from outside."""
+    found = {name: tmp_path / f"{name}.session" for name in ("window", "twin", "other")}
+    for path in found.values():
+        assert command_line(["new", str(path), str(car_files / "curve.csv")]) == 0
+    for name in ("window", "twin"):
+        assert command_line(["add-log", str(found[name]), str(car_files / "curve_drive.csv")]) == 0
+    assert command_line(["scale", str(found["other"]), "--by", "1.08"]) == 0
+    rows = (car_files / "curve.csv").read_text().splitlines()
+    found["outside"] = tmp_path / "outside.csv"
+    found["outside"].write_text("\n".join([rows[0], *rows[1::2], rows[-1]]) + "\n")
+    return found
+
+
+@pytest.fixture
+def screen(files: dict[str, Path], tmp_path: Path) -> Iterator[Screen]:
+    """The program on a screen of its own."""
+    folder = tmp_path / "screen"
+    folder.mkdir()
+    made = Screen(folder, files["window"])
+    yield made
+    made.end()
+
+
+def by_name(screen: Screen, title: str) -> None:
+    """Open a command by its name, as one finds it: search, type, Enter."""
+    screen.tool("key", "ctrl+f")
+    screen.say("settle")
+    screen.tool("type", "--delay", "20", title)
+    screen.say("settle")
+    screen.tool("key", "Return")
+    screen.say("settle")
+
+
+def keys(screen: Screen, *names: str) -> None:
+    screen.tool("key", "--delay", "40", *names)
+    screen.say("settle")
+
+
+def write(screen: Screen, text: str) -> None:
+    """Write into the field that has the keyboard, in place of what it holds."""
+    screen.tool("key", "ctrl+a")
+    screen.tool("type", "--delay", "15", text)
+    screen.say("settle")
+
+
+def told(capsys: pytest.CaptureFixture[str], *words: object) -> dict[str, Any]:
+    """Run a command line; what it answers as JSON."""
+    capsys.readouterr()
+    assert command_line([*map(str, words), "--json"]) == 0, words
+    found: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return found
+
+
+def percents(texts: list[str]) -> list[float]:
+    return [float(text.replace(THIN_SPACE, "").removesuffix("%").replace(MINUS, "-")) for text in texts]
+
+
+def by_keys(screen: Screen) -> None:
+    """Make two branches, name both, and put one into the car."""
+    keys(screen, "alt+1")
+    for factor in ("*1.02", "*1.1"):
+        screen.tool("key", "ctrl+a")
+        screen.tool("type", "--delay", "30", factor)
+        keys(screen, "Return")
+        if factor == "*1.02":
+            keys(screen, "ctrl+z")
+    for steps, name in ((1, BRANCHES[0]), (0, BRANCHES[1])):  # the latest revision stands first in the list
+        by_name(screen, "Name a branch")
+        keys(screen, "Home", *["Down"] * steps, "Tab")
+        write(screen, name)
+        keys(screen, "Return")
+    by_name(screen, "Put a revision in the car")
+    keys(screen, "Home", "Down", "Down", "Return")
+
+
+def by_commands(session: Path) -> None:
+    """Do the same by commands; a list that may be left empty has its empty line first."""
+    for words in (
+        ["scale", "--by", "1.02"],
+        ["undo"],
+        ["scale", "--by", "1.1"],
+        ["name-branch", "2", BRANCHES[0]],
+        ["name-branch", "3", BRANCHES[1]],
+        ["put-in-car", BRANCHES[0]],
+    ):
+        assert command_line([words[0], str(session), *words[1:]]) == 0, words
+
+
+def compare(screen: Screen, earlier: object, later: object) -> dict[str, Any]:
+    """Compare two tables in the form, and give what the window shows then."""
+    keys(screen, "ctrl+d")
+    write(screen, str(earlier))
+    keys(screen, "Tab", "Tab")
+    write(screen, str(later))
+    keys(screen, "Return")
+    found: dict[str, Any] = json.loads(screen.say("figures"))
+    return found
+
+
+def shown_lines(figures: dict[str, Any]) -> str:
+    return "\n".join(figures["task"]).replace("→", "->").replace(THIN_SPACE, " ").replace(MINUS, "-")
+
+
+def spaced(line: str) -> str:
+    return re.sub(r"\s+", " ", line.replace(THIN_SPACE, " ")).strip()
+
+
+def test_the_window_and_the_command_line_compare_alike(
+    screen: Screen, files: dict[str, Path], capsys: pytest.CaptureFixture[str]
+) -> None:
+    by_keys(screen)
+    by_commands(files["twin"])
+    listed = [told(capsys, "branches", files[name]) for name in ("window", "twin")]
+    assert listed[0]["branches"] == listed[1]["branches"] == {BRANCHES[0]: [2], BRANCHES[1]: [3]}
+    assert [mark["revision"] for mark in listed[0]["in_car"]] == [mark["revision"] for mark in listed[1]["in_car"]]
+    marks = json.loads(screen.say("figures"))["history"]
+    assert f"branch “{BRANCHES[1]}”" in marks["3"]
+    holds(screen, "naming branches")
+    references = ((*BRANCHES,), (files["outside"], BRANCHES[1]), (f"{files['other']}:2", BRANCHES[1]))
+    for earlier, later in references:
+        shown = compare(screen, earlier, later)
+        command = told(capsys, "difference", files["twin"], earlier, later)
+        capsys.readouterr()
+        assert command_line(["difference", str(files["twin"]), str(earlier), str(later)]) == 0
+        lines = [spaced(line) for line in capsys.readouterr().out.splitlines()]
+        seen = [spaced(line) for line in shown_lines(shown).splitlines()]
+        assert all(line in seen for line in lines[:20]), (lines[:20], seen)
+        if earlier == BRANCHES[0]:
+            assert percents(shown["columns"]["change"]) == pytest.approx(command["change_percent"], abs=0.051)
+        holds(screen, f"comparing {earlier} with {later}")
+    # All of them stand beside each other in the numbers: A from the file, B from the other session.
+    columns = json.loads(screen.say("figures"))["columns"]
+    values = told(capsys, "difference", files["twin"], 1, 3)
+    assert values["changed"] > 0
+    for letter, reference in (("A", files["outside"]), ("B", f"{files['other']}:2")):
+        change = told(capsys, "difference", files["twin"], reference, BRANCHES[1])["change"]
+        head = [float(text) for text in columns["g/s"]]
+        beside = [float(text) for text in columns[letter]]
+        assert [a - b for a, b in zip(head, beside, strict=True)] == pytest.approx(change, abs=0.0101)
+
+
+def test_sessions_and_reports_are_told_alike(
+    screen: Screen, files: dict[str, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    by_keys(screen)
+    by_commands(files["twin"])
+    by_name(screen, "Compare with another session")
+    write(screen, str(files["other"]))
+    keys(screen, "Return")
+    seen = [spaced(line) for line in shown_lines(json.loads(screen.say("figures"))).splitlines()]
+    capsys.readouterr()
+    assert command_line(["compare-sessions", str(files["window"]), str(files["other"])]) == 0
+    lines = [spaced(line) for line in capsys.readouterr().out.splitlines() if line.strip()]
+    assert lines
+    assert all(line in seen for line in lines), (lines, seen)
+    holds(screen, "comparing two sessions")
+    reports = {name: tmp_path / f"{name}.html" for name in ("window", "twin")}
+    keys(screen, "Escape", "ctrl+p")
+    write(screen, str(reports["window"]))
+    keys(screen, "Return")
+    assert command_line(["report", str(files["twin"]), str(reports["twin"])]) == 0
+    texts = {name: _plain(path.read_text("utf-8"), name) for name, path in reports.items()}
+    assert texts["window"] == texts["twin"]
+    assert len(texts["twin"]) > 40
+
+
+def _plain(html: str, session: str) -> list[str]:
+    """Give the lines of a report without what differs between two sessions: times, digests, and their own name."""
+    text = re.sub(r"<(svg|style)\b.*?</\1>", "", html, flags=re.DOTALL)
+    text = unescape(re.sub(r"<[^>]+>", "\n", text))
+    text = re.sub(r"\d{4}-\d\d-\d\dT[\d:]+Z", "TIME", re.sub(r"\b[0-9a-f]{12,64}\b", "DIGEST", text))
+    return [line.strip() for line in text.replace(f"{session}.session", "SESSION").splitlines() if line.strip()]
