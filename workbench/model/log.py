@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Literal, get_args
+from typing import Literal, cast, get_args
 
 import numpy as np
 
@@ -21,7 +21,10 @@ Role = Literal[
     "ltft_1",
     "stft_2",
     "ltft_2",
+    "total_trim_1",  # short and long trim together, where a log has no others
+    "total_trim_2",
     "lambda_measured",  # wideband
+    "lambda_error",  # measured over commanded lambda, less 1, in %: where a log has no measured lambda
     "lambda_commanded",
     "fuel_system",  # J1979 PID 03: 1 open loop cold, 2 closed, 4 open loop by load or fuel cut, 8, 16
     "coolant_temperature",  # degC
@@ -284,10 +287,34 @@ class Log:
         return next((channel for channel in self.channels if channel.name == name), None)
 
     def playing(self, role: Role) -> FloatArray | None:
-        """Return the values of the channel that plays a role, shape (rows,), or None."""
+        """Return the values of the channel that plays a role, or of others that tell them, shape (rows,), or None."""
         name = self.roles.get(role)
         channel = self.channel(name) if name is not None else None
-        return None if channel is None else channel.values
+        return self._told(role) if channel is None else channel.values
+
+    def _told(self, role: Role) -> FloatArray | None:
+        """Return what a role's channel would read by those of others, shape (rows,); None where they do not tell it."""
+        if role == "lambda_measured" and {"lambda_error", "lambda_commanded"} <= set(self.roles):
+            return self._measured_by_error()
+        for bank in ("1", "2"):
+            trims = [self.roles.get(cast("Role", f"{each}_{bank}")) for each in ("stft", "ltft", "total_trim")]
+            total = None if trims[2] is None else self.channel(trims[2])
+            if total is None or trims[:2] != [None, None]:
+                continue
+            if role == f"stft_{bank}":
+                return total.values
+            if role == f"ltft_{bank}":  # it is part of the total
+                return np.where(np.isfinite(total.values), 0.0, np.nan)
+        return None
+
+    def _measured_by_error(self) -> FloatArray | None:
+        error, commanded = self.channel(self.roles["lambda_error"]), self.channel(self.roles["lambda_commanded"])
+        if error is None or commanded is None:
+            return None
+        rows = np.arange(self.rows)
+        last = np.maximum.accumulate(np.where(np.isfinite(commanded.values), rows, -1))
+        asked = np.where(last >= 0, commanded.values[np.maximum(last, 0)], np.nan)  # a command holds until the next one
+        return np.asarray(asked * (1 + error.values / 100))
 
     def tolerance(self, role: Role) -> FloatArray | None:
         """Return how far the instrument that plays a role may be off at each row, in its channel's unit, shape (rows,).

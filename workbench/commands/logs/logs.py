@@ -360,7 +360,7 @@ def _deaf(state: State, table: str, drive: Drive) -> tuple[str, ...]:
 
 def _silent(log: Log) -> tuple[str, ...]:
     """Warn of a log that holds nothing of the mixture."""
-    if any(role in log.roles for role in ("stft_1", "stft_2", "lambda_measured")):
+    if any(log.playing(role) is not None for role in ("stft_1", "stft_2", "lambda_measured")):
         return ()
     return (
         phrase(

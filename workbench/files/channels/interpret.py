@@ -11,6 +11,7 @@ from workbench.files.channels.crosschecks import cross_check
 from workbench.files.channels.measured import Measured, measure
 from workbench.files.channels.merging import hold, is_sparse
 from workbench.files.channels.mixture import ask_for_scaling, is_afr, is_mixture_name, settle_mixture
+from workbench.files.channels.per_stroke import as_flow, stated_cylinders
 from workbench.files.channels.plausibility import MIXTURES
 from workbench.files.channels.settling import settle
 from workbench.files.channels.states import EXPECTED, state_codes
@@ -66,7 +67,9 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     recording = moments.recording
     fields, notes = _numeric(recording.fields, moments.field, {name: role for role, name in choices.roles.items()})
     fields, codes_noted = _without_codes(fields)
+    counted = {name: count for name, text in choices.units.items() if (count := stated_cylinders(text))}
     measured = _measured(recording, fields, moments, choices, notes)
+    measured, per_stroke, open_strokes = as_flow(measured, counted)
     candidates = [
         Candidate(channel.name, channel.quantity, channel.unit is not None, channel.there) for channel in measured
     ]
@@ -83,7 +86,7 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
         choices.stoichiometric_afr,
         choices.stoichiometric_of,
     )
-    all_notes = [*notes, *codes_noted, *found.notes, *doubts, *unfit_for_roles(candidates, cast.roles)]
+    all_notes = [*notes, *per_stroke, *codes_noted, *found.notes, *doubts, *unfit_for_roles(candidates, cast.roles)]
     checked = cross_check(found, cast, measured, moments.clock.time, choices.roles)
     all_notes += checked.notes
     if (why := join_phrases("; ", checked.objections)) and choices.must_be_plausible:
@@ -111,14 +114,14 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
         roles,
         {role: cast.reasons[role] for role in roles},
         tuple(dict.fromkeys([*recording.notes, *moments.notes, *all_notes])),
-        (*moments.questions, *checked.questions, *_unscaled(measured, roles, choices)),
+        (*moments.questions, *open_strokes, *checked.questions, *_unscaled(measured, roles, choices)),
         moments.recorded,
     )
 
 
 def _unscaled(measured: Sequence[Measured], roles: Mapping[Role, str], choices: Choices) -> list[Question]:
     """Ask for the scaling of what may be the wideband, where no channel is."""
-    if "lambda_measured" in roles or "lambda_measured" in choices.roles:
+    if any(role in roles or role in choices.roles for role in ("lambda_measured", "lambda_error")):
         return []
     return ask_for_scaling(measured, roles.values())
 
@@ -149,12 +152,13 @@ def _measured(
                 phrase("{source} has no channel {name!r} to set a unit for.", source=recording.source, name=name),
                 phrase("It has: {known}.", known=known),
             )
-        if find_unit(choices.units[name]) is None:
+        if find_unit(choices.units[name]) is None and not stated_cylinders(choices.units[name]):
             raise InputError(
                 phrase("The unit {units!r} of {name} is not known.", units=choices.units[name], name=name),
                 "Give it as in degF, kPa, kg/h, lambda, phi, fraction, factor, ms.",
             )
-    measured = [measure(each, moments.clock.kept, choices.units.get(each.name, "")) for each in fields]
+    units = {name: text for name, text in choices.units.items() if not stated_cylinders(text)}
+    measured = [measure(each, moments.clock.kept, units.get(each.name, "")) for each in fields]
     if recording.time is None and choices.window_s is not None:
         measured, assumed = _bridged(measured, moments.clock.time, choices.window_s)
         notes += assumed

@@ -10,7 +10,7 @@ from workbench.files.channels.measured import Measured
 from workbench.files.channels.mixture import Scales, find_scales, may_be_inverse, settle_inverse, settle_mixture
 from workbench.files.channels.plausibility import MIXTURES, TRIMS
 from workbench.files.channels.states import settle_fuel_system, settle_purge
-from workbench.files.channels.trims import settle_trim
+from workbench.files.channels.trims import settle_error, settle_trim
 from workbench.files.vocabulary.recording import listed
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import FloatArray
@@ -94,6 +94,8 @@ def _settle_one(found: Settled, role: Role, channel: Measured) -> None:
         if not note and channel.unit is None:
             found.assumed.append(f"{channel.name} in %")
         found.take(role, made, note, question)
+    elif role == "lambda_error":
+        found.take(role, *settle_error(channel))
     elif role == "fuel_system":
         short = found.values("stft_1")
         found.take(role, *settle_fuel_system(channel, found.values("stft_2") if short is None else short))

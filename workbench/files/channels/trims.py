@@ -14,6 +14,7 @@ NEARER_128 = 114  # whole numbers around 128 are raw bytes, those around 100 per
 STEP = 100 / 128  # %; SAE J1979, parameters 06 to 09: A * 100 / 128 - 100
 STILLEST, FEW_LEVELS = 0.5, 4  # %; a loop that works moves further. Common practice, no source.
 FACTORS = (0.4, 1.7)  # between these lies a trim that is a factor
+LARGEST_PART, SURELY_LEAN = 1.0, 45.0  # of an error as a part of 1; %, which only a fuel cut reaches
 _PERCENT = Reading("%", "It is in percent: 1 is a trim of +1 %.")
 _FRACTION = Reading("fraction", "It is a fraction of 1: 0.05 is a trim of +5 %.", 100.0)
 _FACTOR = Reading("factor", "It is a factor: 1.05 is a trim of +5 %.", 100.0, -100.0)
@@ -102,3 +103,30 @@ def _around_one(channel: Measured) -> tuple[Measured, str, Question | None]:
     turned = channel.becoming("percent", 100 * (channel.values - 1))
     why = phrase("{channel} is marked %, but stays around 1, as a factor does. Is it one?", channel=channel.name)
     return turned, "", ask(channel.name, why, (_FACTOR, _PERCENT), "%")
+
+
+def settle_error(channel: Measured) -> tuple[Measured, str, Question | None]:
+    """Turn an error of lambda into percent of the command, and ask which way it counts where its values do not tell.
+
+    In a fuel cut the wideband reads twice the command and more: measured over commanded then lies far above 0, while
+    commanded over measured never gets further down than -100 %.
+    """
+    if channel.quantity == "percent":
+        made, said = channel, ""
+    else:
+        part = channel.there.size > 0 and float(np.quantile(np.abs(channel.there), 0.9)) < LARGEST_PART
+        made = channel.becoming("percent", channel.values * (100.0 if part else 1.0))
+        unit = "a part of 1" if part else "%"
+        said = phrase("{channel} has no unit and was read as {unit}.", channel=channel.name, unit=unit)
+    low, high = made.extent
+    if high > SURELY_LEAN:
+        return made, said, None
+    why = phrase(
+        "{channel} may be measured over commanded lambda or the other way round, and its values do not tell. Which?",
+        channel=channel.name,
+    )
+    readings = [
+        Reading("measured/commanded", "Above 0 the engine ran leaner than commanded."),
+        Reading("commanded/measured", "Above 0 the engine ran richer than commanded.", -1.0),
+    ]
+    return made, said, ask(channel.name, why, readings if low > -SURELY_LEAN else readings[::-1], "%", same=readings[0])

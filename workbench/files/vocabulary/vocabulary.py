@@ -53,6 +53,12 @@ class Rule:
     better: str = r"(?!)"
 
 
+_TOTAL = (
+    r"(total|overall|combined|sum|gesamt\w*|totale?) (\w+ )*(trim\w*|correction|korrektur|fuel)\b|"
+    r"(fuel )?(trim|correction) (total|sum|overall)\b|total ?trim\w*|fuel correction( factor)?$"
+)
+_PART_TRIM = r"short\w*|long\w*|stft\w*|ltft\w*|ignition|spark|idle|flow"
+_ERROR = r"error|err|deviation|abweich\w*|ecart|errore|desvi\w*|fehler"
 _NO_TRIM = r"second\w*|oxygen|o2|sensor|sonde|error|fehler"
 RULES: Mapping[Role, Rule] = {
     "sensor_signal": Rule(
@@ -102,13 +108,22 @@ RULES: Mapping[Role, Rule] = {
     "ltft_1": Rule(_LONG, ("percent",), -60, 60, but=f"{_NO_TRIM}|{_BANK_2}"),
     "stft_2": Rule(rf"(?=.*({_BANK_2}))({_SHORT}|.*({_SHORT}))", ("percent",), -60, 60, but=_NO_TRIM),
     "ltft_2": Rule(rf"(?=.*({_BANK_2}))({_LONG}|.*({_LONG}))", ("percent",), -60, 60, but=_NO_TRIM),
+    "total_trim_1": Rule(_TOTAL, ("percent",), -60, 60, but=f"{_NO_TRIM}|{_BANK_2}|{_PART_TRIM}"),
+    "total_trim_2": Rule(rf"(?=.*({_BANK_2})).*({_TOTAL})", ("percent",), -60, 60, but=f"{_NO_TRIM}|{_PART_TRIM}"),
+    "lambda_error": Rule(
+        rf"(?=.*({_MIXTURE})).*\b({_ERROR})|(?=.*\b({_ERROR})).*({_MIXTURE})",
+        ("percent",),
+        -100,
+        400,
+        but=r"volt\w*|heat\w*|status|temp\w*|codes?|count\w*",
+    ),
     "lambda_measured": Rule(
         _MIXTURE,
         ("lambda", "afr", "phi", "percent"),
         0.4,
         2.2,
         but=rf"{_COMMANDED}|volt\w*|current|strom|spannung|tension|heat\w*|regler\w*|control|"
-        r"integrator|status|trim|adapt\w*|temp\w*|loop|lambda ?reg\w*|feedback",
+        r"integrator|status|trim|adapt\w*|temp\w*|loop|lambda ?reg\w*|feedback|error|deviation|abweich\w*|fehler",
         better=r"wide ?band|wb|meas\w*|ist\b|actual|breitband|sensor 1|s1|b ?\d ?s1|34",
     ),
     "lambda_commanded": Rule(
@@ -237,8 +252,11 @@ ALIASES: Mapping[Role, str] = {
     "ltft_1": "ltft ltft1 long_term_trim",
     "stft_2": "stft2",
     "ltft_2": "ltft2",
-    "lambda_measured": "lambda wideband measured afr lambda_meas",
-    "lambda_commanded": "commanded target commanded_lambda lambda_target lambda_cmd",
+    "total_trim_1": "total_trim total_trim1",
+    "total_trim_2": "total_trim2",
+    "lambda_error": "error",
+    "lambda_measured": "measured_fuel_ratio fuel_ratio lambda wideband measured afr lambda_meas",
+    "lambda_commanded": "commanded_fuel_ratio commanded target commanded_lambda lambda_target lambda_cmd",
     "fuel_system": "loop fuel_status loop_status",
     "coolant_temperature": "coolant ect clt",
     "intake_temperature": "iat intake",
