@@ -10,6 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from workbench.commands.declaring.kinds import TableName
+from workbench.commands.record.exports import export
+from workbench.commands.record.revisions import roll_back
 from workbench.commands.record.undoing import redo, undo
 from workbench.commands.table.hand import scale
 from workbench.errors import InputError, NothingToUndoError, StaleError
@@ -155,3 +157,42 @@ def test_an_undo_to_what_is_leaner_than_what_was_driven_is_told(
     )
     session.record(told.change)
     assert not any("leaner" in each for each in redo(session.state, table=TableName("airflow")).lines)
+
+
+def test_a_redo_to_what_is_leaner_than_what_was_driven_is_told(
+    session: Session, make_drive: Callable[..., Drive]
+) -> None:
+    session.record(scale(session.state, by=0.95).change)
+    session.record(DriveAdded((make_drive(1, 1),)))
+    session.record(undo(session.state, table=TableName("airflow")).change)
+    told = redo(session.state, table=TableName("airflow"))
+    assert any(
+        "leaner at high load than revision 1, which was driven last, by up to 5.0 %" in each for each in told.lines
+    )
+    assert told.data["leaner_than_driven"]
+
+
+def test_rolling_back_to_what_is_leaner_than_what_was_driven_is_told(
+    session: Session, make_drive: Callable[..., Drive]
+) -> None:
+    session.record(scale(session.state, by=1.05).change)
+    session.record(DriveAdded((make_drive(1, 2),)))
+    told = roll_back(session.state, 1)
+    assert any("lean the mixture at high load since revision 2" in each for each in told.warnings)
+    assert told.data["lean_step"]["name"] == "lean-step-at-high-load"
+    richer = roll_back(session.state, 2)
+    assert not richer.warnings
+    session.record(told.change)
+    assert not any("leaner" in each for each in undo(session.state, table=TableName("airflow")).lines)
+
+
+def test_a_lean_draft_needs_its_yes_by_name(session: Session, make_drive: Callable[..., Drive], tmp_path: Path) -> None:
+    session.record(scale(session.state, by=0.95).change)
+    with pytest.raises(InputError, match="lean the mixture at high load") as refused:
+        export(session.state, tmp_path / "out.csv", draft=True)
+    assert "A draft is flashed too" in refused.value.hint
+    assert not list(tmp_path.glob("out*"))
+    accepted = ("lean-step-at-high-load",)
+    assert export(session.state, tmp_path / "out.csv", draft=True, accept=accepted).data["lean_step"] is not None
+    session.record(undo(session.state, table=TableName("airflow")).change)
+    assert export(session.state, tmp_path / "back.csv", draft=True).data["lean_step"] is None

@@ -47,6 +47,8 @@ def test_a_pull_is_left_out_and_comes_back(ask: Ask) -> None:
     _, now = ask("pulls")
     assert [pull["left_out"] for pull in now["pulls"]] == [True, *[False] * (len(names) - 1)]
     assert names[0] not in now["rounds"][0]["pulls"] if now["rounds"] else len(names) == 1
+    assert now["pulls"][0]["because"] == "foot came up"
+    assert now["pulls"][1]["because"] is None if len(names) > 1 else True
     assert gate(ask("evidence")[1]) > 0
     assert ask("check")[0] == 0
 
@@ -55,6 +57,22 @@ def test_a_pull_is_left_out_and_comes_back(ask: Ask) -> None:
     assert ask("redo")[0] == 0
     assert ask("leave-out", "1:1", "--take-back")[1]["left_out"] == []
     assert ask("pulls")[1] == before
+
+
+def test_what_is_left_out_already_changes_nothing_so_that_one_undo_brings_it_back(ask: Ask) -> None:
+    _, before = ask("pulls")
+    ask("leave-out", "1:1", "--because", "foot came up")
+    code, again = ask("leave-out", "1:1", "--because", "once more")
+    assert code == 0
+    assert [each["reason"] for each in again["left_out"]] == ["foot came up"]
+    assert ask("undo")[0] == 0
+    assert ask("pulls")[1] == before
+
+
+def test_a_left_out_pull_is_shown_with_its_reason(ask: Ask, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    ask("leave-out", "1:1", "--because", "foot came up")
+    main(["pulls", str(tmp_path / "car.session")])
+    assert "left out by name: foot came up" in capsys.readouterr().out
 
 
 def test_a_stretch_is_left_out_beside_others(ask: Ask) -> None:
@@ -77,3 +95,13 @@ def test_what_cannot_be_is_refused(ask: Ask, words: tuple[str, ...], said: str) 
     code, answer = ask("leave-out", *words)
     assert code != 0
     assert said in answer["error"]
+
+
+def test_the_evidence_repeats_what_was_dangerous_until_it_is_acknowledged(ask: Ask) -> None:
+    found = ask("cautions")[1]["cautions"]
+    lean = next(each for each in found if each["name"] == "1:lean-at-full-throttle")
+    assert any(lean["sentence"] in each for each in ask("evidence")[1]["dangers"])
+    for each in found:
+        if each["kind"] == "danger":
+            ask("acknowledge", each["name"], "--because", "seen")
+    assert ask("evidence")[1]["dangers"] == []

@@ -87,6 +87,15 @@ def test_pulls_are_asked_for_through_the_speeds_that_pulls_had() -> None:
     assert said.startswith("Make pulls at full throttle through 5100 to 5700 rpm, each through the whole range")
 
 
+def test_a_cell_past_the_end_of_the_pulls_is_not_asked_for_by_more_of_the_same() -> None:
+    rows = np.linspace(8000, 9700, 40)
+    said = asked(running(rows, rows * 0.6, 1.0, full=True), 9, full=True)
+    assert said.startswith("Sensor 10000 Hz: the pulls ended short of it, at 5800 rpm")
+    assert "more pulls like them add nothing there" in said
+    reached = np.linspace(8000, 10_200, 40)
+    assert asked(running(reached, reached * 0.6, 1.0, full=True), 9, full=True).startswith("Make pulls")
+
+
 def test_a_grid_over_engine_speed_tells_it_itself() -> None:
     place = np.tile([[3000.0, 60.0], [2000.0, 60.0]], (20, 1))
     cells = np.ravel_multi_index(([1, 2], [1, 1]), GRID.shape)

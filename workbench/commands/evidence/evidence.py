@@ -62,10 +62,14 @@ def evidence(
     found = yield from gather_for(state, table, from_, source, delay)
     prediction = yield from prediction_of(state, table, source, delay)
     step = next_step(state, state.head(found.table.name), found, prediction=prediction)
-    lines = evidence_lines(found, prediction)
+    lines = (*evidence_lines(found, prediction), *dangers_of(state, found))
     return Answer(
         found,
-        lambda: {**evidence_json(found, prediction), "next_step": None if step is None else step.json},
+        lambda: {
+            **evidence_json(found, prediction),
+            "dangers": list(dangers_of(state, found)),
+            "next_step": None if step is None else step.json,
+        },
         lines if step is None else (*lines, step.line),
     )
 
@@ -219,6 +223,15 @@ def corrected_answer(
     remarks = (*warnings, *proposed.notes, *doubts)
     lines = (line, *remarks, *(() if step is None else (step.line,)))
     return Answer(Corrected(proposed, remarks), as_json, lines, change, warnings=warnings)
+
+
+def dangers_of(state: State, found: Evidence) -> tuple[str, ...]:
+    """Return what in the drives could hurt the engine, as adding their logs said, where nobody acknowledged it."""
+    return tuple(
+        f"{state.drive(number).log.name}: {caution.sentence}"
+        for number, caution in found.cautions
+        if caution.kind == "danger" and state.acknowledgement(number, caution) is None
+    )
 
 
 def doubts_of(state: State, found: Evidence) -> tuple[str, ...]:

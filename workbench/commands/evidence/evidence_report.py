@@ -222,8 +222,8 @@ def pull_json(drive: int, pull: Pull, revision: int | None) -> dict[str, Json]:
     }
 
 
-def pull_line(name: str, pull: Pull) -> str:
-    """Return a pull for people."""
+def pull_line(name: str, pull: Pull, because: str = "") -> str:
+    """Return a pull for people, with the reason for which it was left out."""
     span = phrase(
         "{name}, {start:.1f} to {end:.1f} s, {low_rpm:.0f} to {high_rpm:.0f} rpm",
         name=name,
@@ -233,6 +233,8 @@ def pull_line(name: str, pull: Pull) -> str:
         high_rpm=pull.high_rpm,
     )
     if pull.left_out:
+        if because:
+            return phrase("{span}: left out by name: {because}", span=span, because=because)
         return phrase("{span}: left out by name.", span=span)
     if not pull.samples:
         return phrase("{span}: no sample passed the gates.", span=span)

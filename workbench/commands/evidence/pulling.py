@@ -13,7 +13,7 @@ from workbench.errors import InputError
 from workbench.maths.drives.drive_fit import driven_table
 from workbench.maths.signals.ratio import signals
 from workbench.maths.verdict.pull_comparison import NamedPull, outlying, rounds_of, sentences
-from workbench.maths.verdict.pulls import find_pulls, stretches_of_pulls, too_slow
+from workbench.maths.verdict.pulls import Pull, find_pulls, stretches_of_pulls, too_slow
 from workbench.model.history import Json
 from workbench.model.log import Drive, LeftOut
 from workbench.model.state import DriveCorrected, State
@@ -38,9 +38,10 @@ def pulls(state: State, *, table: TableName = FIRST, from_: Drives = "all") -> J
     """
     found, slow = yield from named_pulls(state, table, from_)
     apart = outlying(found)
+    reasons = {each.name: _reason(state.drive(each.drive), each.pull) for each in found}
     listed: list[Json] = [
         {**pull_json(each.drive, each.pull, each.revision), "name": each.name, "left_out": each.pull.left_out,
-         "apart": each.name in apart}
+         "because": reasons[each.name], "apart": each.name in apart}
         for each in found
     ]  # fmt: skip
     rounds: list[Json] = [
@@ -48,10 +49,19 @@ def pulls(state: State, *, table: TableName = FIRST, from_: Drives = "all") -> J
          "spread": each.spread if len(each.pulls) > 1 else None}
         for each in rounds_of(found)
     ]  # fmt: skip
-    lines = [f"{each.name}  {pull_line(state.drive(each.drive).log.name, each.pull)}" for each in found]
+    lines = [
+        f"{each.name}  {pull_line(state.drive(each.drive).log.name, each.pull, reasons[each.name] or '')}"
+        for each in found
+    ]
     said = (COMMAND_STAYS,) if found else ()
     everything = (*lines, *slow, *sentences(found), *said)
     return Answer(found, lambda: {"pulls": listed, "rounds": rounds}, everything or ("No pull of a second or more.",))
+
+
+def _reason(drive: Drive, pull: Pull) -> str | None:
+    """Return why a pull was left out; None where it was not."""
+    inside = (each.reason for each in drive.left_out if each.start <= pull.end and each.end >= pull.start)
+    return next(inside, None) if pull.left_out else None
 
 
 def named_pulls(
@@ -97,6 +107,8 @@ def leave_out(
         raise InputError(
             phrase("Nothing of {what} is left out.", what=what), "The pulls that are left out are named by pulls."
         )
+    if not take_back and (known := next((e for e in drive.left_out if e.start <= start and e.end >= end), None)):
+        return _left_out_already(drive, what, known)
     kept = others if take_back else (*drive.left_out, LeftOut(start, end, because.strip()))
     change = DriveCorrected(drive.id, drive.revision, drive.wideband, drive.as_read.roles, left_out=kept)
     after = state.derived(change.applied(drive))
@@ -108,6 +120,14 @@ def leave_out(
     )
     left: list[Json] = [asdict(each) for each in after.left_out]
     return Answer(after, lambda: {"drive": drive.id, "left_out": left}, (line,), change)
+
+
+def _left_out_already(drive: Drive, what: str, known: LeftOut) -> Answer[Drive]:
+    """Change nothing where that stretch is left out, so that one undo brings it back."""
+    words = "{what} is left out already: {because} Let it count again first, to give another reason."
+    left: list[Json] = [asdict(each) for each in drive.left_out]
+    line = phrase(words, what=what, because=known.reason)
+    return Answer(drive, lambda: {"drive": drive.id, "left_out": left}, (line,))
 
 
 def _meant(state: State, what: str, table: str) -> tuple[Drive, float, float]:

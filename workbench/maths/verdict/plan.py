@@ -111,10 +111,37 @@ def plan(
     lacking = _lacking(standing, half_width, visited, limit)
     if not lacking.any():
         return ()
+    ends = lacking & (full | (visited == 0)) & _beyond_pulls(table, running)
+    lacking &= ~ends
     groups = _groups(lacking, None if running is None else _throttle_of(table, running))
     groups.sort(key=lambda cells: -int(visited.ravel()[cells].sum()))
     sentences = [_sentence(table, cells, standing, full, running) for cells in groups[:MOST_SENTENCES]]
+    if ends.any() and running is not None:
+        sentences.append(_of_the_end(table, np.flatnonzero(ends.ravel()), running))
     return (*sentences, SAFELY)
+
+
+def _beyond_pulls(table: Table, running: Running | None) -> BoolArray:
+    """Mark the cells that lie beyond the end of all pulls along some axis: the same pulls again add nothing there."""
+    beyond = np.zeros(table.shape, dtype=np.bool_)
+    if running is None or not running.full.any():
+        return beyond
+    for number, (axis, most) in enumerate(zip(table.axes, running.position[running.full].max(axis=0), strict=True)):
+        past = axis.breakpoints > most
+        beyond |= past.reshape([-1 if n == number else 1 for n in range(len(table.axes))])
+    return beyond
+
+
+def _of_the_end(table: Table, cells: IntArray, running: Running) -> str:
+    """Say what there is to do about cells that no pull reached whole."""
+    rpm = float(np.nanmax(running.speed[running.full]))
+    where = _spans(table, cells)
+    return phrase(
+        "{where}: the pulls ended short of it, at {rpm:.0f} rpm, so more pulls like them add nothing there. Go on to a "
+        "higher engine speed where the engine may, or leave the cell to what its neighbours say.",
+        where=where[0].upper() + where[1:],
+        rpm=_rounded(rpm),
+    )
 
 
 def traffic(table: Table, positions: tuple[FloatArray, ...]) -> IntArray:
