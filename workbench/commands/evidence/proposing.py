@@ -97,18 +97,21 @@ def _of_full_throttle(found: Evidence, full: FullThrottle | None, undriven: Undr
 def _fades(found: Evidence, proposed: Correction, fading: Correction, lean: BoolArray) -> str:
     """Tell what the whole step would be at high load with little evidence, and what is left of it."""
     worst = tuple(int(i) for i in np.argwhere(lean)[np.argmax(np.abs(proposed.multipliers[lean] - 1))])
-    return phrase(
-        "{cells} at high load without enough readings of their own ({few} thin, the others undriven) would become "
-        "leaner like the cells around, by up to {step:+.1f} % at {at}. Instead the correction fades there within "
-        "{steps}, from {left:+.1f} %. Drive there first, or accept the whole step with {accept}.",
+    would = phrase(
+        "{cells} at high load with too few readings of their own ({few} of them thin) would become leaner like the "
+        "cells around, by up to {step:+.1f} % at {at}.",
         cells=counted(int(lean.sum()), "cell"),
         few=int((lean & found.driven).sum()),
         step=100 * (proposed.multipliers[worst] - 1),
         at=found.table.cell_name(worst),
+    )
+    fades = phrase(
+        "Instead the correction fades there within {steps}, from {left:+.1f} %.",
         steps=counted(int((fading.multipliers[lean] < 1).sum()), "cell"),
         left=100 * float(fading.multipliers[lean].min() - 1),
-        accept=flag("accept", LEAN_STEP),
     )
+    rest = phrase("Drive there first, or accept the whole step with {accept}.", accept=flag("accept", LEAN_STEP))
+    return join_phrases(" ", (would, fades, rest))
 
 
 def _lean(found: Evidence, proposed: Correction, full: FullThrottle | None) -> BoolArray:

@@ -10,7 +10,7 @@ from workbench.maths.verdict.pulls import LATE_S, is_left_out, stretches_of_pull
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Caution
 from workbench.model.gate import Limits
-from workbench.phrases import phrase
+from workbench.phrases import join_phrases, phrase
 
 LEANEST = 1.5  # of the command; gasoline does not burn beyond
 SPIKE_WINDOW_S = 1.5  # to either side, over which a pull's own mixture is taken
@@ -53,12 +53,12 @@ def lean_pulls(seen: Signals, limits: Limits, spikes: BoolArray) -> list[Caution
             worst=worst,
         )
     else:
-        sentence = phrase(
-            "Full throttle ran leaner than commanded for {spans:.1f} s in all, by {worst:.0f} % at the worst moment: "
-            "do not repeat it before the table is corrected there.",
+        ran = phrase(
+            "Full throttle ran leaner than commanded for {spans:.1f} s in all, by {worst:.0f} % at the worst moment.",
             worst=100 * (worst - 1),
             spans=sum(end - start for start, end in spans),
         )
+        sentence = join_phrases(" ", (ran, "Do not repeat it before the table is corrected there."))
     return [
         Caution(
             "danger", sentence, spans[0][0], passes=worst <= LEANEST, until=spans[-1][1], value=worst - 1,

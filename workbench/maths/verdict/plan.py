@@ -9,7 +9,7 @@ from workbench.maths.table.interpolation import nearest
 from workbench.maths.verdict.standing import PROVEN_HALF_WIDTH
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.table import Axis, Table
-from workbench.phrases import phrase
+from workbench.phrases import join_phrases, phrase
 
 SECONDS_PER_CELL = 4.0
 MOST_SENTENCES = 4
@@ -136,12 +136,13 @@ def _of_the_end(table: Table, cells: IntArray, running: Running) -> str:
     """Say what there is to do about cells that no pull reached whole."""
     rpm = float(np.nanmax(running.speed[running.full]))
     where = _spans(table, cells)
-    return phrase(
-        "{where}: the pulls ended short of it, at {rpm:.0f} rpm, so more pulls like them add nothing there. Go on to a "
-        "higher engine speed where the engine may, or leave the cell to what its neighbours say.",
+    short = phrase(
+        "{where}: the pulls ended short of it, at {rpm:.0f} rpm, so more pulls like them add nothing there.",
         where=where[0].upper() + where[1:],
         rpm=_rounded(rpm),
     )
+    further = "Go on to a higher engine speed where the engine may, or leave the cell to what its neighbours say."
+    return join_phrases(" ", (short, further))
 
 
 def traffic(table: Table, positions: tuple[FloatArray, ...]) -> IntArray:
