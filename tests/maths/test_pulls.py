@@ -76,7 +76,7 @@ def test_lean_running_at_full_throttle_is_a_danger(round_of: MakeRound) -> None:
     caution = told(record, "leaner than commanded")
     assert caution is not None
     assert caution.kind == "danger"
-    assert "do not repeat it" in caution.sentence
+    assert "Do not repeat it" in caution.sentence
     assert caution.at == pytest.approx(record.pulls[0][0], abs=1.5)
 
 
