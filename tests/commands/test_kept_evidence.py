@@ -113,6 +113,18 @@ def test_what_is_not_evidence_is_forgotten(state: State, kept: Path, worked_out:
     assert len(worked_out) == 2
 
 
+def test_what_cannot_be_kept_is_worked_out_all_the_same(
+    state: State, kept: Path, fresh: Evidence, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def made(*_: object) -> Generator[Progress, None, Evidence]:
+        yield Progress(0, 1)
+        return replace(fresh, notes=(phrase("{odd}", odd=1j),))
+
+    monkeypatch.setattr(gathering, "gather_evidence", made)
+    assert gathered(state).notes == ("1j",)
+    assert not kept.exists()
+
+
 @pytest.mark.usefixtures("worked_out")
 def test_a_revision_without_a_digest_is_no_key(state: State, kept: Path) -> None:
     history = state.history

@@ -26,6 +26,13 @@ STEPS = (
     "set {car} --to 3 --cells 0:1",
     "roll-back {car} 2 --note back",
     "amend-log {car} 1 --wideband before",
+    "name-branch {car} 2 'first try'",
+    "put-in-car {car} 1 --at 2026-01-01T10:00",
+    "analogue-input {car} 'Oil pressure' --point 0.5=0 --point 4.5=1000 --unit kPa --tolerance 2%",
+    "compute {car} 'Lambda error' '100 * (lambda_measured / lambda_commanded - 1)' --unit %",
+    "settings {car} --gate-channel 'Oil pressure=100:900'",
+    "leave-out {car} 1:20..22 --because 'gear change'",
+    "wideband-delay {car} 0.4",
     "smooth {car} --cells 1:4",
 )
 

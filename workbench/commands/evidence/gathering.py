@@ -4,6 +4,7 @@ The maths is given nothing but what the key of a result is made of, so that no r
 """
 
 from collections.abc import Generator
+from contextlib import suppress
 
 from workbench.errors import InputError
 from workbench.files.cache.folder import find, forget, keep
@@ -44,7 +45,8 @@ def gathered(
             return found
     evidence = yield from gather_evidence(history, head, drives, state.settings, source, stated, trusted)
     if key:
-        keep(key, to_bytes(evidence))
+        with suppress(TypeError):  # what cannot be kept is worked out again; it is never in the way
+            keep(key, to_bytes(evidence))
     return evidence
 
 
