@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from PySide6.QtCore import QLocale, QRectF
-from PySide6.QtGui import QImage, QPainter, QTransform
+from PySide6.QtGui import QColor, QImage, QPainter, QTransform
 
 from workbench.window.kit.theme import LIGHT
 from workbench.window.shell.main_window import MainWindow
@@ -52,7 +52,9 @@ def test_the_heat_picture_fills_every_cell_in_its_colour_and_nothing_beside(upwa
     colours = rng.integers(0, 3, (6, 9, 1)).repeat(3, axis=2).astype(np.uint8) * 100 + 20
     item = HeatItem()
     rows, columns = np.array([1.0, 2, 4, 8, 9, 12]), np.arange(9.0) ** 1.5
-    item.show_cells(rows, columns, colours, np.zeros((6, 9), dtype=bool), LIGHT)
+    unknown = np.zeros((6, 9), dtype=bool)
+    unknown[2, 3] = True
+    item.show_cells(rows, columns, colours, unknown, LIGHT)
     shown, whole = QImage(500, 400, QImage.Format.Format_RGB32), item.boundingRect().normalized()
     shown.fill(0)
     way = QTransform.fromTranslate(40, 380 if upward else 20).scale(
@@ -65,8 +67,10 @@ def test_the_heat_picture_fills_every_cell_in_its_colour_and_nothing_beside(upwa
     painter.end()
     for row in range(6):
         for column in range(9):
-            middle = way.map(QRectF(item._place(row, column)).center())
-            assert shown.pixelColor(middle.toPoint()).red() == int(colours[row, column, 0])
+            middle = way.map(QRectF(item._place(row, column)).center()).toPoint()
+            around = {shown.pixelColor(middle.x() + dx, middle.y()).name() for dx in range(-4, 5)}
+            own = QColor(*[int(colours[row, column, 0])] * 3).name()
+            assert around == ({own, QColor(LIGHT.soft).name()} if unknown[row, column] else {own})
     dark = [(x, y) for x in range(500) for y in range(400) if not 40 <= x < 440 or not 20 <= y < 380]
     assert all(shown.pixelColor(x, y).red() == 0 for x, y in dark[::37])
 

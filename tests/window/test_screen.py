@@ -25,7 +25,8 @@ from workbench.cli import main as command_line
 TOOLS = {name: shutil.which(name) or "" for name in ("Xvfb", "openbox", "xdotool")}
 WATCHED = Path(__file__).with_name("watched.py")
 WIDE, HIGH = 1366, 768
-SEED, ACTS = 12, 300
+SEED, ACTS, STRICTLY = 12, 300, 3
+BESIDE_THE_WINDOW = str(WIDE // 2), str(HIGH - 4)
 FOLLOWS_S = 0.15  # until a list has followed a click on a row that was cut
 
 pytestmark = pytest.mark.skipif(
@@ -322,5 +323,10 @@ def test_a_monkey_leaves_nothing_stale(screen: Screen) -> None:
         act(screen, chance)
         screen.say("settle")
         done.append(name)
-        holds(screen, f"{len(done)} acts, the last of them {', '.join(done[-4:])}", "repaint")
+        where = f"{len(done)} acts, the last of them {', '.join(done[-4:])}"
+        holds(screen, where, "repaint")
+        if len(done) % STRICTLY == 0:  # also against all of it drawn from the state again; what the pointer lit is not
+            screen.tool("mousemove", *BESIDE_THE_WINDOW)
+            screen.say("settle")
+            holds(screen, f"{where}, drawn anew")
     assert screen.trouble.read_text() == ""

@@ -184,10 +184,8 @@ class GridView(QWidget):
         if self._last_cells.is_other(*parts):
             picture = layer_picture(scene, layer, self._theme)
             self._scale.show_scale(picture.ramp, picture.ends, self._theme)
-            evidence = scene.fitting_evidence
-            undriven = ~evidence.driven if evidence is not None else np.ones(table.shape, dtype=np.bool_)
             rows, columns = (axis.breakpoints for axis in table.axes)
-            self._cells.show_cells(rows, columns, picture.colours, undriven, self._theme)
+            self._cells.show_cells(rows, columns, picture.colours, np.isnan(picture.numbers), self._theme)
             self._cells.show_trail(self._trail(scene))
             words, (row, column) = tr("→ {column}, ↑ {row}"), table.axes
             short = words.format(column=column.unit or column.name, row=row.unit or row.name)

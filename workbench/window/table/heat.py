@@ -12,6 +12,7 @@ from workbench.window.words.wording import tr
 
 STEPS = 64
 OPAQUE = 0xFF000000
+HATCH_PX = 6  # between the lines of a hatched cell
 
 
 def edges(points: FloatArray) -> FloatArray:
@@ -32,19 +33,19 @@ class HeatItem(QGraphicsItem):
         self._xs = self._ys = np.array([0.0, 1.0])
         self._colours = np.zeros((1, 1, 3), dtype=np.uint8)
         self._chosen: BoolArray = np.zeros((1, 1), dtype=np.bool_)
-        self._ringed: BoolArray = np.zeros((1, 1), dtype=np.bool_)
+        self._unknown: BoolArray = np.zeros((1, 1), dtype=np.bool_)
         self._dots: list[QPointF] = []
         self._lines: list[QPointF] = []
         self._codes = np.zeros((1, 1), dtype=np.int64)
         self._current: tuple[int, ...] = ()
 
     def show_cells(
-        self, rows: FloatArray, columns: FloatArray, colours: np.ndarray, undriven: BoolArray, theme: Theme
+        self, rows: FloatArray, columns: FloatArray, colours: np.ndarray, unknown: BoolArray, theme: Theme
     ) -> None:
-        """Take breakpoints, fills (rows, columns, 3) and the cells that get a ring as they are undriven."""
+        """Take breakpoints, fills (rows, columns, 3) and the cells that are hatched, as nothing is known of them."""
         self.prepareGeometryChange()
         self._xs, self._ys = edges(columns), edges(rows)
-        self._colours, self._ringed, self._theme = colours, undriven, theme
+        self._colours, self._unknown, self._theme = colours, unknown, theme
         self._codes = OPAQUE + colours.astype(np.int64) @ np.array([65536, 256, 1])
         self._lines = self._grid_lines()
         self.update()
@@ -100,7 +101,12 @@ class HeatItem(QGraphicsItem):
         columns, rows = np.searchsorted(self._xs, xs) - 1, np.searchsorted(self._ys, ys) - 1
         high, wide = self._colours.shape[:2]
         inside = ((rows >= 0) & (rows < high))[:, None] & ((columns >= 0) & (columns < wide))
-        codes = self._codes[rows.clip(0, high - 1)[:, None], columns.clip(0, wide - 1)]
+        cell = rows.clip(0, high - 1)[:, None], columns.clip(0, wide - 1)
+        codes = self._codes[cell]
+        if self._unknown.any():
+            place = np.arange(seen.top(), seen.bottom() + 1)[:, None] + np.arange(seen.left(), seen.right() + 1)
+            hatch = QColor(self._theme.soft).rgb()
+            codes = np.where(self._unknown[cell] & (place % HATCH_PX == 0), hatch, codes)
         pixels = np.ascontiguousarray(np.where(inside, codes, 0).astype(np.uint32))
         picture = QImage(
             pixels.data, seen.width(), seen.height(), 4 * seen.width(), QImage.Format.Format_ARGB32_Premultiplied

@@ -72,6 +72,9 @@ class PictureCard(Card):
 Part = tuple[str, str, str]  # colour, sign, words
 
 
+MEASURED = ("ratio", "half_width")  # layers in which cells that nobody drove in have no number
+
+
 def legend_text(scene: Scene, theme: Theme) -> str:
     """Name every line and mark of the picture in its colour, as rich text."""
     grid = scene.table is not None and scene.table.kind == "grid"
@@ -86,6 +89,8 @@ def legend_text(scene: Scene, theme: Theme) -> str:
     if layer in ("value", "change"):
         beside = enumerate(scene.beside)
         parts += [(colour_of(at, theme), sign_of(at), html.escape(long_name(each))) for at, each in beside]
+    if grid and scene.focus.layer in MEASURED:
+        parts.append((theme.soft, "▨", tr("nothing measured")))
     if scene.focus.before and scene.reference is not None:
         words = tr("showing revision {id}; F4 returns").format(id=scene.reference.id)
         parts.append((theme.attention, "◆", words))

@@ -279,6 +279,7 @@ class DriveTask(QWidget):
             box = choice(words, listed, self, tr("The revision that was in the car."))
             box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
             driven = history.driven(self._drive, table)
+            box.setPlaceholderText(tr("not brought in then"))
             box.setCurrentIndex(-1 if driven is None else box.findData(driven.id))
             box.currentIndexChanged.connect(self.edited)
             name = labelled(words, box, self)
