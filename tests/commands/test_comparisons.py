@@ -21,6 +21,7 @@ from workbench.model.state import Change, State
 from workbench.model.step import step
 from workbench.model.table import Axis, Table
 from workbench.session import Session
+from workbench.work import run
 
 SAMPLE = Path(__file__).parents[2] / "sample_sessions" / "enlarged_intake.session"
 POINTS = np.array([1000.0, 2000.0, 3000.0, 4000.0])
@@ -96,14 +97,14 @@ def test_the_history_of_a_cell_names_each_act_with_its_factor(session: Session) 
     session.record(scale(session.state, by=1.1, cells=read_cells("0:1"), note="half step").change)
     session.record(scale(session.state, by=2.0, cells=read_cells("3:3")).change)
     session.record(set_cells(session.state, to=5.0, cells=read_cells("1:1")).change)
-    acts = cell_history(session.state, cells=read_cells("1:1")).data["acts"]
+    acts = run(cell_history(session.state, cells=read_cells("1:1"))).data["acts"]
     assert [act["revision"] for act in acts] == [1, 2, 4]
     assert [act["value"] for act in acts] == pytest.approx([4, 4.4, 5])
     assert acts[1]["factor"] == pytest.approx(1.1)
     assert acts[2]["cumulative"] == pytest.approx(1.25)
     assert acts[1]["note"] == "half step"
     with pytest.raises(InputError, match="2 cells"):
-        cell_history(session.state, cells=read_cells("1:2"))
+        run(cell_history(session.state, cells=read_cells("1:2")))
 
 
 def test_a_correction_is_found_by_its_drive(tmp_path: Path) -> None:
@@ -114,7 +115,7 @@ def test_a_correction_is_found_by_its_drive(tmp_path: Path) -> None:
     assert {made.operation for made in found.value} == {"correct"}
     factors = np.array(found.data["corrections"][0]["multipliers"])
     at = int(np.argmax(np.abs(factors - 1)))
-    acts = cell_history(corrected, cells=read_cells(f"{at}:{at}")).value
+    acts = run(cell_history(corrected, cells=read_cells(f"{at}:{at}"))).value
     act = next(act for act in acts if act.revision.id == found.data["corrections"][0]["revision"])
     assert 1 in act.drives
     assert act.factor == pytest.approx(factors[at])

@@ -127,7 +127,9 @@ def test_flicking_goes_between_the_two_revisions_that_were_picked(driven: MainWi
     assert shop.bridge.scene.shown_table is shop.bridge.scene.state.history.revision(4).table
 
 
-def test_the_story_of_a_cell_tells_every_revision_that_changed_it(driven: MainWindow, qtbot: QtBot) -> None:
+def test_the_story_of_a_cell_tells_every_revision_that_changed_it(
+    driven: MainWindow, qtbot: QtBot, settle: Settle
+) -> None:
     shop = driven._workshop
     shop.bridge.focus(cell=(4,), blocks=(), layer="value")
     first = float(shop.bridge.scene.table.values[4])
@@ -137,6 +139,7 @@ def test_the_story_of_a_cell_tells_every_revision_that_changed_it(driven: MainWi
     shop.bridge.focus(cell=(4,))
     apply(driven, "=7.25", qtbot)
     qtbot.keySequence(driven, "Ctrl+Shift+H")
+    settle()
     drawer = shop.bench.drawer
     assert shop.bench.side.shown is drawer
     story = drawer.task

@@ -1,24 +1,33 @@
 """Differences between any two tables, and what became of a cell over all revisions."""
 
-from dataclasses import dataclass
+from collections.abc import Generator
+from dataclasses import dataclass, replace
 from typing import Annotated, Literal
 
 import numpy as np
 
 from workbench.commands.declaring.kinds import FIRST, Called, DriveId, TableName, TableReference
 from workbench.commands.declaring.making import percent_text, plain
-from workbench.commands.declaring.registry import Answer, command
+from workbench.commands.declaring.registry import Answer, Job, command
+from workbench.commands.evidence.evidence import prediction_of
 from workbench.commands.record.references import Referred, referred, revision_of
 from workbench.errors import InputError
 from workbench.maths.table.comparing import Comparison, compared
 from workbench.maths.verdict.cell_record import CellAct, cell_record, moved_by
+from workbench.maths.verdict.prediction_check import VERDICTS
 from workbench.model.cells import Cells
 from workbench.model.history import Json, Revision
 from workbench.model.state import State
 from workbench.phrases import phrase
+from workbench.work import Progress
 
 Earlier = Annotated[TableReference, Called("Earlier revision")]
 Later = Annotated[TableReference, Called("Later revision")]
+PREDICTIONS = {
+    "kept": "prediction met",
+    "better": "prediction not met, but closer than before",
+    "not kept": "prediction NOT met",
+}
 Show = Literal["percent", "ratio", "values"]
 
 
@@ -127,7 +136,7 @@ def _lines(earlier: Referred, later: Referred, cells: Comparison, show: Show) ->
 
 
 @command("Show what became of a cell", menu="History", word="cell-history", icon="history")
-def cell_history(state: State, *, cells: Cells, table: TableName = FIRST) -> Answer[tuple[CellAct, ...]]:
+def cell_history(state: State, *, cells: Cells, table: TableName = FIRST) -> Job[tuple[CellAct, ...]]:
     """List every act that touched a cell: its factor, the factor since the first table, value, evidence, who and why.
 
     Args:
@@ -144,12 +153,23 @@ def cell_history(state: State, *, cells: Cells, table: TableName = FIRST) -> Ans
             phrase("{count} cells are chosen; a history is of one.", count=len(chosen)), "Choose one cell, as in 12."
         )
     at = tuple(int(i) for i in chosen[0])
-    acts = cell_record(state.history, head, at, state.drives)
+    acts = []
+    for act in cell_record(state.history, head, at, state.drives):
+        met = yield from _prediction_met(state, act, head, at)
+        acts.append(replace(act, prediction=met))
     lines = [
         phrase("{cell} of {table!r}, from the first table on:", cell=head.table.cell_name(at), table=head.table.name)
     ]
     lines += [_act_line(act) for act in acts]
-    return Answer(acts, lambda: {"cell": list(at), "acts": [_act_json(act) for act in acts]}, tuple(lines))
+    return Answer(tuple(acts), lambda: {"cell": list(at), "acts": [_act_json(act) for act in acts]}, tuple(lines))
+
+
+def _prediction_met(state: State, act: CellAct, head: Revision, at: tuple[int, ...]) -> Generator[Progress, None, str]:
+    """Tell whether the drives made with a correction found what it expected of a cell; empty where it says nothing."""
+    if act.revision.operation != "correct" or not act.revision.table.same_axes(head.table):
+        return ""
+    check = yield from prediction_of(state, head.table.name, "both", "", act.revision)
+    return "" if check is None else VERDICTS[int(check.verdict[at])]
 
 
 def _act_json(act: CellAct) -> Json:
@@ -168,6 +188,7 @@ def _act_json(act: CellAct) -> Json:
         "half_width": plain(act.half_width),
         "driven_since": list(act.driven_since),
         "interpolated": act.interpolated,
+        "prediction": act.prediction or None,
     }
 
 
@@ -184,6 +205,7 @@ def _act_line(act: CellAct) -> str:
     words += (
         [phrase("driven since: {drives}", drives=", ".join(map(str, act.driven_since)))] if act.driven_since else []
     )
+    words += [PREDICTIONS[act.prediction]] if act.prediction in PREDICTIONS else []
     words += [revision.time, *([f"by {revision.author}"] if revision.author else [])]
     words += [f"“{revision.note}”"] if revision.note else []
     return "  ".join(words)

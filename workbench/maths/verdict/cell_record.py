@@ -24,6 +24,7 @@ class CellAct:
         half_width: of the 95 % interval of that; NaN likewise.
         driven_since: numbers of the drives made with this very revision in the car.
         interpolated: whether the cell's breakpoint did not exist then, so that the value was read between others.
+        prediction: what became of a correction's prediction here, one of `VERDICTS`; empty where that was not asked.
     """
 
     revision: Revision
@@ -35,6 +36,7 @@ class CellAct:
     half_width: float
     driven_since: tuple[int, ...]
     interpolated: bool
+    prediction: str = ""
 
 
 def cell_record(

@@ -301,6 +301,9 @@ class HistoryRail(QListView):
         if self._quiet:
             return
         rows = [self._entries.rows[index.row()] for index in self.selectionModel().selectedRows()]
+        if not rows and self.currentIndex().isValid():  # a click beside all rows: the one that acts are about stays lit
+            self.selectionModel().select(self.currentIndex(), QItemSelectionModel.SelectionFlag.Select)
+            return
         chosen = tuple(row.revision.id for row in rows if isinstance(row, Entry) and not row.draft)
         self.several.emit(chosen if len(chosen) >= SEVERAL else ())
 

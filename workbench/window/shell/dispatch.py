@@ -217,8 +217,14 @@ class Routes(QObject):
         scene = self._bridge.scene
         if scene.table is not None and scene.focus.cell:
             title = tr("History of {cell}").format(cell=scene.table.cell_name(scene.focus.cell))
-            task = StoryTask(scene, self._bench.drawer)
-            self._open(lambda: self._bench.drawer.put(title, task, first=task.first))
+            cell = Cells((tuple((i, i) for i in scene.focus.cell),))
+
+            def show(answer: Answer[Any]) -> None:
+                self._tasks.word = ""
+                task = StoryTask(scene, answer.value, self._bench.drawer)
+                self._open(lambda: self._bench.drawer.put(title, task, first=task.first))
+
+            self._runner.ask("cell-history", {"cells": cell, "table": TableName(scene.focus.table)}, show)
 
     def _notes(self) -> None:
         evidence = self._bridge.scene.evidence

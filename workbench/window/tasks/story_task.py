@@ -10,9 +10,7 @@ from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 
-from workbench.commands.declaring.kinds import TableName
-from workbench.commands.record.comparisons import cell_history
-from workbench.model.cells import Cells
+from workbench.commands.record.comparisons import PREDICTIONS
 from workbench.window.kit.controls import label
 from workbench.window.kit.plots import Plot, finite_range, pen
 from workbench.window.kit.style import theme_named
@@ -25,10 +23,10 @@ LINES_HIGH = 9  # lines of text that the picture is high
 class StoryTask(QWidget):
     """Draws and lists every act that touched the current cell, the latest first."""
 
-    def __init__(self, scene: Scene, parent: QWidget) -> None:
-        """Ask for the acts of the current cell."""
+    def __init__(self, scene: Scene, acts: Sequence[Any], parent: QWidget) -> None:
+        """Show the acts of a cell, as the command that lists them gives them."""
         super().__init__(parent)
-        self._acts = acts_of(scene)
+        self._acts = acts
         unit = "" if scene.table is None else scene.table.unit
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -78,14 +76,6 @@ class StoryTask(QWidget):
         self.plot.box.setXRange(float(x[0]) - 0.5, float(x[-1]) + 0.5, padding=0)
 
 
-def acts_of(scene: Scene) -> Sequence[Any]:
-    """Return every act that touched the current cell, from the first table on; none where no cell is looked at."""
-    state, cell = scene.state, scene.focus.cell
-    if state is None or not cell:
-        return ()
-    return cell_history(state, cells=Cells((tuple((i, i) for i in cell),)), table=TableName(scene.focus.table)).value
-
-
 def told(act: Any, unit: str) -> str:
     """Tell one act as rich text: what it did in strong letters, who, when and on what evidence below."""
     revision = act.revision
@@ -99,6 +89,7 @@ def told(act: Any, unit: str) -> str:
     if act.drives:
         half = f" ± {number(100 * act.half_width, 1)}{THIN_SPACE}%" if np.isfinite(act.half_width) else ""
         words.append(tr("from drives {drives}").format(drives=", ".join(map(str, act.drives))) + half)
+    words += [tr(PREDICTIONS[act.prediction])] if act.prediction in PREDICTIONS else []
     words += [tr("read between breakpoints")] if act.interpolated else []
     since = ", ".join(map(str, act.driven_since))
     words += [tr("driven since: {drives}").format(drives=since)] if since else []
