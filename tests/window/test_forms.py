@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from pathlib import Path
 
+import numpy as np
 import pytest
 from PySide6.QtWidgets import QComboBox, QFileDialog, QPushButton
 from pytestqt.qtbot import QtBot
@@ -12,10 +13,11 @@ from workbench.commands.record.revisions import roll_back
 from workbench.commands.table.hand import add, scale, scale_percent, set_cells
 from workbench.commands.table.shaping import blend
 from workbench.model.cells import read_cells
-from workbench.model.log import Drive
+from workbench.model.log import Column, Drive, Log
 from workbench.model.state import Applied, DriveAdded
 from workbench.session import Session
-from workbench.window.scene.scene import Scene
+from workbench.window.scene.scene import Focus, Scene
+from workbench.window.shell.main_window import MainWindow
 from workbench.window.tasks.form import Form
 from workbench.window.words.wording import operation
 
@@ -79,3 +81,15 @@ def test_the_history_says_what_a_command_was_told(make: Callable[..., object], w
     change = make(session.state).change  # type: ignore[attr-defined]
     assert isinstance(change, Applied)
     assert operation(change.revision) == words
+
+
+def test_a_drive_that_need_not_be_named_is_not_named_unasked(session: Session, window: MainWindow) -> None:
+    """A delay is kept for the car unless a drive is chosen."""
+    log = Log("town.csv", "0" * 64, Column(np.arange(20) / 20), (), {})
+    session.record(DriveAdded((Drive(1, log, 1),)))
+    form = Form(COMMANDS["wideband-delay"], Scene(state=session.state, focus=Focus(table="airflow")), window)
+    (drives,) = form.findChildren(QComboBox)
+    assert [drives.itemText(at) for at in range(drives.count())] == ["the car", "1  town.csv"]
+    assert form.arguments() == {}
+    drives.setCurrentIndex(1)
+    assert form.arguments() == {"log": 1}

@@ -38,6 +38,7 @@ class Bridge(QObject):
         self._unsubscribe: Callable[[], None] = _nothing
         self.scene = Scene()
         self.looked_at: Callable[[State], Mapping[str, Any]] = lambda _: {}
+        self._telling = False
         self._writing, self._home = threading.RLock(), threading.get_ident()
         self._written.connect(self._on_written)
 
@@ -161,8 +162,18 @@ class Bridge(QObject):
             self._show(replace(self.scene, state=state, draft=None))
 
     def _show(self, scene: Scene) -> None:
+        """Tell of a scene; what a listener changes in answer is told to all after that: the latest comes last."""
         self.scene = scene
-        self.shown.emit(scene)
+        if self._telling:
+            return
+        self._telling = True
+        try:
+            told = None
+            while told is not self.scene:
+                told = self.scene
+                self.shown.emit(told)
+        finally:
+            self._telling = False
 
 
 def _record(session: Session, change: Change) -> None:

@@ -112,7 +112,7 @@ class Form(QWidget):
             case Kind.REVISION | Kind.BRANCH:
                 return self._choice(name, self._revisions(parameter), start)
             case Kind.DRIVE:
-                return self._choice(name, self._drives(), start)
+                return self._choice(name, self._drives(parameter), start)
             case Kind.CHANNEL:
                 return self._choice(name, self._channels(), start)
             case Kind.BLOCK:
@@ -198,9 +198,12 @@ class Form(QWidget):
         unset = tr(parameter.called.unset) if parameter.called.unset else tr("the current one")
         return [(unset, None), *listed]
 
-    def _drives(self) -> list[tuple[str, object]]:
+    def _drives(self, parameter: Parameter) -> list[tuple[str, object]]:
         state = self._scene.state
-        return [] if state is None else [(f"{drive.id}  {drive.log.name}", drive.id) for drive in state.drives]
+        listed: list[tuple[str, object]] = (
+            [] if state is None else [(f"{drive.id}  {drive.log.name}", drive.id) for drive in state.drives]
+        )
+        return listed if parameter.required else [(tr(parameter.called.unset or "none"), None), *listed]
 
     def _channels(self) -> list[tuple[str, object]]:
         """List the channels of all logs as they were read, those of the log that is looked at first."""
