@@ -2,18 +2,28 @@
 
 import numpy as np
 import pytest
+from scipy.sparse import csr_array
 
 from workbench.maths.solve import effects_first, factoring
 from workbench.maths.solve.arrow_matrix import ArrowMatrix, DenseFactors, combined, nearby
+from workbench.maths.solve.design import Design, Equations, NuisanceEffect, Shifts
 from workbench.maths.solve.effects_first import EffectsFirst
 from workbench.maths.solve.factoring import carried_along, factored
+from workbench.maths.solve.normal_equations import normal_sums
 from workbench.maths.solve.reml import most_likely_weight
 from workbench.model.arrays import FloatArray
+from workbench.model.table import Axis
 
 CELLS, DRIVES, OWN, WIDE = 12, 40, 6, 3
 
 
-def of_many_drives() -> tuple[ArrowMatrix, FloatArray, float]:
+@pytest.fixture(params=["filled", "sparse"])
+def shape(request: pytest.FixtureRequest) -> str:
+    """How the square of the effects is kept."""
+    return str(request.param)
+
+
+def of_many_drives(shape: str = "filled") -> tuple[ArrowMatrix, FloatArray, float]:
     """Normal equations of cells, effects of each drive and effects that reach all drives; right side and total."""
     dice = np.random.default_rng(5)
     blocks, rights = [], []
@@ -32,7 +42,10 @@ def of_many_drives() -> tuple[ArrowMatrix, FloatArray, float]:
     square = rows.T @ rows + np.diag(np.r_[np.zeros(CELLS), np.full(WIDE + DRIVES * OWN, 0.5)])
     near = {apart: np.pad(np.diag(square[:CELLS, :CELLS], -apart), (0, apart)) for apart in (0, 1)}
     cells = nearby(near)
-    matrix = ArrowMatrix(cells.apart, cells.near, square[CELLS:, :CELLS], square[CELLS:, CELLS:])
+    corner = square[CELLS:, CELLS:]
+    matrix = ArrowMatrix(
+        cells.apart, cells.near, square[CELLS:, :CELLS], corner if shape == "filled" else csr_array(corner)
+    )
     return matrix, rows.T @ right, float(right @ right)
 
 
@@ -43,8 +56,8 @@ def penalty() -> ArrowMatrix:
     return cells.with_effects(np.zeros(WIDE + DRIVES * OWN))
 
 
-def test_blocks_give_what_the_whole_gives() -> None:
-    matrix, right, _ = of_many_drives()
+def test_blocks_give_what_the_whole_gives(shape: str) -> None:
+    matrix, right, _ = of_many_drives(shape)
     blocks, whole = factored(matrix), DenseFactors(matrix)
     assert isinstance(blocks, EffectsFirst)
     np.testing.assert_allclose(blocks.solve(right), whole.solve(right), rtol=1e-9, atol=1e-12)
@@ -66,8 +79,8 @@ def test_effects_that_all_meet_are_no_groups() -> None:
     assert (groups, wide.size) == ([], 300)
 
 
-def test_the_weight_of_the_penalty_is_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
-    matrix, right, total = of_many_drives()
+def test_the_weight_of_the_penalty_is_the_same(monkeypatch: pytest.MonkeyPatch, shape: str) -> None:
+    matrix, right, total = of_many_drives(shape)
     found = []
     for limit in (200, 10_000):
         for module in ("factoring", "reml"):
@@ -77,12 +90,46 @@ def test_the_weight_of_the_penalty_is_the_same(monkeypatch: pytest.MonkeyPatch) 
     assert found[0] == pytest.approx(found[1], rel=1e-6)
 
 
-def test_what_effects_carry_into_cells_is_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
-    matrix = combined((1.0, of_many_drives()[0]), (0.3, penalty()))
+def test_what_effects_carry_into_cells_is_the_same(monkeypatch: pytest.MonkeyPatch, shape: str) -> None:
+    matrix = combined((1.0, of_many_drives(shape)[0]), (0.3, penalty()))
     by_blocks = carried_along(matrix)
     monkeypatch.setattr(factoring, "DENSE", 10_000)
     for blocks, whole in zip(by_blocks, carried_along(matrix), strict=True):
         np.testing.assert_allclose(blocks, whole, rtol=1e-6, atol=1e-9)
+
+
+def test_a_sparse_square_is_added_raised_and_filled_like_a_filled_one() -> None:
+    by = np.linspace(1, 2, CELLS + WIDE + DRIVES * OWN)
+    made = [
+        combined((2.0, of_many_drives(shape)[0]), (0.3, penalty()), (1.0, of_many_drives()[0])).raised(by)
+        for shape in ("filled", "sparse")
+    ]
+    assert isinstance(made[0].corner, np.ndarray)
+    assert not isinstance(made[1].corner, np.ndarray)
+    np.testing.assert_array_equal(made[0].dense(), made[1].dense())
+    np.testing.assert_array_equal(made[0].diagonal, made[1].diagonal)
+
+
+def test_the_sums_of_many_effects_are_sparse_and_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    dice = np.random.default_rng(3)
+    samples, groups = 2000, 150
+    axis = Axis("sensor signal", "Hz", np.linspace(1000.0, 6000.0, 8))
+    design = Design((axis,), np.ones(8), dice.uniform(1000, 6000, (samples, 1)), np.ones(samples))
+    effects = tuple(NuisanceEffect(dice.normal(size=20), first) for first in range(0, samples, 20))
+    shifts = Shifts(np.arange(samples) % (groups + 1), np.ones(samples), np.full(groups, 0.01))
+    for told in (shifts, None):
+        many = effects if told is not None else effects * 3
+        equations = Equations(
+            design, 1 + 0.01 * dice.normal(size=samples), np.ones(samples), np.zeros(samples), many, told
+        )
+        sparse = normal_sums(equations, np.ones(samples))
+        with monkeypatch.context() as patch:
+            patch.setattr("workbench.maths.solve.normal_equations.DENSE", 10_000)
+            whole = normal_sums(equations, np.ones(samples))
+        assert not isinstance(sparse.square.corner, np.ndarray)
+        assert isinstance(whole.square.corner, np.ndarray)
+        np.testing.assert_array_equal(sparse.square.dense(), whole.square.dense())
+        np.testing.assert_array_equal(sparse.right, whole.right)
 
 
 def test_a_drive_that_cannot_be_factored_by_itself_leaves_it_to_the_whole(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -6,10 +6,16 @@ instead of n^3 / 3. Where there are more effects than cells, `effects_first` doe
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from workbench.model.arrays import FloatArray
+
+if TYPE_CHECKING:
+    from scipy.sparse import csr_array
+
+    Corner = FloatArray | csr_array[np.float64, tuple[int, int]]
 
 DENSE = 200  # unknowns up to which dense factors are as quick
 
@@ -22,13 +28,13 @@ class ArrowMatrix:
         apart: how far below the main diagonal each kept one lies, rising from 0.
         near: those diagonals, shape (diagonals, cells): near[k, j] is the entry (j + apart[k], j), 0 beyond the end.
         border: the last rows up to their own square, shape (effects, cells).
-        corner: that square, shape (effects, effects).
+        corner: that square, shape (effects, effects); sparse where there are very many, most of which never meet.
     """
 
     apart: tuple[int, ...]
     near: FloatArray
     border: FloatArray
-    corner: FloatArray
+    corner: "Corner"
 
     @property
     def cells(self) -> int:
@@ -43,18 +49,22 @@ class ArrowMatrix:
     @property
     def diagonal(self) -> FloatArray:
         """The diagonal, shape (size,)."""
-        return np.concatenate([self.near[0], np.diag(self.corner)])
+        return np.concatenate([self.near[0], self.corner.diagonal()])
 
     def raised(self, by: FloatArray) -> "ArrowMatrix":
         """Return the matrix with something of shape (size,) added to its diagonal."""
-        near, corner = self.near.copy(), self.corner.copy()
+        near = self.near.copy()
         near[0] += by[: self.cells]
+        if not isinstance(self.corner, np.ndarray):
+            return replace(self, near=near, corner=_sum(self.corner, on_diagonal(by[self.cells :])))
+        corner = self.corner.copy()
         corner[np.diag_indices_from(corner)] += by[self.cells :]
         return replace(self, near=near, corner=corner)
 
     def with_effects(self, own: FloatArray) -> "ArrowMatrix":
         """Return the matrix of the cells with effects that join nothing, own of shape (effects,) on their diagonal."""
-        return replace(self, border=np.zeros((own.size, self.cells)), corner=np.diag(own))
+        corner = np.diag(own) if own.size <= DENSE else on_diagonal(own)
+        return replace(self, border=np.zeros((own.size, self.cells)), corner=corner)
 
     def band(self) -> FloatArray:
         """Return all diagonals down to the last kept one, shape (reach + 1, cells), laid out as LAPACK wants them."""
@@ -68,8 +78,21 @@ class ArrowMatrix:
         cells = self.cells
         whole = np.zeros((self.size, self.size))
         whole[:cells, :cells] = dense_cells(self)
-        whole[cells:, :cells], whole[:cells, cells:], whole[cells:, cells:] = self.border, self.border.T, self.corner
+        whole[cells:, :cells], whole[:cells, cells:] = self.border, self.border.T
+        whole[cells:, cells:] = filled(self.corner)
         return whole
+
+
+def on_diagonal(own: FloatArray) -> "csr_array[np.float64, tuple[int, int]]":
+    """Return a sparse square with nothing but its diagonal."""
+    from scipy.sparse import csr_array, diags_array
+
+    return csr_array(diags_array(own))
+
+
+def filled(corner: "Corner") -> FloatArray:
+    """Return a square with all its entries."""
+    return corner if isinstance(corner, np.ndarray) else corner.toarray()
 
 
 def nearby(diagonals: Mapping[int, FloatArray]) -> ArrowMatrix:
@@ -97,17 +120,37 @@ def of_cells(square: FloatArray) -> ArrowMatrix:
     return nearby({apart: np.pad(np.diag(square, -apart), (0, apart)) for apart in range(cells)})
 
 
+def _is_empty(corner: "Corner") -> bool:
+    return not (corner.any() if isinstance(corner, np.ndarray) else corner.data.any())
+
+
+def _times(factor: float, corner: "Corner") -> "Corner":
+    if isinstance(corner, np.ndarray):
+        return factor * corner
+    from scipy.sparse import csr_array
+
+    return csr_array(factor * corner)
+
+
+def _sum(left: "Corner", right: "Corner") -> "Corner":
+    if isinstance(left, np.ndarray) and isinstance(right, np.ndarray):
+        return left + right
+    from scipy.sparse import csr_array
+
+    return csr_array(csr_array(left) + csr_array(right))
+
+
 def combined(*terms: tuple[float, ArrowMatrix]) -> ArrowMatrix:
     """Add matrices of one size, each multiplied by a number."""
     first = terms[0][1]
     apart = tuple(sorted({each for _, term in terms for each in term.apart}))
-    near, border, corner = np.zeros((len(apart), first.cells)), np.zeros_like(first.border), np.zeros_like(first.corner)
+    near, border, corner = np.zeros((len(apart), first.cells)), np.zeros_like(first.border), _times(0.0, first.corner)
     for factor, term in terms:
         for each, diagonal in zip(term.apart, term.near, strict=True):
             near[apart.index(each)] += factor * diagonal
-        if term.corner.any() or term.border.any():  # a penalty has none, and they may be large
+        if not _is_empty(term.corner) or term.border.any():  # a penalty has none, and they may be large
             border += factor * term.border
-            corner += factor * term.corner
+            corner = _sum(corner, _times(factor, term.corner))
     return ArrowMatrix(apart, near, border, corner)
 
 
@@ -160,7 +203,7 @@ class BandFactors:
         self._border = matrix.border
         factor = linalg.cholesky_banded(matrix.band(), overwrite_ab=True, lower=True, check_finite=False)
         self._factor: FloatArray = np.asfortranarray(factor)
-        rest = matrix.corner
+        rest = filled(matrix.corner)
         if rest.size:
             half = _half_solved(self._factor, matrix.border.T)
             rest = linalg.cholesky(rest - half.T @ half, lower=True, check_finite=False)

@@ -6,10 +6,15 @@ elimination by Schur complements; Golub and Van Loan, Matrix Computations, from 
 each that takes d e^3 steps instead of (d e)^3.
 """
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from workbench.maths.solve.arrow_matrix import ArrowMatrix, dense_cells
 from workbench.model.arrays import FloatArray, IntArray
+
+if TYPE_CHECKING:
+    from workbench.maths.solve.arrow_matrix import Corner
 
 FEWEST_TO_REACH = 64  # other effects that one must meet before it counts as reaching all drives, and a share of them
 SHARE_TO_REACH = 0.25
@@ -25,15 +30,16 @@ class EffectsFirst:
         groups, wide = _groups(matrix.corner)
         self.cells, self.size = matrix.cells, matrix.size
         self._wide = matrix.cells + wide
+        blocks, across, among = _cut(matrix.corner, groups, wide)
         core = np.zeros((matrix.cells + wide.size,) * 2)
         core[: matrix.cells, : matrix.cells] = dense_cells(matrix)
         core[matrix.cells :, : matrix.cells] = matrix.border[wide]
         core[: matrix.cells, matrix.cells :] = matrix.border[wide].T
-        core[matrix.cells :, matrix.cells :] = matrix.corner[np.ix_(wide, wide)]
+        core[matrix.cells :, matrix.cells :] = among
         self._parts: list[tuple[IntArray, FloatArray, FloatArray]] = []
-        for group in groups:
-            factor = linalg.cholesky(matrix.corner[np.ix_(group, group)], lower=True, check_finite=False)
-            side = np.hstack([matrix.border[group], matrix.corner[np.ix_(group, wide)]])
+        for group, block, to_wide in zip(groups, blocks, across, strict=True):
+            factor = linalg.cholesky(block, lower=True, check_finite=False)
+            side = np.hstack([matrix.border[group], to_wide])
             half = linalg.solve_triangular(factor, side, lower=True, check_finite=False)
             core -= half.T @ half
             self._parts.append((matrix.cells + group, factor, half))
@@ -124,17 +130,41 @@ class EffectsFirst:
         return found
 
 
-def _groups(corner: FloatArray) -> tuple[list[IntArray], IntArray]:
+def _groups(corner: "Corner") -> tuple[list[IntArray], IntArray]:
     """Return the numbers of effects that only meet one another, group by group, and of those that meet most others."""
-    from scipy.sparse import coo_array
+    from scipy.sparse import csr_array
     from scipy.sparse.csgraph import connected_components
 
-    met = corner != 0
-    reach = np.count_nonzero(met, axis=1)
+    met = csr_array(corner)
+    reach = np.diff(met.indptr)
     reaches_all = reach > max(FEWEST_TO_REACH, SHARE_TO_REACH * reach.size)
     narrow = np.flatnonzero(~reaches_all)
-    pairs = np.nonzero(met[np.ix_(narrow, narrow)])
-    count, label = connected_components(coo_array((np.ones(pairs[0].size), pairs), (narrow.size, narrow.size)))
+    count, label = connected_components(met[narrow][:, narrow], directed=False)
     order = np.argsort(label, kind="stable")
     groups = np.split(narrow[order], np.searchsorted(label[order], np.arange(1, count))) if count else []
     return groups, np.flatnonzero(reaches_all)
+
+
+def _cut(
+    corner: "Corner", groups: list[IntArray], wide: IntArray
+) -> tuple[list[FloatArray], list[FloatArray], FloatArray]:
+    """Cut the square of the effects into the blocks of the groups, what joins each to the wide effects, and theirs."""
+    from scipy.sparse import csr_array
+
+    order = np.concatenate([*groups, wide]).astype(np.int64)
+    sorted_out = csr_array(corner)[order][:, order]
+    last = order.size - wide.size
+    blocks, across, start = [], [], 0
+    for group in groups:
+        stop = start + group.size
+        ends = sorted_out.indptr[start : stop + 1]
+        row = np.repeat(np.arange(group.size), np.diff(ends))
+        column, value = sorted_out.indices[ends[0] : ends[-1]], sorted_out.data[ends[0] : ends[-1]]
+        here = column < last
+        block, to_wide = np.zeros((group.size, group.size)), np.zeros((group.size, wide.size))
+        block[row[here], column[here] - start] = value[here]
+        to_wide[row[~here], column[~here] - last] = value[~here]
+        blocks.append(block)
+        across.append(to_wide)
+        start = stop
+    return blocks, across, sorted_out[last:][:, last:].toarray()

@@ -2,13 +2,17 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from workbench.maths.solve.arrow_matrix import ArrowMatrix, nearby
+from workbench.maths.solve.arrow_matrix import DENSE, ArrowMatrix, nearby, on_diagonal
 from workbench.maths.solve.design import Design, Equations, Shifts
 from workbench.maths.table.interpolation import PIECE
 from workbench.model.arrays import FloatArray, IntArray
+
+if TYPE_CHECKING:
+    from workbench.maths.solve.arrow_matrix import Corner
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,9 +82,8 @@ def normal_sums(equations: Equations, robust: FloatArray, piece: int = PIECE) ->
     border = np.array([_put(each, offsets) for each in crossed]).reshape(effects, cells)
     if shifted is not None:
         border = np.concatenate([border, [_put(each, offsets) for each in shifted.with_nodes()]])
-        corner = np.block([[corner, shifted.with_effects.T], [shifted.with_effects, np.diag(shifted.square)]])
         right_of_all = np.concatenate([right_of_all, shifted.right])
-    square = replace(_near(pair_sums, pairs, offsets), border=border, corner=corner)
+    square = replace(_near(pair_sums, pairs, offsets), border=border, corner=_corner(corner, shifted))
     return NormalSums(square, right_of_all, total, amount)
 
 
@@ -161,6 +164,19 @@ class _ShiftSums:
     def right(self) -> FloatArray:
         """Products with the right sides, shape (count,)."""
         return self._right[:-1]
+
+
+def _corner(effects: FloatArray, shifted: _ShiftSums | None) -> "Corner":
+    """Put the square of the effects and that of the shifts together; sparse where there are very many of them."""
+    crossed = np.zeros((0, effects.shape[0])) if shifted is None else shifted.with_effects
+    own = np.zeros(0) if shifted is None else shifted.square
+    if effects.shape[0] + own.size <= DENSE:
+        return np.block([[effects, crossed.T], [crossed, np.diag(own)]]) if own.size else effects
+    from scipy.sparse import csr_array, hstack, vstack
+
+    sparse = csr_array(crossed)
+    upper, lower = hstack([csr_array(effects), sparse.T]), hstack([sparse, on_diagonal(own)])
+    return csr_array(vstack([upper, lower]))
 
 
 def _put(per_node: FloatArray, offsets: tuple[int, ...]) -> FloatArray:
