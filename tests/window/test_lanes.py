@@ -142,6 +142,11 @@ def test_the_handle_tries_a_delay_by_keys_and_puts_it_back(driven: MainWindow, l
     assert f"{before + 0.1:.2f} s" in notice.text
     qtbot.waitUntil(lambda: "airflow ratio moves by up to" in notice.text, timeout=60_000)
     assert driven.equip().bridge.scene.evidence.delay[1].source != "stated"
+    driven.equip().dress("dark", 12)  # what is drawn anew keeps what is being tried, as the offer still names it
+    qtbot.waitUntil(lambda: bool(lanes.stack.plots) and not lanes.stack._turns.waiting, timeout=20_000)
+    assert f"{before + 0.1:.2f} s" in handle.words
+    moved = [c.pos().x() for p in lanes.stack.plots for t, c in zip(p.lane.traces, p.curves, strict=True) if t.delayed]
+    assert moved == pytest.approx([handle.by])
     notice._close.click()
     assert f"{before:.2f} s" in handle.words
 

@@ -66,6 +66,11 @@ class DelayHandle(QWidget):
         self.update()
 
     @property
+    def by(self) -> float:
+        """How far the shifted wideband is moved to the right, s."""
+        return self._by
+
+    @property
     def words(self) -> str:
         """What it says: the delay as it is tried."""
         tried = (self._delay or 0.0) - self._by

@@ -83,6 +83,8 @@ class Lanes(QWidget):
         marks: Marks,
         seen: tuple[float, float] | None = None,
         shapes: Shapes | None = None,
+        *,
+        trial: bool = False,
     ) -> None:
         """Show other lanes; the stretch that is seen stays, if it is of the same log.
 
@@ -93,12 +95,14 @@ class Lanes(QWidget):
             marks: what the ribbon shows.
             seen: the stretch that is to be seen; None for the one that is seen, or the whole of another log.
             shapes: how the user set lanes.
+            trial: whether a delay that is being tried still is.
         """
         kept = self._range if whole == self._whole else whole
         if seen is not None and whole[0] - 1 <= seen[0] < seen[1] <= whole[1] + 1:
             kept = seen
         self._whole = whole
-        self.handle.put_back()
+        if not trial:
+            self.handle.put_back()
         if not lanes:
             self.handle.hide()
         self.stack.show(lanes, theme, whole, kept, marks, shapes)
@@ -273,6 +277,7 @@ class Lanes(QWidget):
             return
         low, high = self._range
         self.handle.place(self.stack.place_of(index), high - low)
+        self.stack.shift(self.handle.by)
 
     def put_back(self) -> None:
         """Draw the shifted wideband where the delay puts it again."""

@@ -63,6 +63,7 @@ class LogView(Card):
         self._cancel: Callable[[], None] = lambda: None
         self._known: WeakKeyDictionary[Column, Pyramid] = WeakKeyDictionary()
         self._prepared: Prepared | None = None
+        self._tried_on: tuple[str, float | None] = ("", None)  # log and delay that a trial of another starts from
         self._last, self._last_lit = LastDrawn(), LastDrawn()
         self.wanted: dict[str, tuple[tuple[str, ...], ...]] = {}  # by SHA-256 of the log, as is what follows
         self.seen: dict[str, tuple[float, float]] = {}
@@ -217,10 +218,13 @@ class LogView(Card):
                 self._known[channel.column] = trace.pyramid
         name = prepared.log.sha256
         seen, shapes = self.seen.get(name), self.shapes.get(name)
-        self.lanes.show_lanes(prepared.lanes, self._theme, prepared.whole, self._marks(prepared), seen, shapes)
         evidence, drive = self._scene.evidence, self._scene.drive
         delay = None if evidence is None or drive is None else evidence.delay.get(drive.id)
-        self.lanes.handle.dress(self._theme, None if delay is None else delay.fixed_s)
+        fixed = None if delay is None else delay.fixed_s
+        tried_on, self._tried_on = self._tried_on, (name, fixed)
+        marks, trial = self._marks(prepared), tried_on == self._tried_on
+        self.lanes.show_lanes(prepared.lanes, self._theme, prepared.whole, marks, seen, shapes, trial=trial)
+        self.lanes.handle.dress(self._theme, fixed)
         self._facts.setText(self._sentence(prepared))
         self._show_legend(prepared)
         self._last_lit.forget()
