@@ -16,15 +16,19 @@ from workbench.commands.record.undoing import redo, undo
 from workbench.commands.table.hand import scale
 from workbench.errors import InputError, NothingToUndoError, StaleError
 from workbench.model.deed import Acknowledgement, InCar
+from workbench.model.derived import ComputedChannel
 from workbench.model.ecu_format import EcuFormat, Storage
-from workbench.model.log import Drive
+from workbench.model.log import AnalogueInput, Drive, LeftOut
 from workbench.model.state import (
     Acknowledged,
     BranchNamed,
     Change,
+    ChannelComputed,
     DriveAdded,
     DriveCorrected,
     EcuFormatSet,
+    InputStated,
+    KeptDelay,
     PutInCar,
     SettingsSet,
     State,
@@ -32,19 +36,35 @@ from workbench.model.state import (
 )
 from workbench.session import Session
 
-ACTS = ("scale", "settings", "storage", "log", "role", "caution", "branch", "car")
+ACTS = (
+    "scale", "settings", "delay", "storage", "log", "role", "left out", "input", "computed", "caution", "branch", "car",
+    "roll back",
+)  # fmt: skip
 
 
-def change_for(act: str, n: int, state: State, make_drive: Callable[..., Drive]) -> Change:  # noqa: PLR0911 - one each
+def change_for(act: str, n: int, state: State, make_drive: Callable[..., Drive]) -> Change:  # noqa: C901, PLR0911 - one each
     """Make a change of a kind that fits the state."""
     if act == "settings":
         return SettingsSet(replace(state.settings, part_throttle_target=0.01 + n / 1000))
+    if act == "delay":
+        return SettingsSet(replace(state.settings, delays=(KeptDelay(n % 2, 0.1 + n / 100, 0.5, 0.08),)))
+    if act == "input":
+        return InputStated("MAF", "V", AnalogueInput("MAF", "V", "g/s", ((0.0, 0.0), (5.0, 100.0 + n))))
+    if act == "computed":
+        return ChannelComputed("Twice", ComputedChannel("Twice", f"2 * MAF + {n}", "g/s"))
     if act == "storage":
         return EcuFormatSet("airflow", EcuFormat(storage=Storage(step=0.001 * (n + 1), bits=24)))
-    if act == "log" or (act == "role" and not state.drives):
+    if act == "log" or (act in ("role", "left out") and not state.drives):
         return DriveAdded((replace(make_drive(state.next_drive), id=state.next_drive),))
     if act == "role":
         return DriveCorrected(state.drives[-1].id, 1, "after", {"load": "MAF"} if n % 2 else {})
+    if act == "left out":
+        last = state.drives[-1]
+        return DriveCorrected(
+            last.id, last.revision, last.wideband, last.as_read.roles, left_out=(LeftOut(0.1, 0.2 + n / 100, "lifted"),)
+        )
+    if act == "roll back" and (back := roll_back(state, 1).change) is not None:
+        return back
     if act == "caution":
         return Acknowledged(Acknowledgement(f"1:hot-{n % 3}", "hot", f"reason {n}", "me", "2026-01-01T00:00:00Z"))
     if act == "branch":
@@ -65,6 +85,10 @@ def seen(state: State) -> dict[str, Any]:
         "logs": [(each.id, each.wideband, dict(each.log.roles)) for each in state.drives],
         "branches": dict(state.branches),
         "in_car": [mark for marks in state.in_car.values() for mark in marks],
+        "left_out": [each.left_out for each in state.drives],
+        "values": [repr(each.values.tolist()) for drive in state.drives for each in drive.log.channels],
+        "inputs": dict(state.inputs),
+        "computed": dict(state.computed),
         "acknowledged": {name: said.reason for name, said in state.acknowledged.items()},
     }
 

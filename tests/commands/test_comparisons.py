@@ -12,6 +12,7 @@ from workbench.commands.declaring.kinds import Reference
 from workbench.commands.declaring.making import bring_in, revised
 from workbench.commands.record.comparisons import cell_history, changed_by, difference
 from workbench.commands.record.revisions import roll_back
+from workbench.commands.record.undoing import undo
 from workbench.commands.table.donors import insert_breakpoint
 from workbench.commands.table.hand import scale, set_cells
 from workbench.errors import InputError, WorkbenchError
@@ -82,6 +83,31 @@ def test_only_the_chosen_cells_roll_back(factors: list[float], chosen: set[int])
     held = np.isin(np.arange(4), list(chosen))
     assert np.array_equal(after.table().values[held], VALUES[held])
     assert np.array_equal(after.table().values[~held], now[~held])
+
+
+@given(st.lists(st.sampled_from(("scale", "breakpoint", "set", "undo")), min_size=1, max_size=7), st.integers(0, 20))
+def test_any_revision_comes_back_whole_and_nothing_is_lost(acts: list[str], choice: int) -> None:
+    """Also one with other breakpoints, or on a side branch: values and breakpoints bit for bit, as a new revision."""
+    state = State("", History((), {}, {}, {}))
+    state = recorded(state, bring_in(state, curve(VALUES), "new", {}, ""))
+    for n, act in enumerate(acts):
+        if act == "undo":
+            state = recorded(state, undo(state).change) if state.head().parent is not None else state
+        elif act == "breakpoint":
+            state = recorded(state, insert_breakpoint(state, at=1100.0 + 37.0 * n).change)
+        elif act == "set":
+            state = recorded(state, set_cells(state, to=3.5 + n, cells=read_cells("1:1")).change)
+        else:
+            state = recorded(state, scale(state, by=1.03 + n / 100).change)
+    before = state.history.revisions
+    wanted = before[choice % len(before)]
+    after = recorded(state, roll_back(state, wanted.id).change)
+    assert after.table().same_axes(wanted.table)
+    assert np.array_equal(after.table().values, wanted.table.values)
+    assert after.history.revisions[: len(before)] == before
+    assert after.head().parent == state.head().id or after is state or after.head() is state.head()
+    back = recorded(after, undo(after).change) if after.head().id > len(before) else after
+    assert back.head() is state.head()
 
 
 def test_cells_roll_back_onto_breakpoints_that_came_later(session: Session) -> None:
