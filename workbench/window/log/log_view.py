@@ -114,9 +114,19 @@ class LogView(Card):
             part.hide()  # until it is known whether there is a log
 
     def _on_shift(self, by: float, done: bool) -> None:
-        self._show_words(tr("delay {change} s").format(change=number(-by, 2, sign=True)))
+        self._show_focus()
         if done:
             self.delay_tried.emit(-by)
+
+    def _trial_words(self) -> str:
+        """Name the change of the delay that is being tried; empty where none is."""
+        by = self.lanes.handle.by
+        return tr("delay {change} s").format(change=number(-by, 2, sign=True)) if by else ""
+
+    def put_back(self) -> None:
+        """Give up the delay that is being tried."""
+        self.lanes.put_back()
+        self._show_focus()
 
     @property
     def prepared(self) -> Prepared | None:
@@ -294,6 +304,7 @@ class LogView(Card):
 
         Where those need the room of the legend it steps back: pointing at the lanes must not make them lower.
         """
+        words = self._trial_words() or words
         legend = [part for part in self._legend if part.property("shown")]
         margins = self.column.contentsMargins()
         room = self.contentsRect().width() - margins.left() - margins.right()

@@ -308,7 +308,7 @@ class Routes(QObject):
     def _give_up_trial(self) -> None:
         """Draw the wideband where the delay puts it."""
         self._cancel_trial()
-        self._bench.log.lanes.put_back()
+        self._bench.log.put_back()
 
     def offer_menu(self, names: tuple[str, ...], widget: QWidget, at: QPoint) -> None:
         """Show what one does there, where the other button was pressed."""
