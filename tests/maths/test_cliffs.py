@@ -5,14 +5,15 @@ from dataclasses import replace
 import numpy as np
 
 from workbench.commands.declaring.making import revise
+from workbench.maths.table.joining import joined
 from workbench.maths.verdict.approval_case import Objection
-from workbench.maths.verdict.cliffs import BLEND, CARRY, CLIFF, TAPER
+from workbench.maths.verdict.cliffs import BLEND, CARRY, CLIFF, TAPER, fades_over
 from workbench.maths.verdict.objections import objections
 from workbench.model.gate import Limits
 from workbench.model.history import History, Json, brought_in
 from workbench.model.state import Applied, State
 from workbench.model.step import step
-from workbench.model.table import Table
+from workbench.model.table import Axis, Table
 
 ENDS_UNDRIVEN = ["undriven", "proven", "proven", "proven", "undriven"]
 
@@ -75,3 +76,41 @@ def test_a_grid_is_looked_at_along_both_axes(grid: Table) -> None:
     told = cliff(step(state, revise(state, grid.name, after, made, "set", {}, "")))
     assert told is not None
     assert set(told.cells) == {(1, 2), (0, 2), (2, 2), (1, 1), (1, 3)}
+
+
+def test_the_joint_of_parts_is_looked_at_like_any_other_place(curve: Table) -> None:
+    """Two parts of one curve, of which one was corrected: the ECU reads straight across their joint."""
+    first = Axis("signal", "Hz", np.array([1000.0, 2000, 3000]))
+    second = Axis("signal", "Hz", np.array([3000.0, 4500, 6000]))
+    low = Table("low", "mass airflow", "g/s", (first,), np.array([2.0, 6.0, 15.5]))
+    high = Table("high", "mass airflow", "g/s", (second,), np.array([15.5, 48.0, 110.0]))
+    whole, _, _ = joined([low, high], "airflow")
+    state = corrected(
+        state_of(whole), [1.05, 1.05, 1.05, 1, 1], [1.05, 1.05, 1.05, None, None], ["proven"] * 3 + ["undriven"] * 2
+    )
+    told = cliff(state)
+    assert told is not None
+    assert told.cells == ((2,), (3,))
+
+
+def test_between_part_and_full_throttle_a_step_needs_evidence_too(curve: Table) -> None:
+    """Part throttle proven, pulls not: the step at their border is named, and no step is where pulls ask for it."""
+    standing = ["proven", "proven", "proven", "undriven", "undriven"]
+    told = cliff(corrected(state_of(curve), [1, 1, 1, 0.93, 0.93], [1, 1, 1, None, None], standing))
+    assert told is not None
+    assert told.cells == ((2,), (3,))
+    asked = corrected(state_of(curve), [1, 1, 1, 0.93, 0.93], [1, 1, 1, 0.93, 0.93], ["proven"] * 5)
+    assert cliff(asked) is None
+
+
+def test_at_the_end_of_a_table_a_last_cell_left_alone_is_a_cliff(curve: Table) -> None:
+    standing = ["proven"] * 4 + ["undriven"]
+    told = cliff(corrected(state_of(curve), [0.95] * 4 + [1], [0.95] * 4 + [None], standing))
+    assert told is not None
+    assert told.cells == ((3,), (4,))
+
+
+def test_a_fade_takes_as_many_cells_as_keep_its_steps_small(curve: Table) -> None:
+    state = corrected(state_of(curve), [0.8] * 5, [0.8] * 5, ["proven"] * 5)
+    assert fades_over(state.history.line(state.head().id)) == 13  # 22 % in steps of 1.8 %
+    assert fades_over(state.history.line(1)) == 4

@@ -156,6 +156,7 @@ def grounds(found: Evidence, proposed: Correction, full: FullThrottle | None) ->
         "expected": nested(found.ratio / proposed.multipliers),
         "half_width": nested(found.half_width),
         "inferred": nested(found.inferred) if found.inferred.size else None,
+        "inferred_half_width": nested(found.inferred_half_width) if found.inferred_half_width.size else None,
         "continued": proposed.inferred.tolist(),
         "full_throttle_factor": _factor_json(found, full),
         "delay": {str(number): delay_json(each) for number, each in found.delay.items()},

@@ -189,6 +189,7 @@ def _act_json(act: CellAct) -> Json:
         "driven_since": list(act.driven_since),
         "interpolated": act.interpolated,
         "prediction": act.prediction or None,
+        "inferred": act.inferred,
     }
 
 
@@ -201,6 +202,7 @@ def _act_line(act: CellAct) -> str:
     if act.drives:
         half = phrase(", ± {half:.1f} %", half=100 * act.half_width) if np.isfinite(act.half_width) else ""
         words.append(phrase("from drives {drives}{half}", drives=", ".join(map(str, act.drives)), half=half))
+    words += ["inferred, not measured"] if act.inferred else []
     words += [phrase("read between breakpoints")] if act.interpolated else []
     words += (
         [phrase("driven since: {drives}", drives=", ".join(map(str, act.driven_since)))] if act.driven_since else []

@@ -11,8 +11,9 @@ from workbench.commands.report.told import Round, Told
 from workbench.files.export.blocks import AFTER, BEFORE, SEVERAL, Block, Heading, Listing, Marker, NewPage, Rows, Text
 from workbench.files.export.charts import Series, chart
 from workbench.maths.table.comparing import compared
+from workbench.maths.table.continuing import inferred_cells
 from workbench.maths.verdict.prediction_check import VERDICTS, PredictionCheck
-from workbench.model.arrays import FloatArray
+from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.counting import counted
 from workbench.model.evidence import Evidence
 from workbench.model.table import Table
@@ -34,9 +35,10 @@ def table_chapter(told: Told) -> Iterator[Block]:
             "The breakpoints changed since: the first table was read at those of today, as the ECU reads it.", "small"
         )
     known = told.found if told.found is not None and told.found.table.shape == table.shape else None
+    inferred = inferred_cells(told.state.history.line(told.revision.id))
     if table.kind == "curve":
         axis = table.axes[0]
-        standing = [("" if known is None else known.standing_of((i,))) for i in range(len(axis))]
+        standing = [("" if known is None else _known(known, (i,), inferred)) for i in range(len(axis))]
         yield Rows(
             (axis.label, table.value_label, "change %", *(("evidence",) if known is not None else ())),
             tuple(
@@ -74,13 +76,24 @@ def table_chapter(told: Told) -> Iterator[Block]:
     finite = np.abs(change.percent[np.isfinite(change.percent)])
     yield grid_rows(table, change.percent, float(finite.max()) if finite.size else 0.0)
     if known is not None:
-        yield Text(_axes_words(table, "evidence: P proven, T thin, a dot where undriven"), "small")
-        letters = np.array([".", "T", "P"])[known.standing]
+        yield Text(
+            _axes_words(table, "evidence: P proven, T thin, a dot where undriven, I where undriven and inferred"),
+            "small",
+        )
+        letters = np.where(inferred & ~known.driven, "I", np.array([".", "T", "P"])[known.standing])
         yield Rows(
             ("", *(f"{x:.6g}" for x in table.axes[1].breakpoints)),
             tuple((f"{y:.6g}", *row) for y, row in zip(table.axes[0].breakpoints, letters.tolist(), strict=True)),
             dense=True,
         )
+
+
+def _known(known: Evidence, cell: tuple[int, ...], inferred: BoolArray) -> str:
+    """Say how well a cell is known; one that was inferred from its neighbours with its wide interval."""
+    if not inferred[cell] or known.driven[cell]:
+        return known.standing_of(cell)
+    half = known.inferred_half_width[cell] if known.inferred_half_width.size else np.nan
+    return phrase("inferred, ±{half:.1f} %", half=100 * half) if np.isfinite(half) else "inferred"
 
 
 def _axes_words(table: Table, what: str) -> str:

@@ -1,5 +1,7 @@
 """How a correction goes on where nobody drove: what the smooth surface says there, or a fading step, or nothing."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from workbench.maths.table.easing import STEP
@@ -59,6 +61,33 @@ def fading(table: Table, multipliers: FloatArray, driven: BoolArray) -> FloatArr
     spread = filled(table.with_values(np.where(driven, multipliers, 1.0)), ~driven)
     faded: FloatArray = np.where(driven, multipliers, 1 + (spread - 1) * np.clip(1 - away / over, 0.0, 1.0))
     return faded
+
+
+def inferred_cells(line: Sequence[Revision]) -> BoolArray:
+    """Mark the cells of the last of some revisions that were moved without being measured, shape of its table.
+
+    Those are cells into which a correction was continued; a cell that was driven or set by hand since is none any more.
+
+    Args:
+        line: all revisions from the first one to the one that is asked about.
+    """
+    table = line[-1].table
+    marked = np.zeros(table.shape, dtype=np.bool_)
+    undriven = ~marked
+    for revision in line[1:]:
+        if not revision.table.same_axes(table):
+            continue
+        moved = ~(revision.multipliers == 1)
+        standing, continued = (revision.arguments.get(name) for name in ("standing", "continued"))
+        if standing is not None:
+            undriven = np.array(standing, dtype="<U8").reshape(table.shape) == "undriven"
+        if continued is not None:
+            marked = (marked & undriven & ~moved) | np.array(continued, dtype=np.bool_).reshape(table.shape)
+        elif revision.operation == "carry-on":
+            marked = marked | (moved & undriven)
+        elif revision.operation in SET_BY_HAND and not moved.all():
+            marked = marked & ~moved
+    return marked
 
 
 def set_by_hand(history: History, head: Revision) -> BoolArray:

@@ -7,6 +7,7 @@ import numpy as np
 
 from workbench.maths.table.interpolation import nearest, spread
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
+from workbench.model.counting import counted
 from workbench.model.evidence import Evidence
 from workbench.model.table import Table
 from workbench.phrases import join_phrases, phrase
@@ -63,20 +64,19 @@ class FullThrottle:
     def told(self, table: Table, cells: int) -> str:
         """Say, as a sentence, what the factor is and in how many cells it stands; none where each has evidence."""
         whole = phrase(
-            "Full throttle as one factor: {factor:.4f} (±{half:.4f}) over {where}, from {samples} samples of {pulls} "
-            "pulls.",
+            "Full throttle as one factor: {factor:.4f} (±{half:.4f}) over {where}, from {samples} of {pulls}.",
             factor=self.factor,
             half=self.half_width,
             where=self.range_of(table),
-            samples=self.samples,
-            pulls=self.pulls,
+            samples=counted(self.samples, "sample"),
+            pulls=counted(self.pulls, "pull"),
         )
         if not cells:
             return join_phrases(" ", (whole, "Each driven cell there is corrected by evidence of its own."))
         used = phrase(
-            "It stands in {cells} cells without evidence of their own, known there to ±{of_a_cell:.4f}, and joins the "
-            "others without a step.",
-            cells=cells,
+            "It stands in {cells} without evidence of their own, known there to ±{of_a_cell:.4f}, and joins the others "
+            "without a step.",
+            cells=counted(cells, "cell"),
             of_a_cell=self.of_a_cell,
         )
         return join_phrases(" ", (whole, used))

@@ -37,6 +37,7 @@ class CellAct:
     driven_since: tuple[int, ...]
     interpolated: bool
     prediction: str = ""
+    inferred: bool = False
 
 
 def cell_record(
@@ -57,6 +58,7 @@ def cell_record(
         if acts and value == acts[-1].value:
             continue
         measured = revision.arguments if revision.operation == "correct" and same else {}
+        inferred = _inside(measured.get("continued"), at) == 1
         acts.append(
             CellAct(
                 revision,
@@ -65,9 +67,10 @@ def cell_record(
                 _over(value, acts[0].value) if acts else 1.0,
                 tuple(_whole_numbers(revision.arguments.get("drives"))),
                 _inside(measured.get("expected"), at),
-                _inside(measured.get("half_width"), at),
+                _inside(measured.get("inferred_half_width" if inferred else "half_width"), at),
                 tuple(drive.id for drive in drives if history.driven(drive, head.table.name) is revision),
                 not same,
+                inferred=inferred,
             )
         )
     return tuple(acts)

@@ -4,12 +4,17 @@ An ECU interpolates between the cells, so a cell that was corrected beside one t
 pair of neighbours counts: at the end of what was driven, at the joint of two parts, between part and full throttle.
 """
 
+from collections.abc import Sequence
+
 import numpy as np
 
+from workbench.maths.table.continuing import TAPER_CELLS
+from workbench.maths.table.easing import STEP
 from workbench.maths.table.resample import read_at
 from workbench.maths.verdict.approval_case import ROUNDING, Case, Objection, Place, indices, where
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.counting import counted
+from workbench.model.history import Revision
 from workbench.phrases import call, flag, phrase
 
 CLIFF = "cliff"
@@ -90,6 +95,13 @@ def _remedies(case: Case, found: BoolArray) -> tuple[str, ...]:
             undriven = np.array(standing, dtype="<U8").reshape(case.table.shape) == "undriven"
             return (CARRY, TAPER, BLEND) if (found & undriven).any() else (BLEND,)
     return (BLEND,)
+
+
+def fades_over(line: Sequence[Revision]) -> int:
+    """Give over how many cells the latest correction of some revisions fades without another cliff."""
+    made = next((each.multipliers for each in reversed(line) if each.origin == "measured"), np.ones(1))
+    largest = float(np.nanmax(np.abs(np.log(made)), initial=0.0))
+    return max(TAPER_CELLS, int(np.ceil(largest / STEP)))
 
 
 def _advice(remedies: tuple[str, ...]) -> str:

@@ -73,6 +73,13 @@ def lean_step(
     return lean_step_at_high_load(_case(history, revision, drives, settings, ecu_format))
 
 
+def cliff(
+    history: History, revision: Revision, drives: Sequence[Drive], settings: Settings, ecu_format: EcuFormat = AS_IS
+) -> Objection | None:
+    """Tell of the cliffs of a revision alone, for whoever shows it; as `objections`."""
+    return cliffs(_case(history, revision, drives, settings, ecu_format))
+
+
 def _case(
     history: History,
     revision: Revision,

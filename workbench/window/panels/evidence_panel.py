@@ -208,7 +208,7 @@ class EvidencePanel(Card):
     def _write(self, evidence: Evidence, chosen: np.ndarray, cell: tuple[int, ...] | None) -> None:
         """Show the figures; one that says nothing of these cells is left out."""
         if cell is not None and not evidence.driven[cell]:
-            texts = ["", f"{STANDING_SIGNS['undriven']} {tr('undriven')}", "", ""]
+            texts = [_inferred(evidence, cell), f"{STANDING_SIGNS['undriven']} {tr('undriven')}", "", ""]
         elif cell is not None:
             ratio = number(float(evidence.ratio[cell]), 3)
             half = number(float(evidence.half_width[cell]), 3)
@@ -235,6 +235,14 @@ class EvidencePanel(Card):
         for place, value, text in zip(self._places, self._values, (*texts, where), strict=True):
             value.setText(text)
             place.setVisible(bool(text))
+
+
+def _inferred(evidence: Evidence, cell: tuple[int, ...]) -> str:
+    """Say what the neighbours of an undriven cell let expect, with its wide interval; nothing where they do not."""
+    if not evidence.inferred.size or not np.isfinite(evidence.inferred[cell]):
+        return ""
+    ratio, half = (float(each[cell]) for each in (evidence.inferred, evidence.inferred_half_width))
+    return tr("≈ {ratio} ± {half}, inferred").format(ratio=number(ratio, 3), half=number(half, 3))
 
 
 def wideband_words(evidence: Evidence) -> tuple[str, str]:

@@ -15,6 +15,7 @@ from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import EnginePoint, Scene, drawn_from
 from workbench.window.table.beside import Beside, Line
 from workbench.window.table.difference_strip import DifferenceStrip
+from workbench.window.table.inferred_marks import CellMarks, cell_marks
 from workbench.window.words.wording import tr
 
 GRAB_PX = 16
@@ -60,9 +61,19 @@ class CurveView(QWidget):
         self._after: Any = pyqtgraph.PlotCurveItem()
         self._marks: Any = pyqtgraph.ScatterPlotItem(pxMode=True)
         self._rings: Any = pyqtgraph.ScatterPlotItem(pxMode=True)
+        self._signs: Any = pyqtgraph.ScatterPlotItem(pxMode=True)
         self._engine: Any = pyqtgraph.InfiniteLine(angle=90, movable=False)
         lines = (self._before, self._truth, self._now, self._after)
-        for part in (self._cell_band, self._band, self._dots, *lines, self._rings, self._marks, self._engine):
+        for part in (
+            self._cell_band,
+            self._band,
+            self._dots,
+            *lines,
+            self._rings,
+            self._signs,
+            self._marks,
+            self._engine,
+        ):
             self.plot.box.addItem(part)
         self._engine.hide()
         self.plot.clicked.connect(self._on_click)
@@ -79,7 +90,8 @@ class CurveView(QWidget):
             return
         if redressed:
             self.redress()
-        if not self._last.is_other(*drawn_from(scene), theme):
+        marks = cell_marks(scene)
+        if not self._last.is_other(*drawn_from(scene), theme, marks):
             return
         self._xs = table.axes[0].breakpoints
         self._draw_beside(scene)
@@ -88,6 +100,7 @@ class CurveView(QWidget):
         else:
             self._draw_ratio(scene)
         self._draw_chosen(scene)
+        self._draw_marks(marks, shown=scene.focus.layer in ("value", "change"))
         # Where nothing is below 0 the scale begins there, with room for half a mark.
         above = scene.focus.layer == "value" and bool((self._ys >= 0).all())
         self.plot.box.setLimits(yMin=-0.03 * float(self._ys.max()) if above else None)
@@ -219,6 +232,17 @@ class CurveView(QWidget):
         if values is not None:
             style = Qt.PenStyle.DashLine if dashed else Qt.PenStyle.SolidLine
             part.setData(self._xs, values, connect="finite", pen=pen(colour, width, style))
+
+    def _draw_marks(self, marks: CellMarks, *, shown: bool) -> None:
+        """Ring what was inferred, and frame what stands beside a cliff."""
+        spots: list[dict[str, Any]] = []
+        looks: tuple[tuple[np.ndarray, dict[str, Any]], ...] = (
+            (marks.inferred, {"symbol": "o", "size": 7, "pen": pen(self._theme.soft, 1.4), "brush": None}),
+            (marks.cliffs, {"symbol": "s", "size": 12, "pen": pen(self._theme.attention, 2.4), "brush": None}),
+        )
+        for marked, look in looks if shown and marks.inferred.shape == self._ys.shape else ():
+            spots += [{"pos": (self._xs[i], self._ys[i]), **look} for i in np.flatnonzero(marked)]
+        self._signs.setData(spots)
 
     def _draw_chosen(self, scene: Scene) -> None:
         chosen = np.flatnonzero(scene.chosen())

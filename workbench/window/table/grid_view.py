@@ -17,6 +17,7 @@ from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import EnginePoint, Scene, drawn_from
 from workbench.window.table.beside import Beside, Line
 from workbench.window.table.heat import ColourScale, HeatItem
+from workbench.window.table.inferred_marks import cell_marks
 from workbench.window.table.layers import layer_picture
 from workbench.window.words.wording import plain, tr
 
@@ -140,7 +141,7 @@ class GridView(QWidget):
             return
         if fresh:
             self.redress()
-        if not self._last.is_other(*drawn_from(scene), theme):
+        if not self._last.is_other(*drawn_from(scene), theme, cell_marks(scene)):
             return
         self._draw_cells(scene, table)
         self._draw_slices(scene, table)
@@ -180,12 +181,15 @@ class GridView(QWidget):
     def _draw_cells(self, scene: Scene, table: Table) -> None:
         layer = scene.focus.layer
         storage = None if scene.state is None else scene.state.ecu_format(scene.focus.table).storage
-        parts = (table, scene.fitting_evidence, scene.reference, layer, storage, scene.samples, self._theme)
+        marks, noted = cell_marks(scene), layer in ("value", "change")
+        parts = (table, scene.fitting_evidence, scene.reference, layer, storage, scene.samples, self._theme, marks)
         if self._last_cells.is_other(*parts):
             picture = layer_picture(scene, layer, self._theme)
             self._scale.show_scale(picture.ramp, picture.ends, self._theme)
             rows, columns = (axis.breakpoints for axis in table.axes)
             self._cells.show_cells(rows, columns, picture.colours, np.isnan(picture.numbers), self._theme)
+            nothing = np.zeros(table.shape, dtype=np.bool_)
+            self._cells.show_marks(*((marks.inferred, marks.cliffs) if noted else (nothing, nothing)))
             self._cells.show_trail(self._trail(scene))
             words, (row, column) = tr("→ {column}, ↑ {row}"), table.axes
             short = words.format(column=column.unit or column.name, row=row.unit or row.name)

@@ -38,6 +38,7 @@ class HeatItem(QGraphicsItem):
         self._lines: list[QPointF] = []
         self._codes = np.zeros((1, 1), dtype=np.int64)
         self._current: tuple[int, ...] = ()
+        self._inferred = self._cliffs = self._chosen
 
     def show_cells(
         self, rows: FloatArray, columns: FloatArray, colours: np.ndarray, unknown: BoolArray, theme: Theme
@@ -48,6 +49,11 @@ class HeatItem(QGraphicsItem):
         self._colours, self._unknown, self._theme = colours, unknown, theme
         self._codes = OPAQUE + colours.astype(np.int64) @ np.array([65536, 256, 1])
         self._lines = self._grid_lines()
+        self.update()
+
+    def show_marks(self, inferred: BoolArray, cliffs: BoolArray) -> None:
+        """Mark cells that were never measured, and those beside a cliff."""
+        self._inferred, self._cliffs = inferred, cliffs
         self.update()
 
     def show_chosen(self, chosen: BoolArray, current: tuple[int, ...]) -> None:
@@ -81,6 +87,13 @@ class HeatItem(QGraphicsItem):
             painter.setPen(dots)
             painter.drawPoints(trail)
         painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(pen(self._theme.soft, 1.5))
+        for row, column in np.argwhere(self._inferred):
+            place = self._place(int(row), int(column))
+            painter.drawLine(place.topLeft(), place.bottomRight())
+        painter.setPen(pen(self._theme.attention, 3))
+        for row, column in np.argwhere(self._cliffs):
+            painter.drawRect(self._place(int(row), int(column)))
         painter.setPen(pen(self._theme.accent, 2))
         for row, column in np.argwhere(self._chosen):
             painter.drawRect(self._place(int(row), int(column)))

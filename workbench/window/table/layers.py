@@ -14,6 +14,7 @@ from workbench.model.table import Table
 from workbench.window.kit.theme import Theme, amount_ramp, as_bytes, change_ramp, rgb
 from workbench.window.scene.last_drawn import LastMade
 from workbench.window.scene.scene import Layer, Scene
+from workbench.window.table.inferred_marks import cell_marks
 from workbench.window.words.wording import MINUS, STANDING_SIGNS, THIN_SPACE, count, decimals_for, number, percent, tr
 
 NAMES: Mapping[Layer, str] = {
@@ -100,7 +101,8 @@ _LAST_MADE = LastMade[LayerPicture](MOST_KEPT)  # numbers and picture show the s
 def layer_picture(scene: Scene, layer: Layer, theme: Theme) -> LayerPicture:
     """Compute texts, fills and second signs of a layer, or give those that were computed of the same last."""
     storage = None if scene.state is None else scene.state.ecu_format(scene.focus.table).storage
-    about = (scene.shown_table, scene.table, scene.fitting_evidence, scene.reference, storage, theme)
+    marks = cell_marks(scene)
+    about = (scene.shown_table, scene.table, scene.fitting_evidence, scene.reference, storage, theme, marks)
     return _LAST_MADE.get(layer, QLocale().name(), about, make=lambda: _made_picture(scene, layer, theme))
 
 
@@ -110,14 +112,28 @@ def _made_picture(scene: Scene, layer: Layer, theme: Theme) -> LayerPicture:
         reach = _reach(numbers)
         lean = np.nan_to_num((numbers - 1) / reach)
         ramp, ends = change_ramp(theme), (percent(1 - reach, 0), percent(1 + reach, 0))
-        return LayerPicture(numbers, _texts(numbers, layer), _look_up(ramp, (lean + 1) / 2), lean, ramp, ends)
+        texts = _texts(numbers, layer)
+        texts = _signed(texts, scene) if layer == "change" else texts
+        return LayerPicture(numbers, texts, _look_up(ramp, (lean + 1) / 2), lean, ramp, ends)
     part, ramp = _part(numbers, layer), amount_ramp(theme)
     # A standing is its own sign, and a value its own number.
     bars = 0 * part if layer in ("value", "standing") else part
     low, high = _ends(numbers, layer)
     if layer == "value" and scene.table is not None and high:
         high = f"{high} {scene.table.unit}".strip()
-    return LayerPicture(numbers, _texts(numbers, layer), _look_up(ramp, part), bars, ramp, (low, high))
+    texts = _texts(numbers, layer)
+    texts = _signed(texts, scene) if layer == "value" else texts
+    return LayerPicture(numbers, texts, _look_up(ramp, part), bars, ramp, (low, high))
+
+
+def _signed(texts: np.ndarray, scene: Scene) -> np.ndarray:
+    """Put a sign before what was inferred, and before what stands beside a cliff."""
+    marks = cell_marks(scene)
+    if marks.inferred.shape == texts.shape:
+        for place in np.argwhere(marks.inferred | marks.cliffs):
+            cell = tuple(int(i) for i in place)
+            texts[cell] = f"{marks.sign(cell)}{THIN_SPACE}{texts[cell]}" if texts[cell] else ""
+    return texts
 
 
 def _ends(numbers: FloatArray, layer: Layer) -> tuple[str, str]:

@@ -12,6 +12,7 @@ from workbench.window.kit.flow_layout import Flow
 from workbench.window.kit.theme import Theme
 from workbench.window.scene.scene import LAYERS, Draft, Scene
 from workbench.window.table.cell_entry import Entry, read_entry
+from workbench.window.table.inferred_marks import cell_marks
 from workbench.window.table.layers import NAMES, TIPS, has_storage, layer_name
 from workbench.window.table.table_view import TableView
 from workbench.window.words.wording import tr
@@ -244,8 +245,20 @@ def place_of(scene: Scene) -> Place:
     return Place("" if state is None else state.path, scene.focus.table, 0 if head is None else head.id)
 
 
+def marks_words(scene: Scene) -> str:
+    """Explain the signs before the numbers, where some stand there; cliffs first."""
+    marks = cell_marks(scene)
+    if scene.focus.layer not in ("value", "change"):
+        return ""
+    if marks.cliffs.any():
+        return tr("! a step between neighbours without evidence for it: Approve offers what mends it")
+    return tr("≈ inferred from its neighbours, not measured") if marks.inferred.any() else ""
+
+
 def signs_of(scene: Scene) -> str:
     """Explain the signs that stand in the numbers as they are shown."""
+    if marked := marks_words(scene):
+        return marked
     standings = tr("●\N{NO-BREAK SPACE}proven, ◐\N{NO-BREAK SPACE}thin, ○\N{NO-BREAK SPACE}undriven")
     if scene.focus.before and scene.reference is not None and scene.reference is not scene.head:
         return tr("These are the values of revision {id}, not the current ones; F4 returns.").format(

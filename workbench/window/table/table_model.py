@@ -12,6 +12,7 @@ from workbench.window.kit.theme import Theme
 from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import Layer, Scene
 from workbench.window.table.beside import long_name, short_name
+from workbench.window.table.inferred_marks import cell_marks
 from workbench.window.table.layers import (
     NAMES,
     TIPS,
@@ -71,7 +72,8 @@ class TableModel(QAbstractTableModel):
         storage = None if scene.state is None else scene.state.ecu_format(scene.focus.table).storage
         table = scene.shown_table
         looked_at = (scene.focus.layer, scene.focus.beside, scene.focus.outside)
-        if not self._last.is_other(table, scene.fitting_evidence, scene.reference, *looked_at, theme, storage):
+        marks = cell_marks(scene)
+        if not self._last.is_other(table, scene.fitting_evidence, scene.reference, *looked_at, theme, storage, marks):
             return
         curve = table is not None and table.kind == "curve"
         wanted: tuple[Column, ...] = curve_layers(scene) if curve else grid_lines(scene)

@@ -52,8 +52,12 @@ class ApproveTask(QWidget):
         author: str,
         parent: QWidget,
         reasons: Mapping[str, str],
+        remedies: Mapping[str, QWidget],
     ) -> None:
-        """List what speaks against it, as (name, sentence), with the reasons for which some was accepted already."""
+        """List what speaks against it, as (name, sentence), with the reasons for which some was accepted already.
+
+        Under each stands what mends it, where that is one click.
+        """
         super().__init__(parent)
         self._scene = scene
         column = QVBoxLayout(self)
@@ -73,6 +77,8 @@ class ApproveTask(QWidget):
             heading = spoken(name)
             column.addWidget(label(heading[:1].upper() + heading[1:], self, "attention", wrap=True))
             column.addWidget(label(window_text(sentence), self, wrap=True))
+            if name in remedies:
+                column.addWidget(remedies[name])
             box = tick(tr("I accept this, because"), self)
             box.setAccessibleName(tr("I accept “{name}”, because").format(name=spoken(name)))
             reason = Reason(self)

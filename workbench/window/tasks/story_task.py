@@ -90,6 +90,7 @@ def told(act: Any, unit: str) -> str:
         half = f" ± {number(100 * act.half_width, 1)}{THIN_SPACE}%" if np.isfinite(act.half_width) else ""
         words.append(tr("from drives {drives}").format(drives=", ".join(map(str, act.drives))) + half)
     words += [tr(PREDICTIONS[act.prediction])] if act.prediction in PREDICTIONS else []
+    words += [tr("≈ inferred, not measured")] if act.inferred else []
     words += [tr("read between breakpoints")] if act.interpolated else []
     since = ", ".join(map(str, act.driven_since))
     words += [tr("driven since: {drives}").format(drives=since)] if since else []

@@ -13,6 +13,7 @@ from workbench.commands.declaring.registry import COMMANDS, Answer, Command
 from workbench.commands.evidence.next_step import against
 from workbench.commands.report.reports import free_path
 from workbench.errors import InputError, WorkbenchError
+from workbench.maths.verdict.approval_case import Objection
 from workbench.model.evidence import Evidence
 from workbench.model.log import SCALING
 from workbench.model.state import Applied
@@ -31,6 +32,7 @@ from workbench.window.tasks.form import Form
 from workbench.window.tasks.gates_task import GatesTask
 from workbench.window.tasks.log_tasks import DriveTask, LanesTask
 from workbench.window.tasks.pulls_task import PullsTask
+from workbench.window.tasks.remedies import Remedies
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import tr
 
@@ -49,6 +51,7 @@ class Tasks(QObject):
         self.word, self._path = "", ""
         self._chosen = False  # whether the evidence is of what a task chose
         self._weighed: Evidence | None = None  # what the list of objections was made from
+        self._mendable: list[Objection] = []
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(SETTLE_MS)
@@ -252,6 +255,7 @@ class Tasks(QObject):
         state, head = self._bridge.scene.state, self._bridge.scene.head
         self._weighed = self._bridge.scene.fitting_evidence
         found = () if state is None or head is None else against(state, head, self._weighed)
+        self._mendable = [each for each in found if each.remedies]
         return [(each.name, each.sentence) for each in found]
 
     def _weigh_again(self, task: ApproveTask) -> None:
@@ -265,12 +269,21 @@ class Tasks(QObject):
                 self._drawer.begin()
 
     def _show_approve(self, listed: list[tuple[str, str]], by: str, reasons: Mapping[str, str]) -> None:
-        task = ApproveTask(self._bridge.scene, listed, by, self._drawer, reasons)
+        scene = self._bridge.scene
+        remedies = {each.name: Remedies(scene, each, self._drawer) for each in self._mendable}
+        for each in remedies.values():
+            each.chosen.connect(self._mend)
+        task = ApproveTask(scene, listed, by, self._drawer, reasons, remedies)
         go = button(tr("Approve"), tr("Approve this revision under your name."), self._drawer, "step")
         go.clicked.connect(self.run)
         task.edited.connect(lambda: self._drawer.say(task.missing))
         self._drawer.put(tr("Approve"), task, go, first=task.first)
         self._drawer.say(task.missing)
+
+    def _mend(self, word: str, arguments: dict[str, Any]) -> None:
+        """Do what mends an objection; approving begins anew with what it made."""
+        self._drawer.leave()
+        self._runner.run(word, arguments)
 
     def _preview(self) -> None:
         task = self._drawer.task

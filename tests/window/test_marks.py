@@ -1,0 +1,103 @@
+"""What was never measured, or stands beside a cliff, is marked in numbers and picture, and mended by one click."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from workbench.cli import main as command_line
+from workbench.maths.verdict.cliffs import BLEND, CARRY, CLIFF, TAPER
+from workbench.window.kit.theme import LIGHT
+from workbench.window.shell.main_window import MainWindow
+from workbench.window.table.inferred_marks import cell_marks
+from workbench.window.table.layers import layer_picture
+from workbench.window.tasks.approve_task import ApproveTask
+from workbench.window.tasks.remedies import Remedies
+from workbench.window.words.phrasing import window_text
+
+Opened = Callable[[str, str], MainWindow]
+
+
+@pytest.fixture
+def opened(window: MainWindow, settle: Callable[[], None], car_files: Path, tmp_path: Path) -> Opened:
+    """Opens a corrected curve or grid whose undriven cells were treated in one way."""
+
+    def make(kind: str, undriven: str) -> MainWindow:
+        path = tmp_path / f"{kind}.session"
+        assert command_line(["new", str(path), str(car_files / f"{kind}.csv")]) == 0
+        assert command_line(["add-log", str(path), str(car_files / f"{kind}_drive.csv")]) == 0
+        assert command_line(["correct", str(path), "--undriven", undriven]) == 0
+        window.open(path)
+        settle()
+        return window
+
+    return make
+
+
+@pytest.mark.parametrize("kind", ["curve", "grid"])
+def test_inferred_cells_bear_a_sign_before_their_number(opened: Opened, kind: str) -> None:
+    window = opened(kind, "carry")
+    scene = window._workshop.bridge.scene
+    marks = cell_marks(scene)
+    expected = np.array(scene.head.arguments["continued"])
+    assert expected.any()
+    assert np.array_equal(marks.inferred, expected)
+    texts = layer_picture(scene, "value", LIGHT).texts
+    assert np.array_equal([text.startswith("≈") for text in texts.ravel()], (expected & ~marks.cliffs).ravel())
+    assert not any(text.startswith("≈") for text in layer_picture(scene, "ratio", LIGHT).texts.ravel())
+
+
+def test_history_and_panel_tell_it_with_its_wide_interval(
+    opened: Opened, settle: Callable[[], None], capsys: pytest.CaptureFixture[str]
+) -> None:
+    window = opened("curve", "carry")
+    scene = window._workshop.bridge.scene
+    first = int(np.flatnonzero(cell_marks(scene).inferred)[0])
+    capsys.readouterr()
+    assert command_line(["cell-history", scene.state.path, "--cells", str(first)]) == 0
+    told = capsys.readouterr().out
+    assert "inferred, not measured" in told
+    half = 100 * scene.fitting_evidence.inferred_half_width[first]
+    assert f"± {half:.1f} %" in told
+    window._workshop.bridge.focus(cell=(first,))
+    settle()
+    shown = [each.text() for each in window._workshop.bench.evidence._values]
+    assert any("inferred" in text for text in shown)
+    grid = opened("grid", "carry")
+    assert cell_marks(grid._workshop.bridge.scene).inferred.any()
+
+
+def test_a_cell_set_by_hand_is_inferred_no_more(opened: Opened, settle: Callable[[], None]) -> None:
+    window = opened("curve", "carry")
+    first = int(np.flatnonzero(cell_marks(window._workshop.bridge.scene).inferred)[0])
+    assert (
+        command_line(["scale", window._workshop.bridge.scene.state.path, "--by", "1.001", "--cells", str(first)]) == 0
+    )
+    window._workshop.reload()
+    settle()
+    assert not cell_marks(window._workshop.bridge.scene).inferred[first]
+
+
+@pytest.mark.parametrize("remedy", [CARRY, TAPER, BLEND])
+def test_a_cliff_lights_up_and_is_mended_by_one_click(opened: Opened, settle: Callable[[], None], remedy: str) -> None:
+    window = opened("curve", "leave")
+    assert cell_marks(window._workshop.bridge.scene).cliffs.any()
+    window._workshop.do("approve")
+    settle()
+    task = window._workshop.bench.drawer.task
+    assert isinstance(task, ApproveTask)
+    row = task.findChild(Remedies)
+    assert set(row.buttons) == {CARRY, TAPER, BLEND}
+    before = _largest_step(window)
+    row.buttons[remedy].click()
+    settle()
+    scene = window._workshop.bridge.scene
+    assert scene.head.operation == ("smooth" if remedy == BLEND else "carry-on"), window_text(CLIFF)
+    assert _largest_step(window) < before
+
+
+def _largest_step(window: MainWindow) -> float:
+    state = window._workshop.bridge.scene.state
+    first = state.history.revisions[0].table
+    return float(np.abs(np.diff(np.log(state.table().values / first.values))).max())

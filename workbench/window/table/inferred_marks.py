@@ -1,0 +1,62 @@
+"""Which cells of the table that is shown were never measured, and which stand beside a cliff."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbench.maths.table.continuing import inferred_cells
+from workbench.maths.verdict.objections import cliff
+from workbench.model.arrays import BoolArray
+from workbench.model.step import step
+from workbench.window.scene.last_drawn import LastMade
+from workbench.window.scene.scene import Scene
+
+INFERRED, CLIFF = "\u2248", "!"  # before a number: about, since its neighbours say so; look here
+MOST_KEPT = 4
+
+
+@dataclass(frozen=True, eq=False)
+class CellMarks:
+    """Cells to be marked, shape of the table.
+
+    Attributes:
+        inferred: moved as their neighbours were, without being measured.
+        cliffs: that step away from a neighbour without evidence for it.
+    """
+
+    inferred: BoolArray
+    cliffs: BoolArray
+
+    def sign(self, cell: tuple[int, ...]) -> str:
+        """What stands before the number of a cell."""
+        return CLIFF if self.cliffs[cell] else INFERRED if self.inferred[cell] else ""
+
+
+_LAST_MADE = LastMade[CellMarks](MOST_KEPT)
+
+
+def cell_marks(scene: Scene) -> CellMarks:
+    """Find the marks of the table that is shown: the current one, or the draft that waits for a yes."""
+    table, state, head, draft = scene.shown_table, scene.state, scene.head, scene.draft
+    empty = np.zeros(() if table is None else table.shape, dtype=np.bool_)
+    if table is None or state is None or head is None:
+        return CellMarks(empty, empty)
+    revision = head if draft is None else draft.revision
+    if revision.table is not table:  # an earlier revision is looked at
+        return CellMarks(empty, empty)
+    return _LAST_MADE.get(revision, state.settings, len(state.drives), make=lambda: _found(scene))
+
+
+def _found(scene: Scene) -> CellMarks:
+    state, draft = scene.state, scene.draft
+    if draft is not None and state is not None and draft.answer.change is not None:
+        state = step(state, draft.answer.change)
+    if state is None or scene.head is None:
+        raise ValueError("nothing is shown")
+    revision = scene.head if draft is None else draft.revision
+    line = state.history.line(revision.id)
+    found = cliff(state.history, revision, state.drives, state.settings, state.ecu_format(revision.table.name))
+    beside = np.zeros(revision.table.shape, dtype=np.bool_)
+    for cell in () if found is None else found.cells:
+        beside[cell] = True
+    return CellMarks(inferred_cells(line), beside)
