@@ -7,13 +7,12 @@ import numpy as np
 import pytest
 
 from workbench.cli import main as command_line
-from workbench.maths.verdict.cliffs import BLEND, CARRY, CLIFF, TAPER
 from workbench.window.kit.theme import LIGHT
 from workbench.window.shell.main_window import MainWindow
 from workbench.window.table.inferred_marks import cell_marks
 from workbench.window.table.layers import layer_picture
 from workbench.window.tasks.approve_task import ApproveTask
-from workbench.window.tasks.remedies import Remedies
+from workbench.window.tasks.remedies import BLEND, CARRY, CLIFF, TAPER, Remedies
 from workbench.window.words.phrasing import window_text
 
 Opened = Callable[[str, str], MainWindow]
@@ -58,7 +57,7 @@ def test_history_and_panel_tell_it_with_its_wide_interval(
     assert command_line(["cell-history", scene.state.path, "--cells", str(first)]) == 0
     told = capsys.readouterr().out
     assert "inferred, not measured" in told
-    half = 100 * scene.fitting_evidence.inferred_half_width[first]
+    half = 100 * scene.head.arguments["inferred_half_width"][first]
     assert f"± {half:.1f} %" in told
     window._workshop.bridge.focus(cell=(first,))
     settle()

@@ -12,12 +12,15 @@ from workbench.maths.drives.drive_fit import driven_table
 from workbench.maths.signals.gating import engine_gates
 from workbench.maths.signals.ratio import signals
 from workbench.maths.signals.sampling import left_engine
+from workbench.maths.table.continuing import inferred_cells
 from workbench.maths.table.storage import stored
-from workbench.model.arrays import FloatArray
-from workbench.model.ecu_format import Storage
+from workbench.maths.verdict.cliffs import fades_over
+from workbench.maths.verdict.objections import cliff
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.ecu_format import EcuFormat, Storage
 from workbench.model.evidence import Caution, Delay
 from workbench.model.gate import Gates
-from workbench.model.history import History
+from workbench.model.history import History, Revision
 from workbench.model.log import Drive
 from workbench.model.state import Settings
 from workbench.model.table import Table
@@ -83,3 +86,24 @@ def stored_over_wanted(table: Table, storage: Storage) -> FloatArray:
     empty = np.full(table.shape, np.nan)
     ratio: FloatArray = np.divide(kept, table.values, out=empty, where=table.values != 0)
     return ratio
+
+
+def never_measured(history: History, revision: Revision) -> BoolArray:
+    """Mark the cells of a revision that were moved as their neighbours were, without being measured, its shape."""
+    return inferred_cells(history.line(revision.id))
+
+
+def beside_cliffs(
+    history: History, revision: Revision, drives: tuple[Drive, ...], settings: Settings, ecu_format: EcuFormat
+) -> BoolArray:
+    """Mark the cells of a revision that step away from a neighbour without evidence for it, shape of its table."""
+    found = cliff(history, revision, drives, settings, ecu_format)
+    marked = np.zeros(revision.table.shape, dtype=np.bool_)
+    for cell in () if found is None else found.cells:
+        marked[cell] = True
+    return marked
+
+
+def cells_to_fade_over(history: History, revision: Revision) -> int:
+    """Give over how many cells the latest correction of a revision fades without another cliff."""
+    return fades_over(history.line(revision.id))

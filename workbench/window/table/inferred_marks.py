@@ -4,8 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from workbench.maths.table.continuing import inferred_cells
-from workbench.maths.verdict.objections import cliff
+from workbench.maths.questions import beside_cliffs, never_measured
 from workbench.model.arrays import BoolArray
 from workbench.model.step import step
 from workbench.window.scene.last_drawn import LastMade
@@ -54,9 +53,8 @@ def _found(scene: Scene) -> CellMarks:
     if state is None or scene.head is None:
         raise ValueError("nothing is shown")
     revision = scene.head if draft is None else draft.revision
-    line = state.history.line(revision.id)
-    found = cliff(state.history, revision, state.drives, state.settings, state.ecu_format(revision.table.name))
-    beside = np.zeros(revision.table.shape, dtype=np.bool_)
-    for cell in () if found is None else found.cells:
-        beside[cell] = True
-    return CellMarks(inferred_cells(line), beside)
+    ecu_format = state.ecu_format(revision.table.name)
+    return CellMarks(
+        never_measured(state.history, revision),
+        beside_cliffs(state.history, revision, state.drives, state.settings, ecu_format),
+    )

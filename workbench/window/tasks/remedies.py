@@ -7,14 +7,14 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from workbench.commands.declaring.kinds import TableName
-from workbench.maths.verdict.approval_case import Objection
-from workbench.maths.verdict.cliffs import BLEND, CARRY, CLIFF, TAPER, fades_over
+from workbench.maths.questions import cells_to_fade_over
 from workbench.model.cells import Cells
 from workbench.window.kit.controls import button
 from workbench.window.kit.flow_layout import Flow
 from workbench.window.scene.scene import Scene
 from workbench.window.words.wording import tr
 
+CLIFF, CARRY, TAPER, BLEND = "cliff", "carry-on", "taper", "smooth"  # names that the objection bears
 AROUND = 2  # cells to either side of a cliff that blend with it
 
 
@@ -27,7 +27,7 @@ class Remedies(QWidget):
 
     chosen = Signal(str, object)
 
-    def __init__(self, scene: Scene, objection: Objection, parent: QWidget) -> None:
+    def __init__(self, scene: Scene, objection: Any, parent: QWidget) -> None:
         """Offer what mends an objection."""
         super().__init__(parent)
         flow = Flow(self)
@@ -48,13 +48,13 @@ def _words(remedy: str) -> tuple[str, str]:
     }[remedy]
 
 
-def _act(scene: Scene, objection: Objection, remedy: str) -> tuple[str, Mapping[str, Any]]:
+def _act(scene: Scene, objection: Any, remedy: str) -> tuple[str, Mapping[str, Any]]:
     """Return the command that a remedy stands for."""
     table = TableName(scene.focus.table)
     if remedy == CARRY:
         return "carry-on", {"table": table}
     if remedy == TAPER and scene.state is not None and scene.head is not None:
-        return "carry-on", {"table": table, "over": fades_over(scene.state.history.line(scene.head.id))}
+        return "carry-on", {"table": table, "over": cells_to_fade_over(scene.state.history, scene.head)}
     ends = [] if scene.table is None else [len(axis) - 1 for axis in scene.table.axes]
     blocks = [
         tuple((max(i - AROUND, 0), min(i + AROUND, end)) for i, end in zip(cell, ends, strict=True))

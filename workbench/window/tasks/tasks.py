@@ -13,7 +13,6 @@ from workbench.commands.declaring.registry import COMMANDS, Answer, Command
 from workbench.commands.evidence.next_step import against
 from workbench.commands.report.reports import free_path
 from workbench.errors import InputError, WorkbenchError
-from workbench.maths.verdict.approval_case import Objection
 from workbench.model.evidence import Evidence
 from workbench.model.log import SCALING
 from workbench.model.state import Applied
@@ -51,7 +50,7 @@ class Tasks(QObject):
         self.word, self._path = "", ""
         self._chosen = False  # whether the evidence is of what a task chose
         self._weighed: Evidence | None = None  # what the list of objections was made from
-        self._mendable: list[Objection] = []
+        self._mendable: list[Any] = []
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(SETTLE_MS)
