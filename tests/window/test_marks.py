@@ -59,6 +59,9 @@ def test_history_and_panel_tell_it_with_its_wide_interval(
     assert "inferred, not measured" in told
     half = 100 * scene.head.arguments["inferred_half_width"][first]
     assert f"± {half:.1f} %" in told
+    report = Path(scene.state.path).with_suffix(".html")
+    assert command_line(["report", scene.state.path, str(report)]) == 0
+    assert "inferred, ±" in report.read_text(encoding="utf-8")
     window._workshop.bridge.focus(cell=(first,))
     settle()
     shown = [each.text() for each in window._workshop.bench.evidence._values]

@@ -76,16 +76,19 @@ def table_chapter(told: Told) -> Iterator[Block]:
     finite = np.abs(change.percent[np.isfinite(change.percent)])
     yield grid_rows(table, change.percent, float(finite.max()) if finite.size else 0.0)
     if known is not None:
-        yield Text(
-            _axes_words(table, "evidence: P proven, T thin, a dot where undriven, I where undriven and inferred"),
-            "small",
-        )
-        letters = np.where(inferred & ~known.driven, "I", np.array([".", "T", "P"])[known.standing])
-        yield Rows(
-            ("", *(f"{x:.6g}" for x in table.axes[1].breakpoints)),
-            tuple((f"{y:.6g}", *row) for y, row in zip(table.axes[0].breakpoints, letters.tolist(), strict=True)),
-            dense=True,
-        )
+        yield from _letters(table, known, inferred)
+
+
+def _letters(table: Table, known: Evidence, inferred: BoolArray) -> Iterator[Block]:
+    """Write how well each cell of a grid is known, as letters."""
+    mean = "evidence: P proven, T thin, a dot where undriven, I where undriven and inferred"
+    yield Text(_axes_words(table, mean), "small")
+    letters = np.where(inferred & ~known.driven, "I", np.array([".", "T", "P"])[known.standing])
+    yield Rows(
+        ("", *(f"{x:.6g}" for x in table.axes[1].breakpoints)),
+        tuple((f"{y:.6g}", *row) for y, row in zip(table.axes[0].breakpoints, letters.tolist(), strict=True)),
+        dense=True,
+    )
 
 
 def _known(known: Evidence, cell: tuple[int, ...], inferred: BoolArray) -> str:
