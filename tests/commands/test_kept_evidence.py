@@ -126,6 +126,15 @@ def test_what_cannot_be_kept_is_worked_out_all_the_same(
 
 
 @pytest.mark.usefixtures("worked_out")
+def test_a_program_that_was_changed_while_it_runs_keeps_nothing(
+    state: State, kept: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(gathering, "stamp_of_program", lambda *_: "")
+    gathered(state)
+    assert not kept.exists()
+
+
+@pytest.mark.usefixtures("worked_out")
 def test_a_revision_without_a_digest_is_no_key(state: State, kept: Path) -> None:
     history = state.history
     bare = replace(history, revisions=(*history.revisions[:-1], replace(history.revisions[-1], digest="")))

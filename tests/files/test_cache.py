@@ -2,6 +2,8 @@
 
 import os
 import stat
+import time
+from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
@@ -13,6 +15,7 @@ from hypothesis import strategies as st
 from hypothesis.extra import numpy as arrays
 
 from workbench.files.cache import folder as cache
+from workbench.files.cache import stamps
 from workbench.files.cache.lasting import NotKept, from_bytes, to_bytes
 from workbench.files.cache.stamps import stamp, stamp_of_program
 from workbench.model.evidence import Delay
@@ -238,16 +241,40 @@ def test_a_stamp_is_the_same_after_the_columns_were_written(tmp_path: Path) -> N
     assert stamp(channel) != stamp(replace(channel, unit="kg/h"))
 
 
-def test_the_program_s_stamp_follows_its_source(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    monkeypatch.setattr("workbench.files.cache.stamps.HOUSE", tmp_path)
+@pytest.fixture
+def house(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[Path]:
+    """A program of one module, which was there before the program began."""
+    monkeypatch.setattr(stamps, "HOUSE", tmp_path)
+    monkeypatch.setattr(stamps, "_BEGAN_NS", time.time_ns() + 10**12)
     (tmp_path / "maths").mkdir()
-    found = []
-    for text in ("a = 1\n", "a = 2\n"):
-        (tmp_path / "maths" / "sums.py").write_text(text)
-        stamp_of_program.cache_clear()
-        found.append(stamp_of_program("maths"))
-    (tmp_path / "maths" / "sums.py").unlink()
+    (tmp_path / "maths" / "sums.py").write_text("a = 1\n")
+    yield tmp_path
     stamp_of_program.cache_clear()
-    found.append(stamp_of_program("maths"))  # as in a bundle: the program's own file
+
+
+def program_now() -> str:
     stamp_of_program.cache_clear()
-    assert len(set(found)) == 3
+    return stamp_of_program("maths")
+
+
+def test_the_program_s_stamp_follows_its_source(house: Path) -> None:
+    found = [program_now(), program_now()]
+    (house / "maths" / "sums.py").write_text("a = 2\n")
+    found.append(program_now())
+    (house / "maths" / "more.py").write_text("")
+    found.append(program_now())
+    for each in (house / "maths").iterdir():
+        each.unlink()
+    found.append(program_now())  # as in a bundle: the program's own file
+    assert found[0] == found[1]
+    assert len(set(found)) == 4
+    assert all(found)
+
+
+def test_a_program_whose_source_was_changed_while_it_runs_keeps_nothing(
+    house: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(stamps, "_BEGAN_NS", (house / "maths" / "sums.py").stat().st_ctime_ns)
+    assert program_now()
+    os.utime(house / "maths" / "sums.py", (time.time() + 60,) * 2)
+    assert program_now() == ""

@@ -37,9 +37,8 @@ def gathered(
     """
     history = History(state.history.revisions, {}, {}, {})
     known = tuple((each.id, each.digest, each.origin) for each in history.revisions)
-    key = ""
-    if all(digest for _, digest, _ in known):
-        program = stamp_of_program(*RESTS_ON)
+    key, program = "", stamp_of_program(*RESTS_ON)
+    if program and all(digest for _, digest, _ in known):
         key = stamp("evidence", program, known, head, drives, state.settings, source, stated, trusted)
         if (found := _found(key, head)) is not None:
             return found

@@ -3,6 +3,7 @@
 import hashlib
 import platform
 import sys
+import time
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 from enum import Enum
@@ -19,6 +20,7 @@ from workbench.model.log import Column
 
 LIBRARIES = ("numpy", "scipy")
 HOUSE = Path(workbench.__file__).parent
+_BEGAN_NS = time.time_ns()
 
 
 def stamp(*parts: object) -> str:
@@ -37,12 +39,16 @@ def stamp(*parts: object) -> str:
 def stamp_of_program(*floors: str) -> str:
     """Return a digest of the program: its version, that of what it rests on, and the source of some of its floors.
 
-    Where the source is not there, in a bundle, the program's own file stands for it.
+    Where the source is not there, in a bundle, the program's own file stands for it. Empty where one of these files
+    was changed since the program began: what runs may then be the one from before.
     """
     modules = [path for floor in floors for path in (HOUSE / f"{floor}.py", *sorted((HOUSE / floor).rglob("*.py")))]
-    source = [(path.relative_to(HOUSE).as_posix(), read_bytes(path)) for path in modules if path.is_file()]
-    if len(source) < len(floors):
-        source = [("", read_bytes(Path(sys.executable)))]
+    found = [path for path in modules if path.is_file()]
+    if len(found) < len(floors):
+        found = [Path(sys.executable)]
+    if any(max(each.st_mtime_ns, each.st_ctime_ns) > _BEGAN_NS for each in (path.stat() for path in found)):
+        return ""
+    source = [(path.relative_to(HOUSE).as_posix() if path in modules else "", read_bytes(path)) for path in found]
     return stamp(workbench.__version__, sys.version, platform.machine(), [_version(name) for name in LIBRARIES], source)
 
 
