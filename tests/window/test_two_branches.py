@@ -197,3 +197,37 @@ def _plain(html: str, session: str) -> list[str]:
     text = unescape(re.sub(r"<[^>]+>", "\n", text))
     text = re.sub(r"\d{4}-\d\d-\d\dT[\d:]+Z", "TIME", re.sub(r"\b[0-9a-f]{12,64}\b", "DIGEST", text))
     return [line.strip() for line in text.replace(f"{session}.session", "SESSION").splitlines() if line.strip()]
+
+
+def test_forms_are_filled_by_keys_alone(
+    screen: Screen, files: dict[str, Path], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A pull left out with its reason, a channel computed from others, a delay kept for the car; each is undone."""
+    by_name(screen, "Leave a pull out")
+    write(screen, "1:1")
+    keys(screen, "Tab")
+    write(screen, "foot came up")
+    keys(screen, "Return")
+    holds(screen, "leaving a pull out")
+    (left,) = told(capsys, "pulls", files["window"])["pulls"]
+    assert left["left_out"] is True
+    by_name(screen, "Computed channel")
+    write(screen, "Lambda error")
+    keys(screen, "Tab")
+    write(screen, "100 * (lambda_measured / lambda_commanded - 1)")
+    keys(screen, "Return")
+    holds(screen, "computing a channel")
+    by_name(screen, "State the wideband's delay")
+    write(screen, "0.3")
+    keys(screen, "Return")
+    holds(screen, "keeping a delay")
+    delays = told(capsys, "evidence", files["window"])["delay"]["per_drive"]
+    assert {each["fixed_s"] for each in delays.values()} == {0.3}
+    said = list[str]()
+    for _ in range(3):
+        keys(screen, "ctrl+z")
+        said.append(json.loads(screen.say("figures"))["notice"])
+    for words, what in zip(said, ("wideband's delay of the car", "'Lambda error'", "settings of the log"), strict=True):
+        assert what in words
+    (left,) = told(capsys, "pulls", files["window"])["pulls"]
+    assert left["left_out"] is False
