@@ -300,6 +300,13 @@ class HistoryRail(QListView):
         """Show several revisions together, or no longer."""
         if self._quiet:
             return
+        chosen_rows = self.selectionModel().selectedRows()
+        if len(chosen_rows) >= SEVERAL:  # a folded branch is no revision that could be shown among others
+            self._quiet = True
+            for index in chosen_rows:
+                if isinstance(self._entries.rows[index.row()], Branch):
+                    self.selectionModel().select(index, QItemSelectionModel.SelectionFlag.Deselect)
+            self._quiet = False
         rows = [self._entries.rows[index.row()] for index in self.selectionModel().selectedRows()]
         if not rows and self.currentIndex().isValid():  # a click beside all rows: the one that acts are about stays lit
             self.selectionModel().select(self.currentIndex(), QItemSelectionModel.SelectionFlag.Select)
