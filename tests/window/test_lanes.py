@@ -10,6 +10,8 @@ from PySide6.QtCore import QPoint, Qt
 from pytestqt.qtbot import QtBot
 
 from workbench.window.kit.plots import finer_steps
+from workbench.window.kit.theme import LIGHT
+from workbench.window.log.lane_plot import Marks
 from workbench.window.log.lane_shapes import LOWEST_LINES, moved_border, shared_heights, zoomed
 from workbench.window.log.lanes import Lanes
 from workbench.window.scene.preferences import Memory
@@ -177,3 +179,16 @@ def test_a_value_beside_a_lane_is_never_cut(driven: MainWindow, settle: Settle, 
     assert any("<b>" in each.text() and "<b></b>" not in each.text() for each in labels)
     for caption in labels:
         assert caption.sizeHint().width() <= caption.width() + 1, (points, caption.text())
+
+
+def test_lanes_that_are_shown_again_before_they_are_built_show_the_whole_log(lanes: Lanes) -> None:
+    """A log that is drawn anew while it is still being laid out, as by another text size, is not cut to a second."""
+    shown, whole, marks = [plot.lane for plot in lanes.stack.plots], lanes._whole, Marks()
+    assert whole[1] - whole[0] > 60
+    lanes.show_lanes((), LIGHT, (0.0, 1.0), marks)
+    lanes.stack.finish()
+    lanes.show_lanes(shown, LIGHT, whole, marks)
+    lanes.show_lanes(shown, LIGHT, whole, marks)
+    lanes.stack.finish()
+    assert lanes.seen == pytest.approx(whole)
+    assert lanes.stack.plots[0].box.viewRange()[0] == pytest.approx(whole, abs=1.0)

@@ -100,7 +100,7 @@ class Lanes(QWidget):
         kept = self._range if whole == self._whole else whole
         if seen is not None and whole[0] - 1 <= seen[0] < seen[1] <= whole[1] + 1:
             kept = seen
-        self._whole = whole
+        self._whole, self._range = whole, kept  # lanes that come before these are built begin from it
         if not trial:
             self.handle.put_back()
         if not lanes:
