@@ -187,6 +187,7 @@ def test_lanes_that_are_shown_again_before_they_are_built_show_the_whole_log(lan
     assert whole[1] - whole[0] > 60
     lanes.show_lanes((), LIGHT, (0.0, 1.0), marks)
     lanes.stack.finish()
+    lanes._range = (0.0, 1.0)  # as in a window that was just made
     lanes.show_lanes(shown, LIGHT, whole, marks)
     lanes.show_lanes(shown, LIGHT, whole, marks)
     lanes.stack.finish()

@@ -248,10 +248,13 @@ class HistoryRail(QListView):
         marks = None if scene.state is None else (scene.state.branches, scene.state.in_car)
         self._scene = scene
         if self._last.is_other(history, drives, marks, scene.draft, scene.focus.table, scene.focus.against, theme):
-            before = self.revision
+            before, at = self.revision, self.currentIndex().row()
+            row = self._entries.rows[at] if 0 <= at < len(self._entries.rows) else None
             moved = scene.head is not self._head
             self._head = scene.head
             self._put(scene.head.id if scene.head is not None and (moved or before is None) else before)
+            if isinstance(row, Branch) and not moved:
+                self._choose_branch(row.root)
 
     def _put(self, wanted: int | None) -> None:
         """Show the rows, and choose the one of a revision, or the one that stands for it, and those shown beside it."""
@@ -279,6 +282,10 @@ class HistoryRail(QListView):
         """Fold a branch to one row, or show its revisions; the row over it is then the chosen one."""
         self._turned[root] = folded
         self._put(None)
+        self._choose_branch(root)
+
+    def _choose_branch(self, root: int) -> None:
+        """Choose the row of a branch."""
         rows = self._entries.rows
         at = next((i for i, row in enumerate(rows) if isinstance(row, Branch) and row.root == root), 0)
         self.setCurrentIndex(self._entries.index(at))
