@@ -1,8 +1,10 @@
 """A monkey at the window while another program writes and the file is moved: nothing falls over, nothing is lost."""
 
+import json
 import os
 import random
 import sqlite3
+import subprocess
 import sys
 from pathlib import Path
 
@@ -12,17 +14,38 @@ from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
 
 from workbench.commands.record.exports import check
-from workbench.commands.table.hand import scale
 from workbench.session import Session
 from workbench.window.shell.main_window import MainWindow
 
+ROOT = Path(__file__).parents[2]
 ACTS = int(os.environ.get("ACTS", "120"))  # 1,000 by ACTS=1000; by fixed seed either way
 
 
+# Another program, which opens the session anew for every change, as the command line does.
+OTHER = """
+import json, sys
+from pathlib import Path
+from workbench.commands.table.hand import scale
+from workbench.errors import WorkbenchError
+from workbench.session import Session
+for line in sys.stdin:
+    path, note = json.loads(line)
+    try:
+        with Session.open(Path(path)) as session:
+            session.record(scale(session.state, by=1.0005, note=note).change)
+        print(json.dumps(""), flush=True)
+    except WorkbenchError as refusal:
+        print(json.dumps(str(refusal)), flush=True)
+"""
+
+
 class Monkey:
-    """Does one thing after another, and keeps count of what the window acknowledged."""
+    """Does one thing after another, and keeps count of what the window and the other program acknowledged."""
 
     def __init__(self, window: MainWindow, path: Path, seed: int) -> None:
+        self.other = subprocess.Popen(
+            [sys.executable, "-c", OTHER], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, cwd=ROOT
+        )
         self.workshop = window.equip()
         self.path = path
         self.chance = random.Random(seed)
@@ -57,9 +80,15 @@ class Monkey:
             other.execute("ROLLBACK")
             other.close()
             return
-        with Session.open(self.path) as session:
-            session.record(scale(session.state, by=1.0005, note=f"o {number}").change)
-        self.acknowledged.append(f"o {number}")
+        assert self.other.stdin is not None
+        assert self.other.stdout is not None
+        print(json.dumps([str(self.path), f"o {number}"]), file=self.other.stdin, flush=True)
+        if self.chance.random() < 0.5:  # the window writes while the other program does
+            self.record(number)
+        refusal = json.loads(self.other.stdout.readline())
+        assert refusal == "" or "Another program changed" in refusal or "is used by another program" in refusal, refusal
+        if not refusal:
+            self.acknowledged.append(f"o {number}")
 
     def look(self, _: int) -> None:
         self.workshop.reload()
@@ -67,6 +96,11 @@ class Monkey:
     def move(self, _: int) -> None:
         if self.path.exists() and self.chance.random() < 0.4:
             self.path.rename(self.hidden)
+
+    def end(self) -> None:
+        """Let the other program end."""
+        self.other.communicate()
+        assert self.other.returncode == 0
 
     def back(self, _: int) -> None:
         if self.hidden.exists():
@@ -94,6 +128,7 @@ def test_a_monkey_at_the_window_loses_nothing(
             qtbot.wait(1)
         assert faults == [], number
     monkey.back(0)
+    monkey.end()
     workshop.bench.finish()
     workshop.reload()
     assert workshop.bridge.scene.state is not None
