@@ -113,6 +113,7 @@ class Limits:
         supply_v: lower with the engine running, V.
         supply_s: for longer than this, s.
         fuel_pressure_drop: of the pressure at little flow, as a ratio.
+        fuel_supply: leaner at full throttle over the upper half of the fuel flow, with a knee, as a ratio.
         banks_apart: difference of the banks' fuel factors, as a ratio.
         wideband_lag_s: slower, s.
         frozen_s: a channel that stands still for longer while the engine does not, s.
@@ -131,6 +132,7 @@ class Limits:
     supply_v: float = 12.8
     supply_s: float = 10.0
     fuel_pressure_drop: float = 0.05
+    fuel_supply: float = 0.11
     banks_apart: float = 0.02
     wideband_lag_s: float = 0.7
     frozen_s: float = 30.0

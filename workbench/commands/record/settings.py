@@ -52,6 +52,7 @@ CAUTIONS = {
     "supply_v": "V supply with the engine running",
     "supply_s": "s allowed below that voltage",
     "fuel_pressure_drop": "of the fuel pressure: drop with flow",
+    "fuel_supply": "of lambda: leaner with fuel flow at full throttle",
     "banks_apart": "of the fuel factor: difference between the banks",
     "wideband_lag_s": "s: lag of the wideband",
     "frozen_s": "s that a channel may stand still",

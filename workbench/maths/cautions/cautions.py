@@ -9,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from workbench.maths.cautions.channel_cautions import at_their_end, beyond_the_table, frozen_channels
+from workbench.maths.cautions.fuel_supply import fuel_supply
 from workbench.maths.cautions.pull_cautions import lean_pulls, lean_spikes, lean_under_load, lifted_pulls
 from workbench.maths.cautions.sensor_cautions import (
     free_air,
@@ -66,6 +67,7 @@ def find_cautions(
         *named("lean-under-load", lean_under_load(seen, running, played(log, "manifold_pressure"), limits)),
         *named("lifted-pull", lifted_pulls(seen)),
         *named("fuel-pressure", pressure_falls(log, seen, running, limits)),
+        *named("fuel-supply", fuel_supply(log, seen, limits)),
         *named("free-air", free_air(log, seen, running)),
         *named("slow-wideband", lazy_wideband(seen, limits)),
         *named("over-limit", over_limit(log, seen, running, limits)),
