@@ -26,7 +26,7 @@ from workbench.commands.record import (
     whole_sessions,
 )
 from workbench.commands.report import cards, reports
-from workbench.commands.table import clipboard, donors, ecu_format, hand, physics, shaping, tables
+from workbench.commands.table import axis_names, clipboard, donors, ecu_format, hand, physics, shaping, tables
 from workbench.errors import FileError
 
 BEGIN = "<!-- commands: made by python -m workbench.commands.handbook README.md -->"
@@ -53,6 +53,7 @@ MODULES = (
     shaping,
     clipboard,
     donors,
+    axis_names,
     ecu_format,
     physics,
     revisions,

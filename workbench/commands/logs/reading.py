@@ -13,7 +13,7 @@ from workbench.files.together import overlap, read_together
 from workbench.files.vocabulary.roles import STATED, shape_key
 from workbench.maths.signals.sample_hold import held_notes
 from workbench.model.log import Drive, Log, Role
-from workbench.phrases import flag, join_phrases, phrase
+from workbench.phrases import call, flag, join_phrases, phrase
 from workbench.work import Progress
 
 
@@ -246,5 +246,11 @@ def check_new(log: Log, drives: Sequence[Drive]) -> None:
                     drive=drive.id,
                     log_2=drive.log.name,
                 ),
-                phrase("It would count twice; to add it all the same, give {again_flag}.", again_flag=flag("again")),
+                phrase(
+                    "It would count twice; to change what its channels are, use {amend} {role_flag} ROLE=CHANNEL. To "
+                    "add it all the same, give {again_flag}.",
+                    amend=call("amend-log", "SESSION", str(drive.id)),
+                    role_flag=flag("role"),
+                    again_flag=flag("again"),
+                ),
             )

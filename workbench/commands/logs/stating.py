@@ -11,9 +11,11 @@ import numpy as np
 from workbench.commands.declaring.kinds import Called, ChannelName, ExistingFile, Line
 from workbench.commands.declaring.making import plain
 from workbench.commands.declaring.registry import Answer, command
+from workbench.commands.logs.computed import computed_lines
 from workbench.commands.logs.scaling import Curve, line_of, read_curve, read_points, read_tolerance
 from workbench.errors import InputError
 from workbench.expressions import read_expression
+from workbench.files.channels.mixture import is_inverse
 from workbench.files.vocabulary.expression_units import brought_to, unit_of
 from workbench.files.vocabulary.roles import check_dimension, read_role, role_range
 from workbench.files.vocabulary.units import find_unit
@@ -150,7 +152,7 @@ def compute(
     kept: dict[str, Json] = {key: plain(value) for key, value in asdict(made).items()}
     data: dict[str, Json] = {**kept, "logs": [d.id for d in drives if d.log.channel(name)]}
     change = ChannelComputed(name, made) if made != before else None
-    return Answer(made, lambda: data, (*_computed_lines(made, drives), *_played_lines(state, role, name)), change)
+    return Answer(made, lambda: data, (*computed_lines(made, drives), *_played_lines(state, role, name)), change)
 
 
 def _logged(state: State, name: str) -> list[tuple[Drive, Channel]]:
@@ -222,6 +224,7 @@ def _check_scaled(scaling: AnalogueInput, logged: Sequence[tuple[Drive, Channel]
         if ranged:
             _check_covered(scaling, drive, values)
         if scaling.role and (bounds := role_range(scaling.role)) is not None:
+            _check_direction(scaling, drive, channel)
             middle = float(np.nanmedian(scaling.scaled(values)))
             if not bounds[0] <= middle <= bounds[1]:
                 raise InputError(
@@ -234,6 +237,29 @@ def _check_scaled(scaling: AnalogueInput, logged: Sequence[tuple[Drive, Channel]
                     ),
                     "Check the points and the unit.",
                 )
+
+
+def _check_direction(scaling: AnalogueInput, drive: Drive, channel: Channel) -> None:
+    """Refuse points by which the mixture would lean out where the engine works hard: they are the wrong way round.
+
+    Raises:
+        InputError: naming log and channel.
+    """
+    efforts = [drive.log.playing(role) for role in ("load", "manifold_pressure", "airflow", "throttle")]
+    effort = next((each for each in efforts if each is not None), None)
+    if scaling.role != "lambda_measured" or effort is None:
+        return
+    scaled = scaling.scaled(channel.values)
+    if is_inverse(scaled, effort) and is_inverse(2.0 - scaled, effort) is False:
+        raise InputError(
+            phrase(
+                "Scaled so, {channel} reads lean where the engine works hard, and rich where it is not driven, in log "
+                "{log}.",
+                channel=channel.name,
+                log=drive.id,
+            ),
+            "The measured values of the points seem to be swapped: check which voltage is rich.",
+        )
 
 
 def _check_covered(scaling: AnalogueInput, drive: Drive, values: FloatArray) -> None:
@@ -345,34 +371,3 @@ def _check_circle(drives: Sequence[Drive], name: str) -> None:
             phrase("{name} would rest on itself in a circle, by other computed channels.", name=name),
             "Compute it from other channels.",
         )
-
-
-def _computed_lines(made: ComputedChannel, drives: Sequence[Drive]) -> tuple[str, ...]:
-    lines = [
-        phrase(
-            "{name} = {expression}, in {unit}.",
-            name=made.name,
-            expression=made.expression,
-            unit=made.unit or "numbers without unit",
-        )
-    ]
-    for drive in drives:
-        channel = drive.log.channel(made.name)
-        if channel is None:
-            lacking = ", ".join(map(repr, missing(drive.log, made)))
-            lines.append(phrase("Log {log} does not have it: no channel {names}.", log=drive.id, names=lacking))
-            continue
-        known = channel.values[np.isfinite(channel.values)]
-        lines.append(
-            phrase(
-                "Log {log}: {n} readings, {least:.5g} to {most:.5g}, median {middle:.5g}.",
-                log=drive.id,
-                n=known.size,
-                least=float(known.min()),
-                most=float(known.max()),
-                middle=float(np.median(known)),
-            )
-            if known.size
-            else phrase("Log {log}: no readings.", log=drive.id)
-        )
-    return tuple(lines)

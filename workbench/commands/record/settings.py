@@ -9,6 +9,7 @@ from workbench.commands.declaring.kinds import Between, Called, Kind
 from workbench.commands.declaring.making import plain
 from workbench.commands.declaring.registry import Answer, command
 from workbench.errors import InputError
+from workbench.expressions import read_expression
 from workbench.model.derived import meant
 from workbench.model.gate import ChannelGate, Gates, Limits, limits_of
 from workbench.model.history import Json
@@ -116,7 +117,38 @@ def settings(
             ),
         )
     data: dict[str, Json] = {key: plain(value) for key, value in asdict(after).items()}
-    return Answer(after, lambda: data, _lines(after), SettingsSet(after) if after != old else None)
+    return Answer(
+        after, lambda: data, (*_lines(after), *_choosing(state, after)), SettingsSet(after) if after != old else None
+    )
+
+
+_OF_THE_ERROR = {
+    "lambda_measured", "lambda_error", "stft_1", "stft_2", "ltft_1", "ltft_2", "total_trim_1", "total_trim_2"
+}  # fmt: skip
+
+
+def _choosing(state: State, after: Settings) -> tuple[str, ...]:
+    """Caution against gates that choose samples by the very error that the evidence measures."""
+    told = []
+    for gate in after.gates.channels:
+        computed = state.computed.get(gate.channel)
+        names = (gate.channel,) if computed is None else read_expression(computed.expression).names
+        roles = {
+            role
+            for drive in state.drives
+            for name in names
+            for role, player in drive.log.roles.items()
+            if name in (role, player)
+        }
+        if roles & _OF_THE_ERROR:
+            told.append(
+                phrase(
+                    "Caution: the gate on {channel} chooses samples by the mixture that they are to measure: what lies "
+                    "outside its range is left out, so the error looks smaller than it is.",
+                    channel=gate.channel,
+                )
+            )
+    return tuple(told)
 
 
 def _lines(after: Settings) -> tuple[str, ...]:

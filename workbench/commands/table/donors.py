@@ -129,7 +129,7 @@ def insert_breakpoint(
         insert-breakpoint car.session --at 3250
     """
     before = state.table(table)
-    number = _axis_number(before, axis)
+    number = axis_number(before, axis)
     low, high = before.axes[number].breakpoints[[0, -1]]
     if not low < at < high:
         raise InputError(
@@ -171,7 +171,7 @@ def change_axis(
         change-axis car.session --to "1000 2000 3000 4000 5000 6000"
     """
     before = state.table(table)
-    number = _axis_number(before, axis)
+    number = axis_number(before, axis)
     try:
         points = np.array([float(word) for word in to.replace(",", " ").split()])
     except ValueError:
@@ -293,7 +293,12 @@ def _donor(file: Path, ours: Table, *, units_are_ours: bool) -> tuple[Table, dic
     return donor, arguments, notes
 
 
-def _axis_number(table: Table, axis: AxisName) -> int:
+def axis_number(table: Table, axis: AxisName) -> int:
+    """Give the number of the axis that is meant.
+
+    Raises:
+        InputError: when a grid's is not named.
+    """
     if table.kind == "curve":
         return 0
     if not axis:

@@ -26,7 +26,7 @@ _USUAL: Mapping[str, tuple[str, ...]] = {
 _ENDS: Mapping[Role, tuple[tuple[float, float], tuple[float, float]]] = {
     "manifold_pressure": ((10.0, 58.0), (45.0, 330.0)),
     "barometer": ((55.0, 108.0), (55.0, 110.0)),
-    "coolant_temperature": ((-40.0, 125.0), (35.0, 128.0)),
+    "coolant_temperature": ((-40.0, 125.0), (35.0, 132.0)),
     "intake_temperature": ((-40.0, 85.0), (-30.0, 95.0)),
     "engine_speed": ((0.0, 4000.0), (700.0, 14000.0)),
 }

@@ -60,6 +60,8 @@ NEAR_S = 2.0  # further apart in time two readings say nothing of the same momen
 FEWEST_COMMON = 50  # rows in which two channels are there
 FEWEST_LEVELS = 2  # different trims of a bank whose loop works
 FROM_ROW_TO_ROW = 0.005  # two control units may report the same a moment apart
+FELT = 0.3  # %: a trim that is left out moves a cell by as much
+COLD = 60.0  # degC; colder coolant warms while the engine runs (common practice, no source)
 HALF = 0.5  # of the other bank's readings; a bank that is logged less than that is not averaged with it
 
 
@@ -98,6 +100,7 @@ def cross_check(
     _suspect(checked, frozenset(stated))
     _without_contradicted(checked)
     _banks(checked, frozenset(stated))
+    open_banks = _still_long_trim(checked, frozenset(stated))
     checked.notes += contradictions(checked.by_role)
     checked.objections = impossible_jumps(checked.by_role, time) + out_of_range(checked.by_role)
     if checked.objections:
@@ -111,7 +114,9 @@ def cross_check(
     playing = {
         channel.name for role, channel in checked.by_role.items() if role not in checked.dead and channel.there.size
     }
-    checked.questions = [each for each in found.questions if each.channel in playing]
+    checked.questions = [each for each in found.questions if each.channel in playing] + open_banks
+    if "coolant_temperature" not in stated:
+        checked.questions += _still_coolant(checked.by_role)
     for role in _WEIGHTY:
         if role in checked.by_role and role not in checked.dead and role not in stated:
             checked.questions += _rivals(role, checked.by_role[role], cast, measured, found)
@@ -253,6 +258,50 @@ def _banks(checked: Checked, stated: frozenset[Role]) -> None:
             checked.notes.append(
                 phrase("{channel} is left out, since the short trim of its bank is not logged.", channel=channel.name)
             )
+
+
+def _still_long_trim(checked: Checked, stated: frozenset[Role]) -> list[Question]:
+    """Ask whether a long trim that stands at 0 is one, where that of the other bank moves."""
+    banks: tuple[tuple[Role, Role, Role], ...] = (("stft_1", "ltft_1", "ltft_2"), ("stft_2", "ltft_2", "ltft_1"))
+    for short_role, role, other_role in banks:
+        mine, other = checked.by_role.get(role), checked.by_role.get(other_role)
+        short = checked.by_role.get(short_role)
+        if mine is None or other is None or short is None or {role, other_role, short_role} & (checked.dead | stated):
+            continue
+        if mine.extent != (0.0, 0.0) or not _works(short) or abs(other.middle) < FELT or not _works(other):
+            continue
+        why = phrase(
+            "{mine} stands at 0 while {other} is around {middle:+.3g} %. Is it learnt and logged at all?",
+            mine=mine.name,
+            other=other.name,
+            middle=other.middle,
+        )
+        yes = Alternative("yes", typed_flag("role", role, mine.name), "Then bank 2 differs from bank 1 by that much.")
+        no = Alternative("no", typed_flag("role", short_role, ""), "Then the trims of that bank are left out.")
+        return [Question(mine.name, why, (yes, no))]
+    return []
+
+
+def _still_coolant(by_role: Mapping[Role, Measured]) -> list[Question]:
+    """Ask whether a coolant temperature is one that never moves and is cold throughout: the engine warms meanwhile."""
+    channel, speed = by_role.get("coolant_temperature"), by_role.get("engine_speed")
+    if channel is None or channel.there.size < FEWEST_RICH or speed is None or not speed.extent[1] > RUNNING_RPM:
+        return []
+    low, high = channel.extent
+    if low != high or low >= COLD:
+        return []
+    why = phrase(
+        "{channel} stands at {value:.4g} degC throughout, though the engine ran: is it the engine's temperature?",
+        channel=channel.name,
+        value=low,
+    )
+    dead = Alternative("no", typed_flag("role", "coolant_temperature", ""), "Then the engine is taken to be warm.")
+    alive = Alternative(
+        "yes",
+        typed_flag("role", "coolant_temperature", channel.name),
+        "Then the engine was cold, and gives no evidence.",
+    )
+    return [Question(channel.name, why, (alive, dead))]
 
 
 def _works(channel: Measured) -> bool:

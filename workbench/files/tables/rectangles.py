@@ -2,7 +2,8 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise, takewhile
+from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 
@@ -37,7 +38,7 @@ class Sheet:
     decimal: Decimal
     notes: list[str] = field(default_factory=list)
 
-    @property
+    @cached_property
     def known(self) -> np.ndarray:
         """Mark the cells that are numbers."""
         known: np.ndarray = np.isfinite(self.numbers)
@@ -142,9 +143,10 @@ def _curve_from(sheet: Sheet, at: int) -> Body | None:
     columns = _columns(sheet, at)
     if len(columns) < 2:
         return None
-    rows = _run(sheet, at, columns)
-    rows = tuple(takewhile(lambda row: _columns(sheet, row) == columns, rows))
-    return Body(rows, columns) if len(rows) > 1 else None
+    last = at
+    while last < len(sheet.texts) and np.array_equal(sheet.known[last], sheet.known[at]):
+        last += 1
+    return Body(tuple(range(at, last)), columns) if last > at + 1 else None
 
 
 def _side_by_side(sheet: Sheet, body: Body) -> Iterator[Body]:

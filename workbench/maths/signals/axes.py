@@ -8,7 +8,7 @@ from workbench.errors import InputError
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Log, Role
 from workbench.model.table import Axis
-from workbench.phrases import flag, phrase
+from workbench.phrases import call, flag, phrase
 
 # Base unit of a log -> {spelling, lower case: how many of the base unit one is}. NIST SP 811, appendix B.
 _UNITS: dict[str, dict[str, float]] = {
@@ -148,7 +148,8 @@ def axis_signal(axis: Axis, log: Log) -> FloatArray:
     raise InputError(
         phrase("{log} has no channel for the axis {axis}.", log=log.name, axis=axis.label),
         phrase(
-            "Add the log again with {role_flag} {role}=CHANNEL. Its channels: {shown}.",
+            "Say which one it is with {amend} {role_flag} {role}=CHANNEL. Its channels: {shown}.",
+            amend=call("amend-log", "SESSION", "LOG"),
             role_flag=flag("role"),
             role=role,
             shown=shown,

@@ -231,7 +231,7 @@ def _trims(log: Log) -> tuple[FloatArray, FloatArray, FloatArray | None, list[Fl
     banks_of_roles: tuple[tuple[Role, Role], ...] = (("stft_1", "ltft_1"), ("stft_2", "ltft_2"))
     for short_role, long_role in banks_of_roles:
         short, long = played(log, short_role), _long_trim(log, long_role)
-        if short is None and long is None:
+        if short is None and (long is None or _any_short(log)):  # a long trim alone says little beside a whole bank
             continue
         if short is not None and (logged := log.playing(short_role)) is not None:
             raw.append(logged)
@@ -248,6 +248,10 @@ def _trims(log: Log) -> tuple[FloatArray, FloatArray, FloatArray | None, list[Fl
     if len(banks) == 1:
         return banks[0], short_trim, None, raw
     return (banks[0] + banks[1]) / 2, short_trim, banks[1] - banks[0], raw
+
+
+def _any_short(log: Log) -> bool:
+    return any(log.playing(role) is not None for role in ("stft_1", "stft_2"))
 
 
 def _long_trim(log: Log, role: Role) -> FloatArray | None:
