@@ -35,6 +35,7 @@ DECLARED_IN = {
     "table.clipboard": phrase(
         "copy paste {multiply_by_paste_command}", multiply_by_paste_command=call("multiply-by-paste")
     ),
+    "table.axis_names": "rename-axis",
     "table.donors": "take-donor resample-donor insert-breakpoint change-axis",
     "table.ecu_format": "storage parts round",
     "table.physics": "physics",

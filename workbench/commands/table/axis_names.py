@@ -1,9 +1,8 @@
 """Renaming an axis, and stating its unit, after a table was read: the numbers stay as they are."""
 
 from dataclasses import replace
-from typing import Annotated
 
-from workbench.commands.declaring.kinds import FIRST, Called, Line, Note, TableName
+from workbench.commands.declaring.kinds import FIRST, Line, Note, TableName
 from workbench.commands.declaring.making import revised
 from workbench.commands.declaring.registry import Answer, command
 from workbench.commands.table.donors import AxisName, axis_number
@@ -18,7 +17,7 @@ from workbench.phrases import call, phrase
 @command("Rename an axis", menu="Table", icon="change-axis", past="Axis renamed")
 def rename_axis(
     state: State,
-    name: Annotated[Line, Called("Name of the axis")] = "",
+    name: Line = "",
     *,
     unit: str = "",
     axis: AxisName = "",

@@ -203,11 +203,11 @@ def _quantity(label: str) -> str:
 def _named(labels: Sequence[str]) -> tuple[list[tuple[str, str]], Notes]:
     """Split labels into names and units; one that is only a unit is called by what that measures."""
     named, notes = [], []
-    # Beside a name, a word such as `Bar` is a name, too; a header of bare units holds nothing else.
-    word = any(label and not _quantity(label) and not name_and_unit(label)[1] for label in labels)
-    for label in labels:
+    # Beside the bare name of its axis, a curve's word such as `Bar` is a name, too.
+    bare = len(labels) == 2 and not _quantity(labels[0]) and not name_and_unit(labels[0])[1]
+    for at, label in enumerate(labels):
         label = label[1:] if label[:1] == "'" and label.lstrip("'").startswith(_FORMULAS) else label  # noqa: PLW2901
-        quantity = _quantity(label) if not (word and label.isalpha()) else ""
+        quantity = _quantity(label) if not (bare and at == 1 and label.isalpha()) else ""
         named.append((quantity, label) if quantity else name_and_unit(label))
         if quantity:
             notes.append(
