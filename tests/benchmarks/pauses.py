@@ -25,6 +25,7 @@ from pathlib import Path
 from types import FrameType
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+os.environ["WORKBENCH_CACHE"] = "off"  # evidence is worked out, not found
 
 import numpy as np
 from PySide6.QtCore import QEventLoop, QObject, QSettings, QTimer

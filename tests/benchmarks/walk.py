@@ -7,6 +7,7 @@ place where the walk has been before. November 2026, before the rooms: reading 2
 with 100, a multiplier and its undo 19 with 32.
 """
 
+import os
 import shutil
 import sys
 import tempfile
@@ -23,6 +24,7 @@ from workbench.files.logs import read_log
 from workbench.session import Session
 from workbench.work import run
 
+os.environ["WORKBENCH_CACHE"] = "off"  # what was found before would be no walk
 HOUSE = Path(workbench.__file__).parent
 SAMPLES = HOUSE.parent / "sample_sessions"
 

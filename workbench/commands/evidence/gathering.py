@@ -7,7 +7,7 @@ from collections.abc import Generator
 from contextlib import suppress
 
 from workbench.errors import InputError
-from workbench.files.cache.folder import find, forget, keep
+from workbench.files.cache.folder import find, forget, keep, place
 from workbench.files.cache.lasting import NotKept, from_bytes, to_bytes
 from workbench.files.cache.stamps import stamp, stamp_of_program
 from workbench.maths.evidence import gather_evidence
@@ -37,7 +37,7 @@ def gathered(
     """
     history = History(state.history.revisions, {}, {}, {})
     known = tuple((each.id, each.digest, each.origin) for each in history.revisions)
-    key, program = "", stamp_of_program(*RESTS_ON)
+    key, program = "", stamp_of_program(*RESTS_ON) if place() is not None else ""
     if program and all(digest for _, digest, _ in known):
         key = stamp("evidence", program, known, head, drives, state.settings, source, stated, trusted)
         if (found := _found(key, head)) is not None:
