@@ -66,6 +66,7 @@ def test_splitters_theme_and_text_size_come_back(worked: MainWindow, qtbot: QtBo
     shop = worked._workshop
     shop.do("theme")
     shop.do("larger")
+    qtbot.waitUntil(lambda: not shop._dressing.waiting)
     for _, splitter in shop.bench._splitters():
         sizes = splitter.sizes()
         splitter.setSizes([sizes[0] + 40, sizes[1] - 40])

@@ -1,5 +1,7 @@
 """The rail on the right: revisions from the newest down, each with its multipliers drawn small."""
 
+from collections.abc import Sequence
+
 import numpy as np
 from PySide6.QtCore import (
     QAbstractListModel,
@@ -266,11 +268,16 @@ class HistoryRail(QListView):
             0,
         )
         self.setCurrentIndex(self._entries.index(at))
-        for i, row in enumerate(rows):
-            if isinstance(row, Entry) and not row.draft and row.revision.id in self._scene.focus.beside:
-                self.selectionModel().select(self._entries.index(i), QItemSelectionModel.SelectionFlag.Select)
+        if self._scene.focus.beside:
+            self._light((*self._scene.focus.beside, *(() if self._head is None else (self._head.id,))))
         self.scrollTo(self._entries.index(0 if self._scene.draft is not None else at))
         self._quiet = False
+
+    def _light(self, numbers: Sequence[int]) -> None:
+        """Choose the rows of revisions besides those that are chosen."""
+        for i, row in enumerate(self._entries.rows):
+            if isinstance(row, Entry) and not row.draft and row.revision.id in numbers:
+                self.selectionModel().select(self._entries.index(i), QItemSelectionModel.SelectionFlag.Select)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Keep what is worked on in view where a message below takes some of the room."""
@@ -313,6 +320,8 @@ class HistoryRail(QListView):
             for index in chosen_rows:
                 if isinstance(self._entries.rows[index.row()], Branch):
                     self.selectionModel().select(index, QItemSelectionModel.SelectionFlag.Deselect)
+            if self._head is not None:
+                self._light((self._head.id,))  # it is in the picture with them
             self._quiet = False
         rows = [self._entries.rows[index.row()] for index in self.selectionModel().selectedRows()]
         if not rows and self.currentIndex().isValid():  # a click beside all rows: the one that acts are about stays lit

@@ -93,7 +93,10 @@ class StartPage(QWidget):
             words.addWidget(label(tr(text), card, "soft", wrap=True))
             line.addLayout(words, 1)
             self._samples.append(self._asking(sample, tr(offer), tr("Invented data of the virtual car."), card, "flat"))
-            line.addWidget(self._samples[-1])
+            under = QHBoxLayout()  # beside the words it would take the room that their longest needs in large text
+            under.addWidget(self._samples[-1])
+            under.addStretch(1)
+            words.addLayout(under)
             card.column.addSpacing(14)
             card.column.addLayout(line)
         card.column.addSpacing(26)
