@@ -79,7 +79,12 @@ def told(capsys: pytest.CaptureFixture[str], *words: object) -> dict[str, Any]:
 
 
 def percents(texts: list[str]) -> list[float]:
-    return [float(text.replace(THIN_SPACE, "").removesuffix("%").replace(MINUS, "-")) for text in texts]
+    return [number(text) for text in texts]
+
+
+def number(text: str) -> float:
+    """Read a number without the signs that stand about it."""
+    return float(re.sub(r"[^\d.+-]", "", text.replace(MINUS, "-")))
 
 
 def by_keys(screen: Screen) -> None:
@@ -161,8 +166,8 @@ def test_the_window_and_the_command_line_compare_alike(
     assert values["changed"] > 0
     for letter, reference in (("A", files["outside"]), ("B", f"{files['other']}:2")):
         change = told(capsys, "difference", files["twin"], reference, BRANCHES[1])["change"]
-        head = [float(text) for text in columns["g/s"]]
-        beside = [float(text) for text in columns[letter]]
+        head = [number(text) for text in columns["g/s"]]
+        beside = [number(text) for text in columns[letter]]
         assert [a - b for a, b in zip(head, beside, strict=True)] == pytest.approx(change, abs=0.0101)
 
 

@@ -210,7 +210,7 @@ def shown_numbers(window: MainWindow, layer: str) -> np.ndarray:
     cells = window._workshop.bench.numbers.view.cells
     column = cells.columns.index(layer)
     texts = [cells.data(cells.index(row, column)) for row in range(cells.rowCount())]
-    numbers = [read_number(re.sub(r"[%±≈\s]", "", text)) for text in texts]
+    numbers = [read_number(re.sub(r"[^\d.,+−-]", "", text)) for text in texts]
     return np.array([np.nan if number is None else number for number in numbers])
 
 

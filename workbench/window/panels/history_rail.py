@@ -323,7 +323,8 @@ class HistoryRail(QListView):
             if self._head is not None:
                 self._light((self._head.id,))  # it is in the picture with them
             self._quiet = False
-        rows = [self._entries.rows[index.row()] for index in self.selectionModel().selectedRows()]
+        places = sorted(index.row() for index in self.selectionModel().selectedRows())
+        rows = [self._entries.rows[place] for place in places]
         if not rows and self.currentIndex().isValid():  # a click beside all rows: the one that acts are about stays lit
             self.selectionModel().select(self.currentIndex(), QItemSelectionModel.SelectionFlag.Select)
             return
