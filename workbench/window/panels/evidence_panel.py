@@ -1,7 +1,7 @@
 """What the logs say about the chosen cells, and what to do about them."""
 
 import numpy as np
-from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
@@ -198,6 +198,12 @@ class EvidencePanel(Card):
         """Require as much height as the texts take at this width."""
         super().resizeEvent(event)
         self.fit()
+
+    def event(self, event: QEvent) -> bool:
+        """Require as much once the figures have taken in their new texts."""
+        if event.type() == QEvent.Type.LayoutRequest:
+            self.fit()
+        return super().event(event)
 
     def fit(self) -> None:
         """Ask for the height that the texts take, or took at this width: who walks over cells sees nothing jump."""
