@@ -113,7 +113,8 @@ def _made_picture(scene: Scene, layer: Layer, theme: Theme) -> LayerPicture:
         lean = np.nan_to_num((numbers - 1) / reach)
         ramp, ends = change_ramp(theme), (percent(1 - reach, 0), percent(1 + reach, 0))
         texts = _texts(numbers, layer)
-        texts = _signed(texts, scene) if layer == "change" else texts
+        # In a curve's row the value beside it bears the sign.
+        texts = _signed(texts, scene) if layer == "change" and numbers.ndim > 1 else texts
         return LayerPicture(numbers, texts, _look_up(ramp, (lean + 1) / 2), lean, ramp, ends)
     part, ramp = _part(numbers, layer), amount_ramp(theme)
     # A standing is its own sign, and a value its own number.
