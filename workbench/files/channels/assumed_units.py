@@ -34,6 +34,7 @@ _ENDS: Mapping[Role, tuple[tuple[float, float], tuple[float, float]]] = {
 _PRESSURES = (("bar", 0.5, 4.0), ("psi", 8.0, 19.0), ("inHg", 19.0, 45.0), ("kPa", 45.0, 450.0), ("hPa", 450.0, 4500.0))
 _MATERIAL: tuple[Role, ...] = ("manifold_pressure", "airflow", "engine_speed", "coolant_temperature", "sensor_signal")
 _OF_ONE: tuple[Role, ...] = ("throttle", "pedal", "load")
+HIGHEST_PERCENT = 120.0  # of a throttle or a pedal: beyond it are thousandths
 WHOLE = 1.05  # a quantity in % goes further over a drive; a part of 1 does not
 LITRES = (0.9, 7.0)  # of car engines
 FILLING = 0.82  # of the displacement, by volume, over a usual drive; taken within a third of it
@@ -52,12 +53,14 @@ def assume_unit(
     """
     quantities = RULES[role].quantities
     if channel.unit is not None or not quantities:
-        return (*_of_one(channel), None) if role in _OF_ONE else (channel, "", None)
+        return (*_of_one(channel, role), None) if role in _OF_ONE else (channel, "", None)
     quantity = quantities[0]
     if role == "sensor_signal":
         quantity = "voltage" if channel.there.size and float(channel.there.max()) < 6 else "frequency"
     if quantity == "percent":
-        return (*_of_one(channel), None) if role in _OF_ONE else (*_in(channel, quantity, BASES[quantity][0]), None)
+        return (
+            (*_of_one(channel, role), None) if role in _OF_ONE else (*_in(channel, quantity, BASES[quantity][0]), None)
+        )
     names = _possible(channel, role, quantity, settled or {}) or [_by_highest(channel, quantity)]
     turned, note = _in(channel, quantity, names[0])
     question = None
@@ -72,9 +75,12 @@ def _in(channel: Measured, quantity: str, name: str) -> tuple[Measured, str]:
     return channel.becoming(quantity, values), f"{channel.name} in {name}"
 
 
-def _of_one(channel: Measured) -> tuple[Measured, str]:
+def _of_one(channel: Measured, role: Role) -> tuple[Measured, str]:
     """Take what stays within 0 and 1 for a part of one, whatever its header says: in % a drive goes further."""
     low, high = channel.extent
+    if role != "load" and channel.unit is None and low >= -50 and HIGHEST_PERCENT < high <= 10 * HIGHEST_PERCENT:
+        text = phrase("{channel} in thousandths", channel=channel.name)
+        return channel.becoming("percent", channel.values / 10), text
     if channel.quantity not in ("", "percent") or not (low >= -0.05 and 0.1 < high <= WHOLE):
         return _in(channel, "percent", "%") if channel.unit is None else (channel, "")
     text = phrase("{channel} as a part of 1", channel=channel.name)

@@ -20,7 +20,7 @@ from workbench.model.arrays import FloatArray
 from workbench.phrases import phrase
 from workbench.work import Progress
 
-LARGEST = 100_000_000  # bytes that are looked through
+LARGEST = 30_000_000  # bytes that are looked through
 _NEXT = re.compile(rb"\n[ \t;,\r]*\n(?=[\"A-Za-z\xc2-\xf4][^\n]*[;,\t|][^\n]*\n[\"'+-]?[\d.])")
 MOST_BLOCKS = 20
 COMMON = 0.5  # of the shorter of two blocks, that both must run over

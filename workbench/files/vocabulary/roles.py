@@ -18,6 +18,7 @@ from workbench.phrases import phrase
 
 _SIGNAL = re.compile(r"\b(fre[qck]\w*|czestotliw\w*|f (?=lmm|maf)|mafhz|volt\w*|signal|hz|v)\b")
 _SENSOR = re.compile(r"\b(sensor|meter|\w*me(ss|te)\w*|sonde|capteur|sonda)\b")
+AROUND_1000 = (900.0, 1100.0)  # the middle of a mixture in thousandths
 _FUEL_AIR = re.compile(r"\b(far|fuel air)\b")
 _NEEDS_UNIT = re.compile(r"m ?l")  # also millilitres
 MOST_AIR = (
@@ -215,8 +216,11 @@ def fits_a_role(name: str, unit: str, values: FloatArray) -> bool | None:
     found = find_unit(unit or unit_in_name(name))
     known = values if found is None or not found.quantity else to_base(values, found)
     candidate = Candidate(name, found.quantity if found else "", found is not None, known)
-    if next(iter(_scores(candidate)), None) is not None:
-        return True
+    played = [role for role, _ in _scores(candidate)]
+    if played:
+        # Of two ways to read a mixture's cells, thousandths are never the likelier one.
+        mixture = set(played) <= {"lambda_measured", "lambda_commanded"}
+        return not (mixture and _is_in_thousandths(known))
     return None if next(iter(_scores(_blank(candidate))), None) is None else False
 
 
@@ -297,7 +301,7 @@ def _fits(role: Role, candidate: Candidate) -> bool | None:
     if _most_within(known, rule.low, rule.high):
         return True
     if mixture:  # an air-fuel ratio, or percent of stoichiometric
-        around_1000 = 900 < float(np.median(known)) < 1100
+        around_1000 = _is_in_thousandths(known)
         return (
             _most_within(known, 5, 25)
             or _most_within(known, 40, 220)
@@ -309,6 +313,10 @@ def _fits(role: Role, candidate: Candidate) -> bool | None:
     if "pressure" in rule.quantities and not candidate.quantity:  # perhaps in hPa
         return _most_within(known, rule.low, 10 * rule.high)
     return False
+
+
+def _is_in_thousandths(known: FloatArray) -> bool:
+    return known.size > 0 and AROUND_1000[0] < float(np.median(known)) < AROUND_1000[1]
 
 
 def _most_within(known: FloatArray, low: float, high: float) -> bool:
