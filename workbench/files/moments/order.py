@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from workbench.errors import InputError
+from workbench.files.moments.summary_rows import MOST_LINES
 from workbench.files.vocabulary.recording import Field, Recording
 from workbench.files.vocabulary.roles import role_by_name
 from workbench.model.arrays import FloatArray, IntArray
@@ -30,6 +31,8 @@ def order_of(stamps: FloatArray) -> IntArray | None:
     steps = np.diff(stamps[known])
     if known.sum() < FEWEST or not np.any(steps < 0) or np.all(steps < 0):
         return None
+    if np.flatnonzero(steps < 0)[0] >= steps.size - MOST_LINES:
+        return None  # a mean or a total at the end is no moment of the drive
     order = np.argsort(stamps, kind="stable")
     apart = np.diff(stamps[order][: int(known.sum())])
     usual = float(np.median(apart))
