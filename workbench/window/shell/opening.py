@@ -53,7 +53,7 @@ class Opening(QObject):
 
     def open(self, path: Path) -> None:
         """Open a session file; a large one is read aside, and shown once it is read."""
-        if _is_large(path):
+        if _is_large(path, LARGE):
             title = tr("Opening {name}").format(name=path.name)
             self.reading.start(title, _read(path), lambda session: self._show(path, session), self._refuse)
             return
@@ -182,7 +182,7 @@ class Opening(QObject):
             self._notice.say_refused(error)
 
 
-def _is_large(path: Path, large: int = LARGE) -> bool:
+def _is_large(path: Path, large: int) -> bool:
     try:
         return path.stat().st_size > large
     except OSError:  # opening it tells what is wrong
