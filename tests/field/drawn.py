@@ -48,8 +48,8 @@ def drawn(number: int) -> Built:
     language = str(one("", "", "", "long", *LANGUAGES))
     words = {"": ENGLISH, "long": LONG}.get(language, LANGUAGES.get(language, ENGLISH)).split("|")
     cols = [replace(_in_unit(c, random), name=name) for c, name in zip(std(), words, strict=True)]
-    cols = _gaps(cols, random)
     cols = _rate(cols, random)
+    cols = _gaps(cols, random)
     cols[0] = _clock(cols[0], random, words[0])
     cols = _codes(cols, random)
     cols = _more(cols, random)

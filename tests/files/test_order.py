@@ -96,3 +96,12 @@ def test_names_are_read_beside_their_neighbours() -> None:
     assert said["ECU1.Engine.STFT R"] == "stft bank 2"
     assert said["ECU1.Engine.MAF avg"] == "maf"
     assert alone(["STFT 0", "STFT 1", "STFT 2", "RPM"]) == {"STFT 1": "stft bank 2"}
+
+
+def test_a_first_column_named_by_a_sign_is_no_comment(tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    rows = [f"{k}\t{0.1 * k:.1f}\t{800 + k % 9}\t{40 + k % 5}" for k in range(40)]
+    path.write_text("\n".join(["#\tTime (s)\tRPM\tVehicle speed, m/s", *rows]) + "\n")
+    log = run(read_log(path))
+    assert [channel.name for channel in log.channels] == ["#", "RPM", "Vehicle speed"]
+    assert log.playing("vehicle_speed")[0] == pytest.approx(144.0)  # type: ignore[index]

@@ -106,6 +106,9 @@ def label_of(label: str) -> tuple[str, str]:
     name, unit = label_parts(label)
     if not unit and (inside := _UNIT_INSIDE.search(name)) and is_physical(inside[1]):
         return " ".join(name.replace(inside[0], " ").split()), inside[1]
+    head, comma, tail = name.rpartition(",")
+    if not unit and comma and is_physical(tail.strip()) and could_play_a_role(head, tail.strip()):
+        return head.strip(), tail.strip()  # only where the channel is measured in it
     if unit and find_unit(unit) is None and not label.rstrip().endswith("]"):
         return " ".join(mended(label).split()), ""  # brackets that hold no unit belong to the name
     return name, unit
@@ -117,7 +120,9 @@ def bare_units(cells: Sequence[str]) -> list[str]:
 
 
 def _cells(line: str, delimiter: str, columns: int) -> list[str]:
-    cells = split_line(line.lstrip("#\ufeff \t"), delimiter)
+    whole = split_line(line.lstrip("\ufeff"), delimiter)
+    numbered = len(whole) == columns and whole[0] == "#"  # a name: of the number of a row
+    cells = whole if numbered else split_line(line.lstrip("#\ufeff \t"), delimiter)
     return cells[:columns] if len(cells) > columns and not any(cells[columns:]) else cells
 
 
