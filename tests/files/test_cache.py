@@ -151,8 +151,9 @@ def test_the_least_used_make_room(place: Path, monkeypatch: pytest.MonkeyPatch) 
         cache.keep(key, bytes(190))
         os.utime(place / f"{key}.result", (number, number))
     assert cache.find(keys[0]) is not None  # used just now
-    (place / "left.draft").write_bytes(b"of a program that was killed")
-    os.utime(place / "left.draft", (0, 0))
+    left = place / ".workbench-0123456789abcdef.new"
+    left.write_bytes(b"of a program that was killed")
+    os.utime(left, (0, 0))
     cache.keep(KEY, bytes(190))
     assert sorted(path.name for path in place.iterdir()) == sorted(f"{key}.result" for key in (keys[0], *keys[2:], KEY))
 

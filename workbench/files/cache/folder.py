@@ -6,15 +6,14 @@ belongs to the user alone, is bounded, and is never in the way: where it cannot 
 
 import hashlib
 import os
-import secrets
 import stat
 import sys
-import time
 from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 
 from workbench.errors import FileError
+from workbench.files.disk.atomic_write import write_whole
 from workbench.files.disk.plain_files import read_bytes
 
 NAME = "calibration-workbench"
@@ -23,8 +22,7 @@ OFF = "off"
 MOST_BYTES = 500_000_000  # of all results
 LARGEST = MOST_BYTES // 2  # of one
 _MARK = b"workbench result 1\n"
-_ENDING, _DRAFT = ".result", ".draft"
-_DRAFT_OLD_S = 3600.0
+_ENDING = ".result"
 _OTHERS_MAY_WRITE = stat.S_IWGRP | stat.S_IWOTH
 
 
@@ -73,18 +71,12 @@ def keep(key: str, body: bytes) -> None:
     folder = place()
     if folder is None or len(body) > LARGEST:
         return
-    draft = folder / (secrets.token_hex(8) + _DRAFT)
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        if not _is_ours(folder):
-            return
-        try:
-            draft.write_bytes(_MARK + _digest(key, body).digest() + body)
-            draft.replace(folder / (key + _ENDING))
-        finally:
-            draft.unlink(missing_ok=True)
-        _make_room(folder)
-    except OSError:  # read-only, full, or another program tidies just now: nothing is lost
+        if _is_ours(folder):
+            write_whole(folder / (key + _ENDING), _MARK + _digest(key, body).digest() + body)
+            _make_room(folder)
+    except (OSError, FileError):  # read-only, full, or another program tidies just now: nothing is lost
         pass
 
 
@@ -114,13 +106,11 @@ def _is_ours(folder: Path) -> bool:
 
 
 def _make_room(folder: Path) -> None:
-    """Delete the results that were not used for longest until the rest is small enough, and drafts that were left."""
+    """Delete the results that were not used for longest until the rest is small enough."""
     found = []
     for each in os.scandir(folder):
-        known = each.stat(follow_symlinks=False)
-        if each.name.endswith(_DRAFT) and time.time() - known.st_mtime > _DRAFT_OLD_S:
-            Path(each.path).unlink(missing_ok=True)
         if each.name.endswith(_ENDING):
+            known = each.stat(follow_symlinks=False)
             found.append((known.st_mtime_ns, known.st_size, each.path))
     left = sum(size for _, size, _ in found)
     for _, size, path in sorted(found):
