@@ -35,6 +35,8 @@ _PRESSURES = (("bar", 0.5, 4.0), ("psi", 8.0, 19.0), ("inHg", 19.0, 45.0), ("kPa
 _MATERIAL: tuple[Role, ...] = ("manifold_pressure", "airflow", "engine_speed", "coolant_temperature", "sensor_signal")
 _OF_ONE: tuple[Role, ...] = ("throttle", "pedal", "load")
 HIGHEST_PERCENT = 120.0  # of a throttle or a pedal: beyond it are thousandths
+SHORTEST_GEARING = 14.0  # km/h at 1000 rpm in the highest gear; no car is geared so low (no source)
+FEWEST_ROLLING = 200  # rows
 WHOLE = 1.05  # a quantity in % goes further over a drive; a part of 1 does not
 LITRES = (0.9, 7.0)  # of car engines
 FILLING = 0.82  # of the displacement, by volume, over a usual drive; taken within a third of it
@@ -89,6 +91,8 @@ def _of_one(channel: Measured, role: Role) -> tuple[Measured, str]:
 
 def _possible(channel: Measured, role: Role, quantity: str, settled: Mapping[Role, Measured]) -> list[str]:
     """Give the units in which a channel reads what is possible, the likeliest first."""
+    if role == "vehicle_speed":
+        return ["m/s"] if _is_in_m_s(channel, settled) else []
     if channel.there.size < 2 or quantity not in _USUAL:
         return []
     low, high = (float(value) for value in np.quantile(channel.there, [0.02, 0.98]))
@@ -106,6 +110,17 @@ def _possible(channel: Measured, role: Role, quantity: str, settled: Mapping[Rol
         if low_least <= first <= low_most and high_least <= last <= high_most:
             found.append(name)
     return found
+
+
+def _is_in_m_s(channel: Measured, settled: Mapping[Role, Measured]) -> bool:
+    """Tell whether a car's speed would be too slow in its highest gear, were it in km/h."""
+    speed = settled.get("engine_speed")
+    if speed is None:
+        return False
+    rolling = np.isfinite(channel.values) & (channel.values > 1) & (speed.values > 1200)
+    if rolling.sum() < FEWEST_ROLLING:
+        return False
+    return float(np.quantile(1000 * channel.values[rolling] / speed.values[rolling], 0.95)) < SHORTEST_GEARING
 
 
 def _may_be_airflow(channel: Measured, name: str, settled: Mapping[Role, Measured]) -> bool:

@@ -46,7 +46,12 @@ def _mostly(cells: Iterator[Cell]) -> frozenset[int]:
     for column, is_percent in cells:
         every[column] += 1
         percent[column] += is_percent
-    return frozenset(column for column, count in percent.items() if count and count >= SHARE * every[column])
+    # One number may stand above them that is none of theirs: the breakpoint of a grid's column.
+    return frozenset(
+        column
+        for column, count in percent.items()
+        if count and (count >= SHARE * every[column] or (count > 1 and every[column] - count == 1))
+    )
 
 
 def _of_workbook(archive: zipfile.ZipFile, names: set[str]) -> Iterator[tuple[int, Iterator[Cell]]]:

@@ -58,15 +58,24 @@ def _percent_columns(path: Path) -> dict[int, frozenset[int]]:
 def _as_shown(rows: Iterable[list[Any]], percent: set[int]) -> Iterator[list[Any]]:
     """Yield numbers of columns formatted as percent as the sheet shows them, with the unit in a title that lacks it."""
     titled = False
-    for row in rows:
+    rows = list(rows)
+    for at, row in enumerate(rows):
         for column in percent & set(range(len(row))):
             cell = row[column]
+            if isinstance(cell, float) and at == 0 and _is_breakpoint(cell, column, rows[1:]):
+                continue
             if isinstance(cell, float):
                 row[column] = float(f"{cell * 100:.15g}")
             elif isinstance(cell, str) and cell.strip() and not titled and "%" not in cell:
                 row[column] = f"{cell} (%)"
         titled = titled or any(isinstance(cell, float) for cell in row)
         yield row
+
+
+def _is_breakpoint(cell: float, column: int, below: Iterable[list[Any]]) -> bool:
+    """Tell whether a number at the top of a column of fractions is far larger than they are: a grid's breakpoint."""
+    others = [abs(row[column]) for row in below if column < len(row) and isinstance(row[column], float)]
+    return bool(others) and abs(cell) > 10 * max(others)
 
 
 def _text(cell: Any) -> str:

@@ -6,7 +6,7 @@ from workbench.files.text.numbers import MISSING, find_style, looks_numeric, to_
 from workbench.files.vocabulary.recording import Field, listed
 from workbench.phrases import phrase
 
-FEWEST = 12  # numbers
+FEWEST = 12  # numbers, beside words
 MOSTLY = 0.4  # of the cells with something in them that must be numbers, where the others are a few words
 FEW_WORDS = 6  # different ones that may stand for no value
 LONGEST_SHOWN = 30
@@ -23,7 +23,11 @@ def late_numbers(field: Field) -> tuple[Field | None, str]:
     words = {cell: count for cell, count in written.items() if not looks_numeric(cell)}
     total = sum(written.values())
     numbers = total - sum(words.values())
-    if numbers < max(FEWEST, MOSTLY * total) or len(words) > FEW_WORDS or len(written) - len(words) <= len(words):
+    if (
+        numbers < max(FEWEST if words else 1, MOSTLY * total)
+        or len(words) > FEW_WORDS
+        or len(written) - len(words) <= len(words)
+    ):
         return None, ""
     found = to_numbers(cells, find_style([cell for cell in cells if looks_numeric(cell)][:1000], ""))
     said = ""

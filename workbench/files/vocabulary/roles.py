@@ -310,6 +310,8 @@ def _fits(role: Role, candidate: Candidate) -> bool | None:
         )
     if role[1:4] == "tft":  # percent of 100
         return _most_within(known, 50, 170)
+    if "temperature" in rule.quantities and not candidate.quantity:  # perhaps in K
+        return _most_within(known, 230, 420)
     if "pressure" in rule.quantities and not candidate.quantity:  # perhaps in hPa
         return _most_within(known, rule.low, 10 * rule.high)
     return False
