@@ -287,7 +287,9 @@ def stands_still(role: Role, there: FloatArray) -> bool:
     return role in MUST_MOVE and there.size >= FEWEST and bool(np.all(there == there[0]))
 
 
-def _fits(role: Role, candidate: Candidate) -> bool | None:
+def _fits(  # noqa: PLR0911 - one for each way of writing it
+    role: Role, candidate: Candidate
+) -> bool | None:
     """Return whether most values lie where the role's do; None where there are none."""
     known = candidate.there
     rule = RULES[role]
