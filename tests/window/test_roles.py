@@ -117,7 +117,7 @@ def test_a_role_that_does_not_fit_is_refused_and_the_box_goes_back(
     settle()
     told = logged._workshop.bench.drawer._message.text()
     assert "does not fit stft_2" in told
-    assert "Add the log again with “Roles” stft_2=sonde." in told
+    assert "Undo adding the log, then add it again with “Roles” stft_2=sonde." in told
     assert box_of(logged, "sonde").currentData() == "lambda_measured"
     assert logged._workshop.bridge.scene.state.drives[0].log.roles["lambda_measured"] == "sonde"
 

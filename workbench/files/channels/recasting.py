@@ -110,8 +110,7 @@ def _reread(log: Log, channel: Channel, role: Role, afr: float) -> Reread | None
                 role=role,
             ),
             phrase(
-                "Add the log again with {role_flag} {role}={channel} {again_flag}, after undoing this one.",
-                again_flag=flag("again"),
+                "Undo adding the log, then add it again with {role_flag} {role}={channel}.",
                 role_flag=flag("role"),
                 role=role,
                 channel=channel.name,
@@ -158,8 +157,7 @@ def _line_through(channel: Channel, role: Role, after: Measured, note: str) -> R
             raise InputError(
                 phrase("{channel} cannot be converted to {role} after reading.", channel=channel.name, role=role),
                 phrase(
-                    "Add the log again with {role_flag} {role}={channel} {again_flag}, after undoing this one.",
-                    again_flag=flag("again"),
+                    "Undo adding the log, then add it again with {role_flag} {role}={channel}.",
                     role_flag=flag("role"),
                     role=role,
                     channel=channel.name,
