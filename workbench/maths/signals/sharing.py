@@ -86,10 +86,11 @@ def sharing(log: Log, table: Table) -> Sharing | None:
     if steady.sum() < FEWEST_STEADY * each:
         return None
     bins = _bins(speed, used, usable)
-    differs, judged = _differing(off, bins, steady, each)
-    by_steady = float(differs[bins[steady & judged[bins]]].mean()) if (steady & judged[bins]).any() else 0.0
+    differs, agrees, judged = _differing(off, bins, steady, each)
+    told_of = bins[steady & judged[bins]]
+    by_steady, alone = (float(each_bin[told_of].mean()) if told_of.size else 0.0 for each_bin in (differs, agrees))
     in_haste = at_once and _off_in_haste(off, usable & (rate > HASTE_PER_S) & ~differs[bins], time)
-    if by_steady > 1 - LEAST_ALONE or (by_steady < LEAST_SHARED and not in_haste):
+    if alone < LEAST_ALONE or (by_steady < LEAST_SHARED and not in_haste):
         return None
     shared = usable & (differs if by_steady >= LEAST_SHARED else np.zeros_like(differs))[_nearest(judged, bins, speed)]
     return _taken_out(time, off, rate, usable, shared, in_haste, at_once, (speed, used, off * steady))
@@ -101,13 +102,16 @@ def _bins(speed: FloatArray, used: FloatArray, usable: BoolArray) -> IntArray:
     return np.asarray(np.unique(np.nan_to_num(key), return_inverse=True)[1], dtype=np.int64)
 
 
-def _differing(off: FloatArray, bins: IntArray, steady: BoolArray, each: float) -> tuple[BoolArray, BoolArray]:
-    """Tell, of every bin, whether the look-up differs there beyond its noise, and whether that can be told.
+def _differing(
+    off: FloatArray, bins: IntArray, steady: BoolArray, each: float
+) -> tuple[BoolArray, BoolArray, BoolArray]:
+    """Tell, of every bin, whether the look-up differs there beyond its noise, surely agrees, and can be judged at all.
 
-    A reading takes `each` rows.
+    Where channels are read apart a bin may be so noisy that it does neither: that shows no curve that counts alone. A
+    reading takes `each` rows.
     """
     many = int(bins.max()) + 1
-    differs, judged = np.zeros(many, dtype=np.bool_), np.zeros(many, dtype=np.bool_)
+    differs, agrees, judged = (np.zeros(many, dtype=np.bool_) for _ in range(3))
     for number in np.unique(bins[steady]):
         here = off[steady & (bins == number)]
         if here.size < FEWEST * each:
@@ -116,7 +120,8 @@ def _differing(off: FloatArray, bins: IntArray, steady: BoolArray, each: float) 
         noise = 1.4826 * float(np.median(np.abs(here - middle))) / np.sqrt(here.size / each)
         judged[number] = True
         differs[number] = abs(middle) > max(APART, 3 * noise)
-    return differs, judged
+        agrees[number] = abs(middle) + 2 * noise <= APART
+    return differs, agrees, judged
 
 
 def _off_in_haste(off: FloatArray, haste: BoolArray, time: FloatArray) -> bool:
