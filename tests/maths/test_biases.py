@@ -239,7 +239,7 @@ def test_dead_trims_beside_a_wideband_leave_open_loop_alone(records: list[DriveR
     assert any("never moves" in note for note in evidence.notes)
     # What the wideband reads had left the engine up to half a second before.
     long_closed = np.convolve(record.closed, np.ones(10))[: record.closed.size] == 10
-    assert rows.size > 100
+    assert rows.size >= 100
     assert not long_closed[rows].any()
 
 

@@ -38,13 +38,17 @@ THROUGH, ALSO_THROUGH, MOST_THROUGH = 0.45, 0.35, 2.0
 # Share that a catalyst leaves of it, and the swing (of lambda, standard deviation) from which that is believed: the
 # swing of a lazy loop drowns in the steps of its trim.
 CALMED = ((0.35, 0.004), (0.2, 0.0025))
-FOLLOWS = 0.14  # correlation from which a reading follows the trims
+# Correlation from which a reading follows the trims, and which proves it where swings are so small that the loop's
+# answer to what came through a full store may pass for them.
+FOLLOWS, PROVES, SMALL_SWING = 0.14, 0.35, 0.002
 TRIED_FIXED_S, TRIED_VOLUME_G = (0.02, 0.15, 0.4, 0.8), (0.5, 1.5, 4.0, 8.0)
 TRIED_LAG_S = (0.08, 0.4)  # gas that mixes in a long pipe looks like a slow sensor
 TRIED_STORES_G = (0.4, 0.8, 1.5)  # oxygen: common stores are of the order of a gram (common practice, no source)
 FAR, NOTICED_S, FEWEST_FAR = 0.06, 4.0, 150  # from lambda 1, how long after it, and rows of it
 LEAST_OFF = 0.02  # of lambda: readings that lie nearer than this to what was carried to them agree
-NEARER = 0.75  # of the other place's loss, from which the readings tell the place
+# Of the other place's loss, from which the readings tell the place: what is taken for before the catalyst though it is
+# behind costs more than the other way round.
+NEARER, NEARER_BEFORE = 0.75, 0.65
 RETURNS = 0.02  # of the way to half full that a closed loop brings a store back in a row of 0.1 s
 AIR = 10.0  # lambda that stands for a fuel cut
 RANGE = (0.7, 1.3)  # of lambda, outside which sensors differ
@@ -139,15 +143,16 @@ def place_of_wideband(paths: Sequence[Course], delay: Delay) -> tuple[str, str]:
         "before", "after" or "unknown", and a sentence that says what it rests on.
     """
     fine = [path for path in paths if path.reading_s <= COARSE_S]
-    calmed, through = "", []
+    calmed, through, proven = "", [], False
     for window_s in (SWING_S, SLOW_SWING_S) if fine else ():
         swing, answer = _best_followed(fine, delay, window_s)
         if swing.size < FEWEST_CALM:
             continue
         share = _typical_slope(swing, answer)
-        followed = np.corrcoef(_usual(swing), _usual(answer))[0, 1] > FOLLOWS and share <= MOST_THROUGH
-        through.append(share if followed else 0.0)
+        agreed = float(np.corrcoef(_usual(swing), _usual(answer))[0, 1])
+        through.append(share if agreed > FOLLOWS and share <= MOST_THROUGH else 0.0)
         size = spread_of(swing, np.ones(swing.size))
+        proven |= agreed > PROVES or size > SMALL_SWING
         if any(share < calm and size >= least for calm, least in CALMED):
             calmed = phrase(
                 "The wideband shows only {share:.0f} % of the swings that the trims cause: it is "
@@ -155,7 +160,7 @@ def place_of_wideband(paths: Sequence[Course], delay: Delay) -> tuple[str, str]:
                 share=100 * max(share, 0.0),
             )
     # Slow moments break through a store: quick swings must come through as well.
-    if through and min(through) >= ALSO_THROUGH and max(through) >= THROUGH:
+    if proven and min(through) >= ALSO_THROUGH and max(through) >= THROUGH:
         said = "The wideband shows {share:.0f} % of the trims' swings: it is before the catalyst."
         return "before", phrase(said, share=100 * max(through))
     if calmed and max(through) < ALSO_THROUGH:
@@ -293,7 +298,7 @@ def _place_by_store(stretches: Sequence[_Stretch], why: str) -> tuple[str, str]:
     whole = (TRIED_FIXED_S, TRIED_VOLUME_G, TRIED_LAG_S)
     without, through = least((0.0,), *whole), least(TRIED_STORES_G, *whole)
     # A long way imitates a store: only what comes without one speaks against it.
-    if least((0.0,), TRIED_FIXED_S[:2], TRIED_VOLUME_G[:2], TRIED_LAG_S[:1]) < NEARER * through:
+    if least((0.0,), TRIED_FIXED_S[:2], TRIED_VOLUME_G[:2], TRIED_LAG_S[:1]) < NEARER_BEFORE * through:
         return "before", "The wideband responds at once after commands and fuel cuts: it is before the catalyst."
     if through < NEARER * without:
         return "after", (

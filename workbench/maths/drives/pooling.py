@@ -7,6 +7,7 @@ import numpy as np
 
 from workbench.maths.drives.common_error import CommonError
 from workbench.maths.drives.drive_fit import DriveFit
+from workbench.maths.drives.passes import passes_near
 from workbench.maths.drives.visits import (
     TRANSIENT,
     VAPOUR,
@@ -38,6 +39,9 @@ FEWEST_READINGS = 20  # of their own in a stretch of time, for telling how far r
 # An ECU may make up for a film that fills and not for one that empties: share of the film, as standard deviation.
 LOPSIDED = 0.03
 LEFT_OF_FILM = 0.05  # share of the fuel by which the film found may be off, standard deviation
+# Share of the fuel that a slow film takes up beyond what the ECU makes up for: usually, and by how much it varies from
+# car to car. Common practice, no source.
+USUAL_SLOW_FILM, SLOW_FILM = 0.010, 0.010
 # Time constant of the manifold, s * 1000 rpm: what is left of it where it was found, and all of it where it was not.
 LEFT_OF_MANIFOLD, MANIFOLD = 0.05, 0.15
 BETWEEN_DRIVES, DELAY, SMOOTHING = "between drives", "delay", "smoothing"
@@ -96,6 +100,9 @@ def solve_fully(known: list[DriveFit], head: Table, base: Table, common: CommonE
     solution = _unsure_of_smoothing(solution, solve(solved, roughness, free, smoothing=solution.smoothing / SOFTER))
     weight = stated.equations.weight * solution.robust
     amount = node_sums(equations.design, lambda rows: [weight[rows]], 1)[0]
+    full = np.concatenate([driven.seen.full[driven.readings.kept] for driven in known])
+    passes = passes_near(head, visits.cell[visits.number], equations.block, equations.weight, full)
+    visits = replace(visits, passes=passes)
     return _onto(head, base, replace(solution, amount=amount)), visits
 
 
@@ -186,6 +193,7 @@ def _equations(known: list[DriveFit], head: Table, base: Table, common: CommonEr
     walls: list[FloatArray] = []
     dirty: list[BoolArray] = []
     manifolds: list[FloatArray] = []
+    slow: list[FloatArray] = []
     for driven in known:
         kept, readings = driven.readings.kept, driven.readings
         position = readings.position[kept]
@@ -202,6 +210,7 @@ def _equations(known: list[DriveFit], head: Table, base: Table, common: CommonEr
         held = bool(np.min(driven.seen.weight) < 1)
         films.append(np.zeros(int(kept.sum())) if held else readings.film[kept])
         walls.append(readings.film[kept])
+        slow.append(readings.slow_film[kept])
         manifolds.append(np.zeros(int(kept.sum())) if held else readings.manifold[kept])
         purges.append(readings.purge[kept])
         dirty.append(readings.purged[kept])
@@ -214,6 +223,10 @@ def _equations(known: list[DriveFit], head: Table, base: Table, common: CommonEr
     purge = joined(purges) * -nominal[:, None]
     counted = [int(driven.readings.kept.sum()) for driven in known]
     tried = _film_effects(film * nominal, joined(manifolds) * nominal, by_trims)
+    # Trims follow a slow film themselves: only what the wideband reads lacks it.
+    slowly = np.where(by_trims, 0.0, joined(slow) * nominal)
+    ratio = ratio - USUAL_SLOW_FILM * slowly
+    tried.append(NuisanceEffect(slowly, expected_size=SLOW_FILM, name=TRANSIENT))
     # Each drive begins with its own load in the canister.
     for stop, count in zip(np.cumsum(counted), counted, strict=True):
         tried += [NuisanceEffect(load, int(stop - count), name=VAPOUR) for load in purge[stop - count : stop].T]

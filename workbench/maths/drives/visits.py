@@ -14,6 +14,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from workbench.maths.drives.drive_fit import DriveFit
+from workbench.maths.drives.passes import Passes
 from workbench.maths.solve.design import Equations, NuisanceEffect
 from workbench.maths.solve.solve import Solution, spread_of
 from workbench.maths.table.interpolation import nearest
@@ -50,6 +51,7 @@ class Visits:
         between: scatter from visit to visit, standard deviation.
         vapour: size of the vapour that the model takes out in each visit, as a ratio, shape (visits,).
         purged: share of each visit that lies under purge, shape (visits,).
+        passes: that the evidence near each breakpoint rests on, once that is counted.
     """
 
     number: IntArray
@@ -60,6 +62,7 @@ class Visits:
     between: float = float("nan")
     vapour: FloatArray = field(default_factory=lambda: np.zeros(0))
     purged: FloatArray = field(default_factory=lambda: np.zeros(0))
+    passes: Passes | None = None
 
 
 def visits_of(known: Sequence[DriveFit], table: Table) -> Visits:

@@ -10,6 +10,9 @@ from workbench.maths.signals.series import filled, row_step
 from workbench.model.arrays import FloatArray
 
 FILM_S = (0.1, 0.2, 0.35, 0.6, 1.0)  # time constants tried for a warm fuel film: common practice, no source
+# Of a second film that lies farther from the valve: the ECU makes up for one film, and in a pull the slow one lacks
+# fuel all the way. One to three seconds when warm: common practice, no source.
+SLOW_FILM_S = 2.0
 RATE_S, FASTEST = 0.3, 5.0  # over which filling is worked out, s, and at most, 1/s per 1000 rpm
 MOST_GIVEN_OFF = -4.0  # of the injected fuel; what more is given off says nothing of the table
 FEWEST_PURGED = 200  # rows with the valve open, and as many with it shut, to tell purge from the table

@@ -9,6 +9,7 @@ from workbench.maths.signals.axes import axis_role
 from workbench.maths.signals.delay import seen_by_sensor, source_times
 from workbench.maths.signals.disturbances import (
     DRY,
+    SLOW_FILM_S,
     Film,
     film_filling,
     injected_fuel,
@@ -54,6 +55,7 @@ class Readings:
         position: where in the table each row's gas was metered, shape (rows, axes).
         ratio: airflow ratio against the driven revision's table.
         film: part of the injected fuel that a film of share 1 would be taking up.
+        slow_film: the same for a second, slow film beside it.
         manifold: part of the measured air that a manifold of time constant 1 s at 1000 rpm would be taking up.
         purge: what purge vapour of each shape would take off the ratio, shape (rows, 2); 0 where it is not modelled.
         purged: rows under purge, or so shortly after it that its vapour may still arrive.
@@ -67,6 +69,7 @@ class Readings:
     position: FloatArray
     ratio: FloatArray
     film: FloatArray
+    slow_film: FloatArray
     manifold: FloatArray
     purge: FloatArray
     purged: BoolArray
@@ -107,6 +110,7 @@ def _with_trims(wideband: Readings, trims: Readings) -> Readings:
         (wideband.position, trims.position),
         (wideband.ratio, trims.ratio),
         (wideband.film, trims.film),
+        (wideband.slow_film, trims.slow_film),
         (wideband.manifold, trims.manifold),
         (wideband.weight, trims.weight),
         (wideband.plain, trims.plain),
@@ -188,6 +192,7 @@ def _by_wideband(
         position=position,
         ratio=seen.measured / command * (1 - film.share * filling) * (1 + film.manifold * manifold),
         film=filling,
+        slow_film=carried(film_filling(seen, SLOW_FILM_S)),
         manifold=manifold,
         purge=_none(seen) if loads is None else np.stack([carried(load) for load in loads.T], axis=1),
         purged=purged,
@@ -251,6 +256,7 @@ def _by_trims(
         position=position,
         ratio=ratio,
         film=filling,
+        slow_film=averaged(film_filling(seen, SLOW_FILM_S)),
         manifold=manifold,
         purge=_none(seen) if loads is None else np.stack([averaged(load) for load in loads.T], axis=1),
         purged=purged,
@@ -322,6 +328,7 @@ def _nothing(seen: Signals, engine: dict[str, BoolArray]) -> Readings:
         position=seen.position,
         ratio=np.full(rows, np.nan),
         film=np.zeros(rows),
+        slow_film=np.zeros(rows),
         manifold=np.zeros(rows),
         purge=_none(seen),
         purged=np.zeros(rows, dtype=np.bool_),

@@ -24,15 +24,19 @@ from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import BudgetItem
 from workbench.model.table import Table
 
-BEHIND_STORE = 0.005  # of the ratio that oxygen given off late leaves in a pull: common practice, no source
+BEHIND_STORE = 0.004  # of the ratio that oxygen given off late leaves in a pull: common practice, no source
 # Of the ratio that a model of vapour leaves where no reading without purge stands beside those under it: the canister's
 # fill and its heat are not known. Common practice, no source.
-LEAST_LEFT = 0.004
+LEAST_LEFT = 0.0035
 UNSEEN = 0.003  # of the ratio at usual fuel flow that purge may have made richer unseen: common practice, no source
 MOST_UNSEEN = 3.0  # times that, at the lowest flows: the same vapour weighs more where less fuel is injected
 # How a true table may run between breakpoints that were measured, beyond what a smooth one does: it departs by so much
 # over so much of the axis, and by less the nearer a measured breakpoint is. Common practice, no source.
 DEPARTS, OVER = 0.035, 0.15
+# Of the ratio, by which a single pass may be off as a whole, standard deviation: at part throttle, where purge opens,
+# the loop settles and fuel runs off the walls; and at full throttle, without purge and loop. With more passes it falls
+# faster than chance would have it, since a robust solve drops the odd one out. Common practice, no source.
+ODD_PASS, ODD_PULL, FALLS = 0.018, 0.006, 1.5
 KINDS = ("scatter",)
 COMMON = ("instrument and loop", "between drives")
 
@@ -67,6 +71,7 @@ def budget_of(
     ratio = solution.multipliers.reshape(shape)
     variance["instrument and loop"] = (common.deviation * ratio) ** 2
     variance["contradiction"] = contradicted**2
+    variance["few passes"] = _few(visits, shape) ** 2
     variance["gap"] = gap(table, visits) ** 2
     return tuple(
         BudgetItem(
@@ -113,6 +118,16 @@ def _left_of_vapour(visits: Visits, table: Table) -> FloatArray:
     """Give what the model of vapour may be off by, squared, shape of the table: in part by as much as it takes out."""
     size = mean_per_cell(visits, visits.vapour, table)
     return np.asarray((LEFT_OF_VAPOUR * size) ** 2 + (LEAST_LEFT * mean_per_cell(visits, visits.purged, table)) ** 2)
+
+
+def _few(visits: Visits, shape: tuple[int, ...]) -> FloatArray:
+    """Give by how much the few passes that a cell rests on may be off together, as a ratio, shape of the table."""
+    if visits.passes is None:
+        return np.zeros(shape)
+    # Where none led by, the gap to the nearest ones counts instead.
+    count, at_full = visits.passes.count, visits.passes.at_full
+    single = ODD_PASS + (ODD_PULL - ODD_PASS) * at_full
+    return np.asarray(np.where(count > 0, single / np.maximum(count, 1.0) ** FALLS, 0.0))
 
 
 def _behind(known: Sequence[DriveFit], table: Table) -> FloatArray:

@@ -44,6 +44,10 @@ SOURCES: Mapping[str, tuple[str, str]] = {
         "How smooth the true table is, is itself known only so far; where readings are few it decides.",
         "Drive there again, and hold the signal near the breakpoint.",
     ),
+    "few passes": (
+        "The readings come from few passes, and what was special about one of them is in all of its readings.",
+        "Drive through there again, at another time, coming from below and from above.",
+    ),
     "gap": (
         "No reading lies near this breakpoint: it follows from its neighbours, and the curve may bend between them.",
         "Drive there.",

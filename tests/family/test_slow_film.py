@@ -1,0 +1,23 @@
+"""A slow film on the walls lacks fuel all through a pull: full throttle comes out nearer when that is counted on."""
+
+import numpy as np
+import pytest
+from family.judge import judged
+
+from workbench.maths.drives import pooling
+
+
+def test_full_throttle_lies_nearer_where_a_slow_film_is_counted_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two cars with the wideband before the catalyst and films that the ECU makes up for to a part only."""
+
+    monkeypatch.setenv("WORKBENCH_CACHE", "off")  # what is kept knows nothing of what is taken out here
+
+    def worst() -> list[float]:
+        return [judged(seed, "A")[0].full for seed in (4019, 4036)]
+
+    counted_on = worst()
+    monkeypatch.setattr(pooling, "USUAL_SLOW_FILM", 0.0)
+    monkeypatch.setattr(pooling, "SLOW_FILM", 1e-5)
+    without = worst()
+    assert np.all(np.isfinite(counted_on))
+    assert np.mean(counted_on) < np.mean(without) - 0.0005
