@@ -2,8 +2,8 @@
 
 import numpy as np
 import pytest
-from family.judge import judged
 
+from family.judge import judged
 from workbench.maths.drives import pooling
 
 
