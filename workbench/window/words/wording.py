@@ -191,7 +191,7 @@ SOURCE_WORDS: Mapping[str, str] = {
     word: word
     for word in (
         "scatter", "transients", "vapour", "purge unseen", "delay", "rounding of the trims", "between drives",
-        "instrument and loop", "oxygen store", "smoothing", "gap", "contradiction",
+        "instrument and loop", "oxygen store", "smoothing", "few passes", "gap", "contradiction",
     )
 }  # fmt: skip
 
