@@ -509,7 +509,7 @@ def test_drives_of_earlier_versions_keep_their_digests_and_new_ones_are_added_to
     tmp_path: Path, make_drive: Callable[..., Drive]
 ) -> None:
     """An older file is never rewritten: its digests stay in the form in which they were made, and hold."""
-    shipped = Path(__file__).parents[2] / "sample_sessions" / "enlarged_intake.session"
+    shipped = Path(__file__).parent / "versions" / "version_0.1.0.session"
     path = tmp_path / "old.session"
     shutil.copy(shipped, path)
     before = dump(path)
