@@ -80,6 +80,20 @@ def test_a_damaged_mdf_is_refused(tmp_path: Path) -> None:
         read(tmp_path / "x.mf4", b"MDF     4.10    " + bytes(500))
 
 
+def test_an_mdf_whose_links_lead_in_a_circle_is_refused(tmp_path: Path) -> None:
+    """A block links to the next at 24 bytes (ASAM MDF 4.1, from memory); here a channel group to itself."""
+    asammdf = pytest.importorskip("asammdf")
+    path = tmp_path / "x.mf4"
+    with asammdf.MDF(version="4.10") as made:
+        made.append(asammdf.Signal(np.arange(9.0), np.arange(9.0), name="rpm"))
+        made.save(path)
+    content = bytearray(path.read_bytes())
+    at = content.index(b"##CG")
+    content[at + 24 : at + 32] = at.to_bytes(8, "little")
+    with pytest.raises(FileError, match="cannot be read as an MDF file"):
+        read(path, bytes(content))
+
+
 def candump(path: Path) -> Path:
     lines = []
     for i in range(20):

@@ -6,11 +6,14 @@ Writes the arrays into the folder, and beside them `index.json`, which says what
 is. A damaged file ends with exit code 3 and the reason on standard output, a missing library with 4.
 """
 
+import contextlib
+import faulthandler
 import io
 import json
+import os
 import re
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import UTC
 from pathlib import Path
 from typing import Any
@@ -26,6 +29,8 @@ from workbench.model.arrays import BoolArray, FloatArray
 FINISHED, UNFINISHED = b"MDF     ", b"UnFinMF "
 DEFLATE_AT_BEST = 1032  # bytes out of one (zlib technical details)
 _FRAME = "CAN_DataFrame"
+# Within which the list of what a file holds has been read: damaged links may lead in a circle, for ever.
+OPENED_S, OPENED_BYTES_PER_S = 10.0, 20e6
 
 
 def main(path: Path, folder: Path) -> int:
@@ -50,7 +55,8 @@ def _read(path: Path, folder: Path) -> None:
         unfinished = file.read(8) == UNFINISHED
         file.seek(0)
         # An unfinalised file is mended in place by the library: in memory, never on the disk.
-        measurement: Any = MDF(io.BytesIO(file.read()) if unfinished else file)
+        with _ended_after(OPENED_S + path.stat().st_size / OPENED_BYTES_PER_S):
+            measurement: Any = MDF(io.BytesIO(file.read()) if unfinished else file)
         index: dict[str, Any] = {"series": [], "frames": [], "left_out": [], "states": [], "unfinished": unfinished}
         index["began"], index["zoned"] = _began(measurement)
         groups = list(measurement.groups)
@@ -66,6 +72,17 @@ def _read(path: Path, folder: Path) -> None:
                 series = _group(measurement, number, index)
                 index["series"] += _keep_series(series, folder, number)
     (folder / "index.json").write_text(json.dumps(index))
+
+
+@contextlib.contextmanager
+def _ended_after(seconds: float) -> Iterator[None]:
+    """End this process if what is within takes longer, whatever it does: it is one of its own."""
+    with Path(os.devnull).open("w") as nowhere:
+        faulthandler.dump_traceback_later(seconds, exit=True, file=nowhere)
+        try:
+            yield
+        finally:
+            faulthandler.cancel_dump_traceback_later()
 
 
 def _began(measurement: Any) -> tuple[float | None, bool]:
