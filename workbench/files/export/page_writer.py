@@ -26,6 +26,7 @@ from PySide6.QtGui import (
 from workbench.files.export.blocks import FRAME, Ink, Line, Mark, Pen, Report
 from workbench.files.export.pages import Box, Page, Words, laid_out
 from workbench.files.export.type_setting import FAMILY, SCALE, font
+from workbench.files.formats.subprocess_reader import end_with_starter
 
 SIZES = {"a4": QPageSize.PageSizeId.A4, "letter": QPageSize.PageSizeId.Letter}
 NO_FONT = 5  # how it ends where nothing can be written with
@@ -113,4 +114,5 @@ def _pen(pen: Pen, ink: Ink) -> QPen:
 
 
 if __name__ == "__main__":
+    end_with_starter()
     sys.exit(main(Path(sys.argv[1]), Path(sys.argv[2])))

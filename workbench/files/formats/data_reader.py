@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 
 from workbench.files.formats.json_tables import LEAST_ROWS, Columns, as_lines, tables_in
-from workbench.files.formats.subprocess_reader import DAMAGED, IS_DAMAGED, NO_LIBRARY, limit_memory
+from workbench.files.formats.subprocess_reader import DAMAGED, IS_DAMAGED, NO_LIBRARY, end_with_starter, limit_memory
 
 MOST_ROWS = 50_000_000
 
@@ -138,4 +138,5 @@ def _listed(column: Any) -> list[Any]:
 
 
 if __name__ == "__main__":
+    end_with_starter()
     sys.exit(main(Path(sys.argv[1]), Path(sys.argv[2])))

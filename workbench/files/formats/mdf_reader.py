@@ -22,7 +22,14 @@ import numpy as np
 
 from workbench.files.channels.states import state_codes, tells_state
 from workbench.files.formats.obd import EXTENDED, Frames
-from workbench.files.formats.subprocess_reader import DAMAGED, IS_DAMAGED, NO_LIBRARY, limit_memory, quietly
+from workbench.files.formats.subprocess_reader import (
+    DAMAGED,
+    IS_DAMAGED,
+    NO_LIBRARY,
+    end_with_starter,
+    limit_memory,
+    quietly,
+)
 from workbench.files.vocabulary.recording import Series
 from workbench.model.arrays import BoolArray, FloatArray
 
@@ -213,4 +220,5 @@ def _frames(measurement: Any, number: int) -> Frames:
 
 
 if __name__ == "__main__":
+    end_with_starter()
     sys.exit(main(Path(sys.argv[1]), Path(sys.argv[2])))

@@ -18,7 +18,7 @@ from typing import Any
 from xml.etree import ElementTree as ET
 
 from workbench.files.formats.percent_cells import percent_columns
-from workbench.files.formats.subprocess_reader import DAMAGED, IS_DAMAGED, NO_LIBRARY, limit_memory
+from workbench.files.formats.subprocess_reader import DAMAGED, IS_DAMAGED, NO_LIBRARY, end_with_starter, limit_memory
 
 
 def main(path: Path, folder: Path) -> int:
@@ -94,4 +94,5 @@ def _text(cell: Any) -> str:
 
 
 if __name__ == "__main__":
+    end_with_starter()
     sys.exit(main(Path(sys.argv[1]), Path(sys.argv[2])))

@@ -7,6 +7,7 @@ import os
 import struct
 import subprocess
 import sys
+import tempfile
 import threading
 import zlib
 from collections.abc import Callable, Generator
@@ -112,25 +113,37 @@ def apart(
     Returns:
         Its exit code, and what it said.
     """
-    process = subprocess.Popen(  # noqa: S603 - our own module, no shell
-        [sys.executable, "-m", reader, str(path.resolve()), str(folder)],
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        env={**os.environ, "PYTHONPATH": os.pathsep.join(entry for entry in sys.path if entry) or "."},
-        creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
-    )
-    try:
-        while True:
-            try:
-                output = process.communicate(timeout=POLL_S)[0]
-            except subprocess.TimeoutExpired:
-                yield ask()
-            else:
-                return process.returncode, output.decode(errors="replace").strip()
-    finally:
-        process.kill()
-        process.communicate()
+    with tempfile.TemporaryFile() as said:
+        process = subprocess.Popen(  # noqa: S603 - our own module, no shell
+            [sys.executable, "-m", reader, str(path.resolve()), str(folder)],
+            stdin=subprocess.PIPE,  # it closes when this process ends, however it ends: see `end_with_starter`
+            stdout=said,
+            stderr=subprocess.DEVNULL,
+            env={**os.environ, "PYTHONPATH": os.pathsep.join(entry for entry in sys.path if entry) or "."},
+            creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
+        )
+        try:
+            while True:
+                try:
+                    process.wait(POLL_S)
+                except subprocess.TimeoutExpired:
+                    yield ask()
+                else:
+                    said.seek(0)
+                    return process.returncode, said.read().decode(errors="replace").strip()
+        finally:
+            process.kill()
+            process.communicate()
+
+
+def end_with_starter() -> None:
+    """End this process when the one that started it is gone, even killed: nobody would wait for what it reads."""
+
+    def wait() -> None:
+        os.read(0, 1)  # not through sys.stdin, whose lock this thread would hold when the process ends
+        os._exit(1)
+
+    threading.Thread(target=wait, daemon=True).start()
 
 
 def limit_memory(path: Path) -> None:
