@@ -5,6 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from workbench.errors import InputError
 from workbench.files.logs import read_log
 from workbench.files.vocabulary.roles import read_role
 from workbench.maths.signals.ratio import fuel_factor
@@ -55,6 +56,16 @@ def test_which_way_an_error_counts_is_asked_where_its_values_do_not_tell(
     (question,) = log.questions
     assert question.alternatives[0].answer == first
     assert {each.answer for each in question.alternatives} == {"measured/commanded", "commanded/measured"}
+
+
+@pytest.mark.parametrize(("answer", "sign"), [("measured/commanded", 1), ("commanded/measured", -1)])
+def test_the_question_is_answered_as_the_log_is_read(tmp_path: Path, answer: str, sign: float) -> None:
+    head = "RPM (rpm),Lambda target (lambda),Lambda error (%)"
+    log = read(tmp_path, head, RPM, COMMANDED, 0.1 * ERROR, units={"Lambda error": answer})
+    assert log.questions == ()
+    np.testing.assert_allclose(log.playing("lambda_measured"), COMMANDED * (1 + sign * ERROR / 1000), atol=1e-4)
+    with pytest.raises(InputError, match="unit 'sideways' of Lambda error is not known"):
+        read(tmp_path, head, RPM, COMMANDED, 0.1 * ERROR, units={"Lambda error": "sideways"})
 
 
 def test_an_error_without_a_unit_may_be_a_part(tmp_path: Path) -> None:

@@ -7,19 +7,21 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.files.channels.codes import blank_codes_of
-from workbench.files.channels.crosschecks import cross_check
+from workbench.files.channels.crosschecks import Checked, cross_check
 from workbench.files.channels.measured import Measured, measure
 from workbench.files.channels.merging import hold, is_sparse
 from workbench.files.channels.mixture import ask_for_scaling, is_afr, is_mixture_name, settle_mixture
 from workbench.files.channels.per_stroke import as_flow, stated_cylinders
 from workbench.files.channels.plausibility import MIXTURES
 from workbench.files.channels.settling import settle
+from workbench.files.channels.stated_answers import answered, no_units
 from workbench.files.channels.states import EXPECTED, state_codes
 from workbench.files.moments.time_axis import Moments, find_moments
 from workbench.files.text.late_numbers import late_numbers, shown_text
 from workbench.files.vocabulary.recording import Field, Recording, TextArray, listed
 from workbench.files.vocabulary.roles import (
     Candidate,
+    Cast,
     cast_roles,
     check_dimension,
     doubtful_roles,
@@ -98,12 +100,8 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     by_name = {name: _scaled(channel, choices, found.scales) for name, channel in by_name.items()}
     for channel in by_name.values():
         channel.values.flags.writeable = False  # so that the log can keep them without a copy
-    roles = {
-        role: name
-        for role, name in cast.roles.items()
-        if role in choices.roles or (role not in checked.dead and checked.by_role[role].there.size)
-    }
-    return Log(
+    roles = _playing(cast, checked, choices)
+    log = Log(
         recording.source,
         sha256,
         Column(moments.clock.time),
@@ -117,6 +115,16 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
         (*moments.questions, *open_strokes, *checked.questions, *_unscaled(measured, roles, choices)),
         moments.recorded,
     )
+    return answered(log, no_units(choices.units))
+
+
+def _playing(cast: Cast, checked: Checked, choices: Choices) -> dict[Role, str]:
+    """Leave out the roles of channels that hold nothing, unless they were stated."""
+    return {
+        role: name
+        for role, name in cast.roles.items()
+        if role in choices.roles or (role not in checked.dead and checked.by_role[role].there.size)
+    }
 
 
 def _unscaled(measured: Sequence[Measured], roles: Mapping[Role, str], choices: Choices) -> list[Question]:
@@ -152,12 +160,7 @@ def _measured(
                 phrase("{source} has no channel {name!r} to set a unit for.", source=recording.source, name=name),
                 phrase("It has: {known}.", known=known),
             )
-        if find_unit(choices.units[name]) is None and not stated_cylinders(choices.units[name]):
-            raise InputError(
-                phrase("The unit {units!r} of {name} is not known.", units=choices.units[name], name=name),
-                "Give it as in degF, kPa, kg/h, lambda, phi, fraction, factor, ms.",
-            )
-    units = {name: text for name, text in choices.units.items() if not stated_cylinders(text)}
+    units = {name: text for name, text in choices.units.items() if find_unit(text) is not None}
     measured = [measure(each, moments.clock.kept, units.get(each.name, "")) for each in fields]
     if recording.time is None and choices.window_s is not None:
         measured, assumed = _bridged(measured, moments.clock.time, choices.window_s)
