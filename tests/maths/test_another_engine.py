@@ -8,6 +8,7 @@ from another_engine import USUAL, Car, Found, drive, rounds, tables
 
 from workbench.demo.rounds import history_of
 from workbench.maths.drives import pooling
+from workbench.maths.signals.sharing import sharing
 from workbench.maths.verdict.revision_match import fit_of_revisions
 
 CARS = (1, 2)
@@ -52,3 +53,13 @@ def test_another_table_in_the_car_is_still_noticed() -> None:
     fit = fit_of_revisions(history_of((other,)), made, held.name)
     assert fit is not None
     assert fit.unexplained
+
+
+@pytest.mark.parametrize(
+    "car", [Car(seed=2, row_s=1.0), Car(seed=6, row_s=1.0), Car(minutes=5.0), Car(seed=8, minutes=5.0)]
+)
+def test_channels_asked_one_after_another_are_no_second_table(car: Car) -> None:
+    """What happens between two readings is no other table's say: neither at 1 Hz nor in haste at 8 Hz."""
+    held, truth = tables(car)
+    made, _, _ = drive(car, held, truth, 1)
+    assert sharing(made.log, held) is None

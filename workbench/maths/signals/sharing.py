@@ -11,7 +11,7 @@ import numpy as np
 from workbench.errors import InputError
 from workbench.maths.signals.axes import axis_role, axis_signal
 from workbench.maths.signals.resync import level, period_of, played
-from workbench.maths.signals.series import change_rate, moving_mean, row_step
+from workbench.maths.signals.series import change_rate, filled, moving_mean, row_step
 from workbench.maths.table.interpolation import look_up
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.log import Log
@@ -21,6 +21,7 @@ from workbench.phrases import join_phrases, phrase
 
 SHARED = "airflow not this table's alone"
 STEADY_PER_S, HASTE_PER_S = 0.1, 0.3  # relative change of airflow: steady below, in haste above
+RATE_S = 0.4  # over which a change is told, at least
 RPM, PER_OCTAVE = 250.0, 4  # bins of engine speed and of airflow in which both are compared
 FEWEST, FEWEST_STEADY = 8, 50  # rows of a bin, steady rows of a drive
 APART = 0.015  # rounding and sensor noise cancel within a bin; another table does not (common practice, no source)
@@ -80,8 +81,12 @@ def sharing(log: Log, table: Table) -> Sharing | None:
         off = np.log(looked_up / used)
     usable = np.isfinite(off) & (used > 1.0) & (speed > 400)
     rate = change_rate(np.maximum(used, 0.01), time)
-    steady = usable & (rate < STEADY_PER_S)
     slowest = max(row_step(time), *np.nan_to_num([period_of(logged, time), period_of(signal, time)]))
+    # Channels that are read one after the other differ by what happens between: steady is where that is less than what
+    # tells another table.
+    window_s = max(RATE_S, 2 * slowest)
+    moved = np.maximum(*(change_rate(np.maximum(flow, 0.01), time, window_s) for flow in (used, looked_up)))
+    steady = usable & (moved < min(STEADY_PER_S, APART / slowest))
     each, at_once = slowest / row_step(time), slowest <= AT_ONCE_S  # rows of a reading
     if steady.sum() < FEWEST_STEADY * each:
         return None
@@ -89,7 +94,8 @@ def sharing(log: Log, table: Table) -> Sharing | None:
     differs, agrees, judged = _differing(off, bins, steady, each)
     told_of = bins[steady & judged[bins]]
     by_steady, alone = (float(each_bin[told_of].mean()) if told_of.size else 0.0 for each_bin in (differs, agrees))
-    in_haste = at_once and _off_in_haste(off, usable & (rate > HASTE_PER_S) & ~differs[bins], time)
+    haste = usable & (rate > HASTE_PER_S) & ~differs[bins]
+    in_haste = at_once and _off_in_haste(off, used, haste, time)
     if alone < LEAST_ALONE or (by_steady < LEAST_SHARED and not in_haste):
         return None
     shared = usable & (differs if by_steady >= LEAST_SHARED else np.zeros_like(differs))[_nearest(judged, bins, speed)]
@@ -124,13 +130,17 @@ def _differing(
     return differs, agrees, judged
 
 
-def _off_in_haste(off: FloatArray, haste: BoolArray, time: FloatArray) -> bool:
+def _off_in_haste(off: FloatArray, used: FloatArray, haste: BoolArray, time: FloatArray) -> bool:
     """Tell whether the look-up differs in transients whatever moment of the other channel it is held against."""
     if haste.sum() < FEWEST_STEADY:
         return False
-    # log(look-up) - log(used), each at its own best moment: a shift of one moves the difference by its slope.
-    slope = np.gradient(np.where(np.isfinite(off), off, 0.0), time)
-    least = min(float(np.median(np.abs(off[haste] - by * slope[haste]))) for by in np.linspace(-SHIFT_S, SHIFT_S, 13))
+    # log(look-up) - log(used), each at its own best moment.
+    flow, whole = np.log(np.maximum(filled(used), 0.01)), filled(off)
+
+    def apart(by: float) -> float:
+        return float(np.median(np.abs(whole + flow - np.interp(time + by, time, flow))[haste]))
+
+    least = min(apart(by) for by in np.linspace(-SHIFT_S, SHIFT_S, 13))
     return least > APART_IN_HASTE
 
 
