@@ -20,11 +20,12 @@ from workbench.model.table import Table
 from workbench.phrases import join_phrases, phrase
 
 SHARED = "airflow not this table's alone"
+# None of these limits has an outside source.
 STEADY_PER_S, HASTE_PER_S = 0.1, 0.3  # relative change of airflow: steady below, in haste above
 RATE_S = 0.4  # over which a change is told, at least
 RPM, PER_OCTAVE = 250.0, 4  # bins of engine speed and of airflow in which both are compared
 FEWEST, FEWEST_STEADY = 8, 50  # rows of a bin, steady rows of a drive
-APART = 0.015  # rounding and sensor noise cancel within a bin; another table does not (common practice, no source)
+APART = 0.015  # rounding and sensor noise cancel within a bin; another table does not
 APART_IN_HASTE, SHIFT_S = 0.03, 0.3  # off in transients, at the best shift of the logger's channels within this
 LEAST_SHARED, LEAST_ALONE = 0.05, 0.2  # of the steady rows
 SMOOTH_S, KEPT_WITHIN, KEPT_PER_S = 1.0, 0.02, 0.5  # where the share is known closely enough to be taken out
@@ -56,6 +57,27 @@ class Sharing:
     from_flow: float
     in_haste: bool
     largest: float
+
+
+@dataclass(frozen=True, eq=False)
+class _Held:
+    """A drive's airflow held against a curve's look-up; arrays of shape (rows,).
+
+    Attributes:
+        time: s.
+        speed: engine speed, rpm.
+        used: airflow that the ECU used, g/s.
+        off: logarithm of the look-up over it.
+        rate: size of its relative change, 1/s.
+        usable: rows at which all of that is known and the engine runs.
+    """
+
+    time: FloatArray
+    speed: FloatArray
+    used: FloatArray
+    off: FloatArray
+    rate: FloatArray
+    usable: BoolArray
 
 
 def sharing(log: Log, table: Table) -> Sharing | None:
@@ -99,7 +121,7 @@ def sharing(log: Log, table: Table) -> Sharing | None:
     if alone < LEAST_ALONE or (by_steady < LEAST_SHARED and not in_haste):
         return None
     shared = usable & (differs if by_steady >= LEAST_SHARED else np.zeros_like(differs))[_nearest(judged, bins, speed)]
-    return _taken_out(time, off, rate, usable, shared, in_haste, at_once, (speed, used, off * steady))
+    return _taken_out(_Held(time, speed, used, off, rate, usable), steady, shared, in_haste=in_haste, at_once=at_once)
 
 
 def _bins(speed: FloatArray, used: FloatArray, usable: BoolArray) -> IntArray:
@@ -155,27 +177,28 @@ def _nearest(judged: BoolArray, bins: IntArray, speed: FloatArray) -> IntArray:
     return np.asarray(to[bins], dtype=np.int64)
 
 
-def _taken_out(
-    time: FloatArray,
-    off: FloatArray,
-    rate: FloatArray,
-    usable: BoolArray,
-    shared: BoolArray,
-    in_haste: bool,
-    at_once: bool,
-    told: tuple[FloatArray, FloatArray, FloatArray],
-) -> Sharing:
-    """Work out the factor, and where it is not known closely."""
-    speed, used, steady_off = told
-    smooth = moving_mean(np.where(usable, off, 0.0), time, SMOOTH_S)
+def _taken_out(held: _Held, steady: BoolArray, shared: BoolArray, *, in_haste: bool, at_once: bool) -> Sharing:
+    """Work out the factor, and where it is not known closely.
+
+    Args:
+        held: the drive.
+        steady: rows of it without transients, shape (rows,).
+        shared: rows at which another table had a say, shape (rows,).
+        in_haste: whether it also has one in transients.
+        at_once: whether channels are read so close together that a single row tells.
+    """
+    off, rate, usable = held.off, held.rate, held.usable
+    smooth = moving_mean(np.where(usable, off, 0.0), held.time, SMOOTH_S)
     jumps = np.abs(off - smooth) > KEPT_WITHIN
     moved = usable & (rate > HASTE_PER_S) & (np.abs(off) > APART_IN_HASTE) if in_haste else np.zeros_like(shared)
     unsure = (shared & ((rate > KEPT_PER_S) | (jumps & at_once))) | moved
-    octaves = PER_OCTAVE * np.log2(np.maximum(np.nan_to_num(used, nan=1.0), 1.0))
-    from_speed = RPM * _edge(np.nan_to_num(speed) // RPM, shared, usable)
+    octaves = PER_OCTAVE * np.log2(np.maximum(np.nan_to_num(held.used, nan=1.0), 1.0))
+    from_speed = RPM * _edge(np.nan_to_num(held.speed) // RPM, shared, usable)
     from_flow = 2.0 ** (_edge(np.floor(octaves), shared, usable) / PER_OCTAVE)
-    alone = [int((usable & ~shared & (of < edge)).sum()) for of, edge in ((speed, from_speed), (used, from_flow))]
+    below = ((held.speed, from_speed), (held.used, from_flow))
+    alone = [int((usable & ~shared & (of < edge)).sum()) for of, edge in below]
     by_speed = alone[0] <= LIKELIER * alone[1]
+    departs = (off * steady)[shared]
     return Sharing(
         factor=np.where(shared & ~unsure, np.exp(smooth), 1.0),
         shared=shared | moved,
@@ -183,7 +206,7 @@ def _taken_out(
         from_speed=from_speed if by_speed else float("nan"),
         from_flow=float("nan") if by_speed else from_flow,
         in_haste=in_haste,
-        largest=float(np.expm1(steady_off[shared][np.argmax(np.abs(steady_off[shared]))])) if shared.any() else 0.0,
+        largest=float(np.expm1(departs[np.argmax(np.abs(departs))])) if departs.size else 0.0,
     )
 
 
@@ -247,25 +270,22 @@ def _densest(values: FloatArray) -> float:
 def told(found: Sharing, log: Log, name: str) -> str:
     """Say which part of a drive speaks of the curve alone, and what is done with the rest."""
     edge = (
-        phrase(
-            "Below {speed:.0f} rpm the airflow that the ECU used is not the look-up in {name} (which differs by up to "
-            "{largest:+.1f} %); from there on the curve alone counts.",
-            speed=found.from_speed,
-            name=name,
-            largest=100 * found.largest,
-        )
+        phrase("{speed:.0f} rpm", speed=found.from_speed)
         if np.isfinite(found.from_speed)
-        else phrase(
-            "Below {flow:.3g} g/s the airflow that the ECU used is not the look-up in {name} (which differs by up to "
+        else phrase("{flow:.3g} g/s", flow=found.from_flow)
+    )
+    where = (
+        phrase(
+            "Below {edge} the airflow that the ECU used is not the look-up in {name} (which differs by up to "
             "{largest:+.1f} %); from there on the curve alone counts.",
-            flow=found.from_flow,
+            edge=edge,
             name=name,
             largest=100 * found.largest,
         )
-        if np.isfinite(found.from_flow)
+        if np.isfinite([found.from_speed, found.from_flow]).any()
         else phrase("The airflow that the ECU used is not always the look-up in {name}.", name=name)
     )
-    parts = [edge]
+    parts = [where]
     if found.in_haste:
         parts.append("In transients another table has a say as well.")
     parts.append(
