@@ -29,7 +29,6 @@ _TELLING: tuple[Role, ...] = ("engine_speed", "manifold_pressure", "airflow", "t
 STEP_S, FINE_S = 0.05, 0.005  # in which a shift is looked for, and then told
 ALIKE = 0.9  # correlation of two readings of one quantity, once they lie upon each other
 LEAST_COMMON = 0.5  # of the shorter file
-SINCE_1970 = 1e8  # s; a clock that reads more counts from a day, not from its own start
 DAY_START = 600.0  # s: a time of day, or another count that goes on while nothing is logged, reads more
 FEWEST = 50
 

@@ -173,19 +173,6 @@ def _measured(
     return measured
 
 
-def _implausible(source: str, objections: Sequence[str], choices: Choices) -> list[str]:
-    """Caution against values that no car has, or refuse them where the log must be plausible."""
-    if not objections:
-        return []
-    why = "; ".join(objections)
-    if choices.must_be_plausible:
-        raise InputError(
-            phrase("{source} cannot be used for calibration: {why}.", source=source, why=why),
-            "It looks like simulated or damaged data. Log the drive again.",
-        )
-    return [phrase("Caution: these values are impossible in a car: {why}.", why=why)]
-
-
 def _check_ratios(
     ratios: Mapping[str, float], measured: Sequence[Measured], mixtures: Sequence[str | None], source: str
 ) -> None:

@@ -76,9 +76,3 @@ def kind_of(cell: str) -> str:
     if looks_numeric(cell):
         return "n"
     return "c" if _TIMELIKE.fullmatch(cell) else "t"
-
-
-def other_delimiter(lines: list[str], columns: int) -> str:
-    """Return the delimiter that splits the last line above the values into as many cells; empty where there is none."""
-    last = next((line for line in reversed(lines) if line.strip(BLANKS)), "")
-    return next((sign for sign in (*DELIMITERS, WIDE) if columns > 2 and len(split_line(last, sign)) == columns), "")

@@ -175,12 +175,6 @@ class Plot(QWidget):
         half = (high - low) / 2 * factor
         self.box.setXRange((low + high) / 2 - half, (low + high) / 2 + half, padding=0)
 
-    def pan(self, part: float) -> None:
-        """Move along by a part of what is shown."""
-        (low, high), _ = self.box.viewRange()
-        step = (high - low) * part
-        self.box.setXRange(low + step, high + step, padding=0)
-
     def whole(self) -> None:
         """Show everything."""
         self.box.enableAutoRange()

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from functools import lru_cache
 from pathlib import Path
 
-from PySide6.QtCore import QByteArray, QRectF, QSize, Qt
+from PySide6.QtCore import QByteArray, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetrics, QIcon, QPainter, QPalette, QPixmap
 from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtWidgets import QApplication
@@ -258,9 +258,3 @@ def dressing(application: QApplication, theme: Theme, points: int) -> tuple[Call
 def theme_named(name: str) -> Theme:
     """Find a theme; the light one where the name is unknown."""
     return THEMES.get(name, THEMES["light"])
-
-
-def icon_size(points: int) -> QSize:
-    """Return icons about the height of the text."""
-    side = max(16, round(points * 1.6))
-    return QSize(side, side)
