@@ -99,7 +99,7 @@ def test_a_result_of_another_program_is_not_taken(
     state: State, worked_out: list[object], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     gathered(state)
-    monkeypatch.setattr(gathering, "stamp_of_program", lambda *_: "another")
+    monkeypatch.setattr(gathering, "digest_of_program", lambda *_: "another")
     gathered(state)
     assert len(worked_out) == 2
 
@@ -129,7 +129,7 @@ def test_what_cannot_be_kept_is_worked_out_all_the_same(
 def test_a_program_that_was_changed_while_it_runs_keeps_nothing(
     state: State, kept: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(gathering, "stamp_of_program", lambda *_: "")
+    monkeypatch.setattr(gathering, "digest_of_program", lambda *_: "")
     gathered(state)
     assert not kept.exists()
 

@@ -14,10 +14,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as arrays
 
+from workbench.files.cache import digests
 from workbench.files.cache import folder as cache
-from workbench.files.cache import stamps
-from workbench.files.cache.lasting import NotKept, from_bytes, to_bytes
-from workbench.files.cache.stamps import stamp, stamp_of_program
+from workbench.files.cache.digests import digest, digest_of_program
+from workbench.files.cache.lasting import ForeignBytesError, from_bytes, to_bytes
 from workbench.model.evidence import Delay
 from workbench.model.log import Channel, Column
 from workbench.phrases import CommandCall, Flag, Phrase, call, flag, join_phrases, phrase
@@ -96,7 +96,9 @@ def test_sentences_stay_translatable() -> None:
     assert to_bytes(back) == to_bytes(told)
 
 
-@pytest.mark.parametrize("value", [object(), {1, 2}, np.zeros(2, np.float32), b"bytes", 1j, Column(np.zeros(1))])
+@pytest.mark.parametrize(
+    "value", [object(), {1, 2}, np.zeros(2, np.float32), np.str_("text"), b"bytes", 1j, Column(np.zeros(1))]
+)
 def test_what_is_not_known_is_not_written(value: object) -> None:
     with pytest.raises(TypeError):
         to_bytes(value)
@@ -113,7 +115,7 @@ def test_bytes_that_were_cut_or_altered_never_do_harm(data: st.DataObject) -> No
     at = data.draw(st.integers(0, len(whole) - 1))
     altered = whole[:at] + bytes([data.draw(st.integers(0, 255))]) + whole[at + 1 :]
     for content in (whole[:at], altered):
-        with suppress(NotKept):
+        with suppress(ForeignBytesError):
             from_bytes(content)
 
 
@@ -216,7 +218,7 @@ def test_the_place_on_windows() -> None:
     assert "AppData" in str(cache.place({"USERPROFILE": "C:\\Users\\a"}, "win32"))
 
 
-def test_stamps_differ_wherever_a_value_does() -> None:
+def test_digests_differ_wherever_a_value_does() -> None:
     packed = Column(packed=Column(np.arange(3.0)).pack(), rows=3)
     values = [
         *(None, True, False, 0, 1, 1.0, -0.0, 0.0, "1", "", b"", b"1", (), ((),), ("a", "b"), ("ab",), frozenset({1})),
@@ -225,40 +227,40 @@ def test_stamps_differ_wherever_a_value_does() -> None:
         *(Delay(0.1, 1.5, 0.08, "default"), Delay(0.1, 1.5, 0.09, "default")),
         Channel("MAF", "g/s", Column(np.zeros(2))),
     ]
-    found = [stamp(value) for value in values]
+    found = [digest(value) for value in values]
     assert len(set(found)) == len(values)
-    assert [stamp(value) for value in values] == found
-    assert stamp("a", "b") != stamp("ab")
-    assert stamp({"a": 1, "b": 2}) == stamp({"b": 2, "a": 1})
+    assert [digest(value) for value in values] == found
+    assert digest("a", "b") != digest("ab")
+    assert digest({"a": 1, "b": 2}) == digest({"b": 2, "a": 1})
     with pytest.raises(TypeError):
-        stamp(object())
+        digest(object())
 
 
-def test_a_stamp_is_the_same_after_the_columns_were_written(tmp_path: Path) -> None:
+def test_a_digest_is_the_same_after_the_columns_were_written(tmp_path: Path) -> None:
     column = Column(np.arange(4.0))
     column.pack()
-    assert stamp(column) == stamp(Column(packed=column.pack(), rows=4))
+    assert digest(column) == digest(Column(packed=column.pack(), rows=4))
     channel = Channel("MAF", "g/s", column)
-    assert stamp(channel) != stamp(replace(channel, unit="kg/h"))
+    assert digest(channel) != digest(replace(channel, unit="kg/h"))
 
 
 @pytest.fixture
 def house(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[Path]:
     """A program of one module, which was there before the program began."""
-    monkeypatch.setattr(stamps, "HOUSE", tmp_path)
-    monkeypatch.setattr(stamps, "_BEGAN_NS", time.time_ns() + 10**12)
+    monkeypatch.setattr(digests, "HOUSE", tmp_path)
+    monkeypatch.setattr(digests, "_BEGAN_NS", time.time_ns() + 10**12)
     (tmp_path / "maths").mkdir()
     (tmp_path / "maths" / "sums.py").write_text("a = 1\n")
     yield tmp_path
-    stamp_of_program.cache_clear()
+    digest_of_program.cache_clear()
 
 
 def program_now() -> str:
-    stamp_of_program.cache_clear()
-    return stamp_of_program("maths")
+    digest_of_program.cache_clear()
+    return digest_of_program("maths")
 
 
-def test_the_program_s_stamp_follows_its_source(house: Path) -> None:
+def test_the_program_s_digest_follows_its_source(house: Path) -> None:
     found = [program_now(), program_now()]
     (house / "maths" / "sums.py").write_text("a = 2\n")
     found.append(program_now())
@@ -275,7 +277,7 @@ def test_the_program_s_stamp_follows_its_source(house: Path) -> None:
 def test_a_program_whose_source_was_changed_while_it_runs_keeps_nothing(
     house: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(stamps, "_BEGAN_NS", (house / "maths" / "sums.py").stat().st_ctime_ns)
+    monkeypatch.setattr(digests, "_BEGAN_NS", (house / "maths" / "sums.py").stat().st_ctime_ns)
     assert program_now()
     os.utime(house / "maths" / "sums.py", (time.time() + 60,) * 2)
     assert program_now() == ""

@@ -7,9 +7,9 @@ from collections.abc import Generator
 from contextlib import suppress
 
 from workbench.errors import InputError
+from workbench.files.cache.digests import digest, digest_of_program
 from workbench.files.cache.folder import find, forget, keep, place
-from workbench.files.cache.lasting import NotKept, from_bytes, to_bytes
-from workbench.files.cache.stamps import stamp, stamp_of_program
+from workbench.files.cache.lasting import ForeignBytesError, from_bytes, to_bytes
 from workbench.maths.evidence import gather_evidence
 from workbench.model.evidence import Delay, Evidence, Source
 from workbench.model.history import History, Revision
@@ -37,9 +37,9 @@ def gathered(
     """
     history = History(state.history.revisions, {}, {}, {})
     known = tuple((each.id, each.digest, each.origin) for each in history.revisions)
-    key, program = "", stamp_of_program(*RESTS_ON) if place() is not None else ""
-    if program and all(digest for _, digest, _ in known):
-        key = stamp("evidence", program, known, head, drives, state.settings, source, stated, trusted)
+    key, program = "", digest_of_program(*RESTS_ON) if place() is not None else ""
+    if program and all(told for _, told, _ in known):
+        key = digest("evidence", program, known, head, drives, state.settings, source, stated, trusted)
         if (found := _found(key, head)) is not None:
             return found
     evidence = yield from gather_evidence(history, head, drives, state.settings, source, stated, trusted)
@@ -58,7 +58,7 @@ def _found(key: str, head: Revision) -> Evidence | None:
         evidence = from_bytes(content)
         if isinstance(evidence, Evidence) and evidence.revision == head.id:
             return evidence
-    except (NotKept, InputError):
+    except (ForeignBytesError, InputError):
         pass
     forget(key)
     return None

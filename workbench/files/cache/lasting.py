@@ -5,8 +5,10 @@ of `KINDS`, arrays of `DTYPES` and plain values. The arrays stand one after the 
 """
 
 import struct
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import fields, is_dataclass
+from functools import singledispatch
+from types import NoneType
 from typing import Any
 
 import msgspec
@@ -29,7 +31,7 @@ _ALIGNED = 8
 _LENGTH = struct.Struct("<Q")
 
 
-class NotKept(ValueError):  # noqa: N818 - the state of the bytes; whoever meets it works the value out anew
+class ForeignBytesError(ValueError):
     """Bytes that are not what `to_bytes` makes."""
 
 
@@ -49,67 +51,100 @@ def from_bytes(content: bytes) -> Any:
     """Return the value that bytes were made of; its arrays cannot be written to.
 
     Raises:
-        NotKept: when they are not what `to_bytes` makes.
+        ForeignBytesError: when they are not what `to_bytes` makes.
     """
     try:
         (length,) = _LENGTH.unpack_from(content)
         start = _LENGTH.size + length
         if start > len(content):
-            raise NotKept("the head is cut short")
+            raise ForeignBytesError("the head is cut short")
         return _Reading(memoryview(content)[start:]).value(read_json(content[_LENGTH.size : start].decode()))
     except (struct.error, ValueError, TypeError, LookupError, AttributeError, msgspec.MsgspecError) as error:
-        raise NotKept(str(error)) from error
+        raise ForeignBytesError(str(error)) from error
 
 
-def _written(value: object, arrays: list[bytes]) -> Any:  # noqa: C901, PLR0911, PLR0912 - one for each kind
-    """Write a value as JSON; arrays go to the end of those there are."""
-
-    def each(values: Any) -> list[Any]:
-        return [_written(item, arrays) for item in values]
-
-    match value:
-        case None | bool():
-            return value
-        case Phrase():
-            return ["phrase", english(value), value.template, _written(dict(value.values), arrays), each(value.parts)]
-        case Flag():
-            return ["flag", value.name, value.value]
-        case CommandCall():
-            return ["call", value.word, *value.words]
-        case np.generic():
-            return ["number", _dtype_of(value), _written(np.array([value]), arrays)]
-        case str():
-            return ["", value]
-        case int():
-            return ["int", str(value)]
-        case float():
-            return ["float", value.hex()]
-        case np.ndarray():
-            return _array(value, arrays)
-        case tuple():
-            return ["tuple", *each(value)]
-        case list():
-            return ["list", *each(value)]
-        case Mapping():
-            return ["dict", *each(value.items())]
+@singledispatch
+def _written(value: object, arrays: list[bytes]) -> Any:
+    """Write a value as JSON, by its kind; arrays go to the end of those there are."""
     if is_dataclass(value) and type(value) in KINDS.values():
-        return [type(value).__name__, *(_written(getattr(value, field.name), arrays) for field in fields(value))]
+        return [type(value).__name__, *_each((getattr(value, field.name) for field in fields(value)), arrays)]
     raise TypeError(f"{type(value).__name__} is not known here")
 
 
-def _dtype_of(value: np.generic | NDArray[Any]) -> str:
-    if value.dtype.str not in DTYPES:
-        raise TypeError(f"numbers of the kind {value.dtype.str} are not known here")
-    return value.dtype.str
+def _each(values: Iterable[object], arrays: list[bytes]) -> list[Any]:
+    return [_written(value, arrays) for value in values]
 
 
-def _array(array: NDArray[Any], arrays: list[bytes]) -> list[Any]:
+@_written.register(bool | NoneType)
+def _as_itself(value: bool | None, _: list[bytes]) -> Any:
+    return value
+
+
+@_written.register
+def _text(value: str, _: list[bytes]) -> Any:
+    return ["", value]
+
+
+@_written.register
+def _int(value: int, _: list[bytes]) -> Any:
+    return ["int", str(value)]
+
+
+@_written.register
+def _float(value: float, _: list[bytes]) -> Any:
+    return ["float", value.hex()]
+
+
+@_written.register
+def _phrase(value: Phrase, arrays: list[bytes]) -> Any:
+    values = _written(dict(value.values), arrays)
+    return ["phrase", english(value), value.template, values, _each(value.parts, arrays)]
+
+
+@_written.register
+def _flag(value: Flag, _: list[bytes]) -> Any:
+    return ["flag", value.name, value.value]
+
+
+@_written.register
+def _call(value: CommandCall, _: list[bytes]) -> Any:
+    return ["call", value.word, *value.words]
+
+
+@_written.register(np.generic | np.str_)  # a text of numpy is a text, too: taken for one it would come back as another
+def _number(value: np.generic, arrays: list[bytes]) -> Any:
+    return ["number", _dtype_of(value), _written(np.array([value]), arrays)]
+
+
+@_written.register(tuple)
+def _tuple(value: tuple[object, ...], arrays: list[bytes]) -> Any:
+    return ["tuple", *_each(value, arrays)]
+
+
+@_written.register(list)
+def _list(value: list[object], arrays: list[bytes]) -> Any:
+    return ["list", *_each(value, arrays)]
+
+
+@_written.register(Mapping)
+def _dict(value: Mapping[object, object], arrays: list[bytes]) -> Any:
+    return ["dict", *_each(value.items(), arrays)]
+
+
+@_written.register(np.ndarray)
+def _array(array: NDArray[Any], arrays: list[bytes]) -> Any:
     kind = _dtype_of(array)
     array = np.ascontiguousarray(array).reshape(array.shape)
     narrow = next((each for each in _NARROW if kind == "<i8" and _fits(array, each)), kind)
     content = array.astype(narrow).tobytes()
     arrays.append(content + bytes(-len(content) % _ALIGNED))
     return ["array", kind, narrow, *array.shape]
+
+
+def _dtype_of(value: np.generic | NDArray[Any]) -> str:
+    if value.dtype.str not in DTYPES:
+        raise TypeError(f"numbers of the kind {value.dtype.str} are not known here")
+    return value.dtype.str
 
 
 def _fits(array: NDArray[Any], kind: str) -> bool:
@@ -150,12 +185,12 @@ class _Reading:
 
     def _array(self, kind: str, narrow: str, *shape: int) -> NDArray[Any]:
         if kind not in DTYPES or narrow not in (kind, *_NARROW):
-            raise NotKept(f"numbers of the kind {narrow}")
+            raise ForeignBytesError(f"numbers of the kind {narrow}")
         count = int(np.prod(shape, dtype=np.int64))
         size = count * np.dtype(narrow).itemsize
         content = self._arrays[self._at : self._at + size]
         if len(content) != size:
-            raise NotKept("an array is cut short")
+            raise ForeignBytesError("an array is cut short")
         self._at += size + -size % _ALIGNED
         array = np.frombuffer(content, dtype=narrow).astype(kind, copy=False).reshape(shape)
         array.flags.writeable = False
