@@ -15,6 +15,7 @@ from pytestqt.qtbot import QtBot
 
 from workbench.commands.record.exports import check
 from workbench.session import Session
+from workbench.window.shell.controller import Workshop
 from workbench.window.shell.main_window import MainWindow
 
 ROOT = Path(__file__).parents[2]
@@ -112,15 +113,30 @@ class Monkey:
         return state.head().note
 
 
+def begun(window: MainWindow, car_files: Path, path: Path) -> Workshop:
+    """Begin a session from the car's curve."""
+    workshop = window.equip()
+    workshop.opening.begin_from(car_files / "curve.csv", path)
+    workshop.bench.finish()
+    return workshop
+
+
+def lost(window: MainWindow, car_files: Path, path: Path) -> Workshop:
+    """Begin a session and change it once; then its file is gone."""
+    workshop = begun(window, car_files, path)
+    workshop.routes._runner.run("scale", {"by": 1.1, "note": "before"})
+    workshop.bench.finish()
+    path.unlink()
+    return workshop
+
+
 def test_a_monkey_at_the_window_loses_nothing(
     window: MainWindow, car_files: Path, tmp_path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     faults: list[BaseException] = []
     monkeypatch.setattr(sys, "excepthook", lambda kind, error, trace: faults.append(error))
     path = tmp_path / "car.session"
-    workshop = window.equip()
-    workshop.opening.begin_from(car_files / "curve.csv", path)
-    workshop.bench.finish()
+    workshop = begun(window, car_files, path)
     monkey = Monkey(window, path, seed=13)
     for number in range(ACTS):
         monkey.act(number)
@@ -150,11 +166,7 @@ def test_a_session_that_is_moved_while_the_window_shows_it_is_told_and_saved(
     window: MainWindow, car_files: Path, tmp_path: Path
 ) -> None:
     path = tmp_path / "car.session"
-    workshop = window.equip()
-    workshop.opening.begin_from(car_files / "curve.csv", path)
-    workshop.bench.finish()
-    workshop.routes._runner.run("scale", {"by": 1.1, "note": "before"})
-    path.unlink()
+    workshop = lost(window, car_files, path)
     workshop.routes._runner.run("roll-back", {"revision": 1, "note": "after"})
     workshop.bench.finish()
     told = workshop.bench.notice.text
@@ -172,12 +184,7 @@ def test_what_is_lost_is_saved_by_two_clicks(
 ) -> None:
     """Whether the window finds out as it writes or as it looks: the refusal has a button, and its form a file."""
     path = tmp_path / "car.session"
-    workshop = window.equip()
-    workshop.opening.begin_from(car_files / "curve.csv", path)
-    workshop.bench.finish()
-    workshop.routes._runner.run("scale", {"by": 1.1, "note": "before"})
-    workshop.bench.finish()
-    path.unlink()
+    workshop = lost(window, car_files, path)
     if way == "record":
         workshop.routes._runner.run("scale", {"by": 1.2, "note": "after"})
     else:
@@ -202,9 +209,7 @@ def test_another_programs_reader_does_not_hold_the_window(window: MainWindow, ca
     import time
 
     path = tmp_path / "car.session"
-    workshop = window.equip()
-    workshop.opening.begin_from(car_files / "curve.csv", path)
-    workshop.bench.finish()
+    workshop = begun(window, car_files, path)
     reader = sqlite3.connect(path, isolation_level=None)
     reader.execute("BEGIN")
     reader.execute("SELECT count(*) FROM change").fetchone()
