@@ -63,6 +63,14 @@ def test_blocks_below_one_another_are_one_drive(tmp_path: Path) -> None:
     assert np.isfinite(coolant).sum() == 30
 
 
+def test_clocks_are_counted_whatever_channels_they_have(tmp_path: Path) -> None:
+    fast = "\n".join(f"{t:.1f},{rpm:.1f},{rpm / 50:.1f}" for t, rpm in zip(T, RPM, strict=True))
+    slow = "\n".join(f"{t:.1f},{c:.0f},{c / 3:.0f}" for t, c in zip(T[::20], COOLANT[::20], strict=True))
+    heads = "Time (s),Engine speed (rpm),Airflow (g/s)", "Time (s),Coolant (degC),Intake air temperature (degC)"
+    log = read(tmp_path, f"{heads[0]}\n{fast}\n\n{heads[1]}\n{slow}\n")
+    assert any("have 2 time bases" in note for note in log.notes)
+
+
 def test_cells_that_name_themselves_are_read(tmp_path: Path) -> None:
     lines = [
         f"{t:.1f};Engine speed (rpm)={rpm:.1f};Coolant (degC)={c:.0f}"

@@ -35,7 +35,7 @@ _PRESSURES = (("bar", 0.5, 4.0), ("psi", 8.0, 19.0), ("inHg", 19.0, 45.0), ("kPa
 _MATERIAL: tuple[Role, ...] = ("manifold_pressure", "airflow", "engine_speed", "coolant_temperature", "sensor_signal")
 _OF_ONE: tuple[Role, ...] = ("throttle", "pedal", "load")
 HIGHEST_PERCENT = 120.0  # of a throttle or a pedal: beyond it are thousandths
-SHORTEST_GEARING = 14.0  # km/h at 1000 rpm in the highest gear; no car is geared so low (no source)
+SHORTEST_GEARING = 14.0  # km/h at 1000 rpm in the highest gear; no car is geared so low (common practice, no source)
 FEWEST_ROLLING = 200  # rows
 WHOLE = 1.05  # a quantity in % goes further over a drive; a part of 1 does not
 LITRES = (0.9, 7.0)  # of car engines
@@ -53,16 +53,16 @@ def assume_unit(
         role: that it plays.
         settled: channels whose unit is known, against which it is held.
     """
+    if role in _OF_ONE:
+        return (*_of_one(channel, role), None)
     quantities = RULES[role].quantities
     if channel.unit is not None or not quantities:
-        return (*_of_one(channel, role), None) if role in _OF_ONE else (channel, "", None)
+        return channel, "", None
     quantity = quantities[0]
     if role == "sensor_signal":
         quantity = "voltage" if channel.there.size and float(channel.there.max()) < 6 else "frequency"
     if quantity == "percent":
-        return (
-            (*_of_one(channel, role), None) if role in _OF_ONE else (*_in(channel, quantity, BASES[quantity][0]), None)
-        )
+        return (*_in(channel, quantity, BASES[quantity][0]), None)
     names = _possible(channel, role, quantity, settled or {}) or [_by_highest(channel, quantity)]
     turned, note = _in(channel, quantity, names[0])
     question = None

@@ -10,7 +10,6 @@ from workbench.files.channels.measured import Measured
 from workbench.files.channels.mixture import settle_mixture
 from workbench.files.channels.plausibility import (
     FEW_IMPOSSIBLE,
-    MIXTURES,
     RICHEST,
     blank_codes,
     blank_impossible,
@@ -24,7 +23,7 @@ from workbench.files.channels.plausibility import (
 from workbench.files.channels.settling import Settled
 from workbench.files.vocabulary.asking import TELLING, ask_player
 from workbench.files.vocabulary.recording import listed
-from workbench.files.vocabulary.roles import Cast
+from workbench.files.vocabulary.roles import MIXTURES, Cast
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.counting import counted

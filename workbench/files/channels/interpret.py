@@ -12,7 +12,6 @@ from workbench.files.channels.measured import Measured, measure
 from workbench.files.channels.merging import hold, is_sparse
 from workbench.files.channels.mixture import ask_for_scaling, is_afr, is_mixture_name, settle_mixture
 from workbench.files.channels.per_stroke import as_flow, stated_cylinders
-from workbench.files.channels.plausibility import MIXTURES
 from workbench.files.channels.settling import settle
 from workbench.files.channels.stated_answers import answered, no_units
 from workbench.files.channels.states import EXPECTED, state_codes
@@ -20,6 +19,7 @@ from workbench.files.moments.time_axis import Moments, find_moments
 from workbench.files.text.late_numbers import late_numbers, shown_text
 from workbench.files.vocabulary.recording import Field, Recording, TextArray, listed
 from workbench.files.vocabulary.roles import (
+    MIXTURES,
     Candidate,
     Cast,
     cast_roles,

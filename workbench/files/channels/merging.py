@@ -51,7 +51,8 @@ def merge(source: str, series: Sequence[Series], notes: Sequence[str], window_s:
     for channel in series:
         at, fresh = places[id(channel.time)]
         values.append(np.where(fresh, channel.values[at], np.nan))
-    bases = phrase("The channels have {grids} time bases; ", grids=len(grids))
+    told = len({grid.tobytes() for grid in grids.values()})  # channels of one clock may bring it along one by one
+    bases = phrase("The channels have {grids} time bases; ", grids=told)
     if window_s is None:
         remarks.append(bases + "each value keeps the time at which it was read.")
     else:

@@ -8,6 +8,7 @@ import numpy as np
 
 from workbench.files.channels.measured import Measured
 from workbench.files.vocabulary.asking import TELLING, Reading, ask
+from workbench.files.vocabulary.roles import FUEL_OVER_AIR
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.vocabulary import RULES
 from workbench.model.arrays import FloatArray
@@ -21,7 +22,6 @@ NEAR_USUAL = 0.005  # of a scale: rounding, and how a step of the channel falls
 FEWEST_HELD, WIDEBAND_OFF = 100, 0.013  # rows; and how far a wideband may be off where a loop holds lambda
 TELLING_STEP = 0.03  # from lambda 1; less is no enrichment
 FEWEST_TELLING = 10  # rows
-FUEL_OVER_AIR = (0.03, 0.15)  # by mass, of an engine that burns
 TENFOLD = (130.0, 170.0)  # the middle of air-fuel ratios of gasoline times ten; no drive is at 1.3 lambda on the whole
 LEANEST_KEPT = 1.3  # lambda that an engine is held at; past it fuel is cut
 LEANEST = 3.0  # lambda; an air-fuel ratio of any fuel lies above

@@ -7,14 +7,13 @@ import numpy as np
 
 from workbench.files.channels.measured import Measured, median_of
 from workbench.files.channels.mixture import LEANEST, USUAL_SCALES
-from workbench.files.vocabulary.roles import stands_still
+from workbench.files.vocabulary.roles import MIXTURES, stands_still
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.counting import counted
 from workbench.model.log import Role
 from workbench.phrases import flag, join_phrases, phrase
 
 TRIMS: tuple[Role, ...] = ("stft_1", "ltft_1", "stft_2", "ltft_2", "total_trim_1", "total_trim_2")
-MIXTURES: tuple[Role, ...] = ("lambda_measured", "lambda_commanded")
 # Role -> (largest change, within s) between two readings; past it no car follows. Common practice, no source.
 FASTEST: Mapping[Role, tuple[float, float]] = {
     "engine_speed": (5000, 0.6),

@@ -8,10 +8,11 @@ import numpy as np
 from workbench.files.channels.assumed_units import absolute, assume_unit
 from workbench.files.channels.measured import Measured
 from workbench.files.channels.mixture import Scales, find_scales, may_be_inverse, settle_inverse, settle_mixture
-from workbench.files.channels.plausibility import MIXTURES, TRIMS
+from workbench.files.channels.plausibility import TRIMS
 from workbench.files.channels.states import settle_fuel_system, settle_purge
 from workbench.files.channels.trims import settle_error, settle_trim
 from workbench.files.vocabulary.recording import listed
+from workbench.files.vocabulary.roles import MIXTURES
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Question, Role

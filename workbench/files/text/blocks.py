@@ -14,9 +14,8 @@ from workbench.files.text.delimited import read_delimited
 from workbench.files.text.longform import LongForm
 from workbench.files.text.separators import DELIMITERS, kind_of, split_line
 from workbench.files.vocabulary.clock_scale import Scale, find_scale
-from workbench.files.vocabulary.recording import Field, Recording, Series
+from workbench.files.vocabulary.recording import Series, timed
 from workbench.files.vocabulary.spelling import plain_words
-from workbench.model.arrays import FloatArray
 from workbench.phrases import phrase
 from workbench.work import Progress
 
@@ -52,7 +51,7 @@ def in_blocks(file: BinaryIO, source: str, size: int) -> Generator[Progress, Non
         time = clock.values * scale.seconds
         first = first or (clock.name, scale)
         spans.append((float(np.nanmin(time)), float(np.nanmax(time))))
-        series += _series(recording, time)
+        series += timed(recording.fields[1:], time)
         notes += [note for note in recording.notes if note not in notes]
     return LongForm(series, notes, *first) if first is not None and _overlap(spans) else None
 
@@ -85,14 +84,3 @@ def _sign(line: str) -> str:
 def _overlap(spans: list[tuple[float, float]]) -> bool:
     low, high = spans[0]
     return all(min(last, high) - max(first, low) >= COMMON * min(last - first, high - low) for first, last in spans[1:])
-
-
-def _series(recording: Recording, time: FloatArray) -> list[Series]:
-    known = np.isfinite(time)
-    stamps = time[known]
-    last = np.append(np.diff(stamps) > 0, True)
-
-    def one(field: Field) -> Series:
-        return Series(field.name, field.unit, stamps[last], field.values[known][last])
-
-    return [one(field) for field in recording.fields[1:] if field.texts is None]

@@ -8,7 +8,7 @@ import numpy as np
 from workbench.errors import InputError
 from workbench.files.text.longform import LongForm
 from workbench.files.vocabulary.clock_scale import Scale, find_scale
-from workbench.files.vocabulary.recording import Field, Recording, Series
+from workbench.files.vocabulary.recording import Field, Recording, timed
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.model.arrays import FloatArray
 from workbench.phrases import phrase
@@ -36,7 +36,7 @@ def own_clocks(recording: Recording) -> LongForm | None:
     if len(groups) < 2 or not any(_runs_apart(stamps[0][0], other) for other, _ in stamps[1:]):
         return None
     _check_common(recording.source, groups, [each for each, _ in stamps])
-    series = [one for (_, channels), (time, _) in zip(groups, stamps, strict=True) for one in _series(channels, time)]
+    series = [one for (_, channels), (time, _) in zip(groups, stamps, strict=True) for one in timed(channels, time)]
     if any(each.texts is not None for _, channels in groups for each in channels):
         return None
     names = ", ".join(clock.name for clock, _ in groups[:4]) + (", …" if len(groups) > 4 else "")
@@ -82,10 +82,3 @@ def _check_common(source: str, groups: Sequence[tuple[Field, Sequence[Field]]], 
                 ),
                 "Export all groups on one clock, or each into a file of its own.",
             )
-
-
-def _series(channels: Sequence[Field], time: FloatArray) -> list[Series]:
-    known = np.isfinite(time)
-    stamps = time[known]
-    last = np.append(np.diff(stamps) > 0, True)
-    return [Series(each.name, each.unit, stamps[last], each.values[known][last]) for each in channels]

@@ -79,6 +79,21 @@ class Series:
     values: FloatArray
 
 
+def timed(fields: Sequence[Field], time: FloatArray) -> list[Series]:
+    """Return columns of numbers as series by one clock; where a moment is there more than once the last one counts.
+
+    Args:
+        fields: columns; those of text are left out.
+        time: s, shape (rows,), not falling, NaN where a row has none.
+    """
+    known = np.isfinite(time)
+    stamps = time[known]
+    last = np.append(np.diff(stamps) > 0, True)
+    return [
+        Series(each.name, each.unit, stamps[last], each.values[known][last]) for each in fields if each.texts is None
+    ]
+
+
 @dataclass
 class Tally:
     """Oddities of one kind, counted, with the first few places kept."""

@@ -21,9 +21,10 @@ _SENSOR = re.compile(r"\b(sensor|meter|\w*me(ss|te)\w*|sonde|capteur|sonda)\b")
 AROUND_1000 = (900.0, 1100.0)  # the middle of a mixture in thousandths
 _FUEL_AIR = re.compile(r"\b(far|fuel air)\b")
 _NEEDS_UNIT = re.compile(r"m ?l")  # also millilitres
-MOST_AIR = (
-    800.0  # g/s and Hz: no car's engine draws so much air, and no sensor counts so slowly on the whole (no source)
-)
+# g/s and Hz: no car's engine draws so much air, and no sensor counts so slowly. Common practice, no source.
+MOST_AIR = 800.0
+FUEL_OVER_AIR = (0.03, 0.15)  # by mass, of an engine that burns (common practice, no source)
+MIXTURES: tuple[Role, ...] = ("lambda_measured", "lambda_commanded")
 _BY_ALIAS = {alias: role for role, aliases in ALIASES.items() for alias in aliases.split()} | {r: r for r in ROLES}
 
 
@@ -219,7 +220,7 @@ def fits_a_role(name: str, unit: str, values: FloatArray) -> bool | None:
     played = [role for role, _ in _scores(candidate)]
     if played:
         # Of two ways to read a mixture's cells, thousandths are never the likelier one.
-        mixture = set(played) <= {"lambda_measured", "lambda_commanded"}
+        mixture = set(played) <= set(MIXTURES)
         return not (mixture and _is_in_thousandths(known))
     return None if next(iter(_scores(_blank(candidate))), None) is None else False
 
@@ -287,36 +288,32 @@ def stands_still(role: Role, there: FloatArray) -> bool:
     return role in MUST_MOVE and there.size >= FEWEST and bool(np.all(there == there[0]))
 
 
-def _fits(  # noqa: PLR0911 - one for each way of writing it
-    role: Role, candidate: Candidate
-) -> bool | None:
+def _fits(role: Role, candidate: Candidate) -> bool | None:
     """Return whether most values lie where the role's do; None where there are none."""
-    known = candidate.there
-    rule = RULES[role]
-    mixture = role in ("lambda_measured", "lambda_commanded")
-    if mixture:
+    known, rule = candidate.there, RULES[role]
+    if role in MIXTURES:
         known = known[known != 0]  # SAE J1979: 0 where the car does not support it
     if not known.size:
         return None
     if role == "fuel_system":  # a state is a whole number; others are what the loop puts out
         known = np.where(known % 1 == 0, known, np.inf)
-    if _most_within(known, rule.low, rule.high):
-        return True
-    if mixture:  # an air-fuel ratio, or percent of stoichiometric
-        around_1000 = _is_in_thousandths(known)
-        return (
-            _most_within(known, 5, 25)
-            or _most_within(known, 40, 220)
-            or around_1000
-            or (_FUEL_AIR.search(word_orders(candidate.name)[0]) is not None and _most_within(known, 0.03, 0.15))
-        )
+    spans = ((rule.low, rule.high), *_other_spans(role, candidate))
+    return any(_most_within(known, *span) for span in spans) or (role in MIXTURES and _is_in_thousandths(known))
+
+
+def _other_spans(role: Role, candidate: Candidate) -> list[tuple[float, float]]:
+    """Give between which values a role's lie where they are written in another way than in its base unit."""
+    rule = RULES[role]
+    if role in MIXTURES:  # an air-fuel ratio, percent of stoichiometric, or fuel over air
+        by_mass = _FUEL_AIR.search(word_orders(candidate.name)[0]) is not None
+        return [(5, 25), (40, 220), *([FUEL_OVER_AIR] if by_mass else [])]
     if role[1:4] == "tft":  # percent of 100
-        return _most_within(known, 50, 170)
+        return [(50, 170)]
     if "temperature" in rule.quantities and not candidate.quantity:  # perhaps in K
-        return _most_within(known, 230, 420)
+        return [(230, 420)]
     if "pressure" in rule.quantities and not candidate.quantity:  # perhaps in hPa
-        return _most_within(known, rule.low, 10 * rule.high)
-    return False
+        return [(rule.low, 10 * rule.high)]
+    return []
 
 
 def _is_in_thousandths(known: FloatArray) -> bool:
