@@ -1,6 +1,5 @@
 """Channels held against what is possible and against each other, once they are in base units."""
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -22,6 +21,7 @@ from workbench.files.channels.plausibility import (
 )
 from workbench.files.channels.settling import Settled
 from workbench.files.vocabulary.asking import TELLING, ask_player
+from workbench.files.vocabulary.file_words import BEHIND_CATALYST
 from workbench.files.vocabulary.recording import listed
 from workbench.files.vocabulary.roles import MIXTURES, Cast
 from workbench.files.vocabulary.spelling import plain_words
@@ -39,7 +39,6 @@ _WEIGHTY: tuple[Role, ...] = (
     "lambda_measured",
 )
 _MEET: tuple[Role, ...] = ("engine_speed", "manifold_pressure", "airflow", "sensor_signal", "stft_1", "lambda_measured")
-_BEHIND = re.compile(r"\b(b ?\d ?)?s ?2\b|\bsensor 2\b|rear|post|after|downstream|hinter|nach kat|arriere|trasera")
 _NEVER_0: tuple[Role, ...] = ("airflow", "sensor_signal", "manifold_pressure")  # with the engine running
 _NEVER_BELOW_0: tuple[Role, ...] = (
     "throttle",
@@ -345,8 +344,8 @@ def _rivals(role: Role, channel: Measured, cast: Cast, measured: Sequence[Measur
     for name in cast.rivals.get(role, ()):
         if (
             role == "lambda_measured"
-            and _BEHIND.search(plain_words(name))
-            and not _BEHIND.search(plain_words(channel.name))
+            and BEHIND_CATALYST.search(plain_words(name))
+            and not BEHIND_CATALYST.search(plain_words(channel.name))
         ):
             continue  # behind the catalyst, by its name
         other = next(each for each in measured if each.name == name)

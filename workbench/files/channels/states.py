@@ -10,6 +10,17 @@ import numpy as np
 from workbench.files.channels.measured import Measured
 from workbench.files.text.numbers import Style
 from workbench.files.vocabulary.asking import Reading, ask
+from workbench.files.vocabulary.file_words import (
+    FLAG_CLOSED,
+    FLAG_OPEN,
+    FUEL_SYSTEM,
+    LOOP_CLOSED,
+    LOOP_OPEN,
+    NO,
+    VALVE_OPEN,
+    VALVE_SHUT,
+    YES,
+)
 from workbench.files.vocabulary.recording import TextArray, listed
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.vocabulary import RULES
@@ -18,25 +29,8 @@ from workbench.model.counting import counted
 from workbench.model.log import Question, Role
 from workbench.phrases import phrase
 
-_FUEL_SYSTEM = re.compile(
-    r"fuel ?sys|loop|kraftstoffsystem|combust|carburant|regelkreis|lambda ?(regelung|control|feedback)"
-)
 _PURGE = re.compile(rf"\b(?:{RULES['purge'].name})")
 _NO_PURGE = re.compile(rf"\b(?:{RULES['purge'].but})")
-# What a flag says where it is 1 or on: that the loop is closed, or open.
-_CLOSED = re.compile(r"\bclosed ?loop|geschlossen|\blambda ?(regelung|control|feedback)")
-_OPEN = re.compile(r"\bopen ?loop|offen")
-_CLOSED_WORDS = re.compile(
-    r"\b(cl|closed|geschlossen\w*|geregelt\w*|ferme\w*|cerrad\w*|fechad\w*|chius\w*|gesloten|zamkn\w*|uzavr\w*|sluten|"
-    r"stangd)\b"
-)
-_OPEN_WORDS = re.compile(
-    r"\b(ol|open|offen\w*|gesteuert\w*|ouvert\w*|abiert\w*|abert\w*|apert\w*|otw\w*|otev\w*|oppen)\b"
-)
-_YES = re.compile(r"on|ein|an|true|wahr|yes|ja|active|aktiv|activated|aktiviert|enabled|1")
-_NO = re.compile(r"off|aus|false|falsch|no|nein|(not |in)active|(nicht |in)aktiv|deactivated|deaktiviert|disabled|0")
-_VALVE_OPEN = re.compile(r"open|opened|offen|geoffnet|auf")
-_VALVE_SHUT = re.compile(r"closed|shut|geschlossen|zu")
 CLOSED_LOOP, OPEN_LOOP = 2.0, 1.0
 J1979 = frozenset((0.0, 1.0, 2.0, 4.0, 8.0, 16.0))
 # Of the rows in a state: how often a trim moves there that a loop moves, and one that none does; rows to tell it by.
@@ -55,7 +49,7 @@ def tells_state(name: str) -> Role | None:
     words = plain_words(name)
     if _PURGE.search(words) and not _NO_PURGE.search(words):
         return "purge"
-    return "fuel_system" if _FUEL_SYSTEM.search(words) else None
+    return "fuel_system" if FUEL_SYSTEM.search(words) else None
 
 
 def state_codes(name: str, texts: TextArray, stated: Role | None = None) -> tuple[FloatArray | None, str]:
@@ -106,9 +100,9 @@ def state_codes(name: str, texts: TextArray, stated: Role | None = None) -> tupl
 
 def _valve(text: str) -> float:
     words = plain_words(text)
-    if _YES.fullmatch(words) or _VALVE_OPEN.fullmatch(words):
+    if YES.fullmatch(words) or VALVE_OPEN.fullmatch(words):
         return 100.0
-    if _NO.fullmatch(words) or _VALVE_SHUT.fullmatch(words):
+    if NO.fullmatch(words) or VALVE_SHUT.fullmatch(words):
         return 0.0
     number = Style("," if "," in text else ".").number(text.strip("% "))
     return float("nan") if number is None else number
@@ -117,10 +111,10 @@ def _valve(text: str) -> float:
 def _state(text: str, name: str) -> float:
     words = plain_words(text)
     on = _closed_when_on(name)
-    if on is not None and (yes := _YES.fullmatch(words) is not None) != (_NO.fullmatch(words) is not None):
+    if on is not None and (yes := YES.fullmatch(words) is not None) != (NO.fullmatch(words) is not None):
         return CLOSED_LOOP if yes == on else OPEN_LOOP
-    closed = _CLOSED_WORDS.search(words) is not None
-    opened = _OPEN_WORDS.search(words) is not None
+    closed = LOOP_CLOSED.search(words) is not None
+    opened = LOOP_OPEN.search(words) is not None
     fault = re.search(r"\b(fault|fehler|failure|defaut|fallo)\b", words) is not None
     if closed == opened:
         return _numbered(text) if not closed else float("nan")
@@ -144,7 +138,7 @@ def _numbered(text: str) -> float:
 def _closed_when_on(name: str) -> bool | None:
     """Return whether a flag of that name says closed loop where it is on; None where that cannot be known."""
     words = plain_words(name)
-    closed, opened = _CLOSED.search(words) is not None, _OPEN.search(words) is not None
+    closed, opened = FLAG_CLOSED.search(words) is not None, FLAG_OPEN.search(words) is not None
     return None if closed == opened else closed
 
 

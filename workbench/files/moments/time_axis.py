@@ -14,6 +14,7 @@ from workbench.files.moments.summary_rows import summary_lines
 from workbench.files.text.timestamps import read_stamps
 from workbench.files.vocabulary.asking import Reading, ask
 from workbench.files.vocabulary.clock_scale import DAY, SECONDS, STATED, Scale, find_scale, is_epoch, stated_seconds
+from workbench.files.vocabulary.file_words import CLOCK, CLOCK_PARTS, NO_CLOCK, RUN_TIME, TICKS
 from workbench.files.vocabulary.packed_clock import packed_clock
 from workbench.files.vocabulary.recording import Field, Recording
 from workbench.files.vocabulary.spelling import plain_words
@@ -22,16 +23,6 @@ from workbench.model.arrays import FloatArray
 from workbench.model.log import Question, Recorded
 from workbench.phrases import phrase
 
-_TIME = re.compile(
-    r"\b(time\w*|zeit\w*|temps|tiempo|tempo|tijd\w*|czas\w*|cas|tid|timestamp|seconds?|secs?|sekund\w*|secondi|"
-    r"segundos|clock|uhrzeit|hora|heure|ora|elapsed|(engine )?run ti[mn]e|msec|millis\w*|epoch\w*|unix\w*|ts|stamp|"
-    r"date ?time|date|datum|fecha|data|ticks?|utc|gmt|horodat\w*|ido|aika|zaman|timp|t)\b"
-)
-_NOT_TIME = re.compile(
-    r"since|mil\b|inject\w*|dwell|timing|delay|react\w*|codes?|pulse|duty|burn|spark|lag|remain\w*|to \w+|zone|vor"
-)
-_TICKS = re.compile(r"\b(ticks?|counts?|counter|timer|cycles?)\b")
-_RUN_TIME = re.compile(r"run ti[mn]e|laufzeit|runtime|since start")
 NEWEST_FIRST = "it falls from row to row, the newest first"
 TURNED = "The rows were logged newest first; they were reversed."
 SORTED = "The rows were not in order of time; they were sorted."
@@ -42,15 +33,6 @@ PLAINLY = 0.8  # of the logarithm: by a factor of two and more likelier
 FIRST_DATE = 3.0e8  # s since 1970, the year 1979: before that nobody logged
 LARGEST_COUNT = 1e12  # of a clock that does not count since 1970
 PACES = (10.0, 60.0, 100.0, 1000.0)  # by which a header may be wrong about its unit
-
-
-# Columns of a clock in parts, as they follow each other: name, seconds of one, and how many at most.
-_CLOCK_PARTS = (
-    (r"(hours?|hh?|hrs?|stunden?|std|heures?|horas?|ore|ora|uur|godzin[ay]|timmar?|hodin[ay])", 3600.0, 24.0),
-    (r"(min(ute[sn]?|s|uti|utos?)?|mm?|minuut|minut[ay]?|minuter)", 60.0, 60.0),
-    (r"(sec(onde?s?|ondi)?|ss?|sek(unden?|und[ay]|und|under)?|segundos?|s)", 1.0, 61.0),
-    (r"(m ?s(ec(onds?)?)?|milli(s|seconds?|sekunden?|secondes?|segundos?|secondi)?|fff|ms)", 1e-3, 1000.0),
-)
 
 
 @dataclass(frozen=True, eq=False)
@@ -208,7 +190,7 @@ def _paced(one: _Candidate, fields: Sequence[Field]) -> tuple[_Candidate, tuple[
         return one, _contradicted(one, fields)
     name, first = one.field.name, one.scale.seconds
     if pace_of(one.stamps, fields) == "unknown":
-        if not _TICKS.search(plain_words(name)) and first in (1.0, 1e-3):
+        if not TICKS.search(plain_words(name)) and first in (1.0, 1e-3):
             return one, ()
         why = f"{name} has no unit, and nothing in the log shows what one count of it is. Which is it?"
         return one, (_ask_pace(name, why, first, choices),)
@@ -218,7 +200,7 @@ def _paced(one: _Candidate, fields: Sequence[Field]) -> tuple[_Candidate, tuple[
     odd = {each: oddity(one.stamps * (each / first), fields) for each in fitting}
     chosen = min(fitting, key=lambda each: odd[each])
     sure = all(odd[each] > odd[chosen] + PLAINLY for each in fitting if each != chosen)
-    fitting = [chosen] if sure and not _TICKS.search(plain_words(name)) else fitting
+    fitting = [chosen] if sure and not TICKS.search(plain_words(name)) else fitting
     if fitting == [first]:
         return one, ()
     note = f"{name} has no unit; engine and car move as they can where one count of it is {chosen:g} s."
@@ -265,7 +247,7 @@ def _candidates(recording: Recording, units: Mapping[str, str]) -> tuple[list[_C
         words = plain_words(field.name)
         unit = find_unit(field.unit)
         timed = unit is not None and unit.quantity == "time"
-        named = _TIME.search(words) is not None and _NOT_TIME.search(words) is None
+        named = CLOCK.search(words) is not None and NO_CLOCK.search(words) is None
         unnamed_first = place == 0 and words == "column 1"
         if field.texts is not None:
             candidate = _textual(field, expected=named or place == 0)
@@ -292,7 +274,7 @@ def _from_parts(fields: Sequence[Field]) -> _Candidate | None:
     """Put a clock together whose hours, minutes, seconds and parts of them stand in columns side by side."""
     for at in range(len(fields)):
         chosen: list[tuple[Field, float]] = []
-        for field, (pattern, seconds, most) in zip(fields[at:], _CLOCK_PARTS, strict=False):
+        for field, (pattern, seconds, most) in zip(fields[at:], CLOCK_PARTS, strict=False):
             whole = field.texts is None and bool(np.all(np.isfinite(field.values)) and field.values.size)
             inside = whole and float(field.values.min()) >= 0 and float(field.values.max()) < most
             if not inside or re.fullmatch(pattern, plain_words(field.name)) is None:
@@ -316,7 +298,7 @@ def _textual(field: Field, *, expected: bool) -> _Candidate | None:
 
 
 def _numeric(field: Field, words: str) -> _Candidate:
-    if _RUN_TIME.search(words) and not field.unit:
+    if RUN_TIME.search(words) and not field.unit:
         return _Candidate(field, field.values, f"The run time {field.name} is used as time, in seconds.", rank=1)
     if not field.unit and (packed := packed_clock(field.values)) is not None:
         said = phrase("{name} is a clock in digits without signs; it was read as hours, minutes and seconds.",

@@ -12,6 +12,7 @@ from workbench.errors import FileError
 from workbench.files.text.header import Header, bare_units, find_header, label_of
 from workbench.files.text.numbers import MISSING, Style, column_style, find_style, is_glued
 from workbench.files.text.separators import BLANKS, DELIMITERS, best_sign, kind_of, split_line
+from workbench.files.vocabulary.file_words import WORKED_OUT
 from workbench.files.vocabulary.roles import fits_a_role
 from workbench.files.vocabulary.spelling import unique_names
 from workbench.files.vocabulary.units import find_unit
@@ -20,7 +21,6 @@ from workbench.phrases import phrase
 _SAMPLE_LINES = 300
 LONGEST_MARK, FEWEST_MARKED = 4, 3  # letters of a sign that stands for no value, and columns in which it does
 _UNIT_BEHIND = re.compile(r"\d\s*([^\d\s.,:;+-].*)$")
-_WORKED_OUT = re.compile(r"(average|avg|mean|median|min(imum)?|max(imum)?|total|sum)\.?:?", re.IGNORECASE)
 # Of one row: a header whose cells are wrapped takes several for each name. A quote that is never closed belongs to its
 # own line.
 MOST_LINES = 120
@@ -233,7 +233,7 @@ def _worked_out(rows: list[tuple[int, list[str]]], width: int, valued: list[bool
     found: dict[int, list[str]] = {}
     for at, cells in rows:
         words = [cell for cell, wanted in zip(cells, valued, strict=False) if wanted and kind_of(cell) == "t"]
-        if len(cells) != width or not any(_WORKED_OUT.fullmatch(word) for word in words):
+        if len(cells) != width or not any(WORKED_OUT.fullmatch(word) for word in words):
             break
         found[at] = cells
     return {} if len(found) == len(rows) else found

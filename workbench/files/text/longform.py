@@ -10,18 +10,14 @@ from workbench.errors import FileError
 from workbench.files.text.numbers import find_style
 from workbench.files.text.timestamps import read_stamps
 from workbench.files.vocabulary.clock_scale import Scale, find_scale
+from workbench.files.vocabulary.file_words import LISTED_NAMES, LISTED_UNITS, LISTED_VALUES
 from workbench.files.vocabulary.recording import Field, Recording, Series, TextArray
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.model.arrays import FloatArray, IntArray
 from workbench.phrases import phrase
 
 LONGEST_NAME = 120
-_NAMES = re.compile(
-    r"^(pid|name|channel|signal|parameter|sensor|kanal|messgrosse|quantity|canal|signalname|label|item)s?( name)?$"
-)
-_VALUES = re.compile(r"^(value|wert|messwert|valeur|valor|reading|data|physical value|val)s?$")
 _NUMBER_UNIT = re.compile(r"([+-]?[\d.,' ]+(?:[eE][+-]?\d+)?)\s*([^\d.,+-].*|)")
-_UNITS = re.compile(r"^(unit|einheit|unite|unidad|unidade)s?$")
 
 
 @dataclass(frozen=True, eq=False)
@@ -122,8 +118,8 @@ def _columns(recording: Recording) -> tuple[TextArray, Field, TextArray | None, 
         return None
     words = [plain_words(field.name) for field in fields]
     texts = [at for at, field in enumerate(fields) if field.texts is not None]
-    named = [at for at in texts if _NAMES.match(words[at])]
-    value = [at for at, field in enumerate(fields) if _VALUES.match(words[at])]
+    named = [at for at in texts if LISTED_NAMES.match(words[at])]
+    value = [at for at, field in enumerate(fields) if LISTED_VALUES.match(words[at])]
     if not named or not value:
         headless = words == [f"column {at + 1}" for at in range(len(fields))]
         if not headless or not texts or len(fields) > 4:
@@ -135,7 +131,7 @@ def _columns(recording: Recording) -> tuple[TextArray, Field, TextArray | None, 
     names = fields[named[0]].texts
     if names is None or not _repeats(names):
         return None
-    unit = [at for at in texts if at != named[0] and (_UNITS.match(words[at]) or at == value[0] + 1)]
+    unit = [at for at in texts if at != named[0] and (LISTED_UNITS.match(words[at]) or at == value[0] + 1)]
     clocks = [at for at in range(len(fields)) if at not in (named[0], value[0], *unit)]
     if not clocks:
         return None

@@ -1,6 +1,5 @@
 """Columns that follow clocks of their own: several columns of time in one file, each before the channels it times."""
 
-import re
 from collections.abc import Sequence
 
 import numpy as np
@@ -8,12 +7,12 @@ import numpy as np
 from workbench.errors import InputError
 from workbench.files.text.longform import LongForm
 from workbench.files.vocabulary.clock_scale import Scale, find_scale
+from workbench.files.vocabulary.file_words import GROUP_CLOCK
 from workbench.files.vocabulary.recording import Field, Recording, timed
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.model.arrays import FloatArray
 from workbench.phrases import phrase
 
-_CLOCK = re.compile(r"^(time\w*|zeit\w*|temps|tiempo|tempo|tijd|czas|cas|tid|t ?\d?|ts|timestamp|x)\b")
 FEWEST = 12  # stamps of a clock
 RISING = 0.95  # of its steps
 APART_S = 0.5  # two clocks that stay as near to each other tell the same rows
@@ -45,7 +44,7 @@ def own_clocks(recording: Recording) -> LongForm | None:
 
 
 def _is_clock(field: Field) -> bool:
-    if field.texts is not None or _CLOCK.search(plain_words(field.name)) is None:
+    if field.texts is not None or GROUP_CLOCK.search(plain_words(field.name)) is None:
         return False
     seen = field.values[np.isfinite(field.values)]
     steps = np.diff(seen)
