@@ -1,6 +1,7 @@
 """Where a statement cannot do what was meant, the sentence says what does: roles, gates, computed channels, axes."""
 
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -51,6 +52,12 @@ def test_the_same_log_again_points_to_amending(tmp_path: Path) -> None:
     assert "amend-log" in (refused.value.hint or "")
     answer = amend_log(session.state, 1, role=("sensor_signal=Hot wire",))
     assert answer.value.log.roles["sensor_signal"] == "Hot wire"
+
+
+@pytest.mark.parametrize("stated", [{"rate": 10.0}, {"window": 1.0}])
+def test_files_of_one_drive_take_no_clock_that_is_stated(tmp_path: Path, stated: dict[str, Any]) -> None:
+    with make(tmp_path) as session, pytest.raises(InputError, match="put together by their clocks"):
+        run(add_log(session.state, (drive(tmp_path, session),) * 2, together=True, **stated))
 
 
 def test_points_that_are_swapped_are_refused(tmp_path: Path) -> None:

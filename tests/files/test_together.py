@@ -5,7 +5,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from workbench.errors import InputError
+from workbench.errors import FileError, InputError
+from workbench.files import logs
 from workbench.files.together import overlap, read_together, shift_between
 from workbench.work import run
 
@@ -54,6 +55,14 @@ def test_a_common_day_tells_it(tmp_path: Path) -> None:
     other = write(tmp_path, "other.csv", "Time (s),Lambda", T + 1.8e9, LAMBDA)
     with pytest.raises(InputError, match="not logged at the same time"):
         run(read_together([ecu, other]))
+
+
+def test_what_no_session_could_keep_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    ecu = write(tmp_path, "ecu.csv", "Time (s),Engine speed (rpm)", T, RPM)
+    wide = write(tmp_path, "wide.csv", "Time (s),Lambda", T + 0.01, LAMBDA)
+    monkeypatch.setattr(logs, "MOST", T.size)  # of either file, but not of both together
+    with pytest.raises(FileError, match="a session keeps logs of at most"):
+        run(read_together([ecu, wide], later_s=0.01))
 
 
 def test_clocks_overlap_by_the_shorter_one() -> None:

@@ -102,17 +102,26 @@ def read_log(
     choices = Choices(roles, stoichiometric_afr, stoichiometric_of, units, rate_hz, must_be_plausible, window_s)
     recording, sha256 = yield from read_recording(path, Options(choices, part, dbc))
     log = yield from aside(lambda: make_log(recording, sha256, choices), f"interpreting {path.name}")
+    check_length(log)
+    return log
+
+
+def check_length(log: Log) -> None:
+    """Refuse a log that no session could be opened with again.
+
+    Raises:
+        FileError: when it has more rows than a session keeps.
+    """
     if log.rows > MOST:
         raise FileError(
             phrase(
                 "{path} has {rows} rows; a session keeps logs of at most {most}.",
-                path=path.name,
+                path=log.name,
                 rows=log.rows,
                 most=MOST,
             ),
             "Split it into several logs.",
         )
-    return log
 
 
 def read_recording(path: Path, options: Options) -> Generator[Progress, None, tuple[Recording, str]]:

@@ -8,18 +8,17 @@ import hashlib
 from collections.abc import Generator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 
 from workbench.errors import InputError
 from workbench.files.channels.interpret import Choices, make_log
-from workbench.files.logs import Options, read_recording
+from workbench.files.logs import Options, check_length, read_recording
 from workbench.files.moments.time_axis import find_moments
 from workbench.files.vocabulary.recording import Field, Recording, TextArray
 from workbench.files.vocabulary.roles import role_by_name
 from workbench.files.vocabulary.spelling import unique_names
-from workbench.model.arrays import FloatArray
+from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.log import Log, Role
 from workbench.phrases import flag, phrase
 from workbench.work import Progress
@@ -45,46 +44,54 @@ class _Part:
 
 
 def read_together(
-    paths: Sequence[Path], *, later_s: float | None = None, **options: Any
+    paths: Sequence[Path],
+    *,
+    roles: Mapping[Role, str] = {},
+    stoichiometric_afr: float = 14.7,
+    stoichiometric_of: Mapping[str, float] = {},
+    units: Mapping[str, str] = {},
+    part: str = "",
+    dbc: Path | None = None,
+    later_s: float | None = None,
 ) -> Generator[Progress, None, Log]:
     """Read files of one drive as one log; a job.
 
     Args:
         paths: the files; the first one's clock is kept.
+        roles: as of `read_log`, as is what follows.
+        stoichiometric_afr: air-fuel ratio at lambda 1 of the fuel.
+        stoichiometric_of: channel -> air-fuel ratio at lambda 1 of its own.
+        units: channel -> its unit.
+        part: the sheet, or the file in a zip.
+        dbc: description of CAN messages.
         later_s: how much later than the first clock the others began, s; None where the files tell it.
-        options: as of `read_log`.
 
     Raises:
-        FileError: when one of them cannot be read as a log.
+        FileError: when one of them cannot be read as a log, or all of them have too many rows.
         InputError: when it is not known how their clocks lie to each other, or they are of different times.
     """
-    choices = Choices(
-        roles=options.get("roles", {}),
-        stoichiometric_afr=options.get("stoichiometric_afr", 14.7),
-        stoichiometric_of=options.get("stoichiometric_of", {}),
-        units=options.get("units", {}),
-        must_be_plausible=options.get("must_be_plausible", True),
-    )
-    parts = []
+    choices = Choices(roles, stoichiometric_afr, stoichiometric_of, units)
+    files = []
     for path in paths:
-        recording, sha256 = yield from read_recording(
-            path, Options(choices, options.get("part", ""), options.get("dbc"))
-        )
-        moments = find_moments(recording, options.get("rate_hz"), choices.units)
+        recording, sha256 = yield from read_recording(path, Options(choices, part, dbc))
+        moments = find_moments(recording, None, units)
         kept = moments.clock.kept
-        fields = tuple(_kept(each, kept) for each in moments.recording.fields if each is not moments.field)
-        parts.append(_Part(recording.source, moments.clock.time, fields, (*recording.notes, *moments.notes), sha256))
-    notes = [note for part in parts for note in part.notes]
-    placed = [parts[0]]
-    for part in parts[1:]:
-        moved, said = _placed(parts[0], part, later_s)
+        fields = tuple(_kept(field, kept) for field in moments.recording.fields if field is not moments.field)
+        files.append(_Part(recording.source, moments.clock.time, fields, (*recording.notes, *moments.notes), sha256))
+    notes = [note for each in files for note in each.notes]
+    placed = [files[0]]
+    for each in files[1:]:
+        moved, said = _placed(files[0], each, later_s)
         placed.append(moved)
         notes.append(said)
-    digest = hashlib.sha256("\n".join(part.sha256 for part in parts).encode()).hexdigest()
-    return make_log(_joined(placed, tuple(dict.fromkeys(notes))), digest, choices)
+    digest = hashlib.sha256("\n".join(each.sha256 for each in files).encode()).hexdigest()
+    log = make_log(_joined(placed, tuple(dict.fromkeys(notes))), digest, choices)
+    check_length(log)
+    return log
 
 
-def _kept(field: Field, kept: Any) -> Field:
+def _kept(field: Field, kept: BoolArray) -> Field:
+    """Leave the rows out that are none of the clock."""
     if kept.all():
         return field
     return replace(field, values=field.values[kept], texts=None if field.texts is None else field.texts[kept])

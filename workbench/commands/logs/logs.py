@@ -86,7 +86,7 @@ def add_log(
     Example:
         add-log car.session town.csv road.csv --on 1 --role lambda_measured=AFR
     """
-    check_together(together=together, apart=apart, later=later, rate=rate)
+    check_together(together=together, apart=apart, later=later, rate=rate, window=window)
     stated = _by_table(state, on)
     about = state.table_name(table) if table or not on else state.history.revision(on[0]).table.name
     options = {

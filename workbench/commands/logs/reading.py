@@ -16,6 +16,9 @@ from workbench.model.log import Drive, Log, Role
 from workbench.phrases import call, flag, join_phrases, phrase
 from workbench.work import Progress
 
+MOST_INSIDE = 200  # files of a folder
+SAME_TIME, MOST_SHARED = 0.8, 0.5  # of the shorter log, and of the roles of the one with fewer
+
 
 @dataclass(frozen=True)
 class Reading:
@@ -34,10 +37,6 @@ class Reading:
     again: bool = False
     together: bool = False
     apart: bool = False
-
-
-MOST_INSIDE = 200  # files of a folder
-SAME_TIME, MOST_SHARED = 0.8, 0.5  # of the shorter log, and of the roles of the one with fewer
 
 
 def read_as_before(
@@ -81,13 +80,17 @@ def read_as_before(
 def _read(
     files: Sequence[Path], roles: Mapping[Role, str], options: Mapping[str, Any]
 ) -> Generator[Progress, None, Log]:
-    if len(files) > 1:
-        return (yield from read_together(files, roles=roles, **options))
-    alone = {name: value for name, value in options.items() if name != "later_s"}
-    return (yield from read_log(files[0], roles=roles, **alone))
+    several = len(files) > 1
+    others = ("rate_hz", "window_s") if several else ("later_s",)  # what says nothing of so many files
+    own = {name: value for name, value in options.items() if name not in others}
+    return (
+        yield from (read_together(files, roles=roles, **own) if several else read_log(files[0], roles=roles, **own))
+    )
 
 
-def check_together(*, together: bool, apart: bool, later: float | None, rate: float | None) -> None:
+def check_together(
+    *, together: bool, apart: bool, later: float | None, rate: float | None, window: float | None
+) -> None:
     """Refuse statements about several files that contradict each other.
 
     Raises:
@@ -102,10 +105,11 @@ def check_together(*, together: bool, apart: bool, later: float | None, rate: fl
             phrase("{later} says how files of one drive lie to each other.", later=flag("later")),
             phrase("Give {together} too, or leave it out.", together=flag("together")),
         )
-    if together and rate is not None:
-        raise InputError(
-            "Files of one drive are put together by their clocks.", phrase("Leave {rate} out.", rate=flag("rate"))
-        )
+    for name, value in (("rate", rate), ("window", window)):
+        if together and value is not None:
+            raise InputError(
+                "Files of one drive are put together by their clocks.", phrase("Leave {flag} out.", flag=flag(name))
+            )
 
 
 def groups_of(files: Sequence[Path], *, together: bool) -> tuple[list[tuple[Path, ...]], frozenset[Path]]:
