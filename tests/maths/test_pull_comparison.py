@@ -40,4 +40,11 @@ def test_a_change_between_rounds_is_held_against_the_scatter_of_their_pulls() ->
     assert any("no more than pulls scatter" in line for line in steady)
     moved = sentences(pulls_of(0.050, 0.053, 0.047) + pulls_of(0.020, 0.022, revision=2, drive=2))
     assert any("-2.9 %: more than pulls scatter" in line for line in moved)
-    assert any("repeat within ±0.3 %" in line for line in moved)
+    assert any("repeat within ±0.3" in line for line in moved)
+
+
+def test_nothing_repeats_within_zero_and_zero_bears_no_minus() -> None:
+    told = " ".join(sentences(pulls_of(0.0102, 0.0104) + pulls_of(0.0101, 0.0103, revision=2, drive=2)))
+    assert "within ±0.01 %" in told
+    assert "moved by +0.0 %" in told
+    assert "-0.0" not in told

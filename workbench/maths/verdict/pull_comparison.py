@@ -94,12 +94,12 @@ def sentences(pulls: Sequence[NamedPull]) -> tuple[str, ...]:
     found = rounds_of(pulls)
     told += [
         phrase(
-            "Pulls {names} with revision {revision} repeat within ±{spread:.1f} % (standard deviation), mean "
+            "Pulls {names} with revision {revision} repeat within ±{spread:.2f} % (standard deviation), mean "
             "{error:+.1f} %.",
             names=", ".join(each.pulls),
             revision="?" if each.revision is None else each.revision,
             spread=100 * each.spread,
-            error=100 * each.error,
+            error=_tenths(each.error),
         )
         for each in found
         if len(each.pulls) > 1
@@ -107,6 +107,11 @@ def sentences(pulls: Sequence[NamedPull]) -> tuple[str, ...]:
     for before, after in pairwise(found):
         told.append(_between(before, after))
     return tuple(told)
+
+
+def _tenths(ratio: float) -> float:
+    """Give a ratio in tenths of a percent; zero bears no sign of less."""
+    return round(100 * ratio, 1) + 0.0
 
 
 def _between(before: PullRound, after: PullRound) -> str:
@@ -119,7 +124,7 @@ def _between(before: PullRound, after: PullRound) -> str:
         "From revision {old} to {new} the measured airflow at full throttle moved by {change:+.1f} %",
         old="?" if before.revision is None else before.revision,
         new="?" if after.revision is None else after.revision,
-        change=100 * change,
+        change=_tenths(change),
     )
     verdict = (
         phrase(": more than pulls scatter (±{off:.1f} %); something else changed between them.", off=100 * SURE * off)

@@ -60,8 +60,8 @@ class PullsTask(QWidget):
         self._scene = scene
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        self._said = label(tr("Looking for pulls…"), self, "soft", wrap=True)
-        column.addWidget(self._said)
+        self._hint = label(tr("Looking for pulls…"), self, "soft", wrap=True)
+        column.addWidget(self._hint)
         heads = _headings()
         self._table = QTableWidget(0, len(heads), self)
         self._table.setAccessibleName(tr("Pulls"))
@@ -82,6 +82,8 @@ class PullsTask(QWidget):
         self._leave.clicked.connect(self._leave_out)
         self._leave.setEnabled(False)
         column.addLayout(row(self._leave))
+        self._said = label("", self, wrap=True)
+        column.addWidget(self._said)
         column.addWidget(label(tr("Measured over commanded lambda, one line per pull"), self, "title", wrap=True))
         self._plot = Plot(tr("Pulls over engine speed"), self)
         self._plot.setMinimumHeight(self.fontMetrics().height() * 12)
@@ -97,7 +99,9 @@ class PullsTask(QWidget):
         self._pulls = [each for each in pulls if isinstance(each, dict)] if isinstance(pulls, list) else []
         besides = [window_text(line) for line in lines[len(self._pulls) :]]
         hint = tr("Choose a pull to see it in the log. The wideband is drawn as it was logged, later than the engine.")
-        self._said.setText("\n".join([*besides, *([hint] if self._pulls else [])]))
+        self._hint.setText(hint)
+        self._hint.setVisible(bool(self._pulls))
+        self._said.setText("\n".join(besides))
         self._table.blockSignals(True)
         self._table.setRowCount(len(self._pulls))
         for line, pull in enumerate(self._pulls):
