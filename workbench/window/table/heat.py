@@ -13,6 +13,7 @@ from workbench.window.words.wording import tr
 STEPS = 64
 OPAQUE = 0xFF000000
 HATCH_PX = 6  # between the lines of a hatched cell
+SPARSE_PX = 9  # between those of an inferred one, which lean the other way: its number is still to be read off
 
 
 def edges(points: FloatArray) -> FloatArray:
@@ -87,10 +88,6 @@ class HeatItem(QGraphicsItem):
             painter.setPen(dots)
             painter.drawPoints(trail)
         painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.setPen(pen(self._theme.soft, 1.5))
-        for row, column in np.argwhere(self._inferred):
-            place = self._place(int(row), int(column))
-            painter.drawLine(place.topLeft(), place.bottomRight())
         painter.setPen(pen(self._theme.attention, 3))
         for row, column in np.argwhere(self._cliffs):
             painter.drawRect(self._place(int(row), int(column)))
@@ -116,10 +113,15 @@ class HeatItem(QGraphicsItem):
         inside = ((rows >= 0) & (rows < high))[:, None] & ((columns >= 0) & (columns < wide))
         cell = rows.clip(0, high - 1)[:, None], columns.clip(0, wide - 1)
         codes = self._codes[cell]
-        if self._unknown.any():
-            place = np.arange(seen.top(), seen.bottom() + 1)[:, None] + np.arange(seen.left(), seen.right() + 1)
-            hatch = QColor(self._theme.soft).rgb()
-            codes = np.where(self._unknown[cell] & (place % HATCH_PX == 0), hatch, codes)
+        # In pixels: lines from corner to corner of unequal cells join into what looks like contours.
+        down, across = np.arange(seen.top(), seen.bottom() + 1)[:, None], np.arange(seen.left(), seen.right() + 1)
+        hatch = QColor(self._theme.soft).rgb()
+        for marked, place, apart in (
+            (self._unknown, down + across, HATCH_PX),
+            (self._inferred, down - across, SPARSE_PX),
+        ):
+            if marked.any() and marked.shape == self._codes.shape:
+                codes = np.where(marked[cell] & (place % apart == 0), hatch, codes)
         pixels = np.ascontiguousarray(np.where(inside, codes, 0).astype(np.uint32))
         picture = QImage(
             pixels.data, seen.width(), seen.height(), 4 * seen.width(), QImage.Format.Format_ARGB32_Premultiplied

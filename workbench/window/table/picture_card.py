@@ -13,6 +13,7 @@ from workbench.window.scene.scene import Scene
 from workbench.window.table.beside import colour_of, long_name, sign_of
 from workbench.window.table.curve_view import CurveView
 from workbench.window.table.grid_view import GridView
+from workbench.window.table.inferred_marks import cell_marks
 from workbench.window.words.wording import tr
 
 LINE, DASH = "━", "╍"
@@ -89,6 +90,7 @@ def legend_text(scene: Scene, theme: Theme) -> str:
     if layer in ("value", "change"):
         beside = enumerate(scene.beside)
         parts += [(colour_of(at, theme), sign_of(at), html.escape(long_name(each))) for at, each in beside]
+    parts += _of_marks(scene, theme, grid=grid)
     if grid and scene.focus.layer in MEASURED:
         parts.append((theme.soft, "▨", tr("nothing measured")))
     if scene.focus.before and scene.reference is not None:
@@ -115,6 +117,15 @@ def _of_values(scene: Scene, theme: Theme, *, grid: bool) -> list[Part]:
         words = tr("below: change since revision {id}, %").format(id=reference.id)
         parts.append((theme.soft, "▁", words))
     return parts
+
+
+def _of_marks(scene: Scene, theme: Theme, *, grid: bool) -> list[Part]:
+    """Name the marks of inferred cells and of cliffs, where there are such."""
+    if scene.focus.layer not in ("value", "change"):
+        return []
+    marks = cell_marks(scene)
+    inferred = [(theme.soft, "▧" if grid else "○", tr("inferred"))] if marks.inferred.any() else []
+    return [*inferred, *([(theme.attention, "□", tr("cliff"))] if marks.cliffs.any() else [])]
 
 
 def _of_ratio(scene: Scene, theme: Theme) -> list[Part]:
