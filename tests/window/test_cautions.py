@@ -59,6 +59,12 @@ def test_each_is_acknowledged_with_a_reason_and_stands_no_longer_in_the_way(
     assert "open-cautions" in open_ones(careful)
 
 
+def test_acknowledging_leads_to_where_the_cautions_stand(careful: MainWindow, settle: Callable[[], None]) -> None:
+    careful._workshop.do("acknowledge")
+    settle()
+    assert isinstance(careful._workshop.bench.drawer.task, CautionsTask)
+
+
 def test_a_caution_shows_its_place_in_the_log(careful: MainWindow, settle: Callable[[], None]) -> None:
     careful._workshop.do("cautions")
     settle()

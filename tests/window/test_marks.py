@@ -1,16 +1,19 @@
 """What was never measured, or stands beside a cliff, is marked in numbers and picture, and mended by one click."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
+from PySide6.QtGui import QColor, QImage, QPainter
 
 from workbench.cli import main as command_line
 from workbench.window.kit.theme import LIGHT
 from workbench.window.shell.main_window import MainWindow
 from workbench.window.table.inferred_marks import cell_marks
 from workbench.window.table.layers import layer_picture
+from workbench.window.table.picture_card import legend_text
 from workbench.window.tasks.approve_task import ApproveTask
 from workbench.window.tasks.remedies import BLEND, CARRY, CLIFF, TAPER, Remedies
 from workbench.window.words.phrasing import window_text
@@ -103,3 +106,42 @@ def _largest_step(window: MainWindow) -> float:
     state = window._workshop.bridge.scene.state
     first = state.history.revisions[0].table
     return float(np.abs(np.diff(np.log(state.table().values / first.values))).max())
+
+
+def test_what_one_click_mends_stands_before_other_objections(opened: Opened, settle: Callable[[], None]) -> None:
+    window = opened("curve", "leave")
+    window._workshop.do("approve")
+    settle()
+    listed = window._workshop.bench.drawer.task.arguments()["accept"]
+    assert listed[0] == CLIFF
+    assert len(listed) > 1
+
+
+@pytest.mark.parametrize(
+    ("kind", "undriven", "sign"),
+    [("curve", "carry", "○ inferred"), ("grid", "carry", "▧ inferred"), ("curve", "leave", "□ cliff")],
+)
+def test_the_picture_names_its_marks_while_it_shows_them(opened: Opened, kind: str, undriven: str, sign: str) -> None:
+    scene = opened(kind, undriven)._workshop.bridge.scene
+    for layer, named in (("value", True), ("ratio", False)):
+        shown = replace(scene, focus=replace(scene.focus, layer=layer))
+        assert (sign in legend_text(shown, LIGHT)) == named
+
+
+def test_inferred_cells_of_a_grid_are_hatched_at_one_slope_whatever_their_size(opened: Opened) -> None:
+    """Lines along the diagonals of unequal cells would join into what looks like contours."""
+    window = opened("grid", "carry")
+    cells = window._workshop.bench.picture.grid._cells
+    unequal = np.array([0.0, 1.0, 8.0])
+    colours = np.full((2, 2, 3), 255, dtype=np.uint8)
+    cells.show_cells(np.array([0.0, 4.0]), np.array([0.0, 9.0]), colours, np.zeros((2, 2), dtype=np.bool_), LIGHT)
+    cells._xs, cells._ys = unequal, unequal
+    cells.show_marks(np.ones((2, 2), dtype=np.bool_), np.zeros((2, 2), dtype=np.bool_))
+    image = QImage(80, 80, QImage.Format.Format_ARGB32_Premultiplied)
+    painter = QPainter(image)
+    painter.scale(10, 10)
+    cells._paint_fills(painter)
+    painter.end()
+    dark = np.array([[image.pixelColor(x, y) == QColor(LIGHT.soft) for x in range(80)] for y in range(80)])
+    assert dark.any(axis=0).all()
+    assert np.array_equal(dark[1:, 1:], dark[:-1, :-1])

@@ -68,6 +68,8 @@ class Tasks(QObject):
             self._runner.drop()
             self._runner.run(word, {})  # what was done last, whatever it was done to
             return
+        if word == "acknowledge" and preset is None:
+            word = "cautions"  # each is acknowledged where it stands
         self.word = word
         self._runner.drop()
         openers = {
@@ -260,7 +262,7 @@ class Tasks(QObject):
     def _weigh_again(self, task: ApproveTask) -> None:
         """List the objections anew where other evidence brings others."""
         listed = self._objections()
-        if [name for name, _ in listed] != list(task.arguments()["accept"]):
+        if {name for name, _ in listed} != set(task.arguments()["accept"]):
             focus = QApplication.focusWidget()
             inside = focus is not None and self._drawer.isAncestorOf(focus)
             self._show_approve(listed, task.by.text(), task.reasons)
@@ -272,6 +274,8 @@ class Tasks(QObject):
         remedies = {each.name: Remedies(scene, each, self._drawer) for each in self._mendable}
         for each in remedies.values():
             each.chosen.connect(self._mend)
+        # What one click mends stands first, where it is seen without scrolling.
+        listed = sorted(listed, key=lambda each: each[0] not in remedies)
         task = ApproveTask(scene, listed, by, self._drawer, reasons, remedies)
         go = button(tr("Approve"), tr("Approve this revision under your name."), self._drawer, "step")
         go.clicked.connect(self.run)
