@@ -88,7 +88,13 @@ def test_every_icon_of_a_command_is_drawn(window: MainWindow) -> None:
         assert painted > 12, command.word
 
 
-OWN_TASKS = {"correct": CorrectTask, "approve": ApproveTask, "cautions": CautionsTask, "pulls": PullsTask}
+OWN_TASKS = {
+    "correct": CorrectTask,
+    "approve": ApproveTask,
+    "acknowledge": CautionsTask,
+    "cautions": CautionsTask,
+    "pulls": PullsTask,
+}
 WITHOUT_TASK = ("new", "copy", "paste", "undo", "redo", "card")
 
 
@@ -148,6 +154,14 @@ def test_the_palette_finds_a_command_by_words_and_does_it(opened: MainWindow, qt
     task = opened._workshop.bench.drawer.task
     assert isinstance(task, Form)
     assert opened._workshop.bench.drawer.accessibleName() == COMMANDS["smooth"].title
+
+
+def test_the_palette_knows_the_words_of_the_command_line(opened: MainWindow, qtbot: QtBot) -> None:
+    for word in COMMANDS:
+        qtbot.keySequence(opened, "Ctrl+F")
+        qtbot.keyClicks(QApplication.focusWidget(), word)
+        assert opened._workshop.palette._list.currentItem().data(Qt.ItemDataRole.UserRole) == word
+        qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Escape)
 
 
 def named(widget: QWidget) -> str:

@@ -93,7 +93,9 @@ class Palette(QFrame):
         self._list.clear()
         words = text.lower().split()
         for action in self._actions:
-            haystack = f"{action.text()} {action.statusTip()} {action.property('sayings') or ''}".lower()
+            # Its name too: whoever knows the command line types the command's word.
+            says = (action.text(), action.statusTip(), action.property("sayings") or "", action.objectName())
+            haystack = " ".join(says).lower()
             if all(word in haystack for word in words):
                 keys = action.shortcut().toString(QKeySequence.SequenceFormat.NativeText)
                 item = QListWidgetItem(action.icon(), action.text())
@@ -104,11 +106,14 @@ class Palette(QFrame):
                 if not action.isEnabled():
                     item.setFlags(item.flags() & ~Qt.ItemFlag.ItemIsEnabled)
                 self._list.addItem(item)
-        # Titles that begin with what was typed stand first.
-        begins = next(
-            (i for i in range(self._list.count()) if self._list.item(i).text().lower().startswith(text.lower())), 0
-        )
-        self._list.setCurrentRow(begins)
+        self._list.setCurrentRow(self._meant(text.lower()))
+
+    def _meant(self, typed: str) -> int:
+        """Give the row of the command of that very name, else the first whose title begins so, else the first."""
+        items = [self._list.item(row) for row in range(self._list.count())]
+        named = [row for row, item in enumerate(items) if item.data(Qt.ItemDataRole.UserRole) == typed]
+        begun = [row for row, item in enumerate(items) if item.text().lower().startswith(typed)]
+        return next(iter(named + begun), 0)
 
     def _do(self) -> None:
         item = self._list.currentItem()
