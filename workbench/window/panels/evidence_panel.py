@@ -276,7 +276,10 @@ def told_first(sentences: list[str], evidence: Evidence, chosen: np.ndarray) -> 
     """
     plan = [window_text(line) for line in evidence.plan]
     own = [sentence for sentence in sentences if sentence not in plan]
-    return (own if (chosen & evidence.driven).any() else sentences)[:2]
+    if (chosen & evidence.driven).any():
+        return own[:2]
+    # The plan is about the whole table, mostly about other cells than these: it says that it is the plan.
+    return [*own, *(tr("To drive next: {sentence}").format(sentence=sentence) for sentence in plan)][:2]
 
 
 def advice(evidence: Evidence, chosen: np.ndarray, storage_step: float = 0.0) -> list[str]:
