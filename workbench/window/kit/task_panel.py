@@ -66,6 +66,7 @@ class Drawer(Card):
         self.setAccessibleName(title)
         self._silence()
         self._body.addWidget(task)
+        self._place.verticalScrollBar().setValue(0)  # what was shown before may have been scrolled
         self._feet.addStretch(1)
         for foot in feet:
             self._feet.addWidget(foot)

@@ -106,7 +106,7 @@ class BudgetBar(QWidget):
             wide = area.width() * square / sum(squares)
             piece = QRectF(left, area.top(), wide, area.height())
             colour = self._theme.accent if fill is FILLS[0] else self._theme.soft
-            painter.fillRect(piece, QColor(self._theme.edge))
+            painter.fillRect(piece, QColor(self._theme.card))  # against which soft marks are seen in every theme
             painter.setBrush(QColor(colour))
             brush = painter.brush()
             brush.setStyle(fill)

@@ -96,6 +96,7 @@ class StartPage(QWidget):
             under = QHBoxLayout()  # beside the words it would take the room that their longest needs in large text
             under.addWidget(self._samples[-1])
             under.addStretch(1)
+            words.addSpacing(6)
             words.addLayout(under)
             card.column.addSpacing(14)
             card.column.addLayout(line)

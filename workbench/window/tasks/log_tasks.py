@@ -127,7 +127,8 @@ class DriveTask(QWidget):
         self._units: dict[str, Elided] = {}
         self._channels = QGridLayout()
         self._channels.setVerticalSpacing(2)
-        self._channels.setColumnStretch(0, 1)
+        for side in (0, 1):  # half each: a role that is cut may not tell which bank it is of
+            self._channels.setColumnStretch(side, 1)
         column.addLayout(self._channels)
         self.turns = Turns(self)
         self.turns.put(*(partial(self._add_channels, first) for first in range(0, len(log.channels), AT_ONCE)))
