@@ -17,7 +17,7 @@ def wideband_delay(
     state: State,
     delay: Annotated[str, Called("Delay", "S")] = "",
     *,
-    log: Annotated[DriveId | None, Called("For the drive alone", unset="the car")] = None,
+    log: Annotated[DriveId | None, Called("Keep it for", unset="the car")] = None,
 ) -> Answer[KeptDelay | None]:
     """Keep a delay of the wideband for the car, or for one drive alone; without one, let it be estimated again.
 
@@ -27,7 +27,7 @@ def wideband_delay(
     Args:
         delay: seconds, as in 1.1; who knows them gives fixed delay, gas volume and sensor lag, as in 0.1,1.0,0.08 or
             fixed=0.1,volume=1.0,lag=0.08.
-        log: number of the drive; the whole car if not given.
+        log: number of the drive, to keep it for that one alone; the whole car if not given.
 
     Example:
         wideband-delay car.session 1.1 --log 2

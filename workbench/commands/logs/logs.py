@@ -50,6 +50,9 @@ def add_log(
     files: tuple[ExistingFile, ...],
     *,
     on: Annotated[tuple[RevisionId, ...], Called("Driven on revision")] = (),
+    together: Annotated[bool, Called("All files are of one drive")] = False,
+    apart: Annotated[bool, Called("Each file is a drive of its own")] = False,
+    later: Annotated[float | None, Called("Later start of further files (s)", "SECONDS")] = None,
     role: Roles = (),
     wideband: Wideband = "auto",
     rate: RowsASecond = None,
@@ -59,9 +62,6 @@ def add_log(
     part: SheetOrPart = "",
     dbc: DbcFile = None,
     again: bool = False,
-    together: Annotated[bool, Called("All files are of one drive")] = False,
-    apart: Annotated[bool, Called("Each file is a drive of its own")] = False,
-    later: Annotated[float | None, Called("Later start of further files (s)", "SECONDS")] = None,
     table: TableName = FIRST,
 ) -> Job[tuple[Drive, ...]]:
     """Add one or more logs and tie them to the revision that was in the car; all or none.
@@ -69,6 +69,9 @@ def add_log(
     Args:
         files: the logs, or folders of them; files of a folder that are no logs are named and left out.
         on: the revision that was in the car; of tables not named, the one put in the car last, or the current one.
+        together: read all files as one log of one drive, as of an ECU and of a wideband of its own.
+        apart: add each file as a log of its own, even if they run over the same time.
+        later: of files of one drive: how much later than the first the others began, where nothing in them tells it.
         role: assign a channel to a role, as in airflow=MAF; otherwise roles are recognised and listed.
         wideband: wideband position, before or after the catalyst; auto recognises it.
         rate: rows per second, for a log without a time column.
@@ -78,9 +81,6 @@ def add_log(
         part: the sheet of a workbook, or the file in a zip with several.
         dbc: a DBC file that describes the messages of a CAN capture.
         again: add a log even if the session has one with the same content.
-        together: read all files as one log of one drive, as of an ECU and of a wideband of its own.
-        apart: add each file as a log of its own, even if they run over the same time.
-        later: with together: how much later than the first the other files began, where nothing in them tells it.
         table: the table that was driven; the first one if not given.
 
     Example:
