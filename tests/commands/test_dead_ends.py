@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from workbench.commands.evidence.evidence import evidence
 from workbench.commands.logs.logs import add_log, amend_log
 from workbench.commands.logs.stating import analogue_input, compute
 from workbench.commands.record.settings import settings
@@ -105,3 +106,20 @@ def test_bare_units_are_still_a_header(tmp_path: Path) -> None:
     path = tmp_path / "curve.csv"
     path.write_text("Hz,g/s\n2000,5\n4000,20\n6000,60\n")
     assert read_table(path)[0].axes[0].unit == "Hz"
+
+
+def test_channels_read_in_turn_are_told_to_be_logged_more_often_not_to_be_driven_otherwise(tmp_path: Path) -> None:
+    session = make(tmp_path)
+    names = ("Engine speed (rpm)", "Hot wire (Hz)", "Throttle (%)", "Short trim (%)")
+    lines = []
+    for at, moment in enumerate(np.arange(0, 600, 2.0)):
+        cells = [""] * len(names)
+        cells[at % len(names)] = f"{COLUMNS[names[at % len(names)]][at]:.4f}"
+        lines.append(",".join([f"{moment:.1f}", *cells]))
+    path = tmp_path / "turns.csv"
+    path.write_text("\n".join([",".join(["Time (s)", *names]), *lines]) + "\n")
+    session.record(run(add_log(session.state, (path,), role=("sensor_signal=Hot wire",))).change)
+    with pytest.raises(InputError, match="No sample of") as refused:
+        run(evidence(session.state))
+    assert "read several times a second" in (refused.value.hint or "")
+    assert "Drive warm" not in (refused.value.hint or "")

@@ -33,7 +33,7 @@ from workbench.maths.drives.exhaust import look_again
 from workbench.maths.drives.hidden_purge import solve_without_vapour
 from workbench.maths.drives.pooling import gate_counts, samples_of, solve_drives, solve_fully
 from workbench.maths.drives.visits import Visits
-from workbench.maths.signals.gating import engine_gates
+from workbench.maths.signals.gating import NO_READING, engine_gates
 from workbench.maths.solve.solve import Solution
 from workbench.maths.table.continuing import inferred
 from workbench.maths.uncertainty.budget import budget_of, combined, own_visits
@@ -44,6 +44,7 @@ from workbench.maths.verdict.plan import what_to_drive
 from workbench.maths.verdict.revision_match import fit_of_revisions
 from workbench.model.arrays import FloatArray, IntArray
 from workbench.model.evidence import BudgetItem, Caution, Delay, Evidence, Source
+from workbench.model.gate import GateCount
 from workbench.model.history import History, Revision
 from workbench.model.log import Drive
 from workbench.model.state import Settings
@@ -252,11 +253,22 @@ def _refuse_nothing(known: list[DriveFit], source: Source) -> None:
             " ",
             (
                 *dict.fromkeys(found),
-                "Drive warm, in closed loop or with a wideband and commanded lambda logged.",
+                _way_to_samples(known, tolls),
                 phrase("{add_log_command} lists the roles of the channels.", add_log_command=call("add-log")),
             ),
         ),
     )
+
+
+def _way_to_samples(known: list[DriveFit], tolls: tuple[GateCount, ...]) -> str:
+    """Say what would give samples; where no row holds all that is needed, no way of driving does."""
+    rows = sum(d.seen.time.size for d in known)
+    if any(each.name == NO_READING and each.rejected == rows for each in tolls):
+        return (
+            "No moment holds a reading of all that is needed, the table's axes and trims or lambda: log them, and few "
+            "other channels, so that each is read several times a second."
+        )
+    return "Drive warm, in closed loop or with a wideband and commanded lambda logged."
 
 
 def _evidence(
