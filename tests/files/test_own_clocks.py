@@ -10,7 +10,6 @@ from workbench.files.channels.merging import merge
 from workbench.files.logs import read_log
 from workbench.files.vocabulary.recording import Series
 from workbench.maths.signals.resync import played
-from workbench.maths.signals.sample_hold import held_notes
 from workbench.model.log import Log
 from workbench.model.series import written_on_change
 from workbench.work import run
@@ -105,9 +104,10 @@ def test_a_log_written_only_on_change_holds_every_value(tmp_path: Path) -> None:
     lines = ["Time (s),Engine speed (rpm),Coolant (degC),Throttle (%),Purge (%)"]
     lines += [f"{t:.1f},{','.join(cells)}" for t, *cells in zip(T, *columns, strict=True)]
     log = read(tmp_path, "\n".join(lines) + "\n")
-    assert written_on_change(log)
-    assert "only where they changed" in held_notes(log)[0]
+    assert any("written only on change: each value stands until the next one" in note for note in log.notes)
+    assert not written_on_change(log)  # nothing is left to hold
     np.testing.assert_array_equal(played(log, "engine_speed"), rpm)
+    assert not log.questions
 
 
 def test_a_fast_channel_with_blanks_does_not_hold(tmp_path: Path) -> None:

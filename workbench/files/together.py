@@ -18,7 +18,7 @@ from workbench.files.moments.time_axis import find_moments
 from workbench.files.vocabulary.recording import Field, Recording, TextArray
 from workbench.files.vocabulary.roles import role_by_name
 from workbench.files.vocabulary.spelling import unique_names
-from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.arrays import FloatArray
 from workbench.model.log import Log, Role
 from workbench.phrases import flag, phrase
 from workbench.work import Progress
@@ -76,7 +76,7 @@ def read_together(
         recording, sha256 = yield from read_recording(path, Options(choices, part, dbc))
         moments = find_moments(recording, None, units)
         kept = moments.clock.kept
-        fields = tuple(_kept(field, kept) for field in moments.recording.fields if field is not moments.field)
+        fields = tuple(field.on_rows(kept) for field in moments.recording.fields if field is not moments.field)
         files.append(_Part(recording.source, moments.clock.time, fields, (*recording.notes, *moments.notes), sha256))
     notes = [note for each in files for note in each.notes]
     placed = [files[0]]
@@ -88,13 +88,6 @@ def read_together(
     log = make_log(_joined(placed, tuple(dict.fromkeys(notes))), digest, choices)
     check_length(log)
     return log
-
-
-def _kept(field: Field, kept: BoolArray) -> Field:
-    """Leave the rows out that are none of the clock."""
-    if kept.all():
-        return field
-    return replace(field, values=field.values[kept], texts=None if field.texts is None else field.texts[kept])
 
 
 def _placed(first: _Part, part: _Part, later_s: float | None) -> tuple[_Part, str]:

@@ -63,6 +63,7 @@ class Alternative:
         unit: of the channel's values then; empty where they stay as they are.
         factor, offset: the values then are the ones as read, times the factor, plus the offset.
         inverse: and of that one over it.
+        held: and a value stands for the rows without one that follow it.
     """
 
     answer: str
@@ -72,6 +73,12 @@ class Alternative:
     factor: float = 1.0
     offset: float = 0.0
     inverse: bool = False
+    held: bool = False
+
+    @property
+    def changes_values(self) -> bool:
+        """Whether the channel's values are others then."""
+        return bool(self.unit or self.factor != 1 or self.offset or self.inverse or self.held)
 
 
 @dataclass(frozen=True)

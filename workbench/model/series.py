@@ -6,6 +6,7 @@ is a state, holds until it is written again. What is brought in so may place a r
 reading itself.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -74,11 +75,12 @@ class Series:
         gaps = np.diff(self.time)
         one_step = float(np.median(moves)) <= ONE_STEP * float(np.quantile(moves, 0.02))
         uneven = float(np.mean(gaps > UNEVEN * self.period)) > LONG_SHARE
-        return "on change" if one_step or uneven else "continuous"
+        return "on change" if one_step or (uneven and would_repeat(self.values)) else "continuous"
 
 
 FEWEST_WRITTEN, FEWEST_TELLING = 3, 2  # channels, to tell that a whole log is written on change
 FEWEST_LEVELS_AGAIN = 2.0  # readings for each different value, of a channel that would repeat itself
+EXPECTED_REPEATS = 5.0  # so many being expected, that there is none is no chance
 _ON_CHANGE: "WeakKeyDictionary[Log, bool]" = WeakKeyDictionary()
 
 
@@ -89,11 +91,12 @@ def written_on_change(log: Log) -> bool:
     that is not told: two of its readings seldom are the same, however it is written.
     """
     if log not in _ON_CHANGE:
-        _ON_CHANGE[log] = _writes_changes([log.playing(role) for role in log.roles])
+        _ON_CHANGE[log] = writes_changes([log.playing(role) for role in log.roles])
     return _ON_CHANGE[log]
 
 
-def _writes_changes(columns: list[FloatArray | None]) -> bool:
+def writes_changes(columns: Sequence[FloatArray | None]) -> bool:
+    """Tell the same of columns, each of shape (rows,)."""
     written = telling = 0
     for values in columns:
         seen = np.empty(0) if values is None else values[np.isfinite(values)]
@@ -105,6 +108,29 @@ def _writes_changes(columns: list[FloatArray | None]) -> bool:
             written += 1
             telling += seen.size >= FEWEST_LEVELS_AGAIN * np.unique(seen).size
     return written >= FEWEST_WRITTEN and telling >= FEWEST_TELLING
+
+
+def would_repeat(values: FloatArray) -> bool:
+    """Tell whether readings taken at even times would surely be the same as the one before now and then.
+
+    Args:
+        values: shape (readings,), none the same as the one before.
+    """
+    _, counts = np.unique(values, return_counts=True)
+    # By the levels alone; neighbours in time are alike more often than that.
+    return bool(np.sum(counts.astype(np.float64) ** 2) >= EXPECTED_REPEATS * values.size)
+
+
+def standing(values: FloatArray) -> FloatArray:
+    """Return a column in which each value stands for the rows without one that follow it.
+
+    Args:
+        values: shape (rows,), NaN where nothing was written.
+    """
+    rows = np.arange(values.size)
+    last = np.maximum.accumulate(np.where(np.isfinite(values), rows, -1))
+    held: FloatArray = np.where(last >= 0, values[np.maximum(last, 0)], np.nan)
+    return held
 
 
 def series_of(values: FloatArray, time: FloatArray) -> Series:

@@ -13,7 +13,8 @@ from workbench.model.ecu_format import AS_IS, EcuFormat
 from workbench.model.evidence import Caution, Delay
 from workbench.model.gate import Gates, Limits
 from workbench.model.history import Approval, Export, History, Revision, Signed
-from workbench.model.log import AnalogueInput, Channel, Column, Drive, LeftOut, Role, Wideband
+from workbench.model.log import Alternative, AnalogueInput, Channel, Column, Drive, LeftOut, Role, Wideband
+from workbench.model.series import standing
 from workbench.model.table import Table
 from workbench.phrases import call, phrase
 
@@ -233,6 +234,7 @@ class Reread:
         factor, offset: as above.
         note: what was assumed, as a sentence.
         inverse: whether they become one over that.
+        held: whether a value stands for the rows without one that follow it.
     """
 
     unit: str
@@ -240,19 +242,26 @@ class Reread:
     offset: float
     note: str = ""
     inverse: bool = False
+    held: bool = False
+
+    @classmethod
+    def as_answered(cls, chosen: Alternative) -> "Reread":
+        """Give what the answer to a question makes of a channel."""
+        return cls(chosen.unit, chosen.factor, chosen.offset, chosen.means, chosen.inverse, chosen.held)
 
     def channel(self, old: Channel) -> Channel:
         """Give the channel with its values understood so."""
-        if (self.factor, self.offset, self.inverse) == (1.0, 0.0, False):
+        if (self.factor, self.offset, self.inverse, self.held) == (1.0, 0.0, False, False):
             return replace(old, unit=self.unit)
-        return replace(old, unit=self.unit, column=Column(self.values(old.values)))
+        unit = old.unit if self.held and not self.unit else self.unit
+        return replace(old, unit=unit, column=Column(self.values(old.values)))
 
     def values(self, old: FloatArray) -> FloatArray:
         """Give what values become; nothing where they become infinite."""
         new = old * self.factor + self.offset
         if self.inverse:
             new = 1 / np.where(new == 0, np.nan, new)
-        return new
+        return standing(new) if self.held else new
 
 
 @dataclass(frozen=True)

@@ -111,9 +111,9 @@ def answer(
         chosen = next((a for word in given if (a := each.answered_by(word))), None)
         if chosen is not None:
             answered.append(each.question)
-            if chosen.unit or chosen.factor != 1 or chosen.offset or chosen.inverse:
+            if chosen.changes_values:
                 key = each.channel if log.channel(each.channel) is not None else ""
-                found[key] = Reread(chosen.unit, chosen.factor, chosen.offset, chosen.means, chosen.inverse)
+                found[key] = Reread.as_answered(chosen)
         elif _is_idle(log, each, after) or _is_stated(each, units, roles):
             answered.append(each.question)
     for name, unit in units.items():

@@ -11,6 +11,7 @@ from workbench.files.channels.crosschecks import Checked, cross_check
 from workbench.files.channels.measured import Measured, measure
 from workbench.files.channels.merging import hold, is_sparse
 from workbench.files.channels.mixture import ask_for_scaling, is_afr, is_mixture_name, settle_mixture
+from workbench.files.channels.on_change import Held, hold_what_is_written_on_change
 from workbench.files.channels.per_stroke import as_flow, stated_cylinders
 from workbench.files.channels.settling import settle
 from workbench.files.channels.stated_answers import answered, no_units
@@ -67,8 +68,8 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     """
     moments = find_moments(recording, choices.rate_hz, choices.units)
     recording = moments.recording
-    fields, notes = _numeric(recording.fields, moments.field, {name: role for role, name in choices.roles.items()})
-    fields, codes_noted = _without_codes(fields)
+    held, notes = _on_rows(recording, moments, choices)
+    fields, codes_noted = _without_codes(held.fields)
     counted = {name: count for name, text in choices.units.items() if (count := stated_cylinders(text))}
     measured = _measured(recording, fields, moments, choices, notes)
     measured, per_stroke, open_strokes = as_flow(measured, counted)
@@ -88,7 +89,8 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
         choices.stoichiometric_afr,
         choices.stoichiometric_of,
     )
-    all_notes = [*notes, *per_stroke, *codes_noted, *found.notes, *doubts, *unfit_for_roles(candidates, cast.roles)]
+    all_notes = [*notes, *held.notes, *per_stroke, *codes_noted, *found.notes, *doubts]
+    all_notes += unfit_for_roles(candidates, cast.roles)
     checked = cross_check(found, cast, measured, moments.clock.time, choices.roles)
     all_notes += checked.notes
     if (why := join_phrases("; ", checked.objections)) and choices.must_be_plausible:
@@ -101,6 +103,7 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     for channel in by_name.values():
         channel.values.flags.writeable = False  # so that the log can keep them without a copy
     roles = _playing(cast, checked, choices)
+    asked = (*_about(held.questions, roles), *checked.questions)
     log = Log(
         recording.source,
         sha256,
@@ -112,10 +115,24 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
         roles,
         {role: cast.reasons[role] for role in roles},
         tuple(dict.fromkeys([*recording.notes, *moments.notes, *all_notes])),
-        (*moments.questions, *open_strokes, *checked.questions, *_unscaled(measured, roles, choices)),
+        (*moments.questions, *open_strokes, *asked, *_unscaled(measured, roles, choices)),
         moments.recorded,
     )
     return answered(log, no_units(choices.units))
+
+
+def _on_rows(recording: Recording, moments: Moments, choices: Choices) -> tuple[Held, list[str]]:
+    """Return the columns of numbers on the rows that have a time, those written on change held."""
+    kept = [each.on_rows(moments.clock.kept) for each in recording.fields if each is not moments.field]
+    fields, notes = _numeric(kept, {name: role for role, name in choices.roles.items()})
+    if choices.window_s is not None:  # the user says how long a value stands
+        return Held(fields), notes
+    return hold_what_is_written_on_change(fields, choices.units), notes
+
+
+def _about(questions: Sequence[Question], roles: Mapping[Role, str]) -> list[Question]:
+    """Leave out questions about channels that play no role, so that nothing rests on the answer."""
+    return [each for each in questions if each.channel in roles.values()]
 
 
 def _playing(cast: Cast, checked: Checked, choices: Choices) -> dict[Role, str]:
@@ -161,7 +178,7 @@ def _measured(
                 phrase("It has: {known}.", known=known),
             )
     units = {name: text for name, text in choices.units.items() if find_unit(text) is not None}
-    measured = [measure(each, moments.clock.kept, units.get(each.name, "")) for each in fields]
+    measured = [measure(each, units.get(each.name, "")) for each in fields]
     if recording.time is None and choices.window_s is not None:
         measured, assumed = _bridged(measured, moments.clock.time, choices.window_s)
         notes += assumed
@@ -250,15 +267,13 @@ def _scaled(channel: Measured, choices: Choices, scales: Mapping[str, float]) ->
     return settle_mixture(channel, choices.stoichiometric_afr, scales)[0]
 
 
-def _numeric(fields: Sequence[Field], clock: Field | None, stated: Mapping[str, Role]) -> tuple[list[Field], list[str]]:
+def _numeric(fields: Sequence[Field], stated: Mapping[str, Role]) -> tuple[list[Field], list[str]]:
     """Return the columns of numbers, turning texts that stand for a state into numbers."""
     numeric: list[Field] = []
     left_out: list[str] = []
     empty: list[str] = []
     states: list[str] = []
     for candidate in fields:
-        if candidate is clock:
-            continue
         if candidate.texts is None:
             numeric.append(candidate)
             continue

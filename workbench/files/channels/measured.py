@@ -78,15 +78,14 @@ class Measured:
         return replace(self, values=np.where(bad, np.nan, self.values))
 
 
-def measure(field: Field, kept: BoolArray, stated: str = "") -> Measured:
+def measure(field: Field, stated: str = "") -> Measured:
     """Understand a column's unit and turn its values into the base unit.
 
     Args:
         field: the column.
-        kept: rows that have a time, shape (rows,).
         stated: its unit, where the user said so; that stands before what the file says.
     """
-    values = field.values if kept.all() else field.values[kept]
+    values = field.values
     unit = find_unit(stated or field.unit or unit_in_name(field.name))
     if unit is not None and unit.quantity == "frequency" and role_by_name(field.name, "rpm") == "engine_speed":
         unit = Unit("turning", "revolution/second")  # turns a second, or so many thousand

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from workbench.errors import InputError
+from workbench.files.channels.on_change import AS_READ, ON_CHANGE
 from workbench.files.channels.per_stroke import stated_cylinders
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.log import Log, typed_flag
@@ -13,7 +14,11 @@ from workbench.phrases import phrase
 
 def no_units(stated: Mapping[str, str]) -> dict[str, str]:
     """Give the statements that name neither a unit nor a number of cylinders: only a question can know them."""
-    return {name: text for name, text in stated.items() if find_unit(text) is None and not stated_cylinders(text)}
+    return {
+        name: text
+        for name, text in stated.items()
+        if find_unit(text) is None and not stated_cylinders(text) and text not in (ON_CHANGE, AS_READ)
+    }
 
 
 def answered(log: Log, words: Mapping[str, str]) -> Log:
@@ -36,8 +41,8 @@ def answered(log: Log, words: Mapping[str, str]) -> Log:
                 "Give it as in degF, kPa, kg/h, lambda, phi, fraction, factor, ms.",
             )
         channels = log.channels
-        if chosen.unit or chosen.factor != 1 or chosen.offset or chosen.inverse:
-            made = Reread(chosen.unit, chosen.factor, chosen.offset, chosen.means, chosen.inverse)
+        if chosen.changes_values:
+            made = Reread.as_answered(chosen)
             channels = tuple(made.channel(each) if each.name == name else each for each in channels)
         log = replace(
             log,

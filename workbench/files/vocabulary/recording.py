@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from workbench.files.vocabulary.clock_scale import SECONDS, Scale
-from workbench.model.arrays import FloatArray
+from workbench.model.arrays import BoolArray, FloatArray
 from workbench.phrases import phrase
 
 TextArray = NDArray[np.object_]
@@ -30,6 +30,12 @@ class Field:
     unit: str
     values: FloatArray
     texts: TextArray | None = None
+
+    def on_rows(self, kept: BoolArray) -> "Field":
+        """Return the column on some of its rows; itself where these are all. `kept` has shape (rows,)."""
+        if kept.all():
+            return self
+        return Field(self.name, self.unit, self.values[kept], None if self.texts is None else self.texts[kept])
 
 
 @dataclass(frozen=True, eq=False)
