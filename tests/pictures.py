@@ -43,22 +43,22 @@ def settle(window: MainWindow) -> None:
 
 def do(name: str) -> Callable[[MainWindow], None]:
     """Make a step that does an act or opens a command."""
-    return lambda window: window._workshop.do(name)
+    return lambda window: window.equip().do(name)
 
 
 def look(**focus: object) -> Callable[[MainWindow], None]:
     """Make a step that looks at something."""
-    return lambda window: window._workshop.bridge.focus(**focus)
+    return lambda window: window.equip().bridge.focus(**focus)
 
 
 def typed(text: str) -> Callable[[MainWindow], None]:
     """Make a step that begins an entry."""
-    return lambda window: window._workshop.bench.numbers.begin(text)
+    return lambda window: window.equip().bench.numbers.begin(text)
 
 
 def refuse(window: MainWindow) -> None:
     """Show a refusal."""
-    window._workshop.bench.notice.say_refused(
+    window.equip().bench.notice.say_refused(
         FileError("town.csv holds no time.", "Say how many rows a second it has: --rate.")
     )
 
@@ -67,8 +67,8 @@ def leave(**focus: object) -> Callable[[MainWindow], None]:
     """Make a step that leaves the task and looks at something."""
 
     def step(window: MainWindow) -> None:
-        window._workshop.bench.drawer.leave()
-        window._workshop.bridge.focus(**focus)
+        window.equip().bench.drawer.leave()
+        window.equip().bridge.focus(**focus)
 
     return step
 
@@ -77,9 +77,9 @@ def take(*names: str) -> Callable[[MainWindow], None]:
     """Make a step that adds logs by their names in the folder of the session."""
 
     def step(window: MainWindow) -> None:
-        state = window._workshop.bridge.scene.state
+        state = window.equip().bridge.scene.state
         assert state is not None
-        window._workshop.routes.take([Path(state.path).with_name(name) for name in names])
+        window.equip().routes.take([Path(state.path).with_name(name) for name in names])
 
     return step
 
@@ -90,16 +90,16 @@ CURVE: tuple[Screen, ...] = (
     ("curve_3_ratio", leave(layer="ratio", cell=(22,), blocks=(((20, 25),),), cursor_s=104.0)),
     (
         "curve_4_value_typed",
-        lambda w: (w._workshop.bridge.focus(layer="value"), w._workshop.bench.numbers.begin("+3%")),
+        lambda w: (w.equip().bridge.focus(layer="value"), w.equip().bench.numbers.begin("+3%")),
     ),
     ("curve_5_correct", do("correct")),
-    ("curve_6_corrected", lambda w: (w._workshop.do("apply"), w._workshop.bench.drawer.leave())),
+    ("curve_6_corrected", lambda w: (w.equip().do("apply"), w.equip().bench.drawer.leave())),
     ("curve_7_change", look(layer="change", cursor_s=None)),
     ("curve_8_approve", do("approve")),
     ("curve_9_lanes", do("lanes")),
-    ("curve_10_refused", lambda w: (w._workshop.bench.drawer.leave(), refuse(w))),
-    ("curve_11_search", lambda w: (w._workshop.bench.notice.hide(), w._workshop.do("search"))),
-    ("curve_12_keys", lambda w: (w._workshop.palette.leave(), w._workshop.do("keys"))),
+    ("curve_10_refused", lambda w: (w.equip().bench.drawer.leave(), refuse(w))),
+    ("curve_11_search", lambda w: (w.equip().bench.notice.hide(), w.equip().do("search"))),
+    ("curve_12_keys", lambda w: (w.equip().palette.leave(), w.equip().do("keys"))),
 )
 SAMPLE: tuple[Screen, ...] = (
     ("sample_1", look(layer="ratio", cell=(22,), blocks=(((20, 25),),), cursor_s=104.0)),
@@ -112,7 +112,7 @@ GRID: tuple[Screen, ...] = (
     ("grid_4_ratio", look(layer="ratio", blocks=(((5, 8), (3, 6)),))),
     ("grid_5_standing", look(layer="standing", blocks=())),
     ("grid_6_smooth", do("smooth")),
-    ("grid_7_corrected", lambda w: (w._workshop.bench.drawer.leave(), w._workshop.routes._runner.run("correct", {}))),
+    ("grid_7_corrected", lambda w: (w.equip().bench.drawer.leave(), w.equip().routes._runner.run("correct", {}))),
     ("grid_8_change", look(layer="change")),
     ("grid_9_export", do("export")),
 )  # fmt: skip
@@ -130,7 +130,7 @@ def render(folder: Path, themes: list[str]) -> int:
         window.equip()
         made += shoot(window, folder, "start", themes)
         for table, screens in (("airflow_stale.csv", CURVE), ("efficiency_stale.csv", GRID)):
-            window._workshop.opening.begin_from(Path(scratch) / table)
+            window.equip().opening.begin_from(Path(scratch) / table)
             for name, step in screens:
                 step(window)
                 settle(window)
@@ -142,7 +142,7 @@ def render(folder: Path, themes: list[str]) -> int:
             step(window)
             settle(window)
             made += shoot(window, folder, name, themes)
-        window._workshop.do("start")
+        window.equip().do("start")
         window.close()
     return made
 
@@ -151,8 +151,8 @@ def shoot(window: MainWindow, folder: Path, name: str, themes: list[str]) -> int
     """Take one screen in all themes and at all sizes."""
     made = 0
     for theme in themes:
-        if window._workshop.bench.theme.name != theme:
-            window._workshop.dress(theme, 10)
+        if window.equip().bench.theme.name != theme:
+            window.equip().dress(theme, 10)
         for width, height in SIZES:
             window.resize(width, height)
             settle(window)

@@ -197,7 +197,7 @@ def longest_pause(folder: Path) -> float:
     window = MainWindow(Memory())
     window.show()
     window.equip()
-    window._workshop.opening.begin_from(folder / "t.csv", folder / "t.session")
+    window.equip().opening.begin_from(folder / "t.csv", folder / "t.session")
     until = time.monotonic() + 1
     while time.monotonic() < until:
         QApplication.processEvents()
@@ -205,11 +205,11 @@ def longest_pause(folder: Path) -> float:
     beat = Heartbeat(host)
     QApplication.processEvents()
     beat.restart()
-    window._workshop.routes.take([folder / "d.csv"])
-    while window._workshop.jobs.busy or window._workshop.bridge.scene.evidence is None:
+    window.equip().routes.take([folder / "d.csv"])
+    while window.equip().jobs.busy or window.equip().bridge.scene.evidence is None:
         QApplication.processEvents()
         time.sleep(0.001)
-    window._workshop.do("start")
+    window.equip().do("start")
     window.close()
     return beat.longest_s
 

@@ -149,9 +149,8 @@ def one_run(folder: Path) -> list[tuple[str, float, float, float, int, str]]:
         window.show()
         host = QObject()
         collector, beat = Collector(host), OwnWork(host)
-        wait(lambda: window._workshop is not None)
-        shop = window._workshop
-        assert shop is not None
+        wait(lambda: bool(window.menuBar().actions()))  # they come with the rest
+        shop = window.equip()
 
         def idle() -> bool:
             return not shop.jobs.busy and not shop.opening.reading.busy

@@ -1,7 +1,6 @@
 """A window without a screen, the virtual car's short drives, and a fixture that leaves nothing behind."""
 
 import os
-import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -12,7 +11,6 @@ from PySide6.QtCore import QCoreApplication, QEvent, QSettings, QThreadPool
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 from screen import Screen
-from showing import is_busy
 
 from workbench.demo.drive import drive
 from workbench.demo.engine import stale_table
@@ -67,24 +65,13 @@ def window(qtbot: QtBot, qapp: QApplication, tmp_path: Path) -> Iterator[MainWin
     assert QThreadPool.globalInstance().activeThreadCount() == 0
 
 
-ROUNDS = 8  # of events in which nothing more comes up
-
-
 @pytest.fixture
 def settle(qtbot: QtBot, window: MainWindow) -> Callable[[], None]:
-    """Waits until no job runs, no timer is about to do something, and the layout no longer moves."""
-
-    def wait() -> None:
-        calm, end = 0, time.monotonic() + 120
-        while calm < ROUNDS:
-            qtbot.wait(5)
-            calm = 0 if is_busy(window) else calm + 1
-            assert time.monotonic() < end, "the window never comes to rest"
-
-    return wait
+    """Waits until the window has come to rest."""
+    return Screen(window, qtbot).settle
 
 
 @pytest.fixture
-def screen(window: MainWindow, qtbot: QtBot, settle: Callable[[], None]) -> Screen:
+def screen(window: MainWindow, qtbot: QtBot) -> Screen:
     """The window, to be used as a user does."""
-    return Screen(window, qtbot, settle)
+    return Screen(window, qtbot)

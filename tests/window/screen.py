@@ -1,33 +1,70 @@
 """What a user does at the window and what is read off it: choose, press, type, fill, click, drop, read.
 
-The few places inside the window that this needs stand here and nowhere else.
+The few places inside the window that this needs stand here and nowhere else: a test asks for `screen`, or for a fixture
+that gives one at work, and knows nothing of how the window is put together but the names of its panels (`bench`).
 """
 
+import time
 import warnings
-from collections.abc import Callable
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QAction, QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QAbstractButton, QApplication, QDoubleSpinBox, QLineEdit, QPlainTextEdit, QWidget
 from pytestqt.qtbot import QtBot
-from showing import seen, texts_of
+from showing import is_busy, seen, texts_of
 
 from workbench.model.history import Revision
-from workbench.model.state import State
+from workbench.model.state import Change, State
+from workbench.window.kit.task_panel import Drawer
+from workbench.window.kit.worker import Jobs
+from workbench.window.scene.bridge import Bridge
+from workbench.window.scene.preferences import Memory
 from workbench.window.scene.scene import Scene
+from workbench.window.shell.actions import Actions
 from workbench.window.shell.main_window import MainWindow
+from workbench.window.shell.opening import Opening
+from workbench.window.shell.palette import Palette
+from workbench.window.shell.start_page import StartPage
+from workbench.window.shell.workspace import Bench
+from workbench.window.table.table_view import TableView
 
 LETTERS = (QLineEdit, QPlainTextEdit, QDoubleSpinBox)
+ROUNDS = 8  # of events in which nothing more comes up
 
 
 class Screen:
     """A window and the hands and eyes before it."""
 
-    def __init__(self, window: MainWindow, qtbot: QtBot, settle: Callable[[], None]) -> None:
+    def __init__(self, window: MainWindow, qtbot: QtBot) -> None:
         """Sit down before a window."""
-        self.window, self._qtbot, self.settle = window, qtbot, settle
+        self.window, self._qtbot = window, qtbot
         self._shop = window.equip()
+
+    def settle(self) -> None:
+        """Wait until no job runs, no timer is about to do something, and the layout no longer moves."""
+        calm, end = 0, time.monotonic() + 120
+        while calm < ROUNDS:
+            self._qtbot.wait(5)
+            calm = 0 if is_busy(self.window) else calm + 1
+            assert time.monotonic() < end, "the window never comes to rest"
+
+    def start_again(self, session: Path | None = None) -> "Screen":
+        """Close the window and start the program anew, on a session or where it ended; `quit` lets it go."""
+        self.window.close()
+        made = MainWindow(Memory())
+        made.resize(self.window.size())  # the screen of a test is smaller than the window
+        made.show()
+        made.open(session)
+        return Screen(made, self._qtbot)
+
+    def quit(self) -> None:
+        """Close the session and the window."""
+        self.do("start")
+        self.window.close()
+        self.window.deleteLater()
 
     def choose(self, title: str) -> None:
         """Choose an entry of the menus by what stands there."""
@@ -88,6 +125,58 @@ class Screen:
         QApplication.sendEvent(self.window, entering)
         QApplication.sendEvent(self.window, QDropEvent(QPointF(200, 200), copy, data, left, none))
 
+    def do(self, name: str) -> None:
+        """Do what the menu entry does that the code has that name for, without looking whether it is grey."""
+        self._shop.do(name)
+
+    def run(self, word: str, arguments: Mapping[str, Any]) -> None:
+        """Run a command on the session as a form does once it is filled in."""
+        self._shop.routes._runner.run(word, arguments)
+
+    def go(self) -> None:
+        """Run what the open form says, as its button does."""
+        self._shop.routes._tasks.run()
+
+    def begin_from(self, table: Path, session: Path | None = None) -> None:
+        """Begin a session from a table's file; it lies beside the table where nothing else is said."""
+        self._shop.opening.begin_from(table, session)
+
+    def open(self, session: Path) -> None:
+        """Open a session's file."""
+        self._shop.opening.open(session)
+
+    def close_session(self) -> None:
+        """Go back to the start page."""
+        self._shop.opening.leave()
+
+    def take(self, paths: list[Path]) -> None:
+        """Take files as if they had been dropped, wherever the mouse is."""
+        self._shop.take(paths)
+
+    def reload(self) -> None:
+        """Take in what another program wrote, as the window does when the user comes back to it."""
+        self._shop.reload()
+
+    def compare(self, reference: str) -> None:
+        """Set a file, or another session's revision, beside the table."""
+        self._shop.routes.outside.compare(reference)
+
+    def focus(self, **where: Any) -> None:
+        """Point at a cell, a moment, a layer, a revision."""
+        self._shop.bridge.focus(**where)
+
+    def record(self, change: Change) -> None:
+        """Write a change into the session."""
+        self._shop.bridge.record(change)
+
+    def dress(self, theme: str, points: int) -> None:
+        """Put the window into a theme and a text size at once."""
+        self._shop.dress(theme, points)
+
+    def leave_task(self) -> None:
+        """Close the task that is open."""
+        self.drawer.leave()
+
     @property
     def texts(self) -> list[str]:
         """All texts that are seen, heard or told on hovering."""
@@ -104,9 +193,49 @@ class Screen:
         return self._shop.bench.drawer.task
 
     @property
-    def numbers(self) -> QWidget:
+    def drawer(self) -> Drawer:
+        """The panel in which tasks open."""
+        return self._shop.bench.drawer
+
+    @property
+    def numbers(self) -> TableView:
         """The table's numbers."""
         return self._shop.bench.numbers.view
+
+    @property
+    def bench(self) -> Bench:
+        """The panels round the table, by their names."""
+        return self._shop.bench
+
+    @property
+    def start_page(self) -> StartPage:
+        """What is shown where no session is open."""
+        return self._shop.start
+
+    @property
+    def actions(self) -> Actions:
+        """The menu entries."""
+        return self._shop.acts
+
+    @property
+    def bridge(self) -> Bridge:
+        """What carries the session to the panels, and changes back."""
+        return self._shop.bridge
+
+    @property
+    def opening(self) -> Opening:
+        """What opens and begins sessions."""
+        return self._shop.opening
+
+    @property
+    def palette(self) -> Palette:
+        """The search over all menu entries."""
+        return self._shop.palette
+
+    @property
+    def jobs(self) -> Jobs:
+        """What works aside."""
+        return self._shop.jobs
 
     @property
     def scene(self) -> Scene:

@@ -95,6 +95,6 @@ def is_busy(window: MainWindow) -> bool:
     """Tell whether a job runs, a timer is about to do something, or a part is still to be drawn."""
     timers = window.findChildren(QTimer)
     soon = any(each.isActive() and each.isSingleShot() and each.interval() <= SOON_MS for each in timers)
-    shop = window._workshop
+    shop = window.equip()
     working = shop.jobs.busy or shop.opening.reading.busy
     return soon or working or any(each.waiting for each in window.findChildren(Turns))

@@ -3,6 +3,8 @@
 from collections.abc import Callable
 from pathlib import Path
 
+from screen import Screen
+
 from workbench.commands.record.branches import name_branch, put_in_car
 from workbench.commands.record.undoing import undo
 from workbench.commands.table.hand import scale
@@ -10,7 +12,6 @@ from workbench.session import Session
 from workbench.window.panels.next_step import figures
 from workbench.window.panels.revision_rows import Branch, Entry, rows_of
 from workbench.window.scene.scene import Focus, Scene
-from workbench.window.shell.main_window import MainWindow
 from workbench.window.tasks.form import Form
 
 
@@ -52,29 +53,28 @@ def test_the_strip_says_what_was_put_in_the_car(session: Session) -> None:
 
 
 def test_the_revision_chosen_in_the_history_is_put_in_the_car(
-    window: MainWindow, settle: Callable[[], None], session: Session
+    screen: Screen, settle: Callable[[], None], session: Session
 ) -> None:
     change = scale(session.state, by=1.02).change
     assert change is not None
     session.record(change)
     path = Path(session.state.path)
     session.close()
-    window.open(path)
+    screen.window.open(path)
     settle()
-    shop = window._workshop
-    rail = shop.bench.rail
+    rail = screen.bench.rail
     rows = [row for row in rail._entries.rows if isinstance(row, Entry)]
     rail.setCurrentIndex(rail._entries.index([row.revision.id for row in rows].index(1)))
-    shop.do("put-in-car")
+    screen.do("put-in-car")
     settle()
-    form = shop.bench.drawer.task
+    form = screen.task
     assert isinstance(form, Form)
     assert form.arguments()["revision"] == 1
-    shop.routes._tasks.run()
+    screen.go()
     settle()
-    state = shop.bridge.scene.state
+    state = screen.state
     assert state is not None
     assert [mark.revision for mark in state.in_car["airflow"]] == [1]
-    shop.do("undo")
+    screen.do("undo")
     settle()
-    assert shop.bridge.scene.state.in_car["airflow"] == ()
+    assert screen.state.in_car["airflow"] == ()

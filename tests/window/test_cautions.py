@@ -8,42 +8,42 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLineEdit, QPushButton
 from pytestqt.qtbot import QtBot
+from screen import Screen
 
 from workbench.cli import main as command_line
 from workbench.commands.evidence.next_step import against
 from workbench.session import Session
-from workbench.window.shell.main_window import MainWindow
 from workbench.window.tasks.cautions_task import CautionsTask
 from workbench.window.tasks.form import Form
 from workbench.window.tasks.pulls_task import PullsTask
 
 
 @pytest.fixture
-def careful(window: MainWindow, settle: Callable[[], None], car_files: Path, tmp_path: Path) -> MainWindow:
+def careful(screen: Screen, settle: Callable[[], None], car_files: Path, tmp_path: Path) -> Screen:
     """A window on a session whose log carries cautions: the engine runs lean at full throttle on the stale table."""
     path = tmp_path / "car.session"
     assert command_line(["new", str(path), str(car_files / "curve.csv")]) == 0
     assert command_line(["add-log", str(path), str(car_files / "curve_drive.csv")]) == 0
-    window.open(path)
+    screen.window.open(path)
     settle()
-    assert window._workshop.bridge.scene.cautions
-    return window
+    assert screen.scene.cautions
+    return screen
 
 
-def open_ones(window: MainWindow) -> set[str]:
-    scene = window._workshop.bridge.scene
+def open_ones(screen: Screen) -> set[str]:
+    scene = screen.scene
     return {each.name for each in against(scene.state, scene.head, scene.fitting_evidence)}
 
 
 def test_each_is_acknowledged_with_a_reason_and_stands_no_longer_in_the_way(
-    careful: MainWindow, settle: Callable[[], None], qtbot: QtBot
+    careful: Screen, settle: Callable[[], None], qtbot: QtBot
 ) -> None:
     assert "open-cautions" in open_ones(careful)
-    careful._workshop.do("cautions")
+    careful.do("cautions")
     settle()
-    task = careful._workshop.bench.drawer.task
+    task = careful.task
     assert isinstance(task, CautionsTask)
-    many = len(careful._workshop.bridge.scene.cautions)
+    many = len(careful.scene.cautions)
     for left in range(many, 0, -1):
         lines = task.findChildren(QLineEdit)
         lines = [line for line in lines if line.isVisibleTo(task)]
@@ -52,27 +52,27 @@ def test_each_is_acknowledged_with_a_reason_and_stands_no_longer_in_the_way(
         qtbot.keyClick(lines[0], Qt.Key.Key_Return)
         settle()
     assert "open-cautions" not in open_ones(careful)
-    state = careful._workshop.bridge.scene.state
+    state = careful.state
     assert {said.reason for said in state.acknowledged.values()} == {f"looked into it, {n + 1}" for n in range(many)}
-    careful._workshop.do("undo")
+    careful.do("undo")
     settle()
     assert "open-cautions" in open_ones(careful)
 
 
-def test_acknowledging_leads_to_where_the_cautions_stand(careful: MainWindow, settle: Callable[[], None]) -> None:
-    careful._workshop.do("acknowledge")
+def test_acknowledging_leads_to_where_the_cautions_stand(careful: Screen, settle: Callable[[], None]) -> None:
+    careful.do("acknowledge")
     settle()
-    assert isinstance(careful._workshop.bench.drawer.task, CautionsTask)
+    assert isinstance(careful.task, CautionsTask)
 
 
-def test_a_caution_shows_its_place_in_the_log(careful: MainWindow, settle: Callable[[], None]) -> None:
-    careful._workshop.do("cautions")
+def test_a_caution_shows_its_place_in_the_log(careful: Screen, settle: Callable[[], None]) -> None:
+    careful.do("cautions")
     settle()
-    looks = [b for b in careful._workshop.bench.drawer.findChildren(QPushButton) if "Show it in the log" in b.text()]
+    looks = [b for b in careful.drawer.findChildren(QPushButton) if "Show it in the log" in b.text()]
     assert looks
     looks[0].click()
-    placed = [each.at for each in careful._workshop.bridge.scene.cautions if each.at == each.at]
-    assert careful._workshop.bridge.scene.focus.cursor_s in placed
+    placed = [each.at for each in careful.scene.cautions if each.at == each.at]
+    assert careful.scene.focus.cursor_s in placed
 
 
 def test_the_command_line_acknowledges_and_the_approval_tells(
@@ -107,11 +107,11 @@ def _listed(refusal: str) -> list[str]:
 
 
 def test_pulls_are_a_table_and_a_choice_goes_to_the_place_in_the_log(
-    careful: MainWindow, settle: Callable[[], None]
+    careful: Screen, settle: Callable[[], None]
 ) -> None:
-    careful._workshop.do("pulls")
+    careful.do("pulls")
     settle()
-    task = careful._workshop.bench.drawer.task
+    task = careful.task
     assert isinstance(task, PullsTask)
     assert task._table.rowCount() == len(task._pulls) > 0
     pull = task._pulls[0]
@@ -124,44 +124,44 @@ def test_pulls_are_a_table_and_a_choice_goes_to_the_place_in_the_log(
     assert row["Leanest"].startswith("+")
     assert task._table.height() >= 2 * task._table.rowHeight(0)
     task._table.setCurrentCell(0, 0)
-    focus = careful._workshop.bridge.scene.focus
+    focus = careful.scene.focus
     assert focus.cursor_s == pull["leanest_at"]
     assert focus.span == (pull["start"], pull["end"])
     assert len([item for item in task._plot.box.addedItems if hasattr(item, "getData")]) == len(task._pulls)
     assert row["Pull"].split()[0] == pull["name"] == "1:1"
     task._leave.click()
     settle()
-    form = careful._workshop.bench.drawer.task
+    form = careful.task
     assert isinstance(form, Form)
-    assert careful._workshop.bench.drawer._title.text() == "Leave a pull out"
+    assert careful.drawer._title.text() == "Leave a pull out"
     assert form.arguments()["what"] == "1:1"
     reason = next(each for each in form.findChildren(QLineEdit) if each.accessibleName() == "Because")
     reason.setText("foot came up")
-    careful._workshop.routes._tasks.run()
+    careful.go()
     settle()
-    (left,) = careful._workshop.bridge.scene.state.drives[0].left_out
+    (left,) = careful.state.drives[0].left_out
     assert left.reason == "foot came up"
     assert left.start == pytest.approx(pull["start"], abs=0.5)
-    careful._workshop.do("pulls")
+    careful.do("pulls")
     settle()
-    again = careful._workshop.bench.drawer.task
+    again = careful.task
     assert isinstance(again, PullsTask)
-    careful._workshop.do("undo")
+    careful.do("undo")
     settle()
-    assert careful._workshop.bridge.scene.state.drives[0].left_out == ()
+    assert careful.state.drives[0].left_out == ()
 
 
 def test_logs_are_looked_through_once_however_many_revisions_follow(
-    careful: MainWindow, settle: Callable[[], None]
+    careful: Screen, settle: Callable[[], None]
 ) -> None:
-    shop, looks = careful._workshop, list[str]()
-    shop.jobs.working.connect(lambda title, _: looks.append(title) if "cautions" in title else None)
-    before = shop.bridge.scene.cautions
+    looks = list[str]()
+    careful.jobs.working.connect(lambda title, _: looks.append(title) if "cautions" in title else None)
+    before = careful.scene.cautions
     for _ in range(3):
-        shop.routes._runner.run("scale", {"by": 1.01})
+        careful.run("scale", {"by": 1.01})
         settle()
     assert looks == []
-    assert shop.bridge.scene.cautions == before
-    shop.routes._runner.run("settings", {"caution": ("coolant_c=90",)})
+    assert careful.scene.cautions == before
+    careful.run("settings", {"caution": ("coolant_c=90",)})
     settle()
     assert looks

@@ -7,8 +7,8 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QLabel
 from pytestqt.qtbot import QtBot
+from screen import Screen
 
-from workbench.window.shell.main_window import MainWindow
 from workbench.window.tasks.correct_task import CorrectTask
 from workbench.window.tasks.form import Form
 
@@ -16,28 +16,26 @@ Settle = Callable[[], None]
 
 
 @pytest.fixture
-def doubtful(window: MainWindow, settle: Settle, car_files: Path, tmp_path: Path) -> MainWindow:
+def doubtful(screen: Screen, settle: Settle, car_files: Path, tmp_path: Path) -> Screen:
     """A window on two drives, the second of which is said to be of a table that its airflow does not fit."""
-    shop = window._workshop
-    shop.opening.begin_from(car_files / "curve.csv", tmp_path / "car.session")
-    shop.routes.take([car_files / "curve_drive.csv"])
+    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+    screen.take([car_files / "curve_drive.csv"])
     settle()
-    shop.routes._runner.run("scale", {"by": 1.1})
+    screen.run("scale", {"by": 1.1})
     again = tmp_path / "again.csv"
     again.write_text(
         "\r\n".join((car_files / "curve_drive.csv").read_text(encoding="utf-8").splitlines()[:-1]) + "\r\n"
     )
-    shop.routes.take([again])
+    screen.take([again])
     settle()
-    return window
+    return screen
 
 
-def test_a_drive_that_was_left_out_is_taken_by_name(doubtful: MainWindow, settle: Settle, qtbot: QtBot) -> None:
-    shop = doubtful._workshop
-    assert shop.bridge.scene.evidence.drives == (1,)
-    shop.do("correct")
+def test_a_drive_that_was_left_out_is_taken_by_name(doubtful: Screen, settle: Settle, qtbot: QtBot) -> None:
+    assert doubtful.scene.evidence.drives == (1,)
+    doubtful.do("correct")
     settle()
-    task = shop.bench.drawer.task
+    task = doubtful.task
     assert isinstance(task, CorrectTask)
     assert "Left out: drive 2: again.csv" in task._left_out.text()
     assert "fits revision 1, not 2" in task._left_out.text()
@@ -51,81 +49,77 @@ def test_a_drive_that_was_left_out_is_taken_by_name(doubtful: MainWindow, settle
     for _ in range(20):
         if box.hasFocus():
             break
-        qtbot.keyClick(doubtful.focusWidget(), Qt.Key.Key_Tab)
+        qtbot.keyClick(doubtful.window.focusWidget(), Qt.Key.Key_Tab)
     assert box.hasFocus()
     qtbot.keyClick(box, Qt.Key.Key_Space)
     settle()
-    assert shop.bridge.scene.evidence.drives == (1, 2)
-    assert shop.bridge.scene.draft is None  # two that disagree: what was drafted before must not be applied
+    assert doubtful.scene.evidence.drives == (1, 2)
+    assert doubtful.scene.draft is None  # two that disagree: what was drafted before must not be applied
     assert task._outcome.text() == "None: the command is refused."
     qtbot.keyClick(box, Qt.Key.Key_Return)
     settle()
-    assert shop.bridge.scene.head.operation == "scale"
+    assert doubtful.head.operation == "scale"
 
     task.named[1].setChecked(False)
     settle()
-    assert shop.bridge.scene.draft.revision.arguments["drives"] == [2]  # type: ignore[attr-defined]
+    assert doubtful.scene.draft.revision.arguments["drives"] == [2]  # type: ignore[attr-defined]
     qtbot.keyClick(box, Qt.Key.Key_Return)
     settle()
-    head = shop.bridge.scene.head
+    head = doubtful.head
     assert (head.operation, head.arguments["drives"]) == ("correct", [2])
 
 
-def test_enter_applies_what_stands_in_the_fields(doubtful: MainWindow, settle: Settle) -> None:
+def test_enter_applies_what_stands_in_the_fields(doubtful: Screen, settle: Settle) -> None:
     """A draft is worked out a moment after the last change; Enter may come before it."""
-    shop = doubtful._workshop
-    shop.do("correct")
+    doubtful.do("correct")
     settle()
-    task = shop.bench.drawer.task
-    for act in (shop.bench.drawer.entered.emit, lambda: shop.do("apply")):
-        assert shop.bridge.scene.draft is not None
+    task = doubtful.task
+    for act in (doubtful.drawer.entered.emit, lambda: doubtful.do("apply")):
+        assert doubtful.scene.draft is not None
         task.share.setValue(task.share.value() / 2)
         asked = task.share.value()
         act()
         settle()
-        assert shop.bridge.scene.head.arguments["share"] == pytest.approx(asked / 100)
-        shop.do("correct")
+        assert doubtful.head.arguments["share"] == pytest.approx(asked / 100)
+        doubtful.do("correct")
         settle()
-        task = shop.bench.drawer.task
+        task = doubtful.task
         task.share.setValue(80)
         settle()
 
 
-def test_no_drive_at_all_is_refused(doubtful: MainWindow, settle: Settle) -> None:
-    shop = doubtful._workshop
-    shop.do("correct")
-    task = shop.bench.drawer.task
+def test_no_drive_at_all_is_refused(doubtful: Screen, settle: Settle) -> None:
+    doubtful.do("correct")
+    task = doubtful.task
     task.drives.setCurrentIndex(task.drives.count() - 1)
     for box in task.named.values():
         box.setChecked(False)
     settle()
-    assert "No drive is named." in " ".join(each.text() for each in shop.bench.drawer.findChildren(QLabel))
+    assert "No drive is named." in " ".join(each.text() for each in doubtful.drawer.findChildren(QLabel))
 
 
-def test_what_a_form_does_not_say_stays_as_it_is(doubtful: MainWindow, settle: Settle) -> None:
-    shop = doubtful._workshop
-    shop.routes._runner.run("amend-log", {"log": 2, "wideband": "before"})
-    shop.routes._tasks.open("amend-log")
-    form = shop.bench.drawer.task
+def test_what_a_form_does_not_say_stays_as_it_is(doubtful: Screen, settle: Settle) -> None:
+    doubtful.run("amend-log", {"log": 2, "wideband": "before"})
+    doubtful.do("amend-log")
+    form = doubtful.task
     assert isinstance(form, Form)
     stated = [box.currentText() for box in form.findChildren(QComboBox)]
     assert stated[-2:] == ["unchanged", "unchanged"]
     assert form.arguments() == {"log": 2}
-    shop.routes._runner.run("storage", {"step": 0.01, "bits": 16, "signed": True, "rounding": "half-up"})
-    kept = shop.bridge.scene.state.ecu_format("curve").storage
-    shop.do("storage")
-    shop.bench.drawer.entered.emit()
+    doubtful.run("storage", {"step": 0.01, "bits": 16, "signed": True, "rounding": "half-up"})
+    kept = doubtful.state.ecu_format("curve").storage
+    doubtful.do("storage")
+    doubtful.drawer.entered.emit()
     settle()
-    assert shop.bridge.scene.state.ecu_format().storage == kept
+    assert doubtful.state.ecu_format().storage == kept
     assert kept.signed
 
 
-def choose_drives(window: MainWindow, qtbot: QtBot, settle: Settle, *numbers: int) -> CorrectTask:
+def choose_drives(screen: Screen, qtbot: QtBot, settle: Settle, *numbers: int) -> CorrectTask:
     """Open the correction and choose drives one by one."""
-    shop = window._workshop
-    shop.do("correct")
+    screen.do("correct")
     settle()
-    task = shop.bench.drawer.task
+    task = screen.task
     assert isinstance(task, CorrectTask)
     task.drives.setFocus()
     qtbot.keyClick(task.drives, Qt.Key.Key_End)
@@ -136,57 +130,52 @@ def choose_drives(window: MainWindow, qtbot: QtBot, settle: Settle, *numbers: in
     return task
 
 
-def strip_of(window: MainWindow) -> list[str]:
+def strip_of(screen: Screen) -> list[str]:
     """What the strip says."""
-    return [label.text() for label in window._workshop.bench.strip.findChildren(QLabel) if label.isVisible()]
+    return [label.text() for label in screen.bench.strip.findChildren(QLabel) if label.isVisible()]
 
 
 @pytest.mark.parametrize("leave", ["Esc", "another task", "another session"])
 def test_a_choice_of_drives_ends_with_its_task(
-    doubtful: MainWindow, settle: Settle, qtbot: QtBot, leave: str, car_files: Path, tmp_path: Path
+    doubtful: Screen, settle: Settle, qtbot: QtBot, leave: str, car_files: Path, tmp_path: Path
 ) -> None:
-    shop = doubtful._workshop
-    fitting = shop.bridge.scene.evidence
+    fitting = doubtful.scene.evidence
     task = choose_drives(doubtful, qtbot, settle, 2)
-    assert shop.bridge.scene.evidence.drives == (2,)
+    assert doubtful.scene.evidence.drives == (2,)
     assert "drive 2 only" in strip_of(doubtful)
     assert "fits revision 1, not 2" in task._left_out.text()
     if leave == "Esc":
         qtbot.keyClick(task.drives, Qt.Key.Key_Escape)
     elif leave == "another task":
-        shop.do("gates")
+        doubtful.do("gates")
     else:
-        shop.opening.begin_from(car_files / "curve.csv", tmp_path / "other.session")
-        shop.routes.take([car_files / "curve_drive.csv"])
+        doubtful.begin_from(car_files / "curve.csv", tmp_path / "other.session")
+        doubtful.take([car_files / "curve_drive.csv"])
     settle()
-    assert shop.bridge.scene.evidence.drives == (1,)
+    assert doubtful.scene.evidence.drives == (1,)
     assert "drive 2 only" not in strip_of(doubtful)
     if leave != "another session":
-        assert shop.bridge.scene.evidence.ratio.tolist() == pytest.approx(fitting.ratio.tolist(), nan_ok=True)
+        assert doubtful.scene.evidence.ratio.tolist() == pytest.approx(fitting.ratio.tolist(), nan_ok=True)
 
 
-def test_leaving_with_no_drive_chosen_brings_the_evidence_back(
-    doubtful: MainWindow, settle: Settle, qtbot: QtBot
-) -> None:
-    shop = doubtful._workshop
+def test_leaving_with_no_drive_chosen_brings_the_evidence_back(doubtful: Screen, settle: Settle, qtbot: QtBot) -> None:
     choose_drives(doubtful, qtbot, settle)
-    assert shop.bridge.scene.evidence is None
-    assert "No drive is named" in shop.bench.notice.text
-    shop.bench.drawer.leave()
+    assert doubtful.scene.evidence is None
+    assert "No drive is named" in doubtful.notice
+    doubtful.leave_task()
     settle()
-    assert shop.bridge.scene.evidence.drives == (1,)  # type: ignore[attr-defined]
-    assert shop.bench.notice.text == ""
+    assert doubtful.scene.evidence.drives == (1,)  # type: ignore[attr-defined]
+    assert doubtful.notice == ""
 
 
-def test_objections_are_those_of_all_drives_that_fit(doubtful: MainWindow, settle: Settle, qtbot: QtBot) -> None:
-    shop = doubtful._workshop
-    shop.do("approve")
+def test_objections_are_those_of_all_drives_that_fit(doubtful: Screen, settle: Settle, qtbot: QtBot) -> None:
+    doubtful.do("approve")
     settle()
-    listed = shop.bench.drawer.task.arguments()["accept"]
+    listed = doubtful.task.arguments()["accept"]
     assert listed
     choose_drives(doubtful, qtbot, settle)  # without evidence there is less to object to
-    shop.do("approve")
-    assert len(shop.bench.drawer.task.arguments()["accept"]) < len(listed)
+    doubtful.do("approve")
+    assert len(doubtful.task.arguments()["accept"]) < len(listed)
     settle()
-    assert shop.bench.drawer.task.arguments()["accept"] == listed
-    assert shop.bench.drawer.isAncestorOf(doubtful.focusWidget())
+    assert doubtful.task.arguments()["accept"] == listed
+    assert doubtful.drawer.isAncestorOf(doubtful.window.focusWidget())

@@ -7,25 +7,25 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
+from screen import Screen
 
 from workbench.commands.handbook import COMMANDS
 from workbench.session import Session
-from workbench.window.shell.main_window import MainWindow
 
 Settle = Callable[[], None]
 
 
 @pytest.fixture
-def opened(window: MainWindow, settle: Settle, car_files: Path, tmp_path: Path) -> MainWindow:
+def opened(screen: Screen, settle: Settle, car_files: Path, tmp_path: Path) -> Screen:
     """The window on a session of the curve, just opened."""
-    window._workshop.opening.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
     settle()
-    return window
+    return screen
 
 
-def type_change(window: MainWindow, qtbot: QtBot, text: str) -> None:
+def type_change(screen: Screen, qtbot: QtBot, text: str) -> None:
     """Type a change of all cells, one character after the other."""
-    view = window._workshop.bench.numbers.view
+    view = screen.numbers
     view.setFocus()
     qtbot.keyClick(view, Qt.Key.Key_A, Qt.KeyboardModifier.ControlModifier)
     qtbot.keyClick(view, Qt.Key.Key_F2)
@@ -33,18 +33,18 @@ def type_change(window: MainWindow, qtbot: QtBot, text: str) -> None:
         qtbot.keyClicks(QApplication.focusWidget(), character)
 
 
-def test_the_first_change_of_all_cells_changes_all(opened: MainWindow, qtbot: QtBot) -> None:
-    scene = opened._workshop.bridge
+def test_the_first_change_of_all_cells_changes_all(opened: Screen, qtbot: QtBot) -> None:
+    scene = opened.bridge
     before = scene.scene.table.values
     type_change(opened, qtbot, "+2 %")
     assert scene.scene.chosen().all()
     qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return)
     assert scene.scene.table.values.tolist() == pytest.approx((before * 1.02).tolist())
-    assert QApplication.focusWidget() is opened._workshop.bench.numbers.view
+    assert QApplication.focusWidget() is opened.numbers
 
 
-def test_ctrl_home_goes_to_the_first_cell(opened: MainWindow, qtbot: QtBot) -> None:
-    view, bridge = opened._workshop.bench.numbers.view, opened._workshop.bridge
+def test_ctrl_home_goes_to_the_first_cell(opened: Screen, qtbot: QtBot) -> None:
+    view, bridge = opened.numbers, opened.bridge
     view.setFocus()
     qtbot.keySequence(view, "Ctrl+End")
     assert bridge.scene.focus.cell == (len(bridge.scene.table.values) - 1,)
@@ -53,19 +53,19 @@ def test_ctrl_home_goes_to_the_first_cell(opened: MainWindow, qtbot: QtBot) -> N
     assert bridge.scene.focus.cell == (0,)
 
 
-def test_undo_works_from_an_entry_in_which_nothing_stands(opened: MainWindow, qtbot: QtBot) -> None:
-    bridge = opened._workshop.bridge
+def test_undo_works_from_an_entry_in_which_nothing_stands(opened: Screen, qtbot: QtBot) -> None:
+    bridge = opened.bridge
     type_change(opened, qtbot, "+2 %")
     qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return)
     assert bridge.scene.head.id == 2
     qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return)  # once too often: it begins an entry
-    assert QApplication.focusWidget() is opened._workshop.bench.numbers._line
+    assert QApplication.focusWidget() is opened.bench.numbers._line
     qtbot.keySequence(QApplication.focusWidget(), "Ctrl+Z")
     assert bridge.scene.head.id == 1
 
 
-def test_a_change_that_came_too_late_stays_typed_with_its_refusal(opened: MainWindow, qtbot: QtBot) -> None:
-    numbers, bridge = opened._workshop.bench.numbers, opened._workshop.bridge
+def test_a_change_that_came_too_late_stays_typed_with_its_refusal(opened: Screen, qtbot: QtBot) -> None:
+    numbers, bridge = opened.bench.numbers, opened.bridge
     type_change(opened, qtbot, "+2 %")
     with Session.open(Path(bridge.scene.state.path)) as other:
         other.record(COMMANDS["scale"].function(other.state, by=1.1).change)
@@ -74,12 +74,12 @@ def test_a_change_that_came_too_late_stays_typed_with_its_refusal(opened: MainWi
     refusal = numbers._meaning.text()
     assert numbers._meaning.property("kind") == "trouble"
 
-    opened._look_again()
+    opened.window._look_again()
     bridge.focus(layer="change")
     bridge.put_evidence(None, "whatever the logs say")
     with Session.open(Path(bridge.scene.state.path)) as other:
         other.record(COMMANDS["scale"].function(other.state, by=1.1).change)
-    opened._look_again()
+    opened.window._look_again()
     assert bridge.scene.head.id == 3
     assert (numbers._line.text(), numbers._meaning.text()) == ("+2 %", refusal)
     assert QApplication.focusWidget() is numbers._line
@@ -94,8 +94,8 @@ def test_a_change_that_came_too_late_stays_typed_with_its_refusal(opened: MainWi
     assert numbers._line.text() == ""
 
 
-def test_a_refusal_is_closed_by_escape(opened: MainWindow, qtbot: QtBot) -> None:
-    numbers = opened._workshop.bench.numbers
+def test_a_refusal_is_closed_by_escape(opened: Screen, qtbot: QtBot) -> None:
+    numbers = opened.bench.numbers
     type_change(opened, qtbot, "*0")
     assert numbers._meaning.property("kind") == "trouble"
     qtbot.keyClick(numbers._line, Qt.Key.Key_Return)

@@ -2,6 +2,7 @@
 
 import pytest
 from pytestqt.qtbot import QtBot
+from screen import Screen
 
 from workbench.window.shell.main_window import MainWindow
 from workbench.window.tasks.help_task import SECTIONS, HelpTask, help_text
@@ -37,6 +38,6 @@ def test_it_is_searched_and_says_what_it_does_not_hold(task: HelpTask, qtbot: Qt
     assert task._text.textCursor().position() > first
 
 
-def test_shift_f1_opens_it(window: MainWindow) -> None:
-    window._workshop.do("help")
-    assert window.findChildren(HelpTask)
+def test_shift_f1_opens_it(screen: Screen) -> None:
+    screen.do("help")
+    assert screen.window.findChildren(HelpTask)

@@ -5,9 +5,9 @@ from pathlib import Path
 from PySide6.QtCore import QObject, Qt, QTimer
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
+from screen import Screen
 
 from workbench.window.kit.idle_queue import Turns
-from workbench.window.shell.main_window import MainWindow
 
 
 def test_each_thing_has_a_turn_of_its_own(qtbot: QtBot) -> None:
@@ -50,42 +50,40 @@ def test_what_waits_is_done_at_once_or_never(qtbot: QtBot) -> None:
     assert done == [0, 1, 2]
 
 
-def test_panels_that_wait_show_what_is_looked_at_by_then(window: MainWindow, car_files: Path, tmp_path: Path) -> None:
-    shop = window._workshop
-    shop.opening.begin_from(car_files / "curve.csv", tmp_path / "a.session")
-    assert shop.bench.numbers.view.cells.table is None
-    shop.bridge.focus(cell=(3,))
-    shop.bench.finish()
-    assert shop.bench.numbers.view.currentIndex().row() == 3
-    assert shop.bench.rail.model().rowCount() == 1
-    shop.opening.leave()
-    shop.opening.begin_from(car_files / "grid.csv", tmp_path / "b.session")
-    shop.opening.leave()  # before any panel showed it
-    shop.bench.finish()
-    assert shop.bridge.scene.state is None
-    assert shop.bench.numbers.view.cells.table.kind == "curve"  # type: ignore[attr-defined]
+def test_panels_that_wait_show_what_is_looked_at_by_then(screen: Screen, car_files: Path, tmp_path: Path) -> None:
+    screen.begin_from(car_files / "curve.csv", tmp_path / "a.session")
+    assert screen.numbers.cells.table is None
+    screen.focus(cell=(3,))
+    screen.bench.finish()
+    assert screen.numbers.currentIndex().row() == 3
+    assert screen.bench.rail.model().rowCount() == 1
+    screen.close_session()
+    screen.begin_from(car_files / "grid.csv", tmp_path / "b.session")
+    screen.close_session()  # before any panel showed it
+    screen.bench.finish()
+    assert screen.scene.state is None
+    assert screen.numbers.cells.table.kind == "curve"  # type: ignore[attr-defined]
 
 
-def test_a_session_takes_the_place_of_another_at_once(window: MainWindow, car_files: Path, tmp_path: Path) -> None:
-    shop = window._workshop
+def test_a_session_takes_the_place_of_another_at_once(screen: Screen, car_files: Path, tmp_path: Path) -> None:
     pages = list[int]()
-    shop._stack.currentChanged.connect(pages.append)
+    screen.window.centralWidget().currentChanged.connect(pages.append)
     for kind in ("curve", "grid", "curve", "curve", "grid"):
-        shop.opening.begin_from(car_files / f"{kind}.csv", tmp_path / f"{len(list(tmp_path.iterdir()))}.session")
-        shop.bench.finish()
+        screen.begin_from(car_files / f"{kind}.csv", tmp_path / f"{len(list(tmp_path.iterdir()))}.session")
+        screen.bench.finish()
         QApplication.processEvents()
-        assert shop.bench.numbers.view.cells.table.kind == kind
+        assert screen.numbers.cells.table.kind == kind
     assert pages == [1]  # the start page was never shown in between
-    path = Path(shop.bridge.scene.state.path)
-    shop.opening.open(path)
-    assert Path(shop.bridge.scene.state.path) == path
+    path = Path(screen.state.path)
+    screen.open(path)
+    assert Path(screen.state.path) == path
 
 
-def test_headings_beyond_the_table_are_empty(window: MainWindow, car_files: Path, tmp_path: Path) -> None:
+def test_headings_beyond_the_table_are_empty(screen: Screen, car_files: Path, tmp_path: Path) -> None:
     """While a model is reset, one heading asks for the sections of the table before; an exception there ends all."""
-    window._workshop.opening.begin_from(car_files / "grid.csv", tmp_path / "a.session")
-    window._workshop.bench.finish()
-    cells = window._workshop.bench.numbers.view.cells
+    screen.begin_from(car_files / "grid.csv", tmp_path / "a.session")
+    screen.bench.finish()
+    cells = screen.numbers.cells
     for way, count in ((Qt.Orientation.Horizontal, cells.columnCount()), (Qt.Orientation.Vertical, cells.rowCount())):
         assert cells.headerData(count - 1, way)
         assert cells.headerData(count, way) is None

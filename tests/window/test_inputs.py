@@ -9,8 +9,8 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLineEdit, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
+from screen import Screen
 
-from workbench.window.shell.main_window import MainWindow
 from workbench.window.tasks.channel_gates import ChannelGates
 from workbench.window.tasks.form import Form
 
@@ -18,7 +18,7 @@ TABLE = "Sensor (Hz),Airflow (g/s)\n1000,2\n2000,6\n3000,15\n4000,40\n"
 
 
 @pytest.fixture
-def logged(window: MainWindow, settle: Callable[[], None], tmp_path: Path) -> MainWindow:
+def logged(screen: Screen, settle: Callable[[], None], tmp_path: Path) -> Screen:
     """Open a session with a drive whose wideband is logged in volts; made up for this test."""
     rows = [
         f"{i / 10},{2000 + 900 * math.sin(i / 40):.1f},{3 + math.sin(i / 9):.2f},"
@@ -28,10 +28,10 @@ def logged(window: MainWindow, settle: Callable[[], None], tmp_path: Path) -> Ma
     head = "Time (s),Sensor (Hz),Short trim (%),Wideband (V),Engine speed (rpm),Coolant (degC)"
     (tmp_path / "table.csv").write_text(TABLE)
     (tmp_path / "one.csv").write_text("\n".join([head, *rows]))
-    window._workshop.opening.begin_from(tmp_path / "table.csv", tmp_path / "car.session")
-    window._workshop.routes.take([tmp_path / "one.csv"])
+    screen.begin_from(tmp_path / "table.csv", tmp_path / "car.session")
+    screen.take([tmp_path / "one.csv"])
     settle()
-    return window
+    return screen
 
 
 def press(qtbot: QtBot, within: QWidget, text: str) -> None:
@@ -44,19 +44,18 @@ def field(within: QWidget, name: str) -> QLineEdit:
     return next(each for each in within.findChildren(QLineEdit) if each.accessibleName() == name)
 
 
-def test_the_question_leads_to_the_scaling(logged: MainWindow, qtbot: QtBot, settle: Callable[[], None]) -> None:
-    shop = logged._workshop
-    shop.do("drive")
+def test_the_question_leads_to_the_scaling(logged: Screen, qtbot: QtBot, settle: Callable[[], None]) -> None:
+    logged.do("drive")
     settle()
-    press(qtbot, shop.bench.drawer, "state its scaling")
-    form = shop.bench.drawer.task
+    press(qtbot, logged.drawer, "state its scaling")
+    form = logged.task
     assert isinstance(form, Form)
     assert form.arguments()["channel"] == "Wideband"
     points = next(each for each in form.findChildren(QLineEdit) if each.accessibleName() == "Points of its scaling")
     points.setText("0=0.68; 5=1.36")
-    press(qtbot, shop.bench.drawer, "Record")
+    press(qtbot, logged.drawer, "Record")
     settle()
-    state = shop.bridge.scene.state
+    state = logged.state
     assert state is not None
     log = state.drives[0].log
     assert log.roles["lambda_measured"] == "Wideband"
@@ -64,18 +63,17 @@ def test_the_question_leads_to_the_scaling(logged: MainWindow, qtbot: QtBot, set
     values = log.playing("lambda_measured")
     assert values is not None
     assert float(np.median(values)) == pytest.approx(0.68 + 0.136 * 2.35, abs=0.1)
-    shop.do("undo")
+    logged.do("undo")
     settle()
-    state = shop.bridge.scene.state
+    state = logged.state
     assert state is not None
     assert state.drives[0].log.questions
 
 
-def test_a_gate_is_added_and_taken_away(logged: MainWindow, qtbot: QtBot, settle: Callable[[], None]) -> None:
-    shop = logged._workshop
-    shop.do("gates")
+def test_a_gate_is_added_and_taken_away(logged: Screen, qtbot: QtBot, settle: Callable[[], None]) -> None:
+    logged.do("gates")
     settle()
-    own = next(each for each in logged.findChildren(ChannelGates) if each.isVisible())
+    own = next(each for each in logged.window.findChildren(ChannelGates) if each.isVisible())
     go = next(each for each in own.findChildren(QPushButton) if each.text() == "Add this gate")
     assert not go.isEnabled()
     field(own, "From").setText("x")
@@ -87,11 +85,11 @@ def test_a_gate_is_added_and_taken_away(logged: MainWindow, qtbot: QtBot, settle
     own._channel.setCurrentIndex(own._channel.findData("Coolant"))
     press(qtbot, own, "Add this gate")
     settle()
-    state = shop.bridge.scene.state
+    state = logged.state
     assert state is not None
     assert [each.name for each in state.settings.gates.channels] == ["Coolant outside 20 to 90"]
     press(qtbot, own, "Remove")
     settle()
-    state = shop.bridge.scene.state
+    state = logged.state
     assert state is not None
     assert state.settings.gates.channels == ()

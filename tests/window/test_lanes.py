@@ -8,14 +8,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PySide6.QtCore import QPoint, Qt
 from pytestqt.qtbot import QtBot
+from screen import Screen
 
 from workbench.window.kit.plots import finer_steps
 from workbench.window.kit.theme import LIGHT
 from workbench.window.log.lane_plot import Marks
 from workbench.window.log.lane_shapes import LOWEST_LINES, moved_border, shared_heights, zoomed
 from workbench.window.log.lanes import Lanes
-from workbench.window.scene.preferences import Memory
-from workbench.window.shell.main_window import MainWindow
 
 Settle = Callable[[], None]
 LINES = st.lists(st.integers(1, 4), min_size=1, max_size=6)
@@ -51,22 +50,21 @@ def test_finer_steps_fall_and_stay_below(step: float) -> None:
 
 
 @pytest.fixture
-def driven(window: MainWindow, settle: Settle, car_files: Path, tmp_path: Path) -> MainWindow:
+def driven(screen: Screen, settle: Settle, car_files: Path, tmp_path: Path) -> Screen:
     """A session with a drive."""
-    shop = window.equip()
     (tmp_path / "curve.csv").write_text((car_files / "curve.csv").read_text())
-    shop.opening.begin_from(tmp_path / "curve.csv")
-    shop.routes.take([car_files / "curve_drive.csv"])
+    screen.begin_from(tmp_path / "curve.csv")
+    screen.take([car_files / "curve_drive.csv"])
     settle()
-    shop.bench.drawer.leave()
+    screen.drawer.leave()
     settle()
-    return window
+    return screen
 
 
 @pytest.fixture
-def lanes(driven: MainWindow) -> Lanes:
+def lanes(driven: Screen) -> Lanes:
     """Its lanes, with the keyboard."""
-    made = driven.equip().bench.log.lanes
+    made = driven.bench.log.lanes
     made.view.setFocus()
     return made
 
@@ -111,40 +109,35 @@ def test_the_border_between_two_lanes_is_dragged(lanes: Lanes, qtbot: QtBot) -> 
 
 
 def test_heights_and_scales_are_as_they_were_when_the_session_is_opened_again(
-    driven: MainWindow, lanes: Lanes, qtbot: QtBot, settle: Settle
+    driven: Screen, lanes: Lanes, qtbot: QtBot, settle: Settle
 ) -> None:
     qtbot.keyClick(lanes.view, Qt.Key.Key_Down)
     qtbot.keyClick(lanes.view, Qt.Key.Key_Up, Qt.KeyboardModifier.ShiftModifier)
     qtbot.keyClick(lanes.view, Qt.Key.Key_Up, Qt.KeyboardModifier.ControlModifier)
-    (wanted,) = driven.equip().bench.log.shapes.values()
+    (wanted,) = driven.bench.log.shapes.values()
     (shape,) = wanted.values()
-    path = Path(driven.equip().bridge.scene.state.path)
-    driven.close()
-    other = MainWindow(Memory())
-    qtbot.addWidget(other)
-    other.resize(1366, 768)
-    other.show()
-    other.open(path)
-    settle()
-    log = other.equip().bench.log
+    path = Path(driven.state.path)
+    other = driven.start_again(path)
+    other.settle()
+    log = other.bench.log
     qtbot.waitUntil(lambda: bool(log.lanes.stack.plots), timeout=20_000)
     assert list(log.shapes.values()) == [wanted]
     qtbot.waitUntil(lambda: log.lanes.stack.plots[0].limits == shape.limits, timeout=20_000)
-    other.close()
+    other.quit()
 
 
-def test_the_handle_tries_a_delay_by_keys_and_puts_it_back(driven: MainWindow, lanes: Lanes, qtbot: QtBot) -> None:
-    handle, notice = lanes.handle, driven.equip().bench.notice
+def test_the_handle_tries_a_delay_by_keys_and_puts_it_back(driven: Screen, lanes: Lanes, qtbot: QtBot) -> None:
+    handle, notice = lanes.handle, driven.bench.notice
     assert handle.isVisible()
-    before = driven.equip().bridge.scene.evidence.delay[1].fixed_s
+    before = driven.scene.evidence.delay[1].fixed_s
     assert f"{before:.2f} s" in handle.words
     handle.setFocus()
     qtbot.keyClick(handle, Qt.Key.Key_Left, Qt.KeyboardModifier.ShiftModifier)
     assert f"{before + 0.1:.2f} s" in handle.words
     assert f"{before + 0.1:.2f} s" in notice.text
     qtbot.waitUntil(lambda: "airflow ratio moves by up to" in notice.text, timeout=60_000)
-    assert driven.equip().bridge.scene.evidence.delay[1].source != "stated"
-    driven.equip().dress("dark", 12)  # what is drawn anew keeps what is being tried, as the offer still names it
+    assert driven.scene.evidence.delay[1].source != "stated"
+    driven.dress("dark", 12)  # what is drawn anew keeps what is being tried, as the offer still names it
     qtbot.waitUntil(lambda: bool(lanes.stack.plots) and not lanes.stack._turns.waiting, timeout=20_000)
     assert f"{before + 0.1:.2f} s" in handle.words
     moved = [c.pos().x() for p in lanes.stack.plots for t, c in zip(p.lane.traces, p.curves, strict=True) if t.delayed]
@@ -168,13 +161,12 @@ def test_dragging_the_handle_moves_the_wideband_with_it(lanes: Lanes, qtbot: QtB
 
 
 @pytest.mark.parametrize("points", [10, 18, 24])
-def test_a_value_beside_a_lane_is_never_cut(driven: MainWindow, settle: Settle, points: int) -> None:
+def test_a_value_beside_a_lane_is_never_cut(driven: Screen, settle: Settle, points: int) -> None:
     """Part of a number would read as another: its name, then its unit give way."""
-    shop = driven.equip()
-    shop.dress("light", points)
-    shop.bridge.focus(cursor_s=104.0)
+    driven.dress("light", points)
+    driven.focus(cursor_s=104.0)
     settle()
-    labels = shop.bench.log.lanes.stack._captions.labels
+    labels = driven.bench.log.lanes.stack._captions.labels
     assert len(labels) > 2
     assert any("<b>" in each.text() and "<b></b>" not in each.text() for each in labels)
     for caption in labels:

@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PySide6.QtCore import QLocale, QRectF
 from PySide6.QtGui import QColor, QImage, QPainter, QTransform
+from screen import Screen
 
 from workbench.window.kit.theme import LIGHT
-from workbench.window.shell.main_window import MainWindow
 from workbench.window.table.heat import HeatItem
 from workbench.window.table.layers import cell_text, writer
 from workbench.window.words.wording import number, percent
@@ -77,12 +77,11 @@ def test_the_heat_picture_fills_every_cell_in_its_colour_and_nothing_beside(upwa
 
 @pytest.mark.parametrize("layer", ["value", "change", "ratio", "half_width", "samples", "standing"])
 def test_numbers_and_picture_of_a_grid_have_one_colour_map(
-    layer: str, window: MainWindow, car_files: Path, tmp_path: Path
+    layer: str, screen: Screen, car_files: Path, tmp_path: Path
 ) -> None:
-    shop = window.equip()
     (tmp_path / "grid.csv").write_text((car_files / "grid.csv").read_text())
-    shop.opening.begin_from(tmp_path / "grid.csv")
-    shop.bridge.focus(layer=layer)
-    shop.bench.finish()
-    painted = shop.bench.numbers.view.cells.pictures[layer].colours
-    np.testing.assert_array_equal(shop.bench.grid._cells._colours, painted)
+    screen.begin_from(tmp_path / "grid.csv")
+    screen.focus(layer=layer)
+    screen.bench.finish()
+    painted = screen.numbers.cells.pictures[layer].colours
+    np.testing.assert_array_equal(screen.bench.grid._cells._colours, painted)

@@ -9,67 +9,65 @@ from pyqtgraph import PlotDataItem
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from pytestqt.qtbot import QtBot
+from screen import Screen
 
 from workbench.window.log import log_view
 from workbench.window.scene.scene import engine_point
-from workbench.window.shell.main_window import MainWindow
 from workbench.window.tasks.story_task import StoryTask
 
 Settle = Callable[[], None]
 
 
 @pytest.fixture
-def driven(window: MainWindow, settle: Settle, car_files: Path, tmp_path: Path) -> MainWindow:
+def driven(screen: Screen, settle: Settle, car_files: Path, tmp_path: Path) -> Screen:
     """The window on a curve with a drive, the evidence gathered."""
-    window._workshop.opening.begin_from(car_files / "curve.csv", tmp_path / "car.session")
-    window._workshop.routes.take([car_files / "curve_drive.csv"])
+    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+    screen.take([car_files / "curve_drive.csv"])
     settle()
-    window._workshop.bench.drawer.leave()
-    return window
+    screen.leave_task()
+    return screen
 
 
-def apply(window: MainWindow, entry: str, qtbot: QtBot) -> None:
-    numbers = window._workshop.bench.numbers
+def apply(screen: Screen, entry: str, qtbot: QtBot) -> None:
+    numbers = screen.bench.numbers
     numbers.begin(entry)
     qtbot.keyClick(numbers._line, Qt.Key.Key_Return)
 
 
-def test_the_engine_is_shown_at_every_sample_where_its_signal_is_logged(driven: MainWindow) -> None:
-    shop = driven._workshop
-    scene = shop.bridge.scene
+def test_the_engine_is_shown_at_every_sample_where_its_signal_is_logged(driven: Screen) -> None:
+    scene = driven.scene
     samples, time = scene.samples, scene.drive.log.time.values
     signal = scene.drive.log.playing("sensor_signal")
     gated = np.flatnonzero((samples.rejected_by >= 0) & np.isfinite(signal))
     assert len(gated)
     for row in (*gated[:: len(gated) // 5], *samples.rows[:: len(samples.rows) // 5]):
-        shop.bridge.focus(cursor_s=float(time[row]))
-        point = shop.bench.numbers.view._engine
-        assert point == engine_point(shop.bridge.scene)
+        driven.focus(cursor_s=float(time[row]))
+        point = driven.numbers._engine
+        assert point == engine_point(driven.scene)
         gate = samples.rejected_by[row]
         assert point.gate == ("" if gate < 0 else samples.gates[gate])
         assert point.position[0] == pytest.approx(signal[row], rel=0.05)
-        assert shop.bench.curve._engine.isVisible()
-        assert shop.bench.curve._engine.value() == point.position[0]
-        told = shop.bench.log._reading.text()
+        assert driven.bench.curve._engine.isVisible()
+        assert driven.bench.curve._engine.value() == point.position[0]
+        told = driven.bench.log._reading.text()
         assert told.endswith("kept") or f"gated: {point.gate}" in told
-        assert shop.bench.log.lanes.view.viewport().toolTip() == told
-        driven.grab()
+        assert driven.bench.log.lanes.view.viewport().toolTip() == told
+        driven.window.grab()
 
 
-def test_a_gated_sample_is_marked_by_a_hollow_ring(driven: MainWindow) -> None:
-    shop = driven._workshop
-    scene = shop.bridge.scene
+def test_a_gated_sample_is_marked_by_a_hollow_ring(driven: Screen) -> None:
+    scene = driven.scene
     samples, time = scene.samples, scene.drive.log.time.values
-    view = shop.bench.numbers.view
+    view = driven.numbers
 
     def middle_is_filled(row: int) -> bool:
-        shop.bridge.focus(cursor_s=float(time[row]))
+        driven.focus(cursor_s=float(time[row]))
         cell = int(np.argmin(np.abs(scene.table.axes[0].breakpoints - view._engine.position[0])))
         view.scrollTo(view.cells.index(cell, 0))
         spot = round(view._along(float(np.interp(view._engine.position[0], scene.table.axes[0].breakpoints,
                                                  np.arange(len(scene.table.axes[0])))), rows=True))  # fmt: skip
         picture = view.viewport().grab().toImage()
-        return picture.pixelColor(8, spot).name() == shop.bench.theme.attention
+        return picture.pixelColor(8, spot).name() == driven.bench.theme.attention
 
     steady = samples.rows[len(samples.rows) // 2]
     gated = np.flatnonzero((samples.rejected_by >= 0) & np.isfinite(samples.everywhere[:, 0]))
@@ -79,12 +77,10 @@ def test_a_gated_sample_is_marked_by_a_hollow_ring(driven: MainWindow) -> None:
     assert not middle_is_filled(int(gated[len(gated) // 2]))
 
 
-def test_arrow_keys_in_the_log_say_what_is_there(
-    driven: MainWindow, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_arrow_keys_in_the_log_say_what_is_there(driven: Screen, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> None:
     spoken: list[str] = []
     monkeypatch.setattr(log_view, "speak", lambda _, words: spoken.append(words))
-    lanes = driven._workshop.bench.log.lanes
+    lanes = driven.bench.log.lanes
     lanes.view.setFocus()
     qtbot.keyClick(lanes.view, Qt.Key.Key_Home)
     for _ in range(3):
@@ -96,52 +92,47 @@ def test_arrow_keys_in_the_log_say_what_is_there(
     assert spoken[2] == spoken[4]
 
 
-def test_flicking_shows_the_table_as_it_was_and_back(driven: MainWindow, qtbot: QtBot) -> None:
-    shop = driven._workshop
-    view = shop.bench.numbers.view
-    shop.bridge.focus(cell=(4,), blocks=(), layer="value")
+def test_flicking_shows_the_table_as_it_was_and_back(driven: Screen, qtbot: QtBot) -> None:
+    view = driven.numbers
+    driven.focus(cell=(4,), blocks=(), layer="value")
     before = [str(view.cells.data(view.cells.index(row, 0))) for row in range(8)]
     apply(driven, "*1.1", qtbot)
     after = [str(view.cells.data(view.cells.index(row, 0))) for row in range(8)]
     assert after != before
-    qtbot.keySequence(driven, "F4")
+    qtbot.keySequence(driven.window, "F4")
     assert [str(view.cells.data(view.cells.index(row, 0))) for row in range(8)] == before
-    assert "F4 returns" in shop.bench.picture._legend.text()
-    assert shop.bridge.scene.head.id == 2
-    np.testing.assert_array_equal(shop.bridge.scene.shown_table.values, shop.bridge.scene.reference.table.values)
-    qtbot.keySequence(driven, "F4")
+    assert "F4 returns" in driven.bench.picture._legend.text()
+    assert driven.head.id == 2
+    np.testing.assert_array_equal(driven.scene.shown_table.values, driven.scene.reference.table.values)
+    qtbot.keySequence(driven.window, "F4")
     assert [str(view.cells.data(view.cells.index(row, 0))) for row in range(8)] == after
-    assert "F4 returns" not in shop.bench.picture._legend.text()
+    assert "F4 returns" not in driven.bench.picture._legend.text()
 
 
-def test_flicking_goes_between_the_two_revisions_that_were_picked(driven: MainWindow, qtbot: QtBot) -> None:
-    shop = driven._workshop
-    shop.bridge.focus(cell=(4,), blocks=(), layer="value")
+def test_flicking_goes_between_the_two_revisions_that_were_picked(driven: Screen, qtbot: QtBot) -> None:
+    driven.focus(cell=(4,), blocks=(), layer="value")
     for entry in ("*1.1", "*1.2", "*1.3"):
         apply(driven, entry, qtbot)
-    shop.bench.rail.compare.emit(2)
-    shop.bridge.focus(layer="value")
-    qtbot.keySequence(driven, "F4")
-    assert shop.bridge.scene.shown_table is shop.bridge.scene.state.history.revision(2).table
-    qtbot.keySequence(driven, "F4")
-    assert shop.bridge.scene.shown_table is shop.bridge.scene.state.history.revision(4).table
+    driven.bench.rail.compare.emit(2)
+    driven.focus(layer="value")
+    qtbot.keySequence(driven.window, "F4")
+    assert driven.scene.shown_table is driven.state.history.revision(2).table
+    qtbot.keySequence(driven.window, "F4")
+    assert driven.scene.shown_table is driven.state.history.revision(4).table
 
 
-def test_the_story_of_a_cell_tells_every_revision_that_changed_it(
-    driven: MainWindow, qtbot: QtBot, settle: Settle
-) -> None:
-    shop = driven._workshop
-    shop.bridge.focus(cell=(4,), blocks=(), layer="value")
-    first = float(shop.bridge.scene.table.values[4])
+def test_the_story_of_a_cell_tells_every_revision_that_changed_it(driven: Screen, qtbot: QtBot, settle: Settle) -> None:
+    driven.focus(cell=(4,), blocks=(), layer="value")
+    first = float(driven.scene.table.values[4])
     apply(driven, "*1.1; lean at cruise", qtbot)
-    shop.bridge.focus(cell=(9,))
+    driven.focus(cell=(9,))
     apply(driven, "*1.5", qtbot)
-    shop.bridge.focus(cell=(4,))
+    driven.focus(cell=(4,))
     apply(driven, "=7.25", qtbot)
-    qtbot.keySequence(driven, "Ctrl+Shift+H")
+    qtbot.keySequence(driven.window, "Ctrl+Shift+H")
     settle()
-    drawer = shop.bench.drawer
-    assert shop.bench.side.shown is drawer
+    drawer = driven.drawer
+    assert driven.bench.side.shown is drawer
     story = drawer.task
     assert isinstance(story, StoryTask)
     last, middle, begun = story.text.text().split("<p>")[1:]
@@ -157,5 +148,5 @@ def test_the_story_of_a_cell_tells_every_revision_that_changed_it(
     assert changes[:2] == pytest.approx([0.0, 10.0])
     assert changes[2] == pytest.approx(100 * (7.25 / first - 1))
     qtbot.keyClick(drawer, Qt.Key.Key_Escape)
-    assert shop.bench.side.shown is shop.bench.rail_card
-    assert QGuiApplication.focusObject() is shop.bench.numbers.view
+    assert driven.bench.side.shown is driven.bench.rail_card
+    assert QGuiApplication.focusObject() is driven.numbers

@@ -7,10 +7,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 from PySide6.QtGui import QColor, QImage, QPainter
+from screen import Screen
 
 from workbench.cli import main as command_line
 from workbench.window.kit.theme import LIGHT
-from workbench.window.shell.main_window import MainWindow
 from workbench.window.table.inferred_marks import cell_marks
 from workbench.window.table.layers import layer_picture
 from workbench.window.table.picture_card import legend_text
@@ -18,29 +18,29 @@ from workbench.window.tasks.approve_task import ApproveTask
 from workbench.window.tasks.remedies import BLEND, CARRY, CLIFF, TAPER, Remedies
 from workbench.window.words.phrasing import window_text
 
-Opened = Callable[[str, str], MainWindow]
+Opened = Callable[[str, str], Screen]
 
 
 @pytest.fixture
-def opened(window: MainWindow, settle: Callable[[], None], car_files: Path, tmp_path: Path) -> Opened:
+def opened(screen: Screen, settle: Callable[[], None], car_files: Path, tmp_path: Path) -> Opened:
     """Opens a corrected curve or grid whose undriven cells were treated in one way."""
 
-    def make(kind: str, undriven: str) -> MainWindow:
+    def make(kind: str, undriven: str) -> Screen:
         path = tmp_path / f"{kind}.session"
         assert command_line(["new", str(path), str(car_files / f"{kind}.csv")]) == 0
         assert command_line(["add-log", str(path), str(car_files / f"{kind}_drive.csv")]) == 0
         assert command_line(["correct", str(path), "--undriven", undriven]) == 0
-        window.open(path)
+        screen.open(path)
         settle()
-        return window
+        return screen
 
     return make
 
 
 @pytest.mark.parametrize("kind", ["curve", "grid"])
 def test_inferred_cells_bear_a_sign_before_their_number(opened: Opened, kind: str) -> None:
-    window = opened(kind, "carry")
-    scene = window._workshop.bridge.scene
+    screen = opened(kind, "carry")
+    scene = screen.scene
     marks = cell_marks(scene)
     expected = np.array(scene.head.arguments["continued"])
     assert expected.any()
@@ -53,8 +53,8 @@ def test_inferred_cells_bear_a_sign_before_their_number(opened: Opened, kind: st
 def test_history_and_panel_tell_it_with_its_wide_interval(
     opened: Opened, settle: Callable[[], None], capsys: pytest.CaptureFixture[str]
 ) -> None:
-    window = opened("curve", "carry")
-    scene = window._workshop.bridge.scene
+    screen = opened("curve", "carry")
+    scene = screen.scene
     first = int(np.flatnonzero(cell_marks(scene).inferred)[0])
     capsys.readouterr()
     assert command_line(["cell-history", scene.state.path, "--cells", str(first)]) == 0
@@ -65,54 +65,52 @@ def test_history_and_panel_tell_it_with_its_wide_interval(
     report = Path(scene.state.path).with_suffix(".html")
     assert command_line(["report", scene.state.path, str(report)]) == 0
     assert "inferred, ±" in report.read_text(encoding="utf-8")
-    window._workshop.bridge.focus(cell=(first,))
+    screen.focus(cell=(first,))
     settle()
-    shown = [each.text() for each in window._workshop.bench.evidence._values]
+    shown = [each.text() for each in screen.bench.evidence._values]
     assert any("inferred" in text for text in shown)
     grid = opened("grid", "carry")
-    assert cell_marks(grid._workshop.bridge.scene).inferred.any()
+    assert cell_marks(grid.scene).inferred.any()
 
 
 def test_a_cell_set_by_hand_is_inferred_no_more(opened: Opened, settle: Callable[[], None]) -> None:
-    window = opened("curve", "carry")
-    first = int(np.flatnonzero(cell_marks(window._workshop.bridge.scene).inferred)[0])
-    assert (
-        command_line(["scale", window._workshop.bridge.scene.state.path, "--by", "1.001", "--cells", str(first)]) == 0
-    )
-    window._workshop.reload()
+    screen = opened("curve", "carry")
+    first = int(np.flatnonzero(cell_marks(screen.scene).inferred)[0])
+    assert command_line(["scale", screen.state.path, "--by", "1.001", "--cells", str(first)]) == 0
+    screen.reload()
     settle()
-    assert not cell_marks(window._workshop.bridge.scene).inferred[first]
+    assert not cell_marks(screen.scene).inferred[first]
 
 
 @pytest.mark.parametrize("remedy", [CARRY, TAPER, BLEND])
 def test_a_cliff_lights_up_and_is_mended_by_one_click(opened: Opened, settle: Callable[[], None], remedy: str) -> None:
-    window = opened("curve", "leave")
-    assert cell_marks(window._workshop.bridge.scene).cliffs.any()
-    window._workshop.do("approve")
+    screen = opened("curve", "leave")
+    assert cell_marks(screen.scene).cliffs.any()
+    screen.do("approve")
     settle()
-    task = window._workshop.bench.drawer.task
+    task = screen.task
     assert isinstance(task, ApproveTask)
     row = task.findChild(Remedies)
     assert set(row.buttons) == {CARRY, TAPER, BLEND}
-    before = _largest_step(window)
+    before = _largest_step(screen)
     row.buttons[remedy].click()
     settle()
-    scene = window._workshop.bridge.scene
+    scene = screen.scene
     assert scene.head.operation == ("smooth" if remedy == BLEND else "carry-on"), window_text(CLIFF)
-    assert _largest_step(window) < before
+    assert _largest_step(screen) < before
 
 
-def _largest_step(window: MainWindow) -> float:
-    state = window._workshop.bridge.scene.state
+def _largest_step(screen: Screen) -> float:
+    state = screen.state
     first = state.history.revisions[0].table
     return float(np.abs(np.diff(np.log(state.table().values / first.values))).max())
 
 
 def test_what_one_click_mends_stands_before_other_objections(opened: Opened, settle: Callable[[], None]) -> None:
-    window = opened("curve", "leave")
-    window._workshop.do("approve")
+    screen = opened("curve", "leave")
+    screen.do("approve")
     settle()
-    listed = window._workshop.bench.drawer.task.arguments()["accept"]
+    listed = screen.task.arguments()["accept"]
     assert listed[0] == CLIFF
     assert len(listed) > 1
 
@@ -122,7 +120,7 @@ def test_what_one_click_mends_stands_before_other_objections(opened: Opened, set
     [("curve", "carry", "○ inferred"), ("grid", "carry", "▧ inferred"), ("curve", "leave", "□ cliff")],
 )
 def test_the_picture_names_its_marks_while_it_shows_them(opened: Opened, kind: str, undriven: str, sign: str) -> None:
-    scene = opened(kind, undriven)._workshop.bridge.scene
+    scene = opened(kind, undriven).scene
     for layer, named in (("value", True), ("ratio", False)):
         shown = replace(scene, focus=replace(scene.focus, layer=layer))
         assert (sign in legend_text(shown, LIGHT)) == named
@@ -130,8 +128,8 @@ def test_the_picture_names_its_marks_while_it_shows_them(opened: Opened, kind: s
 
 def test_inferred_cells_of_a_grid_are_hatched_at_one_slope_whatever_their_size(opened: Opened) -> None:
     """Lines along the diagonals of unequal cells would join into what looks like contours."""
-    window = opened("grid", "carry")
-    cells = window._workshop.bench.picture.grid._cells
+    screen = opened("grid", "carry")
+    cells = screen.bench.picture.grid._cells
     unequal = np.array([0.0, 1.0, 8.0])
     colours = np.full((2, 2, 3), 255, dtype=np.uint8)
     cells.show_cells(np.array([0.0, 4.0]), np.array([0.0, 9.0]), colours, np.zeros((2, 2), dtype=np.bool_), LIGHT)

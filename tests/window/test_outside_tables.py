@@ -8,10 +8,9 @@ import numpy as np
 import pytest
 from PySide6.QtWidgets import QComboBox, QFileDialog, QInputDialog, QLabel
 from pytestqt.qtbot import QtBot
+from screen import Screen
 
 from workbench.cli import main as command_line
-from workbench.window.shell.controller import Workshop
-from workbench.window.shell.main_window import MainWindow
 from workbench.window.table.picture_card import legend_text
 from workbench.window.tasks.form import Form
 
@@ -19,7 +18,7 @@ Settle = Callable[[], None]
 
 
 @pytest.fixture
-def compared(window: MainWindow, car_files: Path, tmp_path: Path, settle: Settle) -> tuple[Workshop, Path, Path]:
+def compared(screen: Screen, car_files: Path, tmp_path: Path, settle: Settle) -> tuple[Screen, Path, Path]:
     """A window on a session, an outside table with other breakpoints, and another session of two revisions."""
     mine, other = tmp_path / "car.session", tmp_path / "other.session"
     for path in (mine, other):
@@ -28,9 +27,9 @@ def compared(window: MainWindow, car_files: Path, tmp_path: Path, settle: Settle
     rows = (car_files / "curve.csv").read_text().splitlines()
     outside = tmp_path / "outside.csv"
     outside.write_text("\n".join([rows[0], *rows[1::2]]) + "\n")
-    window.open(mine)
+    screen.window.open(mine)
     settle()
-    return window._workshop, outside, other
+    return screen, outside, other
 
 
 def told(capsys: pytest.CaptureFixture[str], *words: object) -> dict[str, object]:
@@ -41,53 +40,53 @@ def told(capsys: pytest.CaptureFixture[str], *words: object) -> dict[str, object
 
 
 def test_both_stand_in_table_and_picture_with_the_figures_of_the_command(
-    compared: tuple[Workshop, Path, Path],
+    compared: tuple[Screen, Path, Path],
     settle: Settle,
     capsys: pytest.CaptureFixture[str],
     monkeypatch: pytest.MonkeyPatch,
     qtbot: QtBot,
 ) -> None:
-    shop, outside, other = compared
+    screen, outside, other = compared
     monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(outside), ""))
-    shop.do("compare-file")
+    screen.do("compare-file")
     settle()
-    assert f"A is {outside}" in shop.bench.notice.text
-    shop.routes.outside.compare(f"{other}:2")
+    assert f"A is {outside}" in screen.notice
+    screen.compare(f"{other}:2")
     settle()
-    scene, state = shop.bridge.scene, shop.bridge.scene.state
+    scene, state = screen.scene, screen.state
     assert state is not None
     assert [each.id for each in scene.beside] == [-1, -2]
     for each, reference in zip(scene.beside, (outside, f"{other}:2"), strict=True):
         change = told(capsys, "difference", state.path, reference, 1)["change"]
         assert np.allclose(state.table().values - each.table.values, np.array(change, dtype=float), atol=1e-12)
-    cells = shop.bench.numbers.view.cells
+    cells = screen.numbers.cells
     assert cells.columns[:3] == ("value", -1, -2)
     assert [cells._heading(column) for column in (-1, -2)] == ["A", "B"]
     assert cells._column_tip(-2) == "Values of B: other.session:2."
-    legend = legend_text(scene, shop.bench.theme)
+    legend = legend_text(scene, screen.bench.theme)
     assert "A: outside.csv" in legend
     assert "B: other.session:2" in legend
-    assert len(shop.bench.curve._beside._shown) == 2
-    shop.do("compare-none")
+    assert len(screen.bench.curve._beside._shown) == 2
+    screen.do("compare-none")
     settle()
-    assert shop.bridge.scene.beside == ()
+    assert screen.scene.beside == ()
     assert cells.columns[1] == "change"
 
 
 def test_what_cannot_be_compared_is_refused_in_words(
-    compared: tuple[Workshop, Path, Path], settle: Settle, tmp_path: Path
+    compared: tuple[Screen, Path, Path], settle: Settle, tmp_path: Path
 ) -> None:
-    shop, _, _ = compared
-    shop.routes.outside.compare(str(tmp_path / "nothing.csv"))
+    screen, _, _ = compared
+    screen.compare(str(tmp_path / "nothing.csv"))
     settle()
-    assert "neither a revision nor a file" in shop.bench.notice.text
-    assert shop.bridge.scene.beside == ()
+    assert "neither a revision nor a file" in screen.notice
+    assert screen.scene.beside == ()
 
 
 def test_a_revision_of_another_session_is_chosen_from_a_list(
-    compared: tuple[Workshop, Path, Path], settle: Settle, monkeypatch: pytest.MonkeyPatch
+    compared: tuple[Screen, Path, Path], settle: Settle, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    shop, _, other = compared
+    screen, _, other = compared
     asked: list[list[str]] = []
 
     def choose(*given: object) -> tuple[str, bool]:
@@ -97,69 +96,69 @@ def test_a_revision_of_another_session_is_chosen_from_a_list(
 
     monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(other), ""))
     monkeypatch.setattr(QInputDialog, "getItem", choose)
-    shop.do("compare-file")
+    screen.do("compare-file")
     settle()
     assert asked[0][0] == "2, the current one"
     assert asked[0][1].startswith("1  ")
-    assert [each.name for each in shop.bridge.scene.focus.outside] == [f"{other}:1"]
+    assert [each.name for each in screen.scene.focus.outside] == [f"{other}:1"]
     monkeypatch.setattr(QInputDialog, "getItem", lambda *_: ("", False))
-    shop.do("compare-file")
+    screen.do("compare-file")
     settle()
-    assert len(shop.bridge.scene.focus.outside) == 1
+    assert len(screen.scene.focus.outside) == 1
 
 
 def test_any_reference_is_typed_in_the_form(
-    compared: tuple[Workshop, Path, Path], settle: Settle, capsys: pytest.CaptureFixture[str]
+    compared: tuple[Screen, Path, Path], settle: Settle, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Also the name of a branch, and a revision of another session; the answer is that of the command line."""
-    shop, _, other = compared
-    path = shop.bridge.scene.state.path  # type: ignore[union-attr]
+    screen, _, other = compared
+    path = screen.state.path  # type: ignore[union-attr]
     for words in (["scale", path, "--by", "1.02"], ["name-branch", path, "2", "safe"]):
         assert command_line(words) == 0
-    shop.reload()
+    screen.reload()
     settle()
-    shop.do("difference")
+    screen.do("difference")
     settle()
-    form = shop.bench.drawer.task
+    form = screen.task
     assert isinstance(form, Form)
     earlier, later = form.findChildren(QComboBox)[:2]
     assert "branch “safe”" in earlier.itemText(0)
     for reference in (f"{other}:2", "safe"):
         earlier.setEditText(reference)
         later.setEditText("1")
-        shop.routes._tasks.run()
+        screen.go()
         settle()
         capsys.readouterr()
         assert command_line(["difference", path, reference, "1"]) == 0
         first = capsys.readouterr().out.splitlines()[0]
-        assert first in " ".join(each.text() for each in shop.bench.drawer.findChildren(QLabel))
+        assert first in " ".join(each.text() for each in screen.drawer.findChildren(QLabel))
 
 
-def test_what_was_compared_stays_until_it_is_taken_away(compared: tuple[Workshop, Path, Path], settle: Settle) -> None:
-    shop, outside, other = compared
-    state = shop.bridge.scene.state
+def test_what_was_compared_stays_until_it_is_taken_away(compared: tuple[Screen, Path, Path], settle: Settle) -> None:
+    screen, outside, other = compared
+    state = screen.state
     assert state is not None
     for reference in (str(outside), f"{other}:2"):
-        shop.routes.outside.compare(reference)
+        screen.compare(reference)
         settle()
-    figures = [each.table.values for each in shop.bridge.scene.beside]
-    shop.opening.leave()
+    figures = [each.table.values for each in screen.scene.beside]
+    screen.close_session()
     settle()
-    shop.open(Path(state.path))
+    screen.open(Path(state.path))
     settle()
-    assert [each.note for each in shop.bridge.scene.beside] == [str(outside), f"{other}:2"]
-    for each, before in zip(shop.bridge.scene.beside, figures, strict=True):
+    assert [each.note for each in screen.scene.beside] == [str(outside), f"{other}:2"]
+    for each, before in zip(screen.scene.beside, figures, strict=True):
         assert np.array_equal(each.table.values, before)
-    shop.opening.leave()
+    screen.close_session()
     settle()
     outside.unlink()
-    shop.open(Path(state.path))
+    screen.open(Path(state.path))
     settle()
-    assert [each.note for each in shop.bridge.scene.beside] == [f"{other}:2"]
-    assert f"{outside} is no longer shown beside the table." in shop.bench.notice.text
-    shop.do("compare-none")
-    shop.opening.leave()
+    assert [each.note for each in screen.scene.beside] == [f"{other}:2"]
+    assert f"{outside} is no longer shown beside the table." in screen.notice
+    screen.do("compare-none")
+    screen.close_session()
     settle()
-    shop.open(Path(state.path))
+    screen.open(Path(state.path))
     settle()
-    assert shop.bridge.scene.beside == ()
+    assert screen.scene.beside == ()

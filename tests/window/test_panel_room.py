@@ -7,6 +7,7 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtWidgets import QApplication, QMenu
 from pytestqt.qtbot import QtBot
+from screen import Screen
 
 from workbench.cli import main as command_line
 from workbench.window.shell.main_window import MainWindow, first_size
@@ -14,85 +15,85 @@ from workbench.window.shell.menu_order import ORDER, SAYINGS
 
 
 @pytest.fixture
-def driven(window: MainWindow, settle: Callable[[], None], car_files: Path, tmp_path: Path) -> MainWindow:
+def driven(screen: Screen, settle: Callable[[], None], car_files: Path, tmp_path: Path) -> Screen:
     path = tmp_path / "car.session"
     assert command_line(["new", str(path), str(car_files / "curve.csv")]) == 0
     assert command_line(["add-log", str(path), str(car_files / "curve_drive.csv")]) == 0
     assert command_line(["scale", str(path), "--by", "1.1"]) == 0
-    window.open(path)
+    screen.window.open(path)
     settle()
-    return window
+    return screen
 
 
-def shown(window: MainWindow) -> set[str]:
-    bench = window._workshop.bench
+def shown(screen: Screen) -> set[str]:
+    bench = screen.bench
     panels = {"numbers": bench.numbers, "picture": bench.picture, "evidence": bench.evidence, "log": bench.log}
     panels |= {"history": bench._side}
-    return {name for name, panel in panels.items() if panel.isVisibleTo(window)}
+    return {name for name, panel in panels.items() if panel.isVisibleTo(screen.window)}
 
 
 ALL = {"numbers", "picture", "evidence", "log", "history"}
 
 
-def test_a_panel_is_brought_alone_and_back_by_one_key(driven: MainWindow, settle: Callable[[], None]) -> None:
+def test_a_panel_is_brought_alone_and_back_by_one_key(driven: Screen, settle: Callable[[], None]) -> None:
     assert shown(driven) == ALL
     for name in ("numbers", "picture", "history", "log"):
-        driven._workshop.do(f"go-{name}")
-        driven._workshop.do("alone")
+        driven.do(f"go-{name}")
+        driven.do("alone")
         settle()
         assert shown(driven) == {name}
-        driven._workshop.do("alone")
+        driven.do("alone")
         settle()
         assert shown(driven) == ALL
 
 
 def test_a_task_leaves_most_of_the_room_to_the_log_that_was_to_be_alone(
-    driven: MainWindow, settle: Callable[[], None]
+    driven: Screen, settle: Callable[[], None]
 ) -> None:
-    driven._workshop.do("go-log")
-    driven._workshop.do("alone")
-    driven._workshop.do("correct")
+    driven.do("go-log")
+    driven.do("alone")
+    driven.do("correct")
     settle()
-    bench = driven._workshop.bench
+    bench = driven.bench
     assert bench.log.height() > 1.2 * bench._side.height()
 
 
-def test_every_panel_can_be_hidden_but_not_all_of_them(driven: MainWindow, settle: Callable[[], None]) -> None:
+def test_every_panel_can_be_hidden_but_not_all_of_them(driven: Screen, settle: Callable[[], None]) -> None:
     for name in sorted(ALL):
-        driven._workshop.do(f"hide-{name}")
+        driven.do(f"hide-{name}")
         settle()
         assert name not in shown(driven) or name == "picture"
     assert shown(driven)
-    driven._workshop.do("correct")  # a task at hand is always seen
+    driven.do("correct")  # a task at hand is always seen
     settle()
     assert "history" in shown(driven)
 
 
-def test_dense_rows_show_twenty_of_a_curve(driven: MainWindow, settle: Callable[[], None]) -> None:
-    driven.resize(1366, 744)
-    driven._workshop.do("rows")
+def test_dense_rows_show_twenty_of_a_curve(driven: Screen, settle: Callable[[], None]) -> None:
+    driven.window.resize(1366, 744)
+    driven.do("rows")
     settle()
-    view = driven._workshop.bench.numbers.view
+    view = driven.numbers
     seen = [row for row in range(view.cells.rowCount()) if 0 <= view.rowViewportPosition(row)
             <= view.viewport().height() - view.rowHeight(row)]  # fmt: skip
     assert len(seen) >= 20
-    driven._workshop.do("rows")
+    driven.do("rows")
     settle()
     assert view.rowHeight(0) >= 24
 
 
 def test_at_large_text_the_log_is_reached_without_scrolling_the_page(
-    driven: MainWindow, settle: Callable[[], None]
+    driven: Screen, settle: Callable[[], None]
 ) -> None:
     for points in (14, 18, 24):
-        driven._workshop.dress("light", points)
-        driven.resize(1366, 744)
+        driven.dress("light", points)
+        driven.window.resize(1366, 744)
         settle()
-        bench = driven._workshop.bench
+        bench = driven.bench
         page = bench.parentWidget().height()
         if bench.height() > page:  # not all fit: they are offered by name
-            assert bench.room.bar.isVisibleTo(driven)
-            for reach in (bench.room._buttons["log"].click, lambda: driven._workshop.do("go-log")):
+            assert bench.room.bar.isVisibleTo(driven.window)
+            for reach in (bench.room._buttons["log"].click, lambda: driven.do("go-log")):
                 reach()
                 settle()
                 place = bench.log.lanes.mapTo(bench.parentWidget(), QPoint(0, bench.log.lanes.height()))
@@ -107,13 +108,13 @@ def test_the_first_window_fits_its_screen(window: MainWindow) -> None:
     assert size.height() < screen.height()
 
 
-def test_menus_begin_with_what_comes_first_and_name_nothing_that_is_not_there(driven: MainWindow) -> None:
-    acts = driven._workshop.acts
+def test_menus_begin_with_what_comes_first_and_name_nothing_that_is_not_there(driven: Screen) -> None:
+    acts = driven.actions
     for menu, groups in ORDER.items():
         for group in groups:
             assert [name for name in group if name not in acts.actions and name != "card"] == [], menu
     assert set(SAYINGS) <= set(acts.actions)
-    first = driven.menuBar().actions()[0].menu()
+    first = driven.window.menuBar().actions()[0].menu()
     assert isinstance(first, QMenu)
     assert [action.objectName() for action in first.actions()[:3]] == ["new", "paste-table", "open"]
     assert any(action.isSeparator() for action in first.actions())
@@ -123,9 +124,9 @@ def test_menus_begin_with_what_comes_first_and_name_nothing_that_is_not_there(dr
     ("said", "found"),
     [("roll back some cells", "roll-back"), ("half", "correct"), ("undo log", "undo"), ("go to cell", "go-numbers")],
 )
-def test_the_search_finds_what_people_say(driven: MainWindow, qtbot: QtBot, said: str, found: str) -> None:
-    driven._workshop.do("search")
-    palette = driven._workshop.palette
+def test_the_search_finds_what_people_say(driven: Screen, qtbot: QtBot, said: str, found: str) -> None:
+    driven.do("search")
+    palette = driven.palette
     palette._line.setText(said)
     palette._filter(said)
     names = [palette._list.item(i).data(Qt.ItemDataRole.UserRole) for i in range(palette._list.count())]
@@ -133,16 +134,16 @@ def test_the_search_finds_what_people_say(driven: MainWindow, qtbot: QtBot, said
     palette.leave()
 
 
-def test_a_click_on_a_revision_shows_it(driven: MainWindow, settle: Callable[[], None], qtbot: QtBot) -> None:
-    rail, bridge = driven._workshop.bench.rail, driven._workshop.bridge
-    index = next(i for i, row in enumerate(rail.model().rows) if row.revision.id == 1)
+def test_a_click_on_a_revision_shows_it(driven: Screen, settle: Callable[[], None], qtbot: QtBot) -> None:
+    rail, bridge = driven.bench.rail, driven.bridge
+    index = next(i for i, row in enumerate(rail.model().rows) if row.revision.id == 1)  # type: ignore[attr-defined]
     place = rail.visualRect(rail.model().index(index, 0)).center()
     qtbot.mouseClick(rail.viewport(), Qt.MouseButton.LeftButton, pos=place)
     settle()
     values = bridge.scene.state.history.revision(1).table.values
     assert bridge.scene.shown_table.values.tolist() == values.tolist()
-    assert "revision 1" in driven._workshop.bench.numbers._meaning.text()
-    head = next(i for i, row in enumerate(rail.model().rows) if row.revision.id == 2)
+    assert "revision 1" in driven.bench.numbers._meaning.text()
+    head = next(i for i, row in enumerate(rail.model().rows) if row.revision.id == 2)  # type: ignore[attr-defined]
     place = rail.visualRect(rail.model().index(head, 0)).center()
     qtbot.mouseClick(rail.viewport(), Qt.MouseButton.LeftButton, pos=place)
     settle()
@@ -150,8 +151,8 @@ def test_a_click_on_a_revision_shows_it(driven: MainWindow, settle: Callable[[],
 
 
 @pytest.mark.qt_log_ignore("This plugin does not support")
-def test_the_other_button_offers_what_one_does_there(driven: MainWindow, settle: Callable[[], None]) -> None:
-    bench = driven._workshop.bench
+def test_the_other_button_offers_what_one_does_there(driven: Screen, settle: Callable[[], None]) -> None:
+    bench = driven.bench
     for widget, name in (
         (bench.numbers.view, "scale-percent"),
         (bench.curve, "correct"),

@@ -3,8 +3,9 @@
 import subprocess
 import sys
 
+from screen import Screen
+
 from workbench.window.kit.pyside_guard import HOUSE, guard_all
-from workbench.window.shell.main_window import MainWindow
 from workbench.window.table.table_model import TableModel
 
 FALLEN = """
@@ -45,7 +46,7 @@ def test_a_fault_in_an_override_is_told() -> None:
     assert (done.returncode, done.stdout.strip()) == (0, "told"), done.stderr
 
 
-def test_every_override_of_the_window_is_guarded(window: MainWindow) -> None:
+def test_every_override_of_the_window_is_guarded(screen: Screen) -> None:
     if sys.version_info >= (3, 12):
         assert not hasattr(TableModel.headerData, "guarded")
         return
@@ -60,5 +61,5 @@ def test_every_override_of_the_window_is_guarded(window: MainWindow) -> None:
                     if each in vars(kind) and not hasattr(vars(kind)[each], "guarded") and kind.__mro__[1] is not object
                 ]
     assert not missing
-    assert window._workshop.bench.numbers.view.cells.headerData.guarded
+    assert screen.numbers.cells.headerData.guarded  # type: ignore[attr-defined]
     assert hasattr(TableModel.rowCount, "guarded")

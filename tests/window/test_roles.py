@@ -9,9 +9,9 @@ from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QApplication, QComboBox, QDoubleSpinBox, QPushButton, QSlider, QWidget
 from pytestqt.qtbot import QtBot
+from screen import Screen
 
 from workbench.cli import main as command_line
-from workbench.window.shell.main_window import MainWindow
 from workbench.window.tasks.log_tasks import DriveTask, RoleBox
 
 TABLE = "Sensor (Hz),Airflow (g/s)\n1000,2\n2000,6\n3000,15\n4000,40\n"
@@ -29,17 +29,17 @@ def log_text(phase: float) -> str:
 
 
 @pytest.fixture
-def logged(window: MainWindow, settle: Callable[[], None], tmp_path: Path) -> MainWindow:
+def logged(screen: Screen, settle: Callable[[], None], tmp_path: Path) -> Screen:
     for name, text in (("table.csv", TABLE), ("one.csv", log_text(0.0)), ("two.csv", log_text(1.0))):
         (tmp_path / name).write_text(text)
-    window._workshop.opening.begin_from(tmp_path / "table.csv", tmp_path / "car.session")
-    window._workshop.routes.take([tmp_path / "one.csv"])
+    screen.begin_from(tmp_path / "table.csv", tmp_path / "car.session")
+    screen.take([tmp_path / "one.csv"])
     settle()
-    return window
+    return screen
 
 
-def box_of(window: MainWindow, channel: str) -> RoleBox:
-    task = window._workshop.bench.drawer.task
+def box_of(screen: Screen, channel: str) -> RoleBox:
+    task = screen.task
     assert isinstance(task, DriveTask)
     return next(box for box in task.findChildren(RoleBox) if box.accessibleName() == f"Role of {channel}")
 
@@ -55,23 +55,23 @@ def choose(qtbot: QtBot, box: RoleBox, role: str) -> None:
         qtbot.keyClick(box, Qt.Key.Key_Down if steps > 0 else Qt.Key.Key_Up)
 
 
-def apply(window: MainWindow) -> None:
+def apply(screen: Screen) -> None:
     """Press the task's button, which is only there for what is said otherwise."""
-    go = next(b for b in window._workshop.bench.drawer.findChildren(QPushButton) if b.text() == "Apply")
+    go = next(b for b in screen.drawer.findChildren(QPushButton) if b.text() == "Apply")
     assert go.isEnabled()
     go.click()
 
 
 def test_a_role_is_changed_in_place_and_kept_for_files_of_the_same_shape(
-    logged: MainWindow, settle: Callable[[], None], qtbot: QtBot, tmp_path: Path
+    logged: Screen, settle: Callable[[], None], qtbot: QtBot, tmp_path: Path
 ) -> None:
-    scene = logged._workshop.bridge.scene
+    scene = logged.scene
     assert "lambda_measured" not in scene.drive.log.roles
     assert "after" not in scene.evidence.wideband.values()
     choose(qtbot, box_of(logged, "sonde"), "lambda_measured")
     apply(logged)
     settle()
-    scene = logged._workshop.bridge.scene
+    scene = logged.scene
     log = scene.state.drives[0].log
     assert log.roles["lambda_measured"] == "sonde"
     assert log.channel("sonde").unit == "lambda"
@@ -79,35 +79,35 @@ def test_a_role_is_changed_in_place_and_kept_for_files_of_the_same_shape(
         [1 + 0.2 / 14.7 * math.sin(i / 31) for i in range(600)], abs=1e-4
     )
     assert scene.evidence.wideband[1] != "none"
-    task = logged._workshop.bench.drawer.task
+    task = logged.task
     assert any("lambda = AFR / 14.7" in label for label in (task._notes.text(),))
     assert box_of(logged, "sonde").currentData() == "lambda_measured"
 
-    logged._workshop.routes.take([tmp_path / "two.csv"])
+    logged.take([tmp_path / "two.csv"])
     settle()
-    again = logged._workshop.bridge.scene.state.drives[1].log
+    again = logged.state.drives[1].log
     assert again.roles["lambda_measured"] == "sonde"
     assert again.channel("sonde").unit == "lambda"
     assert any("earlier log of the same shape" in note for note in again.notes)
 
 
 def test_what_is_kept_is_there_after_the_session_was_closed(
-    logged: MainWindow, settle: Callable[[], None], qtbot: QtBot, tmp_path: Path
+    logged: Screen, settle: Callable[[], None], qtbot: QtBot, tmp_path: Path
 ) -> None:
     choose(qtbot, box_of(logged, "sonde"), "lambda_measured")
     apply(logged)
     settle()
-    before = logged._workshop.bridge.scene.state.drives[0].log
-    logged._workshop.do("start")
-    logged.open(tmp_path / "car.session")
-    after = logged._workshop.bridge.scene.state.drives[0].log
+    before = logged.state.drives[0].log
+    logged.do("start")
+    logged.window.open(tmp_path / "car.session")
+    after = logged.state.drives[0].log
     assert (after.roles, after.notes) == (before.roles, before.notes)
     assert after.channel("sonde").values.tolist() == before.channel("sonde").values.tolist()
     settle()
 
 
 def test_a_role_that_does_not_fit_is_refused_and_the_box_goes_back(
-    logged: MainWindow, settle: Callable[[], None], qtbot: QtBot
+    logged: Screen, settle: Callable[[], None], qtbot: QtBot
 ) -> None:
     choose(qtbot, box_of(logged, "sonde"), "lambda_measured")
     apply(logged)
@@ -115,46 +115,46 @@ def test_a_role_that_does_not_fit_is_refused_and_the_box_goes_back(
     choose(qtbot, box_of(logged, "sonde"), "stft_2")
     apply(logged)
     settle()
-    told = logged._workshop.bench.drawer._message.text()
+    told = logged.drawer._message.text()
     assert "does not fit stft_2" in told
     assert "Undo adding the log, then add it again with “Roles” stft_2=sonde." in told
     assert box_of(logged, "sonde").currentData() == "lambda_measured"
-    assert logged._workshop.bridge.scene.state.drives[0].log.roles["lambda_measured"] == "sonde"
+    assert logged.state.drives[0].log.roles["lambda_measured"] == "sonde"
 
 
 def test_nothing_is_recorded_before_apply_and_undo_takes_it_back(
-    logged: MainWindow, settle: Callable[[], None], qtbot: QtBot
+    logged: Screen, settle: Callable[[], None], qtbot: QtBot
 ) -> None:
-    before = logged._workshop.bridge.scene.state.sequence
+    before = logged.state.sequence
     choose(qtbot, box_of(logged, "sonde"), "lambda_measured")
     choose(qtbot, box_of(logged, "Short trim"), "")
     settle()
-    assert logged._workshop.bridge.scene.state.sequence == before
-    told = logged._workshop.bench.drawer._message.text()
+    assert logged.state.sequence == before
+    told = logged.drawer._message.text()
     assert "sonde becomes measured lambda." in told
     assert "Short trim is no longer short trim, bank 1." in told
     assert "re-evaluates" in told
     apply(logged)
     settle()
-    state = logged._workshop.bridge.scene.state
+    state = logged.state
     assert state.sequence == before + 1
     assert state.drives[0].log.roles["lambda_measured"] == "sonde"
     assert "stft_1" not in state.drives[0].log.roles
-    logged._workshop.do("undo")
+    logged.do("undo")
     settle()
-    state = logged._workshop.bridge.scene.state
+    state = logged.state
     assert "lambda_measured" not in state.drives[0].log.roles
     assert state.drives[0].log.roles["stft_1"] == "Short trim"
-    assert "settings of the log one.csv" in logged._workshop.bench.notice.text
+    assert "settings of the log one.csv" in logged.notice
     assert box_of(logged, "Short trim").currentData() == "stft_1"
 
 
-def test_the_wheel_changes_no_control(logged: MainWindow, settle: Callable[[], None], qtbot: QtBot) -> None:
-    before = logged._workshop.bridge.scene.state.sequence
+def test_the_wheel_changes_no_control(logged: Screen, settle: Callable[[], None], qtbot: QtBot) -> None:
+    before = logged.state.sequence
     for task in ("drive", "correct", "gates", "lanes", "smooth", "export", "roll-back"):
-        logged._workshop.do(task)
+        logged.do(task)
         settle()
-        inside = logged._workshop.bench.drawer.task
+        inside = logged.task
         assert inside is not None
         kinds = (QComboBox, QDoubleSpinBox, QSlider)
         for control in [each for each in inside.findChildren(QWidget) if isinstance(each, kinds)]:
@@ -172,14 +172,14 @@ def test_the_wheel_changes_no_control(logged: MainWindow, settle: Callable[[], N
                 QApplication.sendEvent(control, event)
             assert (control.currentIndex() if isinstance(control, QComboBox) else control.value()) == now, task
     settle()
-    assert logged._workshop.bridge.scene.state.sequence == before
+    assert logged.state.sequence == before
 
 
 def test_a_unit_that_cannot_fit_is_refused_on_the_command_line_too(
-    logged: MainWindow, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    logged: Screen, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = str(tmp_path / "car.session")
-    logged._workshop.do("start")
+    logged.do("start")
     assert command_line(["amend-log", path, "1", "--role", "barometer=Short trim"]) == 1
     told = capsys.readouterr().err
     assert "cannot be barometer" in told

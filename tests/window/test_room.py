@@ -9,31 +9,30 @@ from PySide6.QtCore import QPoint, QRect, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
+from screen import Screen
 
 from workbench.commands.evidence.next_step import NextStep
 from workbench.window.kit.plots import space_ticks
 from workbench.window.kit.style import TOUCH
 from workbench.window.panels.next_step import against
-from workbench.window.shell.main_window import MainWindow
 from workbench.window.tasks.correct_task import CorrectTask
 from workbench.work import Progress
 
 
 @pytest.fixture
-def driven(window: MainWindow, settle: Callable[[], None], car_files: Path, tmp_path: Path) -> MainWindow:
-    shop = window._workshop
-    shop.opening.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+def driven(screen: Screen, settle: Callable[[], None], car_files: Path, tmp_path: Path) -> Screen:
+    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
     settle()
-    shop.routes.take([car_files / "curve_drive.csv"])
+    screen.take([car_files / "curve_drive.csv"])
     settle()
-    shop.bench.drawer.leave()
-    shop.bridge.focus(layer="value", cell=(20,), blocks=())
+    screen.leave_task()
+    screen.focus(layer="value", cell=(20,), blocks=())
     settle()
-    return window
+    return screen
 
 
-def test_eight_rows_as_high_as_a_finger_and_all_columns_fit_a_small_screen(driven: MainWindow) -> None:
-    view = driven._workshop.bench.numbers.view
+def test_eight_rows_as_high_as_a_finger_and_all_columns_fit_a_small_screen(driven: Screen) -> None:
+    view = driven.numbers
     assert view.verticalHeader().defaultSectionSize() >= TOUCH
     assert view.viewport().height() >= 8 * TOUCH
     assert view.horizontalScrollBar().maximum() == 0
@@ -41,72 +40,68 @@ def test_eight_rows_as_high_as_a_finger_and_all_columns_fit_a_small_screen(drive
 
 @pytest.mark.parametrize("points", [9, 12, 18, 24])
 def test_no_column_of_a_curve_is_hidden_at_any_text_size(
-    driven: MainWindow, settle: Callable[[], None], points: int
+    driven: Screen, settle: Callable[[], None], points: int
 ) -> None:
-    driven._workshop.dress("light", points)
+    driven.dress("light", points)
     settle()
-    view = driven._workshop.bench.numbers.view
+    view = driven.numbers
     assert view.horizontalScrollBar().maximum() == 0
     assert view.viewport().height() >= 8 * view.verticalHeader().defaultSectionSize()
 
 
 def test_another_table_is_shown_from_its_chosen_cell(
-    driven: MainWindow, settle: Callable[[], None], car_files: Path, tmp_path: Path
+    driven: Screen, settle: Callable[[], None], car_files: Path, tmp_path: Path
 ) -> None:
-    shop = driven._workshop
-    shop.bridge.focus(cell=(40,))
-    shop.opening.begin_from(car_files / "grid.csv", tmp_path / "grid.session")
+    driven.focus(cell=(40,))
+    driven.begin_from(car_files / "grid.csv", tmp_path / "grid.session")
     settle()
-    assert shop.bench.numbers.view.verticalScrollBar().value() == 0
-    assert shop.bridge.scene.focus.cell == (0, 0)
+    assert driven.numbers.verticalScrollBar().value() == 0
+    assert driven.scene.focus.cell == (0, 0)
 
 
 def test_the_entry_line_never_claims_a_draft_that_came_from_elsewhere(
-    driven: MainWindow, settle: Callable[[], None]
+    driven: Screen, settle: Callable[[], None]
 ) -> None:
-    shop, numbers = driven._workshop, driven._workshop.bench.numbers
+    numbers = driven.bench.numbers
     numbers.begin("+3%")
     assert numbers._line.text() == "+3%"
     assert "+3" in numbers._meaning.text()
-    shop.do("correct")
+    driven.do("correct")
     settle()
-    assert shop.bridge.scene.draft is not None
-    assert shop.bridge.scene.draft.word == "correct"
+    assert driven.scene.draft is not None
+    assert driven.scene.draft.word == "correct"
     assert numbers._line.text() == ""
     assert "+3" not in numbers._meaning.text()
 
 
 def test_the_button_of_the_correction_applies_the_correction_whatever_was_typed_since(
-    driven: MainWindow, settle: Callable[[], None]
+    driven: Screen, settle: Callable[[], None]
 ) -> None:
-    shop = driven._workshop
-    shop.do("correct")
+    driven.do("correct")
     settle()
-    assert isinstance(shop.bench.drawer.task, CorrectTask)
-    shop.bench.numbers.begin("+3%")
-    shop.bench.drawer.entered.emit()
+    assert isinstance(driven.task, CorrectTask)
+    driven.bench.numbers.begin("+3%")
+    driven.drawer.entered.emit()
     settle()
-    assert shop.bridge.scene.head is not None
-    assert shop.bridge.scene.head.operation == "correct"
+    assert driven.head is not None
+    assert driven.head.operation == "correct"
 
 
-def test_while_a_task_has_its_own_button_the_strip_steps_back(driven: MainWindow, settle: Callable[[], None]) -> None:
-    shop = driven._workshop
-    assert shop.bench.strip._button.property("kind") == "step"
-    shop.do("correct")
+def test_while_a_task_has_its_own_button_the_strip_steps_back(driven: Screen, settle: Callable[[], None]) -> None:
+    assert driven.bench.strip._button.property("kind") == "step"
+    driven.do("correct")
     settle()
-    assert shop.bench.strip._button.property("kind") == ""
-    shop.do("keys")
-    assert shop.bench.strip._button.property("kind") == "step"
+    assert driven.bench.strip._button.property("kind") == ""
+    driven.do("keys")
+    assert driven.bench.strip._button.property("kind") == "step"
 
 
 def test_the_strip_is_as_high_as_its_rows_after_its_texts_have_changed(
-    driven: MainWindow, settle: Callable[[], None]
+    driven: Screen, settle: Callable[[], None]
 ) -> None:
-    shop = driven._workshop
-    shop.routes._runner.run("correct", {})
+    driven.run("correct", {})
     settle()
-    strip = shop.bench.strip
+    strip = driven.bench.strip
     assert strip.height() == strip.height_for(strip.width())
 
 
@@ -130,7 +125,7 @@ def test_an_axis_shows_two_figures_at_least_where_they_fit(low: float, high: flo
     assert step / (high - low) * size >= 13
 
 
-def walked(driven: MainWindow) -> list[str]:
+def walked(driven: Screen) -> list[str]:
     """Press Tab until the keyboard is back where it was; give the names of what it came by."""
     first = here = QApplication.focusWidget()
     names = []
@@ -146,15 +141,14 @@ def walked(driven: MainWindow) -> list[str]:
     return names
 
 
-def test_tab_comes_by_every_control_and_none_is_out_of_sight(driven: MainWindow, settle: Callable[[], None]) -> None:
-    shop = driven._workshop
-    driven.activateWindow()
-    shop.bench.numbers.view.setFocus()
+def test_tab_comes_by_every_control_and_none_is_out_of_sight(driven: Screen, settle: Callable[[], None]) -> None:
+    driven.window.activateWindow()
+    driven.numbers.setFocus()
     names = walked(driven)
     for name in ("Layer", "Numbers of the table", "Change the chosen cells", "Picture of the curve", "Drive", "Lanes"):
         assert name in names
     assert all(names)
-    shop.do("correct")
+    driven.do("correct")
     settle()
     names = walked(driven)
     order = ("Source", "Drives", "Share", "Share, as a slider", "Limit", "Cells", "Note", "Thin cells too")
@@ -162,73 +156,68 @@ def test_tab_comes_by_every_control_and_none_is_out_of_sight(driven: MainWindow,
 
 
 def test_a_message_of_one_session_is_not_shown_over_another(
-    driven: MainWindow, settle: Callable[[], None], car_files: Path, tmp_path: Path
+    driven: Screen, settle: Callable[[], None], car_files: Path, tmp_path: Path
 ) -> None:
-    shop = driven._workshop
-    shop.routes._runner.run("correct", {})
+    driven.run("correct", {})
     settle()
-    assert "Revision 2" in shop.bench.notice.text
-    shop.opening.begin_from(car_files / "grid.csv", tmp_path / "other.session")
-    assert "Revision 2" not in shop.bench.notice.text
+    assert "Revision 2" in driven.notice
+    driven.begin_from(car_files / "grid.csv", tmp_path / "other.session")
+    assert "Revision 2" not in driven.notice
 
 
-def test_pointing_at_a_caution_does_not_make_the_lanes_lower(driven: MainWindow, settle: Callable[[], None]) -> None:
-    shop = driven._workshop
-    log, (caution, *_) = shop.bench.log, [each for each in shop.bridge.scene.cautions if each.at == each.at]
+def test_pointing_at_a_caution_does_not_make_the_lanes_lower(driven: Screen, settle: Callable[[], None]) -> None:
+    log, (caution, *_) = driven.bench.log, [each for each in driven.scene.cautions if each.at == each.at]
     high = log.lanes.height()
-    shop.bridge.focus(cursor_s=caution.at)
+    driven.focus(cursor_s=caution.at)
     settle()
     assert caution.sentence[:20] in log._reading.text()
     assert log.lanes.height() == high
-    shop.bridge.focus(cursor_s=None)
+    driven.focus(cursor_s=None)
     assert all(part.isVisible() for part in log._legend if part.property("told"))
 
 
-def test_a_message_covers_nothing(driven: MainWindow, settle: Callable[[], None]) -> None:
-    bench = driven._workshop.bench
+def test_a_message_covers_nothing(driven: Screen, settle: Callable[[], None]) -> None:
+    bench = driven.bench
     bench.notice.say("What happened is said here, in a sentence that takes more than one line of text. " * 2)
     settle()
-    said = QRect(bench.notice.mapTo(driven, QPoint()), bench.notice.size())
+    said = QRect(bench.notice.mapTo(driven.window, QPoint()), bench.notice.size())
     for panel in (bench.strip, bench.numbers, bench.picture, bench.evidence, bench.rail_card, bench.log):
-        assert not said.intersects(QRect(panel.mapTo(driven, QPoint()), panel.size())), panel.accessibleName()
+        assert not said.intersects(QRect(panel.mapTo(driven.window, QPoint()), panel.size())), panel.accessibleName()
 
 
-def test_a_scale_of_what_is_never_negative_begins_at_zero(driven: MainWindow, settle: Callable[[], None]) -> None:
-    shop = driven._workshop
-    box, values = shop.bench.curve.plot.box, shop.bridge.scene.table.values
+def test_a_scale_of_what_is_never_negative_begins_at_zero(driven: Screen, settle: Callable[[], None]) -> None:
+    box, values = driven.bench.curve.plot.box, driven.scene.table.values
     assert -0.05 * values.max() < box.viewRange()[1][0] <= 0
-    shop.bridge.focus(layer="change")
+    driven.focus(layer="change")
     settle()
     assert box.viewRange()[1][0] < 0
 
 
 def test_the_number_of_samples_gives_way_to_the_standing_where_text_is_large(
-    driven: MainWindow, settle: Callable[[], None]
+    driven: Screen, settle: Callable[[], None]
 ) -> None:
-    shop = driven._workshop
-    shop.dress("light", 24)
-    shop.do("correct")
+    driven.dress("light", 24)
+    driven.do("correct")
     settle()
-    view = shop.bench.numbers.view
+    view = driven.numbers
     hidden = [layer for i, layer in enumerate(view.cells.columns) if view.isColumnHidden(i)]
     assert hidden == ["samples"]
     assert view.horizontalScrollBar().maximum() == 0
-    shop.bridge.focus(layer="samples")
+    driven.focus(layer="samples")
     settle()
     assert not any(view.isColumnHidden(i) for i in range(view.cells.columnCount()))
-    shop.bridge.focus(layer="value")
-    shop.dress("light", 10)
+    driven.focus(layer="value")
+    driven.dress("light", 10)
     settle()
     assert not any(view.isColumnHidden(i) for i in range(view.cells.columnCount()))
 
 
-def test_a_long_answer_is_shown_at_once_and_not_cut(driven: MainWindow, settle: Callable[[], None]) -> None:
-    shop = driven._workshop
-    shop.routes._runner.run("correct", {})
+def test_a_long_answer_is_shown_at_once_and_not_cut(driven: Screen, settle: Callable[[], None]) -> None:
+    driven.run("correct", {})
     settle()
-    shop.do("difference")
+    driven.do("difference")
     settle()
-    answer = shop.bench.drawer._answer
+    answer = driven.drawer._answer
     assert len(answer.text().splitlines()) > 20
     assert answer.height() >= answer.heightForWidth(answer.width())
     assert (
@@ -237,16 +226,16 @@ def test_a_long_answer_is_shown_at_once_and_not_cut(driven: MainWindow, settle: 
         .rect()
         .contains(answer.mapTo(answer.parentWidget().parentWidget(), QPoint()))
     )
-    assert shop.bench.notice.text.startswith("Revision 2")  # and is not said again there
+    assert driven.notice.startswith("Revision 2")  # and is not said again there
 
 
-def test_what_runs_is_named_whole_beside_its_bar_and_its_button(driven: MainWindow) -> None:
-    line = driven.menuBar().cornerWidget(Qt.Corner.TopRightCorner)
+def test_what_runs_is_named_whole_beside_its_bar_and_its_button(driven: Screen) -> None:
+    line = driven.window.menuBar().cornerWidget(Qt.Corner.TopRightCorner)
     for title in ("Drawing the log", "Gathering the evidence"):  # the second one while the first is shown
-        driven._workshop.jobs.working.emit(title, Progress(3, 10))
+        driven.jobs.working.emit(title, Progress(3, 10))
         QApplication.processEvents()
     assert line._title.shown == "Gathering the evidence…"  # type: ignore[attr-defined]
     assert line._title.geometry().right() < line._bar.geometry().left()  # type: ignore[attr-defined]
     assert line._bar.geometry().right() < line._stop.geometry().left()  # type: ignore[attr-defined]
     assert line._stop.width() >= line._stop.sizeHint().width()  # type: ignore[attr-defined]
-    driven._workshop.jobs.working.emit("", None)
+    driven.jobs.working.emit("", None)

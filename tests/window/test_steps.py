@@ -10,13 +10,13 @@ import pytest
 from PySide6.QtCore import QEventLoop, QTimer
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
+from screen import Screen
 
 from workbench.commands.handbook import COMMANDS
 from workbench.window.kit.pyramid import build
 from workbench.window.kit.theme import DARK, LIGHT
 from workbench.window.log.lane_plot import Lane, Marks, Trace
 from workbench.window.log.lanes import Lanes
-from workbench.window.shell.main_window import MainWindow
 
 AS_IS = (0.0, 99.0)
 
@@ -110,36 +110,36 @@ def test_all_lanes_show_the_same_stretch_whichever_is_moved(lanes: Lanes, qtbot:
 
 
 @pytest.fixture
-def opened(window: MainWindow, car_files: Path, tmp_path: Path) -> MainWindow:
-    window._workshop.opening.begin_from(car_files / "curve.csv", tmp_path / "car.session")
-    return window
+def opened(screen: Screen, car_files: Path, tmp_path: Path) -> Screen:
+    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+    return screen
 
 
 def test_a_log_is_written_down_on_the_workers_thread(
-    opened: MainWindow, settle: Callable[[], None], car_files: Path, monkeypatch: pytest.MonkeyPatch
+    opened: Screen, settle: Callable[[], None], car_files: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    session = opened._workshop.bridge._session
+    session = opened.bridge._session
     store = type(session._store)
     wrote: list[int] = []
     append = store.append
     monkeypatch.setattr(store, "append", lambda *args: (wrote.append(threading.get_ident()), append(*args))[1])
     shown: list[int] = []
-    opened._workshop.bridge.shown.connect(lambda _: shown.append(threading.get_ident()))
-    opened._workshop.routes.take([car_files / "curve_drive.csv"])
+    opened.bridge.shown.connect(lambda _: shown.append(threading.get_ident()))
+    opened.take([car_files / "curve_drive.csv"])
     settle()
     assert len(wrote) == 1
     assert wrote[0] != threading.get_ident()
     assert set(shown) == {threading.get_ident()}
-    assert len(opened._workshop.bridge.scene.state.drives) == 1
+    assert len(opened.state.drives) == 1
 
 
 def test_what_is_applied_while_a_log_is_written_down_is_kept(
-    opened: MainWindow, settle: Callable[[], None], car_files: Path
+    opened: Screen, settle: Callable[[], None], car_files: Path
 ) -> None:
-    bridge = opened._workshop.bridge
-    opened._workshop.routes.take([car_files / "curve_drive.csv"])
+    bridge = opened.bridge
+    opened.take([car_files / "curve_drive.csv"])
     applied = 0
-    while opened._workshop.jobs.busy and applied < 20:
+    while opened.jobs.busy and applied < 20:
         bridge.record(COMMANDS["scale"].function(bridge.scene.state, by=1.001).change)
         applied += 1
         QApplication.processEvents()
@@ -152,11 +152,11 @@ def test_what_is_applied_while_a_log_is_written_down_is_kept(
 
 
 def test_a_log_that_waits_for_a_session_that_was_left_is_not_written(
-    opened: MainWindow, car_files: Path, settle: Callable[[], None], tmp_path: Path
+    opened: Screen, car_files: Path, settle: Callable[[], None], tmp_path: Path
 ) -> None:
-    opened._workshop.routes.take([car_files / "curve_drive.csv"])
-    opened._workshop.opening.begin_from(car_files / "grid.csv", tmp_path / "other.session")
+    opened.take([car_files / "curve_drive.csv"])
+    opened.begin_from(car_files / "grid.csv", tmp_path / "other.session")
     settle()
-    assert opened._workshop.bridge.scene.table.kind == "grid"
-    assert opened._workshop.bridge.scene.state.drives == ()
-    assert "closed before this finished" in opened._workshop.bench.notice.text
+    assert opened.scene.table.kind == "grid"
+    assert opened.state.drives == ()
+    assert "closed before this finished" in opened.notice

@@ -11,11 +11,11 @@ import PySide6
 import pytest
 from PySide6.QtCore import QLocale, QTranslator
 from PySide6.QtWidgets import QApplication
+from screen import Screen
 from showing import cut_of, texts_of
 from translation_source import write
 
 from workbench.phrases import call, flag, join_phrases, phrase
-from workbench.window.shell.main_window import MainWindow
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.translation import NAME, install
 
@@ -60,9 +60,9 @@ def speaking(qapp: QApplication, language: Path) -> Iterator[QTranslator]:
 
 
 @pytest.fixture
-def abroad(speaking: QTranslator, window: MainWindow) -> MainWindow:
+def abroad(speaking: QTranslator, screen: Screen) -> Screen:
     """A window that was made while the application spoke it."""
-    return window
+    return screen
 
 
 def english_in(text: str) -> str:
@@ -93,44 +93,44 @@ def test_what_a_program_reads_stays_english(speaking: QTranslator) -> None:
     assert json.dumps(phrase("{n} of {m}", n=1, m=2)) == '"1 of 2"'
 
 
-def screens(window: MainWindow, settle: Callable[[], None], files: Path, folder: Path) -> Iterator[str]:
+def screens(screen: Screen, settle: Callable[[], None], files: Path, folder: Path) -> Iterator[str]:
     """Walk through the window and name each screen."""
     yield "start"
-    window._workshop.opening.begin_from(files / "curve.csv", folder / "car.session")
+    screen.begin_from(files / "curve.csv", folder / "car.session")
     settle()
     yield "no log"
-    window._workshop.routes.take([files / "curve_drive.csv"])
+    screen.take([files / "curve_drive.csv"])
     settle()
     yield "log understood"
-    window._workshop.bridge.focus(cell=(20,), layer="ratio")
+    screen.focus(cell=(20,), layer="ratio")
     for name in TASKS:
-        window._workshop.do(name)
+        screen.do(name)
         settle()
         yield name
-    window._workshop.bench.drawer.leave()
-    window._workshop.routes._notes()
+    screen.leave_task()
+    screen.bench.evidence.more.emit()
     yield "notes"
 
 
-def test_nothing_stays_english(abroad: MainWindow, settle: Callable[[], None], car_files: Path, tmp_path: Path) -> None:
+def test_nothing_stays_english(abroad: Screen, settle: Callable[[], None], car_files: Path, tmp_path: Path) -> None:
     names = {"Airflow", "sensor", "curve", "car", "airflow", "Mass", "mass", "root", "drive"}
     left: set[tuple[str, str, str]] = set()
     for screen in screens(abroad, settle, car_files, tmp_path):
-        state = abroad._workshop.bridge.scene.state
+        state = abroad.scene.state
         brought = set(names)
         if state is not None:
             table = state.table()
             words = [table.name, table.value_label, *(axis.label for axis in table.axes), state.head().author]
             words += [channel.name for drive in state.drives for channel in drive.log.channels]
             brought |= {part for word in words for part in re.findall(r"[A-Za-z]+", word)}
-        for place, text in texts_of(abroad):
+        for place, text in texts_of(abroad.window):
             if english := " ".join(word for word in english_in(text).split() if word not in brought):
                 left.add((screen, place, english))
     assert not left, "\n".join(map(str, sorted(left)))
 
 
 def test_nothing_is_cut_in_a_longer_language(
-    abroad: MainWindow, settle: Callable[[], None], car_files: Path, tmp_path: Path
+    abroad: Screen, settle: Callable[[], None], car_files: Path, tmp_path: Path
 ) -> None:
-    cut = {(screen, each) for screen in screens(abroad, settle, car_files, tmp_path) for each in cut_of(abroad)}
+    cut = {(screen, each) for screen in screens(abroad, settle, car_files, tmp_path) for each in cut_of(abroad.window)}
     assert not cut, "\n".join(map(str, sorted(cut)))

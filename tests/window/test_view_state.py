@@ -6,77 +6,58 @@ from pathlib import Path
 
 import pytest
 from pytestqt.qtbot import QtBot
+from screen import Screen
 
-from workbench.window.scene.preferences import Memory
-from workbench.window.shell.main_window import MainWindow
 from workbench.window.shell.view_state import KEY, SESSIONS
 
 Settle = Callable[[], None]
 
 
 @pytest.fixture
-def worked(window: MainWindow, settle: Settle, car_files: Path, tmp_path: Path) -> MainWindow:
+def worked(screen: Screen, settle: Settle, car_files: Path, tmp_path: Path) -> Screen:
     """The window on a session in which much was looked at."""
-    shop = window._workshop
-    shop.opening.begin_from(car_files / "curve.csv", tmp_path / "car.session")
-    shop.routes.take([car_files / "curve_drive.csv"])
+    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+    screen.take([car_files / "curve_drive.csv"])
     settle()
-    shop.bench.drawer.leave()
-    log = shop.bridge.scene.drive.log
+    screen.leave_task()
+    log = screen.scene.drive.log
     names = [channel.name for channel in log.channels]
-    shop.bench.log.choose_lanes(log, ((names[1], names[2]), (names[3],)))
+    screen.bench.log.choose_lanes(log, ((names[1], names[2]), (names[3],)))
     settle()
-    shop.bench.log.lanes.show_range(30.0, 60.0)
-    shop.bridge.focus(layer="half_width", cell=(5,), blocks=(((3, 6),), ((9, 9),)), against=1, drive=1)
-    return window
+    screen.bench.log.lanes.show_range(30.0, 60.0)
+    screen.focus(layer="half_width", cell=(5,), blocks=(((3, 6),), ((9, 9),)), against=1, drive=1)
+    return screen
 
 
-def reopened(window: MainWindow, path: Path | None = None) -> MainWindow:
-    window.close()
-    again = MainWindow(Memory())
-    again.resize(window.size())  # the screen of a test is smaller than the window
-    again.show()
-    again.open(path)
-    return again
-
-
-def left(window: MainWindow) -> None:
-    window._workshop.do("start")
-    window.close()
-    window.deleteLater()
-
-
-def test_what_was_looked_at_comes_back(worked: MainWindow, qtbot: QtBot) -> None:
-    before, log = worked._workshop.bridge.scene.focus, worked._workshop.bench.log
-    lanes, seen = log.lanes_of(worked._workshop.bridge.scene.drive.log), log.lanes.seen
-    again = reopened(worked)
+def test_what_was_looked_at_comes_back(worked: Screen, qtbot: QtBot) -> None:
+    before, log = worked.scene.focus, worked.bench.log
+    lanes, seen = log.lanes_of(worked.scene.drive.log), log.lanes.seen
+    again = worked.start_again()
     try:
-        shop = again._workshop
-        assert shop.bridge.scene.focus == before
-        qtbot.waitUntil(lambda: not shop.jobs.busy and not shop.bench.log.lanes.stack.building, timeout=60_000)
-        qtbot.waitUntil(lambda: len(shop.bench.log.lanes.stack.plots) == 2, timeout=5000)
-        assert shop.bench.log.lanes_of(shop.bridge.scene.drive.log) == lanes
-        assert shop.bench.log.lanes.seen == pytest.approx(seen)
-        assert [len(plot.lane.traces) for plot in shop.bench.log.lanes.stack.plots] == [2, 1]
+        assert again.scene.focus == before
+        qtbot.waitUntil(lambda: not again.jobs.busy and not again.bench.log.lanes.stack.building, timeout=60_000)
+        qtbot.waitUntil(lambda: len(again.bench.log.lanes.stack.plots) == 2, timeout=5000)
+        assert again.bench.log.lanes_of(again.scene.drive.log) == lanes
+        assert again.bench.log.lanes.seen == pytest.approx(seen)
+        assert [len(plot.lane.traces) for plot in again.bench.log.lanes.stack.plots] == [2, 1]
     finally:
-        left(again)
+        again.quit()
 
 
-def test_splitters_theme_and_text_size_come_back(worked: MainWindow, qtbot: QtBot) -> None:
-    shop = worked._workshop
-    shop.do("theme")
-    shop.do("larger")
-    qtbot.waitUntil(lambda: not shop._dressing.waiting)
-    for _, splitter in shop.bench._splitters():
+def test_splitters_theme_and_text_size_come_back(worked: Screen, qtbot: QtBot) -> None:
+    worked.do("theme")
+    worked.do("larger")
+    worked.settle()
+    for _, splitter in worked.bench._splitters():
         sizes = splitter.sizes()
         splitter.setSizes([sizes[0] + 40, sizes[1] - 40])
         splitter.splitterMoved.emit(sizes[0] + 40, 1)  # as a drag of the handle does
     qtbot.wait(10)
-    before = {name: splitter.sizes() for name, splitter in shop.bench._splitters()}
-    theme = shop.bench.theme.name
-    again = reopened(worked)
+    before = {name: splitter.sizes() for name, splitter in worked.bench._splitters()}
+    theme = worked.bench.theme.name
+    again = worked.start_again()
     try:
-        bench = again._workshop.bench
+        bench = again.bench
         qtbot.waitUntil(lambda: not bench._late)
         qtbot.wait(30)
         for name, splitter in bench._splitters():  # the strip above may be a few pixels higher or lower
@@ -84,19 +65,18 @@ def test_splitters_theme_and_text_size_come_back(worked: MainWindow, qtbot: QtBo
         assert bench.theme.name == theme
         assert bench.font().pointSize() == 11
     finally:
-        left(again)
+        again.quit()
 
 
-def test_each_session_has_its_own(worked: MainWindow, car_files: Path, tmp_path: Path, settle: Settle) -> None:
-    shop = worked._workshop
-    before = shop.bridge.scene.focus
-    shop.opening.begin_from(car_files / "grid.csv", tmp_path / "other.session")
-    shop.bridge.focus(cell=(2, 3), layer="samples")
-    shop.opening.open(tmp_path / "car.session")
-    assert shop.bridge.scene.focus == before
-    shop.opening.open(tmp_path / "other.session")
-    assert shop.bridge.scene.focus.cell == (2, 3)
-    assert shop.bridge.scene.focus.layer == "samples"
+def test_each_session_has_its_own(worked: Screen, car_files: Path, tmp_path: Path, settle: Settle) -> None:
+    before = worked.scene.focus
+    worked.begin_from(car_files / "grid.csv", tmp_path / "other.session")
+    worked.focus(cell=(2, 3), layer="samples")
+    worked.open(tmp_path / "car.session")
+    assert worked.scene.focus == before
+    worked.open(tmp_path / "other.session")
+    assert worked.scene.focus.cell == (2, 3)
+    assert worked.scene.focus.layer == "samples"
     settle()
 
 
@@ -111,24 +91,22 @@ def test_each_session_has_its_own(worked: MainWindow, car_files: Path, tmp_path:
     ],
 )
 def test_what_no_longer_makes_sense_is_left_alone(
-    window: MainWindow, car_files: Path, tmp_path: Path, told: object
+    screen: Screen, car_files: Path, tmp_path: Path, told: object
 ) -> None:
-    shop = window._workshop
     path = tmp_path / "car.session"
-    shop.opening.begin_from(car_files / "curve.csv", path)
-    shop.do("start")
-    memory = window._memory
+    screen.begin_from(car_files / "curve.csv", path)
+    screen.do("start")
+    memory = screen.window._memory
     memory.keep(KEY, told if isinstance(told, str) else json.dumps({str(path): told}))
-    shop.opening.open(path)
-    focus = shop.bridge.scene.focus
+    screen.open(path)
+    focus = screen.scene.focus
     assert (focus.cell, focus.blocks, focus.layer, focus.against) == ((0,), (), "value", None)
 
 
-def test_only_the_latest_sessions_are_kept(window: MainWindow, car_files: Path, tmp_path: Path) -> None:
-    shop = window._workshop
-    window._memory.keep(KEY, json.dumps({f"/gone/{i}": {} for i in range(50)}))
-    shop.opening.begin_from(car_files / "curve.csv", tmp_path / "car.session")
-    shop._recall.save()
-    known = json.loads(window._memory.text(KEY))
+def test_only_the_latest_sessions_are_kept(screen: Screen, car_files: Path, tmp_path: Path) -> None:
+    screen.window._memory.keep(KEY, json.dumps({f"/gone/{i}": {} for i in range(50)}))
+    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+    screen.window.close()
+    known = json.loads(screen.window._memory.text(KEY))
     assert len(known) == SESSIONS
     assert list(known)[-1] == str(tmp_path / "car.session")

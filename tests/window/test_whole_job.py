@@ -10,7 +10,6 @@ from pytestqt.qtbot import QtBot
 from screen import Screen
 
 from workbench.cli import main as command_line
-from workbench.window.shell.main_window import MainWindow
 from workbench.window.shell.opening import Opening
 from workbench.window.tasks.approve_task import ApproveTask
 from workbench.window.tasks.correct_task import CorrectTask
@@ -139,13 +138,13 @@ def test_a_table_from_the_clipboard_begins_a_session(
 
 
 def test_a_point_is_dragged_and_the_draft_dropped_or_applied(
-    qtbot: QtBot, window: MainWindow, car_files: Path, tmp_path: Path
+    qtbot: QtBot, screen: Screen, car_files: Path, tmp_path: Path
 ) -> None:
-    window._workshop.opening.begin_from(car_files / "curve.csv", tmp_path / "drag.session")
-    window._workshop.bench.finish()
-    window._workshop.bridge.focus(cell=(20,))
-    picture = window._workshop.bench.curve
-    before = float(window._workshop.bridge.scene.table.values[20])
+    screen.begin_from(car_files / "curve.csv", tmp_path / "drag.session")
+    screen.bench.finish()
+    screen.focus(cell=(20,))
+    picture = screen.bench.curve
+    before = float(screen.scene.table.values[20])
 
     def at(value: float) -> QPoint:
         place = picture.plot.box.mapViewToScene(QPointF(float(picture._xs[20]), value))
@@ -155,17 +154,17 @@ def test_a_point_is_dragged_and_the_draft_dropped_or_applied(
     viewport = picture.plot.widget.viewport()
     qtbot.mousePress(viewport, Qt.MouseButton.LeftButton, pos=at(before))
     qtbot.mouseMove(viewport, at(before * 1.5))
-    draft = window._workshop.bridge.scene.draft
+    draft = screen.scene.draft
     assert draft is not None
     assert draft.revision.table.values[20] == pytest.approx(before * 1.5, rel=0.1)
     qtbot.mouseRelease(viewport, Qt.MouseButton.LeftButton, pos=at(before * 1.5))
-    qtbot.keySequence(window, "Escape")
-    assert window._workshop.bridge.scene.draft is None
-    assert window._workshop.bridge.scene.table.values[20] == before
+    qtbot.keySequence(screen.window, "Escape")
+    assert screen.scene.draft is None
+    assert screen.scene.table.values[20] == before
 
     picture.plot.widget.setFocus()
     qtbot.keySequence(picture.plot.widget, "Up")
     qtbot.keySequence(picture.plot.widget, "Up")
-    assert window._workshop.bridge.scene.draft.revision.table.values[20] == pytest.approx(before * 1.005**2)  # type: ignore[attr-defined]
+    assert screen.scene.draft.revision.table.values[20] == pytest.approx(before * 1.005**2)  # type: ignore[attr-defined]
     qtbot.keySequence(picture.plot.widget, "Return")
-    assert window._workshop.bridge.scene.head.id == 2
+    assert screen.head.id == 2
