@@ -4,9 +4,11 @@ Whatever the number is that a program writes where it has none, it lies by itsel
 each time, and is entered and left at a jump. A quantity that truly goes there passes through what lies between.
 """
 
+from collections.abc import Sequence
+
 import numpy as np
 
-from workbench.files.vocabulary.recording import Field, there
+from workbench.files.vocabulary.recording import Field, listed, there
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.counting import counted
@@ -30,6 +32,7 @@ APART, KNOWN_APART = 1.0, 0.35  # of the span of the rest: how far off a number 
 FARTHER = 3.0  # than anything else that is read: a number that is no code by its digits must lie so far off
 MOST = 0.5  # of the readings; a number that is there more often is what the channel reads
 MOST_CODES = 3
+FEWEST_ALIKE, SHOWN = 3, 4  # channels that read the same one: told together, so many by name
 LARGEST_JUMP = 0.98  # of the jumps are smaller than a usual one
 JUMPS = 8.0  # usual jumps, by which a drop to nothing is larger
 LONGEST_DROP = 3  # rows; what is shut for longer, as a valve or a throttle, truly reads nothing
@@ -38,28 +41,58 @@ _MIXTURE = ("lambda", "afr", "wideband", "air fuel", "phi", "lam")
 LEANEST_READING = 50.0  # of any mixture number but those in percent; what a saturated sensor reads is no code
 
 
-def blank_codes_of(field: Field) -> tuple[Field, list[str]]:
-    """Take out numbers that stand for no value, and say which and how often.
+def blank_codes_of(field: Field) -> tuple[Field, list[tuple[float, int]]]:
+    """Take out numbers that stand for no value, and give which and how often.
 
     Args:
         field: a column as it was read, before any scale is applied.
     """
-    values, notes = field.values, list[str]()
+    values, found = field.values, list[tuple[float, int]]()
     for _ in range(MOST_CODES):
         code = _code(field.name, values)
         if code is None:
             break
         away = values == code
+        found.append((code, int(away.sum())))
+        values = np.where(away, np.nan, values)
+    return (field if not found else Field(field.name, field.unit, values, field.texts)), found
+
+
+def code_notes(found: Sequence[tuple[str, float, int]]) -> list[str]:
+    """Say which numbers were taken out, in one sentence for all channels that read the same one.
+
+    Args:
+        found: channel, number, and rows in which it reads so.
+    """
+    by_code: dict[float, list[tuple[str, int]]] = {}
+    for name, code, rows in found:
+        by_code.setdefault(code, []).append((name, rows))
+    notes = []
+    for code, channels in by_code.items():
+        if len(channels) < FEWEST_ALIKE:
+            notes += [_code_note(name, code, counted(rows, "row")) for name, rows in channels]
+            continue
+        least, most = min(rows for _, rows in channels), max(rows for _, rows in channels)
+        often = counted(most, "row") if least == most else phrase("{least} to {most} rows", least=least, most=most)
+        names = listed([name for name, _ in channels[:SHOWN]], len(channels))
         notes.append(
             phrase(
-                "{field} reads {code:.10g} in {rows}, far from all other values: it counts as missing.",
-                field=field.name,
+                "{names} read {code:.10g} in {rows} each, far from all other values: it counts as missing.",
+                names=names,
                 code=code,
-                rows=counted(int(away.sum()), "row"),
+                rows=often,
             )
         )
-        values = np.where(away, np.nan, values)
-    return (field if not notes else Field(field.name, field.unit, values, field.texts)), notes
+    return notes
+
+
+def _code_note(name: str, code: float, rows: str) -> str:
+    return phrase(
+        "{name} reads {code:.10g} in {rows}, far from all other values: it counts as missing.",
+        name=name,
+        code=code,
+        rows=rows,
+    )
 
 
 def _code(name: str, values: FloatArray) -> float | None:

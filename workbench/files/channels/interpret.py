@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from workbench.errors import InputError
-from workbench.files.channels.codes import blank_codes_of
+from workbench.files.channels.codes import blank_codes_of, code_notes
 from workbench.files.channels.crosschecks import Checked, cross_check
 from workbench.files.channels.measured import Measured, measure
 from workbench.files.channels.merging import hold, is_sparse
@@ -14,6 +14,7 @@ from workbench.files.channels.mixture import ask_for_scaling, is_afr, is_mixture
 from workbench.files.channels.on_change import Held, hold_what_is_written_on_change
 from workbench.files.channels.per_stroke import as_flow, stated_cylinders
 from workbench.files.channels.settling import settle
+from workbench.files.channels.spoilt import spoilt_by_a_spreadsheet
 from workbench.files.channels.stated_answers import answered, no_units
 from workbench.files.channels.states import EXPECTED, state_codes
 from workbench.files.moments.time_axis import Moments, find_moments
@@ -103,7 +104,8 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     for channel in by_name.values():
         channel.values.flags.writeable = False  # so that the log can keep them without a copy
     roles = _playing(cast, checked, choices)
-    asked = (*_about(held.questions, roles), *checked.questions)
+    spoilt, one_sided = spoilt_by_a_spreadsheet(recording.spoilt, moments.clock.time.size, roles, choices.roles)
+    asked = (*one_sided, *_about(held.questions, roles), *checked.questions)
     log = Log(
         recording.source,
         sha256,
@@ -114,7 +116,7 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
         ),
         roles,
         {role: cast.reasons[role] for role in roles},
-        tuple(dict.fromkeys([*recording.notes, *moments.notes, *all_notes])),
+        tuple(dict.fromkeys([*spoilt, *recording.notes, *moments.notes, *all_notes])),
         (*moments.questions, *open_strokes, *asked, *_unscaled(measured, roles, choices)),
         moments.recorded,
     )
@@ -153,12 +155,12 @@ def _unscaled(measured: Sequence[Measured], roles: Mapping[Role, str], choices: 
 
 def _without_codes(fields: Sequence[Field]) -> tuple[list[Field], list[str]]:
     """Take numbers that stand for no value out of all columns, before anything is scaled."""
-    clean, notes = [], list[str]()
+    clean, found = [], list[tuple[str, float, int]]()
     for each in fields:
-        made, note = blank_codes_of(each)
+        made, codes = blank_codes_of(each)
         clean.append(made)
-        notes += note
-    return clean, notes
+        found += [(each.name, code, rows) for code, rows in codes]
+    return clean, code_notes(found)
 
 
 def _measured(

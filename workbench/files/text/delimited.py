@@ -5,7 +5,7 @@ import io
 from collections import deque
 from collections.abc import Generator
 from concurrent.futures import Future, ThreadPoolExecutor, wait
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import count
 from typing import Any, BinaryIO
 
@@ -22,8 +22,10 @@ from workbench.files.text.layout import (
     is_other_header,
 )
 from workbench.files.text.numbers import to_numbers
+from workbench.files.text.oddities import Oddities
 from workbench.files.text.separators import BLANKS, split_line
-from workbench.files.vocabulary.recording import Recording, Tally, TextArray, is_complete, listed
+from workbench.files.vocabulary.file_words import WORKED_OUT
+from workbench.files.vocabulary.recording import Recording, TextArray, is_complete
 from workbench.model.arrays import FloatArray
 from workbench.phrases import phrase
 from workbench.work import Progress
@@ -34,54 +36,6 @@ STEP = 10_000
 USUAL_GAPS = ("", "nan", "NaN", "NA", "N/A", "null")
 PATIENCE_S = 0.02
 _NEWLINE, _QUOTE = 10, 34
-
-
-@dataclass
-class _Oddities:
-    """What was found out of order, with line numbers."""
-
-    cut: str = ""
-    blank: Tally = field(default_factory=Tally)
-    short: Tally = field(default_factory=Tally)
-    long: Tally = field(default_factory=Tally)
-    header: Tally = field(default_factory=Tally)
-    cells: dict[int, Tally] = field(default_factory=dict)
-    shown: dict[int, str] = field(default_factory=dict)
-    glued: dict[int, str] = field(default_factory=dict)
-
-    def notes(self, layout: Layout) -> list[str]:
-        """The notes."""
-        notes = [self.cut] * bool(self.cut)
-        for tally, word in ((self.short, "fewer"), (self.long, "more")):
-            if tally.count:
-                rows = "1 row was" if tally.count == 1 else phrase("{count} rows were", count=tally.count)
-                notes.append(
-                    phrase(
-                        "{rows} dropped, not padded, having {word} cells than the header: {tally}.",
-                        rows=rows,
-                        word=word,
-                        tally=tally,
-                    )
-                )
-        if self.blank.count:
-            notes.append(phrase("Empty lines and comments among the values were skipped: {blank}.", blank=self.blank))
-        if self.header.count:
-            notes.append(phrase("Repeated header lines were skipped: {header}.", header=self.header))
-        notes += [
-            phrase(
-                "{layout}: no number in {tally}, such as {shown!r}; that counts as missing.",
-                layout=layout.names[column],
-                tally=tally,
-                shown=self.shown[column],
-            )
-            for column, tally in sorted(self.cells.items())
-        ]
-        if self.glued:
-            named = [f"{layout.names[column]} ({unit})" for column, unit in sorted(self.glued.items())]
-            notes.append(
-                phrase("Units attached to the cells were removed: {named}.", named=listed(named[:6], len(named)))
-            )
-        return notes
 
 
 def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress, None, Recording]:
@@ -100,7 +54,7 @@ def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress
     head = decode_head(file, source)
     yield Progress(0, size, f"reading {source}")
     layout = find_layout(head.text, source)
-    oddities = _Oddities()
+    oddities = Oddities()
     keep_freed_memory()
     waiting: deque[Future[_Taken]] = deque()
     pool = ThreadPoolExecutor(THREADS, thread_name_prefix="reading")
@@ -137,10 +91,10 @@ def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress
             "A log has one line of values per sample.",
         )
     notes = (head.note,) * bool(head.note) + (*layout.notes, *oddities.notes(layout))
-    return Recording(source, fields, notes)
+    return Recording(source, fields, notes, spoilt=oddities.spoilt(layout))
 
 
-def _units(layout: Layout, oddities: _Oddities) -> list[str]:
+def _units(layout: Layout, oddities: Oddities) -> list[str]:
     return [unit or oddities.glued.get(at, "") for at, unit in enumerate(layout.units)]
 
 
@@ -290,7 +244,7 @@ def _count_lines(block: bytes) -> int:
 
 
 def _careful(
-    taken: _Taken, layout: Layout, before: int, oddities: _Oddities, source: str
+    taken: _Taken, layout: Layout, before: int, oddities: Oddities, source: str
 ) -> Generator[Progress, None, Columns]:
     """Read a block cell by cell, and tell with their line what is odd."""
     rows, numbers = yield from _rows(taken, layout, before, oddities, source)
@@ -302,8 +256,7 @@ def _careful(
             continue
         found = to_numbers(texts, layout.styles[column])
         for row, text in found.odd:
-            oddities.cells.setdefault(column, Tally()).add(f"line {numbers[row]}")
-            oddities.shown.setdefault(column, text[:30])
+            oddities.no_number(column, numbers[row], text)
         if found.unit:
             oddities.glued.setdefault(column, found.unit)
         columns.append(found.values)
@@ -311,7 +264,7 @@ def _careful(
 
 
 def _rows(
-    taken: _Taken, layout: Layout, before: int, oddities: _Oddities, source: str
+    taken: _Taken, layout: Layout, before: int, oddities: Oddities, source: str
 ) -> Generator[Progress, None, tuple[list[list[str]], list[int]]]:
     """Split a block into rows with their line numbers; rows of another length are dropped, and told."""
     rows: list[list[str]] = []
@@ -344,7 +297,7 @@ def _rows(
     return rows, numbers
 
 
-def _row(line: str, layout: Layout, number: int, oddities: _Oddities, source: str) -> list[str]:
+def _row(line: str, layout: Layout, number: int, oddities: Oddities, source: str) -> list[str]:
     """Split a line into the cells of a row; none where it is another thing, which is told.
 
     Raises:
@@ -363,7 +316,11 @@ def _row(line: str, layout: Layout, number: int, oddities: _Oddities, source: st
         raise _two_logs(number, source)
     if again:
         oddities.header.add(f"line {number}")
-    return [] if again else cells
+        return []
+    if any(numeric and WORKED_OUT.fullmatch(cell) for cell, numeric in zip(cells, layout.numeric, strict=True)):
+        oddities.worked_out.add(f"line {number}")
+        return []
+    return cells
 
 
 def _two_logs(number: int, source: str) -> FileError:

@@ -115,7 +115,7 @@ def find_layout(head: str, source: str) -> Layout:
         tuple(numeric[at] and not _several_units([cells[at] for cells in data]) for at in range(columns)),
         spaced,
         missing,
-        (*header.notes, *style_notes, *_left_out(worked_out)),
+        (*header.notes, *style_notes, *left_out(", ".join(f"line {at + 1}" for at in worked_out))),
     )
 
 
@@ -239,11 +239,10 @@ def _worked_out(rows: list[tuple[int, list[str]]], width: int, valued: list[bool
     return {} if len(found) == len(rows) else found
 
 
-def _left_out(worked_out: dict[int, list[str]]) -> list[str]:
-    if not worked_out:
-        return []
-    where = ", ".join(f"line {at + 1}" for at in worked_out)
-    return [phrase("Left out as not part of the drive, labelled a mean, maximum or total: {where}.", where=where)]
+def left_out(where: str) -> list[str]:
+    """Say which lines are no part of the drive; nothing where there are none."""
+    said = phrase("Left out as not part of the drive, labelled a mean, maximum or total: {where}.", where=where)
+    return [said] * bool(where)
 
 
 def is_header_again(cells: list[str], layout: Layout) -> bool | None:

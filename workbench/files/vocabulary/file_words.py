@@ -52,7 +52,11 @@ LISTED_VALUES = re.compile(r"^(value|wert|messwert|valeur|valor|reading|data|phy
 LISTED_UNITS = re.compile(r"^(unit|einheit|unite|unidad|unidade)s?$")
 
 # A line that was worked out over all rows.
-WORKED_OUT = re.compile(r"(average|avg|mean|median|min(imum)?|max(imum)?|total|sum)\.?:?", re.IGNORECASE)
+WORKED_OUT = re.compile(
+    r"(average|avg|mean|median|min(imum|imo|imalwert)?|max(imum|imo|imalwert)?|m[ií]nim[oa]|m[aá]xim[oa]|total|sum|summe|somme|"
+    r"mittel(wert)?|durchschnitt|moyenne|media|m[eé]dia|promedio|gemiddelde?|medel|std(ev)?|count)\.?:?",
+    re.IGNORECASE,
+)
 # A sensor behind the catalyst.
 BEHIND_CATALYST = re.compile(
     r"\b(b ?\d ?)?s ?2\b|\bsensor 2\b|rear|post|after|downstream|hinter|nach kat|arriere|trasera"

@@ -1,6 +1,6 @@
 """A recording as a file holds it, before anything is known about what its channels mean."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -38,6 +38,19 @@ class Field:
         return Field(self.name, self.unit, self.values[kept], None if self.texts is None else self.texts[kept])
 
 
+@dataclass(frozen=True)
+class Spoilt:
+    """Numbers of a channel that a spreadsheet turned into dates.
+
+    Attributes:
+        count: of cells.
+        shown: one of them.
+    """
+
+    count: int
+    shown: str
+
+
 @dataclass(frozen=True, eq=False)
 class Recording:
     """Columns of one length.
@@ -51,6 +64,7 @@ class Recording:
         scale: by which it was turned into seconds.
         began: moment from which the format counts its time, s since 1970; NaN where it does not say.
         zoned: whether it says the time zone of that.
+        spoilt: channel -> what a spreadsheet made of its numbers.
     """
 
     source: str
@@ -61,6 +75,7 @@ class Recording:
     scale: Scale = SECONDS
     began: float = float("nan")
     zoned: bool = True
+    spoilt: Mapping[str, Spoilt] = field(default_factory=dict)
 
     @property
     def rows(self) -> int:
