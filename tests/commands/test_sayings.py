@@ -41,6 +41,13 @@ def test_how_lean_a_pull_was_is_said_in_words(leanest: float, words: str) -> Non
     assert "(1 sample); during the drive" in line
 
 
+def test_no_engine_speed_is_no_number() -> None:
+    nan = float("nan")
+    line = pull_line("road.csv", Pull(1.0, 4.0, nan, nan, 0.012, 1.102, 40, leanest_at=3.0, leanest_flow=80.0))
+    assert line.startswith("road.csv, 1.0 to 4.0 s: airflow +1.2 %")
+    assert "10.2 % leaner than commanded at 3.0 s (80 g/s)" in line
+
+
 def test_shares_are_named_alike_and_never_whole_unless_all_is_inside(curve: Table) -> None:
     target = Target(0.05, 0.9999, 0.5, 0.061, (2,), 0.004)
     assert target.shares == "99 % of driven cells and 50 % of driven time within ±5 %"

@@ -6,7 +6,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from workbench.files.channels.codes import blank_codes_of
 from workbench.files.logs import read_log
+from workbench.files.vocabulary.recording import Field
 from workbench.model.log import Log
 from workbench.work import run
 
@@ -63,3 +65,12 @@ def test_a_command_that_never_moves_is_asked_about_where_the_engine_ran_rich(tmp
         "--role 'lambda_commanded='",
     ]
     assert not log(tmp_path, {}, rich=0.13).questions
+
+
+@pytest.mark.parametrize(("name", "stays"), [("Throttle", True), ("Fahrpedal", True), ("Coolant temperature", False)])
+def test_a_foot_on_the_floor_is_no_code_in_a_log_of_one_pull(name: str, *, stays: bool) -> None:
+    """A polled throttle jumps from 12 % to the floor between two readings, and stands there to the last digit."""
+    values = np.concatenate([np.linspace(5, 12, 300), np.full(150, 98.04), np.linspace(12, 5, 50)])
+    found, notes = blank_codes_of(Field(name, "", values))
+    assert np.isfinite(found.values).all() == stays
+    assert (not notes) == stays

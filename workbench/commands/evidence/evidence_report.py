@@ -224,14 +224,9 @@ def pull_json(drive: int, pull: Pull, revision: int | None) -> dict[str, Json]:
 
 def pull_line(name: str, pull: Pull, because: str = "") -> str:
     """Return a pull for people, with the reason for which it was left out."""
-    span = phrase(
-        "{name}, {start:.1f} to {end:.1f} s, {low_rpm:.0f} to {high_rpm:.0f} rpm",
-        name=name,
-        start=pull.start,
-        end=pull.end,
-        low_rpm=pull.low_rpm,
-        high_rpm=pull.high_rpm,
-    )
+    span = phrase("{name}, {start:.1f} to {end:.1f} s", name=name, start=pull.start, end=pull.end)
+    if np.isfinite(pull.low_rpm):
+        span = phrase("{span}, {low:.0f} to {high:.0f} rpm", span=span, low=pull.low_rpm, high=pull.high_rpm)
     if pull.left_out:
         if because:
             return phrase("{span}: left out by name: {because}", span=span, because=because)
@@ -242,11 +237,9 @@ def pull_line(name: str, pull: Pull, because: str = "") -> str:
     if np.isfinite(pull.leanest):
         where = ""
         if np.isfinite(pull.leanest_at):
+            speed = phrase("{rpm:.0f} rpm, ", rpm=pull.leanest_rpm) if np.isfinite(pull.leanest_rpm) else ""
             where = phrase(
-                " at {at:.1f} s ({rpm:.0f} rpm, {flow:.0f} g/s)",
-                at=pull.leanest_at,
-                rpm=pull.leanest_rpm,
-                flow=pull.leanest_flow,
+                " at {at:.1f} s ({speed}{flow:.0f} g/s)", at=pull.leanest_at, speed=speed, flow=pull.leanest_flow
             )
         lean = phrase("; during the drive, {leanest}{where}", leanest=_leanest(pull.leanest), where=where)
     if pull.lifted:

@@ -4,12 +4,14 @@ Whatever the number is that a program writes where it has none, it lies by itsel
 each time, and is entered and left at a jump. A quantity that truly goes there passes through what lies between.
 """
 
+import re
 from collections.abc import Sequence
 
 import numpy as np
 
 from workbench.files.vocabulary.recording import Field, listed, there
 from workbench.files.vocabulary.spelling import plain_words
+from workbench.files.vocabulary.vocabulary import RULES
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.counting import counted
 from workbench.phrases import phrase
@@ -37,6 +39,10 @@ LARGEST_JUMP = 0.98  # of the jumps are smaller than a usual one
 JUMPS = 8.0  # usual jumps, by which a drop to nothing is larger
 LONGEST_DROP = 3  # rows; what is shut for longer, as a valve or a throttle, truly reads nothing
 FEWEST_DROPS, SURE = 2, 0.8  # drops, and the share of them that come and go at a jump
+# Where a channel is polled, what lies between is passed through within one reading, so that a foot on the floor looks
+# like a code in a short log of one pull: what an opening can be is none.
+_OPENING = re.compile("|".join(rf"\b(?:{RULES[role].name})" for role in ("throttle", "pedal")))
+WIDEST = 105.0  # %
 _MIXTURE = ("lambda", "afr", "wideband", "air fuel", "phi", "lam")
 LEANEST_READING = 50.0  # of any mixture number but those in percent; what a saturated sensor reads is no code
 
@@ -127,6 +133,8 @@ def _stands_apart(name: str, end: float, seen: FloatArray) -> bool:
     if np.unique(rest[:: max(1, rest.size // 5000)]).size < FEWEST_LEVELS:
         return known and abs(end) > 10 * max(abs(least), abs(most))
     words = plain_words(name)
+    if 0 < end <= WIDEST and _OPENING.search(words):
+        return False
     saturated = end > most and end < LEANEST_READING and any(word in words for word in _MIXTURE)
     return not saturated
 

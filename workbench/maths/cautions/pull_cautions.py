@@ -5,8 +5,8 @@ import numpy as np
 from workbench.maths.cautions.spans import changes, stretches
 from workbench.maths.signals.gating import follows
 from workbench.maths.signals.ratio import Signals
-from workbench.maths.signals.series import recent_largest
-from workbench.maths.verdict.pulls import LATE_S, is_left_out, stretches_of_pulls
+from workbench.maths.signals.series import carried, recent_largest
+from workbench.maths.verdict.pulls import LATE_S, answers, is_left_out, over_command, stretches_of_pulls
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Caution
 from workbench.model.gate import Limits
@@ -15,6 +15,7 @@ from workbench.phrases import join_phrases, phrase
 LEANEST = 1.5  # of the command; gasoline does not burn beyond
 SPIKE_WINDOW_S = 1.5  # to either side, over which a pull's own mixture is taken
 FEWEST_AROUND = 4  # readings
+CARRIED_S = 1.5  # a reading says nothing of what comes later: common practice, no source
 SHORTEST_SPIKE_S = 0.25
 STALE = 2  # readings by which measured and commanded lambda may be apart where they are polled in turn
 SINGLE = 2.0  # times the limit, from which one reading of a slowly polled sensor is enough
@@ -22,14 +23,6 @@ ENRICHED, ENRICHED_S = 0.05, 2.0  # drop of the command, and how long after it a
 BACK = 0.4  # of its height, to which a spike must come back within the pull
 LOADED = 0.75  # of the air per revolution at full throttle, or of the barometer
 AIR_KPA = 100.0
-
-
-def over_command(seen: Signals) -> FloatArray:
-    """Return measured over commanded lambda, shape (rows,).
-
-    A wideband is late, so that the leanest that was asked for within the last second counts.
-    """
-    return np.asarray(seen.measured / recent_largest(seen.commanded, seen.time, LATE_S))
 
 
 def lean_pulls(seen: Signals, limits: Limits, spikes: BoolArray) -> list[Caution]:
@@ -41,8 +34,8 @@ def lean_pulls(seen: Signals, limits: Limits, spikes: BoolArray) -> list[Caution
         spikes: rows of which a caution of their own tells.
     """
     ratio = over_command(seen)
-    lean = seen.full & ~spikes & (ratio > 1 + limits.lean)
-    spans = stretches(lean, seen.time, limits.lean_s)
+    lean = answers(seen) & ~spikes & (ratio > 1 + limits.lean)
+    spans = _while_read(seen, lean, limits.lean_s)
     if not spans:
         return []
     worst = float(np.nanmax(np.where(lean, ratio, np.nan)))
@@ -65,6 +58,18 @@ def lean_pulls(seen: Signals, limits: Limits, spikes: BoolArray) -> list[Caution
             limit=limits.lean, unit="of lambda",
         )
     ]  # fmt: skip
+
+
+def _while_read(seen: Signals, lean: BoolArray, shortest_s: float) -> list[tuple[float, float]]:
+    """Return start and end, s, of what lasts long enough where a reading stands until the next; one is not enough."""
+    read = np.isfinite(seen.measured)
+    stands = carried(np.where(read, lean, np.nan), seen.time, CARRIED_S) > 0
+    when = seen.time[read & lean]
+    return [
+        (start, end)
+        for start, end in stretches(stands, seen.time, shortest_s)
+        if np.searchsorted(when, end, side="right") - np.searchsorted(when, start) > 1
+    ]
 
 
 def lean_spikes(seen: Signals, limits: Limits) -> list[tuple[Caution, tuple[int, int]]]:
@@ -149,7 +154,7 @@ def lean_under_load(seen: Signals, running: BoolArray, pressure: FloatArray | No
         & ~follows(seen.full | seen.cut, seen.time, 2 * LATE_S)
         & (ratio > 1 + limits.lean)
     )
-    spans = stretches(lean, seen.time, limits.load_lean_s)
+    spans = _while_read(seen, lean, limits.load_lean_s)
     if not spans:
         return []
     inside = np.zeros(ratio.size, dtype=np.bool_)

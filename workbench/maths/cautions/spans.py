@@ -2,14 +2,13 @@
 
 import numpy as np
 
+from workbench.maths.signals.series import runs
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 
 
 def stretches(mask: BoolArray, time: FloatArray, shortest_s: float) -> list[tuple[float, float]]:
     """Return start and end, s, of every stretch of marked rows that lasts long enough."""
-    edges = np.flatnonzero(np.diff(mask.astype(np.int8), prepend=0, append=0))
-    pairs = zip(edges[::2], edges[1::2], strict=True)
-    spans = [(float(time[first]), float(time[after - 1])) for first, after in pairs]
+    spans = [(float(time[first]), float(time[after - 1])) for first, after in runs(mask)]
     return [span for span in spans if span[1] - span[0] >= shortest_s]
 
 

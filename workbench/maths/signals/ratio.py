@@ -20,6 +20,7 @@ from workbench.model.table import Table
 from workbench.phrases import phrase
 
 CLOSED_LOOP = (2, 16)  # SAE J1979 PID 03: closed loop; closed loop with a sensor fault
+OPEN_BY_STATE = 4  # the same: open loop by load or by a fuel cut
 _ASKED: tuple[Role, ...] = ("fuel_system", "engine_speed", "airflow", "purge")  # beside throttle and coolant
 SURELY_WIDE = 78.0  # % of throttle: stops stand from here on, so that it needs no other witness (no source)
 HARD = 0.9  # of the barometer, or of load: common practice, no source
@@ -294,21 +295,25 @@ def _works_hard(log: Log, commanded: FloatArray, gates: Gates) -> BoolArray:
 
 def _fuel_cut(log: Log, throttle: FloatArray, speed: FloatArray, full: BoolArray, notes: list[str]) -> BoolArray:
     status, commanded = played(log, "fuel_system"), played(log, "lambda_commanded")
-    if status is not None:
+    only_loops = status is not None and not np.any(status == OPEN_BY_STATE)
+    if status is not None and not only_loops:
         # A command of 0 is one that the ECU does not report, not a rich one.
         lean = np.ones(log.rows, dtype=np.bool_) if commanded is None else ~((commanded > 0.1) & (commanded < 0.99))
-        cut: BoolArray = (status == 4) & ~full & lean
+        cut: BoolArray = (status == OPEN_BY_STATE) & ~full & lean
         return cut
     if not np.isfinite(throttle).any():
         return np.zeros(log.rows, dtype=np.bool_)
     turning = throttle[speed > 400]
     turning = turning if np.isfinite(turning).any() else throttle
     closed = float(np.nanpercentile(turning, 2)) + 2.0
+    overrun = (throttle <= closed) & (speed > 1300)
+    if status is not None:  # a flag, or texts, that tell open from closed loop and nothing else
+        return np.asarray(overrun & ~np.isin(status, CLOSED_LOOP))
     notes.append(
         "No fuel system status is logged: overrun (throttle closed above 1300 rpm) counts as fuel cut, everything "
         "else that is warm and below full throttle as closed loop."
     )
-    return (throttle <= closed) & (speed > 1300)
+    return np.asarray(overrun)
 
 
 def _closed_loop(

@@ -66,6 +66,19 @@ def recent_largest(values: FloatArray, time: FloatArray, seconds: float) -> Floa
     return np.where(np.isfinite(largest), largest, np.nan)
 
 
+def carried(values: FloatArray, time: FloatArray, seconds: float) -> FloatArray:
+    """Let each known value stand until the next, for a time at most, shape (rows,); NaN where none does."""
+    last = np.maximum.accumulate(np.where(np.isfinite(values), np.arange(values.size), -1))
+    stands = (last >= 0) & (time - time[last] <= seconds)
+    return np.where(stands, values[last], np.nan)
+
+
+def runs(mask: BoolArray) -> list[tuple[int, int]]:
+    """Return first row and the one after the last of every stretch of marked rows."""
+    edges = np.flatnonzero(np.diff(mask.astype(np.int8), prepend=0, append=0)).tolist()
+    return list(zip(edges[::2], edges[1::2], strict=True))
+
+
 def blocks(time: FloatArray, seconds: float = 10.0) -> IntArray:
     """Number stretches of time, for counting how far samples depend on each other; shape (rows,)."""
     numbers: IntArray = np.floor((time - time[0]) / seconds).astype(np.int64)

@@ -4,11 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from workbench.maths.signals.gating import follows
 from workbench.maths.signals.ratio import LEFT_OUT, Signals
 from workbench.maths.signals.resync import period_of
-from workbench.maths.signals.series import recent_largest
-from workbench.model.arrays import FloatArray
+from workbench.maths.signals.series import recent_largest, runs
+from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Delay, Samples
 from workbench.model.log import Log, Role
 from workbench.phrases import phrase
@@ -19,6 +18,10 @@ SLOWED, SPED = 0.9, 1.15  # of the engine speed over a lift in one gear: common 
 GAINED = 1.6  # of the rise of engine speed so far in the pull; a lower gear comes in at once
 LAGS = 3.0  # first-order lags until a sensor shows 95 % of a step
 LATE_S = 1.0  # no common exhaust takes longer at full throttle: common practice, no source
+CHANGED = 0.03  # by so much a command was leaner a second ago that has changed since
+FALLS, FALLS_S, READINGS = 0.02, 1.0, 2.2  # a reading on its way comes down by so much in so long, or in two readings
+STORED = 0.02  # so near 1 a reading behind a catalyst stays while its store of oxygen empties
+PASSES_S = 3.0  # as long as either can last
 
 
 NAN = float("nan")
@@ -33,8 +36,8 @@ class Pull:
         start, end: s in the log.
         low_rpm, high_rpm: engine speed over it; NaN where not logged.
         error: mean airflow ratio less 1 over its kept samples; NaN where none was kept.
-        leanest: largest measured over commanded lambda (the leanest of the last second), as a ratio, whatever the gates
-            say but for the air of a fuel cut; NaN where none was measured.
+        leanest: largest measured over commanded lambda (the leanest of the last second), as a ratio, of the readings
+            that answer to it, whatever the gates say; NaN where there is none.
         samples: how many were kept.
         slope: mean rise of the engine speed, rpm/s: the gear shows in it.
         settled_from: s in the log from which the wideband answers to this pull alone: change of loop, delay and lag.
@@ -87,15 +90,53 @@ def too_slow(log: Log) -> str:
     )
 
 
+def over_command(seen: Signals) -> FloatArray:
+    """Return measured over commanded lambda, shape (rows,).
+
+    A wideband is late, so that the leanest that was asked for within the last second counts.
+    """
+    return np.asarray(seen.measured / recent_largest(seen.commanded, seen.time, LATE_S))
+
+
+def answers(seen: Signals) -> BoolArray:
+    """Mark the rows at full throttle whose reading answers to it, and not to what went before, shape (rows,).
+
+    Gas of an overrun stands in the exhaust until the pull drives it to the wideband, which then needs its lag to come
+    down from air; a catalyst holds a reading at 1 until its store is empty. So nothing counts in the first second or
+    the one after the command changed, and then no reading at 1 and none that still falls, as long as that can last.
+    """
+    asked = recent_largest(seen.commanded, seen.time, LATE_S)
+    late = np.zeros(seen.time.size, dtype=np.bool_)
+    for first, after in runs(seen.full):
+        late[first:after] = seen.time[first:after] > seen.time[first] + LATE_S
+    settled = late & ~(asked > seen.commanded * (1 + CHANGED))
+    held, ratio = np.abs(seen.measured - 1) < STORED, over_command(seen)
+    period = period_of(seen.measured, seen.time)
+    ahead = max(FALLS_S, READINGS * period if np.isfinite(period) else 0.0)
+    marked = np.zeros(seen.time.size, dtype=np.bool_)
+    for first, after in runs(settled):
+        last = min(int(np.searchsorted(seen.time, seen.time[first] + PASSES_S)), after)
+        low = _lowest_within(ratio[:after], seen.time[:after], (first, last), ahead)
+        passing = held[first:last] | ~(ratio[first:last] - low < FALLS)
+        marked[first + int(np.argmin(np.append(passing, False))) : after] = True
+    return marked
+
+
+def _lowest_within(values: FloatArray, time: FloatArray, rows: tuple[int, int], seconds: float) -> FloatArray:
+    """Return the lowest value from each of some rows on within a time, shape of those rows."""
+    whole = np.where(np.isfinite(values), values, np.inf)
+    ends = np.searchsorted(time, time[slice(*rows)] + seconds, side="right")
+    return np.array([whole[row:end].min() for row, end in zip(range(*rows), ends.tolist(), strict=True)])
+
+
 def stretches_of_pulls(seen: Signals) -> list[tuple[int, int, float]]:
     """Return first row, row after the last, and moment of a lift (NaN: none) of every pull of at least a second.
 
     A foot that comes up for a moment while the engine keeps its speed does not end a pull: it is the same gear. Where
     the engine has slowed down, another gear was taken, and another pull begins.
     """
-    edges = np.flatnonzero(np.diff(seen.full.astype(np.int8), prepend=0, append=0))
     found: list[tuple[int, int, float]] = []
-    for first, after in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+    for first, after in runs(seen.full):
         if found and _same_gear(seen, found[-1][0], found[-1][1], first):
             begin, last, lift = found[-1]
             found[-1] = (begin, after, lift if np.isfinite(lift) else float(seen.time[last]))
@@ -133,9 +174,7 @@ def find_pulls(seen: Signals, samples: Samples, delay: Delay | None = None) -> t
         samples: that were kept of it.
         delay: of its wideband, where that is known.
     """
-    # The wideband is late: what it reads now answers to what was asked for within the last second.
-    asked = recent_largest(seen.commanded, seen.time, LATE_S)
-    lean = np.where(follows(seen.cut, seen.time, LATE_S), np.nan, seen.measured / asked)
+    lean = np.where(answers(seen), over_command(seen), np.nan)
     return tuple(_pull(seen, samples, delay, lean, *each) for each in stretches_of_pulls(seen))
 
 
