@@ -57,7 +57,7 @@ def check(content: bytes, layout: Layout) -> None:
     if taken.columns is None:
         return
     careful = delimited._Taken(content, 0, taken.lines, len(content), None)
-    oddities = delimited._Oddities()
+    oddities = delimited.Oddities()
     columns = run(delimited._careful(careful, layout, 0, oddities, "x.csv"))
     assert not oddities.short.count
     assert not oddities.long.count

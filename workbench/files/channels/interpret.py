@@ -11,7 +11,7 @@ from workbench.files.channels.crosschecks import Checked, cross_check
 from workbench.files.channels.measured import Measured, measure
 from workbench.files.channels.merging import hold, is_sparse
 from workbench.files.channels.mixture import ask_for_scaling, is_afr, is_mixture_name, settle_mixture
-from workbench.files.channels.on_change import Held, hold_what_is_written_on_change
+from workbench.files.channels.on_change import AS_READ, Held, hold_what_is_written_on_change
 from workbench.files.channels.per_stroke import as_flow, stated_cylinders
 from workbench.files.channels.settling import settle
 from workbench.files.channels.spoilt import spoilt_by_a_spreadsheet
@@ -129,7 +129,7 @@ def _on_rows(recording: Recording, moments: Moments, choices: Choices) -> tuple[
     fields, notes = _numeric(kept, {name: role for role, name in choices.roles.items()})
     if choices.window_s is not None:  # the user says how long a value stands
         return Held(fields), notes
-    return hold_what_is_written_on_change(fields, choices.units), notes
+    return hold_what_is_written_on_change(fields, {**choices.units, **dict.fromkeys(recording.spoilt, AS_READ)}), notes
 
 
 def _about(questions: Sequence[Question], roles: Mapping[Role, str]) -> list[Question]:

@@ -1,6 +1,7 @@
 """Bytes and text off the disk, with a clear refusal where there is nothing to read."""
 
 import codecs
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -82,8 +83,22 @@ def decode(content: bytes, source: str) -> Text:
     try:
         return Text(content.decode("utf-8"), "utf-8")
     except UnicodeDecodeError:
+        if _is_damaged_utf8(content):
+            return Text(content.decode("utf-8", errors="replace"), "utf-8", _said_damaged(source))
         page = code_page(content)
         return Text(content.decode(page, errors="replace"), page, _said(source, page))
+
+
+def _said_damaged(source: str) -> str:
+    return phrase("{source} is UTF-8 text, but some of its bytes are damaged: they were replaced.", source=source)
+
+
+def _is_damaged_utf8(content: bytes) -> bool:
+    """Tell whether most signs beyond ASCII are whole UTF-8: by chance those of a code page hardly ever are."""
+    whole = _WHOLE_SIGN.findall(content)
+    damaged = len(content) - len(content.translate(None, _BEYOND_ASCII)) - len(b"".join(whole))
+    weight = len(whole) + sum(sign in _OF_UNITS for sign in whole)
+    return weight >= FEWEST_WHOLE and damaged <= DAMAGED_TO_WHOLE * weight
 
 
 def _said(source: str, encoding: str) -> str:
@@ -91,6 +106,11 @@ def _said(source: str, encoding: str) -> str:
 
 
 HEAD = 262_144
+# RFC 3629, section 4, but for its rarest forms.
+_WHOLE_SIGN = re.compile(rb"[\xc2-\xdf][\x80-\xbf]|[\xe0-\xef][\x80-\xbf]{2}|[\xf0-\xf4][\x80-\xbf]{3}")
+_BEYOND_ASCII = bytes(range(128, 256))
+_OF_UNITS = frozenset("°µλ²³·".encode()[at : at + 2] for at in range(0, 12, 2))  # each counts twice
+FEWEST_WHOLE, DAMAGED_TO_WHOLE = 2, 2
 _WIDE = ("utf-8", "utf-16-le", "utf-16-be")
 LONGEST_LINE = 32_000_000
 _EXPORT = "Add the log itself, or export it as CSV text."
@@ -150,6 +170,8 @@ def decode_head(file: BinaryIO, source: str) -> Text:
     if "\n" not in text:
         text = text.replace("\r", "\n")
     note = _said(source, encoding) if not marked and encoding != "utf-8" else ""
+    if encoding == "utf-8" and "\ufffd" in text:
+        note = _said_damaged(source)
     return Text(text.lstrip("\ufeff"), encoding, note)
 
 
@@ -189,14 +211,15 @@ def _guess(content: bytes) -> str:
     try:
         codecs.getincrementaldecoder("utf-8")().decode(content)
     except UnicodeDecodeError:
-        return code_page(content)
+        return "utf-8" if _is_damaged_utf8(content) else code_page(content)
     return "utf-8"
 
 
 def utf8_blocks(file: BinaryIO, head: Text, size: int) -> Iterator[bytes]:
     """Yield the file's text as UTF-8 in blocks of about `size` bytes that end with a whole line; line ends are LF.
 
-    Bytes that are no UTF-8 in a text that begins as it are read as Windows-1252 one block at a time.
+    Bytes that are no UTF-8 in a text that begins as it are read as Windows-1252 one block at a time, unless its other
+    signs are UTF-8.
 
     Raises:
         FileError: when a line does not end.
@@ -234,5 +257,6 @@ def _as_utf8(content: bytes) -> bytes:
     try:
         content.decode("utf-8")
     except UnicodeDecodeError:
-        return content.decode("cp1252", errors="replace").encode()
+        page = "utf-8" if _is_damaged_utf8(content) else "cp1252"
+        return content.decode(page, errors="replace").encode()
     return content

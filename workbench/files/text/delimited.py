@@ -282,6 +282,8 @@ def _rows(
             yield Progress(at, len(lines), phrase("reading {source} line by line", source=source))
         if at < following:  # it went with the quoted cell before
             continue
+        if "\0" in line:
+            oddities.nul.add(f"line {first + at}")
         if line.count('"') % 2 and (quoted := _quoted_row(lines, at, layout)):
             following = at + len(quoted)
             rows.append(split_line("\n".join(quoted), layout.delimiter))

@@ -40,6 +40,7 @@ class Oddities:
     worked_out: Tally = field(default_factory=Tally)
     cells: dict[int, Tally] = field(default_factory=dict)
     shown: dict[int, str] = field(default_factory=dict)
+    nul: Tally = field(default_factory=Tally)
     dates: dict[int, Tally] = field(default_factory=dict)
     shown_date: dict[int, str] = field(default_factory=dict)
     glued: dict[int, str] = field(default_factory=dict)
@@ -48,7 +49,7 @@ class Oddities:
         """Take in a cell of a column of numbers that holds something else."""
         tallies, shown = (self.dates, self.shown_date) if is_date(text) else (self.cells, self.shown)
         tallies.setdefault(column, Tally()).add(f"line {line}")
-        shown.setdefault(column, text[:30])
+        shown.setdefault(column, text.replace("\0", "")[:30])
 
     def spoilt(self, layout: Layout) -> Mapping[str, Spoilt]:
         """Give channel -> what a spreadsheet made of its numbers."""
@@ -72,6 +73,13 @@ class Oddities:
             notes.append(phrase("Empty lines and comments among the values were skipped: {blank}.", blank=self.blank))
         if self.header.count:
             notes.append(phrase("Repeated header lines were skipped: {header}.", header=self.header))
+        if self.nul.count:
+            notes.append(
+                phrase(
+                    "Caution: NUL bytes in {nul}: the file was not written or copied whole, so rows may be missing.",
+                    nul=self.nul,
+                )
+            )
         notes += left_out(str(self.worked_out))
         notes += self._cell_notes(layout)
         if self.glued:
