@@ -36,7 +36,7 @@ from workbench.model.cells import read_cells
 from workbench.model.deed import InCar
 from workbench.model.gate import Gates
 from workbench.model.history import Approval
-from workbench.model.log import Drive
+from workbench.model.log import Alternative, Drive, Question
 from workbench.model.state import (
     Approved,
     BranchNamed,
@@ -531,3 +531,14 @@ def test_drives_of_earlier_versions_keep_their_digests_and_new_ones_are_added_to
 
 def version_of_file(path: Path) -> int:
     return int.from_bytes(path.read_bytes()[60:64], "big")
+
+
+@pytest.mark.parametrize("held", [False, True])
+def test_what_was_asked_is_kept_as_earlier_versions_kept_it(make_drive: Callable[..., Drive], *, held: bool) -> None:
+    """Digests go over it: one more key in every question, and no session with one could be opened any more."""
+    asked = Question("MAF", "Which unit?", (Alternative("g/s", "--unit 'MAF=g/s'", "as it is", held=held),))
+    drive = make_drive(1, 1)
+    row = rows.drive_row(replace(drive, log=replace(drive.log, notes=(), questions=(asked,))), 1)
+    (alternative,) = json.loads(row["notes"])[0]["alternatives"]
+    of_then = {"answer", "flag", "means", "unit", "factor", "offset", "inverse"}
+    assert set(alternative) == of_then | ({"held"} if held else set())
