@@ -49,6 +49,23 @@ class Phrase(str):
         return (type(self).made, (english(self), self.template, self.values, self.parts))
 
 
+class PluralPhrase(Phrase):
+    """A sentence about a number of things, in English for that number.
+
+    Attributes:
+        number: how many.
+        many: the template for any number but one, by which a language finds its forms.
+    """
+
+    __slots__ = ("many", "number")
+    number: int
+    many: str
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Copy and pickle whole."""
+        return (_plural_made, (english(self), self.template, self.values, self.number, self.many))
+
+
 class Flag(str):
     """A flag of the command line, such as `--from`, or `--by NAME`; the window names it by its field.
 
@@ -98,6 +115,24 @@ def phrase(template: str, /, **values: Any) -> str:
         KeyError: when a value that the template names is missing.
     """
     return Phrase.made(template.format_map(values), template, values)
+
+
+def plural_phrase(number: float, one: str, many: str, /, **values: Any) -> str:
+    """Make a sentence about a number of things: `one` where it is 1, else `many`; either may show it as {n}.
+
+    Raises:
+        KeyError: when a value that the template names is missing.
+    """
+    n = round(float(number))
+    shown = {"n": n, **values}
+    template = one if n == 1 else many
+    return _plural_made(template.format_map(shown), template, shown, n, many)
+
+
+def _plural_made(text: str, template: str, values: Mapping[str, Any], number: int, many: str) -> PluralPhrase:
+    made = PluralPhrase.made(text, template, values)
+    made.number, made.many = number, many
+    return made
 
 
 def join_phrases(separator: str, texts: Iterable[str]) -> str:

@@ -1,6 +1,7 @@
 """Every text goes through the translator: in a made-up language nothing stays English, and none is cut."""
 
 import json
+import pickle
 import re
 import subprocess
 from collections.abc import Callable, Iterator
@@ -15,9 +16,11 @@ from screen import Screen
 from showing import cut_of, texts_of
 from translation_source import write
 
-from workbench.phrases import call, flag, join_phrases, phrase
+from workbench.model.counting import counted
+from workbench.phrases import call, flag, join_phrases, phrase, plural_phrase
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.translation import NAME, install
+from workbench.window.words.wording import plural
 
 TASKS = "gates lanes keys correct approve export add-log smooth settings roll-back".split()
 
@@ -35,18 +38,29 @@ def pseudo(text: str) -> str:
 
 @pytest.fixture(scope="module")
 def language(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder with a made-up language, made by Qt's own tool from the file that translators begin from."""
+    """A folder with a made-up language, made by Qt's own tool from the file that translators begin from.
+
+    It stands under two names: one that has two forms for numbers, and one that has three.
+    """
     folder = tmp_path_factory.mktemp("words")
     tree = ET.parse(write(folder))  # noqa: S314 - our own file
-    tree.getroot().set("language", "eo")
-    for message in tree.getroot().iter("message"):
-        translation = message.find("translation")
-        translation.text = pseudo(message.findtext("source"))
-        translation.attrib.pop("type", None)
-    file = folder / f"{NAME}_eo.ts"
-    tree.write(file, encoding="utf-8", xml_declaration=True)
-    tool = Path(PySide6.__file__).with_name("lrelease")
-    subprocess.run([str(tool), "-silent", str(file)], check=True)
+    for name, forms in (("eo", 2), ("pl", 3)):
+        tree.getroot().set("language", name)
+        for message in tree.getroot().iter("message"):
+            translation = message.find("translation")
+            translation.attrib.pop("type", None)
+            text = pseudo(message.findtext("source"))
+            if message.get("numerus") is None:
+                translation.text = text
+                continue
+            for old in list(translation):
+                translation.remove(old)
+            for form in range(forms):
+                ET.SubElement(translation, "numerusform").text = f"{text}{form}" if forms == 3 else text
+        file = folder / f"{NAME}_{name}.ts"
+        tree.write(file, encoding="utf-8", xml_declaration=True)
+        tool = Path(PySide6.__file__).with_name("lrelease")
+        subprocess.run([str(tool), "-silent", str(file)], check=True)
     return folder
 
 
@@ -87,6 +101,22 @@ def test_phrases_of_the_core_are_translated_by_their_templates(speaking: QTransl
     assert window_text("of no template") == "of no template"
     assert window_text(call("add-log")).startswith("“⟦")
     assert window_text(flag("from")).startswith("“⟦")
+
+
+def test_a_language_has_its_own_forms_for_numbers(qapp: QApplication, language: Path) -> None:
+    """Polish has one for 1, one for 2 to 4 and the like, and one for all others (Unicode CLDR 45, plural rules)."""
+    translator = install(qapp, language, QLocale("pl"))
+    try:
+        for number, form in ((1, 0), (2, 1), (4, 1), (5, 2), (12, 2), (22, 1)):
+            assert window_text(counted(number, "cell")) == pseudo("{n} cells").format(n=number) + str(form)
+            assert plural(number, "1 note", "{n} notes").format(n=number).endswith(f"⟧{form}")
+            kept = plural_phrase(number, "{n} cell is undriven.", "{n} cells are undriven.")
+            assert window_text(kept).endswith(f"⟧{form}")
+    finally:
+        qapp.removeTranslator(translator)
+    assert [window_text(counted(number, "cell")) for number in (1, 2)] == ["1 cell", "2 cells"]
+    assert plural(1, "1 note", "{n} notes") == "1 note"
+    assert pickle.loads(pickle.dumps(counted(2, "cell"))) == "2 cells"  # noqa: S301 - our own
 
 
 def test_what_a_program_reads_stays_english(speaking: QTranslator) -> None:

@@ -51,6 +51,24 @@ SHORT = (
 )
 
 
+def plurals() -> list[tuple[str, str]]:
+    """List the texts that a language puts into several forms by a number: context, and the text for any but one."""
+    found = {(WINDOW, text) for text in _many(HOUSE / "window", "plural")}
+    for floor in FLOORS:
+        found |= {(CORE, text) for text in _many(HOUSE / floor, "plural_phrase")}
+        for path in (each for each in sorted((HOUSE / floor).rglob("*.py")) if each.stem != "counting"):
+            found |= {(CORE, text) for text in _counted(ast.parse(path.read_text(encoding="utf-8")))}
+    return sorted(found)
+
+
+def _many(folder: Path, function: str) -> Iterator[str]:
+    """Give what a function is told to say of any number but one."""
+    for path in sorted(folder.rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == function:
+                yield from (each.value for each in ast.walk(node.args[2]) if _is_text(each))
+
+
 def window_texts() -> list[str]:
     """List what the window says by itself, each text once."""
     listed = [
@@ -68,7 +86,7 @@ def core_texts() -> list[str]:
     found = set(SHORT)
     for path in (HOUSE / "errors.py", HOUSE / "session.py", *_modules()):
         tree = ast.parse(path.read_text(encoding="utf-8"))
-        found |= {*_templates(tree), *_counted(tree), *(text for text in _constants(tree) if _is_sentence(text))}
+        found |= {*_templates(tree), *(text for text in _constants(tree) if _is_sentence(text))}
     for command in COMMANDS.values():
         found |= {text for text in (command.summary, *(each.help for each in command.parameters)) if text}
     # What reading a log warned of is repeated among the cautions, without the word before it.
@@ -89,12 +107,23 @@ def _templates(tree: ast.Module) -> Iterator[str]:
 
 
 def _counted(tree: ast.Module) -> Iterator[str]:
-    """Give what is counted, one of it and many."""
+    """Give what is counted, in the words for many."""
     for node in ast.walk(tree):
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "counted":
-            things = [each.value for each in node.args[1:] if _is_text(each)]
-            if things:
-                yield from (f"{{n:.0f}} {thing}" for thing in (things[0], [*things, f"{things[0]}s"][1]))
+            if len(node.args) > 2:
+                yield from (f"{{n}} {text}" for text in _said_of(node.args[2]))
+            else:
+                yield from (f"{{n}} {text}s" for text in _said_of(node.args[1]))
+
+
+def _said_of(node: ast.expr) -> list[str]:
+    """Give the texts that an expression may be: itself, either side of a choice, or with a name of cells in it."""
+    if isinstance(node, ast.IfExp):
+        return [*_said_of(node.body), *_said_of(node.orelse)]
+    if isinstance(node, ast.JoinedStr):
+        ends = "".join(str(part.value) for part in node.values if isinstance(part, ast.Constant))
+        return [f"{what}{ends}" for what in ("cell", "place")]
+    return [node.value] if _is_text(node) else []
 
 
 def _is_text(node: ast.AST) -> TypeGuard[ast.Constant]:
@@ -182,16 +211,22 @@ def write(folder: Path) -> Path:
     file = folder / f"{NAME}.ts"
     with tempfile.TemporaryDirectory() as scratch:
         source = Path(scratch) / "texts.py"
-        source.write_text("".join(_calls(WINDOW, window_texts())) + "".join(_calls(CORE, core_texts())), "utf-8")
+        numbered = plurals()
+        several = {text for _, text in numbered}
+        whole = [(WINDOW, text) for text in window_texts()] + [(CORE, text) for text in core_texts()]
+        calls = [*_calls((context, text) for context, text in whole if text not in several), *_calls(numbered, 1)]
+        source.write_text("".join(calls), "utf-8")
         tool = Path(PySide6.__file__).with_name("lupdate")
         options = ["-silent", "-locations", "none", "-no-obsolete", "-source-language", "en"]
         subprocess.run([str(tool), *options, str(source), "-ts", str(file)], check=True)
     return file
 
 
-def _calls(context: str, texts: Iterable[str]) -> Iterator[str]:
-    for text in texts:
-        yield f"QCoreApplication.translate({json.dumps(context)}, {json.dumps(text, ensure_ascii=False)})\n"
+def _calls(texts: Iterable[tuple[str, str]], number: int | None = None) -> Iterator[str]:
+    """Write the calls that Qt's tool looks for; with a number it asks for a form for each kind of number."""
+    forms = "" if number is None else f', "", {number}'
+    for context, text in texts:
+        yield f"QCoreApplication.translate({json.dumps(context)}, {json.dumps(text, ensure_ascii=False)}{forms})\n"
 
 
 if __name__ == "__main__":

@@ -11,7 +11,7 @@ from workbench.model.counting import counted
 from workbench.model.deed import Acknowledgement
 from workbench.model.evidence import STANDINGS, Caution, Delay, Effect, Evidence, Target
 from workbench.model.history import Json
-from workbench.phrases import phrase
+from workbench.phrases import phrase, plural_phrase
 
 WORTH_NAMING = 0.03  # %, standard deviation
 
@@ -106,7 +106,7 @@ def evidence_lines(found: Evidence, prediction: PredictionCheck | None) -> tuple
             f"{found.visits[at]:6d}  {_shown(found.mean[at])}  {_shown(found.median[at])}  {found.standing_of(at)}"
         )
     undriven = int((~found.driven).sum())
-    lines.append(f"{counted(undriven, 'cell')} {'is' if undriven == 1 else 'are'} undriven.")
+    lines.append(plural_phrase(undriven, "{n} cell is undriven.", "{n} cells are undriven."))
     kept = () if prediction is None else prediction.sentences
     return (*lines, *budget_lines(found), *kept, *found.notes, *found.plan)
 

@@ -23,6 +23,7 @@ from workbench.model.evidence import Evidence, Target
 from workbench.model.history import Json, Revision
 from workbench.model.log import Drive
 from workbench.model.state import State
+from workbench.phrases import plural_phrase
 
 # Common practice, no source.
 DRIVE_WITH_CARE = (
@@ -149,7 +150,7 @@ def _after_approval(state: State, head: Revision, found: tuple[Objection, ...]) 
 
 
 def _correct(evidence: Evidence, found: tuple[Objection, ...]) -> NextStep:
-    title = "Correct from {n} drives" if len(evidence.drives) > 1 else "Correct from 1 drive"
+    title = plural_phrase(len(evidence.drives), "Correct from {n} drive", "Correct from {n} drives")
     reason = "Part of what was driven is outside its target."
     doubts = any(each.name == CAUTIONS for each in found) and any(
         caution.kind == "doubt" and not caution.passes for _, caution in evidence.cautions

@@ -18,7 +18,7 @@ from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.counting import counted
 from workbench.model.log import Alternative, Question, typed_flag
 from workbench.model.series import standing, would_repeat, writes_changes
-from workbench.phrases import phrase
+from workbench.phrases import phrase, plural_phrase
 
 Way = Literal["whole", "sure", "repeats", "open"]
 ON_CHANGE, AS_READ = "on-change", "as-read"  # answers to the question which it is
@@ -81,12 +81,12 @@ def _is_whole_log(fields: Sequence[Field], ways: Mapping[str, Way]) -> bool:
 def _said(names: Sequence[str]) -> list[str]:
     if not names:
         return []
-    verb = phrase("is") if len(names) == 1 else phrase("are")
     return [
-        phrase(
-            "{names} {verb} written only on change: each value stands until the next one.",
+        plural_phrase(
+            len(names),
+            "{names} is written only on change: each value stands until the next one.",
+            "{names} are written only on change: each value stands until the next one.",
             names=listed(names[:SHOWN], len(names)),
-            verb=verb,
         )
     ]
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
+from workbench.model.counting import counted
 from workbench.phrases import phrase
 
 DAY = 86400.0
@@ -44,7 +45,7 @@ def make_clock(stamps: FloatArray, *, of_day: bool = False) -> Clock:
     time = stamps[kept].copy()
     notes = []
     if lost := int(stamps.size - time.size):
-        notes.append(phrase("{rows} without a time stamp dropped.", rows=_rows(lost)))
+        notes.append(phrase("{rows} without a time stamp dropped.", rows=counted(lost, "row")))
     if of_day:
         time, note = _over_midnight(time)
         notes += note
@@ -56,10 +57,6 @@ def make_clock(stamps: FloatArray, *, of_day: bool = False) -> Clock:
             notes += note
     notes += _holes(time)
     return Clock(time, kept, tuple(notes))
-
-
-def _rows(count: int) -> str:
-    return "1 row" if count == 1 else f"{count} rows"
 
 
 def _over_midnight(time: FloatArray) -> tuple[FloatArray, list[str]]:

@@ -7,7 +7,7 @@ import numpy as np
 from workbench.files.moments.stamps import AT_ONCE, SMALL_STEP_BACK, TURNS
 from workbench.files.vocabulary.recording import Field
 from workbench.model.arrays import FloatArray
-from workbench.phrases import phrase
+from workbench.phrases import plural_phrase
 
 MOST_LINES = 6  # that a summary takes
 FEWEST_ROWS = 20  # before it
@@ -32,9 +32,11 @@ def summary_lines(stamps: FloatArray, fields: Sequence[Field], *, of_day: bool =
         lines, reason = _worked_out(stamps, fields), "every column shows its maximum, mean or total there"
     if not lines:
         return 0, ""
-    which, end = ("line is", "It was") if lines == 1 else (phrase("{lines} lines are", lines=lines), "They were")
-    return lines, phrase(
-        "The last {which} not part of the drive: {reason}. {end} left out.", which=which, reason=reason, end=end
+    return lines, plural_phrase(
+        lines,
+        "The last line is not part of the drive: {reason}. It was left out.",
+        "The last {n} lines are not part of the drive: {reason}. They were left out.",
+        reason=reason,
     )
 
 

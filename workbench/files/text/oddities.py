@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from workbench.files.text.layout import Layout, left_out
 from workbench.files.vocabulary.recording import Spoilt, Tally, listed
 from workbench.files.vocabulary.spelling import plain_words
-from workbench.phrases import phrase
+from workbench.phrases import phrase, plural_phrase
 
 FEWEST_ALIKE, SHOWN = 3, 4  # columns whose cells hold the same text: told together, so many by name
 # Months by how they begin in English, German, French, Spanish, Italian, Portuguese, Dutch, Polish, Czech and Swedish,
@@ -60,11 +60,11 @@ class Oddities:
         notes = [self.cut] * bool(self.cut)
         for tally, word in ((self.short, "fewer"), (self.long, "more")):
             if tally.count:
-                rows = "1 row was" if tally.count == 1 else phrase("{count} rows were", count=tally.count)
                 notes.append(
-                    phrase(
-                        "{rows} dropped, not padded, having {word} cells than the header: {tally}.",
-                        rows=rows,
+                    plural_phrase(
+                        tally.count,
+                        "{n} row was dropped, not padded, having {word} cells than the header: {tally}.",
+                        "{n} rows were dropped, not padded, having {word} cells than the header: {tally}.",
                         word=word,
                         tally=tally,
                     )

@@ -14,7 +14,7 @@ from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.correction import Correction
 from workbench.model.counting import counted
 from workbench.model.evidence import Evidence
-from workbench.phrases import flag, phrase
+from workbench.phrases import flag, phrase, plural_phrase
 
 Undriven = Literal["carry", "taper", "leave"]
 SAID = 0.001  # of a ratio, from which a move is told
@@ -145,15 +145,19 @@ def _of_steps(begun: FloatArray, sought: FloatArray, drawn_in: BoolArray) -> lis
     """Tell where thin cells take another step than the evidence has it, and why."""
     notes = []
     if many := int((np.abs(begun - sought) > SAID).sum()):
-        leaned = "is leaned no further than its" if many == 1 else "are leaned no further than their"
-        cells = counted(many, "thin cell")
-        notes.append(phrase("{cells} at high load {leaned} own few readings say.", cells=cells, leaned=leaned))
+        notes.append(
+            plural_phrase(
+                many,
+                "{n} thin cell at high load is leaned no further than its own few readings say.",
+                "{n} thin cells at high load are leaned no further than their own few readings say.",
+            )
+        )
     if many := int(drawn_in.sum()):
         notes.append(
-            phrase(
-                "{cells} {moved}: the intervals do not prove the step between them.",
-                cells=counted(many, "thin cell"),
-                moved="was moved towards its neighbour" if many == 1 else "were moved towards their neighbours",
+            plural_phrase(
+                many,
+                "{n} thin cell was moved towards its neighbour: the intervals do not prove the step between them.",
+                "{n} thin cells were moved towards their neighbours: the intervals do not prove the step between them.",
             )
         )
     return notes
@@ -177,13 +181,13 @@ def _moved(wanted: FloatArray, before: FloatArray, move: Callable[[FloatArray], 
 def _of_undriven(evidence: Evidence, allowed: BoolArray, follows: BoolArray, undriven: Undriven) -> list[str]:
     notes, many = [], int(follows.sum())
     if many and undriven == "carry":
-        carry = "follows" if many == 1 else "follow"
         notes.append(
-            phrase(
-                "{cells} without evidence {carry} the driven cells around: inferred, not measured. Drive there when "
+            plural_phrase(
+                many,
+                "{n} cell without evidence follows the driven cells around: inferred, not measured. Drive there when "
                 "you can.",
-                cells=counted(many, "cell"),
-                carry=carry,
+                "{n} cells without evidence follow the driven cells around: inferred, not measured. Drive there when "
+                "you can.",
             )
         )
     elif many:
@@ -191,8 +195,11 @@ def _of_undriven(evidence: Evidence, allowed: BoolArray, follows: BoolArray, und
         notes.append(phrase("In {cells} without evidence the correction fades out.", cells=cells))
     kept = int((~evidence.driven & allowed & ~follows).sum())
     if kept:
-        keep = "keeps its" if kept == 1 else "keep their"
-        notes.append(phrase("{cells} without evidence {keep} value.", cells=counted(kept, "cell"), keep=keep))
+        notes.append(
+            plural_phrase(
+                kept, "{n} cell without evidence keeps its value.", "{n} cells without evidence keep their value."
+            )
+        )
     return notes
 
 
@@ -203,41 +210,52 @@ def _notes(
     weak = changed & evidence.stands("thin")
     if weak.any():
         notes.append(
-            phrase(
-                "{thin} corrected too; their intervals are wide: check them before approving.",
-                thin=_thin(int(weak.sum()), "is", "are"),
+            plural_phrase(
+                int(weak.sum()),
+                "{n} thin cell is corrected too; its interval is wide: check it before approving.",
+                "{n} thin cells are corrected too; their intervals are wide: check them before approving.",
             )
         )
     apart = int((evidence.driven & ~evidence.correctable & allowed).sum())
     if apart:
-        keep = "keeps its" if apart == 1 else "keep their"
         notes.append(
-            phrase(
-                "{cells} {keep} value: the drives disagree there too far. Choose the drives that apply now with "
-                "{from_flag}.",
-                cells=counted(apart, "driven cell"),
-                keep=keep,
+            plural_phrase(
+                apart,
+                "{n} driven cell keeps its value: the drives disagree there too far. Choose the drives that apply now "
+                "with {from_flag}.",
+                "{n} driven cells keep their value: the drives disagree there too far. Choose the drives that apply "
+                "now with {from_flag}.",
                 from_flag=flag("from"),
             )
         )
     carried = int((weak & (evidence.visits == 0)).sum())
     if carried:
-        were = "was only passed through: it follows" if carried == 1 else "were only passed through: they follow"
-        notes.append(phrase("{carried} of them {were} the cells around.", carried=carried, were=were))
+        notes.append(
+            plural_phrase(
+                carried,
+                "{n} of them was only passed through: it follows the cells around.",
+                "{n} of them were only passed through: they follow the cells around.",
+            )
+        )
     if not thin and evidence.stands("thin").any():
         notes.append(
-            phrase("{thin} value, as asked.", thin=_thin(int(evidence.stands("thin").sum()), "keeps its", "keep their"))
+            plural_phrase(
+                int(evidence.stands("thin").sum()),
+                "{n} thin cell keeps its value, as asked.",
+                "{n} thin cells keep their value, as asked.",
+            )
         )
     if not allowed.all():
         left = int((evidence.driven & ~allowed).sum())
-        kept = "was not chosen and keeps its" if left == 1 else "were not chosen and keep their"
-        notes.append(f"{counted(left, 'driven cell')} {kept} value.")
+        notes.append(
+            plural_phrase(
+                left,
+                "{n} driven cell was not chosen and keeps its value.",
+                "{n} driven cells were not chosen and keep their value.",
+            )
+        )
     if limited.any():
         where = evidence.table.cell_name(tuple(int(i) for i in np.argwhere(limited)[0]))
         many = counted(int(limited.sum()), "cell")
         notes.append(phrase("{many} reached the limit, the first at {where}: find out why.", many=many, where=where))
     return tuple(notes)
-
-
-def _thin(number: int, singular: str, plural: str) -> str:
-    return f"{counted(number, 'thin cell')} {singular if number == 1 else plural}"

@@ -28,6 +28,7 @@ from workbench.maths.verdict.drive_objections import from_drives
 from workbench.maths.verdict.high_load import barometer, high_load, leans
 from workbench.maths.verdict.prediction_check import PredictionCheck
 from workbench.model.arrays import BoolArray
+from workbench.model.counting import counted
 from workbench.model.ecu_format import AS_IS, EcuFormat
 from workbench.model.evidence import Evidence
 from workbench.model.history import History, Revision
@@ -216,15 +217,14 @@ def lean_step_at_high_load(case: Case) -> Objection | None:
         return None
     step = beside.step
     worst = max(places, key=lambda at: abs(step[at]))
-    lean = "leans" if len(places) == 1 else "lean"
+    what = "cell" if beside.after.same_axes(case.table) else "place"
     return Objection(
         LEAN_STEP,
         phrase(
-            "{number_of} {lean} the mixture at high load since revision {since}, most at {cell} ({step:+.1f} "
+            "{cells_lean} the mixture at high load since revision {since}, most at {cell} ({step:+.1f} "
             "%): a lean mixture under load can destroy an engine. Make sure that pulls logged "
             "with a wideband call for it, and go in small steps.",
-            number_of=number_of(beside.after, case.table, places),
-            lean=lean,
+            cells_lean=counted(len(places), f"{what} leans", f"{what}s lean"),
             since=since,
             cell=beside.after.cell_name(worst),
             step=100 * step[worst],

@@ -25,7 +25,7 @@ from workbench.window.log.lanes import Lanes
 from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import Scene, engine_point, row_at
 from workbench.window.words.phrasing import window_text
-from workbench.window.words.wording import count, duration, number, plain, tr
+from workbench.window.words.wording import count, duration, number, plain, plural, tr
 
 GAP = 12  # px
 LEGEND_TIPS = (
@@ -274,7 +274,7 @@ class LogView(Card):
             ("▇", laid_over(theme.accent, theme.card, LIT), tr("chosen cells"), prepared.samples is not None),
             ("▒", theme.soft, tr("closed loop"), len(prepared.closed.starts) > 0),
             ("▇", theme.attention, tr("full throttle"), len(prepared.full.starts) > 0),
-            ("▲", theme.ink, tr("1 caution") if cautions == 1 else tr("{n} cautions").format(n=cautions), cautions > 0),
+            ("▲", theme.ink, plural(cautions, "1 caution", "{n} cautions").format(n=cautions), cautions > 0),
         )
         for part, tip, (sign, colour, text, shown) in zip(self._legend, LEGEND_TIPS, entries, strict=True):
             part.setText(f"<span style='color:{colour}'>{sign}</span> {text}")

@@ -51,7 +51,7 @@ class Distribution(QWidget):
             reach = max(abs(low - 1), abs(high - 1), 0.02)
             self._edges = (1 - reach, 1 + reach)
             self._heights = np.histogram(ratios, bins=30, range=self._edges)[0].astype(float)
-            words = plural(ratios.size, tr("1 sample at {low}"), tr("{n} samples from {low} to {high}"))
+            words = plural(ratios.size, "1 sample at {low}", "{n} samples from {low} to {high}")
             self.setAccessibleDescription(words.format(n=count(ratios.size), low=percent(low), high=percent(high)))
         self.setToolTip(self.accessibleDescription())
         self.update()
@@ -182,7 +182,7 @@ class EvidencePanel(Card):
         self._advice.setText(" ".join(told_first(sentences, evidence, chosen)))
         self._advice.setToolTip("\n".join(sentences))
         many = len(evidence.notes) + len(evidence.plan)
-        self._more.setText(plural(many, tr("1 note"), tr("{n} notes")).format(n=many))
+        self._more.setText(plural(many, "1 note", "{n} notes").format(n=many))
         self._more.setAccessibleName(self._more.text())
         self._more.setVisible(bool(evidence.notes or evidence.plan))
         self.fit()
@@ -222,7 +222,7 @@ class EvidencePanel(Card):
             texts = [
                 f"{ratio} ± {half}",
                 f"{STANDING_SIGNS[standing]} {tr(standing)}",
-                plural(float(evidence.visits[cell]), tr("{n} in 1 visit"), tr("{n} in {visits} visits")).format(
+                plural(float(evidence.visits[cell]), "{n} in 1 visit", "{n} in {visits} visits").format(
                     n=count(float(evidence.samples[cell])), visits=count(float(evidence.visits[cell]))
                 ),
                 f"{number(float(evidence.mean[cell]), 3)}, {number(float(evidence.median[cell]), 3)}",
@@ -298,9 +298,9 @@ def advice(evidence: Evidence, chosen: np.ndarray, storage_step: float = 0.0) ->
             if undriven == int(chosen.sum())
             else plural(
                 undriven,
-                tr("1 cell is undriven: nothing was measured there."),
-                tr("{n} cells are undriven: nothing was measured there.").format(n=undriven),
-            )
+                "1 cell is undriven: nothing was measured there.",
+                "{n} cells are undriven: nothing was measured there.",
+            ).format(n=undriven)
         )
     if (chosen & evidence.driven).any():
         step = _step(evidence, chosen, storage_step)

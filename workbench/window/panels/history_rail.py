@@ -91,7 +91,7 @@ def reach_words(multipliers: FloatArray) -> str:
     if moved.size:
         low, high = percent(float(moved.min())), percent(float(moved.max()))
         span = low if low == high else tr("{low} to {high}").format(low=low, high=high)
-        parts.append(plural(moved.size, tr("1 cell, {span}"), tr("{n} cells, {span}")).format(n=moved.size, span=span))
+        parts.append(plural(moved.size, "1 cell, {span}", "{n} cells, {span}").format(n=moved.size, span=span))
     if outright and outright < multipliers.size:
         parts.append(tr("{n} set to a value").format(n=outright))
     return ", ".join(parts)

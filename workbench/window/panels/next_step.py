@@ -9,6 +9,7 @@ from workbench.model.evidence import Evidence, Target
 from workbench.model.history import Revision
 from workbench.model.state import State
 from workbench.model.table import Table
+from workbench.phrases import PluralPhrase
 from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import THIN_SPACE, clock, number, plain, plural, share, spoken, tr
@@ -42,7 +43,8 @@ def next_step(scene: Scene) -> NextStep:
     step = next_step_of(state, head, scene.fitting_evidence)
     if step is not None:
         values = {name: window_text(value) if name == "why" else tr(value) for name, value in step.values.items()}
-        return NextStep(tr(step.title).format(**values), step.word, tr(step.reason).format(**values), step.values)
+        title = window_text(step.title) if isinstance(step.title, PluralPhrase) else tr(step.title)
+        return NextStep(title.format(**values), step.word, tr(step.reason).format(**values), step.values)
     if scene.puzzle:
         return NextStep(tr("Show the log"), "drive", scene.puzzle)
     return NextStep(tr("Gathering the evidence…"), "", tr("Evaluating the logs."))
@@ -69,7 +71,7 @@ def figures(scene: Scene) -> list[Figure]:
     ]
     if (evidence := scene.fitting_evidence) is not None:
         if scene.by_choice:
-            words = plural(len(evidence.drives), tr("drive {ids} only"), tr("drives {ids} only"))
+            words = plural(len(evidence.drives), "drive {ids} only", "drives {ids} only")
             shown = words.format(ids=", ".join(str(n) for n in evidence.drives))
             tip = tr("The drives chosen in the open task. Closing it shows all usable drives again.")
             found.append(Figure(tr("Evidence from"), shown, "attention", tip))
@@ -89,8 +91,8 @@ def _in_the_car(state: State, driven: Revision | None, mark: InCar | None) -> Fi
         tr("no drive yet") if driven is None else tr("revision {id}, round {n}").format(id=driven.id, n=rounds),
         tip=plural(
             len(state.drives),
-            tr("The revision of the only drive. A round: correct, flash, drive."),
-            tr("The revision of the latest of {n} drives. A round: correct, flash, drive."),
+            "The revision of the only drive. A round: correct, flash, drive.",
+            "The revision of the latest of {n} drives. A round: correct, flash, drive.",
         ).format(n=len(state.drives)),
     )
 

@@ -83,7 +83,7 @@ class Branch:
     @property
     def words(self) -> str:
         """What it is, in one line."""
-        many = plural(self.size, tr("1 revision, branch of {parent}"), tr("{n} revisions, branch of {parent}"))
+        many = plural(self.size, "1 revision, branch of {parent}", "{n} revisions, branch of {parent}")
         words = many.format(n=self.size, parent=self.parent)
         return f"{', '.join(self.names)}: {words}" if self.names else words
 

@@ -29,7 +29,7 @@ def copy_cells(scene: Scene, notice: Notice, cells: Cells | None = None) -> None
         return
     QGuiApplication.clipboard().setText(text)
     many = len(text.split())
-    words = plural(many, tr("1 value is on the clipboard."), tr("{n} values are on the clipboard."))
+    words = plural(many, "1 value is on the clipboard.", "{n} values are on the clipboard.")
     notice.say(words.format(n=many))
 
 

@@ -15,7 +15,7 @@ from workbench.window.table.cell_entry import Entry, read_entry
 from workbench.window.table.inferred_marks import cell_marks
 from workbench.window.table.layers import NAMES, TIPS, has_storage, layer_name
 from workbench.window.table.table_view import TableView
-from workbench.window.words.wording import tr
+from workbench.window.words.wording import plural, tr
 
 BESIDE_EM = 20  # lines of text that the card is wide, from which on the meaning stands beside the entry
 
@@ -176,7 +176,7 @@ class NumbersCard(Card):
             self._preview(None)
             self._say(error.hint, "soft")
             return
-        cells = tr("1 cell") if self._chosen == 1 else tr("{n} cells").format(n=self._chosen)
+        cells = plural(self._chosen, "1 cell", "{n} cells").format(n=self._chosen)
         self._say(
             tr("{cells} {meaning}. Enter applies, Esc drops.").format(cells=cells, meaning=entry.meaning), "attention"
         )

@@ -199,10 +199,8 @@ class CorrectTask(QWidget):
                 cut = int(correction.limited.sum())
                 words = plural(
                     moved.size,
-                    tr("1 cell, {low}; {cut} cut to the limit.") if cut else tr("1 cell, {low}."),
-                    tr("{n} cells, {low} to {high}; {cut} cut to the limit.")
-                    if cut
-                    else tr("{n} cells, {low} to {high}."),
+                    "1 cell, {low}; {cut} cut to the limit." if cut else "1 cell, {low}.",
+                    "{n} cells, {low} to {high}; {cut} cut to the limit." if cut else "{n} cells, {low} to {high}.",
                 )
                 self._outcome.setText(
                     words.format(
@@ -311,9 +309,7 @@ def gate_words(evidence: Evidence | None) -> str:
     if evidence is None:
         return tr("No evidence yet.")
     taken = [f"{window_text(gate.name)}: {count(gate.rejected)}" for gate in evidence.gates if gate.rejected]
-    kept = plural(evidence.samples_used, tr("1 sample used"), tr("{n} samples used")).format(
-        n=count(evidence.samples_used)
-    )
+    kept = plural(evidence.samples_used, "1 sample used", "{n} samples used").format(n=count(evidence.samples_used))
     return "\n".join([*taken, kept])
 
 

@@ -98,7 +98,7 @@ class DriveTask(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         time = log.time.values
-        facts = plural(log.rows, tr("1 row."), tr("{rows} rows at {rate} Hz, {length}.")).format(
+        facts = plural(log.rows, "1 row.", "{rows} rows at {rate} Hz, {length}.").format(
             rows=count(log.rows),
             rate=plain(round(log.rate_hz, 1)),
             length=duration(float(time[-1] - time[0])) if log.rows else "–",
@@ -190,8 +190,8 @@ class DriveTask(QWidget):
         many = 0 if self._scene.fitting_evidence is None else len(self._scene.fitting_evidence.drives)
         gathered = plural(
             max(many, 1),
-            tr("Applying this re-evaluates the logs; the table keeps its values. Undo restores the settings."),
-            tr("Applying this re-evaluates {n} drives; the table keeps its values. Undo restores the settings."),
+            "Applying this re-evaluates the logs; the table keeps its values. Undo restores the settings.",
+            "Applying this re-evaluates {n} drives; the table keeps its values. Undo restores the settings.",
         )
         return "\n".join([*lines, gathered.format(n=many)])
 

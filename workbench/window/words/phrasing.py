@@ -4,8 +4,8 @@ from typing import Any
 
 from workbench.commands.declaring.arguments import metavar
 from workbench.commands.declaring.registry import COMMANDS, Parameter, label_of, parameters_called
-from workbench.phrases import CommandCall, Flag, Phrase, english
-from workbench.window.words.translation import core
+from workbench.phrases import CommandCall, Flag, Phrase, PluralPhrase, english
+from workbench.window.words.translation import core, core_plural
 from workbench.window.words.wording import THIN_SPACE, tr
 
 _ENDS = ".,;:)"
@@ -25,7 +25,8 @@ def _said(text: str) -> str:
     if isinstance(text, Phrase):
         if text.parts:
             return "".join(map(_said, text.parts))
-        return core(text.template).format_map({name: _value(value) for name, value in text.values.items()})
+        form = core_plural(text.many, text.number) if isinstance(text, PluralPhrase) else ""
+        return (form or core(text.template)).format_map({name: _value(value) for name, value in text.values.items()})
     if isinstance(text, Flag):
         return f"“{_field_meant(text.name, text.value)}”"
     if isinstance(text, CommandCall):

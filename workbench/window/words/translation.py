@@ -18,6 +18,12 @@ def install(application: QCoreApplication, folder: Path = WORDS, locale: QLocale
     return translator
 
 
+def core_plural(many: str, number: int) -> str:
+    """Translate a template of the core into the form that a language has for the number; empty where it has none."""
+    form = QCoreApplication.translate(CORE, many, None, number)
+    return "" if form == many else form
+
+
 def core(text: str) -> str:
     """Translate a template or a whole sentence of the core; without a translation it stays as it is."""
     return QCoreApplication.translate(CORE, text) if text else text

@@ -47,7 +47,10 @@ def count(value: float) -> str:
 
 
 def plural(n: float, singular: str, several: str) -> str:
-    """Choose between a text for one and a text for any other number."""
+    """Translate a text into the form that the language has for a number; in English one for 1 and one for others."""
+    form = QCoreApplication.translate("window", several, None, round(float(n)))
+    if form != several:
+        return form
     return singular if n == 1 else several
 
 
