@@ -34,7 +34,7 @@ from workbench.model.arrays import FloatArray
 from workbench.model.deed import Acknowledgement, InCar
 from workbench.model.ecu_format import EcuFormat
 from workbench.model.history import Approval, Export, Origin, Revision, Signed
-from workbench.model.log import Channel, Column, Drive, Log, Question
+from workbench.model.log import Channel, Column, Drive, Log
 from workbench.model.state import (
     Acknowledged,
     Applied,
@@ -281,17 +281,14 @@ def drive_row(drive: Drive, sequence: int) -> dict[str, Any]:
 
 
 def _notes(log: Log) -> list[Any]:
-    """Give what was said in reading, as texts, and behind it what was asked, as objects."""
-    return [*log.notes, *map(_question, log.questions)]
+    """Give what was said in reading, as texts, and behind it what was asked, as objects.
 
-
-def _question(question: Question) -> dict[str, Any]:
-    """Give a question as earlier versions wrote it: what came later stands there only where it says something."""
-    fields = asdict(question)
-    for alternative in fields["alternatives"]:
-        if not alternative["held"]:
-            del alternative["held"]
-    return fields
+    Digests go over it: what questions came to hold later stands there only where it says something.
+    """
+    asked = [asdict(question) for question in log.questions]
+    for alternative in (each for question in asked for each in question["alternatives"] if not each["held"]):
+        del alternative["held"]
+    return [*log.notes, *asked]
 
 
 def channel_rows(drive: Drive) -> list[dict[str, Any]]:
