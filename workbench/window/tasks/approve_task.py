@@ -138,7 +138,9 @@ class ApproveTask(QWidget):
         """Return the arguments for the command; the reasons stand in the note."""
         reasons = [f"{name}: {reason.text().strip()}" for name, _, reason in self._accepted]
         note = "; ".join(part for part in (self.note.text().strip(), *reasons) if part)
+        head = self._scene.head
         return {
+            "revision": None if head is None else head.id,  # that of which the objections are listed, and no other
             "by": self.by.text().strip(),
             "note": note,
             "accept": tuple(name for name, _, _ in self._accepted),

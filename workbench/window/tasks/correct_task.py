@@ -173,6 +173,10 @@ class CorrectTask(QWidget):
         if self.cells.currentData() and scene.cells != before.cells:
             self._soon.start()
 
+    def draft_again(self) -> None:
+        """Ask for the draft of what is shown now: another table, or another revision of it."""
+        self._soon.start()
+
     def _say_delays(self, evidence: Evidence | None) -> None:
         self._delay.setText(delays(evidence))
         told_by = (

@@ -2,6 +2,7 @@
 
 import inspect
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from pathlib import Path
 from typing import Any, get_args, get_origin
 
@@ -25,7 +26,7 @@ from workbench.model.cells import Cells
 from workbench.window.kit.controls import button, choice, label, labelled, number_field, row, tick
 from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import field_name, window_text
-from workbench.window.words.wording import THIN_SPACE, read_number, revision_words, tr
+from workbench.window.words.wording import THIN_SPACE, plural, read_number, revision_words, tr
 
 Read = Callable[[], Any]
 
@@ -50,6 +51,7 @@ class Form(QWidget):
         super().__init__(parent)
         self._command, self._scene = command, scene
         self._readers: dict[str, Read] = {}
+        self._cells: tuple[QComboBox, list[tuple[str, object]], int] | None = None
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(4)
@@ -93,6 +95,35 @@ class Form(QWidget):
             if value != parameter.default or parameter.required:
                 found[parameter.name] = value
         return found
+
+    @property
+    def of_one_table(self) -> bool:
+        """Whether the command works on the table that is shown."""
+        return any(parameter.type is TableName for parameter in self._command.parameters)
+
+    def typed(self) -> dict[str, Any]:
+        """Read what would mean the same in another table: all but its cells and revisions, and what is not filled."""
+        found: dict[str, Any] = {}
+        for parameter in self._command.parameters:
+            if parameter.name not in self._readers or parameter.kind is Kind.REVISION:
+                continue
+            if bare_type(parameter.type) is Cells:
+                continue
+            with suppress(Missing, InputError):
+                found[parameter.name] = self._readers[parameter.name]()
+        return found
+
+    def show_scene(self, scene: Scene) -> None:
+        """Follow the cells that are chosen; where they are what is asked for, that is an edit."""
+        if scene.cells == self._scene.cells and scene.table is self._scene.table:
+            return
+        self._scene = scene
+        if self._cells is not None:
+            box, items, at = self._cells
+            items[at] = self._chosen_cells()
+            box.setItemText(at, items[at][0])
+            if box.currentIndex() == at:
+                self.edited.emit()
 
     def _field(self, parameter: Parameter, preset: Any) -> tuple[QWidget, Read]:
         given = preset if preset is not None else parameter.default
@@ -217,20 +248,26 @@ class Form(QWidget):
         return tr("unchanged"), None
 
     def _cells_field(self, *, required: bool) -> tuple[QWidget, Read]:
-        chosen = self._scene.cells
         table = self._scene.table
-        count = int(self._scene.chosen().sum()) if table is not None else 0
-        picked = (tr("the {n} chosen cells ({cells})").format(n=count, cells=chosen), chosen)
-        items: list[tuple[str, object]] = [picked, (tr("all cells"), Cells())]
-        several = required or count > 1
-        return self._choice(tr("Cells"), items if several else items[::-1], None)
+        several = required or (table is not None and int(self._scene.chosen().sum()) > 1)
+        items: list[tuple[str, object]] = [(tr("all cells"), Cells())]
+        items.insert(0 if several else 1, self._chosen_cells())
+        box, read = self._choice(tr("Cells"), items, None)
+        self._cells = box, items, 0 if several else 1
+        return box, read
+
+    def _chosen_cells(self) -> tuple[str, object]:
+        chosen = self._scene.cells
+        count = int(self._scene.chosen().sum()) if self._scene.table is not None else 0
+        words = plural(count, tr("the chosen cell ({cells})"), tr("the {n} chosen cells ({cells})"))
+        return words.format(n=count, cells=chosen), chosen
 
     def _tick(self, name: str, *, on: bool) -> tuple[QWidget, Read]:
         box: QCheckBox = tick(name, self, on=on)
         box.toggled.connect(lambda _: self.edited.emit())
         return box, box.isChecked
 
-    def _choice(self, name: str, items: list[tuple[str, object]], start: Any) -> tuple[QWidget, Read]:
+    def _choice(self, name: str, items: list[tuple[str, object]], start: Any) -> tuple[QComboBox, Read]:
         box: QComboBox = choice(name, items, self)
         box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         values = [value for _, value in items]
@@ -239,7 +276,7 @@ class Form(QWidget):
         box.currentIndexChanged.connect(lambda _: self.edited.emit())
 
         def read() -> Any:
-            value = values[box.currentIndex()] if values else None
+            value = items[box.currentIndex()][1] if items else None
             if value is None:
                 raise Missing
             return value

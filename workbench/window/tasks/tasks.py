@@ -48,6 +48,7 @@ class Tasks(QObject):
         super().__init__(parent)
         self._bridge, self._runner, self._analyst, self._drawer, self._log = bridge, runner, analyst, drawer, log_view
         self.word, self._path = "", ""
+        self._about: tuple[str, int] = "", 0  # table and revision that the open task speaks of
         self._chosen = False  # whether the evidence is of what a task chose
         self._weighed: Evidence | None = None  # what the list of objections was made from
         self._mendable: list[Any] = []
@@ -333,11 +334,36 @@ class Tasks(QObject):
         if path != self._path:
             self._path = path
             self._drawer.leave()
+        about = scene.focus.table, 0 if scene.head is None else scene.head.id
+        if about != self._about:
+            before, self._about = self._about, about
+            self._turn_to(other_table=before[0] != about[0])
+        if isinstance(self._drawer.task, Form):
+            self._drawer.task.show_scene(scene)
         if isinstance(self._drawer.task, CorrectTask | GatesTask | DriveTask | CautionsTask):
             self._drawer.task.show_scene(scene)
         found = scene.fitting_evidence
         if isinstance(self._drawer.task, ApproveTask) and found is not None and found is not self._weighed:
             self._weigh_again(self._drawer.task)
+
+    def _turn_to(self, *, other_table: bool) -> None:
+        """Have the open task speak of the table and the revision that are shown, not of those it was opened on."""
+        task, focus = self._drawer.task, QApplication.focusWidget()
+        inside = focus is not None and self._drawer.isAncestorOf(focus)
+        if isinstance(task, ApproveTask):
+            self._show_approve(self._objections(), task.by.text(), {})
+        elif isinstance(task, CorrectTask):
+            task.draft_again()
+        elif other_table and isinstance(task, PullsTask | CautionsTask):
+            self.open(self.word)
+        elif isinstance(task, Form) and task.of_one_table:
+            command = COMMANDS[self.word]
+            if other_table:
+                self._open_form(command, {**self._preset(self.word), **(task.typed() if command.preview else {})})
+            elif command.preview:
+                self._soon.start()
+        if inside and self._drawer.task is not task:
+            self._drawer.begin()
 
     def _on_closed(self) -> None:
         self.word = ""
