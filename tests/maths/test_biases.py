@@ -279,7 +279,7 @@ def test_what_the_steps_of_a_long_trim_hide_stands_in_the_budget(
 
     def hidden() -> float:
         evidence = gathered(settled)
-        sizes = [item.size for item in evidence.budget if item.name == "rounding of the trims"]
+        sizes = [item.size for item in evidence.budget if item.name == "trim rounding"]
         return float(np.median(sizes[0][evidence.driven])) if sizes else 0.0
 
     assert hidden() > 2e-4

@@ -69,8 +69,8 @@ def test_lines_differ_in_dash_mark_and_number(curve: Screen) -> None:
     line = items[0][0].getData()[1]
     assert line == pytest.approx(curve.state.history.revision(2).table.values)
     legend = curve.bench.picture._legend.text()
-    assert f"{sign_of(0)} revision 2" in legend
-    assert f"{sign_of(1)} revision 3" in legend
+    assert f"{sign_of(0)}&nbsp;revision 2" in legend
+    assert f"{sign_of(1)}&nbsp;revision 3" in legend
 
 
 def test_no_two_styles_are_alike() -> None:

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from PySide6.QtGui import QFontMetrics
 from pytestqt.qtbot import QtBot
 
 from workbench.demo.drive import drive
@@ -12,7 +13,7 @@ from workbench.demo.scenario import Scenario
 from workbench.maths.uncertainty.sources import SOURCES
 from workbench.model.evidence import Evidence
 from workbench.window.kit.theme import LIGHT
-from workbench.window.panels.budget_bar import BudgetBar, parts_of
+from workbench.window.panels.budget_bar import BudgetBar, Part, parts_of
 from workbench.window.words.wording import SOURCE_WORDS
 
 
@@ -54,3 +55,16 @@ def test_the_bar_is_read_out_and_keeps_its_width(evidence: Evidence, qtbot: QtBo
 
 def test_every_source_of_uncertainty_has_its_words() -> None:
     assert set(SOURCE_WORDS) == set(SOURCES)
+
+
+@pytest.mark.parametrize("points", [10, 24])
+def test_no_name_of_a_source_is_cut(points: int, qtbot: QtBot) -> None:
+    bar = BudgetBar(None)  # type: ignore[arg-type] # it stands alone here
+    qtbot.addWidget(bar)
+    font = bar.font()
+    font.setPointSize(points)
+    bar.setFont(font)
+    letters = QFontMetrics(bar._small())
+    for name in SOURCE_WORDS:
+        bar.show_parts([Part(name, 0.53)], LIGHT)
+        assert letters.horizontalAdvance(bar._largest()) <= bar.sizeHint().width()

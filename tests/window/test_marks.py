@@ -117,7 +117,7 @@ def test_what_one_click_mends_stands_before_other_objections(opened: Opened, set
 
 @pytest.mark.parametrize(
     ("kind", "undriven", "sign"),
-    [("curve", "carry", "○ inferred"), ("grid", "carry", "▧ inferred"), ("curve", "leave", "□ cliff")],
+    [("curve", "carry", "○&nbsp;inferred"), ("grid", "carry", "▧&nbsp;inferred"), ("curve", "leave", "□&nbsp;cliff")],
 )
 def test_the_picture_names_its_marks_while_it_shows_them(opened: Opened, kind: str, undriven: str, sign: str) -> None:
     scene = opened(kind, undriven).scene

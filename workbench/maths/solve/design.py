@@ -15,7 +15,7 @@ from workbench.maths.table.interpolation import CLIP, PIECE, Spreader
 from workbench.model.arrays import FloatArray, IntArray
 from workbench.model.table import Axis
 
-SHIFTED = "rounding of the trims"
+SHIFTED = "trim rounding"
 
 
 class Piece(NamedTuple):

@@ -24,7 +24,7 @@ SOURCES: Mapping[str, tuple[str, str]] = {
         "It is known only so far which moment at the engine a reading of the wideband belongs to; polling adds to it.",
         "Log faster, with steps of throttle or load, or state the delay.",
     ),
-    "rounding of the trims": (
+    "trim rounding": (
         "The long-term trim is logged in steps.",
         "Log more trim levels: drive when the trims have just been reset.",
     ),

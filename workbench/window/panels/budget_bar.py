@@ -11,10 +11,9 @@ from workbench.model.arrays import BoolArray
 from workbench.model.evidence import Evidence
 from workbench.window.kit.theme import LIGHT, Theme
 from workbench.window.words.phrasing import window_text
-from workbench.window.words.wording import THIN_SPACE, number, source_name, tr
+from workbench.window.words.wording import SOURCE_WORDS, THIN_SPACE, number, source_name, tr
 
 COVERAGE = 196.0  # a standard deviation as a ratio -> half of a 95 % interval in %
-LEAST_WIDE = 110  # px
 TOLD = 3  # parts that are told apart; what else there is makes the last one
 FILLS = (
     Qt.BrushStyle.SolidPattern,
@@ -45,6 +44,10 @@ def parts_of(evidence: Evidence, chosen: BoolArray) -> list[Part]:
     return sorted((part for part in sized if part.half > 0), key=lambda part: -part.half)
 
 
+def _sized(half: float, name: str) -> str:
+    return f"±{number(half, 2)}{THIN_SPACE}% {source_name(name)}"
+
+
 class BudgetBar(QWidget):
     """A bar whose parts are as long as the squares of the sources of uncertainty."""
 
@@ -70,10 +73,10 @@ class BudgetBar(QWidget):
         self.update()
 
     def sizeHint(self) -> QSize:
-        """Ask for little room."""
+        """Ask for the room of the longest name, whichever stands there: nothing around moves from cell to cell."""
         metrics = QFontMetrics(self._small())
-        # As wide whatever stands in it: a name that is longer is cut, so that nothing around moves from cell to cell.
-        return QSize(max(LEAST_WIDE, metrics.horizontalAdvance(self.accessibleName()) + 4), 16 + 2 * metrics.height())
+        names = (self.accessibleName(), *(_sized(0.0, name) for name in SOURCE_WORDS))
+        return QSize(max(metrics.horizontalAdvance(each) for each in names) + 4, 16 + 2 * metrics.height())
 
     def _small(self) -> QFont:
         small = QFont(self.font())
@@ -82,8 +85,7 @@ class BudgetBar(QWidget):
 
     def _largest(self) -> str:
         """Name the largest part, its size first: a number is never cut."""
-        largest = self._parts[0]
-        return f"±{number(largest.half, 2)}{THIN_SPACE}% {source_name(largest.name)}"
+        return _sized(self._parts[0].half, self._parts[0].name)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Draw caption, bar and name; parts differ in fill, not in colour alone."""

@@ -99,9 +99,10 @@ class EvidencePanel(Card):
 
     Signals:
         more: all sentences are asked for.
+        asked: another height is asked for.
     """
 
-    more = Signal()
+    more, asked = Signal(), Signal()
 
     def __init__(self, parent: QWidget) -> None:
         """Make it empty."""
@@ -209,7 +210,9 @@ class EvidencePanel(Card):
         """Ask for the height that the texts take, or took at this width: who walks over cells sees nothing jump."""
         high, at = self.height_for(self.width()), (self.width(), self.fontMetrics().height())
         self._tallest = (at, max(high, self._tallest[1]) if self._tallest[0] == at else high)
-        self.setMinimumHeight(self._tallest[1])
+        if self._tallest[1] != self.minimumHeight():
+            self.setMinimumHeight(self._tallest[1])
+            self.asked.emit()
 
     def _write(self, evidence: Evidence, chosen: np.ndarray, cell: tuple[int, ...] | None) -> None:
         """Show the figures; one that says nothing of these cells is left out."""

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QApplication, QHBoxLayout, QPushButton, QWidget
 from workbench.window.kit.controls import button
 from workbench.window.words.wording import tr
 
-GAP = 6  # px
+GAP, GAP_UNDER = 6, 8  # px between the buttons, and between them and the panels
 
 
 class PanelRoom(QObject):
@@ -95,8 +95,12 @@ class PanelRoom(QObject):
 
     def fit(self, need: int, room: int) -> None:
         """Show the row of buttons where the panels do not all fit, or one of them is alone, px."""
-        bar = self.bar.sizeHint().height() if not self.bar.isHidden() else 0
-        self.bar.setVisible(self._opened and (bool(self.alone) or need - bar > room))
+        self.bar.setVisible(self._opened and (bool(self.alone) or need - self.bar_height > room))
+
+    @property
+    def bar_height(self) -> int:
+        """What the row of buttons takes with the gap under it, px; nothing where it is hidden."""
+        return 0 if self.bar.isHidden() else self.bar.sizeHint().height() + GAP_UNDER
 
     @property
     def crowded(self) -> bool:

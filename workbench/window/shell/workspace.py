@@ -27,6 +27,7 @@ from workbench.window.words.wording import tr
 BESIDE_EM = 66  # lines of text that the bench is wide, from which on the picture stands beside the numbers
 SIDE_EM = 26  # lines of text that the column on the right is wide
 ALONE = 64  # % of the height that the log has beside a task, where it was to be alone
+LOG_LINES = 9, 13  # of text that the log takes at least, and where there is room
 SPLITTERS = ("table", "known", "upper", "whole")  # as their places are kept
 
 Panel = StatusStrip | NumbersCard | PictureCard | EvidencePanel | HistoryRail | LogView
@@ -81,6 +82,11 @@ class Bench(QWidget):
             self,
         )
         self._column.insertWidget(1, self.room.bar)
+        self._anew = QTimer(self)
+        self._anew.setSingleShot(True)
+        self._anew.timeout.connect(self._share_anew)
+        for asked in (self.evidence.asked, self.picture.asked):
+            asked.connect(self._anew.start)
         self.room.changed.connect(self._show_strip)
         self.room.changed.connect(self.arrange)
         for moved in (self.drawer.opened, self.drawer.closed):
@@ -122,13 +128,12 @@ class Bench(QWidget):
         state = self._scene.state
         self._driven = state is not None and bool(state.drives)
         if self._driven:
-            least = line * (9 if self._dense else 13)
             log = line * 11 if self._dense else min(high * 38 // 100, max(high * 34 // 100, line * 15))
         else:  # what to log is said in a few lines; the table has the rest
-            least = log = self.log.height_for(wide)
+            log = self.log.height_for(wide)
         if self.room.alone == "log":  # a task is seen all the same, but the log is what one wants to see
             log = high * ALONE // 100
-        self.log.setMinimumHeight(least)
+        self._spare_log()
         self._share("whole", high - log, log)
         # On a small screen the names of channels and roles need more than a quarter.
         side = max(wide * 24 // 100, min(wide * 28 // 100, line * SIDE_EM))
@@ -145,6 +150,26 @@ class Bench(QWidget):
         numbers = max(left * 40 // 100, min(left * 52 // 100, self._needed))
         self._share("table", *((numbers, left - numbers) if beside else (1, 1)))
         self._fit_bar()
+
+    def _spare_log(self) -> None:
+        """Require for the log what its lanes need; less of it where that spares scrolling the page, but not too little.
+
+        What is said of a cell may be long: the log, of which little is seen then, gives way before it is out of sight.
+        """
+        room, line = self.parentWidget(), self.fontMetrics().height()
+        if not self._driven or room is None:
+            self.log.setMinimumHeight(self.log.height_for(self.width()))
+            return
+        low, liked = (line * lines for lines in LOG_LINES)
+        others = self.minimumSizeHint().height() - self.log.minimumHeight() - self.room.bar_height
+        left = room.height() - others
+        self.log.setMinimumHeight(low if self._dense else min(left, liked) if left >= low else liked)
+
+    def _share_anew(self) -> None:
+        """Share the room with the log anew: a panel asks for another height."""
+        if self._arranged and self._driven:
+            self._spare_log()
+            QTimer.singleShot(0, self, self._fit_bar)  # once the splitters have taken in what is required
 
     def _show_panels(self) -> None:
         self.room.show(opened=self._scene.state is not None, task=self.drawer.task is not None)

@@ -2,7 +2,7 @@
 
 import html
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QWidget
 
@@ -20,7 +20,13 @@ LINE, DASH = "━", "╍"
 
 
 class PictureCard(Card):
-    """Shows a table as a picture."""
+    """Shows a table as a picture.
+
+    Signals:
+        asked: another height is asked for.
+    """
+
+    asked = Signal()
 
     def __init__(self, parent: QWidget) -> None:
         """Make both pictures; one of them is seen."""
@@ -67,7 +73,10 @@ class PictureCard(Card):
         room = self.column.contentsMargins()
         wide = self.width() - room.left() - room.right()
         legend = self._legend.heightForWidth(wide) + self.column.spacing()
-        self.setMinimumHeight(lines * self.fontMetrics().height() + legend + room.top() + room.bottom())
+        need = lines * self.fontMetrics().height() + legend + room.top() + room.bottom()
+        if need != self.minimumHeight():
+            self.setMinimumHeight(need)
+            self.asked.emit()
 
 
 Part = tuple[str, str, str]  # colour, sign, words
@@ -98,7 +107,8 @@ def legend_text(scene: Scene, theme: Theme) -> str:
         parts.append((theme.attention, "◆", words))
     if scene.draft is not None:
         parts.append((theme.attention, DASH, tr("draft")))
-    named = [f'<span style="color:{colour}">{sign} {text}</span>' for colour, sign, text in parts]
+    # A sign stays with the first of its words where lines break.
+    named = [f'<span style="color:{colour}">{sign}&nbsp;{text}</span>' for colour, sign, text in parts]
     if scene.table is not None and layer == "value":
         named.insert(0, f'<span style="color:{theme.soft}">{html.escape(scene.table.value_label)}</span>')
     return "&nbsp; ".join(named)

@@ -193,7 +193,7 @@ def clock(iso: str) -> str:
 SOURCE_WORDS: Mapping[str, str] = {
     word: word
     for word in (
-        "scatter", "transients", "vapour", "purge unseen", "delay", "rounding of the trims", "between drives",
+        "scatter", "transients", "vapour", "purge unseen", "delay", "trim rounding", "between drives",
         "instrument and loop", "oxygen store", "smoothing", "few passes", "gap", "contradiction",
     )
 }  # fmt: skip
