@@ -1,23 +1,20 @@
 """An open task speaks of the table, revision and cells that are shown, and acts on no others."""
 
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 import pytest
 from PySide6.QtWidgets import QComboBox, QLabel
+from screen import Screen
 
 from workbench.cli import main as command_line
-from workbench.window.shell.main_window import MainWindow
 from workbench.window.tasks.approve_task import ApproveTask
 from workbench.window.tasks.correct_task import CorrectTask
 from workbench.window.tasks.form import Form
 
-Settle = Callable[[], None]
-
 
 @pytest.fixture
-def two(window: MainWindow, settle: Settle, car_files: Path, tmp_path: Path) -> MainWindow:
+def two(screen: Screen, car_files: Path, tmp_path: Path) -> Screen:
     """A session of a curve, corrected once, and a grid."""
     path = tmp_path / "car.session"
     for words in (
@@ -27,88 +24,83 @@ def two(window: MainWindow, settle: Settle, car_files: Path, tmp_path: Path) -> 
         ("add-table", str(path), str(car_files / "grid.csv")),
     ):
         assert command_line(list(words)) == 0
-    window.open(path)
-    settle()
-    return window
+    screen.open(path)
+    return screen
 
 
-def told(window: MainWindow) -> str:
-    labels = window._workshop.bench.drawer.findChildren(QLabel)
+def told(screen: Screen) -> str:
+    labels = screen.drawer.findChildren(QLabel)
     return "\n".join(each.text() for each in labels if not each.isHidden())
 
 
-def test_a_form_turns_to_the_table_that_is_shown_and_keeps_what_was_typed(two: MainWindow, settle: Settle) -> None:
-    shop = two._workshop
-    shop.bridge.focus(table="grid")
-    settle()
-    shop.do("scale")
-    form = shop.bench.drawer.task
+def test_a_form_turns_to_the_table_that_is_shown_and_keeps_what_was_typed(two: Screen) -> None:
+    two.focus(table="grid")
+    two.settle()
+    two.do("scale")
+    form = two.task
     assert isinstance(form, Form)
     form.first.setText("0.97")  # type: ignore[union-attr]
-    settle()
-    grid = shop.bridge.scene.head
+    two.settle()
+    grid = two.head
     assert f"{grid.table.values.size} cells" in told(two)
-    shop.bridge.focus(table="curve")
-    settle()
-    curve = shop.bridge.scene.head
+    two.focus(table="curve")
+    two.settle()
+    curve = two.head
     assert f"{curve.table.values.size} cells" in told(two)
     assert f"{grid.table.values.size} cells" not in told(two)
-    shop.bench.drawer.entered.emit()
-    settle()
-    history = shop.bridge.scene.state.history
+    two.press("Return", two.task.first)  # type: ignore[union-attr]
+    two.settle()
+    history = two.state.history
     assert history.heads["grid"] == grid.id
     assert np.allclose(history.revision(history.heads["curve"]).table.values, 0.97 * curve.table.values)
 
 
-def test_a_form_follows_the_cells_that_are_chosen(two: MainWindow, settle: Settle) -> None:
-    shop = two._workshop
-    shop.bridge.focus(table="curve", cell=(4,), blocks=(((4, 9),),))
-    settle()
-    shop.do("scale-percent")
-    form = shop.bench.drawer.task
+def test_a_form_follows_the_cells_that_are_chosen(two: Screen) -> None:
+    two.focus(table="curve", cell=(4,), blocks=(((4, 9),),))
+    two.settle()
+    two.do("scale-percent")
+    form = two.task
     assert isinstance(form, Form)
     form.first.setText("3")  # type: ignore[union-attr]
-    settle()
+    two.settle()
     assert "6 cells" in told(two)
-    shop.bridge.focus(cell=(20,), blocks=(((20, 21),),))
-    settle()
+    two.focus(cell=(20,), blocks=(((20, 21),),))
+    two.settle()
     assert "2 cells" in told(two)
     assert "the 2 chosen cells (20:21)" in [box.currentText() for box in form.findChildren(QComboBox)]
-    moved = shop.bridge.scene.draft.revision.table.values != shop.bridge.scene.head.table.values
+    moved = two.scene.draft.revision.table.values != two.head.table.values
     assert np.flatnonzero(moved).tolist() == [20, 21]
-    shop.bridge.focus(cell=(7,), blocks=())
-    settle()
+    two.focus(cell=(7,), blocks=())
+    two.settle()
     assert "the chosen cell (7:7)" in [box.currentText() for box in form.findChildren(QComboBox)]
 
 
-def test_approving_speaks_of_the_revision_that_it_would_approve(two: MainWindow, settle: Settle) -> None:
-    shop = two._workshop
-    shop.bridge.focus(table="curve")
-    settle()
-    shop.do("approve")
-    settle()
+def test_approving_speaks_of_the_revision_that_it_would_approve(two: Screen) -> None:
+    two.focus(table="curve")
+    two.settle()
+    two.do("approve")
+    two.settle()
     assert "Revision 2 of curve" in told(two)
-    shop.do("undo")
-    settle()
-    task = shop.bench.drawer.task
+    two.do("undo")
+    two.settle()
+    task = two.task
     assert isinstance(task, ApproveTask)
     assert "Revision 1 of curve" in told(two)
     assert task.arguments()["revision"] == 1
-    shop.bridge.focus(table="grid")
-    settle()
+    two.focus(table="grid")
+    two.settle()
     assert "Revision 3 of grid" in told(two)
-    assert shop.bench.drawer.task.arguments()["revision"] == 3
+    assert two.task.arguments()["revision"] == 3
 
 
-def test_a_correction_is_drafted_anew_for_another_revision(two: MainWindow, settle: Settle) -> None:
-    shop = two._workshop
-    shop.bridge.focus(table="curve")
-    settle()
-    shop.do("correct")
-    settle()
-    first = shop.bridge.scene.draft.revision
+def test_a_correction_is_drafted_anew_for_another_revision(two: Screen) -> None:
+    two.focus(table="curve")
+    two.settle()
+    two.do("correct")
+    two.settle()
+    first = two.scene.draft.revision
     assert first.parent == 2
-    shop.do("undo")
-    settle()
-    assert isinstance(shop.bench.drawer.task, CorrectTask)
-    assert shop.bridge.scene.draft.revision.parent == 1
+    two.do("undo")
+    two.settle()
+    assert isinstance(two.task, CorrectTask)
+    assert two.scene.draft.revision.parent == 1
