@@ -27,7 +27,7 @@ from workbench.window.words.wording import tr
 BESIDE_EM = 66  # lines of text that the bench is wide, from which on the picture stands beside the numbers
 SIDE_EM = 26  # lines of text that the column on the right is wide
 ALONE = 64  # % of the height that the log has beside a task, where it was to be alone
-LOG_LINES = 9, 13  # of text that the log takes at least, and where there is room
+LOG_LINES = 9, 13  # of text that the log takes at least, and where the page is scrolled
 SPLITTERS = ("table", "known", "upper", "whole")  # as their places are kept
 
 Panel = StatusStrip | NumbersCard | PictureCard | EvidencePanel | HistoryRail | LogView
@@ -152,9 +152,9 @@ class Bench(QWidget):
         self._fit_bar()
 
     def _spare_log(self) -> None:
-        """Require for the log what its lanes need; less of it where that spares scrolling the page, but not too little.
+        """Require little for the log where that spares scrolling the page; else, as it is scrolled, what lanes need.
 
-        What is said of a cell may be long: the log, of which little is seen then, gives way before it is out of sight.
+        What is said of a cell may be long: the log gives way before it is out of sight.
         """
         room, line = self.parentWidget(), self.fontMetrics().height()
         if not self._driven or room is None:
@@ -163,7 +163,7 @@ class Bench(QWidget):
         low, liked = (line * lines for lines in LOG_LINES)
         others = self.minimumSizeHint().height() - self.log.minimumHeight() - self.room.bar_height
         left = room.height() - others
-        self.log.setMinimumHeight(low if self._dense else min(left, liked) if left >= low else liked)
+        self.log.setMinimumHeight(low if self._dense or left >= low else liked)
 
     def _share_anew(self) -> None:
         """Share the room with the log anew: a panel asks for another height."""
