@@ -1,6 +1,7 @@
 """The family of virtual cars: its physics holds, draws repeat, conditions and faults are really there."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -11,6 +12,7 @@ from family.car import Run, run, tables_of, write
 from family.conditions import CONDITIONS, forced
 from family.faults import FAULTS
 from family.fuel import FuelFault, delivered, injected, wall
+from family.judge import Desk
 from family.lottery import draw
 from family.parts import Car, Kind
 
@@ -279,3 +281,13 @@ def test_files_hold_the_driven_table_and_the_logs(first: Run, tmp_path: object) 
     np.testing.assert_array_equal(values[:, 1], first.driven.values)
     assert [log.name for log in logs] == list(first.files)
     assert all(log.read_text(encoding="utf-8").startswith("Time (s),Engine Speed (rpm)") for log in logs)
+
+
+def test_swings_that_come_back_half_a_swing_late_contradict_no_trims(tmp_path: Path) -> None:
+    """Of this car they stand upside down at some delays (-0.58) and upright at others (0.35)."""
+    car = draw(16, "curve")
+    table, logs = write(tmp_path, run(car), "curve", car.meter.unit)
+    desk = Desk(tmp_path)
+    desk.ask("new", str(table))
+    assert desk.add(logs) == []
+    assert not [each for each in desk.ask("cautions")["cautions"] if "contrary" in each["name"]]
