@@ -17,9 +17,9 @@ from workbench.commands.declaring.registry import Answer
 from workbench.commands.evidence.evidence import correct
 from workbench.commands.record.approving import approve
 from workbench.commands.report.chapters import cells_chapter
+from workbench.commands.report.contents import Contents, contents_of
 from workbench.commands.report.page_one import MOST
 from workbench.commands.report.reports import CHAPTERS, free_path, report, written_report
-from workbench.commands.report.told import Told, told_of
 from workbench.commands.table.hand import scale, set_cells
 from workbench.errors import FileError, InputError
 from workbench.files.export.blocks import AFTER, Drawing, Ink, Label, Line, PaperSize, Report, Rows, Text
@@ -69,14 +69,14 @@ class Balanced(HTMLParser):
 
 
 @pytest.fixture(scope="module")
-def sample() -> Told:
+def sample() -> Contents:
     """The shipped session's report, gathered once."""
     with Session.open(SHIPPED) as session:
-        return run(told_of(session.state, session.state.head(), "2026-01-01T00:00:00Z"))
+        return run(contents_of(session.state, session.state.head(), "2026-01-01T00:00:00Z"))
 
 
 @pytest.fixture(scope="module")
-def grid(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Told]:
+def grid(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Contents]:
     """The report of a corrected grid of 14 by 10 cells, gathered once."""
     from workbench.commands.logs.logs import add_log
     from workbench.commands.table.tables import new
@@ -88,7 +88,7 @@ def grid(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Told]:
             answer = run_any(act(session.state))
             assert answer.change is not None
             session.record(answer.change)
-        yield run(told_of(session.state, session.state.head(), "2026-01-01T00:00:00Z"))
+        yield run(contents_of(session.state, session.state.head(), "2026-01-01T00:00:00Z"))
 
 
 def run_any(outcome: object) -> Answer[object]:
@@ -111,7 +111,7 @@ def text_of(html: str) -> str:
     return " ".join(" ".join(page.text).split())
 
 
-def test_a_report_tells_all_of_it(sample: Told) -> None:
+def test_a_report_tells_all_of_it(sample: Contents) -> None:
     html = report_html(written_report(sample, "a4", "colour"))
     text = text_of(html)
     state = sample.state
@@ -130,7 +130,7 @@ def test_a_report_tells_all_of_it(sample: Told) -> None:
     assert "https:" not in html
 
 
-def test_page_one_says_what_the_next_person_asks(sample: Told) -> None:
+def test_page_one_says_what_the_next_person_asks(sample: Contents) -> None:
     blocks = tuple(CHAPTERS[0](sample))
     text = text_of(report_html(Report("t", "f", "a4", "colour", blocks)))
     assert sample.after is not None
@@ -149,17 +149,17 @@ def test_page_one_says_what_the_next_person_asks(sample: Told) -> None:
     assert any(isinstance(each, Drawing) for each in blocks)
 
 
-def test_a_target_is_reached_only_where_all_drives_know_every_cell_so_closely(sample: Told) -> None:
+def test_a_target_is_reached_only_where_all_drives_know_every_cell_so_closely(sample: Contents) -> None:
     """One cell at the end of the pulls is known to ±2.6 %, which does not show ±1 %; part throttle asks for less."""
     assert sample.found is not None
     assert sample.after is not None
     widest = sample.found.full_target.widest_cell
     assert widest is not None
-    told = f"all drives together know {sample.found.table.cell_name(widest)} only to ±2.6 %"
+    sentence = f"all drives together know {sample.found.table.cell_name(widest)} only to ±2.6 %"
     page = text_of(report_html(Report("t", "f", "a4", "colour", tuple(CHAPTERS[0](sample)))))
     assert page.count("Target reached") == 1
     assert page.count("Inside the target, but not every cell is known as closely as it asks: not shown yet") == 1
-    assert told in page
+    assert sentence in page
     sure = replace(sample.found, full_target=replace(sample.found.full_target, widest=0.009))
     page = text_of(report_html(Report("t", "f", "a4", "colour", tuple(CHAPTERS[0](replace(sample, found=sure))))))
     assert page.count("Target reached") == 2
@@ -168,7 +168,7 @@ def test_a_target_is_reached_only_where_all_drives_know_every_cell_so_closely(sa
     assert "Target NOT reached" in page
 
 
-def test_objections_read_the_same_as_where_they_are_accepted(grid: Told, tmp_path: Path) -> None:
+def test_objections_read_the_same_as_where_they_are_accepted(grid: Contents, tmp_path: Path) -> None:
     """Of a draft as the command lists them, of an approved one as they were then; also where the drives say nothing."""
     page = text_of(report_html(Report("t", "f", "a4", "colour", tuple(CHAPTERS[0](grid)))))
     with pytest.raises(InputError) as refused:
@@ -191,15 +191,15 @@ def test_objections_read_the_same_as_where_they_are_accepted(grid: Told, tmp_pat
 def test_drives_that_say_nothing_are_an_objection_in_the_report_too(session: Session) -> None:
     log = Log("mute.csv", "0" * 64, Column(np.arange(50) / 10.0), (), {})
     session.record(DriveAdded((Drive(1, log, 1),)))
-    told = run(told_of(session.state, session.state.head(), "2026-01-01T00:00:00Z"))
+    contents = run(contents_of(session.state, session.state.head(), "2026-01-01T00:00:00Z"))
     with pytest.raises(InputError) as refused:
         run_any(approve(session.state, by="A. Calibrator"))
     listed = [line.removeprefix("- ") for line in refused.value.message.splitlines()[1:]]
-    assert [f"{each.name}: {each.sentence}" for each in told.objections] == listed
-    assert "no-evidence" in {each.name for each in told.objections}
+    assert [f"{each.name}: {each.sentence}" for each in contents.objections] == listed
+    assert "no-evidence" in {each.name for each in contents.objections}
 
 
-def test_what_was_not_driven_is_only_expected(grid: Told) -> None:
+def test_what_was_not_driven_is_only_expected(grid: Contents) -> None:
     text = text_of(report_html(Report("t", "f", "a4", "colour", tuple(CHAPTERS[0](grid)))))
     assert "Not approved: a draft." in text
     assert text.count("Not driven yet with this revision.") == 2
@@ -225,8 +225,8 @@ def test_a_session_without_logs_tells_branches_tables_and_the_car(session: Sessi
         change = make(session.state)
         assert change is not None
         session.record(change)
-    told = run(told_of(session.state, session.state.head(), "now"))
-    text = text_of(report_html(written_report(told, "letter", "black-and-white")))
+    contents = run(contents_of(session.state, session.state.head(), "now"))
+    text = text_of(report_html(written_report(contents, "letter", "black-and-white")))
     for said in (
         "No logs, so none were looked for.",
         "There are no logs.",
@@ -239,7 +239,7 @@ def test_a_session_without_logs_tells_branches_tables_and_the_car(session: Sessi
         "1 cell set outright",
     ):
         assert said in text, said
-    (rows,) = (each for each in cells_chapter(told) if isinstance(each, Rows))
+    (rows,) = (each for each in cells_chapter(contents) if isinstance(each, Rows))
     assert [row[1:3] for row in rows.rows] == [("", ""), ("", "set"), ("+2.00", ""), ("", ""), ("", "")]
 
 
@@ -249,15 +249,15 @@ def grid_table() -> Table:
     return Table("efficiency", "volumetric efficiency", "%", axes, np.full((2, 3), 80.0))
 
 
-def test_page_one_stays_one_page_whatever_is_said(sample: Told) -> None:
+def test_page_one_stays_one_page_whatever_is_said(sample: Contents) -> None:
     """Thirty long objections, a long note and a long name: all of it is told, and page one still says the rest."""
     pdfium = pytest.importorskip("pypdfium2")
     many = tuple(Objection(f"objection-{n}", f"Number {n}: " + "far too lean at high load, " * 30) for n in range(30))
     approval = Approval("A. " + "Tester " * 30, "because " * 300, "2026", tuple(each.name for each in many))
     history = replace(sample.state.history, approvals={sample.revision.id: approval})
-    told = replace(sample, state=replace(sample.state, history=history), objections=many)
+    contents = replace(sample, state=replace(sample.state, history=history), objections=many)
     for paper, ink in FORMS[::2]:
-        document = pdfium.PdfDocument(run(report_pdf(written_report(told, paper, ink))))
+        document = pdfium.PdfDocument(run(report_pdf(written_report(contents, paper, ink))))
         texts = [page.get_textpage().get_text_bounded() for page in document]
         assert "Cautions from the logs" in texts[0]
         assert "25 more stand under" in texts[0]
@@ -265,7 +265,7 @@ def test_page_one_stays_one_page_whatever_is_said(sample: Told) -> None:
         assert all(f"objection-{n}" in whole for n in range(30))
 
 
-def test_the_history_of_every_cell_adds_up(sample: Told) -> None:
+def test_the_history_of_every_cell_adds_up(sample: Contents) -> None:
     (rows,) = (each for each in cells_chapter(sample) if isinstance(each, Rows))
     values = sample.revision.table.values / sample.first.table.values
     for row, change in zip(rows.rows, values, strict=True):
@@ -274,11 +274,11 @@ def test_the_history_of_every_cell_adds_up(sample: Told) -> None:
         assert np.prod(factors) == pytest.approx(change, abs=3e-4)
 
 
-def test_the_words_of_an_accepted_objection_are_kept(sample: Told) -> None:
+def test_the_words_of_an_accepted_objection_are_kept(sample: Contents) -> None:
     approval = Approval("A. Calibrator", "", "2026", ("big-step", "gone"), None, None, {"big-step": "It was 30 %."})
     history = replace(sample.state.history, approvals={sample.revision.id: approval})
-    told = replace(sample, state=replace(sample.state, history=history), objections=())
-    text = text_of(report_html(Report("t", "f", "a4", "colour", tuple(CHAPTERS[0](told)))))
+    contents = replace(sample, state=replace(sample.state, history=history), objections=())
+    text = text_of(report_html(Report("t", "f", "a4", "colour", tuple(CHAPTERS[0](contents)))))
     assert "big-step: It was 30 %." in text
     assert "gone (its words were not kept" in text
     assert "No reason was written down." in text
@@ -318,8 +318,8 @@ def test_every_form_is_drawn_and_can_be_looked_at(
 ) -> None:
     """Page one is one page, nothing leaves the margins, and black and white has no colour."""
     pdfium = pytest.importorskip("pypdfium2")
-    told: Told = request.getfixturevalue(which)
-    document = pdfium.PdfDocument(run(report_pdf(written_report(told, paper, ink))))
+    contents: Contents = request.getfixturevalue(which)
+    document = pdfium.PdfDocument(run(report_pdf(written_report(contents, paper, ink))))
     assert [round(side) for side in document[0].get_size()] == ([595, 842] if paper == "a4" else [612, 792])
     assert 4 <= len(document) <= 10
     texts = [page.get_textpage().get_text_bounded() for page in document]
@@ -343,7 +343,7 @@ def test_every_form_is_drawn_and_can_be_looked_at(
         assert coloured == 0 if ink != "colour" else number > 1 or coloured > 100
 
 
-def test_all_breakpoints_of_a_long_curve_stand_on_one_page(sample: Told) -> None:
+def test_all_breakpoints_of_a_long_curve_stand_on_one_page(sample: Contents) -> None:
     pdfium = pytest.importorskip("pypdfium2")
     rows = tuple((f"{1000 + 100 * i}", f"{i * 3.25:.4f}", "+1.00", "proven") for i in range(59))
     whole = Report(
@@ -403,9 +403,9 @@ def test_nothing_that_comes_from_a_file_is_more_than_text(session: Session, make
         {2: (Signed(hostile("by"), hostile("time"), 3, hostile("key"), "x"),)},
     )
     made = State(hostile("s"), history, (Drive(1, log, 1),))
-    told = run(told_of(made, other, hostile("w")))
-    assert told.refusal
-    html = report_html(written_report(told, "a4", "colour"))
+    contents = run(contents_of(made, other, hostile("w")))
+    assert contents.refusal
+    html = report_html(written_report(contents, "a4", "colour"))
     text_of(html)
     assert "<script" not in html
     assert "<img" not in html

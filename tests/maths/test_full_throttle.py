@@ -91,7 +91,7 @@ def test_undriven_cells_that_pulls_went_through_take_the_factor_and_join_without
     np.testing.assert_allclose(multipliers[-4:-1], 1.05, atol=2e-3)
     assert np.abs(np.diff(np.log(multipliers))).max() <= STEP + 1e-9
     assert multipliers[0] == 1
-    assert "It stands in 3 cells without evidence of their own" in made.told(found.table, 3)
+    assert "It stands in 3 cells without evidence of their own" in made.sentence(found.table, 3)
 
 
 def few(found: Evidence, ratio: list[float], samples: list[float], mean: list[float], count: list[int]) -> Evidence:

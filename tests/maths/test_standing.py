@@ -272,16 +272,16 @@ def test_touched_marks_cells_that_count() -> None:
 def test_what_was_not_driven_with_a_revision_is_only_expected(curve: Table) -> None:
     good = Target(0.05, 1.0, 1.0, 0.01, (2,), 0.004)
     assert not good.reached
-    assert "Part throttle, expected: 100 %" in good.told("Part throttle", curve)
-    assert "not driven yet with this revision" in good.told("Part throttle", curve)
+    assert "Part throttle, expected: 100 %" in good.sentence("Part throttle", curve)
+    assert "not driven yet with this revision" in good.sentence("Part throttle", curve)
     driven = replace(good, measured=True)
     assert driven.reached
-    assert driven.told("Part throttle", curve).startswith("Part throttle: 100 %")
+    assert driven.sentence("Part throttle", curve).startswith("Part throttle: 100 %")
     assert not replace(driven, worst=0.06).reached
     unsure = replace(driven, widest=0.07, widest_cell=(3,))
     assert unsure.inside
     assert not unsure.reached  # a cell that is known to 7 % shows nothing to be within 5 %
-    assert "known only to ±7.0 % at" in unsure.told("Part throttle", curve)
+    assert "known only to ±7.0 % at" in unsure.sentence("Part throttle", curve)
     nothing = Target(0.05, float("nan"), float("nan"), float("nan"), None, float("nan"), measured=True)
     assert not nothing.reached
-    assert nothing.told("Full throttle", curve) == "Full throttle: not driven yet."
+    assert nothing.sentence("Full throttle", curve) == "Full throttle: not driven yet."

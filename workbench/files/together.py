@@ -81,9 +81,9 @@ def read_together(
     notes = [note for each in files for note in each.notes]
     placed = [files[0]]
     for each in files[1:]:
-        moved, said = _placed(files[0], each, later_s)
+        moved, note = _placed(files[0], each, later_s)
         placed.append(moved)
-        notes.append(said)
+        notes.append(note)
     digest = hashlib.sha256("\n".join(each.sha256 for each in files).encode()).hexdigest()
     log = make_log(_joined(placed, tuple(dict.fromkeys(notes))), digest, choices)
     check_length(log)

@@ -78,7 +78,7 @@ class Target:
         """Whether they also know every cell as closely as the target asks: else nothing is shown to be inside."""
         return self.inside and not self.widest > self.limit
 
-    def told(self, regime: str, table: Table) -> str:
+    def sentence(self, regime: str, table: Table) -> str:
         """Return how far a regime is inside its target as a sentence; what is only expected says so."""
         if self.worst_cell is None:
             return phrase("{regime}: not driven yet.", regime=regime)

@@ -297,9 +297,9 @@ class Log:
         """Return the values of the channel that plays a role, or of others that tell them, shape (rows,), or None."""
         name = self.roles.get(role)
         channel = self.channel(name) if name is not None else None
-        return self._told(role) if channel is None else channel.values
+        return self._computed(role) if channel is None else channel.values
 
-    def _told(self, role: Role) -> FloatArray | None:
+    def _computed(self, role: Role) -> FloatArray | None:
         """Return what a role's channel would read by those of others, shape (rows,); None where they do not tell it."""
         if role == "lambda_measured" and {"lambda_error", "lambda_commanded"} <= set(self.roles):
             return self._measured_by_error()

@@ -65,8 +65,8 @@ class Settings:
         for number in (drive, 0):
             for kept in self.delays:
                 if kept.drive == number:
-                    told = phrase("stated for drive {number}", number=number) if number else "stated for the car"
-                    return Delay(kept.fixed_s, kept.volume_g, kept.lag_s, "stated", carried_by=told)
+                    where = phrase("stated for drive {number}", number=number) if number else "stated for the car"
+                    return Delay(kept.fixed_s, kept.volume_g, kept.lag_s, "stated", carried_by=where)
         return None
 
 

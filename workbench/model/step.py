@@ -66,8 +66,8 @@ def step(state: State, change: Change) -> State:  # noqa: C901, PLR0912 - one ca
             after = _with_input(state, (change.channel, change.unit_read), change.scaling)
         case ChannelComputed(name, computed):
             after = _with_computed(state, name, computed)
-        case Acknowledged(said):
-            after = replace(state, acknowledged={**state.acknowledged, said.caution: said})
+        case Acknowledged(acknowledged):
+            after = replace(state, acknowledged={**state.acknowledged, acknowledged.caution: acknowledged})
         case BranchNamed(number, name):
             after = _with_branch(state, number, name)
         case PutInCar(mark):
@@ -112,8 +112,8 @@ def _said_deed(
 ) -> tuple[DeedKind, tuple[str, ...], object, object]:
     """Return what was said besides: of a caution, a branch, or what is in the car."""
     match change:
-        case Acknowledged(said):
-            return "caution", (said.caution,), before.acknowledged.get(said.caution), said
+        case Acknowledged(acknowledged):
+            return "caution", (acknowledged.caution,), before.acknowledged.get(acknowledged.caution), acknowledged
         case BranchNamed(number, name):
             return "branch", (str(number),), before.branches.get(number, ""), name
         case PutInCar(mark):

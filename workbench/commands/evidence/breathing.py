@@ -147,7 +147,7 @@ def _lines(log: str, air: Breath) -> list[str]:
             phrase("{log}: {missing} is not known, so the density is not. {advice}", log=log, missing=missing,
                    advice=phrase("Log it, or state it with {flag}.", flag=flag("barometer")))
         ]  # fmt: skip
-    said = [
+    lines = [
         phrase(
             "{log}: {pressure:.1f} kPa, intake air {temperature:.0f} °C: {density:.3f} g/l.",
             log=log,
@@ -164,10 +164,10 @@ def _lines(log: str, air: Breath) -> list[str]:
         ),
     ]
     if np.isfinite(air.per_cylinder):
-        said.append(phrase("  {grams:.3f} g per cylinder and cycle.", grams=air.per_cylinder))
+        lines.append(phrase("  {grams:.3f} g per cylinder and cycle.", grams=air.per_cylinder))
     if np.isfinite(air.efficiency):
-        said.append(phrase("  Volumetric efficiency {share:.1f} %.", share=100 * air.efficiency))
-    said += [
+        lines.append(phrase("  Volumetric efficiency {share:.1f} %.", share=100 * air.efficiency))
+    lines += [
         phrase("  {standard}: factor {value:.4f}.", standard=each.standard, value=each.value)
         if each.valid
         else phrase(
@@ -175,7 +175,7 @@ def _lines(log: str, air: Breath) -> list[str]:
         )
         for each in air.factors
     ]
-    return said
+    return lines
 
 
 def _compared(found: tuple[Breath, ...]) -> tuple[str, ...]:

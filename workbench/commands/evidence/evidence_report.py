@@ -93,8 +93,8 @@ def evidence_lines(found: Evidence, prediction: PredictionCheck | None) -> tuple
     taken = [f"{gate.name} {gate.rejected}" for gate in found.gates if gate.rejected]
     lines.append(phrase("Rejected by gates: {gates}.", gates=", ".join(taken) if taken else "nothing"))
     lines += [
-        found.part_target.told("Part throttle", found.table),
-        found.full_target.told("Full throttle", found.table),
+        found.part_target.sentence("Part throttle", found.table),
+        found.full_target.sentence("Full throttle", found.table),
     ]
     head = " ".join(f"{axis.label:>18}" for axis in found.table.axes)
     lines.append(phrase("{head}    ratio    ±95 %  samples visits     mean   median  standing", head=head))

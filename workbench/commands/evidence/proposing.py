@@ -81,8 +81,9 @@ def propose(state: State, found: Evidence, asked: Asked) -> tuple[Correction, Fu
     if not lean.any() or LEAN_STEP in asked.accept:
         return replace(proposed, notes=tuple(notes)), full
     fading = made(by_hand, lean)
-    said = (*fading.notes, *_of_full_throttle(found, full, asked.undriven), _fades(found, proposed, fading, lean))
-    return replace(fading, notes=said, held_back=lean), full
+    fades = _fades(found, proposed, fading, lean)
+    listed = (*fading.notes, *_of_full_throttle(found, full, asked.undriven), fades)
+    return replace(fading, notes=listed, held_back=lean), full
 
 
 def _of_full_throttle(found: Evidence, full: FullThrottle | None, undriven: Undriven) -> list[str]:
@@ -91,7 +92,7 @@ def _of_full_throttle(found: Evidence, full: FullThrottle | None, undriven: Undr
         return []
     stands = full.known and undriven == "carry"
     cells = int((full.inside & ~found.driven).sum()) if stands else 0
-    return [join_phrases(" ", (full.told(found.table, cells), COMMAND_STAYS))]
+    return [join_phrases(" ", (full.sentence(found.table, cells), COMMAND_STAYS))]
 
 
 def _fades(found: Evidence, proposed: Correction, fading: Correction, lean: BoolArray) -> str:

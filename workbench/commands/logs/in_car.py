@@ -51,7 +51,7 @@ def marked_revisions(
             then nobody but the user knows.
     """
     found: dict[str, int] = {}
-    said = []
+    lines = []
     made = _made(log, file, moment)
     for table in state.history.table_names:
         mark = state.carried_at(table, made.first or moment)
@@ -68,8 +68,8 @@ def marked_revisions(
             since=mark.since,
         )
         source = phrase("; {log} began at {first}, {source}", log=log.name, first=made.first, source=made.source)
-        said.append(f"{words}{source if made.first else ''}.")
-    return found, tuple(said)
+        lines.append(f"{words}{source if made.first else ''}.")
+    return found, tuple(lines)
 
 
 def _made(log: Log, file: Path, moment: str) -> Made:

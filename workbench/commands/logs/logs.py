@@ -100,9 +100,9 @@ def add_log(
         "later_s": later,
     }
     reading = Reading(read_roles(role), options, again, together, apart)
-    drives, said = yield from _read_all(state, files, reading, _Tie(about, stated, now(), wideband))
+    drives, messages = yield from _read_all(state, files, reading, _Tie(about, stated, now(), wideband))
     seen = [state.derived(drive) for drive in drives]
-    lines = [*said, *(line for drive in seen for line in drive_lines(drive, _deaf(state, about, drive)))]
+    lines = [*messages, *(line for drive in seen for line in drive_lines(drive, _deaf(state, about, drive)))]
     return Answer(tuple(seen), lambda: _drives_json(state, about, seen), tuple(lines), DriveAdded(tuple(drives)))
 
 
@@ -129,19 +129,19 @@ def _read_all(
     """Read the logs, and tie each to the revision that was in the car."""
     groups, perhaps = groups_of(files, together=reading.together)
     drives: list[Drive] = []
-    said: list[str] = []
+    messages: list[str] = []
     for group in groups:
         log = yield from read_if_log(group, reading, (*state.drives, *drives), perhaps)
         if isinstance(log, str):
-            said.append(log)
+            messages.append(log)
             continue
         marked, words = marked_revisions(state, log, group[0], tie.stated, tie.added)
-        said += [each for each in words if each not in said]
+        messages += [each for each in words if each not in messages]
         others = {**state.history.heads, **marked, **tie.stated}
         revision = others.pop(tie.about)
         drives.append(Drive(state.next_drive + len(drives), log, revision, tie.wideband, tie.added, others))
-    check_read([drive.log for drive in drives], said, apart=reading.apart)
-    return drives, said
+    check_read([drive.log for drive in drives], messages, apart=reading.apart)
+    return drives, messages
 
 
 def _drives_json(state: State, about: str, drives: list[Drive]) -> dict[str, Json]:

@@ -141,14 +141,16 @@ def read_if_log(
     return log
 
 
-def check_read(logs: Sequence[Log], said: Sequence[str], *, apart: bool) -> None:
+def check_read(logs: Sequence[Log], messages: Sequence[str], *, apart: bool) -> None:
     """Refuse where no file of a folder is a log, or it is open whether several are of one drive.
 
     Raises:
         InputError: naming what was left out, or the flags that answer it.
     """
     if not logs:
-        raise InputError(phrase("None of the files is a log. {said}", said=join_phrases(" ", said)), "Name the logs.")
+        raise InputError(
+            phrase("None of the files is a log. {messages}", messages=join_phrases(" ", messages)), "Name the logs."
+        )
     if not apart:
         _check_apart(logs)
 

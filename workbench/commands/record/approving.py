@@ -109,8 +109,9 @@ def approved(
     """Approve a revision, all that speaks against it being accepted."""
     accepted = tuple(each.name for each in standing)
     looked_into = {name: given.reason for name, given in state.acknowledged.items()} or None
-    storage, said = state.ecu_format(wanted.table.name).storage, {each.name: str(each.sentence) for each in standing}
-    approval = Approval(by.strip(), note, now(), accepted, storage, looked_into, said or None)
+    storage = state.ecu_format(wanted.table.name).storage
+    sentences = {each.name: str(each.sentence) for each in standing}
+    approval = Approval(by.strip(), note, now(), accepted, storage, looked_into, sentences or None)
     data: dict[str, Json] = {
         "revision": wanted.id,
         "table": wanted.table.name,

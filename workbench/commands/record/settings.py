@@ -129,7 +129,7 @@ _OF_THE_ERROR = {
 
 def _choosing(state: State, after: Settings) -> tuple[str, ...]:
     """Caution against gates that choose samples by the very error that the evidence measures."""
-    told = []
+    changes = []
     for gate in after.gates.channels:
         computed = state.computed.get(gate.channel)
         names = (gate.channel,) if computed is None else read_expression(computed.expression).names
@@ -141,14 +141,14 @@ def _choosing(state: State, after: Settings) -> tuple[str, ...]:
             if name in (role, player)
         }
         if roles & _OF_THE_ERROR:
-            told.append(
+            changes.append(
                 phrase(
                     "Caution: the gate on {channel} chooses samples by the mixture that they are to measure: what lies "
                     "outside its range is left out, so the error looks smaller than it is.",
                     channel=gate.channel,
                 )
             )
-    return tuple(told)
+    return tuple(changes)
 
 
 def _lines(after: Settings) -> tuple[str, ...]:

@@ -6,8 +6,8 @@ import numpy as np
 
 from workbench.commands.declaring.making import percent_text
 from workbench.commands.evidence.evidence_report import pull_line
+from workbench.commands.report.contents import Contents, Round
 from workbench.commands.report.page_one import drives_words, grid_rows
-from workbench.commands.report.told import Round, Told
 from workbench.files.export.blocks import AFTER, BEFORE, SEVERAL, Block, Heading, Listing, Marker, NewPage, Rows, Text
 from workbench.files.export.charts import Series, chart
 from workbench.maths.table.comparing import compared
@@ -24,18 +24,18 @@ BINS = 40  # points a pull is drawn with
 MARKERS: tuple[Marker | None, ...] = (None, "ring", "cross", "square", "dot")  # where pens are used again
 
 
-def table_chapter(told: Told) -> Iterator[Block]:
+def table_chapter(contents: Contents) -> Iterator[Block]:
     """Write every value of the table, with its change since it was imported and how well it is known."""
-    table = told.revision.table
-    change = compared(told.first.table, table)
+    table = contents.revision.table
+    change = compared(contents.first.table, table)
     yield NewPage()
-    yield Heading(phrase("The table, and its change since revision {id}", id=told.first.id))
+    yield Heading(phrase("The table, and its change since revision {id}", id=contents.first.id))
     if change.interpolated:
         yield Text(
             "The breakpoints changed since: the first table was read at those of today, as the ECU reads it.", "small"
         )
-    known = told.found if told.found is not None and told.found.table.shape == table.shape else None
-    inferred = inferred_cells(told.state.history.line(told.revision.id))
+    known = contents.found if contents.found is not None and contents.found.table.shape == table.shape else None
+    inferred = inferred_cells(contents.state.history.line(contents.revision.id))
     if table.kind == "curve":
         axis = table.axes[0]
         standing = [("" if known is None else _known(known, (i,), inferred)) for i in range(len(axis))]
@@ -53,7 +53,7 @@ def table_chapter(told: Told) -> Iterator[Block]:
             "change, %",
             [
                 Series(
-                    phrase("revision {id} over revision {first}", id=told.revision.id, first=told.first.id),
+                    phrase("revision {id} over revision {first}", id=contents.revision.id, first=contents.first.id),
                     axis.breakpoints,
                     change.percent,
                     AFTER,
@@ -108,10 +108,10 @@ def _axes_words(table: Table, what: str) -> str:
     )
 
 
-def cells_chapter(told: Told) -> Iterator[Block]:
+def cells_chapter(contents: Contents) -> Iterator[Block]:
     """Write what became of every cell: by how much each revision on the way moved it, and all of them together."""
-    table = told.revision.table
-    line = [each for each in told.state.history.line(told.revision.id)[1:] if each.table.same_axes(table)]
+    table = contents.revision.table
+    line = [each for each in contents.state.history.line(contents.revision.id)[1:] if each.table.same_axes(table)]
     shown = [each for each in line if not np.all(each.multipliers == 1)][-MOST_ACTS:]
     if not shown:
         return
@@ -121,11 +121,11 @@ def cells_chapter(told: Told) -> Iterator[Block]:
             "By how many percent each of the last {count} revisions that changed values moved a cell; “set” where it "
             "was set outright; the last column is the change since revision {first}.",
             count=len(shown),
-            first=told.first.id,
+            first=contents.first.id,
         ),
         "small",
     )
-    whole = compared(told.first.table, table).percent
+    whole = compared(contents.first.table, table).percent
     yield Rows(
         ("cell", *(phrase("rev. {id}", id=each.id) for each in shown), "in all"),
         tuple(
@@ -142,12 +142,12 @@ def _moved(multiplier: float) -> str:
     return "" if multiplier == 1 else f"{100 * (multiplier - 1):+.2f}"
 
 
-def rounds_chapter(told: Told) -> Iterator[Block]:
+def rounds_chapter(contents: Contents) -> Iterator[Block]:
     """Write each correction: its multipliers, and what it expected beside what the next drives showed."""
     yield Heading("Rounds: corrections, and what came of them")
-    if not told.rounds:
+    if not contents.rounds:
         yield Text("No correction from evidence leads to this revision.")
-    for number, each in enumerate(told.rounds, 1):
+    for number, each in enumerate(contents.rounds, 1):
         yield from _round(number, each)
 
 
@@ -200,11 +200,11 @@ def _expected_and_came(prediction: PredictionCheck, seen: Evidence) -> Iterator[
     if not known.size:
         return
     at = tuple(known.T)
-    came, said, half = (100 * (seen.ratio[at] - 1), 100 * (expected[at] - 1), 100 * seen.half_width[at])
+    came, predicted, half = (100 * (seen.ratio[at] - 1), 100 * (expected[at] - 1), 100 * seen.half_width[at])
     if table.kind == "curve":
         x, label = table.axes[0].breakpoints[at], table.axes[0].label
         series = [
-            Series("expected to remain", x, said, BEFORE, "ring"),
+            Series("expected to remain", x, predicted, BEFORE, "ring"),
             Series("came", x, came, AFTER, "dot", half, joined=False),
         ]
         drawn = chart(
@@ -218,21 +218,21 @@ def _expected_and_came(prediction: PredictionCheck, seen: Evidence) -> Iterator[
         ("cell", "expected to remain, %", "came, %", "± (95 %)", "prediction"),
         tuple(
             (table.cell_name(tuple(int(i) for i in place)), f"{s:+.2f}", f"{c:+.2f}", _plain(h), str(v))
-            for place, s, c, h, v in zip(known, said, came, half, verdicts, strict=True)
+            for place, s, c, h, v in zip(known, predicted, came, half, verdicts, strict=True)
         ),
         flow=True,
     )
 
 
-def pulls_chapter(told: Told) -> Iterator[Block]:
+def pulls_chapter(contents: Contents) -> Iterator[Block]:
     """Draw all pulls over one another, and list them."""
     yield Heading("Pulls at full throttle")
-    if not told.pulls:
+    if not contents.pulls:
         yield Text("No pull of a second or more.")
         return
-    by_speed = all(each.by_speed for each in told.pulls)
+    by_speed = all(each.by_speed for each in contents.pulls)
     series = []
-    for number, each in enumerate(told.pulls):
+    for number, each in enumerate(contents.pulls):
         if each.ratio.size and each.by_speed == by_speed:
             x, y = _binned(each.along, 100 * (each.ratio - 1))
             pen = SEVERAL[number % len(SEVERAL)]
@@ -242,14 +242,16 @@ def pulls_chapter(told: Told) -> Iterator[Block]:
             series.append(Series(name, x, y, pen, MARKERS[number // len(SEVERAL) % len(MARKERS)]))
     drawn = chart(
         "Airflow error along each pull",
-        "engine speed (rpm)" if by_speed else told.revision.table.axes[0].label,
+        "engine speed (rpm)" if by_speed else contents.revision.table.axes[0].label,
         "table off by, %",
         series,
-        limits=(100 * told.state.settings.full_throttle_target,),
+        limits=(100 * contents.state.settings.full_throttle_target,),
     )
     if drawn is not None:
         yield drawn
-    yield Listing(tuple(f"{n}: {pull_line(each.drive.log.name, each.pull)}" for n, each in enumerate(told.pulls, 1)))
+    yield Listing(
+        tuple(f"{n}: {pull_line(each.drive.log.name, each.pull)}" for n, each in enumerate(contents.pulls, 1))
+    )
     yield Text("The commanded mixture is never changed: only the airflow is corrected.", "small")
 
 

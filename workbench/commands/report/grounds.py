@@ -6,8 +6,8 @@ import numpy as np
 
 from workbench.commands.declaring.making import percent_text
 from workbench.commands.record.revisions import export_words
+from workbench.commands.report.contents import Contents
 from workbench.commands.report.page_one import accepted_words, caution_words, drives_words
-from workbench.commands.report.told import Told
 from workbench.files.export.blocks import Block, Heading, Listing, Rows, Text
 from workbench.model.counting import counted
 from workbench.model.evidence import Evidence
@@ -15,12 +15,12 @@ from workbench.model.history import Revision
 from workbench.phrases import phrase
 
 
-def evidence_chapter(told: Told) -> Iterator[Block]:
+def evidence_chapter(contents: Contents) -> Iterator[Block]:
     """Write the evidence cell by cell, where the wideband sat and how late it was, and what was rejected."""
-    yield Heading(phrase("Evidence of all drives for revision {id}", id=told.revision.id))
-    found = told.found
+    yield Heading(phrase("Evidence of all drives for revision {id}", id=contents.revision.id))
+    found = contents.found
     if found is None:
-        yield Text(told.refusal or "There are no logs.")
+        yield Text(contents.refusal or "There are no logs.")
         return
     places: dict[str, list[int]] = {}
     for number, delay in found.delay.items():
@@ -89,11 +89,11 @@ def _budget(found: Evidence) -> Iterator[Block]:
     )
 
 
-def whole_lists(told: Told) -> Iterator[Block]:
+def whole_lists(contents: Contents) -> Iterator[Block]:
     """Write all cautions and objections, of which page one may hold only the first."""
     yield Heading("All cautions and objections")
-    approval = told.approval
-    accepted = () if approval is None else tuple(accepted_words(told, approval))
+    approval = contents.approval
+    accepted = () if approval is None else tuple(accepted_words(contents, approval))
     if accepted:
         yield Text("Accepted with the approval:", "strong")
         yield Listing(accepted)
@@ -103,20 +103,20 @@ def whole_lists(told: Told) -> Iterator[Block]:
     if looked_into:
         yield Text("Cautions acknowledged by then, with their reasons:", "strong")
         yield Listing(tuple(f"{name}: {reason}" for name, reason in looked_into.items()))
-    if told.objections:
+    if contents.objections:
         yield Text("As the session stands now:", "strong")
-        yield Listing(tuple(f"{each.name}: {each.sentence}" for each in told.objections))
-    sentences = tuple(caution_words(told))
+        yield Listing(tuple(f"{each.name}: {each.sentence}" for each in contents.objections))
+    sentences = tuple(caution_words(contents))
     for sentence in sentences:
         yield Text(sentence, "caution")
-    if not accepted and not told.objections and not sentences:
+    if not accepted and not contents.objections and not sentences:
         yield Text("None.")
 
 
-def logs_chapter(told: Told) -> Iterator[Block]:
+def logs_chapter(contents: Contents) -> Iterator[Block]:
     """Write which logs there are, on which revision they were driven, and what was assumed in reading them."""
     yield Heading("Logs, and what was assumed")
-    if not told.state.drives:
+    if not contents.state.drives:
         yield Text("No logs.")
         return
     yield Rows(
@@ -128,54 +128,54 @@ def logs_chapter(told: Told) -> Iterator[Block]:
                 each.added,
                 str(each.log.rows),
                 f"{np.ptp(each.log.time.values) / 60:.1f}" if each.log.rows else "0",
-                _driven_on(told, each.id),
+                _driven_on(contents, each.id),
                 each.log.sha256,
             )
-            for each in told.state.drives
+            for each in contents.state.drives
         ),
         words=(1, 2, 6),
     )
-    for each in told.state.drives:
-        said = [
+    for each in contents.state.drives:
+        roles = [
             phrase("{role}: {channel}", role=role.replace("_", " "), channel=channel)
             for role, channel in each.log.roles.items()
         ]
-        yield Text(phrase("Log {id}: {roles}.", id=each.id, roles="; ".join(said) or "no channel has a role"), "small")
+        yield Text(phrase("Log {id}: {roles}.", id=each.id, roles="; ".join(roles) or "no channel has a role"), "small")
         if each.log.notes:
             yield Listing(each.log.notes)
         for question in each.log.questions:
             yield Text(phrase("Not answered: {question}", question=question.question), "caution")
 
 
-def _driven_on(told: Told, number: int) -> str:
-    revision = told.state.history.driven(told.state.drive(number), told.name)
+def _driven_on(contents: Contents, number: int) -> str:
+    revision = contents.state.history.driven(contents.state.drive(number), contents.name)
     return "–" if revision is None else str(revision.id)
 
 
-def history_chapter(told: Told) -> Iterator[Block]:
+def history_chapter(contents: Contents) -> Iterator[Block]:
     """Write every revision of the table, in whatever branch, with approvals and exports."""
-    history = told.state.history
-    line = {each.id for each in history.line(told.revision.id)}
+    history = contents.state.history
+    line = {each.id for each in history.line(contents.revision.id)}
     yield Heading("The whole history")
     yield Rows(
         ("revision", "from", "time, UTC", "by", "what was done", "note", "in the car, approved, exported"),
         tuple(
             (
-                f"{each.id}{'' if each.id in line else ' (branch)'}{_branch(told, each)}",
+                f"{each.id}{'' if each.id in line else ' (branch)'}{_branch(contents, each)}",
                 "" if each.parent is None else str(each.parent),
                 each.time,
                 each.author,
                 _done(each),
                 each.note,
-                "; ".join(_handed(told, each)),
+                "; ".join(_handed(contents, each)),
             )
             for each in history.revisions
-            if each.table.name == told.name
+            if each.table.name == contents.name
         ),
         words=(0, 2, 3, 4, 5, 6),
     )
     for other in history.table_names:
-        if other != told.name:
+        if other != contents.name:
             yield Text(
                 phrase("The session also holds the table {other!r}, with a history of its own.", other=other), "small"
             )
@@ -189,14 +189,14 @@ def _done(each: Revision) -> str:
     return f"{each.operation}{extent}"
 
 
-def _branch(told: Told, each: Revision) -> str:
-    name = told.state.branches.get(each.id)
+def _branch(contents: Contents, each: Revision) -> str:
+    name = contents.state.branches.get(each.id)
     return "" if name is None else f" “{name}”"
 
 
-def _handed(told: Told, each: Revision) -> Iterator[str]:
-    history = told.state.history
-    for mark in told.state.in_car.get(each.table.name, ()):
+def _handed(contents: Contents, each: Revision) -> Iterator[str]:
+    history = contents.state.history
+    for mark in contents.state.in_car.get(each.table.name, ()):
         if mark.revision == each.id:
             yield phrase("in the car since {since}", since=mark.since)
     approval = history.approvals.get(each.id)

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
-from workbench.commands.report.told import Told
+from workbench.commands.report.contents import Contents
 from workbench.files.export.blocks import AFTER, BEFORE, Block, Heading, Listing, Rows, Text
 from workbench.files.export.charts import Series, chart
 from workbench.model.arrays import FloatArray
@@ -17,20 +17,20 @@ WORTH = 0.005  # errors under half a percent are none: common practice, no sourc
 MOST, LONGEST = 5, 260  # sentences of a kind on page one, and characters of one; the rest stands in the whole list
 
 
-def page_one(told: Told) -> Iterator[Block]:
+def page_one(contents: Contents) -> Iterator[Block]:
     """Write page one."""
-    table, state = told.revision.table, told.state
+    table, state = contents.revision.table, contents.state
     yield Heading(phrase("{name}: {label}", name=table.name, label=table.value_label), 1)
     yield Text(
         phrase(
             "Revision {id} of the session {session}, reported on {time}.",
-            id=told.revision.id,
-            session=told.session,
-            time=told.written,
+            id=contents.revision.id,
+            session=contents.session,
+            time=contents.written,
         ),
         "small",
     )
-    yield from _standing(told)
+    yield from _standing(contents)
     yield Heading("What was asked")
     yield Text(
         phrase(
@@ -38,26 +38,26 @@ def page_one(told: Told) -> Iterator[Block]:
             "full throttle. The table was imported as revision {first} on {time}.",
             part=100 * state.settings.part_throttle_target,
             full=100 * state.settings.full_throttle_target,
-            first=told.first.id,
-            time=told.first.time,
+            first=contents.first.id,
+            time=contents.first.time,
         )
     )
-    if told.first.note:
-        yield Text(f"“{told.first.note}”")
+    if contents.first.note:
+        yield Text(f"“{contents.first.note}”")
     yield Heading("Before and after")
-    yield from before_and_after(told)
-    yield from _accepted(told)
-    yield from _cautions(told)
-    yield from error_pictures(told)
+    yield from before_and_after(contents)
+    yield from _accepted(contents)
+    yield from _cautions(contents)
+    yield from error_pictures(contents)
 
 
-def _standing(told: Told) -> Iterator[Block]:
-    approval = told.approval
+def _standing(contents: Contents) -> Iterator[Block]:
+    approval = contents.approval
     if approval is None:
         yield Text("Not approved: a draft.", "strong")
     else:
         yield Text(phrase("Approved by {by} on {time}.", by=approval.by, time=approval.time), "strong")
-        signatures = told.state.history.signatures.get(told.revision.id, ())
+        signatures = contents.state.history.signatures.get(contents.revision.id, ())
         for signed in signatures:
             yield Text(
                 phrase("Signed by {by} on {time} with the key {key}.", by=signed.by, time=signed.time, key=signed.key),
@@ -65,32 +65,36 @@ def _standing(told: Told) -> Iterator[Block]:
             )
         if not signatures:
             yield Text("The approval is not signed: it shows the name that was typed, not who typed it.", "small")
-    yield Text(phrase("Digest {digest}", digest=told.revision.digest), "code")
+    yield Text(phrase("Digest {digest}", digest=contents.revision.digest), "code")
 
 
-def before_and_after(told: Told) -> Iterator[Block]:
+def before_and_after(contents: Contents) -> Iterator[Block]:
     """Write how far the mixture was off with the first table, and how far it is with this one."""
     yield Rows(
-        ("", phrase("before: revision {id}", id=told.first.id), phrase("now: revision {id}", id=told.revision.id)),
+        (
+            "",
+            phrase("before: revision {id}", id=contents.first.id),
+            phrase("now: revision {id}", id=contents.revision.id),
+        ),
         tuple(
             (
                 regime,
-                _measured(told.before, full=full),
-                _now(told, full=full),
+                _measured(contents.before, full=full),
+                _now(contents, full=full),
             )
             for regime, full in (("part throttle", False), ("full throttle", True))
         ),
         words=(0, 1, 2),
     )
-    if told.refusal:
-        yield Text(told.refusal, "caution")
+    if contents.refusal:
+        yield Text(contents.refusal, "caution")
 
 
-def error_pictures(told: Told) -> Iterator[Block]:
+def error_pictures(contents: Contents) -> Iterator[Block]:
     """Draw how far the table was off and is, cell by cell."""
-    if told.found is None:
+    if contents.found is None:
         return
-    drawn = tuple(_curve_errors(told) if told.revision.table.kind == "curve" else _grid_errors(told))
+    drawn = tuple(_curve_errors(contents) if contents.revision.table.kind == "curve" else _grid_errors(contents))
     if drawn:
         yield Heading("Error before and now")
         yield from drawn
@@ -127,12 +131,12 @@ def _verdict(target: Target, all_drives: Target | None) -> str:
     return "Inside the target, but not every cell is known as closely as it asks: not shown yet"
 
 
-def _now(told: Told, *, full: bool) -> str:
+def _now(contents: Contents, *, full: bool) -> str:
     """Say what drives with this revision show; where there are none, that it is not driven, and what is expected."""
-    after = told.after
+    after = contents.after
     if after is not None and _target(after, full=full).worst_cell is not None:
         target = _target(after, full=full)
-        pooled = None if told.found is None else _target(told.found, full=full)
+        pooled = None if contents.found is None else _target(contents.found, full=full)
         reached = _verdict(target, pooled)
         measured = _measured(after, full=full)
         if target.reached and pooled is not None and pooled.widest > pooled.limit and pooled.widest_cell is not None:
@@ -143,30 +147,30 @@ def _now(told: Told, *, full: bool) -> str:
                 half=100 * pooled.widest,
             )
         return phrase("{reached}: {measured}.", reached=reached, measured=measured)
-    if told.found is None or _target(told.found, full=full).worst_cell is None:
+    if contents.found is None or _target(contents.found, full=full).worst_cell is None:
         return "Not driven yet with this revision."
     return phrase(
         "Not driven yet with this revision. Expected from earlier drives: {worst}.",
-        worst=_target(told.found, full=full).worst_of(told.found.table),
+        worst=_target(contents.found, full=full).worst_of(contents.found.table),
     )
 
 
-def shown_after(told: Told) -> tuple[Evidence | None, str]:
+def shown_after(contents: Contents) -> tuple[Evidence | None, str]:
     """Return the evidence that pictures show for the revision, and what to call it."""
-    if told.after is not None:
-        return told.after, phrase("revision {id}, driven", id=told.revision.id)
-    return told.found, phrase("revision {id}, expected: not driven yet", id=told.revision.id)
+    if contents.after is not None:
+        return contents.after, phrase("revision {id}, driven", id=contents.revision.id)
+    return contents.found, phrase("revision {id}, expected: not driven yet", id=contents.revision.id)
 
 
-def _curve_errors(told: Told) -> Iterator[Block]:
-    after, name = shown_after(told)
-    axis = told.revision.table.axes[0]
+def _curve_errors(contents: Contents) -> Iterator[Block]:
+    after, name = shown_after(contents)
+    axis = contents.revision.table.axes[0]
     series = []
-    if told.before is not None and told.first is not told.revision:
-        series.append(_errors(told.before, phrase("revision {id}, driven", id=told.first.id), before=True))
+    if contents.before is not None and contents.first is not contents.revision:
+        series.append(_errors(contents.before, phrase("revision {id}, driven", id=contents.first.id), before=True))
     if after is not None:
         series.append(_errors(after, name, before=False))
-    settings = told.state.settings
+    settings = contents.state.settings
     limits = tuple(100 * each for each in (settings.part_throttle_target, settings.full_throttle_target))
     drawn = chart(
         "Error of the table over its axis, before and now, with 95 % intervals",
@@ -195,13 +199,13 @@ def _errors(found: Evidence, name: str, *, before: bool) -> Series:
     return Series(name, found.table.axes[0].breakpoints, y, pen, "ring" if before else "dot", half)
 
 
-def _grid_errors(told: Told) -> Iterator[Block]:
-    after, name = shown_after(told)
+def _grid_errors(contents: Contents) -> Iterator[Block]:
+    after, name = shown_after(contents)
     pictures = [(after, name)]
-    if told.before is not None and told.first is not told.revision:
-        pictures.insert(0, (told.before, phrase("revision {id}, driven", id=told.first.id)))
+    if contents.before is not None and contents.first is not contents.revision:
+        pictures.insert(0, (contents.before, phrase("revision {id}, driven", id=contents.first.id)))
     for found, title in pictures:
-        if found is None or (found is told.found and not _worth_showing(found)):
+        if found is None or (found is contents.found and not _worth_showing(found)):
             continue
         yield Text(
             phrase(
@@ -213,7 +217,7 @@ def _grid_errors(told: Told) -> Iterator[Block]:
             "small",
         )
         errors = np.where(found.driven, 100 * (found.ratio - 1), np.nan)
-        yield grid_rows(found.table, errors, 100 * told.state.settings.part_throttle_target)
+        yield grid_rows(found.table, errors, 100 * contents.state.settings.part_throttle_target)
 
 
 def _worth_showing(expected: Evidence) -> bool:
@@ -243,27 +247,27 @@ def _off(value: float) -> str:
     return "0.0" if text in ("+0.0", "-0.0") else text
 
 
-def _accepted(told: Told) -> Iterator[Block]:
-    approval = told.approval
+def _accepted(contents: Contents) -> Iterator[Block]:
+    approval = contents.approval
     if approval is None:
-        if told.objections:
+        if contents.objections:
             yield Heading("Objections to this draft")
-            yield Listing(_first(tuple(f"{each.name}: {each.sentence}" for each in told.objections)))
+            yield Listing(_first(tuple(f"{each.name}: {each.sentence}" for each in contents.objections)))
         return
     yield Heading("Objections that were accepted")
     if not approval.accepted:
         yield Text("There were none.")
     else:
-        yield Listing(_first(tuple(accepted_words(told, approval))))
+        yield Listing(_first(tuple(accepted_words(contents, approval))))
     if approval.note:
         yield Text(phrase("In the words of {by}: “{note}”", by=approval.by, note=_cut(approval.note)))
     elif approval.accepted:
         yield Text("No reason was written down.")
 
 
-def accepted_words(told: Told, approval: Approval) -> Iterator[str]:
+def accepted_words(contents: Contents, approval: Approval) -> Iterator[str]:
     """Say what each accepted objection said: as it was kept, or else as it reads now."""
-    now = {each.name: each.sentence for each in told.objections}
+    now = {each.name: each.sentence for each in contents.objections}
     for name in approval.accepted:
         kept = (approval.objections or {}).get(name)
         if kept is not None:
@@ -274,27 +278,27 @@ def accepted_words(told: Told, approval: Approval) -> Iterator[str]:
             yield phrase("{name} (its words were not kept, and it no longer stands)", name=name)
 
 
-def _cautions(told: Told) -> Iterator[Block]:
-    sentences = tuple(caution_words(told))
+def _cautions(contents: Contents) -> Iterator[Block]:
+    sentences = tuple(caution_words(contents))
     yield Heading("Cautions from the logs")
     if not sentences:
-        yield Text("None." if told.state.drives else "No logs, so none were looked for.")
+        yield Text("None." if contents.state.drives else "No logs, so none were looked for.")
     for sentence in _first(sentences):
         yield Text(sentence, "caution")
 
 
-def caution_words(told: Told) -> Iterator[str]:
+def caution_words(contents: Contents) -> Iterator[str]:
     """Say every caution, and why it may stand where somebody said so; what was not checked is said first."""
-    for looked in told.looks:
+    for looked in contents.looks:
         if looked.refusal:
             yield phrase("{log} was not checked: {refusal}", log=looked.drive.log.name, refusal=looked.refusal)
         for caution in looked.cautions:
-            known = told.state.acknowledgement(looked.drive.id, caution)
-            driven = told.state.history.driven(looked.drive, told.name)
-            settled = "" if told.approval is None else phrase(" Not acknowledged.")
+            known = contents.state.acknowledgement(looked.drive.id, caution)
+            driven = contents.state.history.driven(looked.drive, contents.name)
+            settled = "" if contents.approval is None else phrase(" Not acknowledged.")
             if known is not None:
                 settled = phrase(" Acknowledged by {by}: {reason}", by=known.by, reason=known.reason)
-            elif caution.passes and driven is not None and driven is not told.revision:
+            elif caution.passes and driven is not None and driven is not contents.revision:
                 settled = phrase(" That was with revision {driven} in the car.", driven=driven.id)
             yield phrase(
                 "{log}: {caution}{settled}", log=looked.drive.log.name, caution=caution.sentence, settled=settled

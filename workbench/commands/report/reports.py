@@ -8,9 +8,9 @@ from typing import Annotated, Literal
 from workbench.commands.declaring.kinds import FIRST, Called, NewFile, Replace, RevisionId, TableName
 from workbench.commands.declaring.registry import Answer, Job, command
 from workbench.commands.report.chapters import cells_chapter, pulls_chapter, rounds_chapter, table_chapter
+from workbench.commands.report.contents import Contents, contents_of
 from workbench.commands.report.grounds import evidence_chapter, history_chapter, logs_chapter, whole_lists
 from workbench.commands.report.page_one import page_one
-from workbench.commands.report.told import Told, told_of
 from workbench.errors import FileError, InputError
 from workbench.files.disk.atomic_write import check_place, write_whole
 from workbench.files.disk.clock import now
@@ -76,8 +76,8 @@ def report(
         )
     wanted = state.head(table) if revision is None else state.history.revision(revision)
     chain_digests(Path(state.path), state.sequence)
-    told = yield from told_of(state, wanted, now())
-    whole = written_report(told, paper, ink)
+    contents = yield from contents_of(state, wanted, now())
+    whole = written_report(contents, paper, ink)
     content = yield from _content(whole, file)
     write_whole(file, content)
     name = wanted.table.name
@@ -97,18 +97,18 @@ def free_path(state: State, revision: Revision, what: str = "", ending: str = ".
     return next(path for path in map(session.with_name, every) if not path.exists())
 
 
-def written_report(told: Told, paper: PaperSize, ink: Ink) -> Report:
+def written_report(contents: Contents, paper: PaperSize, ink: Ink) -> Report:
     """Write all chapters of a report as blocks."""
-    title = phrase("{name}, revision {id}", name=told.name, id=told.revision.id)
+    title = phrase("{name}, revision {id}", name=contents.name, id=contents.revision.id)
     footer = phrase(
         "{name}, revision {id} of {session}; digest {digest}; written {time}",
-        name=told.name,
-        id=told.revision.id,
-        session=told.session,
-        digest=told.revision.digest[:12],
-        time=told.written,
+        name=contents.name,
+        id=contents.revision.id,
+        session=contents.session,
+        digest=contents.revision.digest[:12],
+        time=contents.written,
     )
-    return Report(title, footer, paper, ink, tuple(block for chapter in CHAPTERS for block in chapter(told)))
+    return Report(title, footer, paper, ink, tuple(block for chapter in CHAPTERS for block in chapter(contents)))
 
 
 def _content(whole: Report, file: Path) -> Generator[Progress, None, bytes]:

@@ -81,7 +81,7 @@ def storage(
             )
         known = asdict(ecu_format.storage) if ecu_format.storage is not None else {}
         after = replace(ecu_format, storage=Storage(**{**known, **given}))
-    return _told(state.table(name), after, changed=after != ecu_format)
+    return _answer(state.table(name), after, changed=after != ecu_format)
 
 
 @command("Parts of a curve", menu="Table", icon="parts", button="Record")
@@ -140,7 +140,7 @@ def parts(
         ends = [float(points[0]), *at, float(points[-1])]
         after = replace(ecu_format, parts=tuple(Part(*each) for each in zip(name, ends[:-1], ends[1:], strict=True)))
         after.check(now)
-    return _told(now, after, changed=after != ecu_format)
+    return _answer(now, after, changed=after != ecu_format)
 
 
 @command(
@@ -213,7 +213,7 @@ def keeping_json(ecu_format: EcuFormat) -> dict[str, Json]:
     return kept
 
 
-def _told(table: Table, ecu_format: EcuFormat, *, changed: bool) -> Answer[EcuFormat]:
+def _answer(table: Table, ecu_format: EcuFormat, *, changed: bool) -> Answer[EcuFormat]:
     held = None if ecu_format.storage is None else stored(table.values, ecu_format.storage)
     data: dict[str, Json] = {"table": table.name, **keeping_json(ecu_format), "values": plain(table.values)}
     if held is not None:

@@ -65,7 +65,7 @@ def new(
         MadeSession(session),
         lambda: {"session": str(session), "revision": head.id, **_table_json(table, remarks)},
         (
-            phrase("{session}: {told} is revision 1.", session=session, told=_told(table)),
+            phrase("{session}: {told} is revision 1.", session=session, told=_described(table)),
             *remarks,
             *map(feeding, table.axes),
         ),
@@ -111,7 +111,7 @@ def add_table(
         change.revision,
         lambda: {"revision": change.revision.id, **_table_json(table, remarks)},
         (
-            phrase("{told} is revision {revision}.", told=_told(table), revision=change.revision.id),
+            phrase("{told} is revision {revision}.", told=_described(table), revision=change.revision.id),
             *remarks,
             *map(feeding, table.axes),
         ),
@@ -160,7 +160,7 @@ def _table_json(table: Table, remarks: tuple[str, ...]) -> dict[str, Json]:
     }
 
 
-def _told(table: Table) -> str:
+def _described(table: Table) -> str:
     size = " x ".join(f"{counted(len(axis), 'breakpoint')} of {axis.label}" for axis in table.axes)
     return phrase(
         "the {kind} {table!r} of {value_label} over {size}",

@@ -279,10 +279,10 @@ def _numeric(fields: Sequence[Field], stated: Mapping[str, Role]) -> tuple[list[
         if candidate.texts is None:
             numeric.append(candidate)
             continue
-        late, said = (None, "") if candidate.name in stated else late_numbers(candidate)
+        late, note = (None, "") if candidate.name in stated else late_numbers(candidate)
         if late is not None:
             numeric.append(late)
-            states += [said] * bool(said)
+            states += [note] * bool(note)
             continue
         values, note = state_codes(candidate.name, candidate.texts, stated.get(candidate.name))
         if values is None and candidate.name in stated:

@@ -30,8 +30,8 @@ def merge(source: str, series: Sequence[Series], notes: Sequence[str], window_s:
     """
     remarks = list(notes)
     grids = {id(channel.time): channel.time for channel in series}
-    told = len({grid.tobytes() for grid in grids.values()})  # channels of one clock may bring it along one by one
-    if told == 1:
+    clocks = len({grid.tobytes() for grid in grids.values()})  # channels of one clock may bring it along one by one
+    if clocks == 1:
         time = series[0].time
         return _recording(source, series, [channel.values for channel in series], time, remarks)
     if window_s is None and len(grids) >= FEWEST_IN_A_ROUND and (cycle := _one_cycle(list(grids.values()))) is not None:
@@ -52,7 +52,7 @@ def merge(source: str, series: Sequence[Series], notes: Sequence[str], window_s:
     for channel in series:
         at, fresh = places[id(channel.time)]
         values.append(np.where(fresh, channel.values[at], np.nan))
-    bases = phrase("The channels have {grids} time bases; ", grids=told)
+    bases = phrase("The channels have {grids} time bases; ", grids=clocks)
     if window_s is None:
         remarks.append(bases + "each value keeps the time at which it was read.")
     else:

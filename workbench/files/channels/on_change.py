@@ -63,7 +63,7 @@ def hold_what_is_written_on_change(fields: Sequence[Field], stated: Mapping[str,
     made = [replace(each, values=standing(each.values)) if each.name in held else each for each in fields]
     asked = [] if whole else [each for each in fields if _is_to_be_asked(each, ways[each.name], stated)]
     shown = [each.name for each in fields if each.name in held and ways[each.name] != "whole"]
-    return Held(made, _said(shown), [_question(each) for each in asked])
+    return Held(made, _notes(shown), [_question(each) for each in asked])
 
 
 def _is_whole_log(fields: Sequence[Field], ways: Mapping[str, Way]) -> bool:
@@ -78,7 +78,7 @@ def _is_whole_log(fields: Sequence[Field], ways: Mapping[str, Way]) -> bool:
     return list(ways.values()).count("sure") >= max(FEWEST_SURE, MANY_TO_ONE * seldom)
 
 
-def _said(names: Sequence[str]) -> list[str]:
+def _notes(names: Sequence[str]) -> list[str]:
     if not names:
         return []
     return [

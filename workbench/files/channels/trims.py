@@ -112,15 +112,15 @@ def settle_error(channel: Measured) -> tuple[Measured, str, Question | None]:
     commanded over measured never gets further down than -100 %.
     """
     if channel.quantity == "percent":
-        made, said = channel, ""
+        made, note = channel, ""
     else:
         part = channel.there.size > 0 and float(np.quantile(np.abs(channel.there), 0.9)) < LARGEST_PART
         made = channel.becoming("percent", channel.values * (100.0 if part else 1.0))
         unit = "a part of 1" if part else "%"
-        said = phrase("{channel} has no unit and was read as {unit}.", channel=channel.name, unit=unit)
+        note = phrase("{channel} has no unit and was read as {unit}.", channel=channel.name, unit=unit)
     low, high = made.extent
     if high > SURELY_LEAN:
-        return made, said, None
+        return made, note, None
     why = phrase(
         "{channel} may be measured over commanded lambda or the other way round, and its values do not tell. Which?",
         channel=channel.name,
@@ -129,4 +129,4 @@ def settle_error(channel: Measured) -> tuple[Measured, str, Question | None]:
         Reading("measured/commanded", "Above 0 the engine ran leaner than commanded."),
         Reading("commanded/measured", "Above 0 the engine ran richer than commanded.", -1.0),
     ]
-    return made, said, ask(channel.name, why, readings if low > -SURELY_LEAN else readings[::-1], "%", same=readings[0])
+    return made, note, ask(channel.name, why, readings if low > -SURELY_LEAN else readings[::-1], "%", same=readings[0])

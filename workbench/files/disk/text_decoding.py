@@ -86,7 +86,7 @@ def decode(content: bytes, source: str) -> Text:
         if _is_damaged_utf8(content):
             return Text(content.decode("utf-8", errors="replace"), "utf-8", _said_damaged(source))
         page = code_page(content)
-        return Text(content.decode(page, errors="replace"), page, _said(source, page))
+        return Text(content.decode(page, errors="replace"), page, _encoding_note(source, page))
 
 
 def _said_damaged(source: str) -> str:
@@ -101,7 +101,7 @@ def _is_damaged_utf8(content: bytes) -> bool:
     return weight >= FEWEST_WHOLE and damaged <= DAMAGED_TO_WHOLE * weight
 
 
-def _said(source: str, encoding: str) -> str:
+def _encoding_note(source: str, encoding: str) -> str:
     return phrase("{source} is not UTF-8 text; it was read as {encoding}.", source=source, encoding=encoding)
 
 
@@ -169,7 +169,7 @@ def decode_head(file: BinaryIO, source: str) -> Text:
         text = text[: text.rindex("\n") + 1]
     if "\n" not in text:
         text = text.replace("\r", "\n")
-    note = _said(source, encoding) if not marked and encoding != "utf-8" else ""
+    note = _encoding_note(source, encoding) if not marked and encoding != "utf-8" else ""
     if encoding == "utf-8" and "\ufffd" in text:
         note = _said_damaged(source)
     return Text(text.lstrip("\ufeff"), encoding, note)

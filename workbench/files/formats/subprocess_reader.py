@@ -113,11 +113,11 @@ def apart(
     Returns:
         Its exit code, and what it said.
     """
-    with tempfile.TemporaryFile() as said:
+    with tempfile.TemporaryFile() as output:
         process = subprocess.Popen(  # noqa: S603 - our own module, no shell
             [sys.executable, "-m", reader, str(path.resolve()), str(folder)],
             stdin=subprocess.PIPE,  # it closes when this process ends, however it ends: see `end_with_starter`
-            stdout=said,
+            stdout=output,
             stderr=subprocess.DEVNULL,
             env={**os.environ, "PYTHONPATH": os.pathsep.join(entry for entry in sys.path if entry) or "."},
             creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
@@ -129,8 +129,8 @@ def apart(
                 except subprocess.TimeoutExpired:
                     yield ask()
                 else:
-                    said.seek(0)
-                    return process.returncode, said.read().decode(errors="replace").strip()
+                    output.seek(0)
+                    return process.returncode, output.read().decode(errors="replace").strip()
         finally:
             process.kill()
             process.communicate()

@@ -46,7 +46,7 @@ def order_of(stamps: FloatArray) -> IntArray | None:
 
 def no_time(recording: Recording, refused: Sequence[str]) -> InputError:
     """Say that no column tells the time, and what takes the file: a rising column, or a rate where rows are even."""
-    said = f"{recording.source} has no column usable as time" + (f" ({'; '.join(refused)})" if refused else "") + "."
+    message = f"{recording.source} has no column usable as time" + (f" ({'; '.join(refused)})" if refused else "") + "."
     rising = next((each for each in recording.fields if _rises(each)), None)
     known = sum(each.texts is None and role_by_name(each.name, each.unit) is not None for each in recording.fields)
     rate = phrase("Give the rows per second with {rate_flag}, as in {rate_flag} 10.", rate_flag=flag("rate"))
@@ -56,11 +56,11 @@ def no_time(recording: Recording, refused: Sequence[str]) -> InputError:
             name=rising.name,
             unit_flag=typed_flag("unit", rising.name, "s"),
         )
-        return InputError(said, join_phrases(" ", (stated, rate if known >= FEWEST_ROLES else _nameless())))
+        return InputError(message, join_phrases(" ", (stated, rate if known >= FEWEST_ROLES else _nameless())))
     if known >= FEWEST_ROLES:
-        return InputError(said, rate)
+        return InputError(message, rate)
     return InputError(
-        said,
+        message,
         phrase(
             "Expected: a column of time, and channels under their names. It has {names}. Rows at an even rate need no "
             "time: {rate_flag}.",

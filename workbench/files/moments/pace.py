@@ -27,7 +27,7 @@ def pace_of(time: FloatArray, fields: Sequence[Field]) -> Pace:
         time: s, shape (rows,).
         fields: columns as they were read.
     """
-    told: Pace = "unknown"
+    pace: Pace = "unknown"
     for each in fields:
         role = role_by_name(each.name, each.unit)
         if each.texts is not None or role not in ("engine_speed", "vehicle_speed"):
@@ -38,8 +38,8 @@ def pace_of(time: FloatArray, fields: Sequence[Field]) -> Pace:
         low, high = REVS if role == "engine_speed" else GATHERS
         if not low <= quickest <= high:
             return "too slow" if quickest < low else "too fast"
-        told = "possible"
-    return told
+        pace = "possible"
+    return pace
 
 
 def oddity(time: FloatArray, fields: Sequence[Field]) -> float:

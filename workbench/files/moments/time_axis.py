@@ -96,7 +96,7 @@ def find_moments(recording: Recording, rate_hz: float | None, units: Mapping[str
     if recording.time is not None:
         return _given(recording, recording.time, units)
     found, refused = _candidates(recording, units)
-    if (parts := _from_parts(recording.fields)) is not None and not any(one.field.name in units for one in found):
+    if (parts := _from_parts(recording.fields)) is not None and not any(each.field.name in units for each in found):
         found, refused = [parts], []
     notes: tuple[str, ...] = ()
     if not found and any(NEWEST_FIRST in why for why in refused):
@@ -104,8 +104,9 @@ def find_moments(recording: Recording, rate_hz: float | None, units: Mapping[str
         found, refused = _candidates(recording, units)
     if not found:
         raise no_time(recording, refused)
-    stated = [one for one in found if one.field.name in units]
-    found = stated or [one for one in found if not one.last_resort] or found  # a first column without a name may count
+    stated = [each for each in found if each.field.name in units]
+    certain = [each for each in found if not each.last_resort]
+    found = stated or certain or found  # a first column without a name may count
     best = found[0] if len(found) == 1 else max(found, key=_fineness)
     best = _by_second_clock(best, found)
     best, recording, sorted_note = _in_order(best, recording)
@@ -121,9 +122,9 @@ def _counted(recording: Recording, rate_hz: float) -> Moments:
     if not (np.isfinite(rate_hz) and rate_hz > 0):
         raise InputError(f"The rate {rate_hz:g} Hz is not above 0.", "Give rows per second, as in 10.")
     time = np.arange(recording.rows) / rate_hz
-    said = f"Time was computed from the stated rate of {rate_hz:g} Hz; no time column was used."
+    note = f"Time was computed from the stated rate of {rate_hz:g} Hz; no time column was used."
     clock = _clock(time, recording, None)
-    return Moments(clock, None, (said, *clock.notes), recording)
+    return Moments(clock, None, (note, *clock.notes), recording)
 
 
 def _given(recording: Recording, time: FloatArray, units: Mapping[str, str]) -> Moments:
@@ -132,10 +133,10 @@ def _given(recording: Recording, time: FloatArray, units: Mapping[str, str]) -> 
     field = Field(recording.clock_name or "Time", "", time)
     if recording.clock_name in units and (seconds := stated_seconds(units[recording.clock_name])) is not None:
         time, scale = time * (seconds / scale.seconds), Scale(seconds)
-    one = _Candidate(field, time, "", scale=scale, certain=not scale.others)
-    one, questions = _paced(one, recording.fields)
-    clock = make_clock(one.stamps)
-    note = (one.note,) * bool(one.note)
+    candidate = _Candidate(field, time, "", scale=scale, certain=not scale.others)
+    candidate, questions = _paced(candidate, recording.fields)
+    clock = make_clock(candidate.stamps)
+    note = (candidate.note,) * bool(candidate.note)
     return Moments(clock, None, (*note, *clock.notes), recording, questions)
 
 
@@ -170,7 +171,7 @@ def _by_second_clock(best: _Candidate, found: Sequence[_Candidate]) -> _Candidat
         both = np.flatnonzero(np.isfinite(best.stamps) & np.isfinite(other.stamps))
         if both.size < FEWEST_FALLING:
             continue
-        spans = [float(one.stamps[both[-1]] - one.stamps[both[0]]) for one in (best, other)]
+        spans = [float(each.stamps[both[-1]] - each.stamps[both[0]]) for each in (best, other)]
         if min(spans) <= 0:
             continue
         seconds = best.scale.seconds * spans[1] / spans[0]
@@ -183,40 +184,40 @@ def _by_second_clock(best: _Candidate, found: Sequence[_Candidate]) -> _Candidat
     return best
 
 
-def _paced(one: _Candidate, fields: Sequence[Field]) -> tuple[_Candidate, tuple[Question, ...]]:
+def _paced(candidate: _Candidate, fields: Sequence[Field]) -> tuple[_Candidate, tuple[Question, ...]]:
     """Hold a clock against how fast engines rev and cars gather speed; ask what that leaves open."""
-    choices = (one.scale.seconds, *one.scale.others)
+    choices = (candidate.scale.seconds, *candidate.scale.others)
     if len(choices) == 1:
-        return one, _contradicted(one, fields)
-    name, first = one.field.name, one.scale.seconds
-    if pace_of(one.stamps, fields) == "unknown":
+        return candidate, _contradicted(candidate, fields)
+    name, first = candidate.field.name, candidate.scale.seconds
+    if pace_of(candidate.stamps, fields) == "unknown":
         if not TICKS.search(plain_words(name)) and first in (1.0, 1e-3):
-            return one, ()
+            return candidate, ()
         why = f"{name} has no unit, and nothing in the log shows what one count of it is. Which is it?"
-        return one, (_ask_pace(name, why, first, choices),)
-    fitting = [each for each in choices if pace_of(one.stamps * (each / first), fields) == "possible"]
+        return candidate, (_ask_pace(name, why, first, choices),)
+    fitting = [each for each in choices if pace_of(candidate.stamps * (each / first), fields) == "possible"]
     if not fitting:
-        return one, ()
-    odd = {each: oddity(one.stamps * (each / first), fields) for each in fitting}
+        return candidate, ()
+    odd = {each: oddity(candidate.stamps * (each / first), fields) for each in fitting}
     chosen = min(fitting, key=lambda each: odd[each])
     sure = all(odd[each] > odd[chosen] + PLAINLY for each in fitting if each != chosen)
     fitting = [chosen] if sure and not TICKS.search(plain_words(name)) else fitting
     if fitting == [first]:
-        return one, ()
+        return candidate, ()
     note = f"{name} has no unit; engine and car move as they can where one count of it is {chosen:g} s."
-    made = replace(one, stamps=one.stamps * (chosen / first), note=note, scale=Scale(chosen))
+    made = replace(candidate, stamps=candidate.stamps * (chosen / first), note=note, scale=Scale(chosen))
     why = f"{name} has no unit, and the movement of engine and car fits several. Which is one count of it?"
     return made, ((_ask_pace(name, why, chosen, fitting),) if len(fitting) > 1 else ())
 
 
-def _contradicted(one: _Candidate, fields: Sequence[Field]) -> tuple[Question, ...]:
+def _contradicted(candidate: _Candidate, fields: Sequence[Field]) -> tuple[Question, ...]:
     """Ask about a clock that is sure by its unit, where engine or car would be quicker than any."""
-    if one.of_day or not one.certain or pace_of(one.stamps, fields) != "too fast":
+    if candidate.of_day or not candidate.certain or pace_of(candidate.stamps, fields) != "too fast":
         return ()
-    first = one.scale.seconds
-    slower = [first * each for each in PACES if pace_of(one.stamps * each, fields) == "possible"]
-    why = f"By {one.field.name}, engine or car would accelerate impossibly fast. What is one count of it?"
-    return (_ask_pace(one.field.name, why, first, (first, *slower)),) if slower else ()
+    first = candidate.scale.seconds
+    slower = [first * each for each in PACES if pace_of(candidate.stamps * each, fields) == "possible"]
+    why = f"By {candidate.field.name}, engine or car would accelerate impossibly fast. What is one count of it?"
+    return (_ask_pace(candidate.field.name, why, first, (first, *slower)),) if slower else ()
 
 
 def _ask_pace(name: str, why: str, first: float, choices: Sequence[float]) -> Question:
@@ -229,11 +230,11 @@ def _ask_pace(name: str, why: str, first: float, choices: Sequence[float]) -> Qu
 
 def _clock(stamps: FloatArray, recording: Recording, field: Field | None, *, of_day: bool = False) -> Clock:
     """Make a clock without the lines at the end that are no moments of the drive."""
-    lines, said = summary_lines(stamps, [one for one in recording.fields if one is not field], of_day=of_day)
+    lines, note = summary_lines(stamps, [each for each in recording.fields if each is not field], of_day=of_day)
     clock = make_clock(stamps[: stamps.size - lines], of_day=of_day)
     if not lines:
         return clock
-    return Clock(clock.time, np.append(clock.kept, np.zeros(lines, dtype=np.bool_)), (said, *clock.notes))
+    return Clock(clock.time, np.append(clock.kept, np.zeros(lines, dtype=np.bool_)), (note, *clock.notes))
 
 
 def _fineness(candidate: _Candidate) -> tuple[int, int]:
@@ -301,10 +302,10 @@ def _numeric(field: Field, words: str) -> _Candidate:
     if RUN_TIME.search(words) and not field.unit:
         return _Candidate(field, field.values, f"The run time {field.name} is used as time, in seconds.", rank=1)
     if not field.unit and (packed := packed_clock(field.values)) is not None:
-        said = phrase("{name} is a clock in digits without signs; it was read as hours, minutes and seconds.",
+        note = phrase("{name} is a clock in digits without signs; it was read as hours, minutes and seconds.",
                       name=field.name)  # fmt: skip
         dated = float(np.nanmin(packed)) > DAY
-        return _Candidate(field, packed, said, of_day=not dated, rank=1)
+        return _Candidate(field, packed, note, of_day=not dated, rank=1)
     scale = find_scale(words, field.unit, field.values)
     note = f"{field.name} {scale.note}" if scale.note else ""
     known = bool(field.unit) or is_epoch(field.values) is not None

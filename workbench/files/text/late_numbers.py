@@ -30,15 +30,15 @@ def late_numbers(field: Field) -> tuple[Field | None, str]:
     ):
         return None, ""
     found = to_numbers(cells, find_style([cell for cell in cells if looks_numeric(cell)][:1000], ""))
-    said = ""
+    note = ""
     if words:
-        said = phrase(
+        note = phrase(
             "{name} says {words} in {count} rows: that counts as missing.",
             name=field.name,
             words=listed([repr(word[:LONGEST_SHOWN]) for word in list(words)[:3]], len(words)),
             count=sum(words.values()),
         )
-    return Field(field.name, field.unit or found.unit, found.values), said
+    return Field(field.name, field.unit or found.unit, found.values), note
 
 
 def shown_text(field: Field) -> str:

@@ -144,8 +144,8 @@ def _missing(data: list[list[str]], columns: int, marks: frozenset[str]) -> tupl
 
 def _is_rates(cells: list[str], valued: list[bool]) -> bool:
     """Tell whether a line says the same with a unit of every column, as at which rate each was logged."""
-    told = [cell for cell, wanted in zip(cells, valued, strict=True) if wanted and cell]
-    return len(told) > 2 and len(set(told)) == 1 and is_glued(told[0])
+    held = [cell for cell, wanted in zip(cells, valued, strict=True) if wanted and cell]
+    return len(held) > 2 and len(set(held)) == 1 and is_glued(held[0])
 
 
 def _last_is_named(records: list[tuple[int, str]], delimiter: str, width: int, valued: list[bool]) -> bool:
@@ -241,8 +241,8 @@ def _worked_out(rows: list[tuple[int, list[str]]], width: int, valued: list[bool
 
 def left_out(where: str) -> list[str]:
     """Say which lines are no part of the drive; nothing where there are none."""
-    said = phrase("Left out as not part of the drive, labelled a mean, maximum or total: {where}.", where=where)
-    return [said] * bool(where)
+    note = phrase("Left out as not part of the drive, labelled a mean, maximum or total: {where}.", where=where)
+    return [note] * bool(where)
 
 
 def is_header_again(cells: list[str], layout: Layout) -> bool | None:

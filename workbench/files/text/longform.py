@@ -76,7 +76,7 @@ def long_form(recording: Recording) -> LongForm | None:
         unit = ""
         if unit_texts is not None:
             unit = Counter(str(text) for text in unit_texts[mine]).most_common(1)[0][0]
-        series.append(_one(name[:LONGEST_NAME], unit, stamps[mine], numbers[mine]))
+        series.append(_series(name[:LONGEST_NAME], unit, stamps[mine], numbers[mine]))
     if not series:
         raise FileError(
             phrase("{source} is in long form, but no reading names its channel.", source=recording.source),
@@ -106,7 +106,7 @@ def _numbered(texts: TextArray) -> tuple[IntArray, list[str]]:
     return group, list(numbers)
 
 
-def _one(name: str, unit: str, time: FloatArray, values: FloatArray) -> Series:
+def _series(name: str, unit: str, time: FloatArray, values: FloatArray) -> Series:
     """Make a series; of readings at one moment the last one stands."""
     last = np.append(np.diff(time) > 0, True)
     return Series(name, unit, time[last], values[last])

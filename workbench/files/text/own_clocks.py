@@ -35,7 +35,7 @@ def own_clocks(recording: Recording) -> LongForm | None:
     if len(groups) < 2 or not any(_runs_apart(stamps[0][0], other) for other, _ in stamps[1:]):
         return None
     _check_common(recording.source, groups, [each for each, _ in stamps])
-    series = [one for (_, channels), (time, _) in zip(groups, stamps, strict=True) for one in timed(channels, time)]
+    series = [each for (_, channels), (time, _) in zip(groups, stamps, strict=True) for each in timed(channels, time)]
     if any(each.texts is not None for _, channels in groups for each in channels):
         return None
     names = ", ".join(clock.name for clock, _ in groups[:4]) + (", …" if len(groups) > 4 else "")

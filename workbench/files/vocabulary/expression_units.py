@@ -71,7 +71,7 @@ class Units:
             case "kelvin":
                 if parts[0].unit != "degC":
                     raise InputError(
-                        phrase("kelvin takes a temperature, not {unit}.", unit=_said(parts[0])), "Leave it out."
+                        phrase("kelvin takes a temperature, not {unit}.", unit=_unit_text(parts[0])), "Leave it out."
                     )
                 return Measure("K")
             case "derivative":
@@ -156,14 +156,14 @@ def _product(sign: str, one: Measure, other: Measure) -> Measure:
         return Measure("lambda" if kept else "")
     if "%" in (one.unit, other.unit):
         raise InputError(
-            phrase("The expression multiplies {one} and {other}.", one=_said(one), other=_said(other)),
+            phrase("The expression multiplies {one} and {other}.", one=_unit_text(one), other=_unit_text(other)),
             "Divide the percentage by 100 first, as in MAF * (1 + STFT / 100).",
         )
     if pure[1] or (pure[0] and sign == "*"):
         return Measure(other.unit if pure[0] else one.unit)
     if "degC" in (one.unit, other.unit):
         raise InputError(
-            phrase("The expression multiplies {one} and {other}.", one=_said(one), other=_said(other)),
+            phrase("The expression multiplies {one} and {other}.", one=_unit_text(one), other=_unit_text(other)),
             "Take the temperature from absolute zero first, as in kelvin(IAT).",
         )
     left, right = (registry().Unit("") if part.unit in PURE else _known(part) for part in (one, other))
@@ -176,7 +176,7 @@ def _power(part: Measure) -> Measure:
     return _named(_known(part) ** 0.5)
 
 
-def _said(part: Measure) -> str:
+def _unit_text(part: Measure) -> str:
     return part.unit or "a number without unit"
 
 

@@ -224,8 +224,8 @@ def _edge(bins: FloatArray, shared: BoolArray, usable: BoolArray) -> float:
     numbers = bins[usable].astype(np.int64)
     rows = np.bincount(numbers)
     part = np.bincount(numbers, shared[usable]) / np.maximum(rows, 1)
-    told = np.flatnonzero((part > A_FEW) & (rows >= FEWEST))
-    return float(told[-1] + 1) if told.size else float("nan")
+    known = np.flatnonzero((part > A_FEW) & (rows >= FEWEST))
+    return float(known[-1] + 1) if known.size else float("nan")
 
 
 def of_the_grid(log: Log, grid: Table, curves: tuple[Table, ...]) -> tuple[BoolArray, BoolArray] | None:
@@ -267,7 +267,7 @@ def _densest(values: FloatArray) -> float:
     return float(np.median(values))
 
 
-def told(found: Sharing, log: Log, name: str) -> str:
+def sharing_note(found: Sharing, log: Log, name: str) -> str:
     """Say which part of a drive speaks of the curve alone, and what is done with the rest."""
     edge = (
         phrase("{speed:.0f} rpm", speed=found.from_speed)
@@ -325,7 +325,7 @@ def shared_by(
     """
     found = sharing(log, table)
     if found is not None:
-        notes.append(told(found, log, table.name))
+        notes.append(sharing_note(found, log, table.name))
         return found.factor, {SHARED: found.unsure}
     own = of_the_grid(log, table, beside)
     if own is None:

@@ -61,7 +61,7 @@ class FullThrottle:
             for axis, low, high in zip(table.axes, self.low, self.high, strict=True)
         )
 
-    def told(self, table: Table, cells: int) -> str:
+    def sentence(self, table: Table, cells: int) -> str:
         """Say, as a sentence, what the factor is and in how many cells it stands; none where each has evidence."""
         whole = phrase(
             "Full throttle as one factor: {factor:.4f} (±{half:.4f}) over {where}, from {samples} of {pulls}.",

@@ -85,14 +85,14 @@ def _by_revision(pulls: Sequence[NamedPull]) -> dict[int | None, list[NamedPull]
 
 def sentences(pulls: Sequence[NamedPull]) -> tuple[str, ...]:
     """Tell which pulls stand apart, how well those of each round repeat, and whether rounds differ by more."""
-    told = []
+    lines = []
     if apart := outlying(pulls):
-        told.append(
+        lines.append(
             phrase("{pulls}: stands apart from the others or was interrupted; leave it out, or repeat it.",
                    pulls=", ".join(apart))
         )  # fmt: skip
-    found = rounds_of(pulls)
-    told += [
+    rounds = rounds_of(pulls)
+    lines += [
         phrase(
             "Pulls {names} with revision {revision} repeat within ±{spread:.2f} % (standard deviation), mean "
             "{error:+.1f} %.",
@@ -101,12 +101,12 @@ def sentences(pulls: Sequence[NamedPull]) -> tuple[str, ...]:
             spread=100 * each.spread,
             error=_tenths(each.error),
         )
-        for each in found
+        for each in rounds
         if len(each.pulls) > 1
     ]
-    for before, after in pairwise(found):
-        told.append(_between(before, after))
-    return tuple(told)
+    for before, after in pairwise(rounds):
+        lines.append(_between(before, after))
+    return tuple(lines)
 
 
 def _tenths(ratio: float) -> float:

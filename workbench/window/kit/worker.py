@@ -28,7 +28,7 @@ class _Task(QRunnable):
         super().__init__()
         self.setAutoDelete(False)
         self.stop = threading.Event()
-        self._job, self._relay, self._told = job, relay, 0.0
+        self._job, self._relay, self._reported = job, relay, 0.0
 
     def run(self) -> None:
         result, trouble = None, None
@@ -39,8 +39,8 @@ class _Task(QRunnable):
         self._relay.ended.emit(result, trouble)
 
     def _report(self, progress: Progress) -> None:
-        if time.monotonic() - self._told >= TELL_EVERY_S:
-            self._told = time.monotonic()
+        if time.monotonic() - self._reported >= TELL_EVERY_S:
+            self._reported = time.monotonic()
             self._relay.progressed.emit(progress)
 
 

@@ -62,11 +62,11 @@ class BudgetBar(QWidget):
     def show_parts(self, parts: list[Part], theme: Theme) -> None:
         """Draw other cells."""
         self._parts, self._theme = parts, theme
-        told = [f"{source_name(part.name)} ±{number(part.half, 2)}{THIN_SPACE}%" for part in parts]
-        self.setAccessibleDescription(", ".join(told))
+        texts = [f"{source_name(part.name)} ±{number(part.half, 2)}{THIN_SPACE}%" for part in parts]
+        self.setAccessibleDescription(", ".join(texts))
         lines = [
             f"{each}: {window_text(part.reason)} {window_text(part.remedy)}"
-            for each, part in zip(told, parts, strict=True)
+            for each, part in zip(texts, parts, strict=True)
         ]
         self.setToolTip("\n".join((tr("Half of the 95 % interval by source; they add up squared."), *lines)))
         self.setVisible(bool(parts))
@@ -102,9 +102,9 @@ class BudgetBar(QWidget):
         painter.drawText(feet, Qt.AlignmentFlag.AlignLeft, shown)
         area = QRectF(self.rect()).adjusted(1, under + 2, -1, -under - 2)
         squares = [part.half**2 for part in self._parts]
-        told = [*squares[:TOLD], *([sum(squares[TOLD:])] if len(squares) > TOLD else [])]
+        squared = [*squares[:TOLD], *([sum(squares[TOLD:])] if len(squares) > TOLD else [])]
         left = area.left()
-        for square, fill in zip(told, FILLS, strict=False):
+        for square, fill in zip(squared, FILLS, strict=False):
             wide = area.width() * square / sum(squares)
             piece = QRectF(left, area.top(), wide, area.height())
             colour = self._theme.accent if fill is FILLS[0] else self._theme.soft

@@ -168,10 +168,10 @@ class Bridge(QObject):
             return
         self._telling = True
         try:
-            told = None
-            while told is not self.scene:
-                told = self.scene
-                self.shown.emit(told)
+            sent = None
+            while sent is not self.scene:
+                sent = self.scene
+                self.shown.emit(sent)
         finally:
             self._telling = False
 

@@ -26,12 +26,12 @@ class Reason(QLineEdit):
         said: Enter was pressed.
     """
 
-    said = Signal()
+    entered = Signal()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Go on by Enter."""
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            self.said.emit()
+            self.entered.emit()
         else:
             super().keyPressEvent(event)
 
@@ -82,7 +82,7 @@ class ApproveTask(QWidget):
             box = tick(tr("I accept this, because"), self)
             box.setAccessibleName(tr("I accept “{name}”, because").format(name=spoken(name)))
             reason = Reason(self)
-            reason.said.connect(self._go_on)
+            reason.entered.connect(self._go_on)
             reason.setAccessibleName(tr("Reason for accepting {name}").format(name=spoken(name)))
             reason.setPlaceholderText(tr("reason, saved with the approval"))
             reason.setEnabled(False)

@@ -38,12 +38,12 @@ def tried(scene: Scene, change: float) -> DelayTrial | None:
     fixed = min(max(delay.fixed_s + change, 0.0), LONGEST_S)
     known = tr("{before} s") if math.isnan(delay.interval_s) else tr("{before} ± {interval} s")
     words = tr("Fixed delay {now} s in place of {known}, {change} s: the evidence does not use it yet.")
-    told = words.format(
+    sentence = words.format(
         now=number(fixed, 2),
         known=known.format(before=number(delay.fixed_s, 2), interval=number(delay.interval_s, 2)),
         change=number(change, 2, sign=True),
     )
-    return DelayTrial(samples.drive, f"{fixed:.3f},{delay.volume_g:g},{delay.lag_s:g}", told, evidence)
+    return DelayTrial(samples.drive, f"{fixed:.3f},{delay.volume_g:g},{delay.lag_s:g}", sentence, evidence)
 
 
 def effect_words(before: Evidence, after: Evidence) -> str:

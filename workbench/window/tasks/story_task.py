@@ -36,7 +36,7 @@ class StoryTask(QWidget):
         column.addWidget(self.plot)
         text = label("", self, wrap=True)
         text.setTextFormat(Qt.TextFormat.RichText)
-        text.setText("".join(f"<p>{told(act, unit)}</p>" for act in reversed(self._acts)))
+        text.setText("".join(f"<p>{act_text(act, unit)}</p>" for act in reversed(self._acts)))
         text.setTextInteractionFlags(
             Qt.TextInteractionFlag.TextSelectableByKeyboard | Qt.TextInteractionFlag.TextSelectableByMouse
         )
@@ -76,7 +76,7 @@ class StoryTask(QWidget):
         self.plot.box.setXRange(float(x[0]) - 0.5, float(x[-1]) + 0.5, padding=0)
 
 
-def told(act: Any, unit: str) -> str:
+def act_text(act: Any, unit: str) -> str:
     """Tell one act as rich text: what it did in strong letters, who, when and on what evidence below."""
     revision = act.revision
     value = f"{plain(float(f'{act.value:.6g}'))} {unit}".strip()

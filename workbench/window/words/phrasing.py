@@ -18,13 +18,13 @@ def field_name(parameter: Parameter) -> str:
 
 def window_text(text: str) -> str:
     """Return a text of the core as the window says it: a phrase by its template, anything else as a whole."""
-    return _said(text).replace(" %", f"{THIN_SPACE}%")  # a number and its unit stay on one line
+    return _translated(text).replace(" %", f"{THIN_SPACE}%")  # a number and its unit stay on one line
 
 
-def _said(text: str) -> str:
+def _translated(text: str) -> str:
     if isinstance(text, Phrase):
         if text.parts:
-            return "".join(map(_said, text.parts))
+            return "".join(map(_translated, text.parts))
         form = core_plural(text.many, text.number) if isinstance(text, PluralPhrase) else ""
         return (form or core(text.template)).format_map({name: _value(value) for name, value in text.values.items()})
     if isinstance(text, Flag):
@@ -36,7 +36,7 @@ def _said(text: str) -> str:
 
 
 def _value(value: Any) -> Any:
-    return _said(value) if isinstance(value, str) else value
+    return _translated(value) if isinstance(value, str) else value
 
 
 def _field_meant(flag: str, value: str) -> str:
@@ -51,7 +51,7 @@ def _named_command(call: CommandCall) -> str:
     """Name a command and the fields to fill in; what its form asks for anyway is left out."""
     first = next((at for at, word in enumerate(call.words) if isinstance(word, Flag)), len(call.words))
     name = f"“{tr(COMMANDS[call.word].title)}”"
-    fields = " ".join(map(_said, call.words[first:]))
+    fields = " ".join(map(_translated, call.words[first:]))
     return f"{name}, {fields}" if fields else name
 
 

@@ -39,7 +39,7 @@ class Round:
 
 
 @dataclass(frozen=True, eq=False)
-class PullTold:
+class ReportedPull:
     """One pull, with its samples.
 
     Attributes:
@@ -58,7 +58,7 @@ class PullTold:
 
 
 @dataclass(frozen=True, eq=False)
-class Told:
+class Contents:
     """What a report tells.
 
     Attributes:
@@ -84,7 +84,7 @@ class Told:
     before: Evidence | None
     after: Evidence | None
     rounds: tuple[Round, ...]
-    pulls: tuple[PullTold, ...]
+    pulls: tuple[ReportedPull, ...]
     objections: tuple[Objection, ...]
     looks: tuple[Looked, ...]
     written: str
@@ -105,7 +105,7 @@ class Told:
         return Path(self.state.path).name
 
 
-def told_of(state: State, revision: Revision, written: str) -> Generator[Progress, None, Told]:
+def contents_of(state: State, revision: Revision, written: str) -> Generator[Progress, None, Contents]:
     """Gather all that a report on a revision tells."""
     name, first = revision.table.name, state.history.line(revision.id)[0]
     weighed = yield from standing_against(state, revision)
@@ -117,7 +117,7 @@ def told_of(state: State, revision: Revision, written: str) -> Generator[Progres
         if each.origin == "measured":
             made = yield from _round(state, each)
             rounds.append(made)
-    return Told(
+    return Contents(
         state,
         revision,
         first,
@@ -162,7 +162,7 @@ def _round(state: State, correction: Revision) -> Generator[Progress, None, Roun
     return Round(correction, check, seen)
 
 
-def _pulls(state: State, found: Evidence) -> Generator[PullTold, None, None]:
+def _pulls(state: State, found: Evidence) -> Generator[ReportedPull, None, None]:
     for samples in found.kept:
         drive = state.drive(samples.drive)
         seen = signals(drive, driven_table(state.history, drive, found.table.name), state.settings.gates)
@@ -172,4 +172,4 @@ def _pulls(state: State, found: Evidence) -> Generator[PullTold, None, None]:
             speed = seen.speed[samples.rows[inside]]
             by_speed = bool(speed.size and np.isfinite(speed).all())
             along = speed if by_speed else samples.position[inside, 0]
-            yield PullTold(drive, pull, along, samples.ratio[inside], by_speed)
+            yield ReportedPull(drive, pull, along, samples.ratio[inside], by_speed)
