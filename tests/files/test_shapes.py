@@ -206,7 +206,7 @@ EXPECTED = {
         {"engine_speed": "RPM", "manifold_pressure": "MAP"},
         {("RPM", 1): 1050.5, ("MAP", 0): 30.5, ("Odometer", 0): 12345600},
         {19: 1.9},
-        ["'Total'", "line 24", "1 row without a time stamp dropped", "thousands"],
+        ["total: line 24", "thousands"],
     ),
     "11_wide_400.csv": Reading(
         4,

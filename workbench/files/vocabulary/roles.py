@@ -8,10 +8,11 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from workbench.errors import InputError
+from workbench.files.vocabulary.abbreviations import spelt_out
 from workbench.files.vocabulary.name_aliases import alone
 from workbench.files.vocabulary.spelling import word_orders
 from workbench.files.vocabulary.units import BASES, Unit, base_unit, find_unit, to_base, unit_in_name
-from workbench.files.vocabulary.vocabulary import ALIASES, RULES
+from workbench.files.vocabulary.vocabulary import ALIASES, RULES, Rule
 from workbench.model.arrays import FloatArray
 from workbench.model.log import ROLES, Log, Role
 from workbench.phrases import phrase
@@ -37,6 +38,7 @@ MUST_MOVE: tuple[Role, ...] = (
     "load",
     "lambda_measured",
 )
+SPELT_OUT = 0.2  # of the score, by which a name counts less that had to be spelt out
 RIVAL = 0.9  # of the score; a better word in the name, or a unit, decides
 FEWEST = 20  # values before a channel is called dead
 _OF_A_SPAN = re.compile(r"\b(min|max|minimum|maximum|peak|lowest|highest)$")  # of the time since the row before
@@ -253,27 +255,49 @@ def _blank(candidate: Candidate) -> Candidate:
 
 def _scores(candidate: Candidate) -> Iterable[tuple[Role, float]]:
     orders = word_orders(candidate.name)
-    words = orders[0]
+    ways = [(orders, 0.0), *(((way,), SPELT_OUT) for way in spelt_out(candidate.name, candidate.quantity))]
     for role, rule in RULES.items():
         if candidate.quantity and candidate.quantity not in rule.quantities:
             continue
         if candidate.has_unit and not candidate.quantity:
             continue  # a unit that is known to be of no use for a role
-        match = next((found for each in orders if (found := re.search(rf"\b(?:{rule.name})", each))), None)
-        if match is None or any(re.search(rf"\b(?:{rule.but})", each) for each in orders):
+        named = _named(rule, ways)
+        if named is None:
             continue
+        words, length, less = named
         fits = _fits(role, candidate)
         if fits is False:
             continue
         score = 2.0 + (candidate.quantity in rule.quantities) + (fits is True)
         score -= 3.0 * stands_still(role, candidate.there) + 1.5 * bool(_OF_A_SPAN.search(words))
         score -= 0.2 * bool(_LATER.search(words))
-        score += bool(re.search(rf"\b(?:{rule.better})", words)) + 0.5 * len(match[0]) / max(len(words), 1)
+        score += bool(re.search(rf"\b(?:{rule.better})", words)) + 0.5 * length / max(len(words), 1) - less
         if role == "sensor_signal" and not candidate.quantity and not _is_signal(words, candidate.there):
             continue
         if role == "airflow" and not candidate.quantity and _NEEDS_UNIT.fullmatch(words):
             continue
         yield role, score
+
+
+def _named(rule: Rule, ways: Sequence[tuple[tuple[str, ...], float]]) -> tuple[str, int, float] | None:
+    """Find the first way to write a name in which it is one of a role.
+
+    Args:
+        rule: of the role.
+        ways: the orders of its words, and by how much less they count; first as the file spells it.
+
+    Returns:
+        The words, how many letters of them name the role, and by how much less that counts; None where none does.
+    """
+    for orders, less in ways:
+        if any(re.search(rf"\b(?:{rule.but})", each) for each in orders):
+            if not less:
+                return None  # the name itself says that it is another thing
+            continue
+        match = next((found for each in orders if (found := re.search(rf"\b(?:{rule.name})", each))), None)
+        if match is not None:
+            return orders[0], len(match[0]), less
+    return None
 
 
 def _is_signal(words: str, there: FloatArray) -> bool:

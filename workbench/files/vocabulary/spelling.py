@@ -5,6 +5,10 @@ import unicodedata
 from collections import Counter
 
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z]{2})")
+# Abbreviations in capitals that small letters follow, as in `AFRcmd`.
+_ACRONYM = re.compile(
+    r"(?<![A-Za-z])(AFR|MAF|MAP|RPM|IAT|MAT|ECT|CLT|TPS|APP|STFT|LTFT|VSS|LAM|EQR|LMM|HFM|BAP)(?=[a-z]{2})"
+)
 _PARTS = re.compile(r"[\[\](){}.,:/|>\\]+")
 LONGEST_LABEL = 200
 _MOJIBAKE = re.compile("[\u00c2\u00c3\u00ce\u00e2]")
@@ -28,7 +32,7 @@ def mended(text: str) -> str:
 
 def plain_words(name: str) -> str:
     """Return a name in lower case, without accents, its words parted by single blanks."""
-    name = _CAMEL.sub(" ", mended(name))
+    name = _CAMEL.sub(" ", _ACRONYM.sub(r"\1 ", mended(name)))
     name = "".join(c for c in unicodedata.normalize("NFKD", name) if not unicodedata.combining(c))
     name = name.casefold().replace("λ", " lambda ").replace("β", "ss").replace("ł", "l").replace("ø", "o")
     return " ".join(re.sub(r"[^a-z0-9]+", " ", name).split())

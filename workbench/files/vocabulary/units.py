@@ -150,6 +150,8 @@ def is_physical(text: str) -> bool:
     return unit is not None and unit.quantity not in ("", "time", "lambda", "afr", "phi")
 
 
+SHORTEST_TAIL = 3  # letters; shorter ones are known in `_TAILS` where they are units
+_WORDS = ("atmosphere",)
 # Units that names end in, as in `MAF_Hz` or `airflow_g_s`; which mixture a number is, is told from its values instead.
 _TAILS = {
     "g/s": "g s|gs",
@@ -182,7 +184,25 @@ def unit_in_name(name: str) -> str:
         tail = " ".join(words[-length:])
         if len(words) > length and tail in _TAIL:
             return _TAIL[tail]
-    return ""
+    return unit_tail(name)
+
+
+_LAST = re.compile(r"(?<=[^\s_.\-/,])[\s_.\-,]+([^\s_,]{1,12})$")
+
+
+def unit_tail(name: str) -> str:
+    """Return the unit that a name ends in, as it is spelt there, as in `MAP_kPa` or `Lambda_λ`; empty without one."""
+    match = _LAST.search(name.strip())
+    unit = None if match is None else find_unit(match[1])
+    if match is None or unit is None or unit.quantity in ("", "time", "afr", "phi"):
+        return ""
+    text = match[1]
+    if text in ("λ", "%", "‰"):
+        return text
+    letters = text.isascii() and text.isalpha()
+    # Letters may as well be a word or a short name; of an atmosphere's pressure they mostly are.
+    is_word = letters and (len(text) < SHORTEST_TAIL or unit.quantity in ("percent", "lambda") or unit.name in _WORDS)
+    return "" if is_word else text
 
 
 def base_unit(unit: Unit) -> str:

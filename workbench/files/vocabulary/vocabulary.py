@@ -7,7 +7,9 @@ from workbench.model.log import Role
 
 _COMMANDED = (
     r"command\w*|cmd\w*|target|desired|demand\w*|request\w*|soll\w*|consigne|objetivo|alvo|commande\w*|set ?point|"
-    r"set\b|ref\b|reference|nominal|should|sp$|gewenst\w*|zadan\w*|pozadovan\w*|borvarde|obiettivo|ziel\w*|lambda(target|soll|set|cmd|commanded)"
+    r"set\b|ref\b|reference|nominal|should|sp$|gewenst\w*|zadan\w*|pozadovan\w*|borvarde|obiettivo|ziel\w*|t[ra]*r?gt|dmd|"
+    r"(lambda|lam|afr|phi|eqr)(t[ra]*r?g[et]*|target|soll|ziel|set|sp|cmd|command\w*|des\w*|req\w*|ref|demand\w*)\b|"
+    r"(t[ra]*r?gt|target|soll|cmd|des|req|ref|dmd)(lambda|lam|afr|phi|eqr)\w*"
 )
 _BANK_2 = (
     r"(bank|banc|banco|bk|b) ?(2|b|ii)\b|\b\w*(ft|trim)2\b|(ft|trim) ?2\b|(ft|trm|trim)2\d\b|\bb2s\d|\bii\b|"
@@ -53,6 +55,12 @@ class Rule:
     better: str = r"(?!)"
 
 
+_STATE = r"\w*(status|state\b|zustand)|stat\b|zust\b|estado|etat|statut|stato|toestand|tillstand|stan\b|stav\b|modus"
+_FUELLED = (
+    r"gemisch\w*|mixture|melange|mezcla|mistura|miscela|mengsel\w*|blandning\w*|mieszank\w*|smes\w*|"
+    r"(fuel|loop)(stat\w*)?\b|combust\w*|carbur\w*|kraftstoff\w*|brandstof\w*|bransle\w*|paliw\w*"
+)
+_STATE_OF_MIXTURE = rf"(?=(.*\b)?({_STATE}))(?=(.*\b)?({_FUELLED}))\w+"
 _TOTAL = (
     r"(total|overall|combined|sum|gesamt\w*|totale?) (\w+ )*(trim\w*|correction|korrektur|fuel)\b|"
     r"(fuel )?(trim|correction) (total|sum|overall)\b|total ?trim\w*|fuel correction( factor)?$"
@@ -123,7 +131,8 @@ RULES: Mapping[Role, Rule] = {
         0.4,
         2.2,
         but=rf"{_COMMANDED}|volt\w*|current|strom|spannung|tension|heat\w*|regler\w*|control|"
-        r"integrator|status|trim|adapt\w*|temp\w*|loop|lambda ?reg\w*|feedback|error|deviation|abweich\w*|fehler",
+        r"integrator|stat(us|e|o|ut)?\b|estado|etat|stan\b|stav\b|trim|"
+        r"adapt\w*|temp\w*|loop|lambda ?reg\w*|feedback|error|deviation|abweich\w*|fehler",
         better=r"wide ?band|wb|meas\w*|ist\b|actual|breitband|sensor 1|s1|b ?\d ?s1|34",
     ),
     "lambda_commanded": Rule(
@@ -140,7 +149,7 @@ RULES: Mapping[Role, Rule] = {
         (),
         0,
         4352,
-        but=r"pressure|druck|2\b|bank 2",
+        but=r"pressure|druck|2\b|bank 2|pump\w*|level|tank\w*|rail|temp\w*|cut\b|consum\w*|inject\w*|cap\b|type",
         better=r"\b1\b|bank 1|a\b",
     ),
     "coolant_temperature": Rule(
@@ -213,8 +222,9 @@ RULES: Mapping[Role, Rule] = {
 
 # Words of further languages (Italian, Dutch, Polish, Czech, Swedish), and short forms.
 _FURTHER: Mapping[Role, str] = {
-    "sensor_signal": r"luchtmassameter|luftmasse(matare|nmesser)|przeplywomierz\w*|vahy vzduchu|debitmetre|"
-    r"fluxo de ar|flujo de aire|\w*debi\w*met\w*|misuratore (\w+ )*(massa|portata)|air sensor|f (lmm|maf)\b|mafhz",
+    "sensor_signal": r"lmm( \w+)*|luchtmassameter|luftmasse(matare|nmesser)|przeplywomierz\w*|vahy vzduchu|debitmetre|"
+    r"fluxo de ar|flujo de aire|\w*debi\w*met\w*|misuratore (\w+ )*(massa|portata)|"
+    r"(mass )?air ?(mass ?|flow ?)?(meter|sensor)( \w+)*|f (lmm|maf)\b|mafhz",
     "airflow": r"luchtmassa\b|luchtstroom|luftflode|luftmassa\b|przeplyw powietrza|prutok vzduchu|"
     r"portata (\w+ )*aria|massa (d )?aria|mf air|airflowgs|^m ?l$",
     "engine_speed": r"\w*toerental|obroty\b|predkosc obrotowa|otacky\b|\w*varvtal|n eng\b|engine ?speed",
@@ -224,7 +234,8 @@ _FURTHER: Mapping[Role, str] = {
     r"correzione (\w+ )*breve|fr short|\bkzt\b|\bshrtft\w*",
     "ltft_1": r"\w*trim lang\w*|lange termijn|korekta dlugo\w*|dlouhodob\w*|longterm\w*|long ?fuel ?trim\w*|"
     r"correzione (\w+ )*lung\w*|fr long|\blzt\b",
-    "fuel_system": r"fuel ?stat\w*|\w*brandstofsysteem\w*|uklad\w* paliwow\w*|palivov\w* system\w*|"
+    "fuel_system": rf"{_STATE_OF_MIXTURE}|"
+    r"fuel ?stat\w*|\w*brandstofsysteem\w*|uklad\w* paliwow\w*|palivov\w* system\w*|"
     r"branslesystem\w*|stato (\w+ )*(combust|carbur)\w*|status kraftstoff\w*|st fuel|\bkst\b",
     "coolant_temperature": r"koelvloeistof\w*|koelwater\w*|plynu chlodz\w*|chladici\w* kapalin\w*|kylvatske\w*|"
     r"kuehl\w*|temp\w* (\w+ )*(raffredd\w+|acqua)|coolanttemp\w*|t (km|cool|clt)\b",
@@ -232,7 +243,8 @@ _FURTHER: Mapping[Role, str] = {
     r"temp\w* (\w+ )*aspira\w*|intaketemp\w*|t (ansaug|intake|im)\b",
     "throttle": r"gasklep\w*|przepustnic\w*|skrtici klapka|spjall\w*|farfalla|^tp$|pos thr|^dk$",
     "pedal": r"gaspedaal|pedal gazu|plynovy pedal|acceleratore",
-    "purge": r"ontluchting\w*|przedmuch\w*|odvetran\w*|kanister\w*|spurgo|\btev\b|tankentlueft\w*|dc purge",
+    "purge": r"ontluchting\w*|przedmuch\w*|odvetran\w*|kanister\w*|"
+    r"akf\b|aktivkohle\w*|charbon actif|carbon activo|carboni attivi|spurgo|\btev\b|tankentlueft\w*|dc purge",
     "battery_voltage": r"accuspanning|napiecie akumulatora|napeti (akumulatoru|baterie)|batterispanning",
     "vehicle_speed": r"\w*snelheid|predkosc\b|rychlost|hastighet|velocita\b|vehiclespeed|v veh|^v$",
     "barometer": r"luchtdruk|cisnienie atmosf\w*|atmosfer\w* tlak|lufttryck",
