@@ -307,7 +307,7 @@ def test_texts_of_a_fuel_system_state_in_mdf_are_read_as_codes(tmp_path: Path, v
     ("name", "content", "words", "remedy"),
     [
         ("x.xls", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(2000), r"old format \(\.xls\)", ".xlsx or CSV"),
-        ("x.xls", b"<html><body><table><tr><td>1</td></tr></table></body></html>\n", "web page", ".xlsx or CSV"),
+        ("x.xls", b"<html><body><table><tr><td>1</td></tr></table></body></html>\n", "web page", "Export the log"),
         ("x.fods", b'<?xml version="1.0"?>\n<office:document></office:document>\n', "XML document", ".xlsx or CSV"),
         ("x.parquet", b"PAR1" + bytes(range(256)), "Parquet", "CSV"),
         ("x.7z", b"7z\xbc\xaf\x27\x1c" + bytes(range(256)), "7z archive", "Unpack"),

@@ -39,6 +39,22 @@ def test_two_clocks_in_one_file_keep_their_rates(tmp_path: Path) -> None:
     assert np.nanmax(np.abs(known - (60 + log.time.values / 3))) < 1.0
 
 
+@pytest.mark.parametrize(("skew", "rows"), [(0.0, 1), (0.012, 1), (0.06, 4)])
+def test_a_clock_before_each_channel_is_read_as_one_where_a_row_is_a_round(
+    tmp_path: Path, skew: float, rows: int
+) -> None:
+    lines = ["Time (s),Engine speed (rpm),Time (s),Coolant (degC),Time (s),Throttle (%),Time (s),Airflow (g/s)"]
+    for t, rpm, c in zip(T, RPM, COOLANT, strict=True):
+        values = (f"{rpm:.1f}", f"{c:.0f}", f"{rpm / 50:.1f}", f"{rpm / 100:.2f}")
+        lines.append(",".join(f"{t + skew * at:.3f},{value}" for at, value in enumerate(values)))
+    log = read(tmp_path, "\n".join(lines) + "\n")
+    assert log.rows == rows * T.size
+    assert not any(channel.name.startswith("Time") for channel in log.channels)
+    assert {"engine_speed", "coolant_temperature", "throttle", "airflow"} <= set(log.roles)
+    assert not any("#2" in note for note in log.notes) or rows > 1
+    assert log.time.values[0] == pytest.approx(2 * skew if rows == 1 else 0.0)
+
+
 def test_clocks_that_begin_apart_are_refused(tmp_path: Path) -> None:
     lines = ["Time (s),Engine speed (rpm),Time 2 (s),Coolant (degC)"]
     lines += [f"{t:.1f},{rpm:.1f},{3600 + 2 * t:.1f},80" for t, rpm in zip(T, RPM, strict=True)]

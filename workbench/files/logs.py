@@ -39,7 +39,7 @@ from workbench.files.text.blocks import in_blocks
 from workbench.files.text.delimited import read_delimited
 from workbench.files.text.labelled import labelled
 from workbench.files.text.longform import LongForm, long_form
-from workbench.files.text.own_clocks import own_clocks
+from workbench.files.text.own_clocks import on_one_clock, own_clocks
 from workbench.files.text.transposed import turned
 from workbench.files.vocabulary.recording import Recording
 from workbench.model.log import Log, Role
@@ -292,7 +292,7 @@ def _text(file: BinaryIO, source: str, size: int, options: Options) -> Generator
     found = yield from in_blocks(file, source, size)
     if found is not None:
         return _merged(source, found, options)
-    recording = yield from read_delimited(file, source, size)
+    recording = on_one_clock((yield from read_delimited(file, source, size)))
     found = long_form(recording) or own_clocks(recording)
     if found is None:
         return recording

@@ -28,6 +28,7 @@ from workbench.commands.logs.answers import (
     questions_json,
     read_units,
 )
+from workbench.commands.logs.axis_offers import with_axes_fed
 from workbench.commands.logs.in_car import marked_revisions
 from workbench.commands.logs.reading import Reading, check_read, check_together, groups_of, read_if_log
 from workbench.errors import InputError
@@ -135,6 +136,8 @@ def _read_all(
         if isinstance(log, str):
             messages.append(log)
             continue
+        tables = [state.history.revision(head).table for head in state.history.heads.values()]
+        log = with_axes_fed(log, tables, reading.roles)
         marked, words = marked_revisions(state, log, group[0], tie.stated, tie.added)
         messages += [each for each in words if each not in messages]
         others = {**state.history.heads, **marked, **tie.stated}

@@ -30,6 +30,8 @@ _ENDS: Mapping[Role, tuple[tuple[float, float], tuple[float, float]]] = {
     "intake_temperature": ((-40.0, 85.0), (-30.0, 95.0)),
     "engine_speed": ((0.0, 4000.0), (700.0, 14000.0)),
 }
+# Role -> where the middle of a drive lies: an engine is throttled most of the time, and never charged for half of it.
+_MIDDLES: Mapping[Role, tuple[float, float]] = {"manifold_pressure": (15.0, 105.0)}
 # Pressures, where no unit fits a whole drive: unit -> (least, most) of the highest value that is reached in it.
 _PRESSURES = (("bar", 0.5, 4.0), ("psi", 8.0, 19.0), ("inHg", 19.0, 45.0), ("kPa", 45.0, 450.0), ("hPa", 450.0, 4500.0))
 _MATERIAL: tuple[Role, ...] = ("manifold_pressure", "airflow", "engine_speed", "coolant_temperature", "sensor_signal")
@@ -95,19 +97,21 @@ def _possible(channel: Measured, role: Role, quantity: str, settled: Mapping[Rol
         return ["m/s"] if _is_in_m_s(channel, settled) else []
     if channel.there.size < 2 or quantity not in _USUAL:
         return []
-    low, high = (float(value) for value in np.quantile(channel.there, [0.02, 0.98]))
+    low, middle, high = (float(value) for value in np.quantile(channel.there, [0.02, 0.5, 0.98]))
     if quantity == "mass flow":
         return [name for name in _USUAL[quantity] if _may_be_airflow(channel, name, settled)]
     if role not in _ENDS:
         return []
     (low_least, low_most), (high_least, high_most) = _ENDS[role]
+    middle_least, middle_most = _MIDDLES.get(role, (-np.inf, np.inf))
     found = []
     for name in _USUAL[quantity]:
         unit = find_unit(name)
         if unit is None:
             continue
-        first, last = to_base(np.array([low, high]), unit)
-        if low_least <= first <= low_most and high_least <= last <= high_most:
+        first, usual, last = to_base(np.array([low, middle, high]), unit)
+        inside = low_least <= first <= low_most and high_least <= last <= high_most
+        if inside and middle_least <= usual <= middle_most:
             found.append(name)
     return found
 

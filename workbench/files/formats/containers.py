@@ -4,6 +4,7 @@ import bz2
 import gzip
 import io
 import lzma
+import re
 import tarfile
 import zipfile
 import zlib
@@ -43,6 +44,12 @@ _STREAMS: dict[str, tuple[Callable[[BinaryIO], object], tuple[str, ...]]] = {
     "xz": (lzma.LZMAFile, (".xz",)),
 }
 _TAR_MARK, _TAR_AT = b"ustar", 257  # POSIX.1-1988, the magic field of a header
+_WORKBOOKS = {"xl/workbook.xml", "xl/workbook.bin", "content.xml"}
+# What lies beside a log in an archive, by its name: words to the reader, and pictures.
+_BESIDE = re.compile(
+    r"(^|/)[_ ]?(read.?me|licen[cs]e|lizenz|lies.?mich|lisez.?moi|leggimi|leia.?me|leeme|change.?log|notes?)[^/]*$|"
+    r"\.(pdf|png|jpe?g|gif|svg|bmp|docx?|rtf|md|ini|url|exe|sh|bat|sha256|md5)$"
+)
 _IGNORED = ("__MACOSX/", ".DS_Store", "Thumbs.db")
 
 
@@ -100,6 +107,7 @@ def unwrapped(file: BinaryIO, name: str, part: str = "") -> Iterator[Opened]:
                 name = PurePosixPath(member).name
             file = cast("BinaryIO", io.BufferedReader(_Limited(file, name, most)))
             opened.append(file)
+        _check_workbook(file, name)
         if opened:
             _run_through(file)
         yield Opened(file, name, tuple(notes), part)
@@ -206,14 +214,34 @@ def is_workbook(file: BinaryIO) -> bool:
             return mark == OLD_SHEET
         file.seek(0)
         with zipfile.ZipFile(file) as archive:
-            if sum(info.file_size for info in archive.infolist()) > LARGEST_WORKBOOK:
-                return False
-            names = set(archive.namelist())
-            return "xl/workbook.xml" in names or "xl/workbook.bin" in names or "content.xml" in names
+            return bool(_WORKBOOKS & set(archive.namelist()))
     except FAULTS:
         return False
     finally:
         file.seek(0)
+
+
+def _check_workbook(file: BinaryIO, name: str) -> None:
+    """Refuse a spreadsheet that unpacks to more than any log or table; leaves the file at its start.
+
+    Raises:
+        FileError: when it does.
+    """
+    if not is_workbook(file) or file.read(4) == OLD_SHEET:
+        file.seek(0)
+        return
+    file.seek(0)
+    with zipfile.ZipFile(file) as archive:
+        unpacked = sum(info.file_size for info in archive.infolist())
+    file.seek(0)
+    if unpacked > LARGEST_WORKBOOK:
+        raise FileError(
+            phrase("{name} is a spreadsheet that unpacks to {size} MB.", name=name, size=unpacked // 1_000_000),
+            phrase(
+                "At most {most} MB are read. Save what you need of it as CSV, and use that.",
+                most=LARGEST_WORKBOOK // 1_000_000,
+            ),
+        )
 
 
 def _filled(archive: zipfile.ZipFile | tarfile.TarFile) -> list[str]:
@@ -237,6 +265,8 @@ def _member(files: Sequence[str], name: str, part: str) -> tuple[str, str]:
         raise FileError(phrase("{name} is an empty archive.", name=name), "Add the log itself.")
     if part in files:
         return part, ""
+    if len(logs := [inside for inside in files if not _BESIDE.search(inside.casefold())]) == 1:
+        return logs[0], part
     if len(files) > 1:
         shown = ", ".join(files[:10]) + (" …" if len(files) > 10 else "")
         raise InputError(

@@ -1,4 +1,4 @@
-"""Files of data (JSON, JSON lines, SQLite, Parquet, NumPy, MAT): their tables as text, for the readers of logs."""
+"""Files of data (JSON, web pages, SQLite, Parquet, NumPy, MAT): their tables as text, for the readers of logs."""
 
 import json
 import re
@@ -11,6 +11,7 @@ from typing import BinaryIO
 from workbench.errors import FileError, InputError
 from workbench.files.disk.session_header import APPLICATION_ID
 from workbench.files.formats.containers import is_npz
+from workbench.files.formats.html_tables import is_web_page
 from workbench.files.formats.subprocess_reader import IS_DAMAGED, NO_LIBRARY, apart, damaged, missing_library
 from workbench.phrases import flag, phrase
 from workbench.work import Progress
@@ -36,6 +37,8 @@ def data_kind(file: BinaryIO) -> str:
         return "a NumPy archive (.npz)" if is_npz(file) else ""
     if _JSON.match(head):
         return "JSON"
+    if is_web_page(head):
+        return "a web page"
     return next((kind for mark, kind in _MARKS.items() if head.startswith(mark)), "")
 
 

@@ -1,4 +1,4 @@
-"""Reads a file of data (JSON, SQLite, Parquet, NumPy, MAT) in a process of its own, as damaged ones can end it.
+"""Reads a file of data (JSON, web page, SQLite, Parquet, NumPy, MAT) in a process of its own, as damaged ones end it.
 
     python -m workbench.files.formats.data_reader FILE FOLDER
 
@@ -16,6 +16,8 @@ from typing import Any
 
 import numpy as np
 
+from workbench.files.disk.text_decoding import decode
+from workbench.files.formats.html_tables import is_web_page, tables_of_page
 from workbench.files.formats.json_tables import LEAST_ROWS, Columns, as_lines, tables_in
 from workbench.files.formats.subprocess_reader import DAMAGED, IS_DAMAGED, NO_LIBRARY, end_with_starter, limit_memory
 
@@ -41,18 +43,24 @@ def main(path: Path, folder: Path) -> int:
 
 def _reader_for(path: Path) -> Callable[[Path], dict[str, Columns]]:
     with path.open("rb") as file:
-        head = file.read(16)
+        head = file.read(256)
     if head.startswith(b"SQLite format 3"):
         return _from_sqlite
     if head.startswith(b"PAR1"):
         return _from_parquet
     if head.startswith((b"PK", b"\x93NUMPY")):
         return _from_numpy
+    if is_web_page(head):
+        return _from_page
     return _from_mat if head.startswith(b"MATLAB 5.0") else _from_json
 
 
 def _from_json(path: Path) -> dict[str, Columns]:
     return tables_in(path.read_bytes().decode("utf-8-sig"))
+
+
+def _from_page(path: Path) -> dict[str, Columns]:
+    return tables_of_page(decode(path.read_bytes(), path.name).text)
 
 
 def _from_sqlite(path: Path) -> dict[str, Columns]:

@@ -1,6 +1,8 @@
 """Columns that follow clocks of their own: several columns of time in one file, each before the channels it times."""
 
+import re
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -16,6 +18,7 @@ from workbench.phrases import phrase
 FEWEST = 12  # stamps of a clock
 RISING = 0.95  # of its steps
 APART_S = 0.5  # two clocks that stay as near to each other tell the same rows
+_NUMBERED = re.compile(r" #\d+$")  # told apart from others of the same name
 COMMON = 0.5  # of the shorter of two clocks, that both must run over to be of one drive
 
 
@@ -32,7 +35,8 @@ def own_clocks(recording: Recording) -> LongForm | None:
     ends = [*places[1:], len(fields)]
     groups = [(fields[at], fields[at + 1 : end]) for at, end in zip(places, ends, strict=True) if end > at + 1]
     stamps = [_stamps(clock) for clock, _ in groups]
-    if len(groups) < 2 or not any(_runs_apart(stamps[0][0], other) for other, _ in stamps[1:]):
+    apart = any(_runs_apart(stamps[0][0], other) for other, _ in stamps[1:])
+    if len(groups) < 2 or not (apart or _is_one_name([clock for clock, _ in groups])):
         return None
     _check_common(recording.source, groups, [each for each, _ in stamps])
     series = [each for (_, channels), (time, _) in zip(groups, stamps, strict=True) for each in timed(channels, time)]
@@ -54,6 +58,41 @@ def _is_clock(field: Field) -> bool:
 def _stamps(clock: Field) -> tuple[FloatArray, Scale]:
     scale = find_scale(plain_words(clock.name), clock.unit, clock.values)
     return clock.values * scale.seconds, scale
+
+
+def _is_one_name(clocks: Sequence[Field]) -> bool:
+    """Tell whether clocks bear one and the same name, and so were written before each channel."""
+    return len({plain_words(_NUMBERED.sub("", clock.name)) for clock in clocks}) == 1
+
+
+def on_one_clock(recording: Recording) -> Recording:
+    """Keep one of the clocks that stand before each channel of a row, where a row is one round.
+
+    The clock in the middle of a round is kept, so that no reading is moved by more than about half of one.
+    """
+    fields = recording.fields
+    places = [at for at, each in enumerate(fields) if _is_clock(each)]
+    if len(places) < 2 or places[0] != 0 or not _is_one_name([fields[at] for at in places]):
+        return recording
+    clocks = np.array([fields[at].values for at in places])
+    step = float(np.median(np.diff(clocks[0][np.isfinite(clocks[0])])))
+    if not np.isfinite(clocks).all() or not np.max(np.ptp(clocks, axis=0)) < step:
+        return recording
+    middle = places[int(np.argsort(np.mean(clocks, axis=1))[len(places) // 2])]
+    moved = float(np.max(np.abs(clocks - fields[middle].values)))
+    said = phrase("{name} stands before each channel; a row is one round", name=fields[0].name)
+    by = (
+        ""
+        if moved == 0
+        else phrase(
+            " and bears the middle one of its times, at most {moved:.2g} {unit} away",
+            moved=moved,
+            unit=fields[middle].unit,
+        )
+    )
+    kept = (replace(fields[middle], name=fields[0].name), *(each for at, each in enumerate(fields) if at not in places))
+    notes = tuple(each for each in recording.notes if _NUMBERED.search(each.removesuffix(".")) is None)
+    return replace(recording, fields=kept, notes=(*notes, f"{said}{by}."))
 
 
 def _runs_apart(first: FloatArray, other: FloatArray) -> bool:

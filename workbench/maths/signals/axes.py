@@ -69,7 +69,7 @@ def axis_role(axis: Axis) -> Role | None:
     """
     name = axis.name.lower()
     by_word = next((role for word, role in _ROLE_OF_WORD.items() if re.search(word, name)), None)
-    base, _ = _unit(axis)
+    base, _ = axis_unit(axis)
     by_unit = _ROLE_OF_BASE.get(base)
     return by_unit if by_unit and by_word in (None, "load") else by_word
 
@@ -84,7 +84,7 @@ def check_not_swapped(axes: tuple[Axis, ...]) -> None:
     speed, pressure = named.get("engine_speed"), named.get("manifold_pressure")
     if speed is None or pressure is None:
         return
-    ends = [axis.breakpoints[-1] * _unit(axis)[1] for axis in (speed, pressure)]
+    ends = [axis.breakpoints[-1] * axis_unit(axis)[1] for axis in (speed, pressure)]
     if ends[0] < SLOWEST_END and ends[1] > HIGHEST_KPA:
         raise InputError(
             phrase(
@@ -113,7 +113,7 @@ def feeding(axis: Axis) -> str:
             axis=axis.label,
             in_words=_in_words(role),
         )
-    if not _unit(axis)[0] and not axis.unit and role in _BASE_OF_ROLE:
+    if not axis_unit(axis)[0] and not axis.unit and role in _BASE_OF_ROLE:
         base = _BASE_OF_ROLE[role]
         return phrase(
             "The axis {axis} names no unit: the {in_words} of a log feeds it in {base}.",
@@ -164,7 +164,7 @@ def axis_signal(axis: Axis, log: Log) -> FloatArray:
     )
 
 
-def _unit(axis: Axis) -> tuple[str, float]:
+def axis_unit(axis: Axis) -> tuple[str, float]:
     """Return the base unit of an axis and how many of it one of its own is; empty where its unit is not known."""
     return _KNOWN.get((axis.unit or axis.name).strip().lower(), ("", 1.0))
 
@@ -176,7 +176,7 @@ def _counts_from_ambient(axis: Axis) -> bool:
 
 def _turned(values: FloatArray, axis: Axis, log: Log, role: Role) -> FloatArray:
     """Turn a channel in base units into what the axis counts in."""
-    base, factor = _unit(axis)
+    base, factor = axis_unit(axis)
     channel = log.channel(log.roles[role])
     logged = channel.unit if channel is not None else ""
     if (base and logged in _UNITS and base != logged) or (role == "manifold_pressure" and axis.unit and not base):
