@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from workbench.errors import InputError
+from workbench.files.channels.ambient import is_of_ambient
 from workbench.files.channels.interpret import Choices
 from workbench.files.logs import Options, read_log_text
 from workbench.model.log import Log
@@ -153,10 +154,45 @@ def test_gauge_pressure_becomes_absolute() -> None:
     assert found is not None
     assert found[-1] == pytest.approx(95)
     assert said(log, "counts from the ambient; the barometer was added")
+    assert not log.questions
     log = read({"Boost (kPa)": ramp(-70, 40)})
     found = log.playing("manifold_pressure")
     assert found is not None
     assert found[0] == pytest.approx(31.325)
+    (asked,) = log.questions
+    assert is_of_ambient(asked)
+    log = read({"Boost (kPa)": ramp(-70, 40)}, units={"Boost": "1000-m"})
+    found = log.playing("manifold_pressure")
+    assert found is not None
+    assert found[0] == pytest.approx(89.87 - 70, abs=0.02)  # ISO 2533, table 5: 898.7 hPa at 1000 m, from memory
+    assert not log.questions
+
+
+def test_a_throttle_beyond_percent_is_thousandths_or_counts() -> None:
+    opened = np.where(np.arange(ROWS) > ROWS - 9, 800.0, 60.0 + np.arange(ROWS) % 7)
+    log = read({"TPS": opened})
+    (asked,) = log.questions
+    assert [each.flag for each in asked.alternatives] == ["--unit 'TPS=permille'", "--role 'throttle='"]
+    found = log.playing("throttle")
+    assert found is not None
+    assert found[-1] == pytest.approx(80)
+    log = read({"TPS": opened}, units={"TPS": "permille"})
+    found = log.playing("throttle")
+    assert found is not None
+    assert found[-1] == pytest.approx(80)
+    assert not log.questions
+    cleared = read({"TPS": opened, "RPM": ramp(800, 900)}, roles={"throttle": ""})
+    assert "throttle" not in cleared.roles
+    assert not cleared.questions
+
+
+def test_a_pressure_whose_middle_would_be_a_charged_engine_in_one_unit_is_not_asked_about() -> None:
+    drive = np.concatenate([np.full(ROWS // 2, 35.0), np.linspace(12, 91, ROWS - ROWS // 2)]).round(2)
+    log = read({"MAP": drive})
+    assert not log.questions
+    found = log.playing("manifold_pressure")
+    assert found is not None
+    assert found[0] == 35
 
 
 def test_codes_are_no_values() -> None:

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from workbench.files.channels.ambient import is_of_ambient
 from workbench.maths.signals.axes import axis_role, axis_unit
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Alternative, Channel, Log, Question, Role, typed_flag
@@ -42,7 +43,14 @@ def with_axes_fed(log: Log, tables: Sequence[Table], stated: Collection[Role] = 
             elif 0 < len(_measured(fitting, axis)) <= MOST:
                 question = _question(_measured(fitting, axis), axis, role)
                 log = replace(log, questions=(*log.questions, question))
-    return log
+    return _without_idle(log, tables)
+
+
+def _without_idle(log: Log, tables: Sequence[Table]) -> Log:
+    """Leave out what is asked for the sake of tables over manifold pressure, where there are none."""
+    if any(axis_role(axis) == "manifold_pressure" for table in tables for axis in table.axes):
+        return log
+    return replace(log, questions=tuple(each for each in log.questions if not is_of_ambient(each)))
 
 
 def _is_settled(log: Log, axis: Axis, role: Role) -> bool:

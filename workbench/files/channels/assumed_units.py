@@ -9,8 +9,7 @@ from workbench.files.vocabulary.asking import Reading, ask
 from workbench.files.vocabulary.recording import listed
 from workbench.files.vocabulary.units import BASES, base_unit, find_unit, to_base
 from workbench.files.vocabulary.vocabulary import RULES
-from workbench.model.arrays import FloatArray
-from workbench.model.log import Question, Role
+from workbench.model.log import Alternative, Question, Role, typed_flag
 from workbench.phrases import phrase
 
 # Units that a quantity is logged in, the likeliest first.
@@ -56,7 +55,8 @@ def assume_unit(
         settled: channels whose unit is known, against which it is held.
     """
     if role in _OF_ONE:
-        return (*_of_one(channel, role), None)
+        made, said = _of_one(channel, role)
+        return made, said, _ask_of_counts(channel, role) if _is_beyond_percent(channel, role) else None
     quantities = RULES[role].quantities
     if channel.unit is not None or not quantities:
         return channel, "", None
@@ -82,13 +82,37 @@ def _in(channel: Measured, quantity: str, name: str) -> tuple[Measured, str]:
 def _of_one(channel: Measured, role: Role) -> tuple[Measured, str]:
     """Take what stays within 0 and 1 for a part of one, whatever its header says: in % a drive goes further."""
     low, high = channel.extent
-    if role != "load" and channel.unit is None and low >= -50 and HIGHEST_PERCENT < high <= 10 * HIGHEST_PERCENT:
+    if _is_beyond_percent(channel, role):
         text = phrase("{channel} in thousandths", channel=channel.name)
         return channel.becoming("percent", channel.values / 10), text
     if channel.quantity not in ("", "percent") or not (low >= -0.05 and 0.1 < high <= WHOLE):
         return _in(channel, "percent", "%") if channel.unit is None else (channel, "")
     text = phrase("{channel} as a part of 1", channel=channel.name)
     return channel.becoming("percent", 100 * channel.values), text
+
+
+def _is_beyond_percent(channel: Measured, role: Role) -> bool:
+    """Tell whether a throttle or a pedal without unit goes further than any in %, and may be in thousandths."""
+    low, high = channel.extent
+    return role != "load" and channel.unit is None and low >= -50 and HIGHEST_PERCENT < high <= 10 * HIGHEST_PERCENT
+
+
+def _ask_of_counts(channel: Measured, role: Role) -> Question:
+    """Ask whether it is in thousandths, or in counts of a converter, whose ends nothing tells."""
+    why = phrase(
+        "{channel} has no unit and reads up to {high:g}: is it in thousandths, or are these counts of a converter?",
+        channel=channel.name,
+        high=channel.extent[1],
+    )
+    thousandths = phrase("It opens to {most:.3g} % at most.", most=channel.extent[1] / 10)
+    return Question(
+        channel.name,
+        why,
+        (
+            Alternative("permille", typed_flag("unit", channel.name, "permille"), thousandths),
+            Alternative("counts", typed_flag("role", role, ""), phrase("It is left out.")),
+        ),
+    )
 
 
 def _possible(channel: Measured, role: Role, quantity: str, settled: Mapping[Role, Measured]) -> list[str]:
@@ -173,16 +197,3 @@ def _question(channel: Measured, role: Role, quantity: str, names: Sequence[str]
         list=listed(list(names), len(names)),
     )
     return ask(channel.name, why, readings, base)
-
-
-def absolute(channel: Measured, role: Role, barometer: FloatArray | None) -> tuple[Measured, str]:
-    """Turn a gauge pressure into an absolute one."""
-    gauge = channel.unit is not None and channel.unit.gauge
-    boost = channel.there.size and float(channel.there.min()) < -5  # no absolute pressure is
-    if role != "manifold_pressure" or not (gauge or boost):
-        return channel, ""
-    ambient = 101.325 if barometer is None else np.where(np.isfinite(barometer), barometer, 101.325)
-    what = "101.325 kPa was" if barometer is None else "the barometer was"
-    return channel.becoming("pressure", channel.values + ambient), phrase(
-        "{channel} counts from the ambient; {what} added.", channel=channel.name, what=what
-    )

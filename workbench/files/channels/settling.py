@@ -5,7 +5,8 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from workbench.files.channels.assumed_units import absolute, assume_unit
+from workbench.files.channels.ambient import absolute
+from workbench.files.channels.assumed_units import assume_unit
 from workbench.files.channels.measured import Measured
 from workbench.files.channels.mixture import Scales, find_scales, may_be_inverse, settle_inverse, settle_mixture
 from workbench.files.channels.plausibility import TRIMS
@@ -71,8 +72,10 @@ def settle(
         if role not in MIXTURES:
             _settle_one(found, role, playing[role])
     if "manifold_pressure" in found.by_role:
-        made, note = absolute(found.by_role["manifold_pressure"], "manifold_pressure", found.values("barometer"))
+        pressure = found.by_role["manifold_pressure"]
+        made, note, height = absolute(pressure, "manifold_pressure", found.values("barometer"))
         found.take("manifold_pressure", made, note)
+        found.questions += [] if height is None else [height]
     _settle_mixtures(found, playing, measured, afr, of)
     tails = [
         each.name for each in playing.values() if not each.field.unit and each.unit is not None and not each.stated
