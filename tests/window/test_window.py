@@ -580,7 +580,7 @@ def test_the_strip_promises_no_more_than_was_driven(driven: Screen) -> None:
     assert evidence.table.cell_name((7,)) in worst.value  # +0.8 of 1 % is worse than +3 of 5 %
     blurred = replace(near, proven=1.0, widest=0.026, widest_cell=(9,))
     _, full, _ = target_figures(replace(seen, full_target=blurred), evidence.table)
-    assert (full.value, full.kind) == ("inside, but known only to ±2.6\N{NARROW NO-BREAK SPACE}%", "figure")
+    assert (full.value, full.kind) == ("not shown yet: known to ±2.6\N{NARROW NO-BREAK SPACE}%", "figure")
     assert f"Least known is {evidence.table.cell_name((9,))}" in full.tip
     foretold = replace(good, measured=False), replace(near, measured=False)
     seen = replace(evidence, part_target=foretold[0], full_target=foretold[1])

@@ -1,6 +1,6 @@
 """All that a report tells of a revision, gathered before anything is written."""
 
-from collections.abc import Generator
+from collections.abc import Container, Generator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -110,8 +110,9 @@ def contents_of(state: State, revision: Revision, written: str) -> Generator[Pro
     name, first = revision.table.name, state.history.line(revision.id)[0]
     weighed = yield from standing_against(state, revision)
     found = weighed.found
-    before = yield from _from_drives_with(state, first)
-    after = before if first is revision else (yield from _from_drives_with(state, revision))
+    before = yield from from_drives_with(state, first)
+    usable = None if found is None else found.drives
+    after = before if first is revision else (yield from from_drives_with(state, revision, usable))
     rounds = []
     for each in state.history.line(revision.id):
         if each.origin == "measured":
@@ -133,9 +134,22 @@ def contents_of(state: State, revision: Revision, written: str) -> Generator[Pro
     )
 
 
-def _from_drives_with(state: State, revision: Revision) -> Generator[Progress, None, Evidence | None]:
-    """Gather what the drives made with a revision in the car say of it."""
-    drives = tuple(each for each in state.drives if state.history.driven(each, revision.table.name) is revision)
+def from_drives_with(
+    state: State, revision: Revision, usable: Container[int] | None = None
+) -> Generator[Progress, None, Evidence | None]:
+    """Gather what the drives made with a revision in the car say of it.
+
+    Args:
+        state: the session.
+        revision: of a table.
+        usable: numbers of the drives that count: one that is left out, as the airflow it logs fits another revision,
+            says nothing of this one; all where not given.
+    """
+    drives = tuple(
+        each
+        for each in state.drives
+        if state.history.driven(each, revision.table.name) is revision and (usable is None or each.id in usable)
+    )
     return (yield from _gathered(state, revision, drives))
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
+from workbench.commands.evidence.verdict import verdict_of
 from workbench.commands.report.contents import Contents
 from workbench.files.export.blocks import AFTER, BEFORE, Block, Heading, Listing, Rows, Text
 from workbench.files.export.charts import Series, chart
@@ -122,13 +123,10 @@ def drives_words(numbers: Iterable[int]) -> str:
     return phrase("drives {numbers}", numbers=", ".join(listed))
 
 
-def _verdict(target: Target, all_drives: Target | None) -> str:
-    """Judge by the drives made with the revision; what all drives leave open is not shown by fewer of them."""
-    if not target.inside:
-        return "Target NOT reached"
-    if target.reached and (all_drives is None or not all_drives.widest > all_drives.limit):
-        return "Target reached"
-    return "Inside the target, but not every cell is known as closely as it asks: not shown yet"
+VERDICTS = {
+    "reached": "Target reached",
+    "not shown": "Inside the target, but not every cell is known as closely as it asks: not shown yet",
+}
 
 
 def _now(contents: Contents, *, full: bool) -> str:
@@ -137,7 +135,7 @@ def _now(contents: Contents, *, full: bool) -> str:
     if after is not None and _target(after, full=full).worst_cell is not None:
         target = _target(after, full=full)
         pooled = None if contents.found is None else _target(contents.found, full=full)
-        reached = _verdict(target, pooled)
+        reached = VERDICTS.get(verdict_of(target, pooled), "Target NOT reached")
         measured = _measured(after, full=full)
         if target.reached and pooled is not None and pooled.widest > pooled.limit and pooled.widest_cell is not None:
             measured = phrase(

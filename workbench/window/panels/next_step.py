@@ -1,9 +1,11 @@
 """Where one is, and the one thing to do next: read off the scene, nothing worked out."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from workbench.commands.evidence.next_step import CAUTIONS, ENOUGH_PROVEN, NextStep, inside
 from workbench.commands.evidence.next_step import next_step as next_step_of
+from workbench.commands.evidence.verdict import verdict_of
 from workbench.model.deed import InCar
 from workbench.model.evidence import Evidence, Target
 from workbench.model.history import Revision
@@ -75,7 +77,7 @@ def figures(scene: Scene) -> list[Figure]:
             shown = words.format(ids=", ".join(str(n) for n in evidence.drives))
             tip = tr("The drives chosen in the open task. Closing it shows all usable drives again.")
             found.append(Figure(tr("Evidence from"), shown, "attention", tip))
-        found += target_figures(evidence, table)
+        found += target_figures(evidence, table, scene.own, judging=scene.judging)
     return found
 
 
@@ -106,7 +108,9 @@ def against(step: NextStep) -> list[Figure]:
     return [Figure(tr("Objections"), spoken(names), "attention", step.reason, opens)]
 
 
-def target_figures(evidence: Evidence, table: Table) -> list[Figure]:
+def target_figures(
+    evidence: Evidence, table: Table, own: Evidence | None = None, *, judging: bool = False
+) -> list[Figure]:
     """Describe how far each throttle regime is inside its target, and where it is farthest from it.
 
     Where no drive with this table shows a regime, the figures are what earlier drives let expect, and say so.
@@ -114,35 +118,16 @@ def target_figures(evidence: Evidence, table: Table) -> list[Figure]:
     Args:
         evidence: against the table.
         table: the table.
+        own: what the drives made with this very revision say alone, by which it is judged; None where all are such.
+        judging: whether that is still being worked out; until then nothing is said to be shown.
     """
-    found = []
-    for name, target in ((tr("Part throttle"), evidence.part_target), (tr("Full throttle"), evidence.full_target)):
-        limit = plain(round(target.limit * 100, 6)) + THIN_SPACE + "%"
-        caption = tr("{regime} within ±{limit}").format(regime=name, limit=limit)
-        if target.worst_cell is None:
-            found.append(Figure(caption, tr("not driven"), tip=tr("No accepted sample in this regime.")))
-            continue
-        good, blurred = inside(target), target.widest > target.limit
-        value = tr("all inside") if good else tr("{share} of driven time").format(share=share(target.inside_time))
-        if good and blurred and target.measured:
-            half = number(target.widest * 100, 1) + THIN_SPACE + "%"
-            value = tr("inside, but known only to ±{half}").format(half=half)
-        kind = "attention"
-        if not target.measured:
-            value = tr("{value}, expected").format(value=value)
-            kind = "figure" if good else kind
-        elif good:
-            known = target.proven >= ENOUGH_PROVEN
-            value = value if known or blurred else tr("{value}, uncertain").format(value=value)
-            kind = "good" if known and target.reached else "figure"
-        words = tr("Worst {error} at {where}.")
-        farthest = words.format(error=_error(target), where=table.cell_name(target.worst_cell))
-        tip = f"{window_text(target.shares)}.\n{farthest}"
-        if blurred and target.widest_cell is not None:
-            words = tr("Least known is {where}: another drive there shows whether it is inside.")
-            tip += "\n" + words.format(where=table.cell_name(target.widest_cell))
-        found.append(Figure(caption, value, kind, tip))
-    worst = worst_target(evidence)
+    targets = _judged(evidence, own)
+    names = tr("Part throttle"), tr("Full throttle")
+    found = [
+        _target_figure(name, target, each, table, judging=judging)
+        for name, (target, each) in zip(names, targets, strict=True)
+    ]
+    worst = _worst_of(target for target, _ in targets)
     if worst is not None and worst.worst_cell is not None:
         value = tr("{error} at {where}").format(error=_error(worst), where=table.cell_name(worst.worst_cell))
         caption = tr("Worst against its target") if worst.measured else tr("Worst cell, expected")
@@ -151,9 +136,52 @@ def target_figures(evidence: Evidence, table: Table) -> list[Figure]:
     return found
 
 
-def worst_target(evidence: Evidence) -> Target | None:
+def _target_figure(name: str, target: Target, pooled: Target, table: Table, *, judging: bool) -> Figure:
+    """Describe one regime."""
+    limit = plain(round(target.limit * 100, 6)) + THIN_SPACE + "%"
+    caption = tr("{regime} within ±{limit}").format(regime=name, limit=limit)
+    if target.worst_cell is None:
+        return Figure(caption, tr("not driven"), tip=tr("No accepted sample in this regime."))
+    blurred = max((target, pooled), key=lambda each: each.widest if each.widest > each.limit else 0.0)
+    half = number(blurred.widest * 100, 1) + THIN_SPACE + "%"
+    verdict, good = verdict_of(target, pooled), inside(target)
+    value = tr("all inside") if good else tr("{share} of driven time").format(share=share(target.inside_time))
+    kind = "figure" if good else "attention"
+    if verdict == "expected":
+        close = not good or not blurred.widest > blurred.limit
+        value = (tr("{value}, expected") if close else tr("expected inside, known to ±{half}")).format(
+            value=value, half=half
+        )
+    elif good and judging:
+        value = tr("being judged…")
+    elif verdict == "not shown":
+        value = tr("not shown yet: known to ±{half}").format(half=half)
+    elif verdict == "reached":
+        known = target.proven >= ENOUGH_PROVEN
+        value = value if known else tr("{value}, uncertain").format(value=value)
+        kind = "good" if known else kind
+    farthest = tr("Worst {error} at {where}.").format(error=_error(target), where=table.cell_name(target.worst_cell))
+    tip = f"{window_text(target.shares)}.\n{farthest}"
+    if blurred.widest > blurred.limit and blurred.widest_cell is not None:
+        words = tr("Least known is {where}: another drive there shows whether it is inside.")
+        tip += "\n" + words.format(where=table.cell_name(blurred.widest_cell))
+    return Figure(caption, value, kind, tip)
+
+
+def _judged(evidence: Evidence, own: Evidence | None) -> list[tuple[Target, Target]]:
+    """Give for each regime the target that a revision is judged by, and that of all drives."""
+    pooled = evidence.part_target, evidence.full_target
+    mine = pooled if own is None else (own.part_target, own.full_target)
+    return [(one if one.worst_cell is not None else each, each) for one, each in zip(mine, pooled, strict=True)]
+
+
+def worst_target(evidence: Evidence, own: Evidence | None = None) -> Target | None:
     """Return the regime whose worst cell is farthest out, measured by its own limit; None where nothing was driven."""
-    driven = [t for t in (evidence.part_target, evidence.full_target) if t.worst_cell is not None]
+    return _worst_of(target for target, _ in _judged(evidence, own))
+
+
+def _worst_of(targets: Iterable[Target]) -> Target | None:
+    driven = [target for target in targets if target.worst_cell is not None]
     return max(driven, key=lambda target: abs(target.worst) / target.limit, default=None)
 
 

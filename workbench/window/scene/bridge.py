@@ -123,7 +123,7 @@ class Bridge(QObject):
             scene = replace(self.scene, focus=focus)
             if focus.table != self.scene.focus.table and scene.table is not None:
                 fresh = Focus(table=focus.table, cell=(0,) * len(scene.table.axes), drive=focus.drive)
-                scene = replace(scene, focus=fresh, draft=None, evidence=None, by_choice=False)
+                scene = replace(scene, focus=fresh, draft=None, evidence=None, by_choice=False, own=None, judging=False)
             self._show(scene)
 
     def put_evidence(
@@ -133,11 +133,17 @@ class Bridge(QObject):
         nearest: Nearest | None = None,
         *,
         by_choice: bool = False,
+        judging: bool = False,
     ) -> None:
         """Show what the logs say and to which cells their samples are nearest, or why they say nothing."""
         if evidence is not self.scene.evidence or puzzle != self.scene.puzzle:
             scene = replace(self.scene, evidence=evidence, puzzle=puzzle, nearest=nearest or {})
-            self._show(replace(scene, by_choice=by_choice))
+            self._show(replace(scene, by_choice=by_choice, own=None, judging=judging))
+
+    def put_own(self, own: Evidence | None) -> None:
+        """Show what the drives made with the current revision say alone."""
+        if own is not self.scene.own or self.scene.judging:
+            self._show(replace(self.scene, own=own, judging=False))
 
     def put_cautions(self, cautions: tuple[LogCaution, ...]) -> None:
         """Mark what in the logs calls for care."""

@@ -7,6 +7,8 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from workbench.commands.declaring.kinds import TableName
 from workbench.commands.declaring.registry import COMMANDS, Answer
+from workbench.commands.evidence.next_step import drives_of
+from workbench.commands.report.contents import from_drives_with
 from workbench.errors import WorkbenchError
 from workbench.maths.questions import look_for_cautions
 from workbench.model.evidence import Evidence
@@ -167,6 +169,15 @@ def _look_for_cautions(state: State, table: str) -> Generator[Progress, None, tu
     return tuple(found)
 
 
+def _own_drives(scene: Scene, found: Evidence) -> tuple[int, ...]:
+    """Name the drives that count and were made with the current revision, where the evidence is of others too."""
+    state, head = scene.state, scene.head
+    if state is None or head is None:
+        return ()
+    own = tuple(drive.id for drive in drives_of(state, head) if drive.id in found.drives)
+    return own if len(own) < len(found.drives) else ()
+
+
 class Analyst(QObject):
     """Has the evidence gathered anew whenever the table, its drives or the gates are others.
 
@@ -185,6 +196,7 @@ class Analyst(QObject):
         self._path = ""
         self._cancel: Callable[[], None] = lambda: None
         self._cancel_look: Callable[[], None] = lambda: None
+        self._cancel_judging: Callable[[], None] = lambda: None
         self._looked: tuple[object, ...] = ()  # what the cautions that are shown, or looked for, are of
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
@@ -213,6 +225,7 @@ class Analyst(QObject):
         if key != self._key:
             self._key = key
             self._cancel()
+            self._cancel_judging()
             if key:
                 self._soon.start()
             else:
@@ -244,6 +257,20 @@ class Analyst(QObject):
         job = _look_for_cautions(state, table)
         self._cancel_look = self._jobs.start(tr("Looking for cautions"), job, mark, lambda _: None, end)
 
+    def _judge(self, key: tuple[object, ...], own: tuple[int, ...]) -> None:
+        """Have the current revision judged by its own drives alone, as a report judges it."""
+        state, head = self._bridge.scene.state, self._bridge.scene.head
+        if state is None or head is None:
+            return
+
+        def put(found: Evidence | None) -> None:
+            if key == self._key:
+                self._bridge.put_own(found)
+
+        job = from_drives_with(state, head, own)
+        title = tr("Judging the revision by its own drives")
+        self._cancel_judging = self._jobs.start(title, job, put, lambda _: put(None))
+
     def _gather(self) -> None:
         scene = self._bridge.scene
         if not self._key or scene.state is None:
@@ -255,7 +282,10 @@ class Analyst(QObject):
             if key == self._key and isinstance(answer.value, Evidence):
                 self.puzzled.emit(None)
                 by_choice = self._arguments.get("from_", "all") != "all"
-                self._bridge.put_evidence(answer.value, nearest=nearest, by_choice=by_choice)
+                own = () if by_choice else _own_drives(self._bridge.scene, answer.value)
+                self._bridge.put_evidence(answer.value, nearest=nearest, by_choice=by_choice, judging=bool(own))
+                if own:
+                    self._judge(key, own)
 
         def refuse(error: WorkbenchError) -> None:
             if key == self._key:

@@ -124,6 +124,8 @@ class Scene:
         cautions: what in the logs calls for care.
         nearest: drive -> for each of its kept samples the cell nearest to it, as an index into the table.
         by_choice: whether the evidence is of drives that were chosen, instead of all that fit.
+        own: what the drives made with the current revision say alone; None where there are none, or all are.
+        judging: whether that is still being worked out.
     """
 
     state: State | None = None
@@ -134,6 +136,8 @@ class Scene:
     cautions: tuple[LogCaution, ...] = ()
     nearest: Nearest = field(default_factory=dict)
     by_choice: bool = False
+    own: Evidence | None = None
+    judging: bool = False
 
     def nearest_of(self, samples: Samples) -> tuple[np.ndarray, ...]:
         """Find the cells nearest to the kept samples of a drive, where that was not done before."""

@@ -242,7 +242,7 @@ class Routes(QObject):
     def go_to_the_worst(self) -> None:
         """Look at the cell that is farthest from its target."""
         evidence = self._bridge.scene.fitting_evidence
-        target = None if evidence is None else worst_target(evidence)
+        target = None if evidence is None else worst_target(evidence, self._bridge.scene.own)
         if target is not None and target.worst_cell is not None:
             self._bridge.focus(cell=target.worst_cell, blocks=())
 

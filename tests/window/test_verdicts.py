@@ -1,0 +1,86 @@
+"""The window's strip and page one of the report judge a revision alike."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from screen import Screen
+
+from workbench.commands.evidence.verdict import verdict_of
+from workbench.commands.report.contents import contents_of
+from workbench.commands.report.page_one import before_and_after
+from workbench.demo.drive import drive
+from workbench.demo.recorder import csv_text
+from workbench.demo.scenario import Scenario
+from workbench.files.export.blocks import Rows
+from workbench.model.evidence import Target
+from workbench.window.panels.next_step import Figure, target_figures
+from workbench.work import run
+
+CAR = Scenario(seed=7, minutes=4, pulls=1, start_coolant_c=84.0, rate_hz=10.0)
+REACHED, NOT_SHOWN, MISSED = "Target reached", "not shown yet", "Target NOT reached"
+GOOD = Target(0.01, 1.0, 1.0, 0.004, (5,), 0.003, proven=1.0, measured=True, widest=0.004, widest_cell=(7,))
+
+
+def page_one(screen: Screen) -> tuple[str, str]:
+    rows = next(iter(before_and_after(run(contents_of(screen.state, screen.head, "today")))))
+    assert isinstance(rows, Rows)
+    return str(rows.rows[0][2]), str(rows.rows[1][2])
+
+
+def agree(figure: Figure, said: str) -> None:
+    if REACHED in said:
+        assert figure.value.startswith("all inside"), (figure, said)
+    elif NOT_SHOWN in said:
+        assert figure.value.startswith(NOT_SHOWN), (figure, said)
+    elif MISSED in said:
+        assert figure.value.endswith("of driven time"), (figure, said)
+    else:
+        assert "expected" in figure.value or "not driven" in figure.value, (figure, said)
+    assert (figure.kind == "good") <= (REACHED in said)
+
+
+def test_after_each_round_they_say_the_same(screen: Screen, car_files: Path, tmp_path: Path) -> None:
+    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+    screen.take([car_files / "curve_drive.csv"])
+    screen.settle()
+    words = set()
+
+    def look() -> None:
+        screen.settle()
+        scene = screen.scene
+        assert not scene.judging
+        shown = target_figures(scene.evidence, scene.table, scene.own)
+        for figure, told in zip(shown, page_one(screen), strict=False):
+            agree(figure, told)
+            words.add(figure.value)
+
+    before = screen.head.table
+    look()
+    screen.run("correct", {})
+    look()
+    path = tmp_path / "next.csv"
+    path.write_text(csv_text(drive(CAR, screen.head.table, number=2).log), encoding="utf-8", newline="")
+    screen.take([path])
+    look()
+    path = tmp_path / "wrong.csv"  # driven with the first table, and said to be of the last: it says nothing of that
+    path.write_text(csv_text(drive(CAR, before, number=9).log), encoding="utf-8", newline="")
+    screen.take([path])
+    look()
+    assert len(words) > 2
+
+
+@pytest.mark.parametrize(
+    ("own", "pooled", "verdict"),
+    [
+        (GOOD, GOOD, "reached"),
+        (GOOD, None, "reached"),
+        (replace(GOOD, worst=0.02), GOOD, "outside"),
+        (GOOD, replace(GOOD, widest=0.026), "not shown"),
+        (replace(GOOD, widest=0.026), GOOD, "not shown"),
+        (replace(GOOD, measured=False), GOOD, "expected"),
+        (replace(GOOD, worst_cell=None), GOOD, "not driven"),
+    ],
+)
+def test_a_verdict_asks_the_revision_s_own_drives_and_all(own: Target, pooled: Target | None, verdict: str) -> None:
+    assert verdict_of(own, pooled) == verdict
