@@ -18,8 +18,8 @@ ROOMS = """
     maths maths.table maths.signals maths.solve maths.drives maths.uncertainty maths.verdict
     maths.cautions maths.evidence
     maths.questions
-    files files.disk files.store files.cache files.plain files.vocabulary files.text files.moments files.channels
-    files.formats files.export
+    files files.disk files.store files.cache files.plain files.vocabulary files.text files.moments files.gaps
+    files.channels files.formats files.export
     files.logs files.together files.tables files.identify
     session
     demo

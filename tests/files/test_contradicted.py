@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from workbench.files.channels.codes import blank_codes_of
+from workbench.files.gaps.codes import blank_codes_of
 from workbench.files.logs import read_log
 from workbench.files.vocabulary.recording import Field
 from workbench.model.log import Log

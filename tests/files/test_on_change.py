@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from workbench.files.channels.on_change import AS_READ, ON_CHANGE
+from workbench.files.gaps.on_change import AS_READ, ON_CHANGE
 from workbench.files.logs import read_log
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Log

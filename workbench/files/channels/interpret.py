@@ -6,17 +6,17 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from workbench.errors import InputError
-from workbench.files.channels.codes import blank_codes_of, code_notes
 from workbench.files.channels.crosschecks import Checked, cross_check
 from workbench.files.channels.measured import Measured, measure
 from workbench.files.channels.merging import hold, is_sparse
 from workbench.files.channels.mixture import ask_for_scaling, is_afr, is_mixture_name, settle_mixture
-from workbench.files.channels.on_change import AS_READ, Held, hold_what_is_written_on_change
 from workbench.files.channels.per_stroke import as_flow, stated_cylinders
 from workbench.files.channels.settling import settle
-from workbench.files.channels.spoilt import spoilt_by_a_spreadsheet
 from workbench.files.channels.stated_answers import answered, no_units
 from workbench.files.channels.states import EXPECTED, state_codes
+from workbench.files.gaps.codes import blank_codes_of, code_notes
+from workbench.files.gaps.on_change import AS_READ, Held, hold_what_is_written_on_change
+from workbench.files.gaps.spoilt import spoilt_by_a_spreadsheet
 from workbench.files.moments.time_axis import Moments, find_moments
 from workbench.files.text.late_numbers import late_numbers, shown_text
 from workbench.files.vocabulary.recording import Field, Recording, TextArray, listed

@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from workbench.errors import InputError
-from workbench.files.channels.on_change import AS_READ, ON_CHANGE
 from workbench.files.channels.per_stroke import stated_cylinders
+from workbench.files.gaps.on_change import AS_READ, ON_CHANGE
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.log import Log, typed_flag
 from workbench.model.state import Reread

@@ -28,6 +28,7 @@ FEWEST_SURE, MANY_TO_ONE = 3, 4  # channels that tell that a whole log is writte
 ONE_STEP, FEWEST = 1.5, 12  # steps of resolution by which a slow channel mostly moves, and readings to tell it by
 UNEVEN = 4.0  # times the usual gap between two readings; a channel that is asked in turn leaves no longer ones so often
 LONG_SHARE = 0.02  # of the gaps
+MOST_WRITTEN = 0.95  # of the rows; a channel that lacks fewer cells tells nothing of how it is written
 MUCH = 0.9  # of the rows; a channel that is there more often lacks too little to be asked about
 SHOWN = 4
 
@@ -100,6 +101,8 @@ def _way(values: FloatArray) -> Way:
         return "open"
     if _repeats(values) > FEW_REPEATS:
         return "repeats"
+    if seen.size > MOST_WRITTEN * values.size:
+        return "open"
     if would_repeat(seen):
         return "sure"
     moves = np.abs(np.diff(seen))
