@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from workbench.commands.evidence.proposing import mark_followers
 from workbench.demo.rounds import Round
 from workbench.maths.table.correction import correction
 from workbench.maths.table.easing import STEP
@@ -142,3 +143,15 @@ def test_a_cell_that_a_pull_felt_is_borne_out_within_the_interval_of_all_pulls(f
     assert borne_out(told, full)[0]
     assert not borne_out(told, None)[0]
     assert as_read(told, told.ratio, full)[0] == pytest.approx(0.935)
+
+
+def test_a_thin_cell_that_no_reading_bears_out_is_marked_as_inferred(found: Evidence) -> None:
+    nan = float("nan")
+    told = few(found, [0.9, 0.93, 0.9, 0.94], [1.0, 50.0, 1.0, 50.0], [nan, 0.93, nan, 0.94], [0, 50, 0, 50])
+    made = correction(told)
+    marked = mark_followers(told, made, None)
+    assert list(np.flatnonzero(marked.inferred)) == [0]  # and not the one between two that were read
+    assert marked.changed[0]
+    assert "1 of the thin cells has no readings of its own" in marked.notes[-1]
+    read = few(found, [0.9, 0.93], [1.0, 50.0], [0.9, 0.93], [3, 50])
+    assert mark_followers(read, made, None) is made

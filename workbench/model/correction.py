@@ -18,7 +18,7 @@ class Correction:
         share: part of the proposed step that is taken, 0..1.
         limit: largest step allowed, as a ratio.
         notes: what stays untouched and why, as sentences.
-        inferred: undriven cells into which the correction is continued, shape of the table.
+        inferred: cells that follow the ones around without readings of their own, shape of the table.
         held_back: undriven cells at high load in which the correction fades, since to continue it would lean them.
     """
 

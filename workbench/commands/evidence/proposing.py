@@ -18,9 +18,12 @@ from workbench.model.correction import Correction
 from workbench.model.counting import counted
 from workbench.model.evidence import Evidence
 from workbench.model.state import State
-from workbench.phrases import flag, join_phrases, phrase
+from workbench.phrases import flag, join_phrases, phrase, plural_phrase
 
 COMMAND_STAYS = "The commanded mixture is never changed: only the airflow is corrected."
+OF_HIGH_LOAD = (
+    0.75  # of the pressure of high load, from which a thin cell is leaned no further than was read (no source)
+)
 OF_CLIFF = 0.9  # a correction's own steps stay under what counts as a cliff by this share
 
 
@@ -52,7 +55,7 @@ def propose(state: State, found: Evidence, asked: Asked) -> tuple[Correction, Fu
         )
     head = state.history.revision(found.revision)
     by_hand = set_by_hand(state.history, head)
-    loaded = _loaded(state, found)
+    loaded, bounded = _loaded(state, found), _loaded(state, found, OF_HIGH_LOAD)
     full = full_throttle(found, {drive.id: drive.log.time.values for drive in state.drives})
 
     def made(held: BoolArray, fades: BoolArray | None = None) -> Correction:
@@ -68,7 +71,7 @@ def propose(state: State, found: Evidence, asked: Asked) -> tuple[Correction, Fu
             baseline=smoothing_baseline(state.history, head).values,
             step=OF_CLIFF * float(np.log1p(state.settings.limits.cliff)),
             full=full,
-            loaded=loaded,
+            loaded=bounded,
         )
 
     free, proposed = made(np.zeros_like(by_hand)), made(by_hand)
@@ -79,11 +82,26 @@ def propose(state: State, found: Evidence, asked: Asked) -> tuple[Correction, Fu
     notes += _of_full_throttle(found, full, asked.undriven)
     lean = _lean(found, proposed, full) & loaded
     if not lean.any() or LEAN_STEP in asked.accept:
-        return replace(proposed, notes=tuple(notes)), full
+        return mark_followers(found, replace(proposed, notes=tuple(notes)), full), full
     fading = made(by_hand, lean)
     fades = _fades(found, proposed, fading, lean)
     listed = (*fading.notes, *_of_full_throttle(found, full, asked.undriven), fades)
-    return replace(fading, notes=listed, held_back=lean), full
+    return mark_followers(found, replace(fading, notes=listed, held_back=lean), full), full
+
+
+def mark_followers(found: Evidence, made: Correction, full: FullThrottle | None) -> Correction:
+    """Mark as inferred, too, the thin cells that no reading bears out: they follow the cells around."""
+    follows = made.changed & ~borne_out(found, full)
+    if not follows.any():
+        return made
+    said = plural_phrase(
+        int(follows.sum()),
+        "{n} of the thin cells has no readings of its own, nor cells with readings on both sides: it is marked as "
+        "inferred.",
+        "{n} of the thin cells have no readings of their own, nor cells with readings on both sides: they are marked "
+        "as inferred.",
+    )
+    return replace(made, inferred=made.inferred | follows, notes=(*made.notes, said))
 
 
 def _of_full_throttle(found: Evidence, full: FullThrottle | None, undriven: Undriven) -> list[str]:
@@ -124,8 +142,8 @@ def _lean(found: Evidence, proposed: Correction, full: FullThrottle | None) -> B
     return (proposed.inferred | few) & leans(found.table, proposed.multipliers - 1)
 
 
-def _loaded(state: State, found: Evidence) -> BoolArray:
-    """Mark the cells at high load: what the table says, and what any log touched at full throttle."""
-    pressure = barometer(state.drives) if found.table.kind == "grid" else 0.0
+def _loaded(state: State, found: Evidence, share: float = 1.0) -> BoolArray:
+    """Mark the cells at a share of high load or more, as the table says, and what any log touched at full throttle."""
+    pressure = share * barometer(state.drives) if found.table.kind == "grid" else 0.0
     loaded = high_load(found.table, found.table.values, pressure)
     return loaded if found.at_full is None else loaded | found.at_full

@@ -54,7 +54,7 @@ def correction(
             as it is if not given.
         step: largest step between an undriven cell and its neighbours, as difference of logarithms.
         full: what the pulls say as a whole, which stands where full throttle has no evidence of its own.
-        loaded: cells at high load, in which thin ones are leaned no further than was read; none by default.
+        loaded: cells under load, in which thin ones are leaned no further than was read; none by default.
 
     Raises:
         InputError: when share or limit is out of its range, or nothing is left to correct.
@@ -148,8 +148,8 @@ def _of_steps(begun: FloatArray, sought: FloatArray, drawn_in: BoolArray) -> lis
         notes.append(
             plural_phrase(
                 many,
-                "{n} thin cell at high load is leaned no further than its own few readings say.",
-                "{n} thin cells at high load are leaned no further than their own few readings say.",
+                "{n} thin cell under load is leaned no further than its own few readings say.",
+                "{n} thin cells under load are leaned no further than their own few readings say.",
             )
         )
     if many := int(drawn_in.sum()):
