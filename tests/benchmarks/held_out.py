@@ -21,7 +21,7 @@ import numpy as np
 from workbench.demo.rounds import history_of
 from workbench.files.logs import read_log
 from workbench.maths.evidence import gather_evidence
-from workbench.maths.signals.ratio import fuel_factor
+from workbench.maths.signals.trims import fuel_factor
 from workbench.maths.table.interpolation import look_up, nearest
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Evidence

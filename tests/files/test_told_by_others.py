@@ -8,7 +8,7 @@ import pytest
 from workbench.errors import InputError
 from workbench.files.logs import read_log
 from workbench.files.vocabulary.roles import read_role
-from workbench.maths.signals.ratio import fuel_factor
+from workbench.maths.signals.trims import fuel_factor
 from workbench.model.log import Log
 from workbench.work import run
 

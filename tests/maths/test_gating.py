@@ -13,8 +13,9 @@ from workbench.errors import InputError
 from workbench.maths.signals import gating
 from workbench.maths.signals.axes import axis_role, axis_signal
 from workbench.maths.signals.gating import counts, engine_gates, follows, precedes
-from workbench.maths.signals.ratio import Signals, fuel_factor, signals
+from workbench.maths.signals.ratio import Signals, signals
 from workbench.maths.signals.series import change_rate
+from workbench.maths.signals.trims import fuel_factor
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.gate import Gates
 from workbench.model.log import Channel, Column, Drive, Log, Role

@@ -13,6 +13,7 @@ from workbench.demo.engine import true_table
 from workbench.demo.rounds import Round, drives_of, first_round, history_of
 from workbench.demo.scenario import Scenario
 from workbench.maths.drives import delay_estimation, exhaust
+from workbench.maths.drives.contrary import contradiction
 from workbench.maths.signals import gating, sampling
 from workbench.maths.signals.disturbances import DRY
 from workbench.maths.signals.ratio import signals
@@ -189,7 +190,7 @@ def test_holes_thin_the_evidence_and_never_move_it(
     seen = signals(drives_of((punched,))[0], record.table, Gates())
     path = delay_estimation.course(seen, record.table, Gates(), np.ones(rows), delay_estimation.DEFAULT)
     exhaust.place_of_wideband([path], delay_estimation.DEFAULT)
-    assert delay_estimation.contradiction(seen, record.table, Gates()) == ""
+    assert contradiction(seen, record.table, Gates()) == ""
     assert set(gating.engine_gates(seen, record.table, Gates())) <= set(gating.ORDER)
 
 

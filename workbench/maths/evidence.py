@@ -31,6 +31,7 @@ from workbench.maths.drives.common_error import COVERAGE, common_error, instrume
 from workbench.maths.drives.drive_fit import DriveFit, check_speaks, first_look, smoothing_baseline
 from workbench.maths.drives.exhaust import look_again
 from workbench.maths.drives.hidden_purge import solve_without_vapour
+from workbench.maths.drives.open_trims import find_unused
 from workbench.maths.drives.pooling import gate_counts, samples_of, solve_drives, solve_fully
 from workbench.maths.drives.visits import Visits
 from workbench.maths.signals.gating import NO_READING, engine_gates
@@ -98,13 +99,14 @@ def gather_evidence(
         _refuse_nothing(known, source)
         known, solution = solve_without_vapour(known, head.table, base)
         yield Progress(len(drives) + turn, steps, "finding the wideband's position and delay")
+        known = find_unused(known, base)
         before = [driven.place for driven in known]
         known = look_again(known, head.table, solution, settings.gates, source)
         if turn >= FEWEST_TURNS and before == [driven.place for driven in known]:
             break
     _refuse_nothing(known, source)
     yield Progress(steps - 1, steps, "solving")
-    known, _ = solve_without_vapour(known, head.table, base)
+    known, _ = solve_without_vapour(find_unused(known, base), head.table, base)
     tolerance = instrument_tolerance(known, settings.wideband_tolerance)
     common = common_error(known, settings.gates, tolerance)
     solution, visits = solve_fully(known, head.table, base, common)

@@ -7,7 +7,7 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.maths.cautions.cautions import find_cautions
-from workbench.maths.drives.delay_estimation import contradiction
+from workbench.maths.drives.contrary import contradiction
 from workbench.maths.drives.drive_fit import driven_table
 from workbench.maths.signals.gating import engine_gates
 from workbench.maths.signals.ratio import signals

@@ -1,4 +1,4 @@
-"""Estimating the wideband's delay from drives, and whether what it measured can be true at all.
+"""Estimating the wideband's delay from drives.
 
 The three numbers (fixed part, gas volume, sensor lag) are those with which the predicted lambda, carried through
 exhaust and sensor, lies nearest to the measured one: profile least squares with a robust loss. Command steps, trim
@@ -12,7 +12,7 @@ import numpy as np
 
 from workbench.maths.signals.delay import seen_by_sensor, source_times
 from workbench.maths.signals.disturbances import mixture_command
-from workbench.maths.signals.gating import COLD, CUT, NO_READING, NOT_RUNNING, PURGE, engine_gates, follows, precedes
+from workbench.maths.signals.gating import COLD, CUT, NO_READING, NOT_RUNNING, PURGE, engine_gates
 from workbench.maths.signals.ratio import Signals
 from workbench.maths.signals.series import blocks, filled, moving_mean, row_step
 from workbench.maths.solve.solve import HUBER, spread_of, variance_inflation
@@ -20,19 +20,13 @@ from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Delay
 from workbench.model.gate import Gates
 from workbench.model.table import Table
-from workbench.phrases import call, flag, phrase
+from workbench.phrases import phrase
 
 DEFAULT = Delay(fixed_s=0.10, volume_g=1.0, lag_s=0.08, source="default")  # common practice, no source
 MOST_ROWS = 60_000  # more rows tell nothing more about three numbers
 COARSE_S = 0.3  # rows further apart do not show the loop's swing
 WITHIN_ROW = 0.475  # 95 % of an even spread over a row: no log tells when within a row each channel was read
 SWING_S = 2.0  # swings of the loop are faster than this
-CONTRARY = -0.4  # correlation of what trims foretell with what is measured, from which they contradict each other
-PLAIN = 0.6  # the same, from which they plainly agree
-# Gas between valves and wideband, g, over which swings are looked for. At a delay wrong by half a swing they stand
-# upside down too, nearly as well: of 67 of the family's cars two did at 0.6 of it; inverted trims have 0.5 and less.
-VOLUMES, HALF_SWING = (0.4, DEFAULT.volume_g, 2.0, 4.0, 8.0, 12.0), 0.55
-STILL, MOVING = 1e-4, 0.003  # lambda, standard deviation: of a reading that stands, and of one that a loop moves
 STARTS = [
     (fixed, volume, lag)
     for fixed in (0.0, 0.05, 0.1, 0.2, 0.4, 0.7, 1.0, 1.4)
@@ -154,52 +148,8 @@ def misfit(path: Course, numbers: Sequence[float] | FloatArray) -> FloatArray:
     return apart
 
 
-def contradiction(seen: Signals, table: Table, gates: Gates) -> str:
-    """Describe how the measured mixture contradicts the trims, or the commanded one; empty where it does not.
-
-    Fuel that a trim adds makes the mixture richer a moment later. Where the swings of the loop come back upside down at
-    every delay that an exhaust has, the sign of the trims is inverted; where in closed loop the command moves and the
-    reading stands, the two are taken for one another.
-    """
-    path = course(seen, table, gates, np.ones(seen.time.size), DEFAULT)
-    rows = int(np.searchsorted(seen.time, path.time[0])) + np.arange(path.time.size)
-    away = path.away | ~seen.closed[rows] | (np.abs(path.measured - 1) > 0.1)
-    calm = path.usable & ~(follows(away, path.time, SWING_S) | precedes(away, path.time, SWING_S))
-    if path.reading_s > COARSE_S or calm.sum() < 200:
-        return ""
-    answer = _swing(path.measured, path.time)[calm]
-    asked = _swing(filled(seen.commanded)[rows], path.time)[calm]
-    if np.std(answer) < STILL and np.std(asked) > MOVING:
-        return phrase(
-            "in closed loop the commanded lambda moves while the measured one is constant: the "
-            "two look exchanged. Correct the roles with {amend_log_command} {role_flag}",
-            role_flag=flag("role"),
-            amend_log_command=call("amend-log"),
-        )
-    if np.std(_swing(path.predicted, path.time)[calm]) < MOVING or np.std(answer) < STILL:
-        return ""
-    found: list[float] = []
-    for fixed in (DEFAULT.fixed_s, 0.0, 0.05, 0.2, 0.4, 0.7, 1.0, 1.4):
-        for volume in VOLUMES:
-            source = source_times(path.time, path.airflow, fixed, volume)
-            carried = seen_by_sensor(path.predicted, path.time, source, DEFAULT.lag_s, path.step_s)
-            found.append(float(np.corrcoef(_swing(carried, path.time)[calm], answer)[0, 1]))
-        if max(found) > PLAIN:
-            return ""
-    if min(found) > CONTRARY or max(found) >= HALF_SWING * -min(found):
-        return ""
-    return phrase(
-        "its measured lambda swings against its trims (correlation {found:.2f}): either "
-        "their sign is inverted, where a positive trim must mean added fuel, or the mixture "
-        "channel is fuel over air, the inverse of lambda. Look at a fuel cut to decide: "
-        "lambda rises far above 1 there, fuel over air falls towards 0. Invert the trims in "
-        "the log, or give phi as the unit in the header of the mixture channel, and add the "
-        "log again",
-        found=min(found),
-    )
-
-
-def _swing(values: FloatArray, time: FloatArray) -> FloatArray:
+def swing_of(values: FloatArray, time: FloatArray) -> FloatArray:
+    """Return what of a channel swings as fast as a loop does, shape (rows,)."""
     return values - moving_mean(filled(values), time, SWING_S)
 
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.maths.drives import delay_estimation
+from workbench.maths.drives.contrary import contradiction
 from workbench.maths.signals import sampling
 from workbench.maths.signals.axes import axis_signal
 from workbench.maths.signals.disturbances import DRY, FILM_S, Film, film_filling, manifold_filling
@@ -51,6 +52,7 @@ class DriveFit:
         stated_place: where the user says it sits, "auto" where that was not said.
         delay_sensitivity: what an error of the size of its prior in each part of the delay adds to the ratio, shape
             (rows, parts); None where the delay was stated.
+        unused: how likely it is that short and long trim do not act in open loop though they are logged there.
         vapour: where such purge was found out.
         notes: on what was found.
         contrary: how what was measured contradicts the trims or the command; empty where it does not.
@@ -66,6 +68,7 @@ class DriveFit:
     read: Readings
     stated_place: str = "auto"
     delay_sensitivity: FloatArray | None = None
+    unused: tuple[float, float] = (0.0, 0.0)
     vapour: Levels | None = None
     notes: tuple[str, ...] = ()
     contrary: str = ""
@@ -139,7 +142,7 @@ def first_look(
     place, contrary = "none", ""
     stated_place = drive.wideband if drive.wideband != "auto" else settings.wideband
     if np.isfinite(seen.measured).any():
-        contrary = delay_estimation.contradiction(seen, table, gates)
+        contrary = contradiction(seen, table, gates)
         place = stated_place if stated_place != "auto" else "before"
     said = stated or settings.delay_of(drive.id)
     delay = said or delay_estimation.DEFAULT

@@ -75,6 +75,22 @@ def solve_drives(known: list[DriveFit], head: Table, base: Table) -> Solution:
     return _onto(head, base, solve(_equations(known, head, base).equations, roughness, free))
 
 
+def solve_beside(known: list[DriveFit], base: Table, columns: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Solve all drives quickly with further effects, and give those with their standard deviations, shape (effects,).
+
+    Args:
+        known: the drives.
+        base: as for `solve_drives`; what is found beside it does not depend on what was corrected since.
+        columns: what an effect of 1 adds to the log of the ratio, shape (samples, effects); 0 or 1 is expected of it.
+    """
+    roughness, free = penalty(base.axes)
+    stated = _equations(known, base, base)
+    own = tuple(NuisanceEffect(column * stated.nominal, expected_size=1.0) for column in columns.T)
+    solution = solve(replace(stated.equations, effects=stated.equations.effects + own), roughness, free)
+    at = slice(len(stated.equations.effects), len(stated.equations.effects) + len(own))
+    return solution.nuisance[at], solution.nuisance_deviation[at]
+
+
 def solve_fully(known: list[DriveFit], head: Table, base: Table, common: CommonError) -> tuple[Solution, Visits]:
     """Solve all drives with all that makes samples depend on each other; takes and gives what `solve_drives` does.
 

@@ -10,6 +10,7 @@ from workbench.maths.signals.bridging import reading_share
 from workbench.maths.signals.resync import continuous, level, played, reading_weight
 from workbench.maths.signals.series import filled
 from workbench.maths.signals.sharing import shared_by
+from workbench.maths.signals.trims import logged_trims, read_at, trims_of
 from workbench.maths.table.interpolation import look_up
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.derived import meant
@@ -25,11 +26,6 @@ _ASKED: tuple[Role, ...] = ("fuel_system", "engine_speed", "airflow", "purge")  
 SURELY_WIDE = 78.0  # % of throttle: stops stand from here on, so that it needs no other witness (no source)
 HARD = 0.9  # of the barometer, or of load: common practice, no source
 NOMINAL_LITRES = 2.0  # for the gas transport of a grid without a logged airflow: invented, only its shape matters
-
-
-def fuel_factor(stft: FloatArray, ltft: FloatArray) -> FloatArray:
-    """Combine short and long trim of one bank, both in percent, to the factor on the injected fuel."""
-    return (1 + stft / 100) * (1 + ltft / 100)
 
 
 LEFT_OUT = "left out by name"
@@ -55,6 +51,8 @@ class Signals:
         coolant, speed, purge: degC, rpm, %; NaN where not logged.
         short_trim: the short-term trim with the largest size over the banks, %, NaN where not logged.
         long_trim: the long-term trim of bank 1 as logged, %, NaN where not logged.
+        open_trims: log of the factors on the fuel that short and long trim stand for in open loop, mean over banks,
+            shape (rows, 2); 0 in closed loop and where none is logged.
         trim_read: rows that bring a short-term trim of their own, and not one brought in from rows beside them.
         blind: rows at which something that the gates look at is logged, but not known.
         weight: how much of an independent reading each row is: less than 1 where values were held.
@@ -82,6 +80,7 @@ class Signals:
     purge: FloatArray
     short_trim: FloatArray
     long_trim: FloatArray
+    open_trims: FloatArray
     trim_read: BoolArray
     blind: BoolArray
     weight: FloatArray
@@ -115,8 +114,8 @@ def signals(drive: Drive, table: Table, gates: Gates, beside: tuple[Table, ...] 
     table_value = look_up(table, position)
     speed, coolant, throttle = get("engine_speed"), get("coolant_temperature"), get("throttle")
     measured = _measured(log, notes)
-    fuel, short_trim, imbalance_series, raw_trims = _trims(log)
-    trim_read = _trim_read(raw_trims, log.rows)
+    fuel, short_trim, imbalance_series, raw_trims = trims_of(log)
+    trim_read = read_at(raw_trims, log.rows)
     full = _full_throttle(log, throttle, get("lambda_commanded"), gates, coolant)
     cut = _fuel_cut(log, throttle, speed, full, notes)
     closed = _closed_loop(log, short_trim, full | cut, coolant, gates, notes)
@@ -141,6 +140,7 @@ def signals(drive: Drive, table: Table, gates: Gates, beside: tuple[Table, ...] 
         purge=get("purge"),
         short_trim=short_trim,
         long_trim=get("ltft_1"),
+        open_trims=np.where(closed[:, None], 0.0, logged_trims(log)),
         trim_read=trim_read,
         blind=_blind(log, throttle, coolant),
         weight=_weight(log, [*raw_axes, *raw_trims], measured, trim_read),
@@ -216,48 +216,6 @@ def _blind(log: Log, throttle: FloatArray, coolant: FloatArray) -> BoolArray:
         if values is not None and np.isfinite(values).any():
             blind |= np.isnan(values)
     return blind
-
-
-def _trim_read(raw: list[FloatArray], rows: int) -> BoolArray:
-    """Mark the rows that bring a short-term trim of their own."""
-    read = np.zeros(rows, dtype=np.bool_)
-    for values in raw:
-        read |= np.isfinite(values)
-    return read
-
-
-def _trims(log: Log) -> tuple[FloatArray, FloatArray, FloatArray | None, list[FloatArray]]:
-    """Return fuel factor (mean of banks), short trim, the banks' difference, the raw channels."""
-    banks, shorts, raw = [], [], []
-    banks_of_roles: tuple[tuple[Role, Role], ...] = (("stft_1", "ltft_1"), ("stft_2", "ltft_2"))
-    for short_role, long_role in banks_of_roles:
-        short, long = played(log, short_role), _long_trim(log, long_role)
-        if short is None and (long is None or _any_short(log)):  # a long trim alone says little beside a whole bank
-            continue
-        if short is not None and (logged := log.playing(short_role)) is not None:
-            raw.append(logged)
-            shorts.append(short)
-        zero = np.zeros(log.rows)
-        banks.append(fuel_factor(zero if short is None else short, zero if long is None else long))
-    if not banks:
-        return np.ones(log.rows), np.full(log.rows, np.nan), None, raw
-    short_trim = np.full(log.rows, np.nan)
-    if shorts:
-        stack = np.stack(shorts)
-        largest = np.argmax(np.nan_to_num(np.abs(stack), nan=-1.0), axis=0)
-        short_trim = np.take_along_axis(stack, largest[None], axis=0)[0]
-    if len(banks) == 1:
-        return banks[0], short_trim, None, raw
-    return (banks[0] + banks[1]) / 2, short_trim, banks[1] - banks[0], raw
-
-
-def _any_short(log: Log) -> bool:
-    return any(log.playing(role) is not None for role in ("stft_1", "stft_2"))
-
-
-def _long_trim(log: Log, role: Role) -> FloatArray | None:
-    values = log.playing(role)
-    return values if values is None or np.isfinite(values).all() else played(log, role)
 
 
 def _full_throttle(

@@ -56,6 +56,8 @@ class Readings:
         ratio: airflow ratio against the driven revision's table.
         film: part of the injected fuel that a film of share 1 would be taking up.
         slow_film: the same for a second, slow film beside it.
+        open_trims: log of the factors of short and long trim that count in the ratio though the loop was open, shape
+            (rows, 2).
         manifold: part of the measured air that a manifold of time constant 1 s at 1000 rpm would be taking up.
         purge: what purge vapour of each shape would take off the ratio, shape (rows, 2); 0 where it is not modelled.
         purged: rows under purge, or so shortly after it that its vapour may still arrive.
@@ -70,6 +72,7 @@ class Readings:
     ratio: FloatArray
     film: FloatArray
     slow_film: FloatArray
+    open_trims: FloatArray
     manifold: FloatArray
     purge: FloatArray
     purged: BoolArray
@@ -120,9 +123,9 @@ def _with_trims(wideband: Readings, trims: Readings) -> Readings:
         np.copyto(into, values, where=use if into.ndim == 1 else use[:, None])
     for mask in wideband.rejected.values():
         mask &= ~use  # noqa: PLW2901 - in place
-    purge = wideband.purge
-    if purge.flags.writeable:
-        np.copyto(purge, trims.purge, where=use[:, None])
+    for both, own in ((wideband.purge, trims.purge), (wideband.open_trims, trims.open_trims)):
+        if both.flags.writeable:
+            np.copyto(both, own, where=use[:, None])
     return replace(wideband, kept=wideband.kept | use, by_trims=use)
 
 
@@ -193,6 +196,9 @@ def _by_wideband(
         ratio=seen.measured / command * (1 - film.share * filling) * (1 + film.manifold * manifold),
         film=filling,
         slow_film=carried(film_filling(seen, SLOW_FILM_S)),
+        open_trims=np.stack([carried(each) for each in seen.open_trims.T], axis=1)
+        if seen.open_trims.any()
+        else _none(seen),
         manifold=manifold,
         purge=_none(seen) if loads is None else np.stack([carried(load) for load in loads.T], axis=1),
         purged=purged,
@@ -257,6 +263,7 @@ def _by_trims(
         ratio=ratio,
         film=filling,
         slow_film=averaged(film_filling(seen, SLOW_FILM_S)),
+        open_trims=_none(seen),
         manifold=manifold,
         purge=_none(seen) if loads is None else np.stack([averaged(load) for load in loads.T], axis=1),
         purged=purged,
@@ -329,6 +336,7 @@ def _nothing(seen: Signals, engine: dict[str, BoolArray]) -> Readings:
         ratio=np.full(rows, np.nan),
         film=np.zeros(rows),
         slow_film=np.zeros(rows),
+        open_trims=_none(seen),
         manifold=np.zeros(rows),
         purge=_none(seen),
         purged=np.zeros(rows, dtype=np.bool_),

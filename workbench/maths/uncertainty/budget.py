@@ -14,6 +14,7 @@ import numpy as np
 
 from workbench.maths.drives.common_error import CommonError
 from workbench.maths.drives.drive_fit import DriveFit
+from workbench.maths.drives.open_trims import perhaps_off
 from workbench.maths.drives.visits import LEFT_OF_VAPOUR, Visits, mean_per_cell, scatter_by_source
 from workbench.maths.signals.disturbances import injected_fuel
 from workbench.maths.solve.roughness import stretch
@@ -71,6 +72,7 @@ def budget_of(
     ratio = solution.multipliers.reshape(shape)
     variance["instrument and loop"] = (common.deviation * ratio) ** 2
     variance["contradiction"] = contradicted**2
+    variance["open-loop trims"] = _perhaps_unused(known, table) ** 2
     variance["few passes"] = _few(visits, shape) ** 2
     variance["gap"] = gap(table, visits) ** 2
     return tuple(
@@ -140,6 +142,18 @@ def _behind(known: Sequence[DriveFit], table: Table) -> FloatArray:
         amount += np.bincount(cell, weight, cells)
         if driven.place in ("after", "unknown"):
             felt += np.bincount(cell, weight * np.where(driven.readings.by_trims[kept], 0.0, BEHIND_STORE), cells)
+    return np.asarray((felt / np.maximum(amount, 1e-9)).reshape(table.shape))
+
+
+def _perhaps_unused(known: Sequence[DriveFit], table: Table) -> FloatArray:
+    """Give what trims may add that do not act in open loop though they are logged there, as a ratio, table's shape."""
+    cells = table.values.size
+    felt, amount = np.zeros(cells), np.zeros(cells)
+    for driven in known:
+        kept = driven.readings.kept
+        cell, weight = nearest(table.axes, driven.readings.position[kept]), driven.readings.weight[kept]
+        amount += np.bincount(cell, weight, cells)
+        felt += np.bincount(cell, weight * perhaps_off(driven), cells)
     return np.asarray((felt / np.maximum(amount, 1e-9)).reshape(table.shape))
 
 

@@ -28,6 +28,10 @@ SOURCES: Mapping[str, tuple[str, str]] = {
         "The long-term trim is logged in steps.",
         "Log more trim levels: drive when the trims have just been reset.",
     ),
+    "open-loop trims": (
+        "It is not known whether the trims that are logged in open loop act there.",
+        "Reset the trims before the drive, or drive part throttle up to the airflow of full throttle.",
+    ),
     "between drives": (
         "Drives of one car differ by weather and fuel.",
         "Drive again on another day.",

@@ -6,6 +6,7 @@ import numpy as np
 
 from workbench.maths.drives.delay_estimation import COARSE_S
 from workbench.maths.drives.drive_fit import DriveFit
+from workbench.maths.drives.open_trims import sentences as trims_in_open_loop
 from workbench.maths.signals.gating import CLIPPED
 from workbench.maths.signals.resync import played
 from workbench.maths.signals.series import blocks, joined, row_step
@@ -74,6 +75,7 @@ def notes_of(known: list[DriveFit], effects: tuple[Effect, ...], table: Table, r
     notes: list[str] = []
     for driven in known:
         notes += [*driven.seen.notes, *driven.notes, *_of_drive(driven)]
+    notes += trims_in_open_loop(known)
     notes += [effect.sentence for effect in effects if effect.stands_out]
     notes += _shape(known, table, ratio)
     return tuple(dict.fromkeys(notes))

@@ -193,7 +193,8 @@ def clock(iso: str) -> str:
 SOURCE_WORDS: Mapping[str, str] = {
     word: word
     for word in (
-        "scatter", "transients", "vapour", "purge unseen", "delay", "trim rounding", "between drives",
+        "scatter", "transients", "vapour", "purge unseen", "delay", "trim rounding",
+        "open-loop trims", "between drives",
         "instrument and loop", "oxygen store", "smoothing", "few passes", "gap", "contradiction",
     )
 }  # fmt: skip

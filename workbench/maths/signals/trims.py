@@ -1,0 +1,66 @@
+"""What the trims of a log add to the fuel, bank by bank and for both loops."""
+
+import numpy as np
+
+from workbench.maths.signals.resync import played
+from workbench.maths.signals.series import filled
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.log import Log, Role
+
+
+def fuel_factor(stft: FloatArray, ltft: FloatArray) -> FloatArray:
+    """Combine short and long trim of one bank, both in percent, to the factor on the injected fuel."""
+    return (1 + stft / 100) * (1 + ltft / 100)
+
+
+def read_at(raw: list[FloatArray], rows: int) -> BoolArray:
+    """Mark the rows that bring a short-term trim of their own."""
+    read = np.zeros(rows, dtype=np.bool_)
+    for values in raw:
+        read |= np.isfinite(values)
+    return read
+
+
+def trims_of(log: Log) -> tuple[FloatArray, FloatArray, FloatArray | None, list[FloatArray]]:
+    """Return fuel factor (mean of banks), short trim, the banks' difference, the raw channels."""
+    banks, shorts, raw = [], [], []
+    banks_of_roles: tuple[tuple[Role, Role], ...] = (("stft_1", "ltft_1"), ("stft_2", "ltft_2"))
+    for short_role, long_role in banks_of_roles:
+        short, long = played(log, short_role), _long_trim(log, long_role)
+        if short is None and (long is None or _any_short(log)):  # a long trim alone says little beside a whole bank
+            continue
+        if short is not None and (logged := log.playing(short_role)) is not None:
+            raw.append(logged)
+            shorts.append(short)
+        zero = np.zeros(log.rows)
+        banks.append(fuel_factor(zero if short is None else short, zero if long is None else long))
+    if not banks:
+        return np.ones(log.rows), np.full(log.rows, np.nan), None, raw
+    short_trim = np.full(log.rows, np.nan)
+    if shorts:
+        stack = np.stack(shorts)
+        largest = np.argmax(np.nan_to_num(np.abs(stack), nan=-1.0), axis=0)
+        short_trim = np.take_along_axis(stack, largest[None], axis=0)[0]
+    if len(banks) == 1:
+        return banks[0], short_trim, None, raw
+    return (banks[0] + banks[1]) / 2, short_trim, banks[1] - banks[0], raw
+
+
+def logged_trims(log: Log) -> FloatArray:
+    """Return the log of the factors on the fuel that the trims stand for, mean over banks, shape (rows, 2)."""
+    found = np.zeros((log.rows, 2))
+    kinds: tuple[tuple[Role, Role], ...] = (("stft_1", "stft_2"), ("ltft_1", "ltft_2"))
+    for column, roles in enumerate(kinds):
+        banks = [values for role in roles if (values := played(log, role)) is not None and np.isfinite(values).any()]
+        if banks:
+            found[:, column] = np.mean([np.log1p(np.clip(filled(each), -90.0, None) / 100) for each in banks], axis=0)
+    return found
+
+
+def _any_short(log: Log) -> bool:
+    return any(log.playing(role) is not None for role in ("stft_1", "stft_2"))
+
+
+def _long_trim(log: Log, role: Role) -> FloatArray | None:
+    values = log.playing(role)
+    return values if values is None or np.isfinite(values).all() else played(log, role)
