@@ -86,6 +86,20 @@ def test_clocks_are_counted_whatever_channels_they_have(tmp_path: Path) -> None:
     assert any("have 2 time bases" in note for note in log.notes)
 
 
+@pytest.mark.parametrize("before", ["Mar 02 {clock} box logger[312]: ", "[{clock}] INFO ", "{clock} ", ""])
+def test_pairs_behind_what_a_logger_writes_before_each_line_are_read(tmp_path: Path, before: str) -> None:
+    lines = []
+    for t, rpm, c in zip(T, RPM, COOLANT, strict=True):
+        head = before.format(clock=f"16:{int(t // 60):02d}:{t % 60:06.3f}")
+        lines.append(f"{head}{'' if before else f't={t:.2f} '}Engine_speed_rpm={rpm:.1f} Coolant_°C={c:.0f} State=on")
+    log = read(tmp_path, "\n".join(lines) + "\n")
+    assert log.rows == T.size
+    np.testing.assert_allclose(log.time.values - log.time.values[0], T - T[0], atol=0.002)
+    np.testing.assert_allclose(log.playing("engine_speed"), RPM, atol=0.06)
+    assert log.roles["coolant_temperature"] == "Coolant_°C"
+    assert all("logger" not in channel.name for channel in log.channels)
+
+
 def test_cells_that_name_themselves_are_read(tmp_path: Path) -> None:
     lines = [
         f"{t:.1f};Engine speed (rpm)={rpm:.1f};Coolant (degC)={c:.0f}"

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from workbench.files.text.header import label_of
 from workbench.files.vocabulary.roles import Candidate, cast_roles, could_play_a_role, role_by_name
 from workbench.files.vocabulary.spelling import label_parts, mended, plain_words
 from workbench.files.vocabulary.units import base_unit, find_unit, to_base, unit_in_name
@@ -208,3 +209,81 @@ def test_a_name_in_brackets_is_a_name_and_no_unit() -> None:
     assert label_parts("[RPM]") == ("RPM", "")
     assert label_parts("(MAP)") == ("MAP", "")
     assert label_parts("MAP [kPa]") == ("MAP", "kPa")
+
+
+@pytest.mark.parametrize(
+    ("name", "unit", "role"),
+    [
+        ("Geschw.", "km/h", "vehicle_speed"),
+        ("Kühlm.-Temp.", "°C", "coolant_temperature"),
+        ("Drosselkl.", "%", "throttle"),
+        ("Saugrohrdr.", "kPa", "manifold_pressure"),
+        ("LMM Frequenz", "Hz", "sensor_signal"),
+        ("AKF", "%", "purge"),
+        ("Gemischstatus", "", "fuel_system"),
+        ("Estado mezcla", "", "fuel_system"),
+        ("Statut mélange", "", "fuel_system"),
+        ("Vit. véh.", "km/h", "vehicle_speed"),
+        ("Rég. mot.", "tr/min", "engine_speed"),
+        ("Press. adm.", "kPa", "manifold_pressure"),
+        ("Temp. refrig.", "°C", "coolant_temperature"),
+        ("Vel. veicolo", "km/h", "vehicle_speed"),
+        ("Eng Spd", "rpm", "engine_speed"),
+        ("Thr Pos", "%", "throttle"),
+        ("Intake air", "°C", "intake_temperature"),
+        ("Inlet Air_K", "K", "intake_temperature"),
+        ("Air meter freq", "Hz", "sensor_signal"),
+        ("Manifold", "kPa", "manifold_pressure"),
+        ("AFRcmd", "", "lambda_commanded"),
+        ("lamTgt", "", "lambda_commanded"),
+        ("tgtAFR", "", "lambda_commanded"),
+        ("Oil", "°C", None),
+        ("Fuel", "kPa", None),
+        ("Exhaust", "kPa", None),
+        ("Fuel pump status", "", None),
+        ("Thermostat fuel", "", None),
+        ("Wheel", "km/h", None),
+        ("Turbo", "rpm", None),
+    ],
+)
+def test_a_name_is_spelt_out_before_it_is_held_against_the_words(name: str, unit: str, role: str | None) -> None:
+    assert role_by_name(name, unit) == role
+
+
+@pytest.mark.parametrize(
+    ("name", "unit"),
+    [
+        ("MAP_kPa", "kPa"),
+        ("Lambda target_λ", "λ"),
+        ("Coolant_°C", "°C"),
+        ("TPS_%", "%"),
+        ("MAF_g/s", "g/s"),
+        ("Boost psig", "psig"),
+        ("Drehzahl_1/min", "1/min"),
+        ("p_atm", ""),
+        ("Correction factor", ""),
+        ("Lap_2", ""),
+        ("Sensor A", ""),
+        ("wideband_lambda", ""),
+        ("kPa", ""),
+    ],
+)
+def test_a_unit_at_the_end_of_a_name_is_taken_in_any_spelling(name: str, unit: str) -> None:
+    assert unit_in_name(name) == unit
+
+
+@pytest.mark.parametrize(
+    ("label", "parts"),
+    [
+        ("n / 1/min", ("n", "1/min")),
+        ("Temp. eau / °C", ("Temp. eau", "°C")),
+        ("t / ms", ("t", "ms")),
+        ("Lambda, AFR", ("Lambda", "AFR")),
+        ("Speed, mph", ("Speed", "mph")),
+        ("A/F", ("A/F", "")),
+        ("STFT, Bank 1", ("STFT, Bank 1", "")),
+        ("Time, UTC", ("Time, UTC", "")),
+    ],
+)
+def test_a_unit_behind_a_sign_is_taken_where_the_name_is_measured_in_it(label: str, parts: tuple[str, str]) -> None:
+    assert label_of(label) == parts

@@ -1,5 +1,6 @@
 """A column whose unit is understood: what the steps from a recording to a log hand on."""
 
+import re
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -10,6 +11,7 @@ from workbench.files.vocabulary.roles import role_by_name
 from workbench.files.vocabulary.units import BASES, Unit, base_unit, find_unit, to_base, unit_in_name
 from workbench.model.arrays import BoolArray, FloatArray
 
+_LAST_LETTER = re.compile(r"(.*[^\s_])[\s_]+([CFK])")
 KEPT_AS_READ = ("time", "afr", "phi")  # durations stay as they are; mixtures wait until their scale is known
 
 
@@ -86,13 +88,20 @@ def measure(field: Field, stated: str = "") -> Measured:
         stated: its unit, where the user said so; that stands before what the file says.
     """
     values = field.values
-    unit = find_unit(stated or field.unit or unit_in_name(field.name))
+    unit = find_unit(stated or field.unit or unit_in_name(field.name) or _degrees(field.name))
     if unit is not None and unit.quantity == "frequency" and role_by_name(field.name, "rpm") == "engine_speed":
         unit = Unit("turning", "revolution/second")  # turns a second, or so many thousand
         values = values * (1000.0 if find_unit(stated or field.unit) == find_unit("kHz") else 1.0)
     if unit is not None and unit.quantity not in KEPT_AS_READ:
         values = to_base(values, unit)
     return Measured(field, unit, values, stated != "")
+
+
+def _degrees(name: str) -> str:
+    """Return the scale of temperature that the last letter of a temperature's name stands for, as in `Coolant_C`."""
+    match = _LAST_LETTER.fullmatch(name.strip())
+    role = None if match is None else role_by_name(match[1], match[2])
+    return "" if match is None or role is None or not role.endswith("temperature") else match[2]
 
 
 def median_of(values: FloatArray) -> float:

@@ -23,7 +23,7 @@ _MARKS = {
     b"MATLAB 5.0": "a MAT file (version 5)",
 }
 # An object or a list of objects, lists or numbers; a line of text in square brackets is none.
-_JSON = re.compile(rb"\s*(?:\{\s*[\"}]|\[\s*[\[{\]\"0-9-])")
+_JSON = re.compile(rb"\s*(?:\{\s*[\"}]|\[\s*(?:[\[{\]\"]|[0-9.eE+-]+\s*[,\]]))")
 _LIBRARIES = {"a Parquet file": "fastparquet", "a MAT file (version 5)": "scipy"}
 
 

@@ -7,6 +7,7 @@ import numpy as np
 
 from workbench.files.vocabulary.recording import Field
 from workbench.files.vocabulary.roles import role_by_name
+from workbench.files.vocabulary.units import find_unit, to_base, unit_in_name
 from workbench.model.arrays import FloatArray
 
 # Change over half a second or more, of the quickest one in a hundred: what every drive reaches, and what no car passes.
@@ -32,8 +33,9 @@ def pace_of(time: FloatArray, fields: Sequence[Field]) -> Pace:
         role = role_by_name(each.name, each.unit)
         if each.texts is not None or role not in ("engine_speed", "vehicle_speed"):
             continue
-        quickest = _quickest(time, each.values)
-        if quickest is None or (role == "engine_speed" and not 300 < np.nanmax(each.values) < 15_000):
+        values = _in_base(each)
+        quickest = _quickest(time, values)
+        if quickest is None or (role == "engine_speed" and not 300 < np.nanmax(values) < 15_000):
             continue
         low, high = REVS if role == "engine_speed" else GATHERS
         if not low <= quickest <= high:
@@ -47,9 +49,19 @@ def oddity(time: FloatArray, fields: Sequence[Field]) -> float:
     found = []
     for each in fields:
         role = None if each.texts is not None else role_by_name(each.name, each.unit)
-        if role in ("engine_speed", "vehicle_speed") and (quickest := _quickest(time, each.values)) is not None:
+        if role in ("engine_speed", "vehicle_speed") and (quickest := _quickest(time, _in_base(each))) is not None:
             found.append(abs(np.log(max(quickest, 1e-9) / (USUAL_REVS if role == "engine_speed" else USUAL_GATHERING))))
     return float(np.mean(found)) if found else float("inf")
+
+
+def _in_base(field: Field) -> FloatArray:
+    """Return the speed of an engine in rpm, or that of a car in km/h, where a unit says what it is in."""
+    unit = find_unit(field.unit or unit_in_name(field.name))
+    if unit is None:
+        return field.values
+    if unit.quantity == "frequency":
+        return field.values * 60.0  # turns a second
+    return to_base(field.values, unit) if unit.quantity in ("turning", "speed") else field.values
 
 
 def _quickest(time: FloatArray, values: FloatArray) -> float | None:

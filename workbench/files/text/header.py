@@ -6,12 +6,15 @@ from dataclasses import dataclass
 
 from workbench.errors import FileError
 from workbench.files.text.separators import BLANKS, DELIMITERS, WIDE, kind_of, split_line
+from workbench.files.vocabulary.file_words import CLOCK
 from workbench.files.vocabulary.roles import could_play_a_role
-from workbench.files.vocabulary.spelling import label_parts, mended, unique_names
+from workbench.files.vocabulary.spelling import label_parts, mended, plain_words, unique_names
 from workbench.files.vocabulary.units import find_unit, is_physical
 from workbench.phrases import phrase
 
 _UNIT_INSIDE = re.compile(r"[(\[](%|[^()\[\]]{2,12})[)\]]")  # as in "Airflow (kg/h) Avg"
+# As in "n / 1/min" (DIN 1313), "Speed, mph".
+_UNIT_BEHIND = re.compile(r"(.*\S)\s*(?:,|\s/\s|\sin\s|\s[-–]\s)\s*(\S+)")
 _RULE = re.compile(r"[-=_+|:. \t]*[-=_]{2}[-=_+|:. \t]*")  # a line drawn under names
 
 
@@ -106,12 +109,19 @@ def label_of(label: str) -> tuple[str, str]:
     name, unit = label_parts(label)
     if not unit and (inside := _UNIT_INSIDE.search(name)) and is_physical(inside[1]):
         return " ".join(name.replace(inside[0], " ").split()), inside[1]
-    head, comma, tail = name.rpartition(",")
-    if not unit and comma and is_physical(tail.strip()) and could_play_a_role(head, tail.strip()):
-        return head.strip(), tail.strip()  # only where the channel is measured in it
+    if not unit and (behind := _UNIT_BEHIND.fullmatch(name)) and _is_measured_in(behind[1], behind[2]):
+        return behind[1], behind[2]
     if unit and find_unit(unit) is None and not label.rstrip().endswith("]"):
         return " ".join(mended(label).split()), ""  # brackets that hold no unit belong to the name
     return name, unit
+
+
+def _is_measured_in(name: str, unit: str) -> bool:
+    """Tell whether a text is a unit, and of a name that is measured in it."""
+    found = find_unit(unit)
+    if found is None:
+        return False
+    return CLOCK.search(plain_words(name)) is not None if found.quantity == "time" else could_play_a_role(name, unit)
 
 
 def bare_units(cells: Sequence[str]) -> list[str]:

@@ -10,6 +10,9 @@ HEAD = 1 << 14  # bytes that tell
 LARGEST = 100_000_000  # bytes that are turned at once
 FEWEST_LINES, FEWEST_CELLS = 5, 2
 _PAIR = re.compile(r"\s*([^=:;,|\t]*[A-Za-z][^=:;,|\t]*?)\s*[=:]\s*([^=;|\t]*?)\s*")
+_CLOCK = re.compile(r"\[?\d{1,2}:\d\d|\[?\d{4}-\d\d-\d\dT")
+_DAY = re.compile(r"\[?(\d{4}[-/.]\d{1,2}[-/.]\d{1,2}|\d{1,2}[-/.]\d{1,2}[-/.]\d{4})")
+MOST_BEFORE = 8  # words before the first pair of a line
 _SIGNS = (";", "\t", "|", ",", " ")
 
 
@@ -47,19 +50,35 @@ def _are_pairs(lines: list[str], sign: str) -> bool:
         return False
     names = []
     for line in lines:
-        cells = line.split(sign)
-        pairs = [match[1] for cell in cells if (match := _PAIR.fullmatch(cell))]
-        if len(pairs) < FEWEST_CELLS or len(pairs) < len([cell for cell in cells if cell.strip()]) - 1:
+        cells = [cell for cell in line.split(sign) if cell.strip()]
+        pairs = [_pair(cell) for cell in cells]
+        known = [pair[0] for pair in pairs if pair]
+        # Before the first pair may stand when and by whom the line was written; behind it nothing but pairs.
+        first = next((at for at, pair in enumerate(pairs) if pair), len(pairs))
+        if len(known) < FEWEST_CELLS or len(known) < len(cells) - max(first, 1) or first > MOST_BEFORE:
             return False
-        names.append(set(pairs))
+        names.append(set(known))
     return len(set.union(*names)) <= 2 * max(map(len, names))
 
 
 def _read(line: str, sign: str) -> tuple[str, dict[str, str]]:
-    first, values = "", dict[str, str]()
-    for at, cell in enumerate(line.split(sign)):
-        if match := _PAIR.fullmatch(cell):
-            values[match[1]] = match[2]
-        elif at == 0 and kind_of(cell.strip(BLANKS)) in "nc":
-            first = cell.strip(BLANKS)
-    return first, values
+    before, values = list[str](), dict[str, str]()
+    for cell in filter(None, (cell.strip(BLANKS) for cell in line.split(sign))):
+        if pair := _pair(cell):
+            values[pair[0]] = pair[1]
+        elif not values:
+            before.append(cell)
+    if len(before) < 2 or not values:
+        return (before[0] if before and kind_of(before[0]) in "nc" else ""), values
+    clock = next((at for at, cell in enumerate(before) if _CLOCK.match(cell)), None)
+    if clock is None:
+        return "", values
+    # A date without a year (RFC 3164) is left aside: a clock that passes midnight is known as such.
+    dated = clock > 0 and _DAY.fullmatch(before[clock - 1]) is not None
+    return " ".join(before[clock - dated : clock + 1]).strip("[] "), values
+
+
+def _pair(cell: str) -> tuple[str, str] | None:
+    """Read a cell that names itself; what ends in a colon is the writer's name, no channel."""
+    match = _PAIR.fullmatch(cell)
+    return None if match is None or cell.rstrip().endswith(":") else (match[1], match[2])

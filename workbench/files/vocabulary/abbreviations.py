@@ -35,6 +35,7 @@ _COMPOUNDS = (
     "temperatur temperatura temperature frequenz frecuencia frequence frequenza pressure velocity vehicle vehiculo "
     "veicolo motor moteur motore liquido liquide"
 )
+_DEGREES = re.compile(r" [cfk]$")
 _LITERAL = re.compile(r"[a-z]{4,}(?:\\w\+)?")
 _DOTTED = re.compile(r"[^\W\d_]{2,}\.")
 SHORTEST, LONGEST_UNDOTTED = 2, 5  # letters: of a word with a full stop, and of one without that may yet be cut
@@ -58,8 +59,10 @@ def spelt_out(name: str, quantity: str) -> tuple[str, ...]:
         name: as the file spells it.
         quantity: of its unit; empty where that is unknown.
     """
-    bare = name[: len(name) - len(tail)].rstrip(" _.-/,") if (tail := unit_tail(name)) else name
+    bare = name[: len(name) - len(tail)].rstrip(" _-/,") if (tail := unit_tail(name)) else name
     plain, whole = plain_words(bare), [plain_words(name)]
+    if quantity == "temperature":
+        plain = _DEGREES.sub("", plain)
     whole += [plain, " ".join(_SHORT.get(word, word) for word in plain.split())]
     whole += _of_the_vocabulary(bare, plain, measured=quantity != "")
     ways = dict.fromkeys(whole)
