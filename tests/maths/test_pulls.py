@@ -9,8 +9,11 @@ from workbench.demo.drive import DriveRecord
 from workbench.demo.rounds import Round
 from workbench.maths.cautions.cautions import find_cautions
 from workbench.maths.cautions.spans import stretches
+from workbench.maths.drives.delay_estimation import DEFAULT
+from workbench.maths.signals.disturbances import DRY
 from workbench.maths.signals.gating import engine_gates
 from workbench.maths.signals.ratio import Signals, signals
+from workbench.maths.signals.sampling import read_drive
 from workbench.maths.verdict.pulls import SHORTEST_S, Pull, find_pulls
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Caution
@@ -241,3 +244,16 @@ def test_one_lean_reading_of_a_slow_logger_is_none(round_of: MakeRound, altered:
             record, lambda_measured=lambda values, lean=lean: np.where(once, np.where(lean, 1.05, values), np.nan)
         )
         assert (told(asked, "leaner than commanded") is not None) == is_told
+
+
+def test_readings_that_come_seldom_show_an_empty_store_too(round_of: MakeRound, altered: Alter) -> None:
+    """Where nobody knows whether a catalyst lies between, pulls count from where readings prove its oxygen used up."""
+    record = round_of(**DRIVE).records[0]
+
+    def from_when(each: DriveRecord) -> float:
+        seen = seen_of(each)
+        read = read_drive(seen, each.table, Gates(), DEFAULT, DRY, "both", "unknown")
+        return float(seen.time[read.kept & seen.full & (seen.time > record.pulls[0][0])][0])
+
+    sparse = altered(record, lambda_measured=lambda values: read_seldom(record, values))
+    assert from_when(sparse) == pytest.approx(from_when(record), abs=1.0)

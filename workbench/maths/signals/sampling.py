@@ -20,7 +20,7 @@ from workbench.maths.signals.disturbances import (
 from workbench.maths.signals.gating import engine_gates, follows, precedes
 from workbench.maths.signals.purge_levels import Levels
 from workbench.maths.signals.ratio import Signals
-from workbench.maths.signals.series import change_rate, filled, moving_mean, row_step, turning_points
+from workbench.maths.signals.series import carried, change_rate, filled, moving_mean, row_step, turning_points
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.evidence import Delay, Source
 from workbench.model.gate import Gates
@@ -40,6 +40,7 @@ PLAIN_FILM = 0.1  # a film that takes up less of the fuel than this is left to t
 # Oxygen that readings themselves must have shown to be taken out: where the mixture came out leaner than commanded, the
 # command empties a store that is yet full. Of the order of a common store (common practice, no source).
 SHOWN_G = 1.0
+READ_S = 1.5  # for so long at most a reading stands for the rows after it (common practice, no source)
 STORAGE_G = 3.0  # oxygen that must have been used up before a reading behind the catalyst counts: twice a common store
 SURELY_RICH = 0.985  # lambda under which oxygen is taken out of a store
 OXYGEN = 0.2314  # mass fraction of oxygen in dry air
@@ -353,7 +354,8 @@ def _storage_empty(seen: Signals, at: IntArray) -> BoolArray:
         seen: the drive.
         at: row in which the gas of each reading left the engine, shape (rows,).
     """
-    shown = _oxygen_taken(seen, np.where(np.isfinite(seen.measured), seen.measured, 1.0))
+    stands = carried(seen.measured, seen.time, READ_S)
+    shown = _oxygen_taken(seen, np.where(np.isfinite(stands), stands, 1.0))
     return np.asarray((_oxygen_taken(seen, mixture_command(seen))[at] > STORAGE_G) & (shown > SHOWN_G))
 
 
