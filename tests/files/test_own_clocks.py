@@ -91,12 +91,14 @@ def test_pairs_behind_what_a_logger_writes_before_each_line_are_read(tmp_path: P
     lines = []
     for t, rpm, c in zip(T, RPM, COOLANT, strict=True):
         head = before.format(clock=f"16:{int(t // 60):02d}:{t % 60:06.3f}")
-        lines.append(f"{head}{'' if before else f't={t:.2f} '}Engine_speed_rpm={rpm:.1f} Coolant_°C={c:.0f} State=on")
+        clock = "" if before else f"t={t:.2f} "
+        lines.append(f"{head}{clock}Engine_speed_rpm={rpm:.1f} Coolant_°C={c:.0f} Fuel_status=Closed loop")
     log = read(tmp_path, "\n".join(lines) + "\n")
     assert log.rows == T.size
     np.testing.assert_allclose(log.time.values - log.time.values[0], T - T[0], atol=0.002)
     np.testing.assert_allclose(log.playing("engine_speed"), RPM, atol=0.06)
     assert log.roles["coolant_temperature"] == "Coolant_°C"
+    np.testing.assert_array_equal(log.playing("fuel_system"), np.full(T.size, 2.0))
     assert all("logger" not in channel.name for channel in log.channels)
 
 

@@ -25,6 +25,10 @@ LOOPS = [
     ("Fuel system status", "CL", "OL"),
     ("Regelkreis", "geschlossen", "offen"),
     ("Closed loop", "1", "0"),
+    ("Gemischstatus", "geschlossen", "offen"),
+    ("Fuel_status", "Closed loop", "Open loop"),
+    ("État mélange", "boucle fermée", "boucle ouverte"),
+    ("Stato miscela", "anello chiuso", "anello aperto"),
     ("Lambdaregelung aktiv", "1", "0"),
     ("Open loop (flag)", "0", "1"),
 ]

@@ -30,6 +30,8 @@ from workbench.model.log import Question, Role
 from workbench.phrases import phrase
 
 _PURGE = re.compile(rf"\b(?:{RULES['purge'].name})")
+_FUELLED = re.compile(rf"\b(?:{RULES['fuel_system'].name})")
+_NOT_FUELLED = re.compile(rf"\b(?:{RULES['fuel_system'].but})")
 _NO_PURGE = re.compile(rf"\b(?:{RULES['purge'].but})")
 CLOSED_LOOP, OPEN_LOOP = 2.0, 1.0
 J1979 = frozenset((0.0, 1.0, 2.0, 4.0, 8.0, 16.0))
@@ -49,7 +51,8 @@ def tells_state(name: str) -> Role | None:
     words = plain_words(name)
     if _PURGE.search(words) and not _NO_PURGE.search(words):
         return "purge"
-    return "fuel_system" if FUEL_SYSTEM.search(words) else None
+    named = _FUELLED.search(words) and not _NOT_FUELLED.search(words)
+    return "fuel_system" if named or FUEL_SYSTEM.search(words) else None
 
 
 def state_codes(name: str, texts: TextArray, stated: Role | None = None) -> tuple[FloatArray | None, str]:

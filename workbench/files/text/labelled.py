@@ -55,19 +55,22 @@ def _are_pairs(lines: list[str], sign: str) -> bool:
         known = [pair[0] for pair in pairs if pair]
         # Before the first pair may stand when and by whom the line was written; behind it nothing but pairs.
         first = next((at for at, pair in enumerate(pairs) if pair), len(pairs))
-        if len(known) < FEWEST_CELLS or len(known) < len(cells) - max(first, 1) or first > MOST_BEFORE:
+        behind = len(cells) - max(first, 1) - len(known)  # words of a value that holds blanks
+        if len(known) < FEWEST_CELLS or behind > (len(known) if sign == " " else 0) or first > MOST_BEFORE:
             return False
         names.append(set(known))
     return len(set.union(*names)) <= 2 * max(map(len, names))
 
 
 def _read(line: str, sign: str) -> tuple[str, dict[str, str]]:
-    before, values = list[str](), dict[str, str]()
+    before, values, last = list[str](), dict[str, str](), ""
     for cell in filter(None, (cell.strip(BLANKS) for cell in line.split(sign))):
         if pair := _pair(cell):
-            values[pair[0]] = pair[1]
+            last, values[pair[0]] = pair
         elif not values:
             before.append(cell)
+        elif sign == " ":
+            values[last] += f" {cell}"
     if len(before) < 2 or not values:
         return (before[0] if before and kind_of(before[0]) in "nc" else ""), values
     clock = next((at for at, cell in enumerate(before) if _CLOCK.match(cell)), None)
