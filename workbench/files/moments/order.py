@@ -8,13 +8,15 @@ from workbench.errors import InputError
 from workbench.files.moments.summary_rows import MOST_LINES
 from workbench.files.vocabulary.recording import Field, Recording
 from workbench.files.vocabulary.roles import role_by_name
-from workbench.model.arrays import FloatArray, IntArray
+from workbench.model.arrays import BoolArray, FloatArray, IntArray
+from workbench.model.counting import counted
 from workbench.model.log import typed_flag
 from workbench.phrases import flag, join_phrases, phrase
 
 FEWEST = 20  # stamps, to tell that they are those of one drive
 EVEN, LONGEST = 2.5, 20.0  # usual steps, which nineteen of twenty steps and all of them stay within once sorted
 DISTINCT = 0.95  # of the stamps
+MOST_TWICE, SURELY_TWICE = 0.3, 0.98  # of the rows, and of those with a repeated stamp, that are the row before
 RISING = 0.99  # of the steps of a column that may be the time
 FEWEST_ROLES = 2  # channels that are known, before rows may be samples of a drive at an even rate
 
@@ -42,6 +44,32 @@ def order_of(stamps: FloatArray) -> IntArray | None:
     # A clock that only wavers is no other order: most of its steps would rise by the usual one.
     moved = float(np.min(steps)) < -1.5 * usual or float(np.mean(steps < 0)) > 0.2
     return order if even and moved else None
+
+
+def written_once(stamps: FloatArray, fields: Sequence[Field]) -> tuple[BoolArray | None, str]:
+    """Give the rows that are not the row before once more, and a sentence; None where there are no such rows.
+
+    Rows that share a stamp but not their values are readings of their own, so there nothing is left out.
+
+    Args:
+        stamps: s, shape (rows,), NaN where a row has none.
+        fields: all columns.
+    """
+    repeated = np.append(False, np.diff(stamps) == 0)
+    count = int(repeated.sum())
+    if not 0 < count < MOST_TWICE * stamps.size:
+        return None, ""
+    same = repeated.copy()
+    for each in fields:
+        if each.texts is not None:
+            same[1:] &= each.texts[1:] == each.texts[:-1]
+        else:
+            gone = np.isnan(each.values)
+            same[1:] &= (each.values[1:] == each.values[:-1]) | (gone[1:] & gone[:-1])
+    if int(same.sum()) < SURELY_TWICE * count:
+        return None, ""
+    note = phrase("Rows that are written twice count once: {rows} left out.", rows=counted(int(same.sum()), "row"))
+    return ~same, note
 
 
 def no_time(recording: Recording, refused: Sequence[str]) -> InputError:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from workbench.errors import InputError
-from workbench.files.moments.order import no_time, order_of
+from workbench.files.moments.order import no_time, order_of, written_once
 from workbench.files.moments.pace import oddity, pace_of
 from workbench.files.moments.stamps import Clock, make_clock
 from workbench.files.moments.summary_rows import summary_lines
@@ -19,7 +19,7 @@ from workbench.files.vocabulary.packed_clock import packed_clock
 from workbench.files.vocabulary.recording import Field, Recording
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.units import find_unit
-from workbench.model.arrays import FloatArray
+from workbench.model.arrays import FloatArray, IntArray
 from workbench.model.log import Question, Recorded
 from workbench.phrases import phrase
 
@@ -109,8 +109,9 @@ def find_moments(recording: Recording, rate_hz: float | None, units: Mapping[str
     found = stated or certain or found  # a first column without a name may count
     best = found[0] if len(found) == 1 else max(found, key=_fineness)
     best = _by_second_clock(best, found)
-    best, recording, sorted_note = _in_order(best, recording)
-    notes += sorted_note
+    for mend in (_in_order, _once):
+        best, recording, mended_note = mend(best, recording)
+        notes += mended_note
     others = [each for each in recording.fields if each is not best.field]
     best, questions = _paced(best, others)
     clock = _clock(best.stamps, recording, best.field, of_day=best.of_day)
@@ -153,12 +154,22 @@ def _in_order(best: _Candidate, recording: Recording) -> tuple[_Candidate, Recor
     order = None if best.of_day else order_of(best.stamps)
     if order is None:
         return best, recording, ()
+    return *_on_rows(best, recording, order), (SORTED,)
+
+
+def _once(best: _Candidate, recording: Recording) -> tuple[_Candidate, Recording, tuple[str, ...]]:
+    """Leave rows out that are written twice, and say how many."""
+    kept, note = written_once(best.stamps, recording.fields)
+    return (best, recording, ()) if kept is None else (*_on_rows(best, recording, np.flatnonzero(kept)), (note,))
+
+
+def _on_rows(best: _Candidate, recording: Recording, rows: IntArray) -> tuple[_Candidate, Recording]:
     fields = {
-        id(each): replace(each, values=each.values[order], texts=None if each.texts is None else each.texts[order])
+        id(each): replace(each, values=each.values[rows], texts=None if each.texts is None else each.texts[rows])
         for each in recording.fields
     }
-    best = replace(best, field=fields.get(id(best.field), best.field), stamps=best.stamps[order])
-    return best, replace(recording, fields=tuple(fields.values())), (SORTED,)
+    best = replace(best, field=fields.get(id(best.field), best.field), stamps=best.stamps[rows])
+    return best, replace(recording, fields=tuple(fields.values()))
 
 
 def _by_second_clock(best: _Candidate, found: Sequence[_Candidate]) -> _Candidate:
