@@ -105,3 +105,40 @@ def test_a_first_column_named_by_a_sign_is_no_comment(tmp_path: Path) -> None:
     log = run(read_log(path))
     assert [channel.name for channel in log.channels] == ["#", "RPM", "Vehicle speed"]
     assert log.playing("vehicle_speed")[0] == pytest.approx(144.0)  # type: ignore[index]
+
+
+@pytest.mark.parametrize(
+    "line", ["Sample rate: 10 Hz", "Logging interval;100 ms", "Abtastrate = 10,0 Hz", "Recorded every 0.1 s"]
+)
+def test_a_rate_that_the_file_states_gives_the_time_where_no_column_does(tmp_path: Path, line: str) -> None:
+    rpm = 1500 + 700 * np.sin(np.arange(600) / 20)
+    lines = ["Logger 3", line, "Engine speed (rpm);Coolant (degC)", *(f"{value:.0f};80" for value in rpm)]
+    path = tmp_path / "x.csv"
+    path.write_text("\n".join(lines) + "\n")
+    log = run(read_log(path))
+    assert log.time.values[-1] == pytest.approx(59.9)
+    assert any("computed from the 10 Hz that the file states" in note for note in log.notes)
+
+
+@pytest.mark.parametrize("line", ["Sample rate: 1000 Hz", "Wheel size: 17 s", "Version 10"])
+def test_a_rate_at_which_no_engine_revs_or_none_at_all_is_not_taken(tmp_path: Path, line: str) -> None:
+    rpm = 1500 + 700 * np.sin(np.arange(4000) / 20)
+    path = tmp_path / "x.csv"
+    path.write_text(
+        "\n".join([line, "Engine speed (rpm);Coolant (degC)", *(f"{value:.0f};80" for value in rpm)]) + "\n"
+    )
+    with pytest.raises(InputError, match="no column usable as time"):
+        run(read_log(path))
+
+
+def test_rows_that_are_written_twice_count_once_and_readings_of_one_stamp_do_not(tmp_path: Path) -> None:
+    rows = [f"{t:.2f},{1500 + 10 * k},{80 + k % 3}" for k, t in enumerate(T)]
+    twice = [row for k, row in enumerate(rows) for row in [row] * (1 + (k % 9 == 4))]
+    path = tmp_path / "x.csv"
+    path.write_text("\n".join(["Time (s),Engine speed (rpm),Coolant (degC)", *twice]) + "\n")
+    log = run(read_log(path))
+    np.testing.assert_allclose(log.time.values, T, atol=1e-9)
+    assert any("written twice count once: 44 rows left out" in note for note in log.notes)
+    other = [row if k % 9 != 5 else f"{T[k - 1]:.2f}{row[row.index(',') :]}" for k, row in enumerate(rows)]
+    path.write_text("\n".join(["Time (s),Engine speed (rpm),Coolant (degC)", *other]) + "\n")
+    assert run(read_log(path)).rows == T.size

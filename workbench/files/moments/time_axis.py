@@ -102,6 +102,9 @@ def find_moments(recording: Recording, rate_hz: float | None, units: Mapping[str
     if not found and any(NEWEST_FIRST in why for why in refused):
         recording, notes = _turned(recording), (TURNED,)
         found, refused = _candidates(recording, units)
+    told = np.arange(recording.rows) / recording.told_rate_hz
+    if not found and np.isfinite(recording.told_rate_hz) and pace_of(told, recording.fields) in ("possible", "unknown"):
+        return _counted(recording, recording.told_rate_hz, by_file=True)
     if not found:
         raise no_time(recording, refused)
     stated = [each for each in found if each.field.name in units]
@@ -119,11 +122,15 @@ def find_moments(recording: Recording, rate_hz: float | None, units: Mapping[str
     return Moments(clock, best.field, notes, recording, questions, best.zoned)
 
 
-def _counted(recording: Recording, rate_hz: float) -> Moments:
+def _counted(recording: Recording, rate_hz: float, *, by_file: bool = False) -> Moments:
     if not (np.isfinite(rate_hz) and rate_hz > 0):
         raise InputError(f"The rate {rate_hz:g} Hz is not above 0.", "Give rows per second, as in 10.")
     time = np.arange(recording.rows) / rate_hz
-    note = f"Time was computed from the stated rate of {rate_hz:g} Hz; no time column was used."
+    note = phrase("Time was computed from the stated rate of {rate:g} Hz; no time column was used.", rate=rate_hz)
+    if by_file:
+        note = phrase(
+            "No column tells the time: it was computed from the {rate:g} Hz that the file states.", rate=rate_hz
+        )
     clock = _clock(time, recording, None)
     return Moments(clock, None, (note, *clock.notes), recording)
 

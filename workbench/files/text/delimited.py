@@ -14,6 +14,7 @@ import numpy as np
 from workbench.errors import FileError
 from workbench.files.disk.text_decoding import decode_head, utf8_blocks
 from workbench.files.text.columns import Columns, Gathered, check_rows, keep_freed_memory
+from workbench.files.text.header import told_rate
 from workbench.files.text.layout import (
     MOST_LINES,
     Layout,
@@ -91,7 +92,8 @@ def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress
             "A log has one line of values per sample.",
         )
     notes = (head.note,) * bool(head.note) + (*layout.notes, *oddities.notes(layout))
-    return Recording(source, fields, notes, spoilt=oddities.spoilt(layout))
+    rate = told_rate(head.text.split("\n")[: layout.first])
+    return Recording(source, fields, notes, spoilt=oddities.spoilt(layout), told_rate_hz=rate)
 
 
 def _units(layout: Layout, oddities: Oddities) -> list[str]:

@@ -15,6 +15,13 @@ from workbench.phrases import phrase
 _UNIT_INSIDE = re.compile(r"[(\[](%|[^()\[\]]{2,12})[)\]]")  # as in "Airflow (kg/h) Avg"
 # As in "n / 1/min" (DIN 1313), "Speed, mph".
 _UNIT_BEHIND = re.compile(r"(.*\S)\s*(?:,|\s/\s|\sin\s|\s[-–]\s)\s*(\S+)")
+# A line that says how often rows were written: by a word for sampling or logging, a number, and Hz or seconds.
+_RATE = re.compile(
+    r"\b(?:sampl\w*|logg\w*|record\w*|abtast\w*|mess\w*|echantill\w*|muestre\w*|campion\w*|amostr\w*|rate|interval\w*)"
+    r"[^\d\n]{0,40}?(\d+(?:[.,]\d+)?)\s*(hz|1/s|ms|sec|s)\b",
+    re.IGNORECASE,
+)
+RATES = (0.2, 2000.0)  # rows a second of any log
 _RULE = re.compile(r"[-=_+|:. \t]*[-=_]{2}[-=_+|:. \t]*")  # a line drawn under names
 
 
@@ -25,6 +32,19 @@ class Header:
     names: tuple[str, ...]
     units: tuple[str, ...]
     notes: tuple[str, ...] = ()
+
+
+def told_rate(lines: Sequence[str]) -> float:
+    """Return how many rows a second the lines above the values say, as in `Sample rate: 10 Hz`; NaN where none does."""
+    for line in lines:
+        if (match := _RATE.search(line)) is not None:
+            number = float(match[1].replace(",", "."))
+            counted = {"hz": number, "1/s": number}.get(match[2].casefold())
+            seconds = {"ms": 1e-3, "s": 1.0, "sec": 1.0}.get(match[2].casefold(), 0.0) * number
+            found = counted if counted is not None else 1 / seconds if seconds > 0 else 0.0
+            if RATES[0] <= found <= RATES[1]:
+                return found
+    return float("nan")
 
 
 def find_header(lines: Sequence[str], delimiter: str, columns: int, source: str) -> Header:

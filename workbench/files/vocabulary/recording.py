@@ -65,6 +65,7 @@ class Recording:
         began: moment from which the format counts its time, s since 1970; NaN where it does not say.
         zoned: whether it says the time zone of that.
         spoilt: channel -> what a spreadsheet made of its numbers.
+        told_rate_hz: rows a second, where the file says so beside its columns; else NaN.
     """
 
     source: str
@@ -76,6 +77,7 @@ class Recording:
     began: float = float("nan")
     zoned: bool = True
     spoilt: Mapping[str, Spoilt] = field(default_factory=dict)
+    told_rate_hz: float = float("nan")
 
     @property
     def rows(self) -> int:
