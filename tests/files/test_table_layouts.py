@@ -146,3 +146,39 @@ def test_any_cells_are_read_or_refused(rows: list[list[str]], sign: str) -> None
         return
     assert np.isfinite(table.values).all()
     assert all((np.diff(axis.breakpoints) > 0).all() for axis in table.axes)
+
+
+POINTS = [(1500.0, 2.5), (2000.0, 5.0), (2500.0, 9.125)]
+
+
+@pytest.mark.parametrize(
+    ("lines", "said"),
+    [
+        (["No.,Airflow sensor (Hz),Airflow (g/s)", "1,1500,2.5", "2,2000,5", "3,2500,9.125"], "numbers the rows"),
+        (["#;Airflow sensor (Hz);Airflow (g/s)", "0;1500;2,5", "1;2000;5,0", "2;2500;9,125"], "numbers the rows"),
+        (["Airflow sensor (Hz),Airflow (g/s)", "1_500,2.5", "2_000,5", "2_500,9.125"], "Underscores"),
+        (
+            ["Airflow sensor (Hz),Airflow (g/s)", "1500,2.5", "2000,5", "2500,9.125", "2500,9.125"],
+            "twice was read once",
+        ),
+    ],
+)
+def test_what_people_add_to_a_table_is_taken_off_and_told(lines: list[str], said: str) -> None:
+    table, notes = read_table_text("\n".join(lines) + "\n", "x.csv")
+    assert list(zip(table.axes[0].breakpoints, table.values, strict=True)) == POINTS
+    assert table.axes[0].unit == "Hz"
+    assert any(said in note for note in notes)
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        ["Airflow sensor (Hz),Airflow (g/s)", "1500,2.5", "2500,9", "2500,9.125"],
+        ["No.,Airflow sensor (Hz),Airflow (g/s)", "1,1500,2.5", "3,2000,5", "4,2500,9.125"],
+        ["1,1500,2.5", "2,2000,5", "3,2500,9.125"],
+    ],
+    ids=["two values of one breakpoint", "a number is missing", "no header says what the numbers are"],
+)
+def test_what_may_mean_something_is_not_taken_off(lines: list[str]) -> None:
+    with pytest.raises(FileError):
+        read_table_text("\n".join(lines) + "\n", "x.csv")

@@ -15,6 +15,7 @@ from workbench.files.formats.containers import is_workbook, unwrapped
 from workbench.files.formats.sheets import read_sheet
 from workbench.files.tables.arranging import arranged, corner_parts, is_swapped
 from workbench.files.tables.cells import Block, Decimal, Matrix, name_and_unit, read_matrix, read_rows
+from workbench.files.tables.tidying import tidied
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.table import Axis, Table
 from workbench.phrases import flag, phrase
@@ -109,6 +110,8 @@ def read_table_text(
         return _from_matrix(read_matrix(text, source), name, kind, axes)
     except FileError as refusal:
         rows, lines, _ = read_rows(text, source)
+        if (tidy := tidied(rows, lines)) is not None:
+            return _tidy(tidy, source, name, kind, refusal)
         found = arranged(rows, lines, source)
         if found is None:
             raise
@@ -116,6 +119,18 @@ def read_table_text(
             return _from_matrix(found, name, kind, axes)
         except FileError:
             raise refusal from None
+
+
+def _tidy(
+    tidy: tuple[list[list[str]], list[str]], source: str, name: str, kind: TableKind, refusal: FileError
+) -> tuple[Table, Notes]:
+    """Read cells that were made tidy; where that is no table either, the refusal of what the file holds stands."""
+    text = "\n".join("\t".join(row) for row in tidy[0])
+    try:
+        table, notes = read_table_text(text, source, name=name, kind=kind)
+    except FileError:
+        raise refusal from None
+    return table, (*tidy[1], *notes)
 
 
 def _from_matrix(matrix: Matrix, name: str, kind: TableKind, axes: tuple[Axis, ...]) -> tuple[Table, Notes]:
