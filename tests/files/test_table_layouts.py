@@ -155,7 +155,7 @@ POINTS = [(1500.0, 2.5), (2000.0, 5.0), (2500.0, 9.125)]
     ("lines", "said"),
     [
         (["No.,Airflow sensor (Hz),Airflow (g/s)", "1,1500,2.5", "2,2000,5", "3,2500,9.125"], "numbers the rows"),
-        (["#;Airflow sensor (Hz);Airflow (g/s)", "0;1500;2,5", "1;2000;5,0", "2;2500;9,125"], "numbers the rows"),
+        (["Nr;Airflow sensor (Hz);Airflow (g/s)", "0;1500;2,5", "1;2000;5,0", "2;2500;9,125"], "numbers the rows"),
         (["Airflow sensor (Hz),Airflow (g/s)", "1_500,2.5", "2_000,5", "2_500,9.125"], "Underscores"),
         (
             ["Airflow sensor (Hz),Airflow (g/s)", "1500,2.5", "2000,5", "2500,9.125", "2500,9.125"],
