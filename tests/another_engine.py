@@ -26,7 +26,8 @@ from workbench.maths.evidence import gather_evidence
 from workbench.maths.table.correction import correction
 from workbench.maths.table.interpolation import look_up, nearest
 from workbench.model.arrays import BoolArray, FloatArray
-from workbench.model.log import Channel, Column, Drive, Log, Role
+from workbench.model.log import Channel, Drive, Log, Role
+from workbench.model.packing import Column
 from workbench.model.state import Settings
 from workbench.model.table import Axis, Table
 from workbench.work import run

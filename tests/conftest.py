@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from hypothesis import settings
 
-from workbench.model.log import Channel, Column, Drive, Log
+from workbench.model.log import Channel, Drive, Log
+from workbench.model.packing import Column
 from workbench.model.table import Axis, Table
 from workbench.session import Session
 

@@ -163,7 +163,8 @@ def _curve() -> Any:
 def _drive(number: int) -> Drive:
     import numpy as np
 
-    from workbench.model.log import Channel, Column, Log
+    from workbench.model.log import Channel, Log
+    from workbench.model.packing import Column
 
     time = np.arange(20) / 20
     log = Log("town.csv", f"{number:064x}", Column(time), (Channel("MAF", "g/s", Column(5 + time), "g/s"),), {}, {})

@@ -63,7 +63,8 @@ from workbench.maths.solve.roughness import penalty
 from workbench.maths.solve.solve import Solution, solve
 from workbench.maths.table.interpolation import Nodes, spread
 from workbench.model.arrays import FloatArray, IntArray
-from workbench.model.log import Column, Drive, Log
+from workbench.model.log import Drive, Log
+from workbench.model.packing import Column
 from workbench.model.state import Settings
 from workbench.model.table import Axis
 from workbench.work import run

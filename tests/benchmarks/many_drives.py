@@ -19,7 +19,8 @@ from weighing import weighed
 from workbench.files.logs import read_log
 from workbench.files.tables.tables import read_table
 from workbench.model.arrays import FloatArray
-from workbench.model.log import Channel, Column, Drive, Log
+from workbench.model.log import Channel, Drive, Log
+from workbench.model.packing import Column
 from workbench.model.state import DriveAdded
 from workbench.session import Session
 from workbench.work import run

@@ -16,7 +16,8 @@ from workbench.commands.evidence.evidence_report import evidence_json, evidence_
 from workbench.files.cache.folder import SWITCH, keep
 from workbench.files.cache.lasting import to_bytes
 from workbench.model.evidence import Evidence
-from workbench.model.log import Channel, Column
+from workbench.model.log import Channel
+from workbench.model.packing import Column
 from workbench.model.state import State
 from workbench.phrases import phrase
 from workbench.session import Session, copy_shipped

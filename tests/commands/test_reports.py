@@ -30,7 +30,8 @@ from workbench.maths.verdict.approval_case import Objection
 from workbench.model.cells import read_cells
 from workbench.model.deed import InCar
 from workbench.model.history import Approval, Export, History, Signed, brought_in
-from workbench.model.log import Column, Drive, Log
+from workbench.model.log import Drive, Log
+from workbench.model.packing import Column
 from workbench.model.state import BranchNamed, DriveAdded, Exported, PutInCar, State
 from workbench.model.step import step
 from workbench.model.table import Axis, Table

@@ -16,7 +16,8 @@ from workbench.commands.record.undoing import redo, undo
 from workbench.commands.table.tables import new
 from workbench.errors import InputError, WorkbenchError
 from workbench.model.derived import ComputedChannel, with_computed
-from workbench.model.log import Column, Log
+from workbench.model.log import Log
+from workbench.model.packing import Column
 from workbench.session import Session
 from workbench.work import run
 

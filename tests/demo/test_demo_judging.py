@@ -12,7 +12,8 @@ from workbench.demo.judging import Linearity, judge, linearity, meter_linearity,
 from workbench.demo.rounds import first_round, next_round
 from workbench.demo.scenario import Scenario
 from workbench.model.arrays import FloatArray
-from workbench.model.log import Channel, Column, Log, Role
+from workbench.model.log import Channel, Log, Role
+from workbench.model.packing import Column
 from workbench.model.table import Table
 
 SHORT = Scenario(seed=4, minutes=2.0, pulls=1, start_coolant_c=85.0)

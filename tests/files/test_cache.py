@@ -19,7 +19,8 @@ from workbench.files.cache import folder as cache
 from workbench.files.cache.digests import digest, digest_of_program
 from workbench.files.cache.lasting import ForeignBytesError, from_bytes, to_bytes
 from workbench.model.evidence import Delay
-from workbench.model.log import Channel, Column
+from workbench.model.log import Channel
+from workbench.model.packing import Column
 from workbench.phrases import CommandCall, Flag, Phrase, call, flag, join_phrases, phrase
 
 KEY = "1f" * 32

@@ -26,7 +26,8 @@ from workbench.model.deed import Acknowledgement, InCar
 from workbench.model.derived import ComputedChannel
 from workbench.model.ecu_format import EcuFormat, Storage
 from workbench.model.history import Approval, Export, Signed
-from workbench.model.log import Alternative, AnalogueInput, Channel, Column, Drive, Log, Question
+from workbench.model.log import Alternative, AnalogueInput, Channel, Drive, Log, Question
+from workbench.model.packing import Column
 from workbench.model.state import (
     Acknowledged,
     ApprovalSigned,

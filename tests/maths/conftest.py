@@ -12,7 +12,8 @@ from workbench.demo.rounds import Round, first_round, next_round
 from workbench.demo.scenario import Scenario
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Source
-from workbench.model.log import Column, Log
+from workbench.model.log import Log
+from workbench.model.packing import Column
 
 MakeRound = Callable[..., Round]
 MakeRecord = Callable[..., DriveRecord]

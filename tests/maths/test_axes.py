@@ -8,7 +8,8 @@ import pytest
 from workbench.errors import InputError
 from workbench.files.vocabulary.units import find_unit, to_base
 from workbench.maths.signals.axes import _UNITS, axis_role, axis_signal, check_not_swapped, feeding
-from workbench.model.log import Channel, Column, Log, Role
+from workbench.model.log import Channel, Log, Role
+from workbench.model.packing import Column
 from workbench.model.table import Axis
 
 PRESSURE = np.array([30.0, 60.0, 180.0])

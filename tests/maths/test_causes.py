@@ -15,7 +15,8 @@ from workbench.maths.signals.ratio import Signals, signals
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Caution
 from workbench.model.gate import Gates, Limits
-from workbench.model.log import Channel, Column, Drive
+from workbench.model.log import Channel, Drive
+from workbench.model.packing import Column
 from workbench.model.table import Table
 
 MakeRound = Callable[..., Round]

@@ -22,8 +22,10 @@ from workbench.maths.drives.drive_fit import DriveFit
 from workbench.maths.evidence import gather_evidence
 from workbench.model.arrays import BoolArray
 from workbench.model.evidence import Delay
+from workbench.model.log import Log
+from workbench.model.packing import Column
 from workbench.model.state import Settings
-from workbench.work import Progress, run
+from workbench.work import Cancelled, Progress, may_stop, run
 
 CARS = (1, 2, 3)
 SHORT = {"seed": 2, "minutes": 4.0, "pulls": 1, "start_coolant_c": 85.0}
@@ -180,9 +182,48 @@ def test_progress_is_told_and_ends(record_of: MakeRecord) -> None:
     history = history_of((record.table,))
     told: list[Progress] = []
     run(gather_evidence(history, history.revision(1), drives_of((record,)), Settings()), told.append)
-    assert [step.done for step in told] == sorted({step.done for step in told})
+    assert [step.done for step in told] == sorted(step.done for step in told)
     assert all(step.done < step.total and step.text for step in told)
     assert record.log.name in told[0].text
+    assert len({step.done for step in told}) > 8  # what all drives share takes longest, and is told in parts
+
+
+def test_a_long_step_is_stopped_in_its_middle(record_of: MakeRecord) -> None:
+    """What all drives share is one least-squares fit, which yields nothing: it asks by itself."""
+    record = record_of(**SHORT)
+    history = history_of((record.table,))
+    job = gather_evidence(history, history.revision(1), drives_of((record,)), Settings())
+    told: list[Progress] = []
+    asked: list[int] = []
+
+    def cancelled() -> bool:
+        asked.append(len(told))
+        return asked[-20:] == [len(told)] * 20  # well within one step
+
+    with pytest.raises(Cancelled):
+        run(job, told.append, cancelled)
+    assert told[-1].text.startswith("finding the wideband")
+    may_stop()  # nobody is asked any more
+
+
+def test_samples_are_kept_packed_once_they_are_read(record_of: MakeRecord) -> None:
+    record = record_of(**SHORT)
+    history = history_of((record.table,))
+    (drive,) = drives_of((record,))
+    whole = run(gather_evidence(history, history.revision(1), (drive,), Settings()))
+    columns = [drive.log.time, *(channel.column for channel in drive.log.channels)]
+    packed = Log(
+        drive.log.name,
+        drive.log.sha256,
+        Column(packed=columns[0].pack(), rows=drive.log.rows),
+        tuple(
+            replace(each, column=Column(packed=each.column.pack(), rows=drive.log.rows)) for each in drive.log.channels
+        ),
+        drive.log.roles,
+    )
+    again = run(gather_evidence(history, history.revision(1), (replace(drive, log=packed),), Settings()))
+    assert np.array_equal(again.ratio, whole.ratio, equal_nan=True)
+    assert all(each.column._values is None for each in packed.channels)
 
 
 def test_no_drive_at_all_is_refused(record_of: MakeRecord) -> None:

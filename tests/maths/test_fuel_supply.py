@@ -10,7 +10,8 @@ from workbench.demo.drive import DriveRecord
 from workbench.maths.cautions.fuel_supply import KNEE, fuel_supply
 from workbench.maths.signals.ratio import Signals, signals
 from workbench.model.gate import Gates, Limits
-from workbench.model.log import Channel, Column, Drive, Log
+from workbench.model.log import Channel, Drive, Log
+from workbench.model.packing import Column
 
 MakeRecord = Callable[..., DriveRecord]
 

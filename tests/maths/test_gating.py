@@ -18,7 +18,8 @@ from workbench.maths.signals.series import change_rate
 from workbench.maths.signals.trims import fuel_factor
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.gate import Gates
-from workbench.model.log import Channel, Column, Drive, Log, Role
+from workbench.model.log import Channel, Drive, Log, Role
+from workbench.model.packing import Column
 from workbench.model.table import Axis, Table
 
 ROWS = 200

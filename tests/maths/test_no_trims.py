@@ -13,7 +13,8 @@ from workbench.maths.evidence import gather_evidence
 from workbench.maths.signals.gating import HIDDEN
 from workbench.model.evidence import Evidence
 from workbench.model.history import History, brought_in
-from workbench.model.log import Column, Drive, Log
+from workbench.model.log import Drive, Log
+from workbench.model.packing import Column
 from workbench.model.state import Settings
 from workbench.work import run
 

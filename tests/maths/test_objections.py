@@ -13,7 +13,8 @@ from workbench.maths.verdict.objections import objections
 from workbench.model.cells import Cells, read_cells
 from workbench.model.ecu_format import EcuFormat, Part, Storage
 from workbench.model.history import Approval, History, brought_in
-from workbench.model.log import Channel, Column, Drive
+from workbench.model.log import Channel, Drive
+from workbench.model.packing import Column
 from workbench.model.state import Applied, Approved, State
 from workbench.model.step import step
 from workbench.model.table import Axis, Table

@@ -22,7 +22,8 @@ from workbench.maths.signals.sample_hold import renewals
 from workbench.maths.verdict.revision_match import fit_of_revisions
 from workbench.model.arrays import FloatArray
 from workbench.model.gate import Gates
-from workbench.model.log import Column, Role
+from workbench.model.log import Role
+from workbench.model.packing import Column
 from workbench.model.series import bridged, series_of
 
 CHOSEN = {"minutes": 8.0, "pulls": 2, "start_coolant_c": 85.0}

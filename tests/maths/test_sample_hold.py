@@ -5,7 +5,8 @@ from hypothesis import strategies as st
 
 from workbench.maths.signals.sample_hold import held_notes, renewal_period, renewals
 from workbench.model.arrays import BoolArray, FloatArray
-from workbench.model.log import Channel, Column, Log
+from workbench.model.log import Channel, Log
+from workbench.model.packing import Column
 
 ROWS = 3000
 CLOCK = np.arange(ROWS) * 0.05

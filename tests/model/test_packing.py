@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from workbench.errors import FileError
 from workbench.model import packing
 from workbench.model.arrays import FloatArray
-from workbench.model.log import Column
+from workbench.model.packing import Column
 
 ROWS = packing.LONG + 7
 
@@ -123,3 +123,19 @@ def test_a_flipped_byte_is_damage_or_another_value_and_never_a_crash(at: int, by
     except FileError:
         return
     assert values.size == ROWS
+
+
+def test_what_is_let_go_is_unpacked_again_and_kept_for_who_has_it() -> None:
+    values = LONG_ONES["three decimals"]
+    column = Column(values)
+    column.let_go()
+    assert column._values is not None  # it was never packed, so nothing could bring it back
+    column.pack()
+    mine = column.values
+    column.let_go()
+    assert column._values is None
+    assert column.values is mine
+    column.let_go()
+    del mine
+    assert column._lent() is None
+    assert same(column.values, values)

@@ -13,7 +13,8 @@ from workbench.commands.record.revisions import roll_back
 from workbench.commands.table.hand import add, scale, scale_percent, set_cells
 from workbench.commands.table.shaping import blend
 from workbench.model.cells import read_cells
-from workbench.model.log import Column, Drive, Log
+from workbench.model.log import Drive, Log
+from workbench.model.packing import Column
 from workbench.model.state import Applied, DriveAdded
 from workbench.session import Session
 from workbench.window.scene.scene import Focus, Scene

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 import numpy as np
 
 from workbench.model.arrays import FloatArray
-from workbench.model.log import Channel, Column, Log, Role
+from workbench.model.log import Channel, Log, Role
+from workbench.model.packing import Column
 
 # Name, unit in the log, unit in the text, step, decimals in the text. Steps: SAE J1979 (formulas from public copies of
 # its table); a step of its own where the channel is none of its parameters.

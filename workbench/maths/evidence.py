@@ -51,10 +51,11 @@ from workbench.model.log import Drive
 from workbench.model.state import Settings
 from workbench.model.table import Table
 from workbench.phrases import call, flag, join_phrases, phrase
-from workbench.work import Progress
+from workbench.work import Progress, part_of
 
 FEWEST_SAMPLES = 10  # from fewer no spread can be told, and the interval of an only one would be nothing
 FEWEST_TURNS, MOST_TURNS = 2, 4  # of finding place and delay; more than the fewest where the place was found late
+TURN, END = 8, 5  # what a turn and the end cost, where reading a drive costs 1: measured, for an even progress
 USED = "is used because it was chosen, although it contradicts itself"
 
 
@@ -87,29 +88,22 @@ def gather_evidence(
             phrase("Add a log with {add_log_command} first.", add_log_command=call("add-log")),
         )
     drives, doubts = _believed(history, head, drives, trusted)
-    steps = len(drives) + MOST_TURNS + 2
+    count, steps = len(drives), len(drives) * (1 + TURN * FEWEST_TURNS + END)
     known: list[DriveFit] = []
     for number, drive in enumerate(drives):
         yield Progress(number, steps, f"reading {drive.log.name}")
         known.append(first_look(history, head, drive, settings, source, stated))
+        drive.let_go()
     known, contrary = _in_accord(known, trusted)
     drives, doubts = tuple(driven.drive for driven in known), (*doubts, *contrary)
     base = smoothing_baseline(history, head)
-    for turn in range(1, MOST_TURNS + 1):
-        _refuse_nothing(known, source)
-        known, solution = solve_without_vapour(known, head.table, base)
-        yield Progress(len(drives) + turn, steps, "finding the wideband's position and delay")
-        known = find_unused(known, base)
-        before = [driven.place for driven in known]
-        known = look_again(known, head.table, solution, settings.gates, source)
-        if turn >= FEWEST_TURNS and before == [driven.place for driven in known]:
-            break
-    _refuse_nothing(known, source)
-    yield Progress(steps - 1, steps, "solving")
+    known = yield from _shared_by_all(known, head, base, settings, source, count)
+    yield Progress(steps - count * END, steps, "solving")
     known, _ = solve_without_vapour(find_unused(known, base), head.table, base)
     tolerance = instrument_tolerance(known, settings.wideband_tolerance)
     common = common_error(known, settings.gates, tolerance)
     solution, visits = solve_fully(known, head.table, base, common)
+    yield Progress(steps - count, steps, "judging what was found")
     contrary_parts = contradictions(known, head.table, solution, visits)
     budget = budget_of(known, head.table, solution, visits, common, contrary_parts.size)
     doubts = (*doubts, *contrary_parts.sentences)
@@ -118,6 +112,29 @@ def gather_evidence(
     agreed = agreement(known, head.table, alike, solution.multipliers.reshape(head.table.shape))
     found = _evidence(known, head, solution, visits, budget, agreed, settings, source, doubts)
     return _with_measured(history, head, drives, _with_inferred(found, solution, base))
+
+
+def _shared_by_all(
+    known: list[DriveFit], head: Revision, base: Table, settings: Settings, source: Source, count: int
+) -> Generator[Progress, None, list[DriveFit]]:
+    """Find what all drives share, film, place and delay, in turns with the table.
+
+    Turns beyond the fewest are not foreseen in the progress, which stands still for them; `count` drives were read.
+    """
+    text, all_turns = "finding the wideband's position and delay", count * (1 + TURN * FEWEST_TURNS)
+    for turn in range(1, MOST_TURNS + 1):
+        _refuse_nothing(known, source)
+        known, solution = solve_without_vapour(known, head.table, base)
+        begin, end = (min(count * (1 + TURN * done), all_turns) for done in (turn - 1, turn))
+        yield Progress(begin, all_turns + count * END, text)
+        known = find_unused(known, base)
+        before = [driven.place for driven in known]
+        again = look_again(known, head.table, solution, settings.gates, source)
+        known = yield from part_of(again, begin, end, all_turns + count * END, text)
+        if turn >= FEWEST_TURNS and before == [driven.place for driven in known]:
+            break
+    _refuse_nothing(known, source)
+    return known
 
 
 def _with_measured(history: History, head: Revision, drives: tuple[Drive, ...], found: Evidence) -> Evidence:
@@ -177,6 +194,7 @@ def _believed(
             doubts.append(phrase("{log} is left out: {message}", log=drive.log.name, message=refusal.message))
             continue
         fit = fit_of_revisions(history, drive, head.table.name)
+        drive.let_go()
         if fit is not None and (fit.doubtful or fit.unexplained):
             doubts.append(fit.sentence(drive, named=drive.id in trusted))
         if fit is None or not (fit.doubtful or fit.unexplained) or drive.id in trusted:
@@ -355,10 +373,10 @@ def _while_running(known: list[DriveFit], settings: Settings, *, full: bool = Fa
 
 def _cautions(known: list[DriveFit], settings: Settings) -> tuple[tuple[int, Caution], ...]:
     """Find what in the logs calls for care, each with its drive."""
-    return tuple(
-        (d.drive.id, caution)
-        for d in known
-        for caution in find_cautions(
-            d.drive.log, d.seen, engine_gates(d.seen, d.table, settings.gates), d.contrary, settings.limits, d.table
-        )
-    )
+    found: list[tuple[int, Caution]] = []
+    for d in known:
+        gates = engine_gates(d.seen, d.table, settings.gates)
+        cautions = find_cautions(d.drive.log, d.seen, gates, d.contrary, settings.limits, d.table)
+        found += [(d.drive.id, caution) for caution in cautions]
+        d.drive.let_go()
+    return tuple(found)

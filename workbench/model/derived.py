@@ -13,7 +13,8 @@ import numpy as np
 
 from workbench.expressions import Expression, Numbers, read_expression
 from workbench.model.arrays import FloatArray
-from workbench.model.log import AnalogueInput, Channel, Column, Drive, Log, Role
+from workbench.model.log import AnalogueInput, Channel, Drive, Log, Role
+from workbench.model.packing import Column
 from workbench.model.series import bridged, series_of, written_on_change
 from workbench.phrases import phrase
 

@@ -1,15 +1,13 @@
 """A log as it was read: channels over time, in base units, with all that was assumed on the way."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal, cast, get_args
 
 import numpy as np
 
-from workbench.errors import FileError
-from workbench.model.arrays import FloatArray, frozen
-from workbench.model.packing import is_long, pack, unpack
-from workbench.phrases import call, phrase
+from workbench.model.arrays import FloatArray
+from workbench.model.packing import Column
 
 Role = Literal[
     "sensor_signal",  # airflow sensor, Hz or V
@@ -152,70 +150,6 @@ class AnalogueInput:
     def tolerance_at(self, measured: FloatArray) -> FloatArray:
         """Return how far the instrument may be off at each of its readings, in its unit, same shape."""
         return self.tolerance + self.tolerance_share * np.abs(measured)
-
-
-class Column:
-    """A channel's values, kept as packed bytes, or not worked out, until they are first asked for."""
-
-    def __init__(
-        self,
-        values: FloatArray | None = None,
-        packed: bytes = b"",
-        rows: int = 0,
-        make: Callable[[], FloatArray] | None = None,
-    ) -> None:
-        """Take the values (n,) themselves; or the number of rows with the bytes that `pack` made or what makes them."""
-        self._values = None if values is None else frozen(values)
-        self._packed, self._make = packed, make
-        self.rows = rows if values is None else int(np.size(values))
-
-    @property
-    def values(self) -> FloatArray:
-        """The values, shape (rows,), float64, NaN where missing.
-
-        Raises:
-            FileError: when the bytes are not what `pack` made.
-        """
-        if self._values is None:
-            self._values = frozen(self.unpacked())
-        return self._values
-
-    def unpacked(self) -> FloatArray:
-        """Return the values, shape (rows,), without keeping them.
-
-        Raises:
-            FileError: when the bytes are not what `pack` made.
-        """
-        if self._values is not None:
-            return self._values
-        if self._make is not None:
-            return self._make()
-        try:
-            return unpack(self._packed, self.rows)
-        except ValueError as error:
-            raise FileError(
-                "The samples of a channel in the session file are damaged.",
-                phrase("Run: {check_command}", check_command=call("check", "SESSION")),
-            ) from error
-
-    def pack(self) -> bytes:
-        """Return the bytes that keep these values exactly."""
-        if not self._packed:
-            self._packed = pack(self.values)
-        return self._packed
-
-    def standing_for(self) -> bytes:
-        """Return bytes that no other values have: the packed ones where there are any, told apart by how they begin."""
-        return b"packed " + self._packed if self._packed else b"plain " + self.unpacked().astype("<f8").tobytes()
-
-    def digested(self) -> bytes | memoryview:
-        """Return the bytes that stand for these values in a digest.
-
-        Of a short channel the values themselves, however they were deflated; of a long one, which take too long to go
-        through, the packed ones that are kept.
-        """
-        packed = self.pack()
-        return packed if is_long(packed) else self.unpacked().astype("<f8", copy=False).data.cast("B")
 
 
 @dataclass(frozen=True, eq=False)
@@ -384,6 +318,12 @@ class Drive:
     others: Mapping[str, int] = field(default_factory=dict)
     bare: Log | None = None
     left_out: tuple[LeftOut, ...] = ()
+
+    def let_go(self) -> None:
+        """Keep the samples packed only: of many long drives they would not fit into memory at once."""
+        for log in {id(each): each for each in (self.log, self.as_read)}.values():
+            for column in (log.time, *(channel.column for channel in log.channels)):
+                column.let_go()
 
     @property
     def as_read(self) -> Log:

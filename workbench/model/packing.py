@@ -10,13 +10,16 @@ marks that are kept for it, so that a program that does not know it can say so.
 """
 
 import struct
+import weakref
 import zlib
+from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import NDArray
 
-from workbench.model.arrays import BoolArray, FloatArray
-from workbench.phrases import phrase
+from workbench.errors import FileError
+from workbench.model.arrays import BoolArray, FloatArray, frozen
+from workbench.phrases import call, phrase
 
 LONG = 100_000  # values; fewer are deflated in no time
 MOST = 12_000_000  # values of a channel; 33 hours at 100 Hz, and less than 100 MB that a file can claim to hold
@@ -159,3 +162,78 @@ def _joined(kind: int, decimals: int, lowest: int, body: NDArray[np.uint8], odd:
     values = zlib.compress(left.tobytes(), _FASTEST) if left.size else b""
     head = _HEAD.pack(_MARK, kind, decimals, deflated, lowest, odd.size, len(mask), len(values))
     return b"".join((head, mask, values, zlib.compress(body.data, _FASTEST) if deflated else body.data))
+
+
+class Column:
+    """A channel's values, kept as packed bytes, or not worked out, until they are first asked for."""
+
+    def __init__(
+        self,
+        values: FloatArray | None = None,
+        packed: bytes = b"",
+        rows: int = 0,
+        make: Callable[[], FloatArray] | None = None,
+    ) -> None:
+        """Take the values (n,) themselves; or the number of rows with the bytes that `pack` made or what makes them."""
+        self._values = None if values is None else frozen(values)
+        self._lent: weakref.ref[FloatArray] | None = None  # to whom they are of use; none are kept for nobody
+        self._packed, self._make = packed, make
+        self.rows = rows if values is None else int(np.size(values))
+
+    @property
+    def values(self) -> FloatArray:
+        """The values, shape (rows,), float64, NaN where missing.
+
+        Raises:
+            FileError: when the bytes are not what `pack` made.
+        """
+        values = self._values  # another thread may let go of them meanwhile
+        if values is None:
+            values = self._values = frozen(self.unpacked())
+        return values
+
+    def let_go(self) -> None:
+        """Keep the values no longer where they can be unpacked again; whoever has them keeps them."""
+        values = self._values
+        if self._packed and values is not None:
+            self._lent, self._values = weakref.ref(values), None
+
+    def unpacked(self) -> FloatArray:
+        """Return the values, shape (rows,), without keeping them.
+
+        Raises:
+            FileError: when the bytes are not what `pack` made.
+        """
+        values = self._values
+        if values is None and self._lent is not None:
+            values = self._lent()
+        if values is not None:
+            return values
+        if self._make is not None:
+            return self._make()
+        try:
+            return unpack(self._packed, self.rows)
+        except ValueError as error:
+            raise FileError(
+                "The samples of a channel in the session file are damaged.",
+                phrase("Run: {check_command}", check_command=call("check", "SESSION")),
+            ) from error
+
+    def pack(self) -> bytes:
+        """Return the bytes that keep these values exactly."""
+        if not self._packed:
+            self._packed = pack(self.values)
+        return self._packed
+
+    def standing_for(self) -> bytes:
+        """Return bytes that no other values have: the packed ones where there are any, told apart by how they begin."""
+        return b"packed " + self._packed if self._packed else b"plain " + self.unpacked().astype("<f8").tobytes()
+
+    def digested(self) -> bytes | memoryview:
+        """Return the bytes that stand for these values in a digest.
+
+        Of a short channel the values themselves, however they were deflated; of a long one, which take too long to go
+        through, the packed ones that are kept.
+        """
+        packed = self.pack()
+        return packed if is_long(packed) else self.unpacked().astype("<f8", copy=False).data.cast("B")

@@ -13,7 +13,8 @@ from workbench.model.ecu_format import AS_IS, EcuFormat
 from workbench.model.evidence import Caution, Delay
 from workbench.model.gate import Gates, Limits
 from workbench.model.history import Approval, Export, History, Revision, Signed
-from workbench.model.log import Alternative, AnalogueInput, Channel, Column, Drive, LeftOut, Role, Wideband
+from workbench.model.log import Alternative, AnalogueInput, Channel, Drive, LeftOut, Role, Wideband
+from workbench.model.packing import Column
 from workbench.model.series import standing
 from workbench.model.table import Table
 from workbench.phrases import call, phrase

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 import workbench
 from workbench.files.disk.plain_files import read_bytes
-from workbench.model.log import Column
+from workbench.model.packing import Column
 
 LIBRARIES = ("numpy", "scipy")
 HOUSE = Path(workbench.__file__).parent

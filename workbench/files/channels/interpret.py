@@ -33,7 +33,8 @@ from workbench.files.vocabulary.roles import (
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import FloatArray
-from workbench.model.log import Channel, Column, Log, Question, Role
+from workbench.model.log import Channel, Log, Question, Role
+from workbench.model.packing import Column
 from workbench.phrases import flag, join_phrases, phrase
 
 

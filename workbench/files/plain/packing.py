@@ -17,7 +17,7 @@ from workbench.files.store.reading import UNREADABLE, ChangeRow, Record
 from workbench.files.store.rows import read_drive, read_revision, to_json
 from workbench.files.store.writing import make_session
 from workbench.model.arrays import FloatArray
-from workbench.model.log import Column
+from workbench.model.packing import Column
 from workbench.phrases import phrase
 from workbench.work import Progress
 

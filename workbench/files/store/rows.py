@@ -34,7 +34,8 @@ from workbench.model.arrays import FloatArray
 from workbench.model.deed import Acknowledgement, InCar
 from workbench.model.ecu_format import EcuFormat
 from workbench.model.history import Approval, Export, Origin, Revision, Signed
-from workbench.model.log import Channel, Column, Drive, Log
+from workbench.model.log import Channel, Drive, Log
+from workbench.model.packing import Column
 from workbench.model.state import (
     Acknowledged,
     Applied,

@@ -21,6 +21,7 @@ from workbench.model.evidence import Delay
 from workbench.model.gate import Gates
 from workbench.model.table import Table
 from workbench.phrases import phrase
+from workbench.work import may_stop
 
 DEFAULT = Delay(fixed_s=0.10, volume_g=1.0, lag_s=0.08, source="default")  # common practice, no source
 MOST_ROWS = 60_000  # more rows tell nothing more about three numbers
@@ -141,6 +142,7 @@ def _apart(paths: Sequence[Course], numbers: Sequence[float] | FloatArray) -> Fl
 
 def misfit(path: Course, numbers: Sequence[float] | FloatArray) -> FloatArray:
     """Return measured minus carried prediction at the usable rows, for (fixed s, volume g, lag s)."""
+    may_stop()
     fixed, volume, lag = numbers
     source = source_times(path.time, path.airflow, fixed, volume)
     carried = seen_by_sensor(path.predicted, path.time, source, lag, path.step_s)

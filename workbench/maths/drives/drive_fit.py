@@ -27,6 +27,7 @@ from workbench.model.log import Drive
 from workbench.model.state import Settings
 from workbench.model.table import Table
 from workbench.phrases import phrase
+from workbench.work import may_stop
 
 FELT = 0.02  # of the fuel; a film that never takes up more cannot be found
 LARGEST_SHARE, LARGEST_MANIFOLD = 0.5, 0.4  # of the fuel; s * 1000 rpm
@@ -206,6 +207,7 @@ def film_of(group: Sequence[DriveFit], head: Table, solution: Solution, gates: G
             return DRY
         robust = np.ones(left.size)
         for _ in range(5):
+            may_stop()
             share, time_constant = _both(robust, left, filling, manifold)
             rest = left - share * filling + time_constant * manifold
             robust = huber_weights(rest, spread_of(rest, np.ones(rest.size)))

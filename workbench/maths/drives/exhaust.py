@@ -7,7 +7,7 @@ without a store in between (level' = 0.2314 * airflow * (1 - 1/lambda), kept wit
 lie clearly nearer to one of both. Where neither tells, only what holds at both places is used.
 """
 
-from collections.abc import Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -69,27 +69,34 @@ class Exhaust:
     why: str = ""
 
 
-def look_again(known: list[DriveFit], head: Table, solution: Solution, gates: Gates, source: Source) -> list[DriveFit]:
-    """Find film, place and delay from what a first solution expects, and read the drives again.
+def look_again(
+    known: list[DriveFit], head: Table, solution: Solution, gates: Gates, source: Source
+) -> Generator[float, None, list[DriveFit]]:
+    """Find film, place and delay from what a first solution expects, and read the drives again; yields the share done.
 
     Drives that are not said to have been driven with the wideband elsewhere, or with another delay, share one exhaust.
     """
-    found = list(known)
+    found, done = list(known), 0.0
     groups: dict[tuple[str, Delay | None], list[int]] = {}
     for number, driven in enumerate(known):
         if driven.place != "none" and source != "trims":
             groups.setdefault((driven.stated_place, driven.said), []).append(number)
     for (place, stated), numbers in groups.items():
         group = [known[k] for k in numbers]
+        part = len(group) / len(known)
         # A film shifts what transients look like, and so does a delay: each is found again after the other.
         film = film_of(group, head, solution, gates, stated or group[0].delay)
         group = [replace(driven, film=film) for driven in group]
+        yield done + 0.2 * part
         exhaust = exhaust_of(group, head, solution, gates, place, stated)
+        yield done + 0.7 * part
         film = film_of(group, head, solution, gates, exhaust.delay)
-        for k, driven in zip(numbers, group, strict=True):
+        for at, (k, driven) in enumerate(zip(numbers, group, strict=True)):
+            yield done + (0.9 + 0.1 * at / len(group)) * part
             found[k] = read_again(
                 driven, head, solution, gates, source, exhaust.place, exhaust.delay, film, exhaust.why
             )
+        done += part
     return found
 
 

@@ -135,7 +135,8 @@ def by_episode(known: Sequence[DriveFit], vapour: FloatArray, purge: FloatArray)
         for each in range(int(begins.sum())):
             mine = np.flatnonzero(number == each)
             if mine.size >= FEWEST_IN_EPISODE:
-                part = np.where(number == each, column, 0.0)[mine[0] : mine[-1] + 1]
+                whole = slice(int(mine[0]), int(mine[-1]) + 1)  # a view would keep the whole drive for each episode
+                part = np.where(number[whole] == each, column[whole], 0.0)
                 effects.append(NuisanceEffect(part, rows.start + int(mine[0]), EPISODE, VAPOUR))
     return effects
 

@@ -10,6 +10,7 @@ from workbench.maths.solve.arrow_matrix import DENSE, ArrowMatrix, nearby, on_di
 from workbench.maths.solve.design import Design, Equations, Shifts
 from workbench.maths.table.interpolation import PIECE
 from workbench.model.arrays import FloatArray, IntArray
+from workbench.work import may_stop
 
 if TYPE_CHECKING:
     from workbench.maths.solve.arrow_matrix import Corner
@@ -56,6 +57,7 @@ def normal_sums(equations: Equations, robust: FloatArray, piece: int = PIECE) ->
     total = amount = 0.0
     shifted = None if equations.shifts is None else _ShiftSums(equations.shifts, effects, nodes, cells)
     for rows, first, share in equations.design.pieces(piece):
+        may_stop()
         weight = equations.weight[rows] * robust[rows]
         predicted = _total(share)
         y = equations.ratio[rows] - predicted

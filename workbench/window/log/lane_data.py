@@ -8,7 +8,8 @@ import numpy as np
 from workbench.maths.questions import when_it_left_the_engine
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Samples
-from workbench.model.log import Column, Log, Role
+from workbench.model.log import Log, Role
+from workbench.model.packing import Column
 from workbench.model.series import series_of
 from workbench.window.kit.pyramid import Pyramid, build
 from workbench.window.kit.spans import NO_SPANS, Spans, spans_of

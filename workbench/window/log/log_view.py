@@ -10,7 +10,8 @@ from PySide6.QtWidgets import QWidget
 
 from workbench.commands.report.cards import FIRST_DRIVE
 from workbench.model.arrays import BoolArray
-from workbench.model.log import Column, Log
+from workbench.model.log import Log
+from workbench.model.packing import Column
 from workbench.window.kit.controls import Card, button, choice, label, rekind
 from workbench.window.kit.flow_layout import Flow, row_starts
 from workbench.window.kit.pyramid import Pyramid
