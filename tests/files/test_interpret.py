@@ -345,3 +345,11 @@ def test_what_a_wideband_may_be_off_by_is_no_other_scale() -> None:
     for level, asked in ((14.64, False), (14.1, True)):
         log = read({**held, "Wideband AFR": level + np.round(0.05 * np.sin(rows), 3)})
         assert any("Wideband AFR reads" in each.question for each in log.questions) is asked
+
+
+@pytest.mark.parametrize(("values", "asked"), [((0.8, 1.6), 0), ((0.78, 1.56), 0), ((1.0, 1.0), 1), ((0.98, 1.03), 1)])
+def test_a_trim_on_the_steps_of_its_byte_is_in_percent_however_it_is_rounded(
+    values: tuple[float, float], asked: int
+) -> None:
+    log = read({"LTFT bank 1 (%)": np.where(np.arange(ROWS) < 30, *values), "RPM": ramp(800, 3000)})
+    assert len(log.questions) == asked

@@ -13,6 +13,7 @@ from workbench.phrases import phrase
 NEARER_128 = 114  # whole numbers around 128 are raw bytes, those around 100 percent
 STEP = 100 / 128  # %; SAE J1979, parameters 06 to 09: A * 100 / 128 - 100
 STILLEST, FEW_LEVELS = 0.5, 4  # %; a loop that works moves further. Common practice, no source.
+ON_STEP = 0.01  # of a step
 FACTORS = (0.4, 1.7)  # between these lies a trim that is a factor
 LARGEST_PART, SURELY_LEAN = 1.0, 45.0  # of an error as a part of 1; %, which only a fuel cut reaches
 _PERCENT = Reading("%", "It is in percent: 1 is a trim of +1 %.")
@@ -73,11 +74,13 @@ def _is_factor(channel: Measured, low: float, middle: float, high: float) -> boo
 def _is_around_one(channel: Measured) -> bool:
     """Tell whether a trim given in % lies where factors do, and on no step of the trims of SAE J1979."""
     low, high = channel.extent
-    return FACTORS[0] < low and high < FACTORS[1] and not _on_steps(channel, STEP)
+    tenths = bool(np.all(np.abs(10 * channel.there - np.rint(10 * channel.there)) < 1e-6))
+    near = 0.05 / STEP if tenths else ON_STEP  # written with one decimal, 0.78 is 0.8
+    return FACTORS[0] < low and high < FACTORS[1] and not _on_steps(channel, STEP, near)
 
 
-def _on_steps(channel: Measured, step: float) -> bool:
-    return bool(np.all(np.abs(channel.there / step - np.rint(channel.there / step)) < 0.01))
+def _on_steps(channel: Measured, step: float, near: float = ON_STEP) -> bool:
+    return bool(np.all(np.abs(channel.there / step - np.rint(channel.there / step)) <= near))
 
 
 def _small(channel: Measured) -> tuple[Measured, str, Question | None]:
