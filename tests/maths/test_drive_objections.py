@@ -52,6 +52,7 @@ def test_nothing_speaks_against_a_table_that_was_corrected_and_driven(second_of:
         "undriven-changed",
         "thin-changed",
         "falling-curve",
+        "full-throttle-unproven",
     }  # its ends are not carried on
 
 
@@ -75,6 +76,18 @@ def test_a_good_figure_on_thin_cells_is_no_proof(second_of: MakeRound, right: Ev
     assert "20 % of what was driven" in against(made, thin, 2)["part-throttle-unproven"]
     unknown = replace(right.full_target, worst_cell=None, worst=float("nan"), proven=float("nan"))
     assert "full-throttle-unproven" in against(made, replace(right, full_target=unknown), 2)
+
+
+def test_one_cell_of_full_throttle_that_is_hardly_known_is_no_proof_either(
+    second_of: MakeRound, right: Evidence
+) -> None:
+    made = second_of(**CAR)
+    for half, is_told in ((0.015, False), (0.026, True)):
+        known = replace(right.full_target, widest=half, widest_cell=(5,))
+        told = against(made, replace(right, full_target=known), 2)
+        assert ("full-throttle-unproven" in told) == is_told
+    where = right.table.cell_name((5,))
+    assert f"uncertain at {where}: known to ±2.6 %, wanted within ±1 %" in told["full-throttle-unproven"]
 
 
 def test_cautions_stay_open_but_for_what_a_later_drive_settles(second_of: MakeRound, right: Evidence) -> None:

@@ -177,7 +177,9 @@ def _least_known(evidence: Evidence) -> dict[str, str]:
 
 def _approve(head: Revision, evidence: Evidence, found: tuple[Objection, ...]) -> NextStep:
     """Advise approving, or what is to be seen to before."""
-    undone = next((each for ending in UNDONE for each in found if each.name.endswith(ending)), None)
+    one_cell = [each for each in found if each.name.endswith(UNPROVEN) and each.cells]  # no reason to drive all again
+    rest = [each for each in found if each not in one_cell]
+    undone = next((each for ending in UNDONE for each in rest if each.name.endswith(ending)), None)
     if undone is None:
         reason = "It was driven, and everything driven is inside its target."
         least = _least_known(evidence)

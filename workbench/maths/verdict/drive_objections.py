@@ -9,6 +9,8 @@ from workbench.model.evidence import Evidence, Target
 from workbench.phrases import join_phrases, phrase
 
 ENOUGH_PROVEN = 0.5  # of what was driven at a throttle: common practice, no source
+UNKNOWN = 2.0  # limits, from which a cell is known too little to call full throttle proven: common practice, no source
+PULL_AGAIN = "Make pulls that lead through it, or see to it that its neighbours bear it out."
 PART, FULL = "part-throttle", "full-throttle"
 OUTSIDE, NOT_DRIVEN, UNPROVEN = "-outside", "-not-driven", "-unproven"
 WORD_NOT_KEPT, CAUTIONS = "word-not-kept", "open-cautions"
@@ -58,6 +60,19 @@ def _of_regime(case: Case, name: str, target: Target, *, driven: bool, evidence:
                 words=words,
                 proven=100 * np.nan_to_num(target.proven),
             ),
+        )
+    elif name == FULL and target.widest > UNKNOWN * target.limit and target.widest_cell is not None:
+        yield Objection(
+            name + UNPROVEN,
+            phrase(
+                "{words} is uncertain at {where}: known to ±{half:.1f} %, wanted within ±{limit:g} %. {advice}",
+                words=words,
+                where=evidence.table.cell_name(target.widest_cell),
+                half=100 * target.widest,
+                limit=100 * target.limit,
+                advice=PULL_AGAIN,
+            ),
+            (target.widest_cell,),
         )
 
 
