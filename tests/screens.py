@@ -24,8 +24,8 @@ from workbench.demo.samples import sample_files
 
 ALPHA = 0xFF000000
 TASKS = (
-    "pulls cautions approve drive lanes gates settings leave-out compute analogue-input wideband-delay blend "
-    "difference branches story keys help"
+    "pulls cautions approve drive add-log rename-axis lanes gates settings leave-out compute analogue-input "
+    "wideband-delay blend difference branches story keys help"
 ).split()
 # Name of the picture, and lines that the watched program is told before it is taken.
 SCREENS: tuple[tuple[str, tuple[str, ...]], ...] = (

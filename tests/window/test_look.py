@@ -5,9 +5,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from PySide6.QtCore import QLocale
+from PySide6.QtWidgets import QLabel, QWidget
+from pytestqt.qtbot import QtBot
 
 from workbench.errors import InputError
 from workbench.model.arrays import FloatArray
+from workbench.window.kit.controls import Pairs, choice
 from workbench.window.kit.theme import (
     DARK,
     LIGHT,
@@ -144,3 +147,31 @@ def test_figures_are_never_flattered() -> None:
     assert number(-0.0001, 2) == "0.00"
     assert decimals_for(np.array([2.13, 9.2, 290.0])) == 2
     assert decimals_for(np.zeros(3)) == 2
+
+
+def test_a_list_shows_what_stands_in_place_of_a_choice(qtbot: QtBot) -> None:
+    place = QWidget()
+    qtbot.addWidget(place)
+    box = choice("Driven on", [("1  Imported", 1)], place)
+    box.resize(200, 32)
+    box.setCurrentIndex(-1)
+    empty = box.grab().toImage()
+    box.setPlaceholderText("not brought in then")
+    assert box.grab().toImage() != empty
+
+
+@pytest.mark.parametrize(("points", "above"), [(10, False), (18, True)])
+def test_fields_stand_under_their_names_where_they_would_be_cut(points: int, above: bool, qtbot: QtBot) -> None:
+    place = QWidget()
+    qtbot.addWidget(place)
+    pairs = Pairs()
+    place.setLayout(pairs)
+    caption, field = QLabel("Undriven cells", place), choice("Undriven cells", [("continue the correction", 1)], place)
+    pairs.add(caption, field)
+    font = place.font()
+    font.setPointSize(points)
+    place.setFont(font)
+    place.resize(380, 200)
+    pairs.fit(place.width(), place.fontMetrics().height())
+    pairs.activate()
+    assert (field.y() > caption.y() + 2 and field.x() <= caption.x() + 2) == above

@@ -166,3 +166,20 @@ def test_the_other_button_offers_what_one_does_there(driven: Screen, settle: Cal
         assert name in [action.objectName() for action in menu.actions()]
         menu.close()
         settle()
+
+
+@pytest.mark.parametrize("word", ["correct", "approve", "smooth", "drive"])
+def test_a_task_and_its_button_are_seen_whole_at_any_text_size(
+    word: str, driven: Screen, settle: Callable[[], None]
+) -> None:
+    for points in (10, 18, 24):
+        driven.dress("light", points)
+        driven.window.resize(1366, 744)
+        settle()
+        driven.do(word)
+        settle()
+        page = driven.bench.parentWidget()
+        top, bottom = (driven.drawer.mapTo(page, QPoint(0, y)).y() for y in (0, driven.drawer.height()))
+        assert 0 <= top < bottom <= page.height(), (word, points)
+        driven.leave_task()
+        settle()

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import (
     QComboBox,
     QDoubleSpinBox,
     QFrame,
+    QGridLayout,
     QHBoxLayout,
     QLabel,
     QLayout,
@@ -23,6 +24,8 @@ from PySide6.QtWidgets import (
     QVBoxLayout,
     QWidget,
 )
+
+BESIDE_EM = 18  # lines of text that a form is wide, from which on a field stands beside its caption
 
 
 class Card(QFrame):
@@ -97,10 +100,11 @@ class Choice(QComboBox):
         place = self.style().subControlRect(
             QStyle.ComplexControl.CC_ComboBox, option, QStyle.SubControl.SC_ComboBoxEditField, self
         )
-        text = self.currentText()
+        text = self.currentText() if self.currentIndex() >= 0 or self.isEditable() else self.placeholderText()
         if self.fontMetrics().horizontalAdvance(text) > place.width():
             room = place.width() - 2  # Qt keeps 1 px on each side
-            option.currentText = self.fontMetrics().elidedText(text, Qt.TextElideMode.ElideRight, room)
+            text = self.fontMetrics().elidedText(text, Qt.TextElideMode.ElideRight, room)
+        option.currentText = text
         painter.drawComplexControl(QStyle.ComplexControl.CC_ComboBox, option)
         painter.drawControl(QStyle.ControlElement.CE_ComboBoxLabel, option)
         painter.end()
@@ -202,6 +206,47 @@ def labelled(text: str, control: QWidget, parent: QWidget) -> QLabel:
     made = label(text, parent, "soft")
     made.setBuddy(control)
     return made
+
+
+class Pairs(QGridLayout):
+    """Captions and their fields: side by side, or one above the other where large text leaves little room."""
+
+    def __init__(self) -> None:
+        """Make it empty, fields beside."""
+        super().__init__()
+        self.setHorizontalSpacing(10)
+        self.setColumnStretch(1, 1)
+        self._pairs: list[tuple[QWidget, QWidget]] = []
+        self._above = False
+
+    def add(self, caption: QWidget, field: QWidget) -> None:
+        """Take one more pair."""
+        self._pairs.append((caption, field))
+        self._place(len(self._pairs) - 1)
+
+    def fit(self, wide: int, line: int) -> None:
+        """Put captions above their fields where those would be cut.
+
+        Args:
+            wide: what there is, px.
+            line: height of a line of text, px.
+        """
+        above = wide < BESIDE_EM * line
+        if above is not self._above:
+            self._above = above
+            for at in range(len(self._pairs)):
+                self._place(at)
+
+    def _place(self, at: int) -> None:
+        caption, field = self._pairs[at]
+        self.removeWidget(caption)
+        self.removeWidget(field)
+        if self._above:
+            self.addWidget(caption, 2 * at, 0, 1, 2)
+            self.addWidget(field, 2 * at + 1, 0, 1, 2)
+        else:
+            self.addWidget(caption, 2 * at, 0)
+            self.addWidget(field, 2 * at, 1)
 
 
 class Scroll(QScrollArea):

@@ -154,7 +154,7 @@ QComboBox QAbstractItemView {{ background: {theme.card}; color: {theme.ink}; bor
 QAbstractSpinBox::up-button, QAbstractSpinBox::down-button {{ width: 0; height: 0; border: none; }}
 QDoubleSpinBox, QSpinBox {{ min-height: {touch_number}px; }}
 QAbstractSpinBox QLineEdit {{ border: none; padding: 0 8px; min-height: 0; background: transparent; }}
-QCheckBox::indicator {{ width: 18px; height: 18px; border: 1px solid {theme.edge}; border-radius: 4px;
+QCheckBox::indicator {{ width: {tick_box}px; height: {tick_box}px; border: 1px solid {theme.edge}; border-radius: 4px;
   background: {theme.field}; margin-left: 2px; }}
 QCheckBox::indicator:checked {{ background: {theme.accent}; border-color: {theme.accent}; image: url({tick}); }}
 QCheckBox::indicator:disabled {{ border-color: {theme.line}; }}
@@ -219,6 +219,7 @@ def sheet(theme: Theme, high: int, points: int) -> str:
         small=high,
         less_small=high - 2,
         touch=max(TOUCH - 4, high),
+        tick_box=max(18, high * 3 // 4),
         touch_button=max(TOUCH - 8, high),
         touch_tool=max(TOUCH - 14, high),
         touch_field=max(TOUCH - 6, high + 2),

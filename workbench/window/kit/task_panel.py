@@ -14,6 +14,7 @@ from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import tr
 
 _GAPS = re.compile(" {2,}")
+_BREAKS = re.compile(r"[_.-](?=\w{3})")  # after which the name of a file may go on in the next line
 
 
 class Drawer(Card):
@@ -62,7 +63,7 @@ class Drawer(Card):
         emptied(self._body)
         emptied(self._feet)
         self.task = task
-        self._title.setText(title)
+        self._title.setText(_BREAKS.sub("\\g<0>\u200b", title))
         self.setAccessibleName(title)
         self._silence()
         self._body.addWidget(task)

@@ -3,9 +3,9 @@
 from collections.abc import Callable
 from functools import partial
 
-from PySide6.QtCore import QByteArray, Qt, QTimer
+from PySide6.QtCore import QByteArray, QPoint, Qt, QTimer
 from PySide6.QtGui import QResizeEvent, QShowEvent
-from PySide6.QtWidgets import QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QScrollArea, QSplitter, QVBoxLayout, QWidget
 
 from workbench.model.log import Drive
 from workbench.window.kit.controls import Card, button, label, row
@@ -28,6 +28,7 @@ BESIDE_EM = 66  # lines of text that the bench is wide, from which on the pictur
 SIDE_EM = 26  # lines of text that the column on the right is wide
 ALONE = 64  # % of the height that the log has beside a task, where it was to be alone
 LOG_LINES = 9, 13  # of text that the log takes at least, and where the page is scrolled
+MARGINS = 12  # px above and below the panels
 SPLITTERS = ("table", "known", "upper", "whole")  # as their places are kept
 
 Panel = StatusStrip | NumbersCard | PictureCard | EvidencePanel | HistoryRail | LogView
@@ -92,6 +93,7 @@ class Bench(QWidget):
         for moved in (self.drawer.opened, self.drawer.closed):
             moved.connect(self._show_panels)
             moved.connect(self._fit)
+        self.drawer.opened.connect(lambda: QTimer.singleShot(0, self, self._show_task))  # once it is laid out
 
     def _lay_out(self) -> None:
         self._known = self._splitter(Qt.Orientation.Vertical, (self.picture, 100), (self.evidence, 0))
@@ -101,6 +103,7 @@ class Bench(QWidget):
         side.setSpacing(8)
         side.addWidget(self.side, 1)
         side.addWidget(self.notice)
+        side.addStretch(0)  # takes what is left where a task may be no higher
         self._upper = self._splitter(Qt.Orientation.Horizontal, (self._table, 76), (self._side, 24))
         self._whole = self._splitter(Qt.Orientation.Vertical, (self._upper, 66), (self.log, 34))
         for name, splitter in self._splitters():
@@ -186,6 +189,17 @@ class Bench(QWidget):
         room = self.parentWidget()
         if room is not None:
             self.room.fit(self.minimumSizeHint().height(), room.height())
+            # Where the page is scrolled, a task with its button is still seen whole.
+            self.side.setMaximumHeight(max(room.height() - MARGINS, self.side.minimumSizeHint().height()))
+
+    def _show_task(self) -> None:
+        """Scroll the page to the task that was opened, its button first."""
+        room = self.parentWidget()
+        area = None if room is None else room.parentWidget()
+        if isinstance(area, QScrollArea) and self.drawer.isVisible():
+            top = self.drawer.mapTo(self, QPoint(0, 0))
+            area.ensureVisible(top.x(), top.y() + self.drawer.height(), 0, 0)
+            area.ensureVisible(top.x(), top.y(), 0, 0)
 
     def set_dense(self, *, dense: bool) -> None:
         """Have rows low, for the desk, or high, for a finger."""

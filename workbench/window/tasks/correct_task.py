@@ -13,7 +13,7 @@ from workbench.commands.evidence.evidence import Corrected
 from workbench.model.cells import ALL
 from workbench.model.evidence import Evidence
 from workbench.model.log import Drive
-from workbench.window.kit.controls import Slider, button, choice, label, labelled, number_field, row, tick
+from workbench.window.kit.controls import Pairs, Slider, button, choice, label, labelled, number_field, row, tick
 from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import THIN_SPACE, count, delay_words, percent, plural, tr
@@ -264,8 +264,9 @@ class CorrectTask(QWidget):
         self._left_out.setVisible(bool(lines))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Leave the slider out where large text leaves no room to move it in."""
+        """Have fields under their names, and no slider, where large text leaves little room."""
         super().resizeEvent(event)
+        self._pairs.fit(self.width(), self.fontMetrics().height())
         self._slider.setVisible(self.width() >= SLIDER_EM * self.fontMetrics().height())
 
     def _move_slider(self, value: float) -> None:
@@ -274,20 +275,17 @@ class CorrectTask(QWidget):
         self._slider.blockSignals(False)
 
     def _lay_out(self, column: QVBoxLayout) -> None:
-        grid = QGridLayout()
-        grid.setHorizontalSpacing(10)
+        self._pairs = Pairs()
         share = QWidget(self)
         share.setLayout(row(self.share, self._slider))
         fields = (
             (tr("Source"), self.source), (tr("Drives"), self.drives), (tr("Share"), share), (tr("Limit"), self.limit),
             (tr("Cells"), self.cells), (tr("Undriven cells"), self.undriven), (tr("Note"), self.note),
         )  # fmt: skip
-        for i, (name, field) in enumerate(fields):
+        for name, field in fields:
             # Tab would turn back at a widget that hands the keyboard on to another.
-            grid.addWidget(labelled(name, self.share if field is share else field, self), i, 0)
-            grid.addWidget(field, i, 1)
-        grid.setColumnStretch(1, 1)
-        column.addLayout(grid)
+            self._pairs.add(labelled(name, self.share if field is share else field, self), field)
+        column.addLayout(self._pairs)
         for box in self.named.values():
             column.addWidget(box)
         self._left_out = label("", self, "soft", wrap=True)

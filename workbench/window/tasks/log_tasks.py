@@ -5,12 +5,12 @@ from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QFocusEvent
+from PySide6.QtGui import QFocusEvent, QResizeEvent
 from PySide6.QtWidgets import QComboBox, QGridLayout, QVBoxLayout, QWidget
 
 from workbench.model.history import History
 from workbench.model.log import ROLES, Channel, Drive, Log, Role
-from workbench.window.kit.controls import Choice, choice, label, labelled
+from workbench.window.kit.controls import Choice, Pairs, choice, label, labelled
 from workbench.window.kit.elided_label import Elided
 from workbench.window.kit.idle_queue import Turns
 from workbench.window.scene.scene import Scene
@@ -108,8 +108,8 @@ class DriveTask(QWidget):
         self._questions.answered.connect(self.answered)
         self._questions.scaling_wanted.connect(self.scaling_wanted)
         column.addWidget(self._questions)
-        grid = QGridLayout()
-        self.first = self._revisions(scene, grid)
+        self._pairs = Pairs()
+        self.first = self._revisions(scene)
         self._places = places = choice(
             tr("Wideband"),
             [(tr("recognise it"), "auto"), (tr("before the catalyst"), "before"), (tr("after the catalyst"), "after")],
@@ -119,9 +119,8 @@ class DriveTask(QWidget):
         places.currentIndexChanged.connect(self.edited)
         position = labelled(tr("Wideband position"), places, self)
         position.setWordWrap(True)
-        grid.addWidget(position, grid.rowCount(), 0)
-        grid.addWidget(places, grid.rowCount() - 1, 1)
-        column.addLayout(grid)
+        self._pairs.add(position, places)
+        column.addLayout(self._pairs)
         column.addWidget(label(tr("Channels and their roles"), self, "title"))
         self._boxes: dict[str, RoleBox] = {}
         self._units: dict[str, Elided] = {}
@@ -270,11 +269,16 @@ class DriveTask(QWidget):
         self._notes.setVisible(bool(log.notes))
         self._notes.setText("\n".join(f"· {window_text(note)}" for note in log.notes))
 
-    def _revisions(self, scene: Scene, grid: QGridLayout) -> QComboBox:
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Have fields under their names where large text leaves little room."""
+        super().resizeEvent(event)
+        self._pairs.fit(self.width(), self.fontMetrics().height())
+
+    def _revisions(self, scene: Scene) -> QComboBox:
         """Ask for the revision of each table, that of the drive's own first; give the first box."""
         boxes = []
         history = History((), {}, {}, {}) if scene.state is None else scene.state.history
-        for row, table in enumerate(history.table_names):
+        for table in history.table_names:
             listed = [(f"{r.id}  {operation(r)}", r.id) for r in reversed(history.revisions) if r.table.name == table]
             words = tr("Driven on") if len(history.table_names) == 1 else tr("Driven on, {table}").format(table=table)
             box = choice(words, listed, self, tr("The revision that was in the car."))
@@ -285,10 +289,8 @@ class DriveTask(QWidget):
             box.currentIndexChanged.connect(self.edited)
             name = labelled(words, box, self)
             name.setWordWrap(True)
-            grid.addWidget(name, row, 0)
-            grid.addWidget(box, row, 1)
+            self._pairs.add(name, box)
             boxes.append(box)
-        grid.setColumnStretch(1, 1)
         self._driven_on = boxes
         return boxes[0]
 

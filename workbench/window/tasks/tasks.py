@@ -1,6 +1,7 @@
 """Opens the task a command asks for in the drawer, shows its draft while it is set up, and runs it."""
 
 from collections.abc import Mapping
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -226,15 +227,21 @@ class Tasks(QObject):
     def _open_correct(self) -> None:
         task = CorrectTask(self._bridge.scene, self._drawer)
         task.gates_wanted.connect(self.open_gates)
-        task.wanted.connect(
-            lambda arguments: self._runner.draft(
-                "correct", arguments, lambda answer: task.show_answer(answer, arguments)
-            )
-        )
+        task.wanted.connect(partial(self._draft_correction, task))
         task.sourced.connect(self._choose)
         go = button(tr("Apply the correction"), tr("Make a revision of it (Enter)."), self._drawer, "step")
         go.clicked.connect(self.run)
         self._drawer.put(tr("Correct"), task, go, first=task.first)
+
+    def _draft_correction(self, task: CorrectTask, arguments: dict[str, Any]) -> None:
+        """Show what a correction would do, as long as its task is open."""
+
+        def show(answer: Answer[Any]) -> None:
+            if self._drawer.task is task:
+                task.show_answer(answer, arguments)
+
+        if self._drawer.task is task:
+            self._runner.draft("correct", arguments, show)
 
     def _choose(self, source: str, drives: str, delay: str) -> None:
         self._chosen = True
