@@ -8,13 +8,13 @@ from pytestqt.qtbot import QtBot
 from screen import Screen
 
 from workbench.session import Session
-from workbench.window.shell import opening
+from workbench.window.scene import large_files
 
 
 @pytest.fixture
 def readers(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     """The threads that opened a session; every session counts as a large one."""
-    monkeypatch.setattr(opening, "LARGE", 0)
+    monkeypatch.setattr(large_files, "LARGE", 0)
     whole, found = Session.open, []
 
     def noted(path: Path) -> Session:

@@ -1,6 +1,7 @@
 """A CSV and another session beside the table: the same figures in the window as on the command line."""
 
 import json
+import threading
 from collections.abc import Callable
 from pathlib import Path
 
@@ -11,6 +12,8 @@ from pytestqt.qtbot import QtBot
 from screen import Screen
 
 from workbench.cli import main as command_line
+from workbench.session import Session
+from workbench.window.scene import large_files
 from workbench.window.table.picture_card import legend_text
 from workbench.window.tasks.form import Form
 
@@ -162,3 +165,38 @@ def test_what_was_compared_stays_until_it_is_taken_away(compared: tuple[Screen, 
     screen.open(Path(state.path))
     settle()
     assert screen.scene.beside == ()
+
+
+def test_another_session_that_is_large_is_read_aside(
+    compared: tuple[Screen, Path, Path], settle: Settle, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    screen, outside, other = compared
+    monkeypatch.setattr(large_files, "LARGE", 0)
+    whole, threads = Session.open, list[int]()
+
+    def noted(path: Path) -> Session:
+        threads.append(threading.get_ident())
+        return whole(path)
+
+    monkeypatch.setattr(Session, "open", noted)
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(other), ""))
+    monkeypatch.setattr(QInputDialog, "getItem", lambda *_: ("1  ", False))
+    for act in (lambda: screen.do("compare-file"), lambda: screen.compare(f"{other}:1")):
+        act()
+        settle()
+    screen.compare(str(outside))
+    settle()
+    assert len(threads) == 2
+    names = [each.note for each in screen.scene.beside]
+    assert names == [f"{other}:1", str(outside)]
+    path = Path(screen.state.path)
+    screen.close_session()
+    settle()
+    screen.open(path)
+    settle()
+    assert [each.note for each in screen.scene.beside] == names  # in their order, although some are read aside
+    assert len(threads) == 4
+    assert threading.get_ident() not in threads
+    screen.compare(f"{other}:9")
+    settle()
+    assert "There is no revision 9." in screen.notice

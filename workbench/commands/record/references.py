@@ -95,6 +95,11 @@ def revision_of(state: State, reference: str | int) -> int | None:
     return number
 
 
+def file_of(reference: str) -> Path:
+    """Give the file that a reference would be read from, were it none of this session's revisions."""
+    return _session_in(reference.strip())[0]
+
+
 def _session_in(text: str) -> tuple[Path, str]:
     match = _OF_SESSION.fullmatch(text)
     if match is not None and not Path(text).exists() and Path(match[1]).exists():

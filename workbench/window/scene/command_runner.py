@@ -1,7 +1,9 @@
 """Runs commands: by the same functions as the command line, quick ones at once, long ones on the worker's thread."""
 
 from collections.abc import Callable, Generator, Mapping
-from typing import Any
+from functools import partial
+from pathlib import Path
+from typing import Any, TypeVar
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
@@ -16,11 +18,13 @@ from workbench.model.state import DriveAdded, State
 from workbench.window.kit.crash_report import note_command
 from workbench.window.kit.worker import Jobs
 from workbench.window.scene.bridge import Bridge
+from workbench.window.scene.large_files import in_job, is_large, reads_large
 from workbench.window.scene.scene import LogCaution, Nearest, Scene, draft_of, nearest_cells
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import tr
 from workbench.work import Progress
 
+T = TypeVar("T")
 SOON_MS = 150  # what has changed is drawn by then; drawing beside a solve takes twice as long
 
 
@@ -63,6 +67,21 @@ class Runner(QObject):
         # What was drafted before is no answer to what was asked now.
         self._cancel_draft = self._call(word, arguments, show, lambda: self._bridge.put_draft(None))
 
+    def read(
+        self, path: Path, what: Callable[[], T], then: Callable[[T], None], refused: Callable[[WorkbenchError], None]
+    ) -> None:
+        """Read something of a file, aside where that takes long; nothing is recorded."""
+        if is_large(path):
+            title = tr("Reading {name}").format(name=path.name)
+            self._jobs.start(title, in_job(what, path.name), then, refused)
+            return
+        try:
+            found = what()
+        except WorkbenchError as error:
+            refused(error)
+            return
+        then(found)
+
     def drop(self) -> None:
         """Give up the draft."""
         self._cancel_draft()
@@ -92,8 +111,9 @@ class Runner(QObject):
             refusal = WorkbenchError(tr("No session is open."), tr("Open one, or start one from a table."))
             refuse(refusal)
             return lambda: None
+        call = partial(command.function, *([state] if command.takes_state else []), **arguments)
         try:
-            result = command.function(*([state] if command.takes_state else []), **arguments)
+            result = in_job(call, tr(command.title)) if reads_large(command, arguments) else call()
         except WorkbenchError as error:
             refuse(error)
             return lambda: None

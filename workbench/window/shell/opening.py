@@ -1,7 +1,7 @@
 """Ways into a session: open, recent, sample, from a table file, from the clipboard; and folders to watch."""
 
 import tempfile
-from collections.abc import Generator
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QObject, QStandardPaths, Signal
@@ -18,14 +18,12 @@ from workbench.window.kit.style import shipped_folder
 from workbench.window.kit.worker import Jobs
 from workbench.window.log.folder_watch import FolderWatch
 from workbench.window.scene.bridge import Bridge
+from workbench.window.scene.large_files import in_job, is_large
 from workbench.window.scene.preferences import Memory
 from workbench.window.words.wording import tr
-from workbench.work import Progress
 
 SUFFIX = ".session"
 SAMPLE_TABLE, SAMPLE_LOG = "airflow_stale.csv", "part_throttle_drive.csv"
-LARGE_TABLE = 16_000  # bytes of a table's file, some 1,500 cells: to read it takes 20 ms
-LARGE = 5_000_000  # bytes; holding so many against their digests takes 10 ms, on a slow machine the 50 ms that are felt
 
 
 class Opening(QObject):
@@ -53,9 +51,14 @@ class Opening(QObject):
 
     def open(self, path: Path) -> None:
         """Open a session file; a large one is read aside, and shown once it is read."""
-        if _is_large(path, LARGE):
+        if is_large(path):
             title = tr("Opening {name}").format(name=path.name)
-            self.reading.start(title, _read(path), lambda session: self._show(path, session), self._refuse)
+            self.reading.start(
+                title,
+                in_job(partial(Session.open, path), path.name),
+                lambda session: self._show(path, session),
+                self._refuse,
+            )
             return
         try:
             session = Session.open(path)
@@ -97,9 +100,11 @@ class Opening(QObject):
     def begin_from(self, table: Path, session: Path | None = None) -> None:
         """Begin a session from a table's file, beside it unless said otherwise; a large one is read aside."""
         path = session or free_path(table.with_suffix(SUFFIX))
-        if _is_large(table, LARGE_TABLE):
+        if is_large(table):
             title = tr("Reading {name}").format(name=table.name)
-            self.reading.start(title, _made(path, table), lambda made: self._begun(path, made), self._refuse)
+            self.reading.start(
+                title, in_job(partial(new, path, table), table.name), lambda made: self._begun(path, made), self._refuse
+            )
             return
         self._begin(path, table)
 
@@ -180,23 +185,6 @@ class Opening(QObject):
             self.refused.emit(error)
         else:
             self._notice.say_refused(error)
-
-
-def _is_large(path: Path, large: int) -> bool:
-    try:
-        return path.stat().st_size > large
-    except OSError:  # opening it tells what is wrong
-        return False
-
-
-def _made(path: Path, table: Path) -> Generator[Progress, None, Answer[MadeSession]]:
-    yield Progress(0, 1)
-    return new(path, table)
-
-
-def _read(path: Path) -> Generator[Progress, None, Session]:
-    yield Progress(0, 1)
-    return Session.open(path)
 
 
 def free_path(path: Path) -> Path:

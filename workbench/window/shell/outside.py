@@ -1,6 +1,7 @@
 """Tables from files and other sessions beside the one worked on: asked for, shown, left again."""
 
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -8,8 +9,11 @@ from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QFileDialog, QInputDialog
 
 from workbench.commands.declaring.kinds import Reference, TableName
-from workbench.commands.record.comparisons import difference
+from workbench.commands.declaring.registry import Answer
+from workbench.commands.record.comparisons import Difference, difference
+from workbench.commands.record.references import file_of
 from workbench.errors import WorkbenchError
+from workbench.model.state import State
 from workbench.model.table import Table
 from workbench.session import Session, looks_like_session
 from workbench.window.scene.bridge import Bridge
@@ -19,6 +23,11 @@ from workbench.window.shell.workspace import Bench
 from workbench.window.table.beside import short_name
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import revision_words, tr
+
+
+def _state_of(path: Path) -> State:
+    with Session.open(path) as other:
+        return other.state
 
 
 class OutsideTables(QObject):
@@ -40,13 +49,12 @@ class OutsideTables(QObject):
             self.compare(found)
 
     def _ask_revision(self, path: Path) -> None:
+        """Ask which revision of another session is meant, once it has been read."""
+        then = partial(self._ask_revision_of, path)
+        self._runner.read(path, partial(_state_of, path), then, self._bench.notice.say_refused)
+
+    def _ask_revision_of(self, path: Path, state: State) -> None:
         """Ask which revision of another session is meant; the current one is offered first."""
-        try:
-            with Session.open(path) as other:
-                state = other.state
-        except WorkbenchError as error:
-            self._bench.notice.say_refused(error)
-            return
         focused = self._bridge.scene.focus.table
         names = state.history.table_names
         table = focused if focused in names else names[0]
@@ -94,19 +102,30 @@ class OutsideTables(QObject):
 
     def recall(self, names: Sequence[str]) -> None:
         """Show again what was compared with when the session was left, as it is now; say what is gone."""
-        for name in names:
-            scene = self._bridge.scene
-            if scene.state is None or scene.head is None:
-                return
-            try:
-                answer = difference(scene.state, **self._against_head(scene.head.id, name))
-            except WorkbenchError as error:
+        scene = self._bridge.scene
+        if not names or scene.state is None or scene.head is None:
+            return
+        name, path = names[0], scene.state.path
+
+        def goes_on() -> bool:
+            now = self._bridge.scene.state
+            return now is not None and now.path == path
+
+        def show(answer: Answer[Difference]) -> None:
+            found = answer.value
+            if goes_on():
+                if isinstance(found.earlier.name, str):
+                    self._put(found.earlier.name, found.later.table.with_values(found.cells.earlier))
+                self.recall(names[1:])
+
+        def tell(error: WorkbenchError) -> None:
+            if goes_on():
                 gone = tr("{name} is no longer shown beside the table.").format(name=name)
                 self._bench.notice.say_refused(WorkbenchError(f"{gone} {window_text(error.message)}"))
-                continue
-            found = answer.value
-            if isinstance(found.earlier.name, str):
-                self._put(found.earlier.name, found.later.table.with_values(found.cells.earlier))
+                self.recall(names[1:])
+
+        compare = partial(difference, scene.state, **self._against_head(scene.head.id, name))
+        self._runner.read(file_of(name), compare, show, tell)
 
     def leave(self) -> None:
         """Show no table from elsewhere any more."""
