@@ -1,13 +1,15 @@
 """A log as it was read: channels over time, in base units, with all that was assumed on the way."""
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal, cast, get_args
 
 import numpy as np
 
 from workbench.model.arrays import FloatArray
 from workbench.model.packing import Column
+from workbench.phrases import phrase
 
 Role = Literal[
     "sensor_signal",  # airflow sensor, Hz or V
@@ -97,6 +99,16 @@ class Question:
     def is_of_scaling(self) -> bool:
         """Whether it asks how an input is scaled: then it is open though the channel plays no role."""
         return any(each.flag.startswith(SCALING) for each in self.alternatives)
+
+    def renamed(self, names: Mapping[str, str]) -> "Question":
+        """Return the question with the flags that answer it under the new names of channels."""
+        alternatives = []
+        for each in self.alternatives:
+            option, _, stated = each.flag.partition(" ")
+            name, equals, value = stated.strip("'").rpartition("=")
+            flag = f"{option} '{names.get(name, name)}={names.get(value, value)}'" if equals else each.flag
+            alternatives.append(replace(each, flag=flag))
+        return replace(self, channel=names.get(self.channel, self.channel), alternatives=tuple(alternatives))
 
     def answered_by(self, flag: str) -> Alternative | None:
         """Give the alternative that a flag stands for, None where it is none of them."""
@@ -223,6 +235,22 @@ class Log:
         """Count the rows."""
         return self.time.rows
 
+    def renamed(self, names: Mapping[str, str]) -> "Log":
+        """Return the log with channels under other names; what is asked of them is answered by the new ones.
+
+        Args:
+            names: name -> new name; those of no channel say nothing.
+        """
+        names = {old: new for old, new in names.items() if self.channel(old) is not None}
+        if not names:
+            return self
+        return replace(
+            self,
+            channels=tuple(replace(each, name=names.get(each.name, each.name)) for each in self.channels),
+            roles={role: names.get(name, name) for role, name in self.roles.items()},
+            questions=tuple(each.renamed(names) for each in self.questions),
+        )
+
     def channel(self, name: str) -> Channel | None:
         """Find a channel by its name."""
         return next((channel for channel in self.channels if channel.name == name), None)
@@ -329,3 +357,19 @@ class Drive:
     def as_read(self) -> Log:
         """The log without scaled inputs and computed channels."""
         return self.log if self.bare is None else self.bare
+
+
+_RENAMED = re.compile(r"The channel '(.+)' is called '(.+)', as stated\.")
+
+
+def renaming_note(before: str, after: str) -> str:
+    """Give the note by which a new name of a channel is known again for the next log of the same shape."""
+    return phrase("The channel {before!r} is called {after!r}, as stated.", before=before, after=after)
+
+
+def names_as_logged(log: Log) -> dict[str, str]:
+    """Give channel -> the name that its file gives it, for the channels that were renamed."""
+    found: dict[str, str] = {}
+    for match in (match for note in log.notes if (match := _RENAMED.fullmatch(note))):
+        found[match[2]] = found.pop(match[1], match[1])
+    return found

@@ -13,7 +13,7 @@ from workbench.model.ecu_format import AS_IS, EcuFormat
 from workbench.model.evidence import Caution, Delay
 from workbench.model.gate import Gates, Limits
 from workbench.model.history import Approval, Export, History, Revision, Signed
-from workbench.model.log import Alternative, AnalogueInput, Channel, Drive, LeftOut, Role, Wideband
+from workbench.model.log import Alternative, AnalogueInput, Channel, Drive, LeftOut, Role, Wideband, renaming_note
 from workbench.model.packing import Column
 from workbench.model.series import standing
 from workbench.model.table import Table
@@ -277,14 +277,16 @@ class DriveCorrected:
     others: Mapping[str, int] = field(default_factory=dict)  # of other tables; those it does not name stay
     answered: tuple[str, ...] = ()  # questions, as they were asked
     left_out: tuple[LeftOut, ...] | None = None  # all of the drive's; None leaves them as they are
+    renamed: Mapping[str, str] = field(default_factory=dict)  # channel -> its new name; the rest speaks of new ones
 
     def applied(self, old: Drive) -> Drive:
         """Return the drive as it is then, without scaled inputs and computed channels."""
-        before = old.as_read
+        before = old.as_read.renamed(self.renamed)
         channels = tuple(
             self.reread[each.name].channel(each) if each.name in self.reread else each for each in before.channels
         )
         notes = tuple(each.note for each in self.reread.values() if each.note)
+        notes += tuple(renaming_note(before, after) for before, after in self.renamed.items())
         questions = tuple(each for each in before.questions if each.question not in self.answered)
         log = replace(
             before,

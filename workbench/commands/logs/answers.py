@@ -8,8 +8,8 @@ from workbench.errors import InputError
 from workbench.files.channels.recasting import restate
 from workbench.model.history import Json
 from workbench.model.log import Drive, Log, Question, Role, typed_flag
-from workbench.model.state import Reread
-from workbench.phrases import phrase
+from workbench.model.state import Reread, State
+from workbench.phrases import call, phrase
 
 STATED = re.compile(r"Unit stated: '(.+)=([^=]*)'\.")
 
@@ -146,3 +146,62 @@ def _is_stated(each: Question, units: Mapping[str, str], roles: Mapping[Role, st
     """Tell whether a unit or a role was stated for what a question is about, if otherwise than it proposed."""
     asked = {role for role in roles for a in each.alternatives if a.flag.startswith(typed_flag("role", role, "")[:-1])}
     return each.channel in units or bool(asked)
+
+
+def check_not_stated(state: State, drive: Drive, role: Role, name: str) -> None:
+    """Refuse to take a role from a channel that the session gives it to, for all logs.
+
+    Raises:
+        InputError: naming the command that does it.
+    """
+    player = drive.log.roles.get(role, "")
+    if not name and player and role not in drive.as_read.roles:
+        word = "compute" if player in state.computed else "analogue-input"
+        raise InputError(
+            phrase("{player} plays {role} in all logs, as stated for this session.", player=player, role=role),
+            phrase("State it again without that role: {command}.", command=call(word, "SESSION", player)),
+        )
+
+
+def check_as_read(drive: Drive, name: str) -> None:
+    """Refuse a unit for a channel whose unit follows from what is stated for the session.
+
+    Raises:
+        InputError: naming the command that does it.
+    """
+    channel = drive.log.channel(name)
+    if channel is None or not (channel.computed or (channel.instrument is not None and channel.instrument.points)):
+        return
+    word = "compute" if channel.computed else "analogue-input"
+    raise InputError(
+        phrase("{name} is in {unit}, as stated for this session.", name=name, unit=channel.unit or "no unit"),
+        phrase("State it again with another unit: {command}.", command=call(word, "SESSION", name)),
+    )
+
+
+def read_renames(words: Sequence[str], drive: Drive) -> dict[str, str]:
+    """Read new names stated as CHANNEL=NAME.
+
+    Raises:
+        InputError: when a word is not of that form, the log has no such channel, it follows from what is stated for the
+            session, or another channel bears the new name.
+    """
+    names: dict[str, str] = {}
+    for word in words:
+        old, equals, new = (part.strip() for part in word.partition("="))
+        if not equals or not old or not new:
+            raise InputError(
+                phrase("The name {word!r} cannot be read.", word=word),
+                "Write CHANNEL=NAME, as in 'Kanal 7=Airflow sensor'.",
+            )
+        if drive.as_read.channel(old) is None:
+            raise InputError(
+                phrase("Log {log} has no channel {name!r} of its own.", log=drive.id, name=old),
+                phrase("It has: {known}.", known=", ".join(each.name for each in drive.as_read.channels)),
+            )
+        if new in names.values() or (drive.log.channel(new) is not None and new != old):
+            raise InputError(
+                phrase("Log {log} has a channel {name!r} already.", log=drive.id, name=new), "Give another name."
+            )
+        names[old] = new
+    return {old: new for old, new in names.items() if old != new}

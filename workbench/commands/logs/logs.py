@@ -13,6 +13,7 @@ from workbench.commands.declaring.kinds import (
     DriveId,
     ExistingFile,
     LongestHold,
+    Renames,
     RevisionId,
     Roles,
     RowsASecond,
@@ -24,8 +25,11 @@ from workbench.commands.declaring.making import plain
 from workbench.commands.declaring.registry import Answer, Job, command
 from workbench.commands.logs.answers import (
     answer,
+    check_as_read,
+    check_not_stated,
     question_lines,
     questions_json,
+    read_renames,
     read_units,
 )
 from workbench.commands.logs.axis_offers import with_axes_fed
@@ -41,7 +45,7 @@ from workbench.model.counting import counted
 from workbench.model.history import Json
 from workbench.model.log import Drive, Log, Role, Wideband
 from workbench.model.state import DriveAdded, DriveCorrected, State
-from workbench.phrases import call, flag, phrase
+from workbench.phrases import flag, phrase
 from workbench.work import Progress
 
 
@@ -162,6 +166,7 @@ def amend_log(
     unit: Units = (),
     afr_of: AirFuelRatios = (),
     wideband: Wideband | None = None,
+    rename: Renames = (),
 ) -> Answer[Drive]:
     """Change a log's revision, wideband position, channel roles or units, and answer its open questions.
 
@@ -174,6 +179,7 @@ def amend_log(
         unit: the unit of a channel or of the time, as in Coolant=degF.
         afr_of: air-fuel ratio at lambda 1 that a channel is scaled with, if that is an open question.
         wideband: wideband position, before or after the catalyst; auto recognises it.
+        rename: another name for a channel, as in 'Kanal 7=Airflow sensor'.
 
     Example:
         amend-log car.session 2 --on 3
@@ -188,7 +194,7 @@ def amend_log(
                 phrase("Log {log} ({log_2}) has no channel {name!r}.", log=log, log_2=drive.log.name, name=name),
                 phrase("It has: {known}.", known=known),
             )
-        _check_not_stated(state, drive, each, name)
+        check_not_stated(state, drive, each, name)
         roles = {old: channel for old, channel in roles.items() if old != each and channel != name}
         roles |= {each: name} if name else {}
     about, others = state.history.revision(drive.revision).table.name, _by_table(state, on)
@@ -196,45 +202,18 @@ def amend_log(
     again = reread(drive.log, fresh, state.settings.stoichiometric_afr)
     units = read_units(unit)
     for name in units:
-        _check_as_read(drive, name)
+        check_as_read(drive, name)
     given = answer(drive, units, read_ratios(afr_of), fresh, frozenset(roles.values()))
     again |= given.reread
-    change = DriveCorrected(log, revision, wideband or drive.wideband, roles, again, others, given.answered)
+    names = read_renames(rename, drive)
+    roles = {each: names.get(name, name) for each, name in roles.items()}
+    again = {names.get(name, name): each for name, each in again.items()}
+    where = wideband or drive.wideband
+    change = DriveCorrected(log, revision, where, roles, again, others, given.answered, renamed=names)
     after = state.derived(change.applied(drive))
-    if not again and not given.answered and _statements(after) == _statements(drive):
+    if not (again or given.answered or names) and _statements(after) == _statements(drive):
         return Answer(drive, lambda: drive_json(drive, about), ("Nothing changes.",))
     return Answer(after, lambda: drive_json(after, about), drive_lines(after), change)
-
-
-def _check_not_stated(state: State, drive: Drive, role: Role, name: str) -> None:
-    """Refuse to take a role from a channel that the session gives it to, for all logs.
-
-    Raises:
-        InputError: naming the command that does it.
-    """
-    player = drive.log.roles.get(role, "")
-    if not name and player and role not in drive.as_read.roles:
-        word = "compute" if player in state.computed else "analogue-input"
-        raise InputError(
-            phrase("{player} plays {role} in all logs, as stated for this session.", player=player, role=role),
-            phrase("State it again without that role: {command}.", command=call(word, "SESSION", player)),
-        )
-
-
-def _check_as_read(drive: Drive, name: str) -> None:
-    """Refuse a unit for a channel whose unit follows from what is stated for the session.
-
-    Raises:
-        InputError: naming the command that does it.
-    """
-    channel = drive.log.channel(name)
-    if channel is None or not (channel.computed or (channel.instrument is not None and channel.instrument.points)):
-        return
-    word = "compute" if channel.computed else "analogue-input"
-    raise InputError(
-        phrase("{name} is in {unit}, as stated for this session.", name=name, unit=channel.unit or "no unit"),
-        phrase("State it again with another unit: {command}.", command=call(word, "SESSION", name)),
-    )
 
 
 def _statements(drive: Drive) -> tuple[object, ...]:

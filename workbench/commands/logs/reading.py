@@ -12,7 +12,7 @@ from workbench.files.logs import pack_samples, read_log
 from workbench.files.together import overlap, read_together
 from workbench.files.vocabulary.roles import STATED, shape_key
 from workbench.maths.signals.sample_hold import held_notes
-from workbench.model.log import Drive, Log, Role
+from workbench.model.log import Drive, Log, Role, names_as_logged, renaming_note
 from workbench.phrases import call, flag, join_phrases, phrase
 from workbench.work import Progress
 
@@ -74,7 +74,24 @@ def read_as_before(
         log = replace(
             log, notes=(*log.notes, phrase("As stated for an earlier log of the same shape: {listed}.", listed=listed))
         )
+    log = _named_as_before(log, drives)
     return replace(log, notes=(*log.notes, *held_notes(log)))
+
+
+def _named_as_before(log: Log, drives: Sequence[Drive]) -> Log:
+    """Give channels the names that were stated for the last log with the same channels."""
+    earlier = _of_shape(log, drives)
+    logged = {} if earlier is None else names_as_logged(earlier)
+    names = {old: new for new, old in logged.items()}
+    notes = tuple(renaming_note(old, new) for old, new in names.items())
+    return replace(log.renamed(names), notes=(*log.notes, *notes))
+
+
+def _of_shape(log: Log, drives: Sequence[Drive]) -> Log | None:
+    """Return the last log with the same channels, under the names of its file, as it was read."""
+    shape = shape_key(log)
+    as_read = (drive.as_read for drive in reversed(drives))
+    return next((each for each in as_read if shape_key(each.renamed(names_as_logged(each))) == shape), None)
 
 
 def _read(
@@ -219,17 +236,19 @@ def _check_apart(logs: Sequence[Log]) -> None:
 
 def _units_of_shape(log: Log, drives: Sequence[Drive]) -> dict[str, str]:
     """Give the units that were stated for the last log with the same channels."""
-    shape = shape_key(log)
-    earlier = next((drive.as_read for drive in reversed(drives) if shape_key(drive.as_read) == shape), None)
-    return {} if earlier is None else remembered_units(earlier)
+    earlier = _of_shape(log, drives)
+    if earlier is None:
+        return {}
+    logged = names_as_logged(earlier)
+    return {logged.get(name, name): unit for name, unit in remembered_units(earlier).items()}
 
 
 def remembered_roles(log: Log, drives: Sequence[Drive]) -> dict[Role, str]:
     """Return the roles that the user stated, or corrected afterwards, for the last log with the same channels."""
-    shape = shape_key(log)
-    earlier = next((drive.as_read for drive in reversed(drives) if shape_key(drive.as_read) == shape), None)
+    earlier = _of_shape(log, drives)
     if earlier is None:
         return {}
+    earlier = earlier.renamed(names_as_logged(earlier))
     return {
         role: name
         for role, name in earlier.roles.items()

@@ -115,6 +115,7 @@ class CorrectedPayload(msgspec.Struct, frozen=True):
     others: dict[str, int] = {}
     answered: tuple[str, ...] = ()
     left_out: tuple[LeftOut, ...] | None = None
+    renamed: dict[str, str] = {}
 
 
 class InputPayload(msgspec.Struct, frozen=True):

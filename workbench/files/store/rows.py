@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import asdict, replace
 from typing import Any
 
+import msgspec
 import numpy as np
 
 from workbench.files.store.decoding import (
@@ -120,6 +121,7 @@ def _corrected(change: DriveCorrected) -> dict[str, Any]:
         "roles": dict(change.roles),
         **({"reread": rereads} if rereads else {}),
         **({"answered": list(change.answered)} if change.answered else {}),
+        **({"renamed": dict(change.renamed)} if change.renamed else {}),
         **({"left_out": [asdict(each) for each in change.left_out]} if change.left_out is not None else {}),
         **_others(change.others),
     }
@@ -152,17 +154,7 @@ def change_of(  # noqa: C901, PLR0911, PLR0912 - one for each kind
             listed = read_as(AddedPayload, payload).drives
             return DriveAdded(tuple(replace(drives[each.id], others=each.others) for each in listed))
         case "drive-corrected":
-            fields = read_as(CorrectedPayload, payload)
-            return DriveCorrected(
-                fields.drive,
-                fields.revision,
-                fields.wideband,
-                fields.roles,
-                fields.reread,
-                fields.others,
-                fields.answered,
-                fields.left_out,
-            )
+            return DriveCorrected(**msgspec.structs.asdict(read_as(CorrectedPayload, payload)))
         case "settings-set":
             return SettingsSet(read_settings(payload))
         case "keeping-set":
