@@ -168,7 +168,7 @@ def amend_log(
     wideband: Wideband | None = None,
     rename: Renames = (),
 ) -> Answer[Drive]:
-    """Change a log's revision, wideband position, channel roles or units, and answer its open questions.
+    """Change a log's revision, wideband position, channel names, roles or units, and answer its open questions.
 
     A channel without unit is understood anew for its new role. Logs of the same shape are then read so at once.
 
