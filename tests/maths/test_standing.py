@@ -193,6 +193,14 @@ def test_a_cell_driven_at_both_throttles_is_judged_at_both() -> None:
     assert found.proven == pytest.approx(10 / 12)
 
 
+def test_the_worst_cell_is_one_that_was_read_and_the_least_known_may_be_any() -> None:
+    ratio, half = np.array([1.0, 1.02, 1.09]), np.array([0.004, 0.004, 0.05])
+    told = standing.target(0.03, ratio, half, (np.array([9.0, 5.0, 0.0]), np.ones(3, dtype=np.bool_)))
+    assert (told.worst_cell, told.inside_cells) == ((1,), 1.0)
+    assert told.widest_cell == (2,)
+    assert not replace(told, measured=True).reached
+
+
 def test_a_target_without_cells_says_nothing() -> None:
     nothing = standing.target(0.05, np.ones(3), np.ones(3), (np.ones(3), np.zeros(3, dtype=np.bool_)))
     assert nothing.worst_cell is None

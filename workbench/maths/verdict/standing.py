@@ -161,6 +161,9 @@ def target(
 ) -> Target:
     """Return how far the cells of one throttle regime are inside its target.
 
+    The worst cell is one that readings touch: what follows from its neighbours alone is no error that was seen. How
+    closely cells are known is asked of all of them.
+
     Args:
         limit: largest error wanted, as a ratio.
         ratio: airflow ratio per cell.
@@ -171,7 +174,9 @@ def target(
     amount, chosen = regime
     if not chosen.any():
         return Target(limit, float("nan"), float("nan"), float("nan"), None, float("nan"))
-    error = np.where(chosen, ratio - 1, 0.0)
+    seen = chosen & (amount >= DRIVEN_SAMPLES)
+    seen = seen if seen.any() else chosen
+    error = np.where(seen, ratio - 1, 0.0)
     inside = np.abs(error) <= limit
     worst = np.unravel_index(int(np.argmax(np.abs(error))), error.shape)
     weight = np.where(chosen, amount if np.any(amount[chosen] > 0) else 1.0, 0.0)
@@ -179,7 +184,7 @@ def target(
     widest = np.unravel_index(int(np.argmax(reach)), reach.shape)
     return Target(
         limit=limit,
-        inside_cells=float(np.mean(inside[chosen])),
+        inside_cells=float(np.mean(inside[seen])),
         inside_time=float(np.sum(weight[inside]) / np.sum(weight)),
         worst=float(error[worst]),
         worst_cell=tuple(int(i) for i in worst),
