@@ -80,7 +80,7 @@ def test_a_question_about_a_renamed_channel_is_answered_by_its_new_name(
         (question,) = session.state.drives[0].log.questions
         assert question.channel == "Boost"
         session.record(amend_log(session.state, 1, rename=("Boost=p2",)).change)
-        session.record(amend_log(session.state, 1, unit=("p2=250-m",)).change)
+        session.record(amend_log(session.state, 1, unit=("p2=250 m",)).change)
         log = session.state.drives[0].log
         assert not log.questions
         pressure = log.playing("manifold_pressure")

@@ -161,7 +161,7 @@ def test_gauge_pressure_becomes_absolute() -> None:
     assert found[0] == pytest.approx(31.325)
     (asked,) = log.questions
     assert is_of_ambient(asked)
-    log = read({"Boost (kPa)": ramp(-70, 40)}, units={"Boost": "1000-m"})
+    log = read({"Boost (kPa)": ramp(-70, 40)}, units={"Boost": "1000 m"})
     found = log.playing("manifold_pressure")
     assert found is not None
     assert found[0] == pytest.approx(89.87 - 70, abs=0.02)  # ISO 2533, table 5: 898.7 hPa at 1000 m, from memory

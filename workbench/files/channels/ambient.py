@@ -45,7 +45,7 @@ def _question(name: str) -> Question:
     )
     readings = [
         Reading(
-            f"{height}-m",
+            f"{height} m",
             phrase("The ambient is {ambient:.1f} kPa.", ambient=standard_pressure(height)),
             offset=standard_pressure(height),
         )
@@ -56,4 +56,4 @@ def _question(name: str) -> Question:
 
 def is_of_ambient(question: Question) -> bool:
     """Tell whether a question asks how high a drive lay; it matters to tables over manifold pressure only."""
-    return [each.answer for each in question.alternatives] == [f"{height}-m" for height in HEIGHTS]
+    return [each.answer for each in question.alternatives] == [f"{height} m" for height in HEIGHTS]
