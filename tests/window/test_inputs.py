@@ -13,6 +13,7 @@ from screen import Screen
 
 from workbench.window.tasks.channel_gates import ChannelGates
 from workbench.window.tasks.form import Form
+from workbench.window.tasks.log_tasks import DriveTask
 
 TABLE = "Sensor (Hz),Airflow (g/s)\n1000,2\n2000,6\n3000,15\n4000,40\n"
 
@@ -47,6 +48,9 @@ def field(within: QWidget, name: str) -> QLineEdit:
 def test_the_question_leads_to_the_scaling(logged: Screen, qtbot: QtBot, settle: Callable[[], None]) -> None:
     logged.do("drive")
     settle()
+    assert isinstance(logged.task, DriveTask)
+    assert isinstance(logged.task.first, QPushButton)  # the keyboard begins at the first answer
+    assert logged.task.first.text() == "state its scaling"
     press(qtbot, logged.drawer, "state its scaling")
     form = logged.task
     assert isinstance(form, Form)

@@ -31,6 +31,7 @@ class LogQuestions(QWidget):
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._shown: tuple[Question, ...] | None = None
+        self.first: QWidget | None = None  # of the answers
 
     def show_drive(self, drive: Drive) -> None:
         """Show what is open about a log."""
@@ -38,13 +39,16 @@ class LogQuestions(QWidget):
             return
         self._shown = drive.log.questions
         emptied(self._column)
+        self.first = None
         self.setVisible(bool(self._shown))
         if self._shown:
             self._column.addWidget(label(tr("Answer these before the log counts as evidence"), self, "title"))
         for question in self._shown:
             self._column.addWidget(label(window_text(question.question), self, wrap=True))
             for alternative in question.alternatives:
-                self._column.addWidget(self._answer(drive, question, alternative))
+                answer = self._answer(drive, question, alternative)
+                self.first = self.first or answer
+                self._column.addWidget(answer)
                 self._column.addWidget(label(window_text(alternative.means), self, "soft", wrap=True))
 
     def _answer(self, drive: Drive, question: Question, alternative: Alternative) -> QWidget:

@@ -109,7 +109,7 @@ class DriveTask(QWidget):
         self._questions.scaling_wanted.connect(self.scaling_wanted)
         column.addWidget(self._questions)
         self._pairs = Pairs()
-        self.first = self._revisions(scene)
+        self._first_field = self._revisions(scene)
         self._places = places = choice(
             tr("Wideband"),
             [(tr("recognise it"), "auto"), (tr("before the catalyst"), "before"), (tr("after the catalyst"), "after")],
@@ -273,6 +273,11 @@ class DriveTask(QWidget):
         """Have fields under their names where large text leaves little room."""
         super().resizeEvent(event)
         self._pairs.fit(self.width(), self.fontMetrics().height())
+
+    @property
+    def first(self) -> QWidget:
+        """What the keyboard begins at: the first answer to a question where one is open."""
+        return self._questions.first or self._first_field
 
     def _revisions(self, scene: Scene) -> QComboBox:
         """Ask for the revision of each table, that of the drive's own first; give the first box."""
