@@ -1,6 +1,7 @@
 """Pulls against the drive that made them, and cautions that come up where they should and nowhere else."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -14,7 +15,7 @@ from workbench.maths.signals.disturbances import DRY
 from workbench.maths.signals.gating import engine_gates
 from workbench.maths.signals.ratio import Signals, signals
 from workbench.maths.signals.sampling import read_drive
-from workbench.maths.verdict.pulls import SHORTEST_S, Pull, find_pulls
+from workbench.maths.verdict.pulls import SHORTEST_S, Pull, find_pulls, stretches_of_pulls
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Caution
 from workbench.model.gate import Gates
@@ -257,3 +258,32 @@ def test_readings_that_come_seldom_show_an_empty_store_too(round_of: MakeRound, 
 
     sparse = altered(record, lambda_measured=lambda values: read_seldom(record, values))
     assert from_when(sparse) == pytest.approx(from_when(record), abs=1.0)
+
+
+def test_a_lift_between_two_readings_of_a_slow_logger_is_one_pull(round_of: MakeRound, altered: Alter) -> None:
+    """At 1 Hz one reading that is no full throttle leaves two seconds between those that are."""
+    record = round_of(**DRIVE).records[0]
+    seen = seen_of(record)
+    each = slice(None, None, 20)
+    slow = replace(seen, **{name: getattr(seen, name)[each] for name in ("time", "full", "speed")})
+    begin, _ = record.pulls[0]
+    lifted = int(np.flatnonzero(slow.full & (slow.time > begin + 2))[0])
+    full = slow.full.copy()
+    full[lifted] = False
+    pulls = stretches_of_pulls(replace(slow, full=full))
+    assert [np.isfinite(lift) for _, _, lift in pulls] == [True, False]
+
+
+def test_one_reading_that_stands_out_is_a_spike_where_readings_are_seldom(round_of: MakeRound, altered: Alter) -> None:
+    record = round_of(error_scale=0.0, **DRIVE).records[0]
+    begin, _ = record.pulls[0]
+    time = record.log.time.values
+    once = np.arange(time.size) % 10 == 0
+    at = int(np.flatnonzero(once & (time > begin + 3))[0])
+
+    def spiked(by: float) -> bool:
+        read = np.where(np.arange(time.size) == at, by, 1.0)
+        asked = altered(record, lambda_measured=lambda values: np.where(once, values * read, np.nan))
+        return told(asked, "came back: fuel supply, injector or misfire") is not None
+
+    assert [spiked(by) for by in (1.0, 1.05, 1.1)] == [False, False, True]

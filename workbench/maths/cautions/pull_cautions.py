@@ -19,6 +19,7 @@ CARRIED_S = 1.5  # a reading says nothing of what comes later: common practice, 
 SHORTEST_SPIKE_S = 0.25
 STALE = 2  # readings by which measured and commanded lambda may be apart where they are polled in turn
 SINGLE = 2.0  # times the limit, from which one reading of a slowly polled sensor is enough
+CLEARLY, OF_SCATTER = 1.5, 8.0  # or from so many, where it stands out of the others by so many times their usual size
 ENRICHED, ENRICHED_S = 0.05, 2.0  # drop of the command, and how long after it a pull counts as settling
 BACK = 0.4  # of its height, to which a spike must come back within the pull
 LOADED = 0.75  # of the air per revolution at full throttle, or of the barometer
@@ -93,12 +94,13 @@ def lean_spikes(seen: Signals, limits: Limits) -> list[tuple[Caution, tuple[int,
         if rows.size <= FEWEST_AROUND:
             continue
         time, beyond = seen.time[rows], _beyond(ratio[rows], seen.time[rows])
-        high = np.flatnonzero(beyond > limits.spike)
+        high, usual = np.flatnonzero(beyond > limits.spike), float(np.median(np.abs(beyond)))
         for run in np.split(high, np.flatnonzero(np.diff(high) > 1) + 1) if high.size else ():
             top = float(beyond[run].max())
             back = np.flatnonzero(beyond[run[-1] + 1 :] < BACK * top)
             lasted = float(time[run[-1]] - time[run[0]]) + apart
-            fewest = 2 if top < SINGLE * limits.spike or apart < SHORTEST_SPIKE_S else 1
+            alone = top >= SINGLE * limits.spike or top >= max(CLEARLY * limits.spike, OF_SCATTER * usual)
+            fewest = 1 if alone and apart >= SHORTEST_SPIKE_S else 2
             if run.size < fewest or lasted < SHORTEST_SPIKE_S or run[0] == 0 or not back.size:
                 continue
             begin, end = int(rows[run[0]]), int(rows[run[-1]])

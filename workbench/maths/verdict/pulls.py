@@ -6,7 +6,7 @@ import numpy as np
 
 from workbench.maths.signals.ratio import LEFT_OUT, Signals
 from workbench.maths.signals.resync import period_of
-from workbench.maths.signals.series import recent_largest, runs
+from workbench.maths.signals.series import recent_largest, row_step, runs
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Delay, Samples
 from workbench.model.log import Log, Role
@@ -155,7 +155,7 @@ def _same_gear(seen: Signals, begin: int, last: int, first: int) -> bool:
 
     A polled channel repeats what it read, so both throttle and engine speed may be older than their rows.
     """
-    if seen.time[first] - seen.time[last - 1] > LIFT_S:
+    if seen.time[first] - seen.time[last - 1] > LIFT_S + row_step(seen.time):
         return False
     before, now = seen.speed[last - 1], seen.speed[first]
     if not (np.isfinite(before) and np.isfinite(now)):
