@@ -8,6 +8,7 @@ import numpy as np
 from workbench.maths.drives.common_error import CommonError
 from workbench.maths.drives.drive_fit import DriveFit
 from workbench.maths.drives.passes import passes_near
+from workbench.maths.drives.unseen_purge import expected, unseen_vapour
 from workbench.maths.drives.visits import (
     TRANSIENT,
     VAPOUR,
@@ -244,8 +245,10 @@ def _equations(known: list[DriveFit], head: Table, base: Table, common: CommonEr
     ratio = ratio - USUAL_SLOW_FILM * slowly
     tried.append(NuisanceEffect(slowly, expected_size=SLOW_FILM, name=TRANSIENT))
     # Each drive begins with its own load in the canister.
-    for stop, count in zip(np.cumsum(counted), counted, strict=True):
-        tried += [NuisanceEffect(load, int(stop - count), name=VAPOUR) for load in purge[stop - count : stop].T]
+    for driven, stop, count in zip(known, np.cumsum(counted).tolist(), counted, strict=True):
+        own = slice(stop - count, stop)
+        tried += [NuisanceEffect(load, stop - count, name=VAPOUR) for load in purge[own].T]
+        ratio[own] += expected(driven)[0] * unseen_vapour(driven) * nominal[own]
     effects = [effect for effect in tried if np.sum(np.abs(effect.moved) > 0.02) > FEWEST_KIND]
     effects += _delay_effects(known)
     equations = Equations(design, ratio, joined(weights), joined(block_ids), tuple(effects), _shifts(known, nominal))

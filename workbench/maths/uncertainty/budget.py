@@ -15,8 +15,8 @@ import numpy as np
 from workbench.maths.drives.common_error import CommonError
 from workbench.maths.drives.drive_fit import DriveFit
 from workbench.maths.drives.open_trims import perhaps_off
+from workbench.maths.drives.unseen_purge import expected, unseen_vapour
 from workbench.maths.drives.visits import LEFT_OF_VAPOUR, Visits, mean_per_cell, scatter_by_source
-from workbench.maths.signals.disturbances import injected_fuel
 from workbench.maths.solve.roughness import stretch
 from workbench.maths.solve.solve import Solution
 from workbench.maths.table.interpolation import nearest
@@ -29,8 +29,6 @@ BEHIND_STORE = 0.004  # of the ratio that oxygen given off late leaves in a pull
 # Of the ratio that a model of vapour leaves where no reading without purge stands beside those under it: the canister's
 # fill and its heat are not known. Common practice, no source.
 LEAST_LEFT = 0.0035
-UNSEEN = 0.003  # of the ratio at usual fuel flow that purge may have made richer unseen: common practice, no source
-MOST_UNSEEN = 3.0  # times that, at the lowest flows: the same vapour weighs more where less fuel is injected
 # How a true table may run between breakpoints that were measured, beyond what a smooth one does: it departs by so much
 # over so much of the axis, and by less the nearer a measured breakpoint is. Common practice, no source.
 DEPARTS, OVER = 0.035, 0.15
@@ -163,14 +161,7 @@ def _unseen(known: Sequence[DriveFit], table: Table) -> FloatArray:
     felt, amount = np.zeros(cells), np.zeros(cells)
     for driven in known:
         kept = driven.readings.kept
-        if not kept.any():
-            continue
         cell, weight = nearest(table.axes, driven.readings.position[kept]), driven.readings.weight[kept]
         amount += np.bincount(cell, weight, cells)
-        if np.isfinite(driven.seen.purge).any():
-            continue
-        fuel = np.maximum(injected_fuel(driven.seen), 0.5)
-        usual = float(np.median(fuel[driven.seen.closed])) if driven.seen.closed.any() else float(np.median(fuel))
-        size = UNSEEN * np.minimum(usual / fuel[kept], MOST_UNSEEN)
-        felt += np.bincount(cell, weight * np.where(driven.seen.closed[kept], size, 0.0), cells)
+        felt += np.bincount(cell, weight * expected(driven)[1] * unseen_vapour(driven), cells)
     return np.asarray((felt / np.maximum(amount, 1e-9)).reshape(table.shape))

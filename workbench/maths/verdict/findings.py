@@ -7,6 +7,7 @@ import numpy as np
 from workbench.maths.drives.delay_estimation import COARSE_S
 from workbench.maths.drives.drive_fit import DriveFit
 from workbench.maths.drives.open_trims import sentences as trims_in_open_loop
+from workbench.maths.drives.unseen_purge import USUALLY
 from workbench.maths.signals.gating import CLIPPED
 from workbench.maths.signals.resync import played
 from workbench.maths.signals.series import blocks, joined, row_step
@@ -18,7 +19,7 @@ from workbench.model.counting import counted
 from workbench.model.evidence import Effect
 from workbench.model.log import Role
 from workbench.model.table import Table
-from workbench.phrases import phrase
+from workbench.phrases import call, phrase
 
 SCREENED: tuple[Role, ...] = (
     "intake_temperature",
@@ -125,7 +126,13 @@ def _of_drive(driven: DriveFit) -> list[str]:
         )
     elif not np.isfinite(seen.purge).any():
         notes.append(
-            phrase("{name}: purge is not logged; if it was active, cruise cells look richer than they are.", name=name)
+            phrase(
+                "{name}: purge is not logged: {share:.1f} % at usual airflow is counted for what it usually adds "
+                "in closed loop. If its valve was unplugged, say so with {command}.",
+                name=name,
+                share=100 * USUALLY,
+                command=call("compute", "SESSION", "'Purge off'", "'0 * throttle'", "--unit", "%", "--plays", "purge"),
+            )
         )
     clipped = driven.readings.rejected.get(CLIPPED)
     if clipped is not None and clipped.sum() > 20:
