@@ -243,11 +243,11 @@ def test_a_layer_shows_the_same_in_numbers_and_picture(scaled: Screen, settle: S
     settle()
     scaled.do(f"layer-{layer}")
     settle()
-    numbers, curve = scaled.bench.numbers.view, scaled.bench.curve
+    numbers, curve = scaled.numbers, scaled.bench.curve
     assert numbers.cells.layer == layer
     assert scaled.bench.picture.shown is curve
     x, line = curve._now.getData()
-    assert x.tolist() == scaled.bridge.scene.table.axes[0].breakpoints.tolist()
+    assert x.tolist() == scaled.scene.table.axes[0].breakpoints.tolist()
     drawn = {
         "value": lambda: line,
         "change": lambda: line,
@@ -258,7 +258,7 @@ def test_a_layer_shows_the_same_in_numbers_and_picture(scaled: Screen, settle: S
     if layer in drawn:
         np.testing.assert_allclose(written, drawn[layer](), atol=0.00051 if layer == "ratio" else 0.051)
     elif layer == "standing":
-        undriven = np.isclose(scaled.bridge.scene.evidence.ratio, np.nan, equal_nan=True)
+        undriven = np.isclose(scaled.scene.evidence.ratio, np.nan, equal_nan=True)
         ringed = np.isin(x, curve._rings.getData()[0])
         assert ringed.tolist() == undriven.tolist()
         assert 0 < ringed.sum() < ringed.size
@@ -267,7 +267,7 @@ def test_a_layer_shows_the_same_in_numbers_and_picture(scaled: Screen, settle: S
         assert near.size > 100
         assert set(near) <= set(np.flatnonzero(written > 0))
     if layer == "value":
-        assert line[3:6] == pytest.approx(scaled.bridge.scene.reference.table.values[3:6] * 1.1)
+        assert line[3:6] == pytest.approx(scaled.scene.reference.table.values[3:6] * 1.1)
     if layer == "change":
         assert line[3:6] == pytest.approx([10.0, 10.0, 10.0])
 
