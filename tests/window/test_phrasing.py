@@ -88,3 +88,23 @@ def test_what_a_session_recorded_as_plain_text_names_fields_too() -> None:
     assert window_text("If that is wrong, give --role lambda_measured=B.").startswith("If that is wrong, give “Roles” ")
     for untouched in ("add-log.csv is not a log.", "a/add-log", "not-driven-since", "from -3 to -2", "half-width"):
         assert window_text(untouched) == untouched
+
+
+def test_no_sentence_with_values_is_an_f_string() -> None:
+    """It could not be translated; patterns, queries, styles and faults of the program only read like sentences."""
+    none = (
+        "files/cache/",
+        "files/export/report.py",
+        "files/formats/",
+        "files/plain/",
+        "files/vocabulary/vocabulary.py",
+    )
+    left = []
+    for place, tree in trees():
+        for node in ast.walk(tree):
+            if isinstance(node, ast.JoinedStr) and not place.startswith(none):
+                text = "".join(part.value if isinstance(part, ast.Constant) else " " for part in node.values)
+                words = re.findall(r"(?<![\w.])[a-z]{2,}\b", text)
+                if len(words) >= 3 and text.rstrip().endswith((".", "?", ":")):
+                    left.append(f"{place}:{node.lineno}: {text}")
+    assert not left, "\n".join(left)

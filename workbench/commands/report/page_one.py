@@ -313,4 +313,6 @@ def _first(sentences: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _cut(text: str) -> str:
-    return text if len(text) <= LONGEST else f"{text[:LONGEST].rsplit(' ', 1)[0]} … (see “All cautions and objections”)"
+    if len(text) <= LONGEST:
+        return text
+    return phrase("{begins} … (see “All cautions and objections”)", begins=text[:LONGEST].rsplit(" ", 1)[0])

@@ -74,7 +74,11 @@ def written_once(stamps: FloatArray, fields: Sequence[Field]) -> tuple[BoolArray
 
 def no_time(recording: Recording, refused: Sequence[str]) -> InputError:
     """Say that no column tells the time, and what takes the file: a rising column, or a rate where rows are even."""
-    message = f"{recording.source} has no column usable as time" + (f" ({'; '.join(refused)})" if refused else "") + "."
+    message = (
+        phrase("{source} has no column usable as time", source=recording.source)
+        + (f" ({'; '.join(refused)})" if refused else "")
+        + "."
+    )
     rising = next((each for each in recording.fields if _rises(each)), None)
     known = sum(each.texts is None and role_by_name(each.name, each.unit) is not None for each in recording.fields)
     rate = phrase("Give the rows per second with {rate_flag}, as in {rate_flag} 10.", rate_flag=flag("rate"))

@@ -124,7 +124,9 @@ def find_moments(recording: Recording, rate_hz: float | None, units: Mapping[str
 
 def _counted(recording: Recording, rate_hz: float, *, by_file: bool = False) -> Moments:
     if not (np.isfinite(rate_hz) and rate_hz > 0):
-        raise InputError(f"The rate {rate_hz:g} Hz is not above 0.", "Give rows per second, as in 10.")
+        raise InputError(
+            phrase("The rate {rate:g} Hz is not above 0.", rate=rate_hz), "Give rows per second, as in 10."
+        )
     time = np.arange(recording.rows) / rate_hz
     note = phrase("Time was computed from the stated rate of {rate:g} Hz; no time column was used.", rate=rate_hz)
     if by_file:
@@ -196,7 +198,9 @@ def _by_second_clock(best: _Candidate, found: Sequence[_Candidate]) -> _Candidat
         near = min((best.scale.seconds, *best.scale.others), key=lambda each: abs(np.log(each / seconds)))
         near = near if abs(near / seconds - 1) < SAME_CLOCK else seconds
         if spans[1] > LONG_ENOUGH:
-            note = f"{best.field.name} counts {near:g} s by {other.field.name}."
+            note = phrase(
+                "{name} counts {near:g} s by {other}.", name=best.field.name, near=near, other=other.field.name
+            )
             stamps = best.stamps * (near / best.scale.seconds)
             return replace(best, stamps=stamps, note=note, scale=Scale(near))
     return best
@@ -211,7 +215,9 @@ def _paced(candidate: _Candidate, fields: Sequence[Field]) -> tuple[_Candidate, 
     if pace_of(candidate.stamps, fields) == "unknown":
         if not TICKS.search(plain_words(name)) and first in (1.0, 1e-3):
             return candidate, ()
-        why = f"{name} has no unit, and nothing in the log shows what one count of it is. Which is it?"
+        why = phrase(
+            "{name} has no unit, and nothing in the log shows what one count of it is. Which is it?", name=name
+        )
         return candidate, (_ask_pace(name, why, first, choices),)
     fitting = [each for each in choices if pace_of(candidate.stamps * (each / first), fields) == "possible"]
     if not fitting:
@@ -222,9 +228,15 @@ def _paced(candidate: _Candidate, fields: Sequence[Field]) -> tuple[_Candidate, 
     fitting = [chosen] if sure and not TICKS.search(plain_words(name)) else fitting
     if fitting == [first]:
         return candidate, ()
-    note = f"{name} has no unit; engine and car move as they can where one count of it is {chosen:g} s."
+    note = phrase(
+        "{name} has no unit; engine and car move as they can where one count of it is {chosen:g} s.",
+        name=name,
+        chosen=chosen,
+    )
     made = replace(candidate, stamps=candidate.stamps * (chosen / first), note=note, scale=Scale(chosen))
-    why = f"{name} has no unit, and the movement of engine and car fits several. Which is one count of it?"
+    why = phrase(
+        "{name} has no unit, and the movement of engine and car fits several. Which is one count of it?", name=name
+    )
     return made, ((_ask_pace(name, why, chosen, fitting),) if len(fitting) > 1 else ())
 
 
@@ -234,13 +246,15 @@ def _contradicted(candidate: _Candidate, fields: Sequence[Field]) -> tuple[Quest
         return ()
     first = candidate.scale.seconds
     slower = [first * each for each in PACES if pace_of(candidate.stamps * each, fields) == "possible"]
-    why = f"By {candidate.field.name}, engine or car would accelerate impossibly fast. What is one count of it?"
+    why = phrase(
+        "By {name}, engine or car would accelerate impossibly fast. What is one count of it?", name=candidate.field.name
+    )
     return (_ask_pace(candidate.field.name, why, first, (first, *slower)),) if slower else ()
 
 
 def _ask_pace(name: str, why: str, first: float, choices: Sequence[float]) -> Question:
     readings = [
-        Reading(STATED.get(each, f"{each:.6g} s"), f"One count is {each:g} s.", each)
+        Reading(STATED.get(each, f"{each:.6g} s"), phrase("One count is {count:g} s.", count=each), each)
         for each in sorted(choices, key=lambda each: each != first)
     ]
     return ask(name, why, readings, "s")
@@ -318,7 +332,9 @@ def _textual(field: Field, *, expected: bool) -> _Candidate | None:
 
 def _numeric(field: Field, words: str) -> _Candidate:
     if RUN_TIME.search(words) and not field.unit:
-        return _Candidate(field, field.values, f"The run time {field.name} is used as time, in seconds.", rank=1)
+        return _Candidate(
+            field, field.values, phrase("The run time {name} is used as time, in seconds.", name=field.name), rank=1
+        )
     if not field.unit and (packed := packed_clock(field.values)) is not None:
         note = phrase("{name} is a clock in digits without signs; it was read as hours, minutes and seconds.",
                       name=field.name)  # fmt: skip

@@ -14,6 +14,7 @@ from pathlib import Path
 from workbench.errors import FileError
 from workbench.files.disk.plain_files import read_bytes
 from workbench.files.disk.session_header import DAMAGED, has_wal
+from workbench.phrases import phrase
 
 PATIENCE_S = 5.0  # how long to wait for another process that is just writing
 LONGEST_QUESTION_S = 120.0  # a file that keeps SQLite busy for longer is not one of ours
@@ -139,7 +140,7 @@ def refusing_clearly(path: Path) -> Iterator[None]:
     try:
         yield
     except UnicodeDecodeError as error:  # SQLite names what it stumbled over, and the name is no text
-        raise FileError(f"{path} is damaged ({error}).", DAMAGED) from error
+        raise FileError(phrase("{path} is damaged ({error}).", path=path, error=error), DAMAGED) from error
     except sqlite3.Error as error:
         if isinstance(error, sqlite3.ProgrammingError | sqlite3.InterfaceError):
             raise  # a fault of this program

@@ -21,6 +21,7 @@ from workbench.files.store.place import Place
 from workbench.files.store.reading import Record, read_record
 from workbench.files.store.writing import insert, make_session, raise_version, recorded
 from workbench.model.state import Change
+from workbench.phrases import phrase
 
 VERSION = 3  # the newest of the file; a file has that of the newest kind of change in it (rows.version_of)
 NEWER = "Open it with a newer version of the workbench; the file was not changed."
@@ -98,7 +99,7 @@ class Store:
         with refusing_clearly(self.path), viewing(self._connection) as connection:
             found = read_record(connection, known)
         if found.newer:
-            raise FileError(f"{self.path} was written by a newer version of the workbench.", NEWER)
+            raise FileError(phrase("{path} was written by a newer version of the workbench.", path=self.path), NEWER)
         if found.problems:
             raise altered(self.path, found.problems)
         if not after:
@@ -124,7 +125,10 @@ class Store:
             FileError: when the file cannot be written, or is not there any more; it is as it was.
         """
         if self.read_only:
-            raise FileError(f"{self.path} cannot be changed: {self.read_only}.", "Work on a copy in another folder.")
+            raise FileError(
+                phrase("{path} cannot be changed: {read_only}.", path=self.path, read_only=self.read_only),
+                "Work on a copy in another folder.",
+            )
         self._check_place()
         connection = self._connection
         with refusing_clearly(self.path):
@@ -172,7 +176,10 @@ class Store:
             verdicts = [verdict for (verdict,) in connection.execute("PRAGMA integrity_check(5)") if verdict != "ok"]
             found = read_record(connection, Record())
         self.record = found
-        return (*(f"SQLite reports the file as damaged: {verdict}." for verdict in verdicts), *found.problems)
+        return (
+            *(phrase("SQLite reports the file as damaged: {verdict}.", verdict=verdict) for verdict in verdicts),
+            *found.problems,
+        )
 
     def _look(self) -> None:
         """See that the file is ours, of our version, and holds nothing but what we made in it."""
@@ -180,7 +187,12 @@ class Store:
             (version,) = self._connection.execute("PRAGMA user_version").fetchone()
             if not 1 <= version <= VERSION:
                 raise FileError(
-                    f"{self.path} is a session of version {version}; this program supports versions up to {VERSION}.",
+                    phrase(
+                        "{path} is a session of version {version}; this program supports versions up to {newest}.",
+                        path=self.path,
+                        version=version,
+                        newest=VERSION,
+                    ),
                     NEWER,
                 )
             if wrong := check_schema(self._connection):
@@ -220,7 +232,7 @@ class Store:
         last, digest = _last(self._connection)
         if last != sequence:
             raise StaleError(
-                f"Another program changed {self.path} meanwhile.",
+                phrase("Another program changed {path} meanwhile.", path=self.path),
                 "Nothing was written; check the current state of the session, then run the command again.",
             )
         return digest
@@ -254,7 +266,15 @@ def altered(path: Path, problems: Iterable[str]) -> FileError:
     """Report that a session is not as it was recorded, and in what."""
     listed = list(problems)
     more = f" And {len(listed) - MOST_TOLD} more." if len(listed) > MOST_TOLD else ""
-    refusal = FileError(f"{path} was altered after it was recorded. {' '.join(listed[:MOST_TOLD])}{more}", DAMAGED)
+    refusal = FileError(
+        phrase(
+            "{path} was altered after it was recorded. {listed}{more}",
+            path=path,
+            listed=" ".join(listed[:MOST_TOLD]),
+            more=more,
+        ),
+        DAMAGED,
+    )
     refusal.details |= {"ok": False, "problems": listed}
     return refusal
 
@@ -275,7 +295,9 @@ def _claimed(path: Path) -> Place:
     try:
         return Place(path)
     except OSError as error:
-        raise FileError(f"{path} cannot be read: {error.strerror}.", "Check its permissions.") from error
+        raise FileError(
+            phrase("{path} cannot be read: {strerror}.", path=path, strerror=error.strerror), "Check its permissions."
+        ) from error
 
 
 def _check_fit(path: Path) -> None:
@@ -295,10 +317,28 @@ def _check_fit(path: Path) -> None:
     with copied(path, whole=False) as alone:
         if not _problem(alone, "mode=ro&immutable=1"):
             raise FileError(
-                f"{path} is whole, but the file {wal} beside it holds changes that are not its own. With them: {wrong}",
-                f"Both were left as they are. Move {wal} to another folder and keep it there, then open the session.",
+                phrase(
+                    "{path} is whole, but the file {wal} beside it holds changes that are not its own. With "
+                    "them: {wrong}",
+                    path=path,
+                    wal=wal,
+                    wrong=wrong,
+                ),
+                phrase(
+                    "Both were left as they are. Move {wal} to another folder and keep it there, then open the "
+                    "session.",
+                    wal=wal,
+                ),
             )
-    raise FileError(f"{path}, with the changes that wait in {wal} beside it, is damaged. {wrong}", DAMAGED)
+    raise FileError(
+        phrase(
+            "{path}, with the changes that wait in {wal} beside it, is damaged. {wrong}",
+            path=path,
+            wal=wal,
+            wrong=wrong,
+        ),
+        DAMAGED,
+    )
 
 
 def _problem(path: Path, options: str) -> str:

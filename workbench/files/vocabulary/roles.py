@@ -359,7 +359,7 @@ def _reason(role: Role, candidate: Candidate, others: Sequence[str]) -> str:
     if not candidate.there.size:
         reason += "; it has no values"
     if others:
-        reason += f"; runners-up: {', '.join(list(others)[:3])}"
+        reason += phrase("; runners-up: {others}", others=", ".join(list(others)[:3]))
     return reason
 
 
