@@ -37,3 +37,14 @@ def test_breakpoints_above_percent_cells_stay_as_they_are() -> None:
     rows = [["rpm", 20.0, 40.0], [800.0, 0.5, 0.625], [1500.0, 0.75, 0.8]]
     shown = list(_as_shown(rows, {1, 2}))
     assert shown == [["rpm", 20.0, 40.0], [800.0, 50.0, 62.5], [1500.0, 75.0, 80.0]]
+
+
+def test_what_stands_before_every_number_is_taken_off() -> None:
+    cells = np.array([f"λ={0.9 + at / 1000:.3f}" for at in range(60)] + ["", "n/a"], dtype=object)
+    found, said = late_numbers(Field("Lambda", "", np.full(cells.size, np.nan), cells))
+    assert found is not None
+    assert found.values[10] == 0.91
+    assert np.isnan(found.values[-2:]).all()
+    assert not said
+    cells[3] = "phi=1.02"  # another quantity in one cell: the column is text
+    assert late_numbers(Field("Lambda", "", np.full(cells.size, np.nan), cells))[0] is None

@@ -142,3 +142,12 @@ def test_rows_that_are_written_twice_count_once_and_readings_of_one_stamp_do_not
     other = [row if k % 9 != 5 else f"{T[k - 1]:.2f}{row[row.index(',') :]}" for k, row in enumerate(rows)]
     path.write_text("\n".join(["Time (s),Engine speed (rpm),Coolant (degC)", *other]) + "\n")
     assert run(read_log(path)).rows == T.size
+
+
+def test_a_line_that_names_a_clock_first_names_columns_also_by_numbers(tmp_path: Path) -> None:
+    rows = [f"{at / 10:.1f},{1500 + at % 90},{80 + at % 3},{at % 9}" for at in range(200)]
+    path = tmp_path / "x.csv"
+    path.write_text("\n".join(["time,010C,0105,0111", *rows]) + "\n")
+    log = run(read_log(path))
+    assert [channel.name for channel in log.channels] == ["010C", "0105", "0111"]
+    assert log.rows == 200

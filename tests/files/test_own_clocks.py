@@ -152,3 +152,17 @@ def test_a_fast_channel_with_blanks_does_not_hold(tmp_path: Path) -> None:
     known = played(log, "engine_speed")
     assert known is not None
     assert np.isnan(known[230:270]).all()
+
+
+def test_a_slower_block_beside_an_empty_column_follows_its_own_clock(tmp_path: Path) -> None:
+    lines = ["Time (s),Engine speed (rpm),,Time slow (s),Coolant (degC),Fuel status"]
+    for at, (t, rpm) in enumerate(zip(T, RPM, strict=True)):
+        slow = f"{T[10 * at]:.1f},{COOLANT[10 * at]:.0f},{'CL' if at % 7 else 'OL'}" if 10 * at < T.size else ",,"
+        lines.append(f"{t:.1f},{rpm:.1f},,{slow}")
+    log = read(tmp_path, "\n".join(lines) + "\n")
+    coolant, state = log.playing("coolant_temperature"), log.playing("fuel_system")
+    assert coolant is not None
+    np.testing.assert_allclose(log.time.values[np.isfinite(coolant)], T[::10], atol=1e-9)
+    assert state is not None
+    assert set(state[np.isfinite(state)]) == {1.0, 2.0}
+    assert any("follow clocks of their own: Time, Time slow" in note for note in log.notes)

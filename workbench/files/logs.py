@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import BinaryIO, cast
 
 from workbench.errors import FileError, InputError
-from workbench.files.channels.interpret import Choices, make_log
+from workbench.files.channels.interpret import Choices, as_numbers, make_log
 from workbench.files.channels.merging import merge
 from workbench.files.disk.plain_files import reading
 from workbench.files.disk.text_decoding import check_readable
@@ -293,7 +293,7 @@ def _text(file: BinaryIO, source: str, size: int, options: Options) -> Generator
     if found is not None:
         return _merged(source, found, options)
     recording = on_one_clock((yield from read_delimited(file, source, size)))
-    found = long_form(recording) or own_clocks(recording)
+    found = long_form(recording) or own_clocks(recording, lambda fields: as_numbers(fields, {}))
     if found is None:
         return recording
     return _merged(source, replace(found, notes=[*recording.notes, *found.notes]), options)

@@ -127,7 +127,7 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
 def _on_rows(recording: Recording, moments: Moments, choices: Choices) -> tuple[Held, list[str]]:
     """Return the columns of numbers on the rows that have a time, those written on change held."""
     kept = [each.on_rows(moments.clock.kept) for each in recording.fields if each is not moments.field]
-    fields, notes = _numeric(kept, {name: role for role, name in choices.roles.items()})
+    fields, notes = as_numbers(kept, {name: role for role, name in choices.roles.items()})
     if choices.window_s is not None:  # the user says how long a value stands
         return Held(fields), notes
     return hold_what_is_written_on_change(fields, {**choices.units, **dict.fromkeys(recording.spoilt, AS_READ)}), notes
@@ -270,7 +270,7 @@ def _scaled(channel: Measured, choices: Choices, scales: Mapping[str, float]) ->
     return settle_mixture(channel, choices.stoichiometric_afr, scales)[0]
 
 
-def _numeric(fields: Sequence[Field], stated: Mapping[str, Role]) -> tuple[list[Field], list[str]]:
+def as_numbers(fields: Sequence[Field], stated: Mapping[str, Role]) -> tuple[list[Field], list[str]]:
     """Return the columns of numbers, turning texts that stand for a state into numbers."""
     numeric: list[Field] = []
     left_out: list[str] = []

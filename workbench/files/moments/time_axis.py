@@ -17,6 +17,7 @@ from workbench.files.vocabulary.clock_scale import DAY, SECONDS, STATED, Scale, 
 from workbench.files.vocabulary.file_words import CLOCK, CLOCK_PARTS, NO_CLOCK, RUN_TIME, TICKS
 from workbench.files.vocabulary.packed_clock import packed_clock
 from workbench.files.vocabulary.recording import Field, Recording
+from workbench.files.vocabulary.roles import role_by_name
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import FloatArray, IntArray
@@ -298,7 +299,7 @@ def _candidates(recording: Recording, units: Mapping[str, str]) -> tuple[list[_C
         complaint = _complaint(candidate.stamps) or _uncounted(field)
         if not complaint:
             found.append(candidate)
-        elif named:
+        elif named and role_by_name(field.name, field.unit) is None:  # else it only bears a word of a clock's as well
             refused.append(phrase("{field} cannot be the time: {complaint}", field=field.name, complaint=complaint))
     return found, refused
 

@@ -1,11 +1,13 @@
 """Columns that were taken for text by their first lines, though they hold numbers further down."""
 
+import re
 from collections import Counter
 
 from workbench.files.text.numbers import MISSING, find_style, looks_numeric, to_numbers
 from workbench.files.vocabulary.recording import Field, listed
 from workbench.phrases import phrase
 
+_PREFIX = re.compile(r"[^\d=:]{1,20}[=:]\s*(?=[-+.\d])")
 FEWEST = 12  # numbers, beside words
 MOSTLY = 0.4  # of the cells with something in them that must be numbers, where the others are a few words
 FEW_WORDS = 6  # different ones that may stand for no value
@@ -19,6 +21,7 @@ def late_numbers(field: Field) -> tuple[Field | None, str]:
         field: a column of text.
     """
     cells = [] if field.texts is None else [str(text).strip() for text in field.texts.tolist()]
+    cells = _without_prefix(cells)
     written = Counter(cell for cell in cells if cell.casefold() not in MISSING)
     words = {cell: count for cell, count in written.items() if not looks_numeric(cell)}
     total = sum(written.values())
@@ -39,6 +42,14 @@ def late_numbers(field: Field) -> tuple[Field | None, str]:
             count=sum(words.values()),
         )
     return Field(field.name, field.unit or found.unit, found.values), note
+
+
+def _without_prefix(cells: list[str]) -> list[str]:
+    """Take off what stands before the number in every cell, as in `λ=0.98`."""
+    match = next((match for cell in cells if (match := _PREFIX.match(cell)) is not None), None)
+    if match is None or not all(cell.startswith(match[0]) or cell.casefold() in MISSING for cell in cells):
+        return cells
+    return [cell.removeprefix(match[0]).strip() for cell in cells]
 
 
 def shown_text(field: Field) -> str:

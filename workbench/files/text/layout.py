@@ -12,9 +12,9 @@ from workbench.errors import FileError
 from workbench.files.text.header import Header, bare_units, find_header, label_of
 from workbench.files.text.numbers import MISSING, Style, column_style, find_style, is_glued
 from workbench.files.text.separators import BLANKS, DELIMITERS, best_sign, kind_of, split_line
-from workbench.files.vocabulary.file_words import WORKED_OUT
+from workbench.files.vocabulary.file_words import CLOCK, WORKED_OUT
 from workbench.files.vocabulary.roles import fits_a_role
-from workbench.files.vocabulary.spelling import unique_names
+from workbench.files.vocabulary.spelling import plain_words, unique_names
 from workbench.files.vocabulary.units import find_unit
 from workbench.phrases import phrase
 
@@ -88,7 +88,7 @@ def find_layout(head: str, source: str) -> Layout:
     valued, numeric = ([_mostly(kinds[:, column], wanted) for column in range(width)] for wanted in ("nc", "n"))
     trailing = width > 2 and all(not cells[-1] for cells in data[1:]) and sum(valued) > 1
     columns = width - (trailing := trailing and not _last_is_named(records, delimiter, width, valued))
-    first = next((at for at, cells in rows if _is_data(cells, width, valued) and not _is_rates(cells, valued)), None)
+    first = _first_data(rows, width, valued)
     if first is None:
         raise FileError(
             phrase("{source} holds no line of values, or only one.", source=source),
@@ -140,6 +140,18 @@ def _missing(data: list[list[str]], columns: int, marks: frozenset[str]) -> tupl
     """List the words for a missing number that occur."""
     seen = {cell for cells in data for cell in cells[:columns]}
     return tuple(sorted(cell for cell in seen if cell.casefold() in MISSING or cell in marks))
+
+
+def _first_data(rows: list[tuple[int, list[str]]], width: int, valued: list[bool]) -> int | None:
+    """Return the number of the first line of values; None where there is none."""
+    named = next((at for at, cells in rows if len(cells) == width and _names_clock(cells)), -1)
+    data = (at for at, cells in rows if _is_data(cells, width, valued) and not _is_rates(cells, valued))
+    return next((at for at in data if at > named), None)
+
+
+def _names_clock(cells: list[str]) -> bool:
+    """Tell whether a line names a clock first: then it names columns, also by what else could be a number."""
+    return kind_of(cells[0]) == "t" and CLOCK.fullmatch(plain_words(label_of(cells[0])[0])) is not None
 
 
 def _is_rates(cells: list[str], valued: list[bool]) -> bool:

@@ -1,7 +1,7 @@
 """Columns that follow clocks of their own: several columns of time in one file, each before the channels it times."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -10,11 +10,12 @@ from workbench.errors import InputError
 from workbench.files.text.longform import LongForm
 from workbench.files.vocabulary.clock_scale import Scale, find_scale
 from workbench.files.vocabulary.file_words import GROUP_CLOCK
-from workbench.files.vocabulary.recording import Field, Recording, timed
+from workbench.files.vocabulary.recording import Field, Recording, Series, timed
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.model.arrays import FloatArray
 from workbench.phrases import phrase
 
+Numbered = Callable[[Sequence[Field]], tuple[list[Field], list[str]]]
 FEWEST = 12  # stamps of a clock
 RISING = 0.95  # of its steps
 APART_S = 0.5  # two clocks that stay as near to each other tell the same rows
@@ -22,8 +23,12 @@ _NUMBERED = re.compile(r" #\d+$")  # told apart from others of the same name
 COMMON = 0.5  # of the shorter of two clocks, that both must run over to be of one drive
 
 
-def own_clocks(recording: Recording) -> LongForm | None:
+def own_clocks(recording: Recording, numbered: Numbered) -> LongForm | None:
     """Take a recording apart whose channels follow clocks of their own; None where all rows have one time.
+
+    Args:
+        recording: as it was read.
+        numbered: turns columns of texts that stand for numbers or states into numbers, leaves the rest out and says so.
 
     Raises:
         InputError: when its clocks run over different times.
@@ -39,12 +44,14 @@ def own_clocks(recording: Recording) -> LongForm | None:
     if len(groups) < 2 or not (apart or _is_one_name([clock for clock, _ in groups])):
         return None
     _check_common(recording.source, groups, [each for each, _ in stamps])
-    series = [each for (_, channels), (time, _) in zip(groups, stamps, strict=True) for each in timed(channels, time)]
-    if any(each.texts is not None for _, channels in groups for each in channels):
-        return None
+    series, notes = list[Series](), list[str]()
+    for (_, channels), (time, _) in zip(groups, stamps, strict=True):
+        numbers, said = numbered(channels)
+        series += timed(numbers, time)
+        notes += said
     names = ", ".join(clock.name for clock, _ in groups[:4]) + (", …" if len(groups) > 4 else "")
     note = phrase("{count} groups of channels follow clocks of their own: {names}.", count=len(groups), names=names)
-    return LongForm(series, [note], groups[0][0].name, stamps[0][1])
+    return LongForm(series, [note, *notes], groups[0][0].name, stamps[0][1])
 
 
 def _is_clock(field: Field) -> bool:
