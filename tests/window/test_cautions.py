@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLineEdit, QPushButton
+from PySide6.QtWidgets import QApplication, QLineEdit, QPushButton
 from pytestqt.qtbot import QtBot
 from screen import Screen
 
@@ -51,12 +51,35 @@ def test_each_is_acknowledged_with_a_reason_and_stands_no_longer_in_the_way(
         qtbot.keyClicks(lines[0], f"looked into it, {left}")
         qtbot.keyClick(lines[0], Qt.Key.Key_Return)
         settle()
+        assert careful.notice == ""  # the task says it
     assert "open-cautions" not in open_ones(careful)
     state = careful.state
     assert {said.reason for said in state.acknowledged.values()} == {f"looked into it, {n + 1}" for n in range(many)}
     careful.do("undo")
     settle()
     assert "open-cautions" in open_ones(careful)
+
+
+def test_what_is_typed_after_one_reason_goes_into_the_next(
+    careful: Screen, settle: Callable[[], None], car_files: Path, tmp_path: Path
+) -> None:
+    again = tmp_path / "again.csv"
+    lines = (car_files / "curve_drive.csv").read_text(encoding="utf-8").splitlines()[:-1]
+    again.write_text("\r\n".join(lines) + "\r\n", encoding="utf-8", newline="")
+    careful.take([again])
+    settle()
+    careful.do("cautions")
+    settle()
+    many = len(careful.scene.cautions)
+    assert many > 1
+    for number in range(many):
+        focus = QApplication.focusWidget()
+        assert isinstance(focus, QLineEdit)
+        careful.type(f"seen {number}")
+        careful.press("Return")
+        settle()
+    assert {said.reason for said in careful.state.acknowledged.values()} == {f"seen {n}" for n in range(many)}
+    assert isinstance(QApplication.focusWidget(), CautionsTask)  # not on a button that letters would press
 
 
 def test_acknowledging_leads_to_where_the_cautions_stand(careful: Screen, settle: Callable[[], None]) -> None:

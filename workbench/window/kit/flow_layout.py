@@ -91,22 +91,25 @@ class Flow(QLayout):
     def _lay(self, place: QRect, *, move: bool) -> int:
         most = QSize(max(place.width(), 1), 10**6)
         parts = [(item, item.sizeHint().boundedTo(most)) for item in self._shown()]
-        firsts = row_starts([size.width() for _, size in parts], place.width(), self._gap)
+        wides = [size.width() for _, size in parts]
+        # Rather closer than in one more row.
+        gap = min((self._gap, self._gap * 2 // 3), key=lambda each: len(row_starts(wides, place.width(), each)))
+        firsts = row_starts(wides, place.width(), gap)
         rows = [parts[first:last] for first, last in itertools.pairwise([*firsts, len(parts)])]
         y = place.y()
         for row in rows:
             high = max((size.height() for _, size in row), default=0)
             if move:
-                self._lay_row(row, QRect(place.x(), y, place.width(), high))
+                self._lay_row(row, QRect(place.x(), y, place.width(), high), gap)
             y += high + self._gap // 2
         return max(y - self._gap // 2 - place.y(), 0)
 
-    def _lay_row(self, row: list[tuple[QLayoutItem, QSize]], place: QRect) -> None:
-        spare = place.width() - sum(size.width() + self._gap for _, size in row) + self._gap
+    def _lay_row(self, row: list[tuple[QLayoutItem, QSize]], place: QRect, gap: int) -> None:
+        spare = place.width() - sum(size.width() + gap for _, size in row) + gap
         x = place.x()
         pushed = False
         for item, size in row:
             if not pushed and self._items.index(item) >= self._pushed:
                 x, pushed = x + max(spare, 0), True
             item.setGeometry(QRect(QPoint(x, place.y() + (place.height() - size.height()) // 2), size))
-            x += size.width() + self._gap
+            x += size.width() + gap

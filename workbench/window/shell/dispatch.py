@@ -358,7 +358,7 @@ class Routes(QObject):
             case Path() if word in ("report", "card"):
                 QDesktopServices.openUrl(QUrl.fromLocalFile(str(answer.value.absolute())))
         lost = bool(answer.not_recorded)
-        shown = self._bench.drawer.task is not None and word == self._tasks.word  # the task says it
+        shown = self._tasks.tells(word)
         if answer.lines and not COMMANDS[word].quiet and (lost or not shown):
             first = (window_text(line) for line in (answer.lines[0], *answer.warnings))
             self._bench.notice.say(join_phrases("\n", (*first, *(answer.lines[-1:] if lost else ()))))

@@ -3,8 +3,8 @@
 import math
 from functools import partial
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtWidgets import QApplication, QLineEdit, QVBoxLayout, QWidget
 
 from workbench.window.kit.controls import button, emptied, label, row
 from workbench.window.scene.last_drawn import LastDrawn
@@ -37,6 +37,8 @@ class CautionsTask(QWidget):
         acknowledged = None if scene.state is None else scene.state.acknowledged
         if not self._last.is_other(scene.cautions, acknowledged):
             return
+        focus = QApplication.focusWidget()
+        inside = focus is not None and self.isAncestorOf(focus)
         typed = {line.objectName(): line.text() for line in self.findChildren(QLineEdit)}
         emptied(self._column)
         self.first = self
@@ -57,6 +59,9 @@ class CautionsTask(QWidget):
                 words = tr("Acknowledged by {name}, {time}: {reason}")
                 text = words.format(name=known.by, time=clock(known.time), reason=known.reason)
                 self._column.addWidget(label(text, self, "soft", wrap=True))
+
+        if inside:  # what is typed next goes into the next reason, and nowhere else
+            QTimer.singleShot(0, self.first, self.first.setFocus)  # once it is shown
 
     def _list(self, scene: Scene, caution: LogCaution) -> None:
         """Describe what it is, and offer to look at its place."""

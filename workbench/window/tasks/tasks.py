@@ -85,6 +85,12 @@ class Tasks(QObject):
         else:
             self._open_form(COMMANDS[word], preset or self._preset(word))
 
+    def tells(self, word: str) -> bool:
+        """Tell whether the open task shows what a command did."""
+        if word == "acknowledge":
+            return isinstance(self._drawer.task, CautionsTask)
+        return self._drawer.task is not None and word == self.word
+
     def open_drive(self) -> None:
         """Show what was understood of the log."""
         scene = self._bridge.scene
