@@ -35,8 +35,8 @@ def test_one_button_writes_and_opens_it(
     assert len(opened) == 2
     screen.do("card")
     settle()
-    card = tmp_path / "car_curve_next_drive_revision_1.html"
+    card = tmp_path / "car_curve_next_drive_revision_1.pdf"
     assert Path(opened[-1]) == card
-    assert "passenger" in card.read_text("utf-8")
+    assert card.read_bytes().startswith(b"%PDF-")
     assert str(card) in screen.notice
     assert screen.bench.report.accessibleName() or screen.bench.report.text()

@@ -8,11 +8,13 @@ from workbench.commands.evidence.evidence import gather_for
 from workbench.errors import FileError, InputError
 from workbench.files.disk.atomic_write import check_place, write_whole
 from workbench.files.disk.clock import now
-from workbench.files.export.card import Card, card_html
+from workbench.files.export.card import Card, card_html, card_report
+from workbench.files.export.printing import report_pdf
 from workbench.maths.verdict.plan import SAFELY
 from workbench.model.state import State
 from workbench.phrases import flag, phrase
 
+ENDINGS = (".html", ".htm", ".pdf")
 # Common practice, no source.
 CAUTIONS = (
     SAFELY,
@@ -37,17 +39,22 @@ def card(
     replace: Replace = False,
     table: TableName = FIRST,
 ) -> Job[Path]:
-    """Write what to drive next as one HTML page to print for the driver, cautions first.
+    """Write what to drive next as a page to print for the driver, cautions first.
 
     Args:
-        file: the file to write.
+        file: the file to write; its ending says whether it is .pdf or .html.
         replace: replace an existing file; sessions and their logs are never replaced.
         table: the table whose current revision is meant; the first one if not given.
 
     Example:
-        card car.session next_drive.html
+        card car.session next_drive.pdf
     """
     check_place(file, {drive.log.sha256 for drive in state.drives})
+    if file.suffix.lower() not in ENDINGS:
+        raise InputError(
+            phrase("A card is written as .pdf or .html, not as {ending!r}.", ending=file.suffix),
+            "Give a file name that ends in .pdf or .html.",
+        )
     if file.exists() and not replace:
         raise FileError(
             phrase("{file} already exists.", file=file),
@@ -61,12 +68,17 @@ def card(
             steps = tuple(line for line in found.plan if line != SAFELY) or (MORE_OF_IT,)
         except InputError:
             steps = FIRST_DRIVE  # no drive fits this revision
-    write_whole(file, card_html(Card(head.table.name, head.id, CAUTIONS, steps, now())).encode())
+    made = Card(head.table.name, head.id, CAUTIONS, steps, now())
+    if file.suffix.lower() == ".pdf":
+        content = yield from report_pdf(card_report(made))
+    else:
+        content = card_html(made).encode()
+    write_whole(file, content)
     return Answer(
         file,
         lambda: {"path": str(file), "revision": head.id, "steps": list(steps)},
         (
-            phrase("Card for the driver written to {file}. Print it from a web browser.", file=file),
+            phrase("Card for the driver written to {file}. Print it.", file=file),
             *steps,
         ),
     )

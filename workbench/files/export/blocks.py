@@ -9,7 +9,7 @@ import msgspec
 
 PaperSize = Literal["a4", "letter"]
 Ink = Literal["colour", "black-and-white"]
-Style = Literal["plain", "strong", "small", "caution", "code"]
+Style = Literal["plain", "strong", "small", "large", "caution", "code"]
 Anchor = Literal["start", "middle", "end"]
 Marker = Literal["dot", "ring", "square", "cross"]
 

@@ -1,9 +1,12 @@
-"""What to drive next as a card: one HTML page to print for the one who drives."""
+"""What to drive next as a card for the one who drives: a page to print, as HTML or as blocks for PDF."""
 
 import base64
 import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
+
+from workbench.files.export.blocks import Block, Heading, Report, Text
+from workbench.phrases import phrase
 
 STYLE = """
 @page { size: A5; margin: 10mm; }
@@ -21,6 +24,8 @@ li::before { content: counter(step); position: absolute; left: .3rem; font-weigh
 @media print { body { margin: 0; padding: 0; } }
 """
 OCCASIONS = 2  # boxes to tick at each step
+BOX = "\u25a1"
+LINES, LINE = 3, 66  # to write on, and letters of one
 
 
 @dataclass(frozen=True)
@@ -40,6 +45,25 @@ class Card:
     cautions: Sequence[str]
     steps: Sequence[str]
     written: str
+
+
+def card_report(card: Card) -> Report:
+    """Set the card as a page of paper, black on white: a box to tick for each occasion, and lines to write on."""
+    name = phrase("{table}, revision {id}", table=card.table, id=card.revision)
+    boxes = " ".join([BOX] * OCCASIONS)
+    blocks: list[Block] = [
+        Heading("Next drive", 1),
+        Text(phrase("{name}. Check that it is in the car: {box}", name=name, box=BOX), "large"),
+        *(Heading(line) for line in card.cautions),
+        *(
+            Text(phrase("{boxes}  {number}. {step}", boxes=boxes, number=number, step=step), "large")
+            for number, step in enumerate(card.steps, 1)
+        ),
+        Text("File of the log, fuel, weather, and what was not as usual:"),
+        *(Text("_" * LINE, "large") for _ in range(LINES)),
+    ]
+    footer = phrase("Next drive: {name}; written {time}", name=name, time=card.written)
+    return Report(phrase("Next drive: {name}", name=name), footer, "a4", "black-and-white", tuple(blocks))
 
 
 def card_html(card: Card) -> str:

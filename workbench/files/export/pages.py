@@ -31,7 +31,7 @@ from workbench.phrases import harmless
 
 LEADING = 1.32  # of the size, from line to line
 FOOT = 22.0  # pt kept for the footer
-SIZES: dict[Style, float] = {"plain": 9.0, "strong": 9.0, "small": 7.5, "caution": 9.0, "code": 7.0}
+SIZES: dict[Style, float] = {"plain": 9.0, "strong": 9.0, "small": 7.5, "large": 14.0, "caution": 9.0, "code": 7.0}
 HEADINGS = {1: 14.0, 2: 10.5}
 LABEL = 7.0  # size of the texts in drawings
 CAPTIONS, CAPTION = 3, 22.0  # headings and texts that belong to the table under them; height of a text, pt

@@ -136,7 +136,7 @@ class Routes(QObject):
         """Write the card for the driver beside the session, and open it where it can be printed."""
         scene = self._bridge.scene
         if scene.state is not None and scene.head is not None:
-            file = free_path(scene.state, scene.head, "next_drive_", ".html")
+            file = free_path(scene.state, scene.head, "next_drive_")
             self._runner.run("card", {"file": file, "table": TableName(scene.focus.table)})
 
     def open_drive(self) -> None:

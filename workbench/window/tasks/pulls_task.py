@@ -84,13 +84,17 @@ class PullsTask(QWidget):
         column.addLayout(row(self._leave))
         self._said = label("", self, wrap=True)
         column.addWidget(self._said)
-        column.addWidget(label(tr("Measured over commanded lambda, one line per pull"), self, "title", wrap=True))
+        self._over = label(tr("Measured over commanded lambda, one line per pull"), self, "title", wrap=True)
+        column.addWidget(self._over)
         self._plot = Plot(tr("Pulls over engine speed"), self)
         self._plot.setMinimumHeight(self.fontMetrics().height() * 12)
         column.addWidget(self._plot)
         self._key = label("", self, "soft", wrap=True)
         self._key.setTextFormat(Qt.TextFormat.RichText)
         column.addWidget(self._key)
+        self._list = (self._table, self._leave, self._over, self._plot, self._key)
+        for each in self._list:  # axes and headings of nothing say nothing
+            each.hide()
         self._pulls: list[dict[str, Any]] = []
         self.first: QWidget = self._table
 
@@ -101,6 +105,8 @@ class PullsTask(QWidget):
         hint = tr("Choose a pull to see it in the log. The wideband is drawn as it was logged, later than the engine.")
         self._hint.setText(hint)
         self._hint.setVisible(bool(self._pulls))
+        for each in self._list:
+            each.setVisible(bool(self._pulls))
         self._said.setText("\n".join(besides))
         self._table.blockSignals(True)
         self._table.setRowCount(len(self._pulls))

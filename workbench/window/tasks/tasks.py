@@ -201,7 +201,7 @@ class Tasks(QObject):
         presets: dict[str, dict[str, Any]] = {
             "export": {"file": file, "draft": head.id not in state.history.approvals},
             "report": {"file": free_path(state, head)},
-            "card": {"file": folder.with_name("next_drive.html")},
+            "card": {"file": folder.with_name("next_drive.pdf")},
             "save-copy": {"file": folder.with_name(f"{folder.stem}_copy{folder.suffix}")},
             "multiply-by-paste": {"text": QGuiApplication.clipboard().text()},
             "amend-log": {"log": scene.drive.id if scene.drive is not None else None},
