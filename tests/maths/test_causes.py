@@ -100,6 +100,14 @@ def test_a_channel_that_stands_still_is_told(right: DriveRecord, altered: Alter,
     assert found_in(held, "frozen-channel", limits=Limits(frozen_s=200)) == []
 
 
+def test_a_pressure_may_stand_twice_as_long(right: DriveRecord, altered: Alter) -> None:
+    time = right.log.time.values
+    for lasted, many in ((45, 0), (100, 1)):
+        rows = (time > 60) & (time < 60 + lasted)
+        held = altered(right, manifold_pressure=lambda v, rows=rows: np.where(rows, 86.0, v))
+        assert len(found_in(held, "frozen-channel")) == many
+
+
 def test_a_signal_at_its_end_is_told(right: DriveRecord, altered: Alter) -> None:
     signal = right.log.playing("sensor_signal")
     assert signal is not None

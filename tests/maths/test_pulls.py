@@ -49,7 +49,7 @@ def test_pulls_are_where_the_driver_made_them(round_of: MakeRound) -> None:
         assert 0.6 * rows.sum() < pull.samples <= rows.sum() + 20
         assert 1.05 < pull.leanest < 1.25
     cautions = " ".join(caution.sentence for caution in cautions_of(record))
-    assert f"by {100 * (max(pull.leanest for pull in pulls) - 1):.0f} % at the worst moment" in cautions
+    assert f"The worst moment was {100 * (max(pull.leanest for pull in pulls) - 1):.0f} % leaner" in cautions
 
 
 def test_a_right_table_s_pulls_are_right(round_of: MakeRound) -> None:
@@ -81,6 +81,7 @@ def test_lean_running_at_full_throttle_is_a_danger(round_of: MakeRound) -> None:
     caution = told(record, "leaner than commanded")
     assert caution is not None
     assert caution.kind == "danger"
+    assert "more than 3 % leaner than commanded for" in caution.sentence
     assert "Do not repeat it" in caution.sentence
     assert caution.at == pytest.approx(record.pulls[0][0] + 1, abs=1)
 

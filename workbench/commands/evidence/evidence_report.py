@@ -90,8 +90,7 @@ def evidence_lines(found: Evidence, prediction: PredictionCheck | None) -> tuple
                     source=delay.source,
                 )
             )
-    taken = [f"{gate.name} {gate.rejected}" for gate in found.gates if gate.rejected]
-    lines.append(phrase("Rejected by gates: {gates}.", gates=", ".join(taken) if taken else "nothing"))
+    lines.append(rejected_by_gates(found))
     lines += [
         found.part_target.sentence("Part throttle", found.table),
         found.full_target.sentence("Full throttle", found.table),
@@ -198,6 +197,14 @@ def _target_json(target: Target) -> Json:
 
 def _number(value: float) -> Json:
     return float(value) if np.isfinite(value) else None
+
+
+def rejected_by_gates(found: Evidence) -> str:
+    """Say how many rows each gate rejects; they overlap, and do not add up to those that were lost."""
+    taken = ", ".join(f"{gate.name} {gate.rejected}" for gate in found.gates if gate.rejected)
+    if not taken:
+        return "Rejected by gates: nothing."
+    return phrase("Rejected by gates (a row that several reject counts at each): {gates}.", gates=taken)
 
 
 def pull_json(drive: int, pull: Pull, revision: int | None) -> dict[str, Json]:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from workbench.commands.declaring.making import percent_text
+from workbench.commands.evidence.evidence_report import rejected_by_gates
 from workbench.commands.record.revisions import export_words
 from workbench.commands.report.contents import Contents
 from workbench.commands.report.page_one import accepted_words, caution_words, drives_words
@@ -12,7 +13,7 @@ from workbench.files.export.blocks import Block, Heading, Listing, Rows, Text
 from workbench.model.counting import counted
 from workbench.model.evidence import Evidence
 from workbench.model.history import Revision
-from workbench.phrases import phrase
+from workbench.phrases import join_phrases, phrase
 
 
 def evidence_chapter(contents: Contents) -> Iterator[Block]:
@@ -39,10 +40,8 @@ def evidence_chapter(contents: Contents) -> Iterator[Block]:
         ).rstrip()
         places.setdefault(sentence, []).append(number)
     yield Listing(tuple(f"{drives_words(numbers).capitalize()}: {sentence}" for sentence, numbers in places.items()))
-    gates = ", ".join(f"{gate.name} {gate.rejected}" for gate in found.gates if gate.rejected) or "nothing"
-    yield Text(
-        phrase("{used} used. Rejected by gates: {gates}.", used=counted(found.samples_used, "sample"), gates=gates)
-    )
+    used = phrase("{used} used.", used=counted(found.samples_used, "sample"))
+    yield Text(join_phrases(" ", (used, rejected_by_gates(found))))
     if found.notes:
         yield Listing(found.notes)
     yield from _budget(found)

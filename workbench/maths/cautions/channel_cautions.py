@@ -1,5 +1,7 @@
 """Cautions about channels that stand still, stop at their upper end, or leave the table."""
 
+from collections.abc import Mapping
+
 import numpy as np
 
 from workbench.maths.cautions.spans import changes, stretches
@@ -16,6 +18,9 @@ from workbench.phrases import phrase
 # What moves with the engine, and can therefore not stand still while that moves. A throttle can.
 MOVES: tuple[Role, ...] = ("sensor_signal", "airflow", "engine_speed", "manifold_pressure", "lambda_measured")
 ENDS: tuple[Role, ...] = ("sensor_signal", "airflow")  # the pressure of an uncharged engine ends at the barometer
+# A pressure in steps of 1 kPa stands for half a minute where a throttle is opened as the engine speed rises, so that it
+# is asked for so many times as long: common practice, no source.
+PATIENCE: Mapping[Role, float] = {"manifold_pressure": 2.0}
 MOSTLY = 0.5  # of a stretch, that the engine must burn fuel
 MOVED = 0.15  # of the engine speed or the airflow, from lowest to highest: common practice, no source
 NEAR_ONE = 0.02  # of lambda: behind a catalyst a coarse channel may read 1 for minutes
@@ -61,7 +66,7 @@ def _stood(channel: Channel, role: Role, seen: Signals, running: BoolArray, limi
     if rows.size < 2:
         return None
     ends = np.append(rows[1:], np.flatnonzero(np.isfinite(values))[-1])
-    for number in np.flatnonzero(seen.time[ends] - seen.time[rows] >= limits.frozen_s):
+    for number in np.flatnonzero(seen.time[ends] - seen.time[rows] >= limits.frozen_s * PATIENCE.get(role, 1.0)):
         first, last = int(rows[number]), int(ends[number])
         working = np.arange(first, last)[running[first:last] & ~seen.cut[first:last]]
         steady = role == "lambda_measured" and abs(values[first] - 1) < NEAR_ONE

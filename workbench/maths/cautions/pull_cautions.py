@@ -48,9 +48,12 @@ def lean_pulls(seen: Signals, limits: Limits, spikes: BoolArray) -> list[Caution
         )
     else:
         ran = phrase(
-            "Full throttle ran leaner than commanded for {spans:.1f} s in all, by {worst:.0f} % at the worst moment.",
+            "Full throttle ran more than {limit:.0f} % leaner than commanded for {spans:.1f} s in all. The worst "
+            "moment was {worst:.0f} % leaner, at {at:.1f} s.",
+            limit=100 * limits.lean,
             worst=100 * (worst - 1),
             spans=sum(end - start for start, end in spans),
+            at=float(seen.time[np.nanargmax(np.where(lean, ratio, np.nan))]),
         )
         sentence = join_phrases(" ", (ran, "Do not repeat it before the table is corrected there."))
     return [
@@ -167,8 +170,10 @@ def lean_under_load(seen: Signals, running: BoolArray, pressure: FloatArray | No
         Caution(
             "danger",
             phrase(
-                "Under load at part throttle the mixture ran leaner than commanded for up to {lasted:.1f} s at a time, "
-                "by {worst:.0f} % at the worst moment: go easy there before the table is corrected.",
+                "Under load at part throttle the mixture ran more than {limit:.0f} % leaner than commanded for up to "
+                "{lasted:.1f} s at a time. The worst moment was {worst:.0f} % leaner. Go easy there before the table "
+                "is corrected.",
+                limit=100 * limits.lean,
                 worst=100 * worst,
                 lasted=max(end - start for start, end in spans),
             ),

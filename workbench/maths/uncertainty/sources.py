@@ -5,7 +5,7 @@ from collections.abc import Mapping
 # Source -> why it is as large as it is, what lessens it.
 SOURCES: Mapping[str, tuple[str, str]] = {
     "scatter": (
-        "Readings scatter, and so do visits: all readings of one visit are off together.",
+        "Readings scatter, and so do visits: what was special about one visit shifts all its readings alike.",
         "Drive there again, coming from below and from above.",
     ),
     "transients": (

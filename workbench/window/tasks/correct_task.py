@@ -312,7 +312,8 @@ def gate_words(evidence: Evidence | None) -> str:
         return tr("No evidence yet.")
     taken = [f"{window_text(gate.name)}: {count(gate.rejected)}" for gate in evidence.gates if gate.rejected]
     kept = plural(evidence.samples_used, "1 sample used", "{n} samples used").format(n=count(evidence.samples_used))
-    return "\n".join([*taken, kept])
+    overlap = [tr("A row that several reject counts at each.")] if len(taken) > 1 else []
+    return "\n".join([*taken, *overlap, kept])
 
 
 def delays(evidence: Evidence | None) -> str:
