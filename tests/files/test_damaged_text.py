@@ -76,6 +76,15 @@ def test_lines_of_totals_at_the_end_are_left_out_and_take_no_part(tmp_path: Path
     assert not said(log, "9999")
 
 
+def test_a_sensor_that_reads_max_loses_that_value_and_no_row(tmp_path: Path) -> None:
+    lines = written()
+    cells = lines[30].split(",")
+    lines[30] = ",".join([*cells[:6], "MAX", *cells[7:]])
+    log = read(tmp_path, lines)
+    assert log.rows == ROWS
+    assert said(log, "Lambda measured") or said(log, "Lambda commanded")
+
+
 def test_a_code_that_many_channels_read_is_told_in_one_sentence(tmp_path: Path) -> None:
     lines = written()
     for row in (20, 60):

@@ -12,7 +12,7 @@ from typing import Literal
 
 import numpy as np
 
-from workbench.files.vocabulary.recording import Field, listed
+from workbench.files.vocabulary.recording import Field, is_complete, listed
 from workbench.files.vocabulary.roles import role_by_name
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.counting import counted
@@ -55,6 +55,8 @@ def hold_what_is_written_on_change(fields: Sequence[Field], stated: Mapping[str,
         fields: columns of numbers.
         stated: channel -> `ON_CHANGE`, `AS_READ` or a unit, where the user said so.
     """
+    if all(map(is_complete, (each.values for each in fields))):
+        return Held(fields)
     ways = {each.name: _way(each.values) for each in fields}
     sure = [name for name, way in ways.items() if way == "sure"]
     whole = _is_whole_log(fields, ways) or writes_changes([each.values for each in fields])
