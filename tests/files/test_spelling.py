@@ -287,3 +287,19 @@ def test_a_unit_at_the_end_of_a_name_is_taken_in_any_spelling(name: str, unit: s
 )
 def test_a_unit_behind_a_sign_is_taken_where_the_name_is_measured_in_it(label: str, parts: tuple[str, str]) -> None:
     assert label_of(label) == parts
+
+
+@pytest.mark.parametrize("form", ["01{}", "0x{}", "PID {}", "01 {}"])
+def test_numbers_of_parameters_of_sae_j1979_are_names_where_several_are(form: str) -> None:
+    meant: dict[str, Role] = {
+        "0C": "engine_speed", "10": "airflow", "0B": "manifold_pressure", "06": "stft_1", "05": "coolant_temperature",
+        "44": "lambda_commanded",
+    }  # fmt: skip
+    candidates = [
+        Candidate(
+            form.format(number), "", has_unit=False, there=np.full(50, INSIDE.get(role, 1.0)) + np.arange(50) / 1e3
+        )
+        for number, role in meant.items()
+    ]
+    assert cast_roles(candidates, {}).roles == {role: form.format(number) for number, role in meant.items()}
+    assert cast_roles(candidates[:4], {}).roles == {}  # few such numbers may be anything

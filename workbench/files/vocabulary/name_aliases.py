@@ -7,6 +7,15 @@ from workbench.files.vocabulary.spelling import plain_words
 
 FEWEST_SHARING = 5  # channels whose names begin alike, before that says nothing of any of them
 _PAIRS = (("0", "1"), ("1", "2"), ("a", "b"), ("i", "ii"), ("l", "r"), ("left", "right"), ("links", "rechts"))
+# SAE J1979, service 01, as `010C`, `0x0C` or `PID 0C`.
+_PARAMETER = re.compile(r"(?:0x|01[ _.-]?|pid[ _.-]?(?:0x|01)?)([0-9a-f]{2})h?", re.IGNORECASE)
+_PARAMETERS = {
+    "03": "fuel system status", "04": "calculated engine load", "05": "coolant temperature",
+    "06": "short term fuel trim bank 1", "07": "long term fuel trim bank 1", "08": "short term fuel trim bank 2",
+    "09": "long term fuel trim bank 2", "0b": "manifold pressure", "0c": "engine speed", "0d": "vehicle speed",
+    "0f": "intake air temperature", "10": "air mass flow", "11": "throttle", "2e": "evap purge", "33": "barometer",
+    "34": "lambda measured", "42": "control module voltage", "44": "lambda commanded", "49": "pedal position",
+}  # fmt: skip
 _TRIM = re.compile(r"\b\w*ft\b|trim|kor+ek|correc|corre|\bkzt|\blzt|termijn|laufzeit|\bfr\b")
 _MEAN = re.compile(r"\b(avg|average|mean|mittel|mittelwert|moy|moyenne|media|medio)$")
 _OTHER_OF_SPAN = ("min", "max")
@@ -23,10 +32,18 @@ def alone(names: Sequence[str]) -> Mapping[str, str]:
     for name in names:
         if cut and name.startswith(cut):
             found[name] = name[len(cut) :]
+    found |= _numbered_parameters(names)
     words = {name: plain_words(found.get(name, name)).split() for name in names}
     found |= _second_banks(words)
     found |= _means(words)
     return found
+
+
+def _numbered_parameters(names: Sequence[str]) -> dict[str, str]:
+    """Find names that are numbers of parameters of SAE J1979, service 01, where several are, and what each means."""
+    told = {name: _PARAMETERS.get(match[1].lower(), "") for name in names if (match := _PARAMETER.fullmatch(name))}
+    known = {name: meaning for name, meaning in told.items() if meaning}
+    return known if len(known) >= FEWEST_SHARING else {}
 
 
 def _shared(names: Sequence[str]) -> str:
