@@ -17,7 +17,8 @@ tests/family/judge.py; in short:
 
 With --faults, `named` counts cars in which a caution, note or effect matches words that mean the fault, `alarmed` the
 same words on the same cars without it, `new` the cars in which any caution or note kind is new beside the car without
-the fault. The raw names are printed so that a person can judge.
+the fault. The raw names are printed so that a person can judge. Alarms of lean full throttle on clean cars are held
+against how lean the cylinders truly ran.
 """
 
 import argparse
@@ -53,6 +54,7 @@ MEANS = {
     "lifted pull": r"lift|eased|slip|interrupt|broke off|throttle.*clos|closed.*pull",
     "free air": r"free air|not in the exhaust|limit|stuck|pinned|out of range|outside|contradict|does not move",
 }
+LEAN = re.compile("^Full throttle ran more than|^At full throttle measured and commanded")
 HEAD = (
     f"{'condition':24}{'cars':>5}{'none':>5}  {'part: med  90 %  worst':>24}{'full: med  90 %  worst':>25}"
     f"{'thin: p   f':>13}{'holds  worst car':>18}{'±':>6}{'proven':>8}{'blind: n worst ±':>20}{'s':>11}"
@@ -155,6 +157,12 @@ def print_faults(seeds: Iterable[int], condition: str, names: Sequence[str], kin
     print(
         f"{condition}: {sum(bool(h.cautions) for h in clean)} of {len(clean)} clean cars raise a caution; with their "
         f"stale tables {lean} truly ran more than 3 % lean at full throttle: that is no false alarm"
+    )
+    of_lean = [(any(LEAN.search(sentence) for _, sentence in h.cautions), h.lean) for h in clean]
+    print(
+        f"lean at full throttle: alarmed in {sum(a and by > 0.03 for a, by in of_lean)} of them, falsely in "
+        f"{sum(a and by <= 0.03 for a, by in of_lean)}; more than 5 % lean and not alarmed: "
+        f"{sum(not a and by > 0.05 for a, by in of_lean)}"
     )
     _print_names(clean)
     for name in names:
