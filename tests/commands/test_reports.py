@@ -23,7 +23,7 @@ from workbench.commands.report.reports import CHAPTERS, free_path, report, writt
 from workbench.commands.table.hand import scale, set_cells
 from workbench.errors import FileError, InputError
 from workbench.files.export.blocks import AFTER, Drawing, Ink, Label, Line, PaperSize, Report, Rows, Text
-from workbench.files.export.charts import Series, chart, ticks
+from workbench.files.export.charts import ChartSeries, chart, ticks
 from workbench.files.export.printing import report_pdf
 from workbench.files.export.report import report_html
 from workbench.maths.verdict.approval_case import Objection
@@ -370,14 +370,14 @@ def test_axes_have_round_numbers_and_every_value_its_place() -> None:
     assert ticks(-0.9, 0.9) == pytest.approx([-0.5, 0, 0.5])
     assert ticks(3, 3) == [3]
     x, y = np.array([0.0, 10, 20, 30]), np.array([0.0, 10, np.nan, 5])
-    drawn = chart("w", "x", "y", [Series("s", x, y, AFTER, "dot", np.array([1.0, 1, 1, 1e9]))])
+    drawn = chart("w", "x", "y", [ChartSeries("s", x, y, AFTER, "dot", np.array([1.0, 1, 1, 1e9]))])
     assert drawn is not None
     labels = [each.text for each in drawn.marks if isinstance(each, Label)]
     assert {"0", "10", "20", "30", "x", "y", "s"} <= set(labels)
     for mark in drawn.marks:
         points = mark.points if isinstance(mark, Line) else ((mark.x, mark.y),)
         assert all(0 <= a <= drawn.width and 0 <= b <= drawn.height for a, b in points)
-    assert chart("w", "x", "y", [Series("s", x, np.full(4, np.nan), AFTER)]) is None
+    assert chart("w", "x", "y", [ChartSeries("s", x, np.full(4, np.nan), AFTER)]) is None
 
 
 def hostile(text: str) -> str:

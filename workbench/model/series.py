@@ -17,7 +17,7 @@ import numpy as np
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Log, Role
 
-Kind = Literal["continuous", "on change"]
+SeriesKind = Literal["continuous", "on change"]
 FEWEST = 12  # readings, to tell how a channel is logged
 FEW_REPEATS = 0.005  # of the readings; who writes on change repeats a value only where a row was begun anew
 ONE_STEP = 1.5  # steps of resolution; a channel written on change mostly moves by one
@@ -59,7 +59,7 @@ class Series:
         return float(np.median(gaps)) if gaps.size else float("nan")
 
     @cached_property
-    def kind(self) -> Kind:
+    def kind(self) -> SeriesKind:
         """How it is logged: on change where no value is ever written twice and the gaps keep no pace.
 
         A value that is written on change holds until the next one; of any other nothing is known between two readings

@@ -9,7 +9,7 @@ from workbench.commands.evidence.evidence_report import pull_line
 from workbench.commands.report.contents import Contents, Round
 from workbench.commands.report.page_one import drives_words, grid_rows
 from workbench.files.export.blocks import AFTER, BEFORE, SEVERAL, Block, Heading, Listing, Marker, NewPage, Rows, Text
-from workbench.files.export.charts import Series, chart
+from workbench.files.export.charts import ChartSeries, chart
 from workbench.maths.table.comparing import compared
 from workbench.maths.table.continuing import inferred_cells
 from workbench.maths.verdict.prediction_check import VERDICTS, PredictionCheck
@@ -52,7 +52,7 @@ def table_chapter(contents: Contents) -> Iterator[Block]:
             axis.label,
             "change, %",
             [
-                Series(
+                ChartSeries(
                     phrase("revision {id} over revision {first}", id=contents.revision.id, first=contents.first.id),
                     axis.breakpoints,
                     change.percent,
@@ -180,7 +180,11 @@ def _round(number: int, each: Round) -> Iterator[Block]:
             "Multipliers of a correction",
             axis.label,
             "multiplier, % above 1",
-            [Series(phrase("multipliers of revision {id}", id=revision.id), axis.breakpoints, percent, AFTER, "dot")],
+            [
+                ChartSeries(
+                    phrase("multipliers of revision {id}", id=revision.id), axis.breakpoints, percent, AFTER, "dot"
+                )
+            ],
             size=(505.0, 115.0),
         )
         if drawn is not None:
@@ -204,8 +208,8 @@ def _expected_and_came(prediction: PredictionCheck, seen: Evidence) -> Iterator[
     if table.kind == "curve":
         x, label = table.axes[0].breakpoints[at], table.axes[0].label
         series = [
-            Series("expected to remain", x, predicted, BEFORE, "ring"),
-            Series("came", x, came, AFTER, "dot", half, joined=False),
+            ChartSeries("expected to remain", x, predicted, BEFORE, "ring"),
+            ChartSeries("came", x, came, AFTER, "dot", half, joined=False),
         ]
         drawn = chart(
             "Expected and measured error after a correction", label, "remaining error, %", series, size=(505.0, 130.0)
@@ -239,7 +243,7 @@ def pulls_chapter(contents: Contents) -> Iterator[Block]:
             name = phrase(
                 "{number}: {log}, {start:.0f} s", number=number + 1, log=each.drive.log.name, start=each.pull.start
             )
-            series.append(Series(name, x, y, pen, MARKERS[number // len(SEVERAL) % len(MARKERS)]))
+            series.append(ChartSeries(name, x, y, pen, MARKERS[number // len(SEVERAL) % len(MARKERS)]))
     drawn = chart(
         "Airflow error along each pull",
         "engine speed (rpm)" if by_speed else contents.revision.table.axes[0].label,

@@ -7,7 +7,7 @@ import numpy as np
 from workbench.commands.evidence.verdict import verdict_of
 from workbench.commands.report.contents import Contents
 from workbench.files.export.blocks import AFTER, BEFORE, Block, Heading, Listing, Rows, Text
-from workbench.files.export.charts import Series, chart
+from workbench.files.export.charts import ChartSeries, chart
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Evidence, Target
 from workbench.model.history import Approval
@@ -190,11 +190,11 @@ def _curve_errors(contents: Contents) -> Iterator[Block]:
         )
 
 
-def _errors(found: Evidence, name: str, *, before: bool) -> Series:
+def _errors(found: Evidence, name: str, *, before: bool) -> ChartSeries:
     y = np.where(found.driven, 100 * (found.ratio - 1), np.nan)
     half = np.where(found.driven, 100 * found.half_width, np.nan)
     pen = BEFORE if before else AFTER
-    return Series(name, found.table.axes[0].breakpoints, y, pen, "ring" if before else "dot", half)
+    return ChartSeries(name, found.table.axes[0].breakpoints, y, pen, "ring" if before else "dot", half)
 
 
 def _grid_errors(contents: Contents) -> Iterator[Block]:

@@ -12,7 +12,7 @@ from workbench.errors import InputError
 from workbench.maths.table.outliers import grain, outliers
 from workbench.maths.table.physics import (
     ZERO_CELSIUS,
-    Fit,
+    LawFit,
     air_density,
     charge,
     divider_ohm,
@@ -36,7 +36,7 @@ class Held:
     """A table held against a law; `scale` turns the residual into what `unit` says."""
 
     law: str
-    fit: Fit
+    fit: LawFit
     scale: float
     unit: str
 
@@ -132,7 +132,7 @@ def _held(table: Table, law: Law, pull_up: float | None, supply: float) -> Held:
         factor, zero = _KELVIN.get(table.unit.lower().replace("°", "deg"), (1.0, ZERO_CELSIUS))
         fit = thermistor(_ohm(table, pull_up, supply), values * factor + zero)
         residual = fit.residual / factor
-        fit = Fit(fit.parameters, (fit.expected - zero) / factor, residual, residual, fit.unit)
+        fit = LawFit(fit.parameters, (fit.expected - zero) / factor, residual, residual, fit.unit)
         return Held(law, fit, 1.0, table.unit or "degC")
     if law == "charge":
         if table.kind != "grid":
@@ -142,7 +142,7 @@ def _held(table: Table, law: Law, pull_up: float | None, supply: float) -> Held:
         number = _pressure_axis(table)
         fit = charge(values if number == 1 else values.T, table.axes[number].breakpoints)
         if number == 0:
-            fit = Fit(fit.parameters, fit.expected.T, fit.residual.T, fit.course.T, fit.unit.T)
+            fit = LawFit(fit.parameters, fit.expected.T, fit.residual.T, fit.course.T, fit.unit.T)
         return Held(law, fit, 100.0, "%")
     return Held("none", plain(values), 100.0, "%")
 

@@ -14,7 +14,7 @@ CAP = 1.5  # half the width of the cap of an interval
 
 
 @dataclass(frozen=True, eq=False)
-class Series:
+class ChartSeries:
     """One line or set of points of a chart.
 
     Attributes:
@@ -39,7 +39,7 @@ def chart(
     words: str,
     x_label: str,
     y_label: str,
-    series: Sequence[Series],
+    series: Sequence[ChartSeries],
     *,
     limits: tuple[float, ...] = (),
     size: tuple[float, float] = (505.0, 165.0),
@@ -105,7 +105,7 @@ class _Scale:
         return tuple((self.x(float(a)), self.y(float(b))) for a, b in zip(x, y, strict=True))
 
 
-def _legend(drawn: Sequence[Series], width: float) -> tuple[list[Line | Mark | Label], float]:
+def _legend(drawn: Sequence[ChartSeries], width: float) -> tuple[list[Line | Mark | Label], float]:
     marks: list[Line | Mark | Label] = []
     x, y = LEFT, LINE
     for each in drawn:
@@ -121,13 +121,13 @@ def _legend(drawn: Sequence[Series], width: float) -> tuple[list[Line | Mark | L
     return marks, y
 
 
-def _x_range(drawn: Sequence[Series]) -> tuple[float, float]:
+def _x_range(drawn: Sequence[ChartSeries]) -> tuple[float, float]:
     every = np.concatenate([each.x[np.isfinite(each.x + each.y)] for each in drawn])
     low, high = float(every.min()), float(every.max())
     return (low, high) if high > low else (low - 0.5, high + 0.5)
 
 
-def _y_range(drawn: Sequence[Series], limits: tuple[float, ...]) -> tuple[float, float]:
+def _y_range(drawn: Sequence[ChartSeries], limits: tuple[float, ...]) -> tuple[float, float]:
     """Hold all points and the smallest target; intervals that are far longer than the points reach are cut."""
     every = np.concatenate([each.y[np.isfinite(each.y)] for each in drawn])
     low, high = min(0.0, float(every.min())), max(0.0, float(every.max()))
@@ -162,7 +162,7 @@ def _frame(scale: _Scale, x_label: str, y_label: str, height: float) -> list[Lin
     return marks
 
 
-def _drawn(series: Series, scale: _Scale) -> list[Line | Mark | Label]:
+def _drawn(series: ChartSeries, scale: _Scale) -> list[Line | Mark | Label]:
     marks: list[Line | Mark | Label] = []
     known = np.isfinite(series.x + series.y)
     if series.joined:

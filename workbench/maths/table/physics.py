@@ -21,7 +21,7 @@ _FEWEST_KING, _FEWEST_THERMISTOR = 4, 4
 
 
 @dataclass(frozen=True, eq=False)
-class Fit:
+class LawFit:
     """A law laid through a table.
 
     Attributes:
@@ -39,7 +39,7 @@ class Fit:
     unit: FloatArray
 
 
-def king(signal: FloatArray, flow: FloatArray) -> Fit:
+def king(signal: FloatArray, flow: FloatArray) -> LawFit:
     """Fit King's law to a hot-film curve.
 
     Args:
@@ -76,7 +76,7 @@ def king(signal: FloatArray, flow: FloatArray) -> Fit:
     expected = np.where(cooled > 0, np.abs(cooled) ** (1 / exponent), np.nan)
     with np.errstate(divide="ignore", invalid="ignore"):
         residual = np.where(usable & (expected > 0), np.log(np.where(usable, flow, 1.0) / expected), np.nan)
-    return Fit({"A": float(a), "B": float(b), "n": exponent}, expected, residual, residual, np.ones_like(residual))
+    return LawFit({"A": float(a), "B": float(b), "n": exponent}, expected, residual, residual, np.ones_like(residual))
 
 
 def king_flow(signal: FloatArray, a: float, b: float, exponent: float) -> FloatArray:
@@ -84,7 +84,7 @@ def king_flow(signal: FloatArray, a: float, b: float, exponent: float) -> FloatA
     return np.asarray(((signal**2 - a) / b) ** (1 / exponent))
 
 
-def thermistor(ohm: FloatArray, kelvin: FloatArray) -> Fit:
+def thermistor(ohm: FloatArray, kelvin: FloatArray) -> LawFit:
     """Fit the equation of Steinhart and Hart.
 
     Args:
@@ -103,7 +103,7 @@ def thermistor(ohm: FloatArray, kelvin: FloatArray) -> Fit:
     expected = 1 / (np.stack([np.ones_like(logs), logs, logs**3], axis=1) @ found)
     parameters = dict(zip("ABC", found.tolist(), strict=True))
     residual = kelvin - expected
-    return Fit(parameters, expected, residual, residual, np.ones_like(residual))
+    return LawFit(parameters, expected, residual, residual, np.ones_like(residual))
 
 
 def divider_ohm(volt: FloatArray, pull_up: float, supply: float = 5.0) -> FloatArray:
@@ -120,7 +120,7 @@ def divider_ohm(volt: FloatArray, pull_up: float, supply: float = 5.0) -> FloatA
     return np.asarray(pull_up * volt / (supply - volt))
 
 
-def charge(efficiency: FloatArray, kilopascal: FloatArray) -> Fit:
+def charge(efficiency: FloatArray, kilopascal: FloatArray) -> LawFit:
     """Fit a straight line of trapped mass over manifold pressure at each speed.
 
     Args:
@@ -135,10 +135,10 @@ def charge(efficiency: FloatArray, kilopascal: FloatArray) -> Fit:
     rows = np.stack([1 / kilopascal, np.ones_like(kilopascal)], axis=1)
     expected = np.stack([rows @ _robust_line(rows, line) for line in efficiency])
     mass = efficiency * kilopascal
-    return Fit({}, expected, efficiency / expected - 1, mass, mass)
+    return LawFit({}, expected, efficiency / expected - 1, mass, mass)
 
 
-def plain(values: FloatArray) -> Fit:
+def plain(values: FloatArray) -> LawFit:
     """Take no law at all: cells are then held against their neighbours alone.
 
     Args:
@@ -146,7 +146,7 @@ def plain(values: FloatArray) -> Fit:
     """
     nothing, ones = np.full(values.shape, np.nan), np.ones(values.shape)
     course = np.log(values) if (values > 0).all() else values / (np.ptp(values) or 1.0)
-    return Fit({}, nothing, nothing, course, ones)
+    return LawFit({}, nothing, nothing, course, ones)
 
 
 def air_density(kilopascal: float, celsius: float) -> float:

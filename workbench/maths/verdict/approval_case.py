@@ -42,7 +42,7 @@ class Objection:
 
 
 @dataclass(frozen=True, eq=False)
-class Comparison:
+class ComparedFunctions:
     """Two tables as functions, at the breakpoints of both together.
 
     Between those both are linear (bilinear), so their ratio is largest and smallest on one of them; beyond their ends
@@ -129,16 +129,16 @@ class Case:
         return known if known is not None and known.revision == self.revision.id else None
 
     @cached_property
-    def since_baseline(self) -> Comparison:
+    def since_baseline(self) -> ComparedFunctions:
         """The baseline beside the table."""
         return self.beside(self.baseline)
 
-    def beside(self, earlier: Revision) -> Comparison:
+    def beside(self, earlier: Revision) -> ComparedFunctions:
         """Compare the table with an earlier revision, that one as the ECU stored it where it was approved."""
         axes = joint_axes(earlier.table, self.table)
         approval = self.approvals.get(earlier.id)
         before = as_held(earlier.table, None if approval is None else approval.storage)
-        return Comparison(*(_at(each, axes) for each in (before, self.held, self.table)))
+        return ComparedFunctions(*(_at(each, axes) for each in (before, self.held, self.table)))
 
     @cached_property
     def held(self) -> Table:

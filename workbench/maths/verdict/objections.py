@@ -14,7 +14,7 @@ from workbench.maths.table.storage import stored, value_range
 from workbench.maths.verdict.approval_case import (
     ROUNDING,
     Case,
-    Comparison,
+    ComparedFunctions,
     Objection,
     Place,
     any_around,
@@ -150,7 +150,7 @@ def step_over_limit(case: Case) -> Objection | None:
     )
 
 
-def _whence(case: Case, beside: Comparison, place: Place) -> str:
+def _whence(case: Case, beside: ComparedFunctions, place: Place) -> str:
     """Describe what to do about a large step, by what made it: evidence, a hand, or the ECU's rounding."""
     if abs(beside.wanted_step[place]) <= STEP_LIMIT:
         return "the ECU's step is too coarse for it: check the storage settings"
@@ -192,7 +192,7 @@ def _changed(case: Case, standing: str, name: str, how: str, advice: str) -> Obj
     )
 
 
-def _proven_since(case: Case, beside: Comparison, place: Place) -> bool:
+def _proven_since(case: Case, beside: ComparedFunctions, place: Place) -> bool:
     """Return whether later drives have proven what was changed on little evidence: how far it is off is known then."""
     evidence, cells = case.relevant_evidence, case.own(beside.after.axes, (place,))
     return evidence is not None and bool(cells) and all(evidence.stands("proven")[cell] for cell in cells)
@@ -206,7 +206,7 @@ def lean_step_at_high_load(case: Case) -> Objection | None:
     first one where none was), and from the latest correction, so that a rise does not hide a cut that follows it, nor
     approvals without a drive a cut in small steps.
     """
-    found: list[tuple[int, tuple[Place, ...], Comparison]] = []
+    found: list[tuple[int, tuple[Place, ...], ComparedFunctions]] = []
     pressure = barometer(case.drives) if case.table.kind == "grid" else 0.0
     for revision in _references(case):
         beside = case.beside(revision)
@@ -242,7 +242,7 @@ def _references(case: Case) -> list[Revision]:
     return list({each.id: each for each in (case.baseline, *last_driven, *corrected)}.values())
 
 
-def _full_throttle(case: Case, beside: Comparison) -> BoolArray:
+def _full_throttle(case: Case, beside: ComparedFunctions) -> BoolArray:
     """Mark what the logs, or corrections on the way, saw driven at full throttle."""
     axes = beside.after.axes
     marked = np.zeros(beside.after.shape, dtype=np.bool_)

@@ -51,7 +51,7 @@ class Running:
 
 
 @dataclass(frozen=True)
-class Way:
+class WayToDrive:
     """How some cells are reached.
 
     Attributes:
@@ -227,7 +227,7 @@ def _sentence(table: Table, cells: IntArray, standing: IntArray, full: BoolArray
     return phrase(_template(way), speed=_speed(way), throttle=way.throttle, seconds=seconds, where=where, known=known)
 
 
-def _template(way: Way) -> str:
+def _template(way: WayToDrive) -> str:
     """Choose the sentence: closed throttle is idling, or coasting down; nobody holds a speed with it."""
     if way.throttle == THROTTLES[0][1] and way.high_rpm <= IDLE_RPM:
         return "Let the engine idle, {speed}: about {seconds} s in all, on two occasions ({where}: {known})."
@@ -238,7 +238,7 @@ def _template(way: Way) -> str:
     return "Hold {speed}: about {seconds} s in all, on two occasions ({where}: {known})."
 
 
-def _speed(way: Way) -> str:
+def _speed(way: WayToDrive) -> str:
     if way.high_rpm - way.low_rpm <= NARROW_RPM:
         return phrase("about {rpm:.0f} rpm", rpm=_rounded((way.low_rpm + way.high_rpm) / 2))
     return phrase("between {low:.0f} and {high:.0f} rpm", low=way.low_rpm, high=way.high_rpm)
@@ -268,7 +268,7 @@ def _running(driven: DriveFit) -> Running:
     return Running(seen.position[there], seen.speed[there], throttle[there], seen.full[there], (even & ~moved)[there])
 
 
-def way_to(table: Table, cells: IntArray, running: Running, *, in_pulls: bool) -> Way | None:
+def way_to(table: Table, cells: IntArray, running: Running, *, in_pulls: bool) -> WayToDrive | None:
     """Find at which speed and throttle cells are reached, from how the engine ran there; None where no log tells.
 
     Cells that it hardly was in are taken to be reached as their neighbours are.
@@ -291,7 +291,7 @@ def way_to(table: Table, cells: IntArray, running: Running, *, in_pulls: bool) -
         return None
     if in_pulls:
         low, high = np.quantile(running.speed[inside], (0.0, 1.0))
-        return Way(_rounded(low), _rounded(high), "")
+        return WayToDrive(_rounded(low), _rounded(high), "")
     if int((inside & running.steady).sum()) >= LEAST_ROWS:
         inside &= running.steady
     how = np.searchsorted(_EDGES, running.throttle[inside])
@@ -299,7 +299,7 @@ def way_to(table: Table, cells: IntArray, running: Running, *, in_pulls: bool) -
     most = int(np.bincount(how).argmax())
     stated = _stated_speeds(table, cells)
     low, high = np.quantile(running.speed[inside][how == most], (0.1, 0.9)) if stated is None else stated
-    return Way(_rounded(low), _rounded(high), THROTTLES[most][1] if most < len(THROTTLES) else "")
+    return WayToDrive(_rounded(low), _rounded(high), THROTTLES[most][1] if most < len(THROTTLES) else "")
 
 
 def _stated_speeds(table: Table, cells: IntArray) -> tuple[float, float] | None:

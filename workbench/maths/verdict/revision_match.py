@@ -22,7 +22,7 @@ USED = ". It is used as it is because it was chosen."
 
 
 @dataclass(frozen=True)
-class Fit:
+class RevisionFit:
     """How well tables explain a drive's logged airflow.
 
     Attributes:
@@ -77,7 +77,7 @@ class Fit:
         )
 
 
-def fit_of_revisions(history: History, drive: Drive, name: str) -> Fit | None:
+def fit_of_revisions(history: History, drive: Drive, name: str) -> RevisionFit | None:
     """Compare a drive's logged airflow with every revision of a table; None where that cannot be done.
 
     Args:
@@ -104,7 +104,7 @@ def fit_of_revisions(history: History, drive: Drive, name: str) -> Fit | None:
     best = min(errors, key=lambda number: (errors[number], number != stated))
     table = next(revision.table for revision in revisions if revision.id == stated)
     shared = errors[best] > NEAR and sharing(drive.log, table) is not None
-    return Fit(stated, best, errors[stated], errors[best], shared)
+    return RevisionFit(stated, best, errors[stated], errors[best], shared)
 
 
 def _error(table: Table, position: FloatArray, logged: FloatArray) -> float:

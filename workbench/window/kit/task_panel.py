@@ -127,7 +127,7 @@ class Drawer(Card):
             super().keyPressEvent(event)
 
 
-class Column(QWidget):
+class PanelColumn(QWidget):
     """Shows one of several widgets."""
 
     def __init__(self, parent: QWidget) -> None:

@@ -11,7 +11,7 @@ from workbench.model.log import Drive
 from workbench.window.kit.controls import Card, button, label, row
 from workbench.window.kit.idle_queue import Turns
 from workbench.window.kit.message_bar import Notice
-from workbench.window.kit.task_panel import Column, Drawer
+from workbench.window.kit.task_panel import Drawer, PanelColumn
 from workbench.window.kit.theme import LIGHT, Theme
 from workbench.window.kit.worker import Jobs
 from workbench.window.log.log_view import LogView
@@ -59,7 +59,7 @@ class Bench(QWidget):
         self.rail_card.column.addWidget(self.rail, 1)
         self.drawer = Drawer(self)
         self._side = QWidget(self)
-        self.side, self.notice = Column(self._side), Notice(self._side)
+        self.side, self.notice = PanelColumn(self._side), Notice(self._side)
         self.side.add(self.rail_card)
         self.side.add(self.drawer)
         self.log = LogView(jobs, self)

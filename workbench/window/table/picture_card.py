@@ -7,7 +7,7 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from workbench.window.kit.controls import Card, label
-from workbench.window.kit.task_panel import Column
+from workbench.window.kit.task_panel import PanelColumn
 from workbench.window.kit.theme import Theme
 from workbench.window.scene.scene import Scene
 from workbench.window.table.beside import colour_of, long_name, sign_of
@@ -34,7 +34,7 @@ class PictureCard(Card):
         self._legend = label("", self, "soft", wrap=True)
         self._legend.setTextFormat(Qt.TextFormat.RichText)
         self.curve, self.grid = CurveView(self), GridView(self)
-        self.pictures = Column(self)
+        self.pictures = PanelColumn(self)
         self.pictures.add(self.curve)
         self.pictures.add(self.grid)
         self.column.addWidget(self._legend)

@@ -27,13 +27,13 @@ from workbench.window.table.layers import (
 from workbench.window.words.wording import plain, tr
 
 CURVE_LAYERS: tuple[Layer, ...] = ("value", "change", "ratio", "half_width", "samples", "standing")
-Column = Layer | int  # a layer, or the number of a revision whose values stand beside
+TableColumn = Layer | int  # a layer, or the number of a revision whose values stand beside
 Index = QModelIndex | QPersistentModelIndex
 NOWHERE = QModelIndex()
 FEW = 12  # cells that are told one by one; from there on painting all of them is as quick
 
 
-def curve_layers(scene: Scene) -> tuple[Column, ...]:
+def curve_layers(scene: Scene) -> tuple[TableColumn, ...]:
     """Choose the columns of a curve: after its values those of other revisions that are shown; the storage error last.
 
     Revisions with other breakpoints have no row here.
@@ -44,7 +44,7 @@ def curve_layers(scene: Scene) -> tuple[Column, ...]:
     return (layers[0], *beside, *layers[1:])
 
 
-def grid_lines(scene: Scene) -> tuple[Column, ...]:
+def grid_lines(scene: Scene) -> tuple[TableColumn, ...]:
     """Choose what stands in a cell of a grid: the layer, and under values or changes those of other revisions."""
     table, layer = scene.shown_table, scene.focus.layer
     if table is None or layer not in ("value", "change"):
@@ -60,9 +60,9 @@ class TableModel(QAbstractTableModel):
         super().__init__(parent)
         self.table: Table | None = None
         self.layer: Layer = "value"
-        self.columns: tuple[Column, ...] = ()
-        self.pictures: dict[Column, LayerPicture] = {}
-        self.inverse: dict[Column, np.ndarray] = {}
+        self.columns: tuple[TableColumn, ...] = ()
+        self.pictures: dict[TableColumn, LayerPicture] = {}
+        self.inverse: dict[TableColumn, np.ndarray] = {}
         self._beside: tuple[Revision, ...] = ()
         self._heads: dict[tuple[int, Qt.Orientation], str] = {}
         self._last = LastDrawn()
@@ -76,7 +76,7 @@ class TableModel(QAbstractTableModel):
         if not self._last.is_other(table, scene.fitting_evidence, scene.reference, *looked_at, theme, storage, marks):
             return
         curve = table is not None and table.kind == "curve"
-        wanted: tuple[Column, ...] = curve_layers(scene) if curve else grid_lines(scene)
+        wanted: tuple[TableColumn, ...] = curve_layers(scene) if curve else grid_lines(scene)
         fresh = table is None or self.table is None or not table.same_axes(self.table)
         fresh = fresh or len(wanted) != len(self.columns) or (curve and wanted != self.columns)
         if fresh:
@@ -97,15 +97,15 @@ class TableModel(QAbstractTableModel):
         """Whether the table is a curve."""
         return self.table is not None and self.table.kind == "curve"
 
-    def _look(self) -> dict[Column, tuple[np.ndarray, ...]]:
+    def _look(self) -> dict[TableColumn, tuple[np.ndarray, ...]]:
         """Return all that is painted of each cell besides its place, as arrays of the shape of the table."""
-        found: dict[Column, tuple[np.ndarray, ...]] = {}
+        found: dict[TableColumn, tuple[np.ndarray, ...]] = {}
         for layer, picture in self.pictures.items():
             lit = np.full(picture.texts.shape, layer == self.layer)
             found[layer] = (picture.texts, picture.bars, self.inverse[layer], lit, *np.moveaxis(picture.colours, -1, 0))
         return found
 
-    def _tell_changed(self, before: dict[Column, tuple[np.ndarray, ...]]) -> None:
+    def _tell_changed(self, before: dict[TableColumn, tuple[np.ndarray, ...]]) -> None:
         """Report every cell that looks otherwise than before; of all of them where they are many."""
         differs = np.zeros((self.rowCount(), self.columnCount()), dtype=np.bool_)
         for column, (layer, parts) in enumerate(self._look().items()):
@@ -122,7 +122,7 @@ class TableModel(QAbstractTableModel):
         for row, column in np.argwhere(differs).tolist():
             self.dataChanged.emit(self.index(row, column), self.index(row, column))
 
-    def cell(self, row: int, column: int) -> tuple[Column, tuple[int, ...]]:
+    def cell(self, row: int, column: int) -> tuple[TableColumn, tuple[int, ...]]:
         """Return which layer, or which other revision's values, and which cell of the table a place shows."""
         return (self.columns[column], (row,)) if self.curve else (self.layer, (row, column))
 
@@ -211,11 +211,11 @@ class TableModel(QAbstractTableModel):
             return f"{axis.name} {plain(float(axis.breakpoints[section]))} {axis.unit}".strip()
         return None
 
-    def _column_name(self, column: Column) -> str:
+    def _column_name(self, column: TableColumn) -> str:
         """Name a column in words."""
         return self._name_beside(column) if isinstance(column, int) else layer_name(column)
 
-    def _column_tip(self, column: Column) -> str:
+    def _column_tip(self, column: TableColumn) -> str:
         if isinstance(column, int):
             return tr("Values of {name}.").format(name=self._name_beside(column))
         return tr(TIPS[column])
@@ -223,7 +223,7 @@ class TableModel(QAbstractTableModel):
     def _name_beside(self, number: int) -> str:
         return next((long_name(each) for each in self._beside if each.id == number), short_name(number))
 
-    def _heading(self, layer: Column) -> str:
+    def _heading(self, layer: TableColumn) -> str:
         if isinstance(layer, int):
             return tr("rev. {id}").format(id=layer) if layer >= 0 else short_name(layer)
         if layer == "value" and self.table is not None:
@@ -238,7 +238,7 @@ class TableModel(QAbstractTableModel):
         }.get(layer, tr(NAMES[layer]))
 
 
-def _picture(scene: Scene, column: Column, theme: Theme) -> LayerPicture:
+def _picture(scene: Scene, column: TableColumn, theme: Theme) -> LayerPicture:
     """Compute what a column, or a grid, shows."""
     if not isinstance(column, int):
         return layer_picture(scene, column, theme)

@@ -12,7 +12,7 @@ from workbench.window.kit.theme import LIGHT, Theme
 from workbench.window.scene.scene import EnginePoint, Layer, Scene
 from workbench.window.table.cell_marks import paint_bar, paint_frame, paint_lines
 from workbench.window.table.header_view import MARGIN, WholeHeader, even_size, paint_cut, row_need, spread_sizes, whole
-from workbench.window.table.table_model import Column, TableModel
+from workbench.window.table.table_model import TableColumn, TableModel
 from workbench.window.words.wording import tr
 
 Blocks = tuple[tuple[tuple[int, int], ...], ...]
@@ -225,7 +225,7 @@ class TableView(QTableView):
                 header.setOffsetToSectionPosition(bar.value())
 
     def _column_need(self, column: int) -> int:
-        layer: Column = self.cells.columns[column] if self.cells.curve else self.cells.layer
+        layer: TableColumn = self.cells.columns[column] if self.cells.curve else self.cells.layer
         shown = {text for texts in self.cells.texts_of(column) for text in texts}
         heading = str(self.cells.headerData(column, Qt.Orientation.Horizontal))
         # In a grid a column holds whichever layer is shown: it is as wide as most of them need.
