@@ -92,7 +92,7 @@ class PullsTask(QWidget):
         self._key = label("", self, "soft", wrap=True)
         self._key.setTextFormat(Qt.TextFormat.RichText)
         column.addWidget(self._key)
-        self._list = (self._table, self._leave, self._over, self._plot, self._key)
+        self._list = (self._leave, self._over, self._plot, self._key)
         for each in self._list:  # axes and headings of nothing say nothing
             each.hide()
         self._pulls: list[dict[str, Any]] = []
