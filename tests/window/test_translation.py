@@ -82,7 +82,7 @@ def abroad(speaking: QTranslator, screen: Screen) -> Screen:
 def english_in(text: str) -> str:
     """Give what of a text is neither within ⟦ ⟧, nor a number, nor what the user brought."""
     kept, depth = "", 0
-    for sign in text:
+    for sign in text.replace("\u200b", ""):  # where a long name may be broken
         depth += (sign == "⟦") - (sign == "⟧")
         kept += sign if depth == 0 and sign != "⟧" else " "
     return " ".join(word for word in re.findall(r"[A-Za-z]{3,}", DATA.sub(" ", re.sub(r"<[^>]*>|&\w+;", " ", kept))))
