@@ -29,8 +29,9 @@ def contradiction(seen: Signals, table: Table, gates: Gates) -> str:
 
     Fuel that a trim adds makes the mixture richer a moment later. Where the swings of the loop come back upside down at
     every delay that an exhaust has, and the trims fall while the mixture is lean, their sign is inverted; where the
-    command moves in closed loop and the reading stands, the two are taken for one another. Swings that are not plainly
-    upside down prove nothing alone: a loop that answers disturbances, and not itself, shows such in a healthy car.
+    command moves in closed loop and the reading stands, the two are taken for one another. Swings that stand upside
+    down prove nothing alone: a loop that answers disturbances, and not itself, shows such in a healthy car, and so does
+    a wideband that meets the mixture as the loop turns (-0.74 in one of the family's).
     """
     path = course(seen, table, gates, np.ones(seen.time.size), DEFAULT)
     rows = int(np.searchsorted(seen.time, path.time[0])) + np.arange(path.time.size)
@@ -76,7 +77,7 @@ def _contrary(path: Course, trim: FloatArray, calm: BoolArray, answer: FloatArra
     if min(found) > CONTRARY or max(found) >= HALF_SWING * -min(found):
         return None
     turned = _turned(path, trim, calm, answer)
-    if min(found) > -PLAIN and (min(turned) > WRONG_WAY or max(turned) >= RIGHT_WAY * -min(turned)):
+    if min(turned) > WRONG_WAY or max(turned) >= RIGHT_WAY * -min(turned):
         return None
     return min(found)
 
