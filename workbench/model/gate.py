@@ -134,6 +134,6 @@ class Limits:
     fuel_pressure_drop: float = 0.05
     fuel_supply: float = 0.11
     banks_apart: float = 0.02
-    wideband_lag_s: float = 0.7
+    wideband_lag_s: float = 0.8
     frozen_s: float = 30.0
     clipped_s: float = 0.8
