@@ -14,7 +14,9 @@ from workbench.demo.recorder import csv_text
 from workbench.demo.scenario import Scenario
 from workbench.files.export.blocks import Rows
 from workbench.model.evidence import Target
-from workbench.window.panels.next_step import Figure, target_figures
+from workbench.window.kit.theme import LIGHT
+from workbench.window.panels.next_step import Figure, figures, target_figures
+from workbench.window.table.layers import layer_picture
 from workbench.work import run
 
 CAR = Scenario(seed=7, minutes=4, pulls=1, start_coolant_c=84.0, rate_hz=10.0)
@@ -84,3 +86,20 @@ def test_after_each_round_they_say_the_same(screen: Screen, car_files: Path, tmp
 )
 def test_a_verdict_asks_the_revision_s_own_drives_and_all(own: Target, pooled: Target | None, verdict: str) -> None:
     assert verdict_of(own, pooled) == verdict
+
+
+def test_what_another_revision_showed_is_not_said_of_this_one(screen: Screen, car_files: Path, tmp_path: Path) -> None:
+    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+    screen.take([car_files / "curve_drive.csv"])
+    screen.settle()
+    screen.run("scale", {"by": 0.9})
+    scene = screen.scene
+    assert scene.outdated  # the evidence for it is not gathered yet
+    said = [each.value for each in figures(scene) if "within" in each.caption]
+    assert said == ["being judged…"] * 2
+    assert not any("Worst" in each.caption for each in figures(scene))
+    assert not any(text.startswith("1.") for text in layer_picture(scene, "ratio", LIGHT).texts.ravel())
+    assert "Evaluating the logs…" in screen.texts
+    screen.settle()
+    assert not screen.scene.outdated
+    assert "being judged…" not in [each.value for each in figures(screen.scene)]

@@ -154,7 +154,7 @@ class EvidencePanel(Card):
         table, evidence, cell = scene.table, scene.fitting_evidence, scene.focus.cell
         storage = None if scene.state is None else scene.state.ecu_format(scene.focus.table).storage
         drives = scene.state and scene.state.drives
-        parts = (table, evidence, cell, scene.focus.blocks, scene.puzzle, drives, storage, theme)
+        parts = (table, evidence, cell, scene.focus.blocks, scene.puzzle, drives, storage, theme, scene.outdated)
         if table is None or not cell or not self._last.is_other(*parts):
             return
         chosen = scene.chosen()
@@ -163,7 +163,7 @@ class EvidencePanel(Card):
             n=many, first=table.cell_name(_first(chosen)), last=table.cell_name(_last(chosen))
         )  # fmt: skip
         self._title.setText(tr("Evidence for {where}").format(where=where))
-        if evidence is None:
+        if evidence is None or scene.outdated:
             for part in (*self._places, self._distribution, self._budget):
                 part.hide()
             self._more.hide()

@@ -1,7 +1,7 @@
 """Where one is, and the one thing to do next: read off the scene, nothing worked out."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from workbench.commands.evidence.next_step import CAUTIONS, ENOUGH_PROVEN, NextStep, inside
 from workbench.commands.evidence.next_step import next_step as next_step_of
@@ -77,7 +77,7 @@ def figures(scene: Scene) -> list[Figure]:
             shown = words.format(ids=", ".join(str(n) for n in evidence.drives))
             tip = tr("The drives chosen in the open task. Closing it shows all usable drives again.")
             found.append(Figure(tr("Evidence from"), shown, "attention", tip))
-        found += target_figures(evidence, table, scene.own, judging=scene.judging)
+        found += target_figures(evidence, table, scene.own, judging=scene.judging, outdated=scene.outdated)
     return found
 
 
@@ -109,7 +109,7 @@ def against(step: NextStep) -> list[Figure]:
 
 
 def target_figures(
-    evidence: Evidence, table: Table, own: Evidence | None = None, *, judging: bool = False
+    evidence: Evidence, table: Table, own: Evidence | None = None, *, judging: bool = False, outdated: bool = False
 ) -> list[Figure]:
     """Describe how far each throttle regime is inside its target, and where it is farthest from it.
 
@@ -120,6 +120,7 @@ def target_figures(
         table: the table.
         own: what the drives made with this very revision say alone, by which it is judged; None where all are such.
         judging: whether that is still being worked out; until then nothing is said to be shown.
+        outdated: whether all of it is of another revision: then nothing is said at all.
     """
     targets = _judged(evidence, own)
     names = tr("Part throttle"), tr("Full throttle")
@@ -127,6 +128,9 @@ def target_figures(
         _target_figure(name, target, each, table, judging=judging)
         for name, (target, each) in zip(names, targets, strict=True)
     ]
+    if outdated:
+        words = tr("The evidence for this revision is being gathered.")
+        return [replace(each, value=tr("being judged…"), kind="figure", tip=words) for each in found]
     worst = _worst_of(target for target, _ in targets)
     if worst is not None and worst.worst_cell is not None:
         value = tr("{error} at {where}").format(error=_error(worst), where=table.cell_name(worst.worst_cell))

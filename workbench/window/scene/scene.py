@@ -175,6 +175,15 @@ class Scene:
         return self.evidence if self.evidence.table.same_axes(table) else None
 
     @property
+    def outdated(self) -> bool:
+        """Whether the evidence is of another revision: what it says of the errors of this one is not true."""
+        return (
+            self.fitting_evidence is not None
+            and self.head is not None
+            and (self.fitting_evidence.revision != self.head.id)
+        )
+
+    @property
     def reference(self) -> Revision | None:
         """The revision that changes are counted from: the one chosen, else the first of this line."""
         if self.state is None:

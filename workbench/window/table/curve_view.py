@@ -196,7 +196,8 @@ class CurveView(QWidget):
         self.plot.name_axis(table.axes[0].label)
         empty = np.full(table.shape, np.nan)
         same = table.same_axes(head.table)  # a draft may stand on other breakpoints
-        ratio, half = (empty, empty) if evidence is None or not same else (evidence.ratio, evidence.half_width)
+        silent = evidence is None or not same or scene.outdated
+        ratio, half = (empty, empty) if silent or evidence is None else (evidence.ratio, evidence.half_width)
         self._draw_band(ratio, half)
         self._line(self._truth, None, self._theme.accent, 1)
         self._draw_dots(scene, finite_range(ratio - half, ratio + half, np.ones(1), least=0.08))

@@ -77,7 +77,7 @@ def layer_numbers(scene: Scene, layer: Layer) -> FloatArray:
             numbers = np.divide(table.values, before, out=same, where=before != 0)
     elif layer == "storage":
         numbers = _storage_ratio(scene, table)
-    elif evidence is not None:
+    elif evidence is not None and not (layer == "ratio" and scene.outdated):
         numbers = np.asarray(getattr(evidence, layer), dtype=np.float64)
     return numbers
 
@@ -102,7 +102,16 @@ def layer_picture(scene: Scene, layer: Layer, theme: Theme) -> LayerPicture:
     """Compute texts, fills and second signs of a layer, or give those that were computed of the same last."""
     storage = None if scene.state is None else scene.state.ecu_format(scene.focus.table).storage
     marks = cell_marks(scene)
-    about = (scene.shown_table, scene.table, scene.fitting_evidence, scene.reference, storage, theme, marks)
+    about = (
+        scene.shown_table,
+        scene.table,
+        scene.fitting_evidence,
+        scene.outdated,
+        scene.reference,
+        storage,
+        theme,
+        marks,
+    )
     return _LAST_MADE.get(layer, QLocale().name(), about, make=lambda: _made_picture(scene, layer, theme))
 
 
