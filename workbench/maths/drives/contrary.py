@@ -13,6 +13,7 @@ from workbench.model.table import Table
 from workbench.phrases import call, flag, phrase
 
 CONTRARY = -0.4  # correlation of what trims foretell with what is measured, from which they contradict each other
+NOWHERE_ELSE = 0.4  # of that, which no delay turns upright where nothing else is asked: set by two cars, no source
 PLAIN = 0.6  # the same, from which they plainly agree
 # Gas between valves and wideband, g, over which swings are looked for. At a delay wrong by half a swing they stand
 # upside down too, nearly as well: of 67 of the family's cars two did at 0.6 of it; inverted trims have 0.5 and less.
@@ -30,8 +31,8 @@ def contradiction(seen: Signals, table: Table, gates: Gates) -> str:
     Fuel that a trim adds makes the mixture richer a moment later. Where the swings of the loop come back upside down at
     every delay that an exhaust has, and the trims fall while the mixture is lean, their sign is inverted; where the
     command moves in closed loop and the reading stands, the two are taken for one another. Swings that stand upside
-    down prove nothing alone: a loop that answers disturbances, and not itself, shows such in a healthy car, and so does
-    a wideband that meets the mixture as the loop turns (-0.74 in one of the family's).
+    down at some delays and upright at others prove nothing alone: a loop that answers disturbances, and not itself,
+    shows such in a healthy car, and so does a wideband that meets the mixture as the loop turns.
     """
     path = course(seen, table, gates, np.ones(seen.time.size), DEFAULT)
     rows = int(np.searchsorted(seen.time, path.time[0])) + np.arange(path.time.size)
@@ -77,7 +78,8 @@ def _contrary(path: Course, trim: FloatArray, calm: BoolArray, answer: FloatArra
     if min(found) > CONTRARY or max(found) >= HALF_SWING * -min(found):
         return None
     turned = _turned(path, trim, calm, answer)
-    if min(turned) > WRONG_WAY or max(turned) >= RIGHT_WAY * -min(turned):
+    plainly = min(found) <= -PLAIN and max(found) < NOWHERE_ELSE * -min(found)
+    if not plainly and (min(turned) > WRONG_WAY or max(turned) >= RIGHT_WAY * -min(turned)):
         return None
     return min(found)
 
