@@ -24,6 +24,7 @@ CLOSED_LOOP = (2, 16)  # SAE J1979 PID 03: closed loop; closed loop with a senso
 OPEN_BY_STATE = 4  # the same: open loop by load or by a fuel cut
 _ASKED: tuple[Role, ...] = ("fuel_system", "engine_speed", "airflow", "purge")  # beside throttle and coolant
 SURELY_WIDE = 78.0  # % of throttle: stops stand from here on, so that it needs no other witness (no source)
+SURELY_OPEN = 0.03  # a command further from 1 is no closed loop of a common narrow-band sensor
 HARD = 0.9  # of the barometer, or of load: common practice, no source
 NOMINAL_LITRES = 2.0  # for the gas transport of a grid without a logged airflow: invented, only its shape matters
 
@@ -269,7 +270,7 @@ def _fuel_cut(log: Log, throttle: FloatArray, speed: FloatArray, full: BoolArray
         return np.asarray(overrun & ~np.isin(status, CLOSED_LOOP))
     notes.append(
         "No fuel system status is logged: overrun (throttle closed above 1300 rpm) counts as fuel cut, everything "
-        "else that is warm and below full throttle as closed loop."
+        "else that is warm, below full throttle and commanded to lambda 1 as closed loop."
     )
     return np.asarray(overrun)
 
@@ -284,7 +285,11 @@ def _closed_loop(
         return np.zeros(log.rows, dtype=np.bool_)
     if not np.isfinite(coolant).any():
         notes.append("No coolant temperature is logged: the engine is assumed warm.")
-    return ~away & ~(coolant < gates.warm_c) & np.isfinite(short_trim)
+    commanded = played(log, "lambda_commanded")
+    # A sensor that only tells rich from lean holds 1 and nothing else. A command of 0 is one that is not reported.
+    elsewhere = np.zeros(log.rows, dtype=np.bool_) if commanded is None else np.abs(commanded - 1) > SURELY_OPEN
+    elsewhere &= True if commanded is None else commanded > 0.1
+    return ~away & ~elsewhere & ~(coolant < gates.warm_c) & np.isfinite(short_trim)
 
 
 def _alive(measured: FloatArray, notes: list[str]) -> FloatArray:

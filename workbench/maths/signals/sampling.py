@@ -19,7 +19,7 @@ from workbench.maths.signals.disturbances import (
 )
 from workbench.maths.signals.gating import engine_gates, follows, precedes
 from workbench.maths.signals.purge_levels import Levels
-from workbench.maths.signals.ratio import Signals
+from workbench.maths.signals.ratio import SURELY_OPEN, Signals
 from workbench.maths.signals.series import carried, change_rate, filled, moving_mean, row_step, turning_points
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.evidence import Delay, Source
@@ -28,7 +28,6 @@ from workbench.model.table import Table
 
 WINDOW_S = 2.0  # trims are averaged over one or two swings of the loop: common practice, no source
 FEWEST_TURNS, LONGEST_SWING_S = 20, 4.0
-SURELY_OPEN = 0.03  # a command further from 1 is no closed loop of a common narrow-band sensor
 PURGED_WEIGHT = 0.1  # what a sample under purge counts where vapour is modelled: common practice, no source
 FILM_HALVES = 0.5  # at such a filling a sample counts half: a film is not modelled closer (common practice, no source)
 # Over how many lags and which part of its way a reading is spread, and at least how long where the delay is not known;
