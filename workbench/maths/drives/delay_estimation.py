@@ -41,7 +41,8 @@ LIMITS = ([0.0, 0.0, 0.0], [2.0, 16.0, 0.6])  # fixed part s, volume g, lag s: l
 class Course:
     """One drive made ready for comparing predicted with measured lambda, all of shape (rows,).
 
-    Rows that are away are of no use for what the engine did there; usable are the others that were read, too.
+    Rows that are away are of no use for what the engine did there; usable are the others that were read, too. Between
+    readings of its own, s, a channel that a logger polls stands.
     """
 
     time: FloatArray
@@ -51,6 +52,7 @@ class Course:
     usable: BoolArray
     away: BoolArray
     step_s: float
+    own_reading_s: float = 0.0
 
     @property
     def reading_s(self) -> float:
@@ -87,6 +89,7 @@ def course(seen: Signals, table: Table, gates: Gates, ratio: FloatArray, delay: 
         usable=usable[rows],
         away=away[rows],
         step_s=row_step(seen.time),
+        own_reading_s=row_step(seen.time) / max(float(np.mean(seen.weight)), 1e-3),
     )
 
 

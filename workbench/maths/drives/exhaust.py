@@ -38,6 +38,8 @@ THROUGH, ALSO_THROUGH, MOST_THROUGH = 0.45, 0.35, 2.0
 # Share that a catalyst leaves of it, and the swing (of lambda, standard deviation) from which that is believed: the
 # swing of a lazy loop drowns in the steps of its trim.
 CALMED = ((0.35, 0.004), (0.2, 0.0025))
+# Readings farther apart than this do not follow a swing of a second or two: that it is not seen proves nothing.
+FOLLOWED_S = 0.15
 # Correlation from which a reading follows the trims, and which proves it where swings are so small that the loop's
 # answer to what came through a full store may pass for them.
 FOLLOWS, PROVES, SMALL_SWING = 0.14, 0.35, 0.002
@@ -144,7 +146,7 @@ def place_of_wideband(paths: Sequence[Course], delay: Delay) -> tuple[str, str]:
 
     A sensor before it shows the swings that the trims cause, at some delay; oxygen storage takes them away at every
     one. Slow loops swing over several seconds, which a store of a gram calms as well. Where there are hardly any
-    swings, their absence proves nothing; their presence does.
+    swings, or readings are too far apart to follow one, their absence proves nothing; their presence does.
 
     Returns:
         "before", "after" or "unknown", and a sentence that says what it rests on.
@@ -160,7 +162,8 @@ def place_of_wideband(paths: Sequence[Course], delay: Delay) -> tuple[str, str]:
         through.append(share if agreed > FOLLOWS and share <= MOST_THROUGH else 0.0)
         size = spread_of(swing, np.ones(swing.size))
         proven |= agreed > PROVES or size > SMALL_SWING
-        if any(share < calm and size >= least for calm, least in CALMED):
+        followed = min(path.own_reading_s for path in fine) <= FOLLOWED_S
+        if followed and any(share < calm and size >= least for calm, least in CALMED):
             calmed = phrase(
                 "The wideband shows only {share:.0f} % of the swings that the trims cause: it is "
                 "after the catalyst and is used only in sustained rich running.",
