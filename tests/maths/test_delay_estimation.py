@@ -120,9 +120,8 @@ def test_the_place_is_told_by_how_much_of_the_swing_is_left(share: float, place:
     found, why = place_of_wideband([path], delay)
     assert found == place
     polled = place_of_wideband([replace(path, own_reading_s=0.5)], delay)[0]
-    assert polled == (
-        place if place == "before" else "unknown"
-    )  # that a swing is not seen at such a pace proves nothing
+    # That a swing is not seen at such a pace proves nothing.
+    assert polled == (place if place == "before" else "unknown")
     assert f"{100 * share:.0f} %" in why or abs(float(why.split(" %")[0].split()[-1]) - 100 * share) < 5
 
 

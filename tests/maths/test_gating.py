@@ -187,9 +187,10 @@ def test_without_a_throttle_a_rich_command_tells_it(curve: Table) -> None:
 def test_without_a_fuel_system_status_a_command_away_from_1_is_no_closed_loop(curve: Table) -> None:
     """A charged engine asks for enrichment long before its throttle is wide open."""
     asked = np.where(LATE, 0.9, 1.0)
-    seen = signals(drive_of(drop=("fuel_system",), lambda_commanded=asked), curve, Gates())
+    slow = {"engine_speed": 1000.0}  # no overrun
+    seen = signals(drive_of(drop=("fuel_system",), lambda_commanded=asked, **slow), curve, Gates())
     np.testing.assert_array_equal(seen.closed, ~LATE)
-    unreported = signals(drive_of(drop=("fuel_system",), lambda_commanded=0.0), curve, Gates())
+    unreported = signals(drive_of(drop=("fuel_system",), lambda_commanded=0.0, **slow), curve, Gates())
     assert unreported.closed.all()
 
 
