@@ -227,3 +227,10 @@ def test_an_axis_without_a_channel_is_refused_with_what_there_is() -> None:
     assert "--role engine_speed=CHANNEL" in refusal.value.hint
     assert "sensor_signal" in refusal.value.hint
     assert axis_signal(Axis("PURGE", "odd", np.array([1.0, 2])), log) is not None
+
+
+def test_a_few_rows_that_bring_nothing_make_no_log_of_held_values(curve: Table) -> None:
+    """Whether the loop's swing is followed, and films are looked for, must not hang on a cell that a logger missed."""
+    seen = signals(drive_of(), curve, Gates())
+    assert not replace(seen, weight=np.where(np.arange(ROWS) % 50 == 7, 0.5, 1.0)).held
+    assert replace(seen, weight=np.full(ROWS, 0.2)).held

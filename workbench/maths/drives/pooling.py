@@ -224,7 +224,7 @@ def _equations(known: list[DriveFit], head: Table, base: Table, common: CommonEr
         block_ids.append(number[kept] + first_block)
         first_block += int(number[-1]) + 1
         # Held values blur transients: what looks like a film there is the holding.
-        held = bool(np.min(driven.seen.weight) < 1)
+        held = driven.seen.held
         films.append(np.zeros(int(kept.sum())) if held else readings.film[kept])
         walls.append(readings.film[kept])
         slow.append(readings.slow_film[kept])

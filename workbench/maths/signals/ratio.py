@@ -24,6 +24,7 @@ CLOSED_LOOP = (2, 16)  # SAE J1979 PID 03: closed loop; closed loop with a senso
 OPEN_BY_STATE = 4  # the same: open loop by load or by a fuel cut
 _ASKED: tuple[Role, ...] = ("fuel_system", "engine_speed", "airflow", "purge")  # beside throttle and coolant
 SURELY_WIDE = 78.0  # % of throttle: stops stand from here on, so that it needs no other witness (no source)
+WHOLE = 0.9  # share of rows that are readings of their own, from which a log is one of rows: common practice, no source
 SURELY_OPEN = 0.03  # a command further from 1 is no closed loop of a common narrow-band sensor
 HARD = 0.9  # of the barometer, or of load: common practice, no source
 NOMINAL_LITRES = 2.0  # for the gas transport of a grid without a logged airflow: invented, only its shape matters
@@ -89,6 +90,11 @@ class Signals:
     notes: tuple[str, ...]
     outside: Mapping[str, BoolArray] = field(default_factory=dict)
     share: FloatArray | float = 1.0
+
+    @property
+    def held(self) -> bool:
+        """Whether values were held, so that many rows are no readings of their own; a few blank cells are not that."""
+        return float(np.mean(self.weight)) < WHOLE
 
 
 def signals(drive: Drive, table: Table, gates: Gates, beside: tuple[Table, ...] = ()) -> Signals:

@@ -313,7 +313,7 @@ def _none(seen: Signals) -> FloatArray:
 def _swing(turns: BoolArray, seen: Signals) -> float | None:
     """Return the period of the loop's swing, s; None where the log is too coarse to show it."""
     at = seen.time[turns & seen.closed]
-    if at.size < FEWEST_TURNS or np.min(seen.weight) < 1:
+    if at.size < FEWEST_TURNS or seen.held:
         return None
     period = 2 * float(np.median(np.diff(at)))
     if period < 4 * row_step(seen.time) or period > LONGEST_SWING_S:
