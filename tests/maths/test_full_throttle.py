@@ -95,6 +95,23 @@ def test_undriven_cells_that_pulls_went_through_take_the_factor_and_join_without
     assert "It stands in 3 cells without evidence of their own" in made.sentence(found.table, 3)
 
 
+def test_what_pulls_know_stands_and_what_is_only_carried_on_gives_way(found: Evidence) -> None:
+    size, points = found.table.shape[0], found.table.axes[0].breakpoints
+    standing = np.where(np.arange(size) < size - 12, 2, 0)
+    flat = replace(
+        found,
+        standing=standing,
+        ratio=np.where(standing > 0, 1.05, np.nan),
+        half_width=np.where(standing > 0, 0.01, np.nan),
+        inferred=np.where(standing > 0, np.nan, 1.05),
+    )
+    made = whole(pulled(flat, points[-4], points[-2], [0.97] * 20))
+    multipliers = correction(flat, full=made).multipliers
+    np.testing.assert_allclose(multipliers[-4:-1], 0.97, atol=2e-3)
+    assert np.abs(np.diff(np.log(multipliers))).max() <= STEP + 1e-9
+    assert multipliers[0] == pytest.approx(1.05)
+
+
 def few(found: Evidence, ratio: list[float], samples: list[float], mean: list[float], count: list[int]) -> Evidence:
     """Give the evidence of a curve whose first cells are as told, thin where they have few samples, proven beyond."""
     size, told = found.table.shape[0], len(ratio)

@@ -18,6 +18,9 @@ from workbench.phrases import flag, phrase, plural_phrase
 
 Undriven = Literal["carry", "taper", "leave"]
 SAID = 0.001  # of a ratio, from which a move is told
+# Half-width to which pulls must know the factor of a single cell, and samples in it, that it stands as measured: as for
+# a proven cell. Common practice, no source.
+PULLS_KNOW, FELT = 0.02, 1.0
 UNMOVED = 1e-9  # difference of logarithms under which a cell is where it was wanted
 
 
@@ -71,7 +74,8 @@ def correction(
     drawn = changed & (np.abs(wanted - sought) > SAID)
     if undriven != "leave" and free.any():
         faded = np.where(fades, 1.0, wanted)
-        wanted = _moved(faded, before, lambda sought: eased(evidence.table, sought, ~free, step))
+        fixed = ~free | (_by_pulls(evidence, full) & ~fades)
+        wanted = _moved(faded, before, lambda sought: eased(evidence.table, sought, fixed, step))
     follows = free & (wanted != 1)
     whole = share * (wanted - 1)
     limited = (changed | follows) & (np.abs(whole) > limit)
@@ -118,6 +122,16 @@ def _continued(evidence: Evidence, undriven: Undriven, full: FullThrottle | None
     if full is None or not full.known:
         return surface
     return np.where(full.inside & ~evidence.driven, full.factor, surface)
+
+
+def _by_pulls(evidence: Evidence, full: FullThrottle | None) -> BoolArray:
+    """Mark cells without evidence of their own that pulls went through and whose factor is known like a proven cell.
+
+    What is only carried on gives way to them, and not they to it.
+    """
+    if full is None or full.of_a_cell > PULLS_KNOW:
+        return np.zeros(evidence.table.shape, dtype=np.bool_)
+    return np.asarray(full.inside & ~evidence.driven & (full.felt >= FELT))
 
 
 def _check(share: float, limit: float) -> None:
