@@ -353,3 +353,29 @@ def test_a_trim_on_the_steps_of_its_byte_is_in_percent_however_it_is_rounded(
 ) -> None:
     log = read({"LTFT bank 1 (%)": np.where(np.arange(ROWS) < 30, *values), "RPM": ramp(800, 3000)})
     assert len(log.questions) == asked
+
+
+def test_a_gauge_is_asked_about_by_every_usual_scale_that_its_reading_may_stand_for() -> None:
+    """14.64 where lambda 1 is held may be a petrol gauge of 14.7 within its tolerance as well as one of 14.64."""
+    rows = np.arange(1200)
+    swing = np.where(rows % 20 < 10, 1.5625, -1.5625)
+    columns = {
+        "RPM": 1500.0 + rows % 7, "Lambda target": np.ones(1200), "AFR": 14.64 + 0.01 * np.sin(rows),
+        "Short trim": swing, "Coolant": np.full(1200, 90.0), "Fuel system": np.full(1200, 2.0),
+    }  # fmt: skip
+    roles = {
+        "lambda_measured": "AFR",
+        "lambda_commanded": "Lambda target",
+        "engine_speed": "RPM",
+        "stft_1": "Short trim",
+    }
+    log = read(
+        columns,
+        roles={**roles, "coolant_temperature": "Coolant", "fuel_system": "Fuel system"},
+        stoichiometric_afr=9.76,
+    )
+    (question,) = (each for each in log.questions if each.channel == "AFR")
+    offered = [each.flag for each in question.alternatives]
+    assert offered[0] == "--afr-of 'AFR=14.7'"
+    assert "--afr-of 'AFR=14.64'" in offered
+    assert offered[-1] == "--afr-of 'AFR=9.76'"

@@ -81,8 +81,10 @@ def test_what_is_no_unit(text: str) -> None:
          "Ajuste de combustível curto prazo banco 1|SHORT_TERM_FUEL_TRIM_BANK_1")),
         ("ltft_1", ("LTFT|Long Term Fuel Trim Bank 1|LONGFT1|LTFT B1|Langzeit-Gemischanpassung|"
          "Correction de carburant long terme|Ajuste de combustible largo plazo|Ajuste de combustível longo prazo")),
-        ("stft_2", "STFT Bank 2|Short Term Fuel Trim Bank 2|SHRTFT2|STFT_B2|STFT2"),
-        ("ltft_2", "LTFT Bank 2|Long Term Fuel Trim Bank 2|LONGFT2|LTFT_B2|LTFT2"),
+        ("stft_2", ("STFT Bank 2|Short Term Fuel Trim Bank 2|SHRTFT2|STFT_B2|STFT2|"
+         "Correzione carburante breve termine banco 2")),
+        ("ltft_2", ("LTFT Bank 2|Long Term Fuel Trim Bank 2|LONGFT2|LTFT_B2|LTFT2|"
+         "Correzione carburante lungo termine banco 2")),
         ("lambda_measured", ("Lambda|Wideband lambda|WB O2|AFR|Air Fuel Ratio|Lambda Ist|Breitband Lambda|"
          "measured lambda bank 1 sensor 1|λ")),
         ("lambda_commanded", ("Commanded equivalence ratio|FUEL_AIR_COMMANDED_EQUIV_RATIO|Lambda Soll|AFR target|"

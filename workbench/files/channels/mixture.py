@@ -248,7 +248,7 @@ def find_scales(
             scale, reason = _told_scale(channel, role, held, afr)
             if abs(scale / afr - 1) > TELLING:
                 found[name] = scale
-                questions.append(_which_scale(channel, reason, scale, afr))
+                questions.append(_which_scale(channel, reason, scale, afr, role))
     return Scales(found, tuple(notes), tuple(questions))
 
 
@@ -261,14 +261,16 @@ def _told_scale(channel: Measured, role: str, held: FloatArray, afr: float) -> t
     if role == "lambda_commanded" or rows.sum() < FEWEST_HELD:
         return afr, ""
     seen = float(np.median(channel.values[rows] / held[rows]))
-    near = min(USUAL_SCALES, key=lambda usual: abs(seen / usual - 1))
+    nearest = min(USUAL_SCALES, key=lambda usual: abs(seen / usual - 1))
+    near = next((usual for usual in USUAL_SCALES if abs(seen / usual - 1) <= WIDEBAND_OFF), nearest)
     # What a sensor may be off by tells of no other scale: it stands in the uncertainty of every cell.
     if abs(seen / afr - 1) <= WIDEBAND_OFF or abs(seen / near - 1) > 2 * WIDEBAND_OFF:
         return afr, ""
     return near, phrase("reads {seen:.4g} where the ECU holds lambda 1", seen=seen)
 
 
-def _which_scale(channel: Measured, reason: str, scale: float, afr: float) -> Question:
+def _which_scale(channel: Measured, reason: str, scale: float, afr: float, role: str) -> Question:
+    """Ask which scale a channel has; of a sensor all usual ones that its reading may stand for, the commonest first."""
     why = phrase(
         "{channel} {reason}, but the stated fuel has {afr:g}: confusing the two is an error "
         "of {scale:+.2f} % in lambda. Which is it scaled with?",
@@ -277,8 +279,12 @@ def _which_scale(channel: Measured, reason: str, scale: float, afr: float) -> Qu
         afr=afr,
         scale=100 * (scale / afr - 1),
     )
+    near = [usual for usual in USUAL_SCALES if role != "lambda_commanded" and abs(usual / scale - 1) <= WIDEBAND_OFF]
     readings = (
-        Reading(f"{scale:g}", phrase("Lambda is this channel over {scale:g}.", scale=scale), 1 / scale),
+        *(
+            Reading(f"{each:g}", phrase("Lambda is this channel over {scale:g}.", scale=each), 1 / each)
+            for each in dict.fromkeys((scale, *near))
+        ),
         Reading(f"{afr:g}", phrase("Lambda is this channel over {afr:g}, that of the stated fuel.", afr=afr), 1 / afr),
     )
     return ask(channel.name, why, readings, "lambda", option="afr-of")

@@ -19,13 +19,13 @@ _SHORT = (
     r"stft\w*|short (term )?(b(ank)? ?\d )?(fuel )?(trim|ft|correction)\w*|sh\w*rt ?(ft|trm)\w*|s t ?ft|"
     r"fuel trim short( term)?|"
     r"fuel trim (bank \d )?short\w*|kurzzeit\w*|correction (\w+ )*court\w*|"
-    r"(ajuste|correccion|correcao) (\w+ )*(corto|curto)\w*"
+    r"(ajuste|correccion|correcao|correzione) (\w+ )*(corto|curto|breve)\w*"
 )
 _LONG = (
     r"ltft\w*|long (term )?(b(ank)? ?\d )?(fuel )?(trim|ft|correction)\w*|lo\w*ng ?(ft|trm)\w*|l t ?ft|"
     r"fuel trim long( term)?|"
     r"fuel trim (bank \d )?long\w*|langzeit\w*|correction (\w+ )*long\w*|"
-    r"(ajuste|correccion|correcao) (\w+ )*(largo|longo)\w*"
+    r"(ajuste|correccion|correcao|correzione) (\w+ )*(largo|longo|lungo)\w*"
 )
 _MIXTURE = (
     r"lambda\w*|\blam\b|\beq ?rat\w*|"

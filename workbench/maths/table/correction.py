@@ -73,9 +73,8 @@ def correction(
     wanted = _drawn_together(evidence, changed, sought, before, step)
     drawn = changed & (np.abs(wanted - sought) > SAID)
     if undriven != "leave" and free.any():
-        faded = np.where(fades, 1.0, wanted)
         fixed = ~free | (_by_pulls(evidence, full) & ~fades)
-        wanted = _moved(faded, before, lambda sought: eased(evidence.table, sought, fixed, step))
+        wanted = _moved(np.where(fades, 1.0, wanted), before, lambda sought: eased(evidence.table, sought, fixed, step))
     follows = free & (wanted != 1)
     whole = share * (wanted - 1)
     limited = (changed | follows) & (np.abs(whole) > limit)
