@@ -52,6 +52,15 @@ def test_pulls_are_where_the_driver_made_them(round_of: MakeRound) -> None:
     assert f"The worst moment was {100 * (max(pull.leanest for pull in pulls) - 1):.0f} % leaner" in cautions
 
 
+@pytest.mark.parametrize(("leaner", "said"), [(1.0, False), (1.22, True)])
+def test_pulls_far_too_lean_point_at_the_fuel_first(
+    round_of: MakeRound, altered: Alter, leaner: float, said: bool
+) -> None:
+    record = round_of(error_scale=0.0, **DRIVE).records[0]
+    cautions = cautions_of(altered(record, lambda_measured=lambda measured: measured * leaner))
+    assert any("seldom the table alone" in caution.sentence for caution in cautions) == said
+
+
 def test_a_right_table_s_pulls_are_right(round_of: MakeRound) -> None:
     for pull in pulls_of(round_of(error_scale=0.0, **DRIVE)):
         assert abs(pull.error) < 0.005

@@ -39,6 +39,7 @@ from workbench.maths.solve.solve import Solution
 from workbench.maths.table.continuing import inferred
 from workbench.maths.uncertainty.budget import budget_of, combined, own_visits
 from workbench.maths.uncertainty.contradictions import contradictions
+from workbench.maths.uncertainty.loop_check import loop_check
 from workbench.maths.verdict import standing
 from workbench.maths.verdict.findings import effects_of, notes_of
 from workbench.maths.verdict.plan import what_to_drive
@@ -105,8 +106,10 @@ def gather_evidence(
     solution, visits = solve_fully(known, head.table, base, common)
     yield Progress(steps - count, steps, "judging what was found")
     contrary_parts = contradictions(known, head.table, solution, visits)
-    budget = budget_of(known, head.table, solution, visits, common, contrary_parts.size)
-    doubts = (*doubts, *contrary_parts.sentences)
+    in_loop = loop_check(known, head.table, settings.gates)
+    contradicted = np.maximum(contrary_parts.size, in_loop.size)
+    budget = budget_of(known, head.table, solution, visits, common, contradicted)
+    doubts = (*doubts, *contrary_parts.sentences, *in_loop.sentences)
     # Whole drives may differ in the solution; here that is what is asked.
     alike = solve_drives(known, head.table, base) if len(known) > 1 else solution
     agreed = agreement(known, head.table, alike, solution.multipliers.reshape(head.table.shape))

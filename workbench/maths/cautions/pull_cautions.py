@@ -13,6 +13,7 @@ from workbench.model.gate import Limits
 from workbench.phrases import join_phrases, phrase
 
 LEANEST = 1.5  # of the command; gasoline does not burn beyond
+TOO_LEAN = 1.2  # of the command; a changed intake seldom makes a table as wrong as that. Common practice, no source.
 SPIKE_WINDOW_S = 1.5  # to either side, over which a pull's own mixture is taken
 FEWEST_AROUND = 4  # readings
 CARRIED_S = 1.5  # a reading says nothing of what comes later: common practice, no source
@@ -55,7 +56,9 @@ def lean_pulls(seen: Signals, limits: Limits, spikes: BoolArray) -> list[Caution
             spans=sum(end - start for start, end in spans),
             at=float(seen.time[np.nanargmax(np.where(lean, ratio, np.nan))]),
         )
-        sentence = join_phrases(" ", (ran, "Do not repeat it before the table is corrected there."))
+        seldom = "So much is seldom the table alone: look at fuel pressure, pump, filter and injectors first."
+        then = "Do not repeat it before the table is corrected there."
+        sentence = join_phrases(" ", (ran, *((seldom,) if worst > TOO_LEAN else ()), then))
     return [
         Caution(
             "danger", sentence, spans[0][0], passes=worst <= LEANEST, until=spans[-1][1], value=worst - 1,

@@ -47,7 +47,7 @@ class Contradictions:
 def contradictions(known: Sequence[DriveFit], table: Table, solution: Solution, visits: Visits) -> Contradictions:
     """Compare the parts of the evidence region by region."""
     cell = np.concatenate([nearest(table.axes, d.readings.position[d.readings.kept]) for d in known])
-    region = _regions(cell, table.values.size)
+    region = regions(cell, table.values.size)
     size, sentences = np.zeros(table.values.size), []
     for kind, (here, there) in _parts(known).items():
         worst = (0.0, -1)
@@ -63,7 +63,7 @@ def contradictions(known: Sequence[DriveFit], table: Table, solution: Solution, 
     return Contradictions(size.reshape(table.shape), tuple(sentences))
 
 
-def _regions(cell: IntArray, cells: int) -> IntArray:
+def regions(cell: IntArray, cells: int) -> IntArray:
     """Part the cells along the first axis so that samples are shared out evenly, shape (cells,)."""
     before = np.cumsum(np.bincount(cell, minlength=cells))
     return np.minimum((before - 1) * REGIONS // max(int(before[-1]), 1), REGIONS - 1).astype(np.int64)
