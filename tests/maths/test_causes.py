@@ -100,6 +100,22 @@ def test_a_channel_that_stands_still_is_told(right: DriveRecord, altered: Alter,
     assert found_in(held, "frozen-channel", limits=Limits(frozen_s=200)) == []
 
 
+def test_an_airflow_read_off_beyond_the_end_of_the_table_does_not_stand_still(
+    right: DriveRecord, altered: Alter
+) -> None:
+    """Below its first breakpoint an ECU reads one value, however the sensor moves."""
+    time = right.log.time.values
+    rows = (time > 60) & (time < 160)
+    lowest = float(right.table.axes[0].breakpoints[0])
+    below = lowest * (0.9 + 0.05 * np.sin(np.arange(time.size)))
+    held = altered(
+        right,
+        sensor_signal=lambda values: np.where(rows, below, values),
+        airflow=lambda values: np.where(rows, right.table.values[0], values),
+    )
+    assert found_in(held, "frozen-channel") == []
+
+
 def test_a_pressure_may_stand_twice_as_long(right: DriveRecord, altered: Alter) -> None:
     time = right.log.time.values
     for lasted, many in ((45, 0), (100, 1)):

@@ -270,7 +270,7 @@ def _told_scale(channel: Measured, role: str, held: FloatArray, afr: float) -> t
 
 
 def _which_scale(channel: Measured, reason: str, scale: float, afr: float, role: str) -> Question:
-    """Ask which scale a channel has; of a sensor all usual ones that its reading may stand for, the commonest first."""
+    """Ask which scale a channel has; of a sensor the commonest that its reading may stand for, and those near it."""
     why = phrase(
         "{channel} {reason}, but the stated fuel has {afr:g}: confusing the two is an error "
         "of {scale:+.2f} % in lambda. Which is it scaled with?",
@@ -279,7 +279,7 @@ def _which_scale(channel: Measured, reason: str, scale: float, afr: float, role:
         afr=afr,
         scale=100 * (scale / afr - 1),
     )
-    near = [usual for usual in USUAL_SCALES if role != "lambda_commanded" and abs(usual / scale - 1) <= WIDEBAND_OFF]
+    near = [usual for usual in USUAL_SCALES if role != "lambda_commanded" and abs(usual / scale - 1) < NEAR_USUAL]
     readings = (
         *(
             Reading(f"{each:g}", phrase("Lambda is this channel over {scale:g}.", scale=each), 1 / each)

@@ -22,6 +22,7 @@ ENDS: tuple[Role, ...] = ("sensor_signal", "airflow")  # the pressure of an unch
 # is asked for so many times as long: common practice, no source.
 PATIENCE: Mapping[Role, float] = {"manifold_pressure": 2.0}
 MOSTLY = 0.5  # of a stretch, that the engine must burn fuel
+STANDS = 0.005  # of its value, by which a channel that stands may yet move
 MOVED = 0.15  # of the engine speed or the airflow, from lowest to highest: common practice, no source
 NEAR_ONE = 0.02  # of lambda: behind a catalyst a coarse channel may read 1 for minutes
 AT_THE_END_S = 0.3
@@ -70,9 +71,17 @@ def _stood(channel: Channel, role: Role, seen: Signals, running: BoolArray, limi
         first, last = int(rows[number]), int(ends[number])
         working = np.arange(first, last)[running[first:last] & ~seen.cut[first:last]]
         steady = role == "lambda_measured" and abs(values[first] - 1) < NEAR_ONE
+        # Beyond its ends a table gives one value: so does the airflow that an ECU reads off it.
+        steady |= role == "airflow" and _stands(seen.table_value[working])
         if not steady and working.size > MOSTLY * (last - first) and _moves(moving[working]):
             return first, last
     return None
+
+
+def _stands(values: FloatArray) -> bool:
+    """Tell whether a channel hardly moves but for a few rows."""
+    there = values[np.isfinite(values)]
+    return bool(there.size) and float(np.mean(np.abs(there / np.median(there) - 1) < STANDS)) > MOSTLY
 
 
 def _moves(values: FloatArray) -> bool:
