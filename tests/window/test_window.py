@@ -252,7 +252,7 @@ def test_a_layer_shows_the_same_in_numbers_and_picture(scaled: Screen, settle: S
         "value": lambda: line,
         "change": lambda: line,
         "ratio": lambda: line,
-        "half_width": lambda: (curve._high.getData()[1] - curve._low.getData()[1]) / 2 * 100,
+        "half_width": lambda: (curve._band.high - curve._band.low) / 2 * 100,
     }
     written = shown_numbers(scaled, layer)
     if layer in drawn:

@@ -16,6 +16,7 @@ from workbench.window.scene.scene import EnginePoint, Scene, drawn_from
 from workbench.window.table.beside import Beside, Line
 from workbench.window.table.difference_strip import DifferenceStrip
 from workbench.window.table.inferred_marks import CellMarks, cell_marks
+from workbench.window.table.interval_band import IntervalBand
 from workbench.window.words.wording import tr
 
 GRAB_PX = 16
@@ -52,8 +53,7 @@ class CurveView(QWidget):
         self._fitted: tuple[object, ...] = (None, None, None, None)
         self._cell_band: Any = pyqtgraph.LinearRegionItem(movable=False)
         self._cell_band.setZValue(-20)
-        self._low, self._high = pyqtgraph.PlotCurveItem(), pyqtgraph.PlotCurveItem()
-        self._band: Any = pyqtgraph.FillBetweenItem(self._low, self._high)
+        self._band = IntervalBand()
         self._dots: Any = pyqtgraph.ScatterPlotItem(pxMode=True)
         self._before: Any = pyqtgraph.PlotCurveItem()
         self._now: Any = pyqtgraph.PlotCurveItem()
@@ -210,10 +210,8 @@ class CurveView(QWidget):
         self._rings.setData(self._xs[undriven], np.ones(int(undriven.sum())), **ring)
 
     def _draw_band(self, middle: FloatArray, half: FloatArray) -> None:
-        self._low.setData(self._xs, middle - half, connect="finite")
-        self._high.setData(self._xs, middle + half, connect="finite")
-        self._band.setBrush(faint(self._theme.accent, 70 if self._theme.name != "sun" else 110))
-        self._band.setVisible(bool(np.isfinite(half).any()))
+        colour = faint(self._theme.accent, 70 if self._theme.name != "sun" else 110)
+        self._band.show_interval(self._xs, middle, half, colour)
 
     def _draw_dots(self, scene: Scene, limits: tuple[float, float]) -> None:
         """Draw at most a few thousand samples, those of the chosen cells among them, faint behind the line."""

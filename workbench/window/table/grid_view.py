@@ -18,6 +18,7 @@ from workbench.window.scene.scene import EnginePoint, Scene, drawn_from
 from workbench.window.table.beside import Beside, Line
 from workbench.window.table.heat import ColourScale, HeatItem
 from workbench.window.table.inferred_marks import cell_marks
+from workbench.window.table.interval_band import IntervalBand
 from workbench.window.table.layers import layer_picture
 from workbench.window.words.wording import plain, tr
 
@@ -32,8 +33,7 @@ class Slice(QObject):
         """Make it empty."""
         super().__init__(parent)
         self.plot = Plot(name, parent)
-        self._low, self._high = pyqtgraph.PlotCurveItem(), pyqtgraph.PlotCurveItem()
-        self._band: Any = pyqtgraph.FillBetweenItem(self._low, self._high)
+        self._band = IntervalBand()
         self._before: Any = pyqtgraph.PlotCurveItem()
         self._truth: Any = pyqtgraph.PlotCurveItem()
         self._now: Any = pyqtgraph.PlotDataItem()
@@ -64,10 +64,7 @@ class Slice(QObject):
         """
         self._beside.show(beside, theme)
         truth = lines.get("truth", np.full(xs.shape, np.nan))
-        self._low.setData(xs, truth - half, connect="finite")
-        self._high.setData(xs, truth + half, connect="finite")
-        self._band.setBrush(faint(theme.accent, 70))
-        self._band.setVisible(bool(np.isfinite(half).any()))
+        self._band.show_interval(xs, truth, half, faint(theme.accent, 70))
         for part, name, colour, width, style in (
             (self._before, "before", theme.soft, 1.0, Qt.PenStyle.SolidLine),
             (self._truth, "truth", theme.accent, theme.stroke, Qt.PenStyle.SolidLine),
