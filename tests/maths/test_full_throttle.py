@@ -75,17 +75,22 @@ def test_too_few_samples_make_no_factor(found: Evidence) -> None:
     assert full_throttle(replace(found, kept=()), {}) is None
 
 
-def test_undriven_cells_that_pulls_went_through_take_the_factor_and_join_without_a_step(found: Evidence) -> None:
-    """As where a slow logger leaves no cell at full throttle with evidence of its own."""
+def driven_below(found: Evidence, cells: int, ratio: float) -> Evidence:
+    """Give the evidence of a curve whose last cells nobody drove, and the same ratio in all others and beyond."""
     size = found.table.shape[0]
-    standing = np.where(np.arange(size) < size - 6, 2, 0)
-    flat = replace(
+    standing = np.where(np.arange(size) < size - cells, 2, 0)
+    return replace(
         found,
         standing=standing,
-        ratio=np.where(standing > 0, 1.0, np.nan),
+        ratio=np.where(standing > 0, ratio, np.nan),
         half_width=np.where(standing > 0, 0.01, np.nan),
-        inferred=np.where(standing > 0, np.nan, 1.0),
+        inferred=np.where(standing > 0, np.nan, ratio),
     )
+
+
+def test_undriven_cells_that_pulls_went_through_take_the_factor_and_join_without_a_step(found: Evidence) -> None:
+    """As where a slow logger leaves no cell at full throttle with evidence of its own."""
+    flat = driven_below(found, 6, 1.0)
     points = found.table.axes[0].breakpoints
     made = whole(pulled(flat, points[-4], points[-2], [1.05] * 10))
     multipliers = correction(flat, full=made).multipliers
@@ -96,15 +101,8 @@ def test_undriven_cells_that_pulls_went_through_take_the_factor_and_join_without
 
 
 def test_what_pulls_know_stands_and_what_is_only_carried_on_gives_way(found: Evidence) -> None:
-    size, points = found.table.shape[0], found.table.axes[0].breakpoints
-    standing = np.where(np.arange(size) < size - 12, 2, 0)
-    flat = replace(
-        found,
-        standing=standing,
-        ratio=np.where(standing > 0, 1.05, np.nan),
-        half_width=np.where(standing > 0, 0.01, np.nan),
-        inferred=np.where(standing > 0, np.nan, 1.05),
-    )
+    flat = driven_below(found, 12, 1.05)
+    points = found.table.axes[0].breakpoints
     made = whole(pulled(flat, points[-4], points[-2], [0.97] * 20))
     multipliers = correction(flat, full=made).multipliers
     np.testing.assert_allclose(multipliers[-4:-1], 0.97, atol=2e-3)

@@ -8,7 +8,7 @@ with flow in another way than the model's, purge that may have worked unseen, cu
 All are standard deviations and add up squared; the interval is 1.96 of the sum.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
@@ -132,36 +132,37 @@ def _few(visits: Visits, shape: tuple[int, ...]) -> FloatArray:
 
 def _behind(known: Sequence[DriveFit], table: Table) -> FloatArray:
     """Give what a catalyst's store and its long way may leave in readings behind it, as a ratio, shape of the table."""
-    cells = table.values.size
-    felt, amount = np.zeros(cells), np.zeros(cells)
-    for driven in known:
-        kept = driven.readings.kept
-        cell, weight = nearest(table.axes, driven.readings.position[kept]), driven.readings.weight[kept]
-        amount += np.bincount(cell, weight, cells)
-        if driven.place in ("after", "unknown"):
-            felt += np.bincount(cell, weight * np.where(driven.readings.by_trims[kept], 0.0, BEHIND_STORE), cells)
-    return np.asarray((felt / np.maximum(amount, 1e-9)).reshape(table.shape))
+
+    def size(driven: DriveFit) -> FloatArray:
+        behind = BEHIND_STORE if driven.place in ("after", "unknown") else 0.0
+        return np.where(driven.readings.by_trims[driven.readings.kept], 0.0, behind)
+
+    return _mean_of_readings(known, table, size)
 
 
 def _perhaps_unused(known: Sequence[DriveFit], table: Table) -> FloatArray:
     """Give what trims may add that do not act in open loop though they are logged there, as a ratio, table's shape."""
-    cells = table.values.size
-    felt, amount = np.zeros(cells), np.zeros(cells)
-    for driven in known:
-        kept = driven.readings.kept
-        cell, weight = nearest(table.axes, driven.readings.position[kept]), driven.readings.weight[kept]
-        amount += np.bincount(cell, weight, cells)
-        felt += np.bincount(cell, weight * perhaps_off(driven), cells)
-    return np.asarray((felt / np.maximum(amount, 1e-9)).reshape(table.shape))
+    return _mean_of_readings(known, table, perhaps_off)
 
 
 def _unseen(known: Sequence[DriveFit], table: Table) -> FloatArray:
     """Give what purge may have done unseen in the drives that do not log it, as a ratio, shape of the table."""
+    return _mean_of_readings(known, table, lambda driven: expected(driven)[1] * unseen_vapour(driven))
+
+
+def _mean_of_readings(known: Sequence[DriveFit], table: Table, size_of: Callable[[DriveFit], FloatArray]) -> FloatArray:
+    """Give the weighted mean over the readings nearest to each cell, shape of the table; 0 where there are none.
+
+    Args:
+        known: the drives.
+        table: whose cells are meant.
+        size_of: gives a size for each reading of a drive that counts, shape (readings,).
+    """
     cells = table.values.size
     felt, amount = np.zeros(cells), np.zeros(cells)
     for driven in known:
         kept = driven.readings.kept
         cell, weight = nearest(table.axes, driven.readings.position[kept]), driven.readings.weight[kept]
         amount += np.bincount(cell, weight, cells)
-        felt += np.bincount(cell, weight * expected(driven)[1] * unseen_vapour(driven), cells)
+        felt += np.bincount(cell, weight * size_of(driven), cells)
     return np.asarray((felt / np.maximum(amount, 1e-9)).reshape(table.shape))
