@@ -13,7 +13,7 @@ import pytest
 from workbench.commands.declaring.making import revise
 from workbench.commands.declaring.registry import Answer
 from workbench.commands.evidence.evidence import cautions, correct, evidence
-from workbench.commands.evidence.next_step import DRIVE_WITH_CARE, NextStep, drives_of, next_step
+from workbench.commands.evidence.next_step import DRIVE_WITH_CARE, NextStep, against, drives_of, next_step
 from workbench.commands.logs.logs import add_log, amend_log
 from workbench.commands.record.approving import approve
 from workbench.commands.record.exports import export
@@ -245,6 +245,39 @@ def test_approving_is_advised_only_of_what_was_driven_and_proven(car: Path, tmp_
         assert undriven.values["objections"] == "full-throttle-not-driven"
         doubt = Caution("doubt", "The wideband reads 0.9 in closed loop.", 0.0)
         assert next_step(state, head, replace(good, cautions=((1, doubt),))).word == "cautions"
+
+
+def test_it_says_whose_word_it_is_where_a_revision_s_own_drives_and_all_disagree(car: Path, tmp_path: Path) -> None:
+    new(tmp_path / "car.session", car / "curve.csv", name="airflow")
+    with Session.open(tmp_path / "car.session") as session:
+        done(session, add_log(session.state, (car / "first.csv",)))
+        found = done(session, evidence(session.state)).value
+        assert isinstance(found, Evidence)
+        state, head = session.state, session.state.head()
+        inside = Target(0.05, 1.0, 1.0, 0.001, (5,), 0.001, proven=1.0, measured=True)
+        good = replace(found, part_target=inside, full_target=inside, cautions=())
+        bad = replace(good, part_target=replace(inside, worst=0.08, worst_cell=(7,)))
+        blurred = replace(good, full_target=replace(inside, widest=0.08, widest_cell=(5,)))
+        there = head.table.cell_name((7,))
+
+        def line(pooled: Evidence, own: Evidence | None) -> str:
+            told = next_step(state, head, pooled, own=own)
+            assert told is not None
+            return told.line
+
+        assert line(good, good) == line(good, None)
+        assert line(bad, bad) == line(bad, None)
+        assert "All drives together" in line(bad, good)
+        assert "those made with revision 1 alone show it inside" in line(bad, good)
+        contrary = line(good, bad)
+        assert contrary.startswith("Next: Add another drive.")
+        assert f"made with revision 1 show {there} outside its target, +8.0 % off" in contrary
+        assert "known only to ±8.0 %" in line(good, blurred)  # by its own drives, as the strip says
+        assert "the rest is expected" in line(good, replace(good, full_target=replace(inside, measured=False)))
+        done(session, approve(state, by="A. Tester", accept=tuple(each.name for each in against(state, head, found))))
+        assert next_step(session.state, head, good, own=bad).word == "export"  # it was known before the approval
+        later = (replace(state.drives[0], added="2999-01-01T00:00:00Z"),)
+        assert next_step(replace(session.state, drives=later), head, good, own=bad).word == "add-log"
 
 
 def test_a_curve_that_a_correction_left_falling_is_made_to_rise(curve: Table, make_drive: MakeDrive) -> None:

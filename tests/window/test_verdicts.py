@@ -15,7 +15,7 @@ from workbench.demo.scenario import Scenario
 from workbench.files.export.blocks import Rows
 from workbench.model.evidence import Target
 from workbench.window.kit.theme import LIGHT
-from workbench.window.panels.next_step import Figure, figures, target_figures
+from workbench.window.panels.next_step import Figure, figures, next_step, target_figures
 from workbench.window.table.layers import layer_picture
 from workbench.work import run
 
@@ -46,7 +46,7 @@ def test_after_each_round_they_say_the_same(screen: Screen, car_files: Path, tmp
     screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
     screen.take([car_files / "curve_drive.csv"])
     screen.settle()
-    words = set()
+    words, steps = set(), list[str]()
 
     def look() -> None:
         screen.settle()
@@ -56,6 +56,10 @@ def test_after_each_round_they_say_the_same(screen: Screen, car_files: Path, tmp
         for figure, told in zip(shown, page_one(screen), strict=False):
             agree(figure, told)
             words.add(figure.value)
+        step = next_step(scene)
+        steps.append(step.word)
+        out = any(each.value.endswith("of driven time") for each in shown)
+        assert (step.word == "correct") == (out or "All drives together" in step.reason) or step.word == "add-log", step
 
     before = screen.head.table
     look()
@@ -70,6 +74,8 @@ def test_after_each_round_they_say_the_same(screen: Screen, car_files: Path, tmp
     screen.take([path])
     look()
     assert len(words) > 2
+    assert steps[:2] == ["correct", "export"]
+    assert not {"correct", "export"} & set(steps[2:]) or "All drives together" in next_step(screen.scene).reason
 
 
 @pytest.mark.parametrize(

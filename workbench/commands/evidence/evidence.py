@@ -17,7 +17,7 @@ from workbench.commands.evidence.evidence_report import (
     nested,
     standing_names,
 )
-from workbench.commands.evidence.gathering import gathered
+from workbench.commands.evidence.gathering import from_drives_with, gathered, own_drives
 from workbench.commands.evidence.next_step import next_step
 from workbench.commands.evidence.proposing import Asked, propose
 from workbench.errors import InputError
@@ -61,7 +61,10 @@ def evidence(
     """
     found = yield from gather_for(state, table, from_, source, delay)
     prediction = yield from prediction_of(state, table, source, delay)
-    step = next_step(state, state.head(found.table.name), found, prediction=prediction)
+    head = state.head(found.table.name)
+    with_it = own_drives(state, head, found) if from_ == "all" else ()
+    own = (yield from from_drives_with(state, head, with_it)) if with_it else None
+    step = next_step(state, head, found, prediction, own)
     lines = (*evidence_lines(found, prediction), *dangers_of(state, found))
     return Answer(
         found,

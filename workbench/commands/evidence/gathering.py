@@ -3,9 +3,10 @@
 The maths is given nothing but what the key of a result is made of, so that no result can rest on anything else.
 """
 
-from collections.abc import Generator
+from collections.abc import Container, Generator
 from contextlib import suppress
 
+from workbench.commands.evidence.next_step import drives_of
 from workbench.errors import InputError
 from workbench.files.cache.digests import digest, digest_of_program
 from workbench.files.cache.folder import find, forget, keep, place
@@ -47,6 +48,42 @@ def gathered(
         with suppress(TypeError):  # what cannot be kept is worked out again; it is never in the way
             keep(key, to_bytes(evidence))
     return evidence
+
+
+def own_drives(state: State, revision: Revision, found: Evidence) -> tuple[int, ...]:
+    """Number the drives that count and were made with a revision; none where the evidence is of no others."""
+    own = tuple(drive.id for drive in drives_of(state, revision) if drive.id in found.drives)
+    return own if len(own) < len(found.drives) else ()
+
+
+def from_drives_with(
+    state: State, revision: Revision, usable: Container[int] | None = None
+) -> Generator[Progress, None, Evidence | None]:
+    """Gather what the drives made with a revision in the car say of it.
+
+    Args:
+        state: the session.
+        revision: of a table.
+        usable: numbers of the drives that count: one that is left out, as the airflow it logs fits another revision,
+            says nothing of this one; all where not given.
+
+    Returns:
+        None where there is no such drive, or nothing in them passes the gates.
+    """
+    drives = tuple(each for each in drives_of(state, revision) if usable is None or each.id in usable)
+    return (yield from from_drives(state, revision, drives))
+
+
+def from_drives(
+    state: State, revision: Revision, drives: tuple[Drive, ...]
+) -> Generator[Progress, None, Evidence | None]:
+    """Gather what some drives say of a revision, used as they were chosen; None where they say nothing."""
+    if not drives:
+        return None
+    try:
+        return (yield from gathered(state, revision, drives, "both", None, frozenset(each.id for each in drives)))
+    except InputError:  # nothing in them passes the gates
+        return None
 
 
 def _found(key: str, head: Revision) -> Evidence | None:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from workbench.commands.evidence.verdict import judged, least_known
 from workbench.commands.finding import find
 from workbench.maths.verdict.approval_case import Objection, where
 from workbench.maths.verdict.cliffs import CARRY, CLIFF
@@ -30,7 +31,7 @@ DRIVE_WITH_CARE = (
     "drive with a passenger at the laptop, part throttle first, then pulls one at a time, and stop when the wideband "
     "reads leaner than commanded"
 )
-__all__ = ["CAUTIONS", "ENOUGH_PROVEN"]  # the window, which may not use maths, marks figures by it
+__all__ = ["CAUTIONS", "ENOUGH_PROVEN", "PredictionCheck"]  # the window may not use maths
 # What is to be looked into before a table goes into an engine even for a trial.
 WEIGHTY = ("falling-curve", CLIFF, "lean-step-at-high-load", "step-over-limit", "storage-range")
 # In this order they come before approving: what a drive showed to be wrong, and what no drive has shown yet.
@@ -66,7 +67,11 @@ class NextStep:
 
 
 def next_step(
-    state: State, head: Revision, evidence: Evidence | None, prediction: PredictionCheck | None = None
+    state: State,
+    head: Revision,
+    evidence: Evidence | None,
+    prediction: PredictionCheck | None = None,
+    own: Evidence | None = None,
 ) -> NextStep | None:
     """Choose what to do next with a table.
 
@@ -79,6 +84,8 @@ def next_step(
         head: the revision that is worked on.
         evidence: of its table; None while it is not gathered.
         prediction: how far the last correction did what it said, where that is known.
+        own: what the drives made with this revision say alone; None where there are none, or all are. Where they and
+            all drives together disagree, the reason says whose word it is.
 
     Returns:
         None where only the evidence can tell.
@@ -88,7 +95,7 @@ def next_step(
         return NextStep("Add the log of a drive", "add-log", "No drive was made with this table yet.")
     found = against(state, head, evidence, prediction)
     if head.id in state.history.approvals:
-        return _after_approval(state, head, found)
+        return _after_approval(state, head, found, evidence, own)
     driven = any(evidence is None or drive.id in evidence.drives for drive in drives_of(state, head))
     step: NextStep | None = None
     exported = {each.approved for each in state.history.exports if each.revision == head.id}
@@ -96,11 +103,11 @@ def next_step(
         drafted = False in exported
         step = (None if drafted else _mend(state, head, found)) or _trial(head, found, drafted=drafted)
     elif evidence is not None and not (inside(evidence.part_target) and inside(evidence.full_target)):
-        step = _correct(evidence, found)
+        step = _correct(head, evidence, found, own)
     elif evidence is not None and not driven:
         step = _trial(head, found, drafted=False in exported)
     elif evidence is not None and evidence.revision == head.id:
-        step = _approve(head, evidence, found)
+        step = _approve(head, evidence, found, own)
     return step
 
 
@@ -125,7 +132,9 @@ def stored_as_approved(state: State, revision: Revision) -> bool:
     return state.history.approvals[revision.id].storage == state.ecu_format(revision.table.name).storage
 
 
-def _after_approval(state: State, head: Revision, found: tuple[Objection, ...]) -> NextStep:
+def _after_approval(
+    state: State, head: Revision, found: tuple[Objection, ...], evidence: Evidence | None, own: Evidence | None
+) -> NextStep:
     values = {"id": str(head.id)}
     approval = state.history.approvals[head.id]
     if not stored_as_approved(state, head):
@@ -144,14 +153,22 @@ def _after_approval(state: State, head: Revision, found: tuple[Objection, ...]) 
         if speaking[0].name.endswith(OUTSIDE):
             return NextStep("Correct again", "correct", reason, why)
         return NextStep("Look at the evidence again", "evidence", reason, why)
+    contrary = _contrary(head, evidence, own) if evidence is not None and newer else None
+    if contrary is not None:
+        return contrary
     if any(each.approved and each.revision == head.id for each in state.history.exports):
         return NextStep("Add the next drive", "add-log", "Flash revision {id}, drive, and add the new log.", values)
     return NextStep("Export revision {id}", "export", "It is approved.", values)
 
 
-def _correct(evidence: Evidence, found: tuple[Objection, ...]) -> NextStep:
+def _correct(head: Revision, evidence: Evidence, found: tuple[Objection, ...], own: Evidence | None) -> NextStep:
     title = plural_phrase(len(evidence.drives), "Correct from {n} drive", "Correct from {n} drives")
     reason = "Part of what was driven is outside its target."
+    if own is not None and all(inside(target) for target, _ in judged(evidence, own)):
+        reason = (
+            "All drives together show part of what was driven outside its target; those made with revision {id} alone "
+            "show it inside."
+        )
     doubts = any(each.name == CAUTIONS for each in found) and any(
         caution.kind == "doubt" and not caution.passes for _, caution in evidence.cautions
     )
@@ -162,27 +179,47 @@ def _correct(evidence: Evidence, found: tuple[Objection, ...]) -> NextStep:
             "Part of what was driven is outside its target, but the drives disagree: find out why first, or choose "
             "the drives to use."
         )
-    values = {"n": str(len(evidence.drives)), "objections": CAUTIONS if doubts else ""}
+    values = {"id": str(head.id), "n": str(len(evidence.drives)), "objections": CAUTIONS if doubts else ""}
     return NextStep(title, "correct", reason, values)
 
 
-def _least_known(evidence: Evidence) -> dict[str, str]:
+def _least_known(evidence: Evidence, own: Evidence | None) -> dict[str, str]:
     """Name the cell that is known less closely than its target asks, and how closely; empty where none is."""
-    blurred = [each for each in (evidence.part_target, evidence.full_target) if each.widest > each.limit]
+    known = (least_known(target, pooled) for target, pooled in judged(evidence, own))
+    blurred = [each for each in known if each.widest > each.limit]
     least = max(blurred, key=lambda each: each.widest / each.limit, default=None)
     if least is None or least.widest_cell is None:
         return {}
     return {"where": evidence.table.cell_name(least.widest_cell), "half": f"{100 * least.widest:.1f}"}
 
 
-def _approve(head: Revision, evidence: Evidence, found: tuple[Objection, ...]) -> NextStep:
+def _contrary(head: Revision, evidence: Evidence, own: Evidence | None) -> NextStep | None:
+    """Advise another drive where those made with a revision show it outside, and all drives together inside."""
+    targets = judged(evidence, own)
+    out = next((target for target, pooled in targets if not inside(target) and inside(pooled)), None)
+    if out is None or out.worst_cell is None:
+        return None
+    reason = (
+        "The drives made with revision {id} show {where} outside its target, {error} % off; all drives together show "
+        "it inside. Another drive with revision {id} tells which is right."
+    )
+    values = {"id": str(head.id), "where": evidence.table.cell_name(out.worst_cell), "error": f"{100 * out.worst:+.1f}"}
+    return NextStep("Add another drive", "add-log", reason, values)
+
+
+def _approve(head: Revision, evidence: Evidence, found: tuple[Objection, ...], own: Evidence | None) -> NextStep:
     """Advise approving, or what is to be seen to before."""
+    contrary = _contrary(head, evidence, own)
+    if contrary is not None:
+        return contrary
     one_cell = [each for each in found if each.name.endswith(UNPROVEN) and each.cells]  # no reason to drive all again
     rest = [each for each in found if each not in one_cell]
     undone = next((each for ending in UNDONE for each in rest if each.name.endswith(ending)), None)
     if undone is None:
         reason = "It was driven, and everything driven is inside its target."
-        least = _least_known(evidence)
+        if not all(target.measured for target, _ in judged(evidence, own) if target.worst_cell is not None):
+            reason = "It was driven, and what was driven with it is inside its target; the rest is expected to be."
+        least = _least_known(evidence, own)
         if least:
             reason = "Everything driven is inside its target, but {where} is known only to ±{half} %."
         weighty = ", ".join(each.name for each in found if each.name in WEIGHTY)

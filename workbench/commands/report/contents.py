@@ -1,14 +1,13 @@
 """All that a report tells of a revision, gathered before anything is written."""
 
-from collections.abc import Container, Generator
+from collections.abc import Generator
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
-from workbench.commands.evidence.gathering import gathered
+from workbench.commands.evidence.gathering import from_drives, from_drives_with
 from workbench.commands.record.approving import standing_against
-from workbench.errors import InputError
 from workbench.maths.drives.drive_fit import driven_table
 from workbench.maths.questions import Looked, look_for_cautions
 from workbench.maths.signals.ratio import signals
@@ -134,44 +133,13 @@ def contents_of(state: State, revision: Revision, written: str) -> Generator[Pro
     )
 
 
-def from_drives_with(
-    state: State, revision: Revision, usable: Container[int] | None = None
-) -> Generator[Progress, None, Evidence | None]:
-    """Gather what the drives made with a revision in the car say of it.
-
-    Args:
-        state: the session.
-        revision: of a table.
-        usable: numbers of the drives that count: one that is left out, as the airflow it logs fits another revision,
-            says nothing of this one; all where not given.
-    """
-    drives = tuple(
-        each
-        for each in state.drives
-        if state.history.driven(each, revision.table.name) is revision and (usable is None or each.id in usable)
-    )
-    return (yield from _gathered(state, revision, drives))
-
-
-def _gathered(
-    state: State, revision: Revision, drives: tuple[Drive, ...]
-) -> Generator[Progress, None, Evidence | None]:
-    if not drives:
-        return None
-    trusted = frozenset(each.id for each in drives)
-    try:
-        return (yield from gathered(state, revision, drives, "both", None, trusted))
-    except InputError:  # nothing in them passes the gates
-        return None
-
-
 def _round(state: State, correction: Revision) -> Generator[Progress, None, Round]:
     since = drives_since(state.history, state.drives, correction)
     later = [each for each in state.history.revisions if each.origin == "measured" and each.id > correction.id]
     since = tuple(
         each for each in since if not any(each in drives_since(state.history, state.drives, other) for other in later)
     )
-    seen = yield from _gathered(state, correction, since)
+    seen = yield from from_drives(state, correction, since)
     check = None if seen is None else check_prediction(state.history, correction, seen, state.drives)
     return Round(correction, check, seen)
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from workbench.commands.evidence.next_step import CAUTIONS, ENOUGH_PROVEN, NextStep, inside
 from workbench.commands.evidence.next_step import next_step as next_step_of
-from workbench.commands.evidence.verdict import verdict_of
+from workbench.commands.evidence.verdict import judged, least_known, verdict_of
 from workbench.model.deed import InCar
 from workbench.model.evidence import Evidence, Target
 from workbench.model.history import Revision
@@ -42,7 +42,10 @@ def next_step(scene: Scene) -> NextStep:
     if scene.draft is not None:
         reason = tr("The dashed line is a draft: Enter applies it, Esc drops it.")
         return NextStep(tr("Apply the draft"), "apply", reason)
-    step = next_step_of(state, head, scene.fitting_evidence)
+    known = scene.fitting_evidence
+    if (scene.judging or scene.outdated) and next_step_of(state, head, None) is None:
+        known = None  # what other drives say, or another revision, would be taken back in a moment
+    step = next_step_of(state, head, known, scene.prediction, scene.own)
     if step is not None:
         values = {name: window_text(value) if name == "why" else tr(value) for name, value in step.values.items()}
         title = window_text(step.title) if isinstance(step.title, PluralPhrase) else tr(step.title)
@@ -122,7 +125,7 @@ def target_figures(
         judging: whether that is still being worked out; until then nothing is said to be shown.
         outdated: whether all of it is of another revision: then nothing is said at all.
     """
-    targets = _judged(evidence, own)
+    targets = judged(evidence, own)
     names = tr("Part throttle"), tr("Full throttle")
     found = [
         _target_figure(name, target, each, table, judging=judging)
@@ -146,7 +149,7 @@ def _target_figure(name: str, target: Target, pooled: Target, table: Table, *, j
     caption = tr("{regime} within ±{limit}").format(regime=name, limit=limit)
     if target.worst_cell is None:
         return Figure(caption, tr("not driven"), tip=tr("No accepted sample in this regime."))
-    blurred = max((target, pooled), key=lambda each: each.widest if each.widest > each.limit else 0.0)
+    blurred = least_known(target, pooled)
     half = number(blurred.widest * 100, 1) + THIN_SPACE + "%"
     verdict, good = verdict_of(target, pooled), inside(target)
     value = tr("all inside") if good else tr("{share} of driven time").format(share=share(target.inside_time))
@@ -172,16 +175,9 @@ def _target_figure(name: str, target: Target, pooled: Target, table: Table, *, j
     return Figure(caption, value, kind, tip)
 
 
-def _judged(evidence: Evidence, own: Evidence | None) -> list[tuple[Target, Target]]:
-    """Give for each regime the target that a revision is judged by, and that of all drives."""
-    pooled = evidence.part_target, evidence.full_target
-    mine = pooled if own is None else (own.part_target, own.full_target)
-    return [(one if one.worst_cell is not None else each, each) for one, each in zip(mine, pooled, strict=True)]
-
-
 def worst_target(evidence: Evidence, own: Evidence | None = None) -> Target | None:
     """Return the regime whose worst cell is farthest out, measured by its own limit; None where nothing was driven."""
-    return _worst_of(target for target, _ in _judged(evidence, own))
+    return _worst_of(target for target, _ in judged(evidence, own))
 
 
 def _worst_of(targets: Iterable[Target]) -> Target | None:

@@ -76,7 +76,7 @@ class StatusStrip(Card):
     def show_scene(self, scene: Scene, _: Theme) -> None:
         """Show where one is, if it changed."""
         parts = (scene.state, scene.head, scene.fitting_evidence, scene.draft, scene.puzzle, scene.by_choice)
-        if not self._last.is_other(*parts, scene.own, scene.judging):
+        if not self._last.is_other(*parts, scene.own, scene.judging, scene.prediction):
             return
         self._next = next_step(scene)
         self._button.setText(self._next.title)

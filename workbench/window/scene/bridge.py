@@ -7,6 +7,7 @@ from typing import Any
 
 from PySide6.QtCore import QObject, Signal
 
+from workbench.commands.evidence.next_step import PredictionCheck
 from workbench.errors import StaleError
 from workbench.model.evidence import Evidence
 from workbench.model.state import Change, State
@@ -123,7 +124,8 @@ class Bridge(QObject):
             scene = replace(self.scene, focus=focus)
             if focus.table != self.scene.focus.table and scene.table is not None:
                 fresh = Focus(table=focus.table, cell=(0,) * len(scene.table.axes), drive=focus.drive)
-                scene = replace(scene, focus=fresh, draft=None, evidence=None, by_choice=False, own=None, judging=False)
+                scene = replace(scene, focus=fresh, draft=None, evidence=None, by_choice=False)
+                scene = replace(scene, own=None, judging=False, prediction=None)
             self._show(scene)
 
     def put_evidence(
@@ -138,12 +140,12 @@ class Bridge(QObject):
         """Show what the logs say and to which cells their samples are nearest, or why they say nothing."""
         if evidence is not self.scene.evidence or puzzle != self.scene.puzzle:
             scene = replace(self.scene, evidence=evidence, puzzle=puzzle, nearest=nearest or {})
-            self._show(replace(scene, by_choice=by_choice, own=None, judging=judging))
+            self._show(replace(scene, by_choice=by_choice, own=None, judging=judging, prediction=None))
 
-    def put_own(self, own: Evidence | None) -> None:
-        """Show what the drives made with the current revision say alone."""
+    def put_own(self, own: Evidence | None, prediction: PredictionCheck | None = None) -> None:
+        """Show what the drives made with the current revision say alone, and how well they were predicted."""
         if own is not self.scene.own or self.scene.judging:
-            self._show(replace(self.scene, own=own, judging=False))
+            self._show(replace(self.scene, own=own, judging=False, prediction=prediction))
 
     def put_cautions(self, cautions: tuple[LogCaution, ...]) -> None:
         """Mark what in the logs calls for care."""

@@ -9,11 +9,13 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from workbench.commands.declaring.kinds import TableName
 from workbench.commands.declaring.registry import COMMANDS, Answer
-from workbench.commands.evidence.next_step import drives_of
-from workbench.commands.report.contents import from_drives_with
+from workbench.commands.evidence.evidence import prediction_of
+from workbench.commands.evidence.gathering import from_drives_with, own_drives
+from workbench.commands.evidence.next_step import PredictionCheck
 from workbench.errors import WorkbenchError
 from workbench.maths.questions import look_for_cautions
 from workbench.model.evidence import Evidence
+from workbench.model.history import Revision
 from workbench.model.state import DriveAdded, State
 from workbench.window.kit.crash_report import note_command
 from workbench.window.kit.worker import Jobs
@@ -189,13 +191,12 @@ def _look_for_cautions(state: State, table: str) -> Generator[Progress, None, tu
     return tuple(found)
 
 
-def _own_drives(scene: Scene, found: Evidence) -> tuple[int, ...]:
-    """Name the drives that count and were made with the current revision, where the evidence is of others too."""
-    state, head = scene.state, scene.head
-    if state is None or head is None:
-        return ()
-    own = tuple(drive.id for drive in drives_of(state, head) if drive.id in found.drives)
-    return own if len(own) < len(found.drives) else ()
+def _judgement(
+    state: State, head: Revision, own: tuple[int, ...]
+) -> Generator[Progress, None, tuple[Evidence | None, PredictionCheck | None]]:
+    """Find what the drives made with a revision say alone, and whether they came as the last correction predicted."""
+    found = yield from from_drives_with(state, head, own)
+    return found, (yield from prediction_of(state, head.table.name, "both", ""))
 
 
 class Analyst(QObject):
@@ -283,17 +284,17 @@ class Analyst(QObject):
         if state is None or head is None:
             return
 
-        def put(found: Evidence | None) -> None:
+        def put(found: tuple[Evidence | None, PredictionCheck | None]) -> None:
             if key == self._key:
-                self._bridge.put_own(found)
+                self._bridge.put_own(*found)
 
-        job = from_drives_with(state, head, own)
+        job = _judgement(state, head, own)
         title = tr("Judging the revision by its own drives")
-        self._cancel_judging = self._jobs.start(title, job, put, lambda _: put(None))
+        self._cancel_judging = self._jobs.start(title, job, put, lambda _: put((None, None)))
 
     def _gather(self) -> None:
-        scene = self._bridge.scene
-        if not self._key or scene.state is None:
+        scene, state = self._bridge.scene, self._bridge.scene.state
+        if not self._key or state is None:
             return
         key, command = self._key, COMMANDS["evidence"]
 
@@ -302,7 +303,8 @@ class Analyst(QObject):
             if key == self._key and isinstance(answer.value, Evidence):
                 self.puzzled.emit(None)
                 by_choice = self._arguments.get("from_", "all") != "all"
-                own = () if by_choice else _own_drives(self._bridge.scene, answer.value)
+                now, head = self._bridge.scene.state, self._bridge.scene.head
+                own = () if by_choice or now is None or head is None else own_drives(now, head, answer.value)
                 self._bridge.put_evidence(answer.value, nearest=nearest, by_choice=by_choice, judging=bool(own))
                 if own:
                     self._judge(key, own)
@@ -313,10 +315,10 @@ class Analyst(QObject):
                 self.puzzled.emit(error)
 
         try:
-            job = command.function(scene.state, table=TableName(scene.focus.table), **self._arguments)
+            job = command.function(state, table=TableName(scene.focus.table), **self._arguments)
         except WorkbenchError as error:
             refuse(error)
             return
         if isinstance(job, Generator):
             self._cancel = self._jobs.start(tr("Gathering the evidence"), _with_nearest(job), show, refuse)
-            self._look(scene.state, scene.focus.table)
+            self._look(state, scene.focus.table)

@@ -7,6 +7,7 @@ from typing import Any, Literal
 import numpy as np
 
 from workbench.commands.declaring.registry import Answer
+from workbench.commands.evidence.next_step import PredictionCheck
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.cells import ALL, Cells
 from workbench.model.evidence import Caution, Evidence, Samples
@@ -126,6 +127,7 @@ class Scene:
         by_choice: whether the evidence is of drives that were chosen, instead of all that fit.
         own: what the drives made with the current revision say alone; None where there are none, or all are.
         judging: whether that is still being worked out.
+        prediction: how far the last correction did what it said, where drives since tell.
     """
 
     state: State | None = None
@@ -138,6 +140,7 @@ class Scene:
     by_choice: bool = False
     own: Evidence | None = None
     judging: bool = False
+    prediction: PredictionCheck | None = None
 
     def nearest_of(self, samples: Samples) -> tuple[np.ndarray, ...]:
         """Find the cells nearest to the kept samples of a drive, where that was not done before."""
