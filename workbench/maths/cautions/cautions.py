@@ -13,11 +13,11 @@ from workbench.maths.cautions.fuel_supply import fuel_supply
 from workbench.maths.cautions.pull_cautions import lean_pulls, lean_spikes, lean_under_load, lifted_pulls
 from workbench.maths.cautions.sensor_cautions import (
     free_air,
-    lazy_wideband,
     over_limit,
     pressure_falls,
 )
 from workbench.maths.cautions.spans import stretches
+from workbench.maths.cautions.wideband_lag import lazy_wideband
 from workbench.maths.signals.gating import CLIPPED, COLD, CUT, NOT_RUNNING, trims_at_rest
 from workbench.maths.signals.ratio import Signals
 from workbench.maths.signals.resync import played

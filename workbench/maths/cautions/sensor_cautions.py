@@ -8,8 +8,7 @@ import re
 import numpy as np
 
 from workbench.maths.signals.ratio import Signals
-from workbench.maths.signals.resync import level, period_of, played
-from workbench.maths.signals.series import row_step
+from workbench.maths.signals.resync import level, played
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Caution
 from workbench.model.gate import Limits
@@ -21,13 +20,7 @@ FREE_AIR = 1.2  # lambda; no engine runs a whole drive leaner
 NO_LAMBDA = 4.0
 GASOLINE_AFR = 14.7  # of air to one of fuel, a figure of handbooks, from memory; it need not be near
 MOSTLY = 0.9  # of the rows with the engine running
-AIR_READ = 1.15  # lambda a wideband must have reached in a fuel cut for its way back to be timed
-PURE_AIR = 1.25  # lambda that shows nothing but air
-FEWEST_RETURNS, MEDIAN_RETURNS = 2, 4  # fewer than the second must agree
-FEWEST_READINGS = 4  # of one return
-UPPER, LOWER = 0.8, 0.3  # shares of the way back between which it is timed
 FEWEST_ROWS = 50
-AT_ONCE_S = 0.15  # coarser logs cannot time a sensor
 NAMED = {
     "fuel pressure": r"(fuel|rail).*press",
     "injector duty": r"inj.*duty|duty.*inj|\bidc\b",
@@ -81,60 +74,6 @@ def _in_lambda(values: FloatArray) -> FloatArray:
     """Take what no lambda can be for an air-fuel ratio of gasoline, shape of the values."""
     high = np.isfinite(values).any() and float(np.nanmedian(values)) > NO_LAMBDA
     return np.asarray(values / GASOLINE_AFR) if high else values
-
-
-def lazy_wideband(seen: Signals, limits: Limits) -> list[Caution]:
-    """Warn where the wideband comes back slowly from the air of fuel cuts."""
-    lag, at = _lag(seen)
-    if not lag > limits.wideband_lag_s:
-        return []
-    return [
-        Caution(
-            "doubt",
-            phrase(
-                "The wideband is slow: after fuel cuts it recovers with a lag of {lag:.1f} s (limit {limit:g} s). "
-                "In a pull it shows the mixture of a lower engine speed; replace it before full throttle is corrected.",
-                lag=lag,
-                limit=limits.wideband_lag_s,
-            ),
-            at,
-            value=lag,
-            limit=limits.wideband_lag_s,
-            unit="s",
-        )
-    ]
-
-
-def _lag(seen: Signals) -> tuple[float, float]:
-    """Return the median first-order lag of the ways back from air to mixture, s, and the first moment of one."""
-    there = np.isfinite(seen.measured)
-    time, read, cut = seen.time[there], seen.measured[there], seen.cut[there]
-    period = period_of(seen.measured, seen.time)
-    step = period if np.isfinite(period) else row_step(time) if time.size > 1 else np.inf
-    if step > AT_ONCE_S:
-        return float("nan"), float("nan")
-    ends = np.flatnonzero(cut[:-1] & ~cut[1:]) + 1
-    lags, peaks, first = [], [], float("nan")
-    for at in ends.tolist():
-        after = slice(at, int(np.searchsorted(time, time[at] + 6.0)))
-        reading, when = read[after], time[after]
-        if reading.size < FEWEST_READINGS or cut[after][1:].any() or reading.max() < AIR_READ:
-            continue
-        # In 1/lambda a first-order sensor between air and the mixture after the cut runs as exp(-t/lag).
-        top = int(np.argmax(reading >= reading.max() - 0.02))
-        falling = reading[top:]
-        low = float(np.median(falling[-max(3, falling.size // 4) :]))
-        share = (falling - low) / (falling[0] - low) if falling[0] > low + 0.1 else np.ones(1)
-        begun, done = np.flatnonzero(share < UPPER), np.flatnonzero(share < LOWER)
-        if begun.size and done.size:
-            lags.append(float(when[top + done[0]] - when[top + begun[0]]) / float(np.log(UPPER / LOWER)))
-            peaks.append(float(reading.max()))
-            first = float(when[0]) if np.isnan(first) else first
-    # Only ways back from pure air count: behind a catalyst its store of oxygen empties as slowly.
-    pure = [lag for lag, peak in zip(lags, peaks, strict=True) if peak >= PURE_AIR]
-    if len(pure) >= MEDIAN_RETURNS:
-        return float(np.median(pure)), first
-    return (min(pure), first) if len(pure) >= FEWEST_RETURNS else (float("nan"), float("nan"))
 
 
 def pressure_falls(log: Log, seen: Signals, running: BoolArray, limits: Limits) -> list[Caution]:
