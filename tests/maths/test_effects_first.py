@@ -1,5 +1,7 @@
 """Many drives: their own effects are eliminated one drive after the other, and nothing comes out otherwise."""
 
+import tracemalloc
+
 import numpy as np
 import pytest
 from scipy.sparse import csr_array
@@ -130,6 +132,46 @@ def test_the_sums_of_many_effects_are_sparse_and_the_same(monkeypatch: pytest.Mo
         assert isinstance(whole.square.corner, np.ndarray)
         np.testing.assert_array_equal(sparse.square.dense(), whole.square.dense())
         np.testing.assert_array_equal(sparse.right, whole.right)
+
+
+def many_short_effects(count: int, rows: int = 10) -> Equations:
+    """Each on some rows of its own, beside one that reaches all; as many groups that share a shift."""
+    dice = np.random.default_rng(8)
+    samples = count * rows
+    axis = Axis("sensor signal", "Hz", np.linspace(1000.0, 6000.0, 8))
+    design = Design((axis,), np.ones(8), dice.uniform(1000, 6000, (samples, 1)), np.ones(samples))
+    effects = [NuisanceEffect(dice.normal(size=rows), first) for first in range(0, samples, rows)]
+    group = np.where(dice.random(samples) < 0.2, count, np.arange(samples) // rows)
+    shifts = Shifts(group, dice.uniform(0.9, 1.1, samples), np.full(count, 0.01))
+    ratio = 1 + 0.01 * dice.normal(size=samples)
+    everywhere = NuisanceEffect(dice.normal(size=samples))
+    return Equations(design, ratio, dice.random(samples), np.zeros(samples), (everywhere, *effects), shifts)
+
+
+def test_the_sums_of_effects_and_shifts_are_those_of_the_whole_matrix() -> None:
+    equations = many_short_effects(150)
+    samples, shifts = equations.ratio.size, equations.shifts
+    assert shifts is not None
+    columns = [np.pad(e.moved, (e.first, samples - e.first - e.moved.size)) for e in equations.effects]
+    columns += [np.where(shifts.group == number, shifts.share, 0.0) for number in range(shifts.count)]
+    whole = np.stack(columns, axis=1)
+    expected = whole.T @ (equations.weight[:, None] * whole)
+    corner = normal_sums(equations, np.ones(samples)).square.corner
+    assert not isinstance(corner, np.ndarray)
+    np.testing.assert_allclose(corner.toarray(), expected, rtol=1e-12, atol=1e-13)
+
+
+def test_what_effects_take_grows_with_their_number_and_not_with_its_square() -> None:
+    """A square of 1500 effects alone would be 18 MB, and as much again that of effects and shifts."""
+    equations = many_short_effects(1500)
+    ones = np.ones(equations.ratio.size)
+    normal_sums(many_short_effects(150), np.ones(1500))  # what is loaded on the way is no part of it
+    tracemalloc.start()
+    try:
+        normal_sums(equations, ones, piece=100)
+        assert tracemalloc.get_traced_memory()[1] < 6e6
+    finally:
+        tracemalloc.stop()
 
 
 def test_a_drive_that_cannot_be_factored_by_itself_leaves_it_to_the_whole(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -183,6 +183,11 @@ class Equations:
         reached = {k: self.effects[k].within(rows) for k in near}
         return {k: moved for k, moved in reached.items() if moved is not None}
 
+    def meeting(self, k: int, others: IntArray) -> list[int]:
+        """Return which of some effects share samples with an effect, itself too if it is among them."""
+        first, end = self._reach
+        return [int(each) for each in others[(first[others] < end[k]) & (end[others] > first[k])]]
+
     @cached_property
     def _reach(self) -> tuple[IntArray, IntArray]:
         """Where every effect begins and ends among the samples, shape (effects,) each."""

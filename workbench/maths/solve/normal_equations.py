@@ -2,17 +2,19 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from workbench.maths.solve.arrow_matrix import DENSE, ArrowMatrix, nearby, on_diagonal
-from workbench.maths.solve.design import Design, Equations, Shifts
+from workbench.maths.solve.design import Design, Equations, NuisanceEffect, Shifts
 from workbench.maths.table.interpolation import PIECE
 from workbench.model.arrays import FloatArray, IntArray
 from workbench.work import may_stop
 
 if TYPE_CHECKING:
+    from scipy.sparse import csr_array
+
     from workbench.maths.solve.arrow_matrix import Corner
 
 
@@ -35,6 +37,28 @@ class NormalSums:
     weight: float
 
 
+class Entries(NamedTuple):
+    """Entries of a matrix, each in its row and column once: shape (entries,) each; all others are 0."""
+
+    row: IntArray
+    column: IntArray
+    value: FloatArray
+
+    def filled(self, shape: tuple[int, int]) -> FloatArray:
+        """Return the whole matrix of that shape."""
+        found = np.zeros(shape)
+        found[self.row, self.column] = self.value
+        return found
+
+    def sparse(self, shape: tuple[int, int]) -> "csr_array[np.float64, tuple[int, int]]":
+        """Return the matrix of that shape, with what is not 0, row by row from left to right."""
+        from scipy.sparse import csr_array
+
+        felt = np.flatnonzero(self.value)
+        felt = felt[np.lexsort((self.column[felt], self.row[felt]))]
+        return csr_array((self.value[felt], (self.row[felt], self.column[felt])), shape=shape)
+
+
 def normal_sums(equations: Equations, robust: FloatArray, piece: int = PIECE) -> NormalSums:
     """Accumulate the normal equations.
 
@@ -53,9 +77,10 @@ def normal_sums(equations: Equations, robust: FloatArray, piece: int = PIECE) ->
     cells, nodes, effects = equations.design.spreader.cells, len(offsets), len(equations.effects)
     pairs = [(p, q) for p in range(nodes) for q in range(p, nodes)]
     pair_sums, crossed = np.zeros((len(pairs), cells)), np.zeros((effects, nodes, cells))
-    right, right_of_effects, corner = np.zeros((nodes, cells)), np.zeros(effects), np.zeros((effects, effects))
+    right, right_of_effects = np.zeros((nodes, cells)), np.zeros(effects)
+    corner: dict[tuple[int, int], float] = {}
     total = amount = 0.0
-    shifted = None if equations.shifts is None else _ShiftSums(equations.shifts, effects, nodes, cells)
+    shifted = None if equations.shifts is None else _ShiftSums(equations.shifts, equations.effects, nodes, cells)
     for rows, first, share in equations.design.pieces(piece):
         may_stop()
         weight = equations.weight[rows] * robust[rows]
@@ -71,13 +96,14 @@ def normal_sums(equations: Equations, robust: FloatArray, piece: int = PIECE) ->
         for p in range(nodes):
             np.add.at(right[p], first, np.multiply(weighted_y, share[p], out=product))
         moved = equations.moved(rows)
+        near = np.array(list(moved), dtype=np.int64)
         for k, column in moved.items():
             right_of_effects[k] += float(weighted_y @ column)
             for p in range(nodes):
                 np.add.at(crossed[k, p], first, np.multiply(weighted[p], column, out=product))
             np.multiply(weight, column, out=product)
-            for other, its_column in moved.items():
-                corner[k, other] += float(product @ its_column)
+            for other in equations.meeting(k, near):
+                corner[k, other] = corner.get((k, other), 0.0) + float(product @ moved[other])
         if shifted is not None:
             shifted.add(rows, first, weight, weighted, weighted_y, moved)
     right_of_all = np.concatenate([_put(right, offsets), right_of_effects])
@@ -85,7 +111,7 @@ def normal_sums(equations: Equations, robust: FloatArray, piece: int = PIECE) ->
     if shifted is not None:
         border = np.concatenate([border, [_put(each, offsets) for each in shifted.with_nodes()]])
         right_of_all = np.concatenate([right_of_all, shifted.right])
-    square = replace(_near(pair_sums, pairs, offsets), border=border, corner=_corner(corner, shifted))
+    square = replace(_near(pair_sums, pairs, offsets), border=border, corner=_corner(effects, corner, shifted))
     return NormalSums(square, right_of_all, total, amount)
 
 
@@ -120,11 +146,13 @@ def _total(parts: list[FloatArray]) -> FloatArray:
 class _ShiftSums:
     """What the shifts of groups add to the normal equations; every group is one row of the matrix."""
 
-    def __init__(self, shifts: Shifts, effects: int, nodes: int, cells: int) -> None:
+    def __init__(self, shifts: Shifts, effects: Sequence[NuisanceEffect], nodes: int, cells: int) -> None:
         self._shifts, self._cells = shifts, cells
         self._crossed = np.zeros((nodes, (shifts.count + 1) * cells))
-        self._effects, self._right = np.zeros((effects, shifts.count + 1)), np.zeros(shifts.count + 1)
+        self._right = np.zeros(shifts.count + 1)
         self._square = np.zeros(shifts.count + 1)
+        # Of each effect: the first group that it meets, and its sums with those from there on, one place beside them.
+        self._effects = [_places(shifts, effect) for effect in effects]
 
     def add(
         self,
@@ -144,7 +172,9 @@ class _ShiftSums:
         np.add.at(self._square, group, felt * share)
         np.add.at(self._right, group, weighted_y * share)
         for k, column in moved.items():
-            np.add.at(self._effects[k], group, felt * column)
+            lowest, sums = self._effects[k]
+            # Rows whose group it does not meet are beyond its reach, where it moves nothing, or have no group.
+            np.add.at(sums, np.clip(group - lowest, -1, sums.size - 2), felt * column)
 
     def with_nodes(self) -> FloatArray:
         """Products with the nodes, by first node, shape (count, nodes, cells)."""
@@ -152,10 +182,12 @@ class _ShiftSums:
         by_group: FloatArray = self._crossed.reshape(nodes, -1, self._cells)[:, :-1].swapaxes(0, 1)
         return by_group
 
-    @property
-    def with_effects(self) -> FloatArray:
-        """Products with the further effects, shape (count, effects)."""
-        return self._effects[:, :-1].T
+    def with_effects(self) -> Entries:
+        """Products with the further effects: group, effect and product of those that meet."""
+        none = np.zeros(0, dtype=np.int64)
+        group = np.concatenate([none, *(np.arange(low, low + sums.size - 2) for low, sums in self._effects)])
+        effect = np.repeat(np.arange(len(self._effects)), [sums.size - 2 for _, sums in self._effects])
+        return Entries(group, effect, np.concatenate([np.zeros(0), *(sums[:-2] for _, sums in self._effects)]))
 
     @property
     def square(self) -> FloatArray:
@@ -168,16 +200,27 @@ class _ShiftSums:
         return self._right[:-1]
 
 
-def _corner(effects: FloatArray, shifted: _ShiftSums | None) -> "Corner":
+def _places(shifts: Shifts, effect: NuisanceEffect) -> tuple[int, FloatArray]:
+    """Give the first group that an effect meets, and zeros for it and the groups up to the last, and two beside."""
+    met = shifts.group[effect.first : effect.first + effect.moved.size]
+    met = met[met < shifts.count]
+    lowest, last = (int(met.min()), int(met.max())) if met.size else (0, -1)
+    return lowest, np.zeros(last - lowest + 3)
+
+
+def _corner(effects: int, among: dict[tuple[int, int], float], shifted: _ShiftSums | None) -> "Corner":
     """Put the square of the effects and that of the shifts together; sparse where there are very many of them."""
-    crossed = np.zeros((0, effects.shape[0])) if shifted is None else shifted.with_effects
+    row, column = np.array(list(among), dtype=np.int64).reshape(-1, 2).T
+    square = Entries(row, column, np.array(list(among.values())))
+    beside = Entries(row[:0], row[:0], np.zeros(0)) if shifted is None else shifted.with_effects()
     own = np.zeros(0) if shifted is None else shifted.square
-    if effects.shape[0] + own.size <= DENSE:
-        return np.block([[effects, crossed.T], [crossed, np.diag(own)]]) if own.size else effects
+    if effects + own.size <= DENSE:
+        filled, below = square.filled((effects, effects)), beside.filled((own.size, effects))
+        return np.block([[filled, below.T], [below, np.diag(own)]]) if own.size else filled
     from scipy.sparse import csr_array, hstack, vstack
 
-    sparse = csr_array(crossed)
-    upper, lower = hstack([csr_array(effects), sparse.T]), hstack([sparse, on_diagonal(own)])
+    sparse = beside.sparse((own.size, effects))
+    upper, lower = hstack([square.sparse((effects, effects)), sparse.T]), hstack([sparse, on_diagonal(own)])
     return csr_array(vstack([upper, lower]))
 
 
