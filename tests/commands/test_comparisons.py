@@ -65,6 +65,17 @@ def test_a_revision_of_another_session_on_other_breakpoints(session: Session, tm
     assert head.data["change"] == pytest.approx([-2, 4 - 11, 8 - 18, 16 - 32])
 
 
+@pytest.mark.parametrize("place", ["7", "0", "sfae"])
+def test_what_another_session_lacks_is_told_with_what_it_has(session: Session, tmp_path: Path, place: str) -> None:
+    with Session.create(tmp_path / "b.session", curve(VALUES)) as b:
+        b.record(scale(b.state, by=2.0).change)
+    with pytest.raises(InputError) as refused:
+        difference(session.state, ref(1), ref(f"{tmp_path / 'b.session'}:{place}"))
+    assert str(refused.value).endswith(
+        f"b.session has no revision and no branch {place!r}. b.session has revisions 1 to 2."
+    )
+
+
 def test_a_grid_is_not_compared_with_a_curve(session: Session, tmp_path: Path) -> None:
     (tmp_path / "grid.csv").write_text("rpm (rpm) / MAP (kPa) / VE (%),20,40\n1000,50,60\n2000,55,65\n")
     with pytest.raises(WorkbenchError, match="not a curve"):

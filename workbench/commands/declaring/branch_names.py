@@ -51,9 +51,18 @@ def beginning(state: State, text: str) -> int | None:
     return next(first for first in state.branches if state.branches[first] == text.strip())
 
 
-def known_names(state: State) -> str:
-    """Say what may be given for a revision: numbers, and the names of branches where there are any."""
-    revisions = phrase("This session has revisions 1 to {revisions}.", revisions=len(state.history.revisions))
+def known_names(state: State, file: str = "") -> str:
+    """Say what may be given for a revision: numbers, and the names of branches where there are any.
+
+    Args:
+        state: of the session that was asked.
+        file: it, where it is another than the one that is worked on.
+    """
+    last = len(state.history.revisions)
+    if file:
+        revisions = phrase("{file} has revisions 1 to {revisions}.", file=file, revisions=last)
+    else:
+        revisions = phrase("This session has revisions 1 to {revisions}.", revisions=last)
     if not state.branches:
         return revisions
     return phrase("{revisions} Its branches: {names}.", revisions=revisions, names=", ".join(state.branches.values()))

@@ -112,9 +112,9 @@ def _of_session(path: Path, place: str, ours: Table) -> tuple[Table, str]:
         state = other.state
         if place:
             number = named(state, place)
-            if number is None:
-                words = phrase("{path} has no revision and no branch {place!r}.", path=path, place=place)
-                raise InputError(words, known_names(state))
+            if number is None or not 1 <= number <= len(state.history.revisions):
+                words = phrase("{path} has no revision and no branch {place!r}.", path=path, place=place.strip())
+                raise InputError(words, known_names(state, path.name))
             return state.history.revision(number).table, f"{path}:{place.strip()}"
         names = state.history.table_names
         chosen = (
