@@ -86,3 +86,15 @@ def test_one_of_a_version_to_come_is_refused_and_left_alone(old: Path, run: Run)
     assert refused["error"].startswith(f"{old} is a session of version {VERSION + 1};")
     assert "newer version" in refused["hint"]
     assert old.read_bytes() == before
+
+
+def test_a_question_that_an_earlier_program_asked_is_still_open_and_is_answered(tmp_path: Path, run: Run) -> None:
+    """Made before an alternative could say that values are held: one more key in its digest, and none opened."""
+    asking = Path(shutil.copy(Path(__file__).parent / "versions" / "asking" / "an_open_question.session", tmp_path))
+    assert run("check", asking)["problems"] == []
+    refused = run("evidence", asking)
+    assert refused["code"] == 1
+    assert "--afr-of 'AFR measured=14.1'; --afr-of 'AFR measured=14.7'" in refused["hint"]
+    assert run("amend-log", asking, 1, "--afr-of", "AFR measured=14.1")["code"] == 0
+    assert run("evidence", asking)["code"] == 0
+    assert run("check", asking)["problems"] == []
