@@ -1,6 +1,8 @@
 """Set everything up on a new machine: `python3 .ci/begin.py` runs the tour, with `--tests` the tests.
 
-With `--measured` besides, the tests are run with their coverage measured, which takes a quarter longer.
+With `--measured` besides, the tests are run with their coverage measured, which takes a quarter longer. With
+`--versions oldest` or `--versions newest` all is done with the dependencies pinned by .ci/constraints-oldest.txt or
+-newest.txt, in an environment of its own (.venv-oldest, .venv-newest).
 
 Needs nothing but Python 3.11 or newer. Makes a virtual environment in .venv, installs the workbench into it, and says
 (or, as root on a Debian, does) what is missing of the system libraries that Qt opens a window with.
@@ -14,7 +16,8 @@ import tempfile
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent.parent
-PLACE = HERE / ".venv"
+VERSIONS = sys.argv[sys.argv.index("--versions") + 1 :][:1] if "--versions" in sys.argv else []
+PLACE = HERE / "-".join([".venv", *VERSIONS])
 INSIDE = PLACE / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 # What Qt's own wheels expect of a Linux desktop, and a font to write with.
 LIBRARIES = (
@@ -32,6 +35,10 @@ def main() -> int:
     if sys.version_info < (3, 11):
         print(f"Python 3.11 or newer is needed; this is {sys.version.split()[0]}.", file=sys.stderr)
         return 1
+    pinned = [HERE / ".ci" / f"constraints-{name}.txt" for name in VERSIONS]
+    if "--versions" in sys.argv and not (pinned and pinned[0].is_file()):
+        print("--versions takes oldest or newest.", file=sys.stderr)
+        return 2
     say("Looking for what Qt needs of the system")
     provide_libraries([*LIBRARIES, *TOOLS] if tests else LIBRARIES)
     say(f"Making a virtual environment in {PLACE.name}" if not INSIDE.exists() else f"Using {PLACE.name}")
@@ -40,7 +47,7 @@ def main() -> int:
     target = ".[test]" if tests else ".[formats,signing]"
     say("Installing the workbench and its libraries, which takes a minute or more")
     install = [INSIDE, "-m", "pip", "install", "--quiet", "--disable-pip-version-check", "--editable", target]
-    if (code := subprocess.call(install, cwd=HERE)) != 0:
+    if (code := subprocess.call([*install, *(word for path in pinned for word in ("-c", path))], cwd=HERE)) != 0:
         return code
     if tests:
         say("Running the tests, those of the window beside all others")

@@ -70,11 +70,9 @@ def application_icon() -> QIcon:
 
 
 def even_digits(font: QFont) -> QFont:
-    """Ask for digits of one width, where Qt can (6.7 and later)."""
+    """Ask for digits of one width."""
     copy = QFont(font)
-    tag = getattr(QFont, "Tag", None)
-    if tag is not None and hasattr(copy, "setFeature"):
-        copy.setFeature(tag("tnum"), 1)
+    copy.setFeature(QFont.Tag("tnum"), 1)
     return copy
 
 
