@@ -11,13 +11,18 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QListView,
+    QStyle,
+    QStyleOptionFrame,
     QWidget,
 )
 
+from workbench.window.kit.controls import Choice
 from workbench.window.kit.idle_queue import Turns
 from workbench.window.shell.main_window import MainWindow
 
 TOLERANCE = 1  # px, for sizes that are rounded
+BESIDE_HINT = 2  # px that Qt leaves free beside the text of a field
+WHOLE = QComboBox.SizeAdjustPolicy.AdjustToContents  # of lists that are to show what is chosen whole
 
 
 def seen(window: QWidget) -> Iterator[QWidget]:
@@ -45,10 +50,14 @@ def texts_of(window: QWidget) -> Iterator[tuple[str, str]]:
 
 
 def cut_of(window: QWidget) -> list[str]:
-    """Tell of each label and button that has less room than its text needs."""
+    """Tell of each label, button, list and hint of a field that has less room than its text needs."""
     QApplication.processEvents()
     found = []
     for widget in seen(window):
+        if isinstance(widget, Choice) and widget.sizeAdjustPolicy() is WHOLE and widget.shown != widget.currentText():
+            found.append(f"list “{widget.currentText()}”: reads “{widget.shown}”")
+        if isinstance(widget, QLineEdit) and not widget.text() and _hint_is_cut(widget):
+            found.append(f"hint “{widget.placeholderText()}” of a field {widget.width()} px wide")
         if not isinstance(widget, QLabel | QAbstractButton) or not widget.text():
             continue
         if isinstance(widget.parent(), QComboBox) or _may_be_short(widget):
@@ -69,6 +78,13 @@ def cut_of(window: QWidget) -> list[str]:
                 f"{type(widget).__name__} “{widget.text()[:60]}”: {narrow} px narrow, {short} px low, {out} out"
             )
     return found
+
+
+def _hint_is_cut(field: QLineEdit) -> bool:
+    option = QStyleOptionFrame()
+    field.initStyleOption(option)
+    inside = field.style().subElementRect(QStyle.SubElement.SE_LineEditContents, option, field)
+    return field.fontMetrics().horizontalAdvance(field.placeholderText()) > inside.width() - 2 * BESIDE_HINT
 
 
 def _may_be_short(widget: QWidget) -> bool:

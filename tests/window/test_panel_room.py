@@ -47,6 +47,23 @@ def test_a_panel_is_brought_alone_and_back_by_one_key(driven: Screen, settle: Ca
         assert shown(driven) == ALL
 
 
+@pytest.mark.parametrize("task", ["", "smooth"])
+def test_panels_have_their_room_back_after_one_was_alone(task: str, driven: Screen, settle: Callable[[], None]) -> None:
+    driven.dress("light", 9)
+    driven.window.resize(1366, 744)
+    if task:
+        driven.do(task)
+    settle()
+    before = [splitter.sizes() for _, splitter in driven.bench._splitters()]
+    for name in ("numbers", "picture", "history", "log"):
+        driven.do(f"go-{name}")
+        driven.do("alone")
+        settle()
+        driven.do("alone")
+        settle()
+        assert [splitter.sizes() for _, splitter in driven.bench._splitters()] == before, name
+
+
 def test_a_task_leaves_most_of_the_room_to_the_log_that_was_to_be_alone(
     driven: Screen, settle: Callable[[], None]
 ) -> None:
@@ -168,10 +185,11 @@ def test_the_other_button_offers_what_one_does_there(driven: Screen, settle: Cal
         settle()
 
 
-@pytest.mark.parametrize("word", ["correct", "approve", "smooth", "drive"])
+@pytest.mark.parametrize("word", ["correct", "approve", "smooth", "drive", "blend"])
 def test_a_task_and_its_button_are_seen_whole_at_any_text_size(
     word: str, driven: Screen, settle: Callable[[], None]
 ) -> None:
+    """Also where the draft of the task has changed the height of the strip over it."""
     for points in (10, 18, 24):
         driven.dress("light", points)
         driven.window.resize(1366, 744)

@@ -4,15 +4,35 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from PySide6.QtWidgets import QTableWidget
 from screen import Screen
 from showing import cut_of
 
 from workbench.window.kit.style import LARGEST_PT, SMALLEST_PT
+from workbench.window.panels.history_rail import BESIDE_LINES, told_of, wrapped
+from workbench.window.panels.revision_rows import Entry
 
 TASKS = (
     "drive gates lanes keys correct approve export add-log smooth settings roll-back amend-log difference physics "
-    "storage parts carry-on resample-donor"
+    "storage parts carry-on resample-donor cautions pulls help blend"
 ).split()
+
+
+def sideways(screen: Screen) -> list[QTableWidget]:
+    """Find the tables of the open task that do not show all their columns at once."""
+    tables = screen.drawer.findChildren(QTableWidget)
+    return [each for each in tables if each.horizontalHeader().length() > each.viewport().width()]
+
+
+def cut_lines(screen: Screen) -> list[str]:
+    """Find the lines of the history, titles apart, that end in dots."""
+    rail = screen.bench.rail
+    room, entries = (
+        rail.viewport().width() - BESIDE_LINES,
+        (row for row in rail._entries.rows if isinstance(row, Entry)),
+    )
+    lines = (line for row in entries for text in told_of(row) for line in wrapped(text, rail.fontMetrics(), room))
+    return [line for line in lines if line.endswith("…")]
 
 
 @pytest.mark.parametrize("points", [SMALLEST_PT, LARGEST_PT])
@@ -28,13 +48,20 @@ def test_nothing_is_cut(
     cut |= {("no log", each) for each in cut_of(screen.window)}
     screen.take([car_files / f"{kind}_drive.csv"])
     settle()
+    other = "grid" if kind == "curve" else "curve"
+    screen.run("add-table", {"file": car_files / f"{other}.csv", "name": "another"})  # a list of tables comes up
+    screen.run("scale", {"by": 0.987, "table": kind})
+    settle()
     cell = (20,) if kind == "curve" else (5, 4)
     screen.focus(layer="ratio", cell=cell, blocks=())
     for name in TASKS:
         screen.do(name)
         settle()
         cut |= {(name, each) for each in cut_of(screen.window)}
+        cut |= {(name, f"table {each.accessibleName()} is scrolled sideways") for each in sideways(screen)}
     screen.leave_task()
+    settle()
+    cut |= {("history", each) for each in cut_lines(screen)}
     screen.bench.notice.say("What happened is said here, in a sentence that takes more than one line of text. " * 2)
     settle()
     cut |= {("notice", each) for each in cut_of(screen.window)}

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from PySide6.QtCore import QSize, Qt
+from PySide6.QtCore import QPoint, QRect, QSize, Qt
 from PySide6.QtGui import QPaintEvent, QWheelEvent
 from PySide6.QtWidgets import (
     QApplication,
@@ -25,6 +25,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+SPARE = 4  # px beside the text of a list, so that it is not cut where widths are rounded
 BESIDE_EM = 18  # lines of text that a form is wide, from which on a field stands beside its caption
 
 
@@ -92,19 +93,48 @@ class Choice(QComboBox):
         """Leave the wheel to the page: who scrolls past does not mean to choose."""
         event.ignore()
 
+    def sizeHint(self) -> QSize:
+        """Ask for room for the widest text where it is to show whole: Qt forgets what a style takes beside it."""
+        hint = super().sizeHint()
+        if self.sizeAdjustPolicy() is QComboBox.SizeAdjustPolicy.AdjustToContents and self.count():
+            metrics = self.fontMetrics()
+            widest = max(metrics.horizontalAdvance(self.itemText(i)) for i in range(self.count()))
+            hint.setWidth(max(hint.width(), hint.width() - self._place(QRect(QPoint(), hint)).width() + widest + SPARE))
+        return hint
+
+    def minimumSizeHint(self) -> QSize:
+        """Require that room too."""
+        whole = self.sizeAdjustPolicy() is QComboBox.SizeAdjustPolicy.AdjustToContents
+        return self.sizeHint() if whole else super().minimumSizeHint()
+
+    def _place(self, within: QRect) -> QRect:
+        """Return where its text stands in it."""
+        option = QStyleOptionComboBox()
+        self.initStyleOption(option)
+        option.rect = within
+        return self.style().subControlRect(
+            QStyle.ComplexControl.CC_ComboBox, option, QStyle.SubControl.SC_ComboBoxEditField, self
+        )
+
+    @property
+    def shown(self) -> str:
+        """What is written, with what of it has room."""
+        text, place = self._text, self._place(self.rect())
+        if self.fontMetrics().horizontalAdvance(text) > place.width():
+            room = place.width() - 2  # Qt keeps 1 px on each side
+            text = self.fontMetrics().elidedText(text, Qt.TextElideMode.ElideRight, room)
+        return text
+
+    @property
+    def _text(self) -> str:
+        return self.currentText() if self.currentIndex() >= 0 or self.isEditable() else self.placeholderText()
+
     def paintEvent(self, event: QPaintEvent) -> None:
         """Draw it with what of its text has room."""
         del event
         painter, option = QStylePainter(self), QStyleOptionComboBox()
         self.initStyleOption(option)
-        place = self.style().subControlRect(
-            QStyle.ComplexControl.CC_ComboBox, option, QStyle.SubControl.SC_ComboBoxEditField, self
-        )
-        text = self.currentText() if self.currentIndex() >= 0 or self.isEditable() else self.placeholderText()
-        if self.fontMetrics().horizontalAdvance(text) > place.width():
-            room = place.width() - 2  # Qt keeps 1 px on each side
-            text = self.fontMetrics().elidedText(text, Qt.TextElideMode.ElideRight, room)
-        option.currentText = text
+        option.currentText = self.shown
         painter.drawComplexControl(QStyle.ComplexControl.CC_ComboBox, option)
         painter.drawControl(QStyle.ControlElement.CE_ComboBoxLabel, option)
         painter.end()

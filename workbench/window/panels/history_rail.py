@@ -31,6 +31,7 @@ NOWHERE = QModelIndex()
 PICTURE_HEIGHT = 40
 SEVERAL = 2  # revisions from which on they are shown together
 INDENT = 14  # px for each step to the right
+BESIDE_LINES = 22  # px that a row keeps free beside its lines
 
 
 class RailModel(QAbstractListModel):
@@ -97,17 +98,45 @@ def reach_words(multipliers: FloatArray) -> str:
     return ", ".join(parts)
 
 
+def told_of(entry: Entry) -> tuple[str, str, str]:
+    """Say of a revision, under its title, how far it went or when it was, its note and its marks; empty without."""
+    revision = entry.revision
+    reach = reach_words(revision.multipliers) if revision.parent is not None else ""
+    return reach or clock(revision.time), revision.note, " · ".join(entry.marks())
+
+
+def wrapped(text: str, metrics: QFontMetrics, wide: int, most: int = 2) -> list[str]:
+    """Break a text into lines that fit a width, px; what the last of them cannot hold ends in dots."""
+    lines, words = list[str](), text.split(" ") if text else []
+    while words:
+        rest, fits = " ".join(words), 1
+        if metrics.horizontalAdvance(rest) <= wide or len(lines) == most - 1:
+            return [*lines, metrics.elidedText(rest, Qt.TextElideMode.ElideRight, wide)]
+        while metrics.horizontalAdvance(" ".join(words[: fits + 1])) <= wide:
+            fits += 1
+        lines.append(metrics.elidedText(" ".join(words[:fits]), Qt.TextElideMode.ElideRight, wide))
+        words = words[fits:]
+    return lines
+
+
 class _Painter(QStyledItemDelegate):
     """Draws an entry: number, words, the small picture, marks."""
 
     theme: Theme = LIGHT
+
+    def _room(self) -> int:
+        """Return how wide the rows are, px."""
+        rail = self.parent()
+        return rail.viewport().width() if isinstance(rail, QListView) else 0
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
         metrics = QFontMetrics(option.font)
         entry: Row = index.model().rows[index.row()]  # type: ignore[attr-defined]  # the rail's own model
         if isinstance(entry, Branch):
             return QSize(120, metrics.height() + 14)
-        lines = 2 + bool(entry.revision.note) + bool(entry.marks())
+        wide = option.rect.width() or self._room()
+        room = wide - INDENT * entry.depth - BESIDE_LINES
+        lines = 1 + sum(len(wrapped(text, metrics, room)) for text in told_of(entry))
         picture = PICTURE_HEIGHT if entry.revision.parent is not None else 0
         return QSize(120, lines * (metrics.height() + 1) + picture + 14)
 
@@ -153,16 +182,11 @@ class _Painter(QStyledItemDelegate):
         painter.drawText(start, place.top() + metrics.ascent(), words)
         painter.setFont(font)
         top = place.top() + high
-        soft = (reach_words(revision.multipliers) if revision.parent is not None else "") or clock(revision.time)
-        for text, shade in (
-            (soft, theme.soft),
-            (revision.note, theme.ink),
-            (" · ".join(entry.marks()), theme.attention if entry.draft else theme.accent),
-        ):
-            if text:
-                painter.setPen(QColor(shade))
-                shown = metrics.elidedText(text, Qt.TextElideMode.ElideRight, place.width())
-                painter.drawText(place.left(), top + metrics.ascent(), shown)
+        shades = theme.soft, theme.ink, theme.attention if entry.draft else theme.accent
+        for text, shade in zip(told_of(entry), shades, strict=True):
+            painter.setPen(QColor(shade))
+            for line in wrapped(text, metrics, place.width()):
+                painter.drawText(place.left(), top + metrics.ascent(), line)
                 top += high
         if revision.parent is not None:
             box = QRectF(place.left(), top + 2, place.width(), PICTURE_HEIGHT - 4)
@@ -232,6 +256,7 @@ class HistoryRail(QListView):
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setUniformItemSizes(False)
+        self.setResizeMode(QListView.ResizeMode.Adjust)  # lines break anew at another width
         self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
         self._quiet = False
         self.selectionModel().selectionChanged.connect(self._on_selection)

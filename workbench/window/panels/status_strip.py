@@ -54,9 +54,11 @@ class StatusStrip(Card):
 
     Signals:
         step: name of the action to trigger.
+        refitted: it takes more or less height than before.
     """
 
     step = Signal(str)
+    refitted = Signal()
 
     def __init__(self, parent: QWidget) -> None:
         """Make it empty."""
@@ -115,7 +117,10 @@ class StatusStrip(Card):
         return super().event(event)
 
     def _fit(self) -> None:
-        self.setFixedHeight(self.height_for(self.width()))
+        need = self.height_for(self.width())
+        if need != self.minimumHeight() or need != self.maximumHeight():
+            self.setFixedHeight(need)
+            self.refitted.emit()
 
     def step_now(self) -> None:
         """Do the next step."""

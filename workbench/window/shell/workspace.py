@@ -5,7 +5,7 @@ from functools import partial
 
 from PySide6.QtCore import QByteArray, QPoint, Qt, QTimer
 from PySide6.QtGui import QResizeEvent, QShowEvent
-from PySide6.QtWidgets import QScrollArea, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
 from workbench.model.log import Drive
 from workbench.window.kit.controls import Card, button, label, row
@@ -90,10 +90,12 @@ class Bench(QWidget):
             asked.connect(self._anew.start)
         self.room.changed.connect(self._show_strip)
         self.room.changed.connect(self.arrange)
+        self.room.changed.connect(lambda: QTimer.singleShot(0, self, self.arrange))  # once they are laid out
         for moved in (self.drawer.opened, self.drawer.closed):
             moved.connect(self._show_panels)
             moved.connect(self._fit)
         self.drawer.opened.connect(lambda: QTimer.singleShot(0, self, self._show_task))  # once it is laid out
+        self.strip.refitted.connect(lambda: QTimer.singleShot(0, self, self._keep_task))
 
     def _lay_out(self) -> None:
         self._known = self._splitter(Qt.Orientation.Vertical, (self.picture, 100), (self.evidence, 0))
@@ -200,6 +202,12 @@ class Bench(QWidget):
             top = self.drawer.mapTo(self, QPoint(0, 0))
             area.ensureVisible(top.x(), top.y() + self.drawer.height(), 0, 0)
             area.ensureVisible(top.x(), top.y(), 0, 0)
+
+    def _keep_task(self) -> None:
+        """Keep the task that has the keyboard in sight: what stands over it has moved it."""
+        focus = QApplication.focusWidget()
+        if focus is not None and self.drawer.isAncestorOf(focus):
+            self._show_task()
 
     def set_dense(self, *, dense: bool) -> None:
         """Have rows low, for the desk, or high, for a finger."""

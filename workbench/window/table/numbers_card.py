@@ -62,7 +62,7 @@ class NumbersCard(Card):
         self.column.addWidget(self.view, 1)
         self._line = QLineEdit(self)
         self._line.setAccessibleName(tr("Change the chosen cells"))
-        self._line.setPlaceholderText(tr("type +3 % or 12.5"))
+        self._line.setPlaceholderText(tr("+3 % or 12.5"))
         self._line.setToolTip(
             tr("12.5 sets, +3 % changes by a percentage, *0.97 scales, +0.4 adds; a note may follow a semicolon.")
         )

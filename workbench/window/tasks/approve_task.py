@@ -84,7 +84,7 @@ class ApproveTask(QWidget):
             reason = Reason(self)
             reason.entered.connect(self._go_on)
             reason.setAccessibleName(tr("Reason for accepting {name}").format(name=spoken(name)))
-            reason.setPlaceholderText(tr("reason, saved with the approval"))
+            reason.setPlaceholderText(tr("reason, kept with it"))
             reason.setEnabled(False)
             box.toggled.connect(reason.setEnabled)
             box.clicked.connect(_turner(reason))

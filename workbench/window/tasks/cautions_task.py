@@ -81,7 +81,7 @@ class CautionsTask(QWidget):
         """Ask why it may stand."""
         reason = QLineEdit(typed, self)
         reason.setObjectName(caution.name)
-        reason.setPlaceholderText(tr("reason for acknowledging it"))
+        reason.setPlaceholderText(tr("your reason"))
         reason.setAccessibleName(tr("Reason for acknowledging: {sentence}").format(sentence=caution.sentence))
         go = button(tr("Acknowledge"), tr("Save the reason in the session; the caution is then no longer open."), self)
         go.setEnabled(bool(typed.strip()))

@@ -300,7 +300,7 @@ class Form(QWidget):
         place = QWidget(self)
         line = QLineEdit(place)
         line.setAccessibleName(name)
-        line.setPlaceholderText(tr("separate several with ;") if several else "")
+        line.setPlaceholderText(tr("several with ;") if several else "")
         first = start if not isinstance(start, tuple | list) else "; ".join(str(each) for each in start)
         line.setText(str(first) if first else "")
         look = button(tr("Browse…"), tr("Browse your files."), place)
@@ -341,7 +341,7 @@ class Form(QWidget):
         line = QLineEdit(self)
         line.setAccessibleName(name)
         several = get_origin(kind) is tuple
-        line.setPlaceholderText(tr("separate several with ;") if several else "")
+        line.setPlaceholderText(tr("several with ;") if several else "")
         parts = start if several else [start]
         line.setText("; ".join(str(part) for part in parts or [] if part is not None))
         line.textChanged.connect(lambda _: self.edited.emit())

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QGridLayout, QWidget
 
@@ -57,7 +58,7 @@ class KeysTask(QWidget):
                 grid.addWidget(label(tr(title), self, "title"), at + 1, 0, 1, 2)
                 at += 2
             for key, what in keys:
-                grid.addWidget(label(key, self), at, 0)
+                grid.addWidget(label(key, self), at, 0, Qt.AlignmentFlag.AlignTop)
                 grid.addWidget(label(what, self, "soft", wrap=True), at, 1)
                 at += 1
         grid.setColumnStretch(1, 1)

@@ -77,7 +77,10 @@ class PullsTask(QWidget):
         self._table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self._table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         self._table.currentCellChanged.connect(lambda at, *_: self._look(at))
+        self._table.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         column.addWidget(self._table)
+        self._more = label("", self, wrap=True)
+        column.addWidget(self._more)
         self._leave = button(tr("Leave this pull out…"), tr("Leave the chosen pull out of the evidence."), self)
         self._leave.clicked.connect(self._leave_out)
         self._leave.setEnabled(False)
@@ -120,17 +123,36 @@ class PullsTask(QWidget):
         self._draw()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Give the table whole rows, and its scroll bar a place of its own."""
+        """Show the columns that have room, and the table in whole rows."""
         super().resizeEvent(event)
         self._fit()
 
     def _fit(self) -> None:
-        table = self._table
+        table, head = self._table, self._table.horizontalHeader()
         rows = min(max(len(self._pulls), 1), SHOWN_ROWS)
-        bar = table.horizontalScrollBar()
-        wide = table.horizontalHeader().length() > table.viewport().width()
-        high = table.horizontalHeader().sizeHint().height() + rows * table.verticalHeader().defaultSectionSize()
-        table.setFixedHeight(high + 2 * table.frameWidth() + (bar.sizeHint().height() if wide else 0))
+        high = head.sizeHint().height() + rows * table.verticalHeader().defaultSectionSize()
+        table.setFixedHeight(high + 2 * table.frameWidth())
+        taken, room = 0, table.width() - 2 * table.frameWidth()
+        if len(self._pulls) > SHOWN_ROWS:
+            room -= table.verticalScrollBar().sizeHint().width()
+        for place in range(table.columnCount()):
+            taken += max(table.sizeHintForColumn(place), head.sectionSizeFromContents(place).width())
+            table.setColumnHidden(place, place > 0 and taken > room)
+        self._say_more()
+
+    def _say_more(self) -> None:
+        """Say of the chosen pull what the columns that have no room would say of it."""
+        at, table = self._table.currentRow(), self._table
+        hidden = [place for place in range(table.columnCount()) if table.isColumnHidden(place)]
+        parts = []
+        if 0 <= at < len(self._pulls):
+            texts, heads = self._texts(self._pulls[at]), _headings()
+            parts = [f"{heads[place][0]}\N{NO-BREAK SPACE}{texts[place]}" for place in hidden]
+        elif hidden and self._pulls:
+            names = ", ".join(_headings()[place][0] for place in hidden)
+            parts = [tr("Choose a pull to see of it: {names}.").format(names=names)]
+        self._more.setText(" · ".join(parts))
+        self._more.setVisible(bool(parts))
 
     def changeEvent(self, event: QEvent) -> None:
         """Draw in the colours of another theme."""
@@ -168,6 +190,7 @@ class PullsTask(QWidget):
             at = pull.get("leanest_at")
             place = float(pull["start"] if at is None else at)
             self.looked.emit(int(pull["drive"]), place, float(pull["start"]), float(pull["end"]))
+            self._say_more()
             self._draw()
 
     def _draw(self) -> None:
