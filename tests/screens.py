@@ -5,7 +5,11 @@ Unlike `pictures.py`, which asks widgets for their pictures and so repaints them
 each; ImageMagick's `montage` puts one screen in all its forms on a sheet.
 """
 
+import csv
+import io
+import json
 import os
+import shutil
 import sys
 import tempfile
 from itertools import product
@@ -23,18 +27,25 @@ from workbench.cli import main as command_line
 from workbench.demo.samples import sample_files
 
 ALPHA = 0xFF000000
+LEAKS_BELOW = 8.0  # g/s
 TASKS = (
     "pulls cautions approve drive add-log rename-axis lanes gates settings leave-out compute analogue-input "
     "wideband-delay blend difference branches story keys help"
 ).split()
-# Name of the picture, and lines that the watched program is told before it is taken.
+# Name of the picture, and lines that the watched program is told before it is taken; `key NAME` presses keys.
 SCREENS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("curve_several", ('look {"table": "curve", "layer": "value", "beside": [2]}',)),
     ("curve_change", ('look {"layer": "change"}',)),
     ("curve_ratio", ('look {"beside": [], "layer": "ratio", "cell": [22], "drive": 1, "cursor_s": 104.0}',)),
     ("correct", ("do correct",)),
     *((name, ("do drop", f"do {name}")) for name in TASKS),
-    ("grid_value", ("do drop", 'look {"table": "grid", "layer": "value", "cell": [5, 4]}')),
+    ("notes", ("key Escape", "notes")),
+    ("report", ("do report",)),
+    ("export", ("do export",)),
+    ("cell_alone", ("key Escape", "do go-numbers", "do alone")),
+    ("picture_alone", ("do alone", "do go-picture", "do alone")),
+    ("history_alone", ("do alone", "do go-history", "do alone")),
+    ("grid_value", ("do alone", 'look {"table": "grid", "layer": "value", "cell": [5, 4]}')),
     ("grid_several", ('look {"beside": [4]}',)),
     ("grid_ratio", ('look {"beside": [], "layer": "ratio"}',)),
     ("grid_smooth", ("do smooth",)),
@@ -42,6 +53,16 @@ SCREENS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("log_alone", ("do rows", "do go-log", "do alone")),
     ("search", ("do alone", "do search")),
 )  # fmt: skip
+# The same of a car whose first log is doubtful, and its second full of questions.
+DOUBTFUL: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("doubts", ('look {"layer": "ratio", "cell": [20]}',)),
+    ("doubts_notes", ("notes",)),
+    ("remedies", ("do approve",)),
+    ("doubts_cautions", ("do cautions",)),
+    ("doubts_log", ('look {"drive": 1}', "do drive")),
+    ("questions", ("QUESTIONS",)),
+    ("questions_below", ("key --repeat 12 Tab",)),
+)
 
 
 def session_in(folder: Path) -> Path:
@@ -64,6 +85,61 @@ def session_in(folder: Path) -> Path:
     return path
 
 
+def doubtful_in(folder: Path) -> tuple[Path, Path]:
+    """Make a session whose log misleads in three ways, corrected with a step left; give it and a log that asks.
+
+    The long trim is shown in open loop but not used there, purge is not logged, and the exhaust leaks ahead of the
+    wideband at little flow. The other log lacks its clock, the wideband's scale and what some trims were.
+    """
+    head, *rows = csv.reader(io.StringIO(sample_files()["part_throttle_drive.csv"]))
+    at = {name.partition(" (")[0]: place for place, name in enumerate(head)}
+    measured, purge = at["Measured lambda"], at["Purge"]
+    asking = [[name if i != measured else "Wideband (V)" for i, name in enumerate(head)]]
+    for row in rows:
+        value = float(row[measured])
+        spoilt = [*row]
+        spoilt[measured] = f"{0.5 + 2.5 * (value - 0.7):.3f}"
+        trim = row[at["Short trim bank 1"]]
+        spoilt[at["Short trim bank 1"]] = "05. Feb" if trim.startswith("5.") else trim
+        spoilt[at["Coolant temperature"]] = "20"
+        asking.append(spoilt)
+        closed = row[at["Fuel system status"]] in ("2", "16")
+        if not closed:
+            value *= 1 + float(row[at["Long trim bank 1"]]) / 100
+        elif float(row[at["Airflow"]]) < LEAKS_BELOW:
+            value *= 1.12
+        row[measured] = f"{value:.3f}"
+    for name, lines in (("misled.csv", [head, *rows]), ("asking.csv", asking)):
+        with (folder / name).open("w", encoding="utf-8", newline="") as file:
+            kept = ([cell for i, cell in enumerate(line) if i != purge] for line in lines)
+            csv.writer(file).writerows(kept if name == "misled.csv" else lines)
+    path = folder / "doubtful.session"
+    for words in (
+        ("new", str(path), str(folder / "airflow_stale.csv"), "--name", "curve"),
+        ("add-log", str(path), str(folder / "misled.csv")),
+        ("add-log", str(path), str(folder / "pulls_drive.csv")),
+        ("correct", str(path), "--undriven", "leave"),
+    ):
+        if command_line(list(words)) != 0:
+            sys.exit(f"{words[0]} failed")
+    return path, folder / "asking.csv"
+
+
+def take(screen: test_screen.Screen, lines: tuple[str, ...], asking: Path) -> None:
+    """Do what a picture wants to be done before."""
+    for line in lines:
+        word, _, rest = line.partition(" ")
+        if word == "key":
+            screen.tool("key", *rest.split())
+            screen.say("settle")
+        elif word == "notes":
+            screen.say("press notes")
+        elif word == "QUESTIONS":
+            screen.say("take " + json.dumps([str(asking)]))
+        else:
+            screen.say(line)
+
+
 def keep(screen: test_screen.Screen, path: Path, wide: int, high: int) -> None:
     """Write down what the X server shows."""
     pixels = np.ascontiguousarray(screen.picture()[:, :wide].astype(np.uint32) | ALPHA)
@@ -79,19 +155,21 @@ def main() -> None:
     target.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as scratch:
         session = session_in(Path(scratch))
-        for theme, size_of_text in product(themes.split(","), points.split(",")):
-            home = Path(scratch) / f"{theme}_{size_of_text}"
+        doubtful, asking = doubtful_in(Path(scratch))
+        shows = (("car", session, SCREENS), ("doubtful", doubtful, DOUBTFUL))
+        for theme, size_of_text, (car, path, screens) in product(themes.split(","), points.split(","), shows):
+            home = Path(scratch) / f"{car}_{theme}_{size_of_text}"
             home.mkdir()
-            screen = test_screen.Screen(home, session)
+            copied = Path(shutil.copy(path, home / path.name))
+            screen = test_screen.Screen(home, copied)
             try:
                 screen.say(f"dress {theme} {size_of_text}")
-                for name, lines in SCREENS:
-                    for line in lines:
-                        screen.say(line)
+                for name, lines in screens:
+                    take(screen, lines, asking)
                     keep(screen, target / f"{name}_{theme}_{high}_{size_of_text}.png", wide, high)
             finally:
                 screen.end()
-    print(f"Pictures of {len(SCREENS)} screens in {target}")
+    print(f"Pictures of {len(SCREENS) + len(DOUBTFUL)} screens in {target}")
 
 
 if __name__ == "__main__":

@@ -33,7 +33,7 @@ from workbench.maths.verdict.prediction_check import drives_since
 from workbench.model.cells import read_cells
 from workbench.model.evidence import Caution, Evidence, Target
 from workbench.model.history import History, brought_in
-from workbench.model.log import Drive
+from workbench.model.log import Drive, Question
 from workbench.model.state import Applied, State
 from workbench.model.step import step
 from workbench.model.table import Table
@@ -339,3 +339,17 @@ def test_a_drive_that_says_nothing_of_a_table_does_not_let_it_be_approved(car: P
         step = next_step(state, state.head(), told.value)
         assert step is not None
         assert step.word != "approve"
+
+
+def test_what_a_log_leaves_open_comes_first(car: Path, tmp_path: Path) -> None:
+    new(tmp_path / "car.session", car / "curve.csv", name="airflow")
+    with Session.open(tmp_path / "car.session") as session:
+        done(session, add_log(session.state, (car / "first.csv",)))
+        state, head = session.state, session.state.head()
+    drive_of_it = state.drives[0]
+    asking = replace(drive_of_it.log, questions=(Question("Coolant", "Is it the engine's?", ()),))
+    state = replace(state, drives=(drive_of_it, replace(drive_of_it, id=2, log=asking)))
+    told = next_step(state, head, None)
+    assert told is not None
+    assert told.line.startswith("Next: Answer the questions of log 2. What first.csv holds is not clear yet")
+    assert told.json["command"] == "amend-log"

@@ -46,6 +46,18 @@ def car_files(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+@pytest.fixture(scope="session")
+def asking_log(car_files: Path) -> Path:
+    """A drive that is read only once a question is answered: its coolant stands at 20 degC though the engine ran."""
+    head, *rows = (line.split(",") for line in (car_files / "curve_drive.csv").read_text("utf-8").splitlines())
+    at = next(place for place, name in enumerate(head) if name.startswith("Coolant"))
+    for row in rows:
+        row[at] = "20"
+    path = car_files / "asking.csv"
+    path.write_text("\n".join(",".join(row) for row in (head, *rows)), encoding="utf-8", newline="")
+    return path
+
+
 @pytest.fixture
 def window(qtbot: QtBot, qapp: QApplication, tmp_path: Path) -> Iterator[MainWindow]:
     """A window with nothing open; destroyed afterwards, and nothing may be left of it."""

@@ -17,6 +17,7 @@ from workbench.window.kit.pyramid import build
 from workbench.window.kit.theme import DARK, LIGHT
 from workbench.window.log.lane_plot import Lane, Marks, Trace
 from workbench.window.log.lanes import Lanes
+from workbench.window.panels.next_step import next_step
 
 AS_IS = (0.0, 99.0)
 
@@ -160,3 +161,22 @@ def test_a_log_that_waits_for_a_session_that_was_left_is_not_written(
     assert opened.scene.table.kind == "grid"
     assert opened.state.drives == ()
     assert "closed before this finished" in opened.notice
+
+
+def test_a_log_with_questions_is_the_next_step_and_each_answer_one_click(
+    opened: Screen, asking_log: Path, settle: Callable[[], None]
+) -> None:
+    opened.take([asking_log])
+    settle()
+    opened.leave_task()
+    step = next_step(opened.scene)
+    assert (step.title, step.word) == ("Answer the questions of log 1", "questions")
+    assert "asking.csv holds is not clear yet" in step.reason
+    assert opened.entry("questions").isEnabled()
+    opened.press("F5")
+    settle()
+    opened.click("no")
+    settle()
+    assert not opened.state.drives[0].log.questions
+    assert next_step(opened.scene).word == "correct"
+    assert not opened.entry("questions").isEnabled()

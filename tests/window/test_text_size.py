@@ -38,7 +38,13 @@ def cut_lines(screen: Screen) -> list[str]:
 @pytest.mark.parametrize("points", [SMALLEST_PT, LARGEST_PT])
 @pytest.mark.parametrize("kind", ["curve", "grid"])
 def test_nothing_is_cut(
-    kind: str, points: int, screen: Screen, settle: Callable[[], None], car_files: Path, tmp_path: Path
+    kind: str,
+    points: int,
+    screen: Screen,
+    settle: Callable[[], None],
+    car_files: Path,
+    asking_log: Path,
+    tmp_path: Path,
 ) -> None:
     screen.dress("light", points)
     settle()
@@ -59,6 +65,11 @@ def test_nothing_is_cut(
         settle()
         cut |= {(name, each) for each in cut_of(screen.window)}
         cut |= {(name, f"table {each.accessibleName()} is scrolled sideways") for each in sideways(screen)}
+    screen.take([asking_log])
+    settle()
+    assert screen.scene.drive is not None
+    assert screen.scene.drive.log.questions
+    cut |= {("questions", each) for each in cut_of(screen.window)}
     screen.leave_task()
     settle()
     cut |= {("history", each) for each in cut_lines(screen)}

@@ -9,6 +9,7 @@ look JSON              look at something: fields of the focus
 take JSON              take files, as if they were dropped
 dress THEME POINTS     theme and text size
 reload                 take in what another process wrote
+press WORDS            the first button of the bench whose text ends so
 repaint                paint everything again
 anew                   forget what was drawn, and draw and paint everything again
 state                  answers the state as JSON
@@ -28,7 +29,7 @@ sys.path.insert(1, str(Path(__file__).parent))
 
 from PySide6.QtCore import QEvent, QObject, QSettings, Qt, QTimer, Signal
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QApplication, QLabel
+from PySide6.QtWidgets import QApplication, QLabel, QPushButton
 from showing import SOON_MS, is_busy
 
 from workbench.window.panels.revision_rows import Entry
@@ -93,6 +94,8 @@ class Ear(QObject):
             workshop.reload()
         elif word == "anew":
             self._anew()
+        elif word == "press":
+            next(each for each in workshop.bench.findChildren(QPushButton) if each.text().endswith(rest)).click()
         elif word == "repaint":
             self._repaint()
         self._settle()

@@ -93,6 +93,10 @@ def next_step(
     evidence = without_acknowledged(state, evidence)
     if head.id not in state.history.approvals and not state.drives:
         return NextStep("Add the log of a drive", "add-log", "No drive was made with this table yet.")
+    if (waiting := _waiting(state, head)) is not None:
+        reason = "What {name} holds is not clear yet: it gives no evidence until its questions are answered."
+        values = {"log": str(waiting.id), "name": waiting.log.name}
+        return NextStep("Answer the questions of log {log}", "amend-log", reason, values)
     found = against(state, head, evidence, prediction)
     if head.id in state.history.approvals:
         return _after_approval(state, head, found, evidence, own)
@@ -130,6 +134,14 @@ def without_acknowledged(state: State, evidence: Evidence | None) -> Evidence | 
 def stored_as_approved(state: State, revision: Revision) -> bool:
     """Return whether the ECU stores an approved revision as it did when it was approved."""
     return state.history.approvals[revision.id].storage == state.ecu_format(revision.table.name).storage
+
+
+def _waiting(state: State, head: Revision) -> Drive | None:
+    """Return the first log of a table that left questions open; once approved, only what was added since counts."""
+    approval = state.history.approvals.get(head.id)
+    name = head.table.name
+    asking = (drive for drive in state.drives if drive.log.questions and state.history.driven(drive, name) is not None)
+    return next((drive for drive in asking if approval is None or drive.added > approval.time), None)
 
 
 def _after_approval(

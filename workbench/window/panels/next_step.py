@@ -49,7 +49,8 @@ def next_step(scene: Scene) -> NextStep:
     if step is not None:
         values = {name: window_text(value) if name == "why" else tr(value) for name, value in step.values.items()}
         title = window_text(step.title) if isinstance(step.title, PluralPhrase) else tr(step.title)
-        return NextStep(title.format(**values), step.word, tr(step.reason).format(**values), step.values)
+        word = "questions" if step.word == "amend-log" else step.word  # each of its answers is one click there
+        return NextStep(title.format(**values), word, tr(step.reason).format(**values), step.values)
     if scene.puzzle:
         return NextStep(tr("Show the log"), "drive", scene.puzzle)
     return NextStep(tr("Gathering the evidence…"), "", tr("Evaluating the logs."))

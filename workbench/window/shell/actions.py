@@ -34,6 +34,11 @@ def with_outside(scene: Scene) -> bool:
     return bool(scene.focus.outside)
 
 
+def with_questions(scene: Scene) -> bool:
+    """Return whether a log leaves something open."""
+    return scene.state is not None and any(drive.log.questions for drive in scene.state.drives)
+
+
 def with_draft(scene: Scene) -> bool:
     """Return whether a draft waits for a yes."""
     return scene.draft is not None

@@ -143,6 +143,14 @@ class Routes(QObject):
         """Show what was understood of the log."""
         self._open(self._tasks.open_drive)
 
+    def open_questions(self) -> None:
+        """Show what the first log that is not clear yet leaves open."""
+        state = self._bridge.scene.state
+        asking = None if state is None else next((each for each in state.drives if each.log.questions), None)
+        if asking is not None:
+            self._bridge.focus(drive=asking.id)
+            self.open_drive()
+
     def open_gates(self) -> None:
         """Let the user set the gates."""
         self._open(self._tasks.open_gates)

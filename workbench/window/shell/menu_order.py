@@ -13,7 +13,12 @@ ORDER: dict[str, tuple[tuple[str, ...], ...]] = {
         ("samples", "tour"),
         ("start", "quit"),
     ),
-    "Log": (("add-log", "watch"), ("drive", "amend-log", "inspect"), ("analogue-input", "compute"), ("lanes",)),
+    "Log": (
+        ("add-log", "watch"),
+        ("drive", "questions", "amend-log", "inspect"),
+        ("analogue-input", "compute"),
+        ("lanes",),
+    ),
     "Evidence": (
         ("correct",),
         ("evidence", "cell-samples", "pulls", "leave-out", "air", "card"),

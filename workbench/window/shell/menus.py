@@ -7,7 +7,7 @@ from functools import partial
 from workbench.commands.declaring.registry import COMMANDS, Command
 from workbench.model.cells import ALL
 from workbench.window.scene.scene import Layer
-from workbench.window.shell.actions import Action, always, in_session, with_draft, with_outside
+from workbench.window.shell.actions import Action, always, in_session, with_draft, with_outside, with_questions
 from workbench.window.shell.dispatch import Routes
 from workbench.window.shell.opening import Opening
 from workbench.window.shell.workspace import Bench
@@ -77,6 +77,8 @@ def _of_sessions(routes: Routes, opening: Opening) -> Iterator[Action]:
                  opening.choose_folder, "folder-watch")
     yield Action("drive", tr("Log details"), "Log", "Ctrl+Shift+L",
                  tr("Channels, roles and assumptions."), routes.open_drive, "inspect")
+    yield Action("questions", tr("Answer open questions"), "Log", "", tr("What a log leaves open before it counts."),
+                 routes.open_questions, "inspect", with_questions)
     yield Action("lanes", tr("Choose lanes"), "Log", "", tr("Choose which channels are drawn."),
                  routes.open_lanes, "log")
     yield Action("gates", tr("Gates…"), "Evidence", "Ctrl+Shift+G",

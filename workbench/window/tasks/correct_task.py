@@ -60,9 +60,9 @@ class CorrectTask(QWidget):
         self._delay = label("", self, "soft", wrap=True)
         self._say_delays(scene.fitting_evidence)
         for part in (
-            label(tr("Effect"), self, "title"), self._outcome, self._untouched,
-            label(tr("Wideband"), self, "title"), self._delay, self.stated,
-            label(tr("Samples rejected"), self, "title"), self._gates,
+            label(tr("Effect"), self, "title", wrap=True), self._outcome, self._untouched,
+            label(tr("Wideband"), self, "title", wrap=True), self._delay, self.stated,
+            label(tr("Samples rejected"), self, "title", wrap=True), self._gates,
         ):  # fmt: skip
             column.addWidget(part)
             if part is self.stated:

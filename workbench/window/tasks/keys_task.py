@@ -55,7 +55,7 @@ class KeysTask(QWidget):
             if keys:
                 if at:
                     grid.setRowMinimumHeight(at, self.fontMetrics().height() // 2)
-                grid.addWidget(label(tr(title), self, "title"), at + 1, 0, 1, 2)
+                grid.addWidget(label(tr(title), self, "title", wrap=True), at + 1, 0, 1, 2)
                 at += 2
             for key, what in keys:
                 grid.addWidget(label(key, self), at, 0, Qt.AlignmentFlag.AlignTop)

@@ -42,7 +42,9 @@ class LogQuestions(QWidget):
         self.first = None
         self.setVisible(bool(self._shown))
         if self._shown:
-            self._column.addWidget(label(tr("Answer these before the log counts as evidence"), self, "title"))
+            self._column.addWidget(
+                label(tr("Answer these before the log counts as evidence"), self, "title", wrap=True)
+            )
         for question in self._shown:
             self._column.addWidget(label(window_text(question.question), self, wrap=True))
             for alternative in question.alternatives:

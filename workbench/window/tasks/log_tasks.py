@@ -121,7 +121,7 @@ class DriveTask(QWidget):
         position.setWordWrap(True)
         self._pairs.add(position, places)
         column.addLayout(self._pairs)
-        column.addWidget(label(tr("Channels and their roles"), self, "title"))
+        column.addWidget(label(tr("Channels and their roles"), self, "title", wrap=True))
         self._boxes: dict[str, RoleBox] = {}
         self._units: dict[str, Elided] = {}
         self._channels = QGridLayout()
@@ -131,7 +131,7 @@ class DriveTask(QWidget):
         column.addLayout(self._channels)
         self.turns = Turns(self)
         self.turns.put(*(partial(self._add_channels, first) for first in range(0, len(log.channels), AT_ONCE)))
-        self._assumed = label(tr("Assumptions"), self, "title")
+        self._assumed = label(tr("Assumptions"), self, "title", wrap=True)
         self._notes = label("", self, "soft", wrap=True)
         column.addWidget(self._assumed)
         column.addWidget(self._notes)

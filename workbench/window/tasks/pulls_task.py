@@ -150,7 +150,7 @@ class PullsTask(QWidget):
             parts = [f"{heads[place][0]}\N{NO-BREAK SPACE}{texts[place]}" for place in hidden]
         elif hidden and self._pulls:
             names = ", ".join(_headings()[place][0] for place in hidden)
-            parts = [tr("Choose a pull to see of it: {names}.").format(names=names)]
+            parts = [tr("A pull that is chosen shows here: {names}.").format(names=names)]
         self._more.setText(" · ".join(parts))
         self._more.setVisible(bool(parts))
 
