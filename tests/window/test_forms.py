@@ -5,8 +5,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from PySide6.QtWidgets import QComboBox, QFileDialog, QPushButton
+from PySide6.QtWidgets import QApplication, QCheckBox, QComboBox, QFileDialog, QPushButton
 from pytestqt.qtbot import QtBot
+from screen import Screen
 
 from workbench.commands.handbook import COMMANDS
 from workbench.commands.record.revisions import roll_back
@@ -94,3 +95,22 @@ def test_a_drive_that_need_not_be_named_is_not_named_unasked(session: Session, w
     assert form.arguments() == {}
     drives.setCurrentIndex(1)
     assert form.arguments() == {"log": 1}
+
+
+def test_a_lean_draft_is_refused_then_allowed_by_its_box_at_which_the_keyboard_stands(
+    screen: Screen, car_files: Path, tmp_path: Path
+) -> None:
+    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+    screen.run("scale", {"by": 0.9})
+    screen.settle()
+    screen.do("export")
+    screen.press("Return", screen.task)
+    screen.settle()
+    (allow,) = [each for each in screen.task.findChildren(QCheckBox) if each.text() == "Allow a lean step"]
+    assert any("then accept it: “Allow a lean step”." in each for each in screen.texts)
+    assert QApplication.focusWidget() is allow
+    screen.press("Space")
+    screen.press("Return")
+    screen.settle()
+    assert screen.task is None
+    assert (tmp_path / "curve_revision_2.draft.csv").exists()

@@ -115,7 +115,9 @@ def _accepted_lean(state: State, wanted: Revision, accept: tuple[str, ...]) -> t
     lean, warnings = leaning(state, wanted)
     if warnings and LEAN_STEP not in accept:
         hint = phrase("A draft is flashed too. Look into it, then accept it: {flag}.", flag=flag("accept", LEAN_STEP))
-        raise InputError(join_phrases(" ", warnings), hint)
+        refusal = InputError(join_phrases(" ", warnings), hint)
+        refusal.details["accept"] = [LEAN_STEP]
+        raise refusal
     return lean, warnings
 
 

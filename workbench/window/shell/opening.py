@@ -178,7 +178,8 @@ class Opening(QObject):
         return looks_like_session(path)
 
     def _folder(self) -> str:
-        return QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation) or str(Path.home())
+        documents = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation)
+        return documents if documents and Path(documents).is_dir() else str(Path.home())
 
     def _refuse(self, error: WorkbenchError) -> None:
         if self._bridge.scene.state is None:

@@ -15,7 +15,7 @@ from workbench.model.evidence import Evidence
 from workbench.model.log import Drive
 from workbench.window.kit.controls import Pairs, Slider, button, choice, label, labelled, number_field, row, tick
 from workbench.window.scene.scene import Scene
-from workbench.window.words.phrasing import window_text
+from workbench.window.words.phrasing import LEAN_STEP, allow_lean_step, window_text
 from workbench.window.words.wording import THIN_SPACE, count, delay_words, percent, plural, tr
 
 SETTLE_MS = 180
@@ -101,7 +101,7 @@ class CorrectTask(QWidget):
             tr("What to do with undriven cells; a continued correction is inferred, not measured.")
         )
         self.lean = tick(
-            tr("Allow a lean step"),
+            allow_lean_step(),
             self,
             tr("Continue the correction where it leans undriven cells at high load, without measurement."),
         )
@@ -143,7 +143,7 @@ class CorrectTask(QWidget):
             "cells": self._scene.cells if self.cells.currentData() else ALL,
             "without_thin": not self.thin.isChecked(),
             "undriven": self.undriven.currentData(),
-            "accept": ("lean-step-at-high-load",) if self.lean.isChecked() else (),
+            "accept": (LEAN_STEP,) if self.lean.isChecked() else (),
             "note": self.note.text().strip(),
             "table": TableName(self._scene.focus.table),
         }

@@ -25,7 +25,7 @@ from workbench.errors import InputError
 from workbench.model.cells import Cells
 from workbench.window.kit.controls import button, choice, label, labelled, number_field, row, tick
 from workbench.window.scene.scene import Scene
-from workbench.window.words.phrasing import field_name, window_text
+from workbench.window.words.phrasing import LEAN_STEP, allow_lean_step, field_name, window_text
 from workbench.window.words.wording import THIN_SPACE, plural, read_number, revision_words, tr
 
 Read = Callable[[], Any]
@@ -57,6 +57,7 @@ class Form(QWidget):
         column.setSpacing(4)
         column.addWidget(label(window_text(command.summary), self, "soft", wrap=True))
         self.first: QWidget | None = None
+        self.accepting: QWidget | None = None  # what allows a step that was refused
         for parameter in command.parameters:
             if parameter.type is TableName:
                 continue
@@ -128,6 +129,9 @@ class Form(QWidget):
     def _field(self, parameter: Parameter, preset: Any) -> tuple[QWidget, Read]:
         given = preset if preset is not None else parameter.default
         start = None if given is inspect.Parameter.empty else given
+        if parameter.name == "accept":  # what a form may refuse is a lean step; approving has a task of its own
+            self.accepting, ticked = self._tick(allow_lean_step(), on=bool(start))
+            return self.accepting, lambda: (LEAN_STEP,) if ticked() else ()
         return self._of_kind(parameter, start) or self._of_type(parameter, start)
 
     def _of_kind(  # noqa: PLR0911 - one for each kind
@@ -318,14 +322,16 @@ class Form(QWidget):
         return place, read
 
     def _browse(self, line: QLineEdit, kind: Kind, *, several: bool) -> None:
+        state = self._scene.state
+        start = line.text() or ("" if state is None else str(Path(state.path).parent))
         if kind is Kind.FOLDER:
-            found = [QFileDialog.getExistingDirectory(self, tr("Which folder"), line.text())]
+            found = [QFileDialog.getExistingDirectory(self, tr("Which folder"), start)]
         elif kind is Kind.NEW_FILE:
-            found = [QFileDialog.getSaveFileName(self, tr("Where to"), line.text())[0]]
+            found = [QFileDialog.getSaveFileName(self, tr("Where to"), start)[0]]
         elif several:
-            found = QFileDialog.getOpenFileNames(self, tr("Which files"), line.text())[0]
+            found = QFileDialog.getOpenFileNames(self, tr("Which files"), start)[0]
         else:
-            found = [QFileDialog.getOpenFileName(self, tr("Which file"), line.text())[0]]
+            found = [QFileDialog.getOpenFileName(self, tr("Which file"), start)[0]]
         if any(found):
             line.setText("; ".join(found))
 

@@ -341,6 +341,8 @@ class Tasks(QObject):
             if isinstance(task, DriveTask):
                 task.give_up()
             self._drawer.say_refused(error)
+            if isinstance(task, Form) and task.accepting is not None and "accept" in error.details:
+                task.accepting.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _on_scene(self, scene: Scene) -> None:
         path = "" if scene.state is None else scene.state.path

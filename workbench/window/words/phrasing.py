@@ -9,11 +9,17 @@ from workbench.window.words.translation import core, core_plural
 from workbench.window.words.wording import THIN_SPACE, tr
 
 _ENDS = ".,;:)"
+LEAN_STEP = "lean-step-at-high-load"  # the objection by its name
 
 
 def field_name(parameter: Parameter) -> str:
     """Return the name of a parameter's field."""
     return tr(parameter.label)
+
+
+def allow_lean_step() -> str:
+    """Return what stands at the box by which a lean step at high load is accepted."""
+    return tr("Allow a lean step")
 
 
 def window_text(text: str) -> str:
@@ -41,6 +47,8 @@ def _value(value: Any) -> Any:
 
 def _field_meant(flag: str, value: str) -> str:
     """Name the field that a flag stands for; where commands call theirs differently, the value's kind tells which."""
+    if (flag, value) == ("accept", LEAN_STEP):
+        return allow_lean_step()
     found = parameters_called(flag)
     if not found:
         return tr(label_of(flag))
