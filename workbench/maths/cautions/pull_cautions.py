@@ -5,24 +5,22 @@ import numpy as np
 from workbench.maths.cautions.spans import changes, stretches
 from workbench.maths.signals.gating import follows
 from workbench.maths.signals.ratio import Signals
-from workbench.maths.signals.series import carried, recent_largest
+from workbench.maths.signals.series import carried, row_step, runs
 from workbench.maths.verdict.pulls import LATE_S, answers, is_left_out, over_command, stretches_of_pulls
-from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.evidence import Caution
 from workbench.model.gate import Limits
 from workbench.phrases import join_phrases, phrase
 
 LEANEST = 1.5  # of the command; gasoline does not burn beyond
 TOO_LEAN = 1.2  # of the command; a changed intake seldom makes a table as wrong as that. Common practice, no source.
-SPIKE_WINDOW_S = 1.5  # to either side, over which a pull's own mixture is taken
-FEWEST_AROUND = 4  # readings
+SPIKE_WINDOW_S = 2.0  # to either side, within which a spike comes and goes
+SPIKE_S = 0.4  # that a spike lasts as a rule; readings farther apart show part of it (common practice, no source),
+LEAST_SHOWN = 0.5  # of which no less than this is believed
+SHORTEST_SPIKE_S = 0.25  # and readings closer than this must show it for as long
+OF_HEIGHT = 0.5  # from which on a reading belongs to a spike
+WEIGHS_NOTHING = 0.01  # of a reading
 CARRIED_S = 1.5  # a reading says nothing of what comes later: common practice, no source
-SHORTEST_SPIKE_S = 0.25
-STALE = 2  # readings by which measured and commanded lambda may be apart where they are polled in turn
-SINGLE = 2.0  # times the limit, from which one reading of a slowly polled sensor is enough
-CLEARLY, OF_SCATTER = 1.5, 8.0  # or from so many, where it stands out of the others by so many times their usual size
-ENRICHED, ENRICHED_S = 0.05, 2.0  # drop of the command, and how long after it a pull counts as settling
-BACK = 0.4  # of its height, to which a spike must come back within the pull
 LOADED = 0.75  # of the air per revolution at full throttle, or of the barometer
 AIR_KPA = 100.0
 
@@ -82,45 +80,60 @@ def _while_read(seen: Signals, lean: BoolArray, shortest_s: float) -> list[tuple
 def lean_spikes(seen: Signals, limits: Limits) -> list[tuple[Caution, tuple[int, int]]]:
     """Find where the mixture of a pull jumps lean and comes back: that is no table.
 
-    A table's error changes slowly along a pull, so each reading is held against the median of those within a second and
-    a half around it. What begins before the wideband answers to the pull does not count, nor what lasts until its end.
+    A table's error changes slowly along a pull. So a spike is as high as the lower of its two flanks within two
+    seconds, both as it was read and over the command, which steps and falls in a pull. What begins before the
+    wideband answers to the pull does not count, nor what lasts until its end.
 
     Returns:
         Each caution with its first row and the one after its last.
     """
-    ratio, found = over_command(seen), []
-    # Enrichment that begins late in a pull reaches the wideband later still.
-    settled = recent_largest(seen.commanded, seen.time, ENRICHED_S) <= seen.commanded * (1 + ENRICHED)
+    ratio, answered, found = over_command(seen), answers(seen), []
     for first, after, lift in stretches_of_pulls(seen):
-        rows = first + changes(ratio[first:after])
-        apart = float(np.median(np.diff(seen.time[rows]))) if rows.size > 1 else 0.0
-        rows = rows[(seen.time[rows] >= seen.time[first] + LATE_S + STALE * apart) & seen.full[rows] & settled[rows]]
+        rows = first + changes(seen.measured[first:after])
+        rows = rows[answered[rows] & seen.full[rows]]
         if np.isfinite(lift):
             rows = rows[(seen.time[rows] < lift) | (seen.time[rows] > lift + 2 * LATE_S)]
-        if rows.size <= FEWEST_AROUND:
+        if rows.size <= 2:
             continue
-        time, beyond = seen.time[rows], _beyond(ratio[rows], seen.time[rows])
-        high, usual = np.flatnonzero(beyond > limits.spike), float(np.median(np.abs(beyond)))
-        for run in np.split(high, np.flatnonzero(np.diff(high) > 1) + 1) if high.size else ():
-            top = float(beyond[run].max())
-            back = np.flatnonzero(beyond[run[-1] + 1 :] < BACK * top)
-            lasted = float(time[run[-1]] - time[run[0]]) + apart
-            alone = top >= SINGLE * limits.spike or top >= max(CLEARLY * limits.spike, OF_SCATTER * usual)
-            fewest = 1 if alone and apart >= SHORTEST_SPIKE_S else 2
-            if run.size < fewest or lasted < SHORTEST_SPIKE_S or run[0] == 0 or not back.size:
-                continue
-            begin, end = int(rows[run[0]]), int(rows[run[-1]])
-            found.append((_spike(seen, begin, end, top, limits, lasted), (begin, end + 1)))
-    return found
+        apart = _apart(seen, rows)
+        time, pair = seen.time[rows], (np.log(seen.measured[rows]), np.log(ratio[rows]))
+        height = _heights(time, pair, max(SPIKE_WINDOW_S, 1.1 * apart))
+        least = float(np.log1p(limits.spike)) * float(np.clip(SPIKE_S / apart, LEAST_SHOWN, 1.0))
+        while (top := float(height.max())) > least:
+            at = int(height.argmax())
+            low, high = _belonging(height > OF_HEIGHT * top, at)
+            lasted = float(time[high - 1] - time[low]) + apart
+            if lasted >= SHORTEST_SPIKE_S and (high - low > 1 or apart >= SHORTEST_SPIKE_S):
+                begin, end = int(rows[low]), int(rows[high - 1])
+                found.append((_spike(seen, begin, end, float(np.expm1(top)), limits, lasted), (begin, end + 1)))
+            height[np.abs(time - time[at]) <= SPIKE_WINDOW_S] = 0.0
+    return sorted(found, key=lambda each: each[1])
 
 
-def _beyond(ratio: FloatArray, time: FloatArray) -> FloatArray:
-    """Return by how much each reading is leaner than the median around it, as a ratio, shape of the readings."""
-    low, high = (np.searchsorted(time, time + side * SPIKE_WINDOW_S) for side in (-1, 1))
-    usual = np.array(
-        [np.median(ratio[a:b]) if b - a >= FEWEST_AROUND else np.inf for a, b in zip(low, high, strict=True)]
-    )
-    return np.asarray(ratio / usual - 1)
+def _apart(seen: Signals, rows: IntArray) -> float:
+    """Return the usual time between readings of their own at some rows, s: held values were made to run straight."""
+    held = row_step(seen.time) / max(float(np.mean(seen.weight[rows])), WEIGHS_NOTHING)
+    return max(float(np.median(np.diff(seen.time[rows]))), held)
+
+
+def _heights(time: FloatArray, pair: tuple[FloatArray, FloatArray], window_s: float) -> FloatArray:
+    """Return by how much each reading stands above the lower of its flanks, in each of two series, shape of the time.
+
+    Zero where it has readings to one side alone.
+    """
+    low, high = (np.searchsorted(time, time + side * window_s) for side in (-1, 1))
+    height = np.zeros(time.size)
+    for row, (begin, end) in enumerate(zip(low.tolist(), high.tolist(), strict=True)):
+        over = np.minimum(*(series[row] - series[begin:end] for series in pair))
+        before, after = over[: row - begin], over[row - begin + 1 :]
+        if before.size and after.size:
+            height[row] = max(min(before.max(), after.max()), 0.0)
+    return height
+
+
+def _belonging(marked: BoolArray, at: int) -> tuple[int, int]:
+    """Return first row and the one after the last of the stretch of marked rows around one."""
+    return next((first, after) for first, after in runs(marked) if first <= at < after)
 
 
 def _spike(seen: Signals, begin: int, end: int, top: float, limits: Limits, lasted: float) -> Caution:
