@@ -41,7 +41,7 @@ TRIED_LAGS_S = (0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.2, 1.5
 TRIED_DELAYS_S = np.arange(0.0, 2.6, 0.1)
 FINE_S = 0.02
 FITS = 0.0125  # of the logarithm of lambda, root mean square, that a pull's fit may be off
-# Times as far off with half the limit as with the best lag: where pulls agree, where ways back are in doubt, of one.
+# Times as far off on the other side: where pulls agree, where ways back are in doubt, and of a single pull.
 TELLS = 1.08, 1.2, 1.3
 
 
@@ -77,9 +77,9 @@ def _too_long(seen: Signals, limit: float) -> tuple[float, float]:
     enough = times.size >= (FEWEST_RETURNS if fine else COARSE_RETURNS)
     if enough and back <= IN_DOUBT * limit:
         return nothing
-    pulls, tells, many, begun = _in_pulls(seen, limit / 2)
+    pulls, tells, many, begun = _in_pulls(seen, limit)
     if enough and back > limit:
-        return nothing if fine and pulls < CLEARED * limit else (back, first)
+        return nothing if fine and pulls < CLEARED * limit and tells > TELLS[1] else (back, first)
     if enough:
         both = (back + pulls) / 2
         return (both, first) if both > limit and tells > TELLS[1] else nothing
@@ -147,8 +147,10 @@ def _without_gas(times: FloatArray, flows: FloatArray) -> float:
     return lag
 
 
-def _in_pulls(seen: Signals, other_s: float) -> tuple[float, float, int, float]:
-    """Return the lag with which pulls are entered, s, how much farther off another is, of how many, and the first, s.
+def _in_pulls(seen: Signals, limit: float) -> tuple[float, float, int, float]:
+    """Return the lag with which pulls are entered, s, how well they tell it, of how many, and the first, s.
+
+    They tell it by how many times farther off a lag on the other side is: half the limit, for a small one the limit.
 
     NaN where no pull shows it, or none of the lags fits.
     """
@@ -164,6 +166,7 @@ def _in_pulls(seen: Signals, other_s: float) -> tuple[float, float, int, float]:
     best = int(np.argmin(whole))
     if whole[best] > FITS:
         return nothing
+    other_s = limit / 2 if TRIED_LAGS_S[best] > limit / 2 else limit
     return TRIED_LAGS_S[best], float(np.interp(other_s, TRIED_LAGS_S, whole) / whole[best]), len(off), begun[0]
 
 
