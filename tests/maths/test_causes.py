@@ -64,6 +64,28 @@ def test_a_spike_in_a_pull_is_told_apart_from_a_lean_table(right: DriveRecord, a
     assert found_in(spiked, "lean-spike", limits=Limits(spike=0.3)) == []
 
 
+def test_a_spike_is_told_while_the_command_falls_and_the_mixture_leans_out(right: DriveRecord, altered: Alter) -> None:
+    """Enrichment that begins late and a table whose error grows along the pull hide none; neither is one itself."""
+    time, (begin, _) = right.log.time.values, right.pulls[0]
+    falls = 1 - 0.06 * np.clip((time - begin - 1.5) / 2.4, 0, 1)
+    grows = 1 + 0.02 * np.clip(time - begin - 2.0, 0, 6)
+    hump = 0.15 * within(right, 3.4, 4.0)
+
+    def found(height: FloatArray) -> list[Caution]:
+        return found_in(
+            altered(
+                right,
+                lambda_commanded=lambda values: values * falls,
+                lambda_measured=lambda values: values * falls * grows * (1 + height),
+            ),
+            "lean-spike",
+        )
+
+    assert found(0 * hump) == []
+    (caution,) = found(hump)
+    assert caution.at == pytest.approx(begin + 3.4, abs=0.1)
+
+
 def test_what_stays_lean_to_the_end_of_the_pull_is_no_spike(right: DriveRecord, altered: Alter) -> None:
     rows = within(right, 2.5, 60.0)
     lean = altered(right, lambda_measured=lambda values: np.where(rows, 1.15 * values, values))

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from workbench.demo.drive import DriveRecord
-from workbench.maths.cautions.fuel_supply import KNEE, fuel_supply
+from workbench.maths.cautions.fuel_supply import KNEE, _with_knee, fuel_supply
 from workbench.maths.signals.ratio import Signals, signals
 from workbench.model.gate import Gates, Limits
 from workbench.model.log import Channel, Drive, Log
@@ -48,6 +48,14 @@ def test_a_table_that_is_wrong_evenly_or_a_little_more_above_is_not_taken_for_on
     for wrong in (0.12 + 0 * part, 0.05 * part, 0.1 * (1 - part)):
         off = replace(seen, measured=np.where(seen.full, seen.measured * (1 + wrong), seen.measured))
         assert fuel_supply(log, off, Limits()) == []
+
+
+def test_where_hardly_a_reading_lies_below_the_knee_no_bend_is_made_up() -> None:
+    part = np.linspace(KNEE - 0.01, 1.0, 60)
+    lean = 0.05 * (part - KNEE) - 0.01 * (part < KNEE)
+    slope, bend = _with_knee(part, lean)
+    assert slope + bend / (1 - KNEE) == pytest.approx(0.05, abs=0.02)
+    assert abs(bend) < 0.08
 
 
 def test_where_fuel_pressure_is_logged_it_tells_itself(driven: tuple[Log, Signals]) -> None:

@@ -132,7 +132,7 @@ class Limits:
     supply_v: float = 12.8
     supply_s: float = 10.0
     fuel_pressure_drop: float = 0.05
-    fuel_supply: float = 0.11
+    fuel_supply: float = 0.1
     banks_apart: float = 0.02
     wideband_lag_s: float = 0.8
     frozen_s: float = 30.0
