@@ -90,10 +90,10 @@ def lean_spikes(seen: Signals, limits: Limits) -> list[tuple[Caution, tuple[int,
     ratio, answered, found = over_command(seen), answers(seen), []
     for first, after, lift in stretches_of_pulls(seen):
         rows = first + changes(seen.measured[first:after])
-        rows = rows[answered[rows] & seen.full[rows]]
+        rows = rows[(rows >= first + int(np.argmax(answered[first:after]))) & seen.full[rows]]
         if np.isfinite(lift):
             rows = rows[(seen.time[rows] < lift) | (seen.time[rows] > lift + 2 * LATE_S)]
-        if rows.size <= 2:
+        if rows.size <= 2 or not answered[first:after].any():
             continue
         apart = _apart(seen, rows)
         time, pair = seen.time[rows], (np.log(seen.measured[rows]), np.log(ratio[rows]))
