@@ -68,8 +68,10 @@ THIRD_PARTY = {
 }
 # Modules that are programs of their own, begun by nobody but as a process: what else they may use.
 APART = {"files.export.page_writer": "PySide6", "files.export.type_setting": "PySide6"}
-# Imports that may stand inside a function: (module, what it imports). Heavy or optional libraries only.
+# Imports that may stand inside a function: (module, what it imports). Heavy or optional libraries, and what only some
+# commands need of a module that all use.
 LAZY = {
+    ("commands.declaring.making", "maths.verdict.objections"),
     ("__main__", "window.app"),
     ("__main__", "cli"),
     ("cli", "commands.handbook"),

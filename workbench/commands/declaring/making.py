@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -10,9 +11,7 @@ from workbench.errors import InputError
 from workbench.files.disk.clock import now, user_name
 from workbench.maths.table.resample import read_at
 from workbench.maths.table.scale import exact_multipliers, replay, same_bits, snapped
-from workbench.maths.verdict.approval_case import Objection
 from workbench.maths.verdict.high_load import barometer, high_load, leans
-from workbench.maths.verdict.objections import lean_step
 from workbench.model.arrays import FloatArray
 from workbench.model.counting import counted
 from workbench.model.history import Json, Origin, Revision, brought_in
@@ -20,6 +19,9 @@ from workbench.model.state import Applied, State
 from workbench.model.step import step as after_change
 from workbench.model.table import Table
 from workbench.phrases import flag, join_phrases, phrase
+
+if TYPE_CHECKING:
+    from workbench.maths.verdict.approval_case import Objection
 
 LARGEST = 1e30  # beyond any quantity in any unit; ratios and squares of such numbers still are numbers
 NO_AIR = ("trim", "correct", "offset", "difference", "error", "adjust", "change", "factor")  # rightly below 0
@@ -157,6 +159,8 @@ def leaning(state: State, revision: Revision) -> tuple[dict[str, Json], tuple[st
 
     A draft is flashed as well as an approved table: whoever makes either must not overlook them.
     """
+    from workbench.maths.verdict.objections import lean_step  # looking at a session needs none of what judges it
+
     found = lean_step(state.history, revision, state.drives, state.settings, state.ecu_format(revision.table.name))
     if found is None:
         return NOT_LEANING
@@ -187,7 +191,7 @@ def leaner_than_driven(state: State, target: Revision) -> str:
     )
 
 
-def objection_json(objection: Objection) -> dict[str, Json]:
+def objection_json(objection: "Objection") -> dict[str, Json]:
     """Return an objection as JSON."""
     return {
         "name": objection.name,

@@ -8,7 +8,6 @@ import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from functools import cache
-from importlib import resources
 from pathlib import Path
 
 from workbench.errors import FileError
@@ -76,7 +75,7 @@ def copied(path: Path, *, whole: bool = True) -> Iterator[Path]:
 
 def schema() -> str:
     """Return the statements that make an empty session."""
-    return resources.files("workbench.files.store").joinpath("schema.sql").read_text("utf-8")
+    return (Path(__file__).parent / "schema.sql").read_text("utf-8")
 
 
 def is_in_the_way(error: Exception) -> bool:
