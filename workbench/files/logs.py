@@ -40,6 +40,7 @@ from workbench.files.text.delimited import read_delimited
 from workbench.files.text.labelled import labelled
 from workbench.files.text.longform import LongForm, long_form
 from workbench.files.text.own_clocks import on_one_clock, own_clocks
+from workbench.files.text.rejoined import one_line_a_row
 from workbench.files.text.transposed import turned
 from workbench.files.vocabulary.recording import Recording
 from workbench.model.log import Log, Role
@@ -282,6 +283,9 @@ def _whole(file: BinaryIO, source: str) -> BinaryIO:
 
 
 def _text(file: BinaryIO, source: str, size: int, options: Options) -> Generator[Progress, None, Recording]:
+    if (rejoined := one_line_a_row(file, source, size)) is not None:
+        recording = yield from _text(io.BytesIO(rejoined[0]), source, len(rejoined[0]), options)
+        return replace(recording, notes=(rejoined[1], *recording.notes))
     if (content := turned(file, source, size)) is not None:
         recording = yield from read_delimited(io.BytesIO(content), source, len(content))
         note = "The log is transposed: it has a line for each channel."

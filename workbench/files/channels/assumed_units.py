@@ -36,6 +36,7 @@ _PRESSURES = (("bar", 0.5, 4.0), ("psi", 8.0, 19.0), ("inHg", 19.0, 45.0), ("kPa
 _MATERIAL: tuple[Role, ...] = ("manifold_pressure", "airflow", "engine_speed", "coolant_temperature", "sensor_signal")
 _OF_ONE: tuple[Role, ...] = ("throttle", "pedal", "load")
 HIGHEST_PERCENT = 120.0  # of a throttle or a pedal: beyond it are thousandths
+QUARTERS = "rpm/4"  # counts in which SAE J1979 sends the engine's speed (parameter 0C)
 SHORTEST_GEARING = 14.0  # km/h at 1000 rpm in the highest gear; no car is geared so low (common practice, no source)
 FEWEST_ROLLING = 200  # rows
 WHOLE = 1.05  # a quantity in % goes further over a drive; a part of 1 does not
@@ -137,6 +138,8 @@ def _possible(channel: Measured, role: Role, quantity: str, settled: Mapping[Rol
         inside = low_least <= first <= low_most and high_least <= last <= high_most
         if inside and middle_least <= usual <= middle_most:
             found.append(name)
+    if not found and role == "engine_speed" and high_least <= high / 4 <= high_most:
+        found = [QUARTERS]
     return found
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from workbench.files.channels.coarse import coarse_mixture
 from workbench.files.channels.measured import Measured
 from workbench.files.channels.mixture import settle_mixture
 from workbench.files.channels.plausibility import (
@@ -120,6 +121,8 @@ def cross_check(
             checked.questions += _rivals(role, checked.by_role[role], cast, measured, found)
     if "lambda_commanded" not in stated:
         checked.questions += _deaf_command(checked.by_role)
+    if "lambda_measured" not in stated and "lambda_measured" not in checked.dead:
+        checked.questions += coarse_mixture(checked.by_role.get("lambda_measured"))
     return checked
 
 

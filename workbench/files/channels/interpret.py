@@ -10,6 +10,7 @@ from workbench.files.channels.crosschecks import Checked, cross_check
 from workbench.files.channels.measured import Measured, measure
 from workbench.files.channels.merging import hold, is_sparse
 from workbench.files.channels.mixture import ask_for_scaling, is_afr, is_mixture_name, settle_mixture
+from workbench.files.channels.pairs import asked_of_texts, with_pairs_apart
 from workbench.files.channels.per_stroke import as_flow, stated_cylinders
 from workbench.files.channels.settling import settle
 from workbench.files.channels.stated_answers import answered, no_units
@@ -19,6 +20,7 @@ from workbench.files.gaps.on_change import AS_READ, Held, hold_what_is_written_o
 from workbench.files.gaps.spoilt import spoilt_by_a_spreadsheet
 from workbench.files.moments.time_axis import Moments, find_moments
 from workbench.files.text.late_numbers import late_numbers, shown_text
+from workbench.files.vocabulary.file_words import CLOCK
 from workbench.files.vocabulary.recording import Field, Recording, TextArray, listed
 from workbench.files.vocabulary.roles import (
     MIXTURES,
@@ -106,7 +108,7 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
         channel.values.flags.writeable = False  # so that the log can keep them without a copy
     roles = _playing(cast, checked, choices)
     spoilt, one_sided = spoilt_by_a_spreadsheet(recording.spoilt, moments.clock.time.size, roles, choices.roles)
-    asked = (*one_sided, *_about(held.questions, roles), *checked.questions)
+    asked = (*one_sided, *_about(held.questions, roles), *checked.questions, *asked_of_texts(recording, choices.roles))
     log = Log(
         recording.source,
         sha256,
@@ -127,6 +129,7 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
 def _on_rows(recording: Recording, moments: Moments, choices: Choices) -> tuple[Held, list[str]]:
     """Return the columns of numbers on the rows that have a time, those written on change held."""
     kept = [each.on_rows(moments.clock.kept) for each in recording.fields if each is not moments.field]
+    kept = with_pairs_apart(kept)
     fields, notes = as_numbers(kept, {name: role for role, name in choices.roles.items()})
     if choices.window_s is not None:  # the user says how long a value stands
         return Held(fields), notes
@@ -186,11 +189,30 @@ def _measured(
         measured, assumed = _bridged(measured, moments.clock.time, choices.window_s)
         notes += assumed
     if not measured:
-        raise InputError(
+        raise _no_numbers(recording)
+    return measured
+
+
+def _no_numbers(recording: Recording) -> InputError:
+    """Refuse a log whose columns, but for the time, are all text, showing what stands there."""
+    texts = [
+        each for each in recording.fields if each.texts is not None and CLOCK.search(plain_words(each.name)) is None
+    ]
+    text = max(texts, key=lambda each: len(shown_text(each)), default=None)
+    if text is None or not shown_text(text):
+        return InputError(
             phrase("{source} has a time but no channels of numbers.", source=recording.source),
             "Log at least one channel.",
         )
-    return measured
+    return InputError(
+        phrase(
+            "{source} has a time but no channels of numbers: {name} holds text such as {shown!r}.",
+            source=recording.source,
+            name=text.name,
+            shown=shown_text(text),
+        ),
+        "Export each channel as a column of its own, a number in each cell.",
+    )
 
 
 def _check_ratios(

@@ -27,6 +27,7 @@ LEANEST_KEPT = 1.3  # lambda that an engine is held at; past it fuel is cut
 LEANEST = 3.0  # lambda; an air-fuel ratio of any fuel lies above
 PLATEAU = 0.3  # of the rows; a commanded ratio stands at stoichiometric for most of a drive
 NARROW_V = 1.25  # volts; no narrow-band sensor of zirconia gives more (common practice, no source)
+_MAY_BE_INVERSE = re.compile(r"\b(equivalence|eq ratio|fuel air|eqr|far|richesse|riqueza|ricchezza|richness|dosado)\b")
 _VOLTS = re.compile(r"\b(?:volt\w*|spannung|tension\w*|voltaje)\b")
 _OUTPUT = re.compile(r"\b(?:volt\w*|spannung|tension\w*|voltaje|raw|adc|analog\w*|counts?|input)\b")
 _STATED_SCALE = re.compile(r"(?<![\d.,])(\d{1,2}[.,]\d{1,2})(?!\d)")
@@ -110,7 +111,7 @@ def inverted(channel: Measured) -> Measured:
 def may_be_inverse(channel: Measured) -> bool:
     """Tell whether a name is also used for fuel over air; SAE J1979 calls lambda itself an equivalence ratio."""
     words = plain_words(channel.name)
-    return channel.unit is None and re.search(r"\b(equivalence|eq ratio|fuel air|eqr|far)\b", words) is not None
+    return channel.unit is None and _MAY_BE_INVERSE.search(words) is not None
 
 
 def is_inverse(mixture: FloatArray, effort: FloatArray) -> bool | None:

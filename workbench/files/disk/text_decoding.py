@@ -135,8 +135,14 @@ _NO_LOGS = {
     b"\xfd7zXZ": "an xz archive",
     b"\x28\xb5\x2f\xfd": "a Zstandard archive",
 }
+_MAIL = "Save what is attached to it, and add that."
 _MARKUP = {
-    b"<?xml": "an XML document",
+    b"{\\rtf": "a text of a word processor (RTF)",
+    b"mime-version:": "a mail message",
+    b"received:": "a mail message",
+    b"return-path:": "a mail message",
+    b"from: ": "a mail message",
+    b"subject: ": "a mail message",
     b"<!doctype html": "a web page",
     b"<html": "a web page",
     b"<table": "a web page",
@@ -185,7 +191,8 @@ def refuse_binary(content: bytes, source: str) -> None:
     markup = next((what for mark, what in _MARKUP.items() if begins.startswith(mark)), "")
     if markup:
         raise FileError(
-            phrase("{source} is not a log: it is {markup}, whatever its name.", source=source, markup=markup), _SAVE
+            phrase("{source} is not a log: it is {markup}, whatever its name.", source=source, markup=markup),
+            _MAIL if markup.endswith("message") else _SAVE,
         )
     looks = next((what for mark, what in _NO_LOGS.items() if content.startswith(mark)), "")
     if not looks and content[:1000].count(0) > 0.6 * len(content[:1000]):  # of UTF-16 it is half at most
@@ -193,7 +200,7 @@ def refuse_binary(content: bytes, source: str) -> None:
             phrase("{source} is not a log: it holds NUL bytes where its text should be.", source=source),
             "It was not written completely, or its copy failed: copy it again, or log the drive again.",
         )
-    strange = sum(content.count(bytes([code])) for code in (*range(1, 9), *range(14, 32)))
+    strange = sum(content.count(bytes([code])) for code in (*range(1, 9), *range(14, 28)))
     if not looks and (strange > 0.02 * len(content) or (b"\0" in content and _guess(content) not in _WIDE)):
         looks = "binary content"
     if looks:

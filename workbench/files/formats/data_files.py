@@ -1,4 +1,4 @@
-"""Files of data (JSON, web pages, SQLite, Parquet, NumPy, MAT): their tables as text, for the readers of logs."""
+"""Files of data (JSON, web pages, XML, SQLite, Parquet, NumPy, MAT): their tables as text, for the readers of logs."""
 
 import json
 import re
@@ -13,6 +13,7 @@ from workbench.files.disk.session_header import APPLICATION_ID
 from workbench.files.formats.containers import is_npz
 from workbench.files.formats.html_tables import is_web_page
 from workbench.files.formats.subprocess_reader import IS_DAMAGED, NO_LIBRARY, apart, damaged, missing_library
+from workbench.files.formats.xml_tables import is_xml
 from workbench.phrases import flag, phrase
 from workbench.work import Progress
 
@@ -24,6 +25,8 @@ _MARKS = {
 }
 # An object or a list of objects, lists or numbers; a line of text in square brackets is none.
 _JSON = re.compile(rb"\s*(?:\{\s*[\"}]|\[\s*(?:[\[{\]\"]|[0-9.eE+-]+\s*[,\]]))")
+_XML = "an XML document"
+_SAVE = "Open it in a spreadsheet, save it as .xlsx or CSV, and use that."
 _LIBRARIES = {"a Parquet file": "fastparquet", "a MAT file (version 5)": "scipy"}
 
 
@@ -39,6 +42,8 @@ def data_kind(file: BinaryIO) -> str:
         return "JSON"
     if is_web_page(head):
         return "a web page"
+    if is_xml(head):
+        return _XML
     return next((kind for mark, kind in _MARKS.items() if head.startswith(mark)), "")
 
 
@@ -66,7 +71,7 @@ def read_data(file: BinaryIO, source: str, kind: str, part: str = "") -> Generat
             raise missing_library(_LIBRARIES.get(kind, "pandas"), kind)
         if code:
             fault = damaged(source, kind, ValueError(message if code == IS_DAMAGED else "its reader crashed"))
-            raise FileError(fault.message, "Copy it again, or export it as CSV text.")
+            raise FileError(fault.message, _SAVE if kind == _XML else "Copy it again, or export it as CSV text.")
         tables = json.loads((folder / "sheets.json").read_text())["all"]
         chosen = _choose(tables, source, kind, part)
         note = (
@@ -81,7 +86,9 @@ def _choose(tables: list[str], source: str, kind: str, part: str) -> str:
     if not tables:
         raise FileError(
             phrase("{source} is {kind}, but holds no table of samples.", source=source, kind=kind),
-            "A log is a list of records, one per sample, or columns of equal length. Export the log itself.",
+            _SAVE
+            if kind == _XML
+            else "A log is a list of records, one per sample, or columns of equal length. Export the log itself.",
         )
     if part:
         if part not in tables:

@@ -1,4 +1,4 @@
-"""Reads a file of data (JSON, web page, SQLite, Parquet, NumPy, MAT) in a process of its own, as damaged ones end it.
+"""Reads a file of data (JSON, web page, XML, SQLite, Parquet, NumPy, MAT) in a process that damaged ones may end.
 
     python -m workbench.files.formats.data_reader FILE FOLDER
 
@@ -20,6 +20,7 @@ from workbench.files.disk.text_decoding import decode
 from workbench.files.formats.html_tables import is_web_page, tables_of_page
 from workbench.files.formats.json_tables import LEAST_ROWS, Columns, as_lines, tables_in
 from workbench.files.formats.subprocess_reader import DAMAGED, IS_DAMAGED, NO_LIBRARY, end_with_starter, limit_memory
+from workbench.files.formats.xml_tables import is_xml, tables_of_xml
 
 MOST_ROWS = 50_000_000
 
@@ -52,6 +53,8 @@ def _reader_for(path: Path) -> Callable[[Path], dict[str, Columns]]:
         return _from_numpy
     if is_web_page(head):
         return _from_page
+    if is_xml(head):
+        return _from_xml
     return _from_mat if head.startswith(b"MATLAB 5.0") else _from_json
 
 
@@ -61,6 +64,10 @@ def _from_json(path: Path) -> dict[str, Columns]:
 
 def _from_page(path: Path) -> dict[str, Columns]:
     return tables_of_page(decode(path.read_bytes(), path.name).text)
+
+
+def _from_xml(path: Path) -> dict[str, Columns]:
+    return tables_of_xml(path.read_bytes())
 
 
 def _from_sqlite(path: Path) -> dict[str, Columns]:

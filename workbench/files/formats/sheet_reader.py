@@ -34,7 +34,7 @@ def main(path: Path, folder: Path) -> int:
         filled = []
         for at, name in enumerate(workbook.sheet_names):
             sheet = workbook.get_sheet_by_name(name)
-            if sheet.total_height * sheet.total_width > 1:
+            if sheet.height * sheet.width > 1:
                 filled.append(name)
                 first = (sheet.start or (0, 0))[1]
                 shown = {column - first for column in percent.get(at, ())}

@@ -13,7 +13,7 @@ import numpy as np
 
 from workbench.errors import FileError
 from workbench.files.tables.cells import Decimal, Matrix, name_and_unit
-from workbench.files.tables.rectangles import Body, Rows, Sheet, bare, bodies_of, sheet_of
+from workbench.files.tables.rectangles import NUMBER_OF_ROW, Body, Rows, Sheet, bare, bodies_of, sheet_of
 from workbench.files.vocabulary.units import find_unit
 from workbench.phrases import phrase
 
@@ -140,6 +140,9 @@ def _curve(sheet: Sheet, body: Body) -> Rows | None:
         return _lying(sheet, body)
     if len(body.columns) == 3 and (grid := _long_grid(sheet, body)) is not None:
         return grid
+    if _is_numbered(sheet, body):
+        sheet.notes.append("The column that numbers the rows was left out.")
+        body = Body(body.rows, body.columns[1:])
     if len(body.columns) != 2:
         return None
     header = body.rows[0] - 1
@@ -160,6 +163,16 @@ def _curve(sheet: Sheet, body: Body) -> Rows | None:
         sheet.notes.append("The first column holds the values and the second the breakpoints: they were swapped.")
     points, values = _rising(sheet, points, values)
     return [labels] * bool(any(names)) + [list(pair) for pair in zip(_texts(points), _texts(values), strict=True)]
+
+
+def _is_numbered(sheet: Sheet, body: Body) -> bool:
+    """Tell whether the first of three columns numbers the rows, by its name and its numbers."""
+    if len(body.columns) != 3:
+        return False
+    above = [sheet.text(row, body.columns[0]) for row in range(body.rows[0])]
+    numbers = sheet.numbers[list(body.rows), body.columns[0]]
+    named = any(NUMBER_OF_ROW.fullmatch(text.casefold()) for text in above if text)
+    return named and numbers[0] in (0, 1) and bool(np.all(np.diff(numbers) == 1))
 
 
 def _lying(sheet: Sheet, body: Body) -> Rows | None:

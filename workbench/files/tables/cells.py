@@ -22,6 +22,7 @@ _COMMA = re.compile(r"[+-]?(\d+,\d*|,\d+)([eE][+-]?\d+)?")
 _NUMERIC = re.compile(r"[+-]?(?=.*\d)[\d.,'’ \u00a0\u202f]+([eE][+-]?\d+)?")
 _MARKS = "'’ \u00a0\u202f"  # that group digits and are no decimal sign
 _WITH_UNIT = re.compile(r"([+-]?[\d.,'’ \u00a0\u202f]*\d)[ \u00a0\u202f]*([^\d\s.,'’+-][^\d]*)")
+_THOUSANDS = re.compile(r"(.*\d\.?)[ \u00a0\u202f]?k")  # as in 2.35k; a capital letter is kelvin
 LONGEST_NUMBER = 64
 _WORDS_FOR_NOTHING = {"nan", "inf", "-inf", "+inf", "infinity", "-infinity", "na", "n/a", "#n/a", "null", "none"}
 _BLANKS = " \t\u00a0\u202f\ufeff"
@@ -40,6 +41,9 @@ class Decimal:
         if len(text) > LONGEST_NUMBER:
             return None
         text = text.replace("\u2212", "-")
+        if thousands := _THOUSANDS.fullmatch(text):
+            value = self.number(thousands[1])
+            return None if value is None else float(f"{1000 * value:.15g}")
         if any(mark in text for mark in self.thousands):
             if not _grouped(self.thousands, self.sign).fullmatch(text):
                 return None
@@ -309,7 +313,7 @@ def decimals_of(cells: Sequence[str]) -> tuple[tuple[Decimal, ...], str]:
 def with_unit_apart(cell: str) -> tuple[str, str]:
     """Part a number from the unit behind it, as in `20 kPa` or `64.6 %`; other text stays whole."""
     match = _WITH_UNIT.fullmatch(cell)
-    if match is None or (find_unit(match[2]) is None and match[2] != "%"):
+    if match is None or match[2] == "k" or (find_unit(match[2]) is None and match[2] != "%"):
         return cell, ""
     return match[1], match[2]
 

@@ -1,5 +1,6 @@
 """The rectangles of numbers in cells that people laid out, found before anything is known of what they mean."""
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -11,6 +12,9 @@ from workbench.files.tables.cells import Decimal, decimals_of, with_unit_apart
 from workbench.files.vocabulary.units import find_unit
 
 MOST_CELLS = 200_000
+NUMBER_OF_ROW = re.compile(
+    r"(no|nr|n|n°|nº|#|index|idx|point|punkt|row|zeile|ligne|fila|riga|pos|num(ber)?|lfd\.? ?nr)\.?"
+)
 Rows = list[list[str]]
 
 

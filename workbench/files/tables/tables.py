@@ -12,6 +12,7 @@ from workbench.errors import FileError
 from workbench.files.disk.plain_files import reading
 from workbench.files.disk.text_decoding import check_readable, decode
 from workbench.files.formats.containers import is_workbook, unwrapped
+from workbench.files.formats.data_files import data_kind, read_data
 from workbench.files.formats.sheets import read_sheet
 from workbench.files.tables.arranging import arranged, corner_parts, is_swapped
 from workbench.files.tables.cells import Block, Decimal, Matrix, name_and_unit, read_matrix, read_rows
@@ -62,6 +63,8 @@ def read_table(
         with reading(path) as file, unwrapped(file, path.name, part) as opened:
             if is_workbook(opened.file):
                 text, note = run(read_sheet(opened.file, opened.name, opened.part))
+            elif kind_of_data := data_kind(opened.file):
+                text, note = run(read_data(opened.file, opened.name, kind_of_data, opened.part))
             elif opened.part:
                 raise FileError(
                     phrase(

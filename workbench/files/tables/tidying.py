@@ -2,15 +2,15 @@
 
 import re
 from collections.abc import Sequence
+from itertools import pairwise
 
-from workbench.files.tables.rectangles import Rows
+from workbench.files.tables.rectangles import NUMBER_OF_ROW, Rows
 from workbench.files.vocabulary.recording import listed
 from workbench.phrases import phrase
 
-_NUMBER_OF_ROW = re.compile(
-    r"(no|nr|n|n°|nº|#|index|idx|point|punkt|row|zeile|ligne|fila|riga|pos|num(ber)?|lfd\.? ?nr)\.?"
-)
 _UNDERSCORED = re.compile(r"[+-]?\d{1,3}(_\d{3})+([.,]\d+)?")
+_NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?")
+_POINT = re.compile(r"[+-]?\d+(\.\d+)? ?: ?[+-]?\d+(\.\d+)?")
 FEWEST_COLUMNS = 3  # the number of the row, a breakpoint and a value
 SHOWN = 3
 
@@ -26,22 +26,52 @@ def tidied(rows: Rows, lines: Sequence[int]) -> tuple[list[list[str]], list[str]
     if any(_UNDERSCORED.fullmatch(cell) for row in made for cell in row):
         made = [[cell.replace("_", "") if _UNDERSCORED.fullmatch(cell) else cell for cell in row] for row in made]
         notes.append("Underscores between thousands were removed.")
+    if all(_POINT.fullmatch(cell) for row in made for cell in row if cell):
+        points = [cell.replace(" ", "").split(":") for row in made for cell in row if cell]
+        if len(points) >= FEWEST_COLUMNS:
+            made = points
+            notes.append("Each cell holds a breakpoint and, behind a colon, its value.")
+            return made, notes
     twice = [at for at in range(1, len(made)) if made[at] == made[at - 1] and any(made[at])]
     if twice:
         shown = [phrase("line {line}", line=lines[at]) for at in twice[:SHOWN]]
         notes.append(phrase("A row that stands twice was read once: {lines}.", lines=listed(shown, len(twice))))
         made = [row for at, row in enumerate(made) if at not in twice]
+    if (turned := _axis_first(made)) is not None:
+        made, note = turned
+        notes.append(note)
     if _are_numbered(made):
         notes.append(phrase("The column {name!r}, which numbers the rows, was left out.", name=made[0][0]))
         made = [row[1:] for row in made]
     return (made, notes) if notes else None
 
 
+def _axis_first(rows: Rows) -> tuple[Rows, str] | None:
+    """Put the breakpoints of a grid that stand below or at the right of its values before them; None otherwise."""
+    width = len(rows[0])
+    if len(rows) < FEWEST_COLUMNS or width < FEWEST_COLUMNS or any(len(row) != width for row in rows):
+        return None
+    known = [[_NUMBER.fullmatch(cell) is not None for cell in row] for row in rows]
+    last, right = rows[-1], [row[-1] for row in rows]
+    if all(all(row) for row in known[:-1]) and not known[-1][0] and all(known[-1][1:]) and _rises(last[1:]):
+        return [last, *rows[:-1]], "The column breakpoints stood below the values: they were put above them."
+    beside = all(all(row) for row in known[1:]) and not known[0][-1] and all(known[0][:-1]) and _rises(right[1:])
+    if beside:
+        text = "The row breakpoints stood at the right of the values: they were put before them."
+        return [[row[-1], *row[:-1]] for row in rows], text
+    return None
+
+
+def _rises(cells: Sequence[str]) -> bool:
+    numbers = [float(cell.replace(",", ".")) for cell in cells]
+    return all(first < second for first, second in pairwise(numbers))
+
+
 def _are_numbered(rows: Rows) -> bool:
     if (
         len(rows) < FEWEST_COLUMNS
         or len(rows[0]) < FEWEST_COLUMNS
-        or not _NUMBER_OF_ROW.fullmatch(rows[0][0].casefold())
+        or not NUMBER_OF_ROW.fullmatch(rows[0][0].casefold())
     ):
         return False
     numbers = [row[0] for row in rows[1:] if row]

@@ -17,7 +17,10 @@ _COMMA_GROUPS = re.compile(r"[+-]?[1-9]\d{0,2}(,\d{3})+(\.\d*)?")
 _POINT_GROUPS = re.compile(r"[+-]?[1-9]\d{0,2}(\.\d{3})+(,\d*)?")
 _SPACE_GROUPS = re.compile(r"[+-]?[1-9]\d{0,2}([ '’\u00a0\u2009\u202f]\d{3})+([.,]\d*)?")
 _GROUPS = {",": _COMMA_GROUPS, ".": _POINT_GROUPS, " ": _SPACE_GROUPS}
-_SAME = str.maketrans({"\u2212": "-", "\u2013": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " "})
+_SAME = str.maketrans(
+    {"\u2212": "-", "\u2013": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\u066b": ".", "\u00b7": "."}
+)
+_THOUSANDS = re.compile(r"([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s?k")  # as in 2.35k; a capital letter is kelvin
 MISSING = frozenset({"", "-", "--", "---", "nan", "na", "n/a", "null", "none", "nil", "?", "inf", "-inf", "#n/a", "."})
 
 
@@ -41,6 +44,9 @@ class Style:
             return None
         if not NUMBER.fullmatch(text):
             text = text.translate(_SAME)
+        if thousands := _THOUSANDS.fullmatch(text):
+            value = self.number(thousands[1])
+            return None if value is None else float(f"{1000 * value:.15g}")
         if self.thousands and _GROUPS[self.thousands].fullmatch(text):
             text = re.sub("[ '’]" if self.thousands == " " else re.escape(self.thousands), "", text)
         if not NUMBER.fullmatch(text) or ("." if self.decimal == "," else ",") in text:
@@ -194,6 +200,8 @@ def _common_unit(cells: Sequence[str]) -> str:
     if match is None or find_unit(match[2]) is None:
         return ""
     unit = match[2]
+    if unit == "k":  # a thousand
+        return ""
     return unit if all(cell.endswith(unit) or not cell for cell in cells) else ""
 
 

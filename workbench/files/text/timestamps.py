@@ -4,7 +4,7 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 
 import numpy as np
 
@@ -44,9 +44,34 @@ _DAYS = re.compile(r"(\d+)(?:\s*d(?:ays?)?,?\s+|\.(?=\d{2}:\d{2}:))(.*)")
 _LETTERS = re.compile(r"(?:P?T)?(?:(\d+)\s*h)?\s*(?:(\d+)\s*m(?:in)?)?\s*(\d+(?:[.,]\d+)?)\s*s", re.IGNORECASE)
 
 
+_MISSION = re.compile(r"[TL]?\+(\d.*)")
+_HALF = re.compile(r"(?:(AM|am|上午|午前|오전)|(?:PM|pm|下午|午後|오후))\s*(\d.*)")
+_OF_YEAR = re.compile(r"((?:19|20)\d{2})-?(\d{3})([T ].*)")
+_OF_WEEK = re.compile(r"((?:19|20)\d{2})-?W(\d{2})-?([1-7])([T ].*)")
+
+
+def _in_order(cell: str) -> str:
+    """Write a half of the day behind its clock, a mission's clock without its sign, and ISO 8601's other days as dates.
+
+    Those are the day of the year and the day of the week.
+    """
+    if match := _MISSION.fullmatch(cell):
+        return match[1]
+    if match := _HALF.fullmatch(cell):
+        return f"{match[2]} {'AM' if match[1] else 'PM'}"
+    try:
+        if match := _OF_YEAR.fullmatch(cell):
+            return f"{datetime.strptime(match[1] + match[2], '%Y%j'):%Y-%m-%d}{match[3]}"  # noqa: DTZ007 - a day alone
+        if match := _OF_WEEK.fullmatch(cell):
+            return f"{date.fromisocalendar(int(match[1]), int(match[2]), int(match[3])):%Y-%m-%d}{match[4]}"
+    except ValueError:
+        return cell
+    return cell
+
+
 def _respelt(cell: str) -> str:
     """Write a moment in words, without signs, or in hours, minutes and seconds by letters, as others are written."""
-    cell = _WEEKDAY.sub("", cell.strip())
+    cell = _in_order(_WEEKDAY.sub("", cell.strip()))
     if match := _DAY_WORD.fullmatch(cell):
         return f"{match[1]}-{match[2]}-{match[3]} {match[4]}"
     if match := _WORD_DAY.fullmatch(cell):

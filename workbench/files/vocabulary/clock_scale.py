@@ -18,6 +18,7 @@ EPOCHS = (
 )
 SERIAL_DAYS = (30_000, 60_000)  # of spreadsheets, whose day 1 is in 1900: the years from 1982 to 2064
 YEAR_ZERO_DAYS = (720_000, 765_000)  # days since the year 0, as numerical programs count: 1971 to 2094
+JULIAN_DAYS = (2_440_000, 2_490_000)  # since 4713 BC, as astronomers count: 1968 to 2105
 # Seconds that a count may be, the likeliest first: whole numbers, and such with decimals.
 COUNTS, DECIMALS = (1e-3, 1e-6, 1e-5, 1e-4, 0.01, 0.1, 1.0), (1.0, 1e-3, 60.0)
 SLOWEST, FASTEST = 5.0, 0.0008  # s between two rows of a log of any use; common practice, no source
@@ -78,9 +79,9 @@ def is_epoch(values: FloatArray) -> tuple[float, str] | None:
         if typical > least:
             within = 3.0e8 < typical * factor < 4.2e9  # the years 1979 to 2103
             return (factor, f"{word} since 1970") if within and 0 < step_of(seen) * factor < 15 else None
-    days = SERIAL_DAYS[0] < typical < SERIAL_DAYS[1] or YEAR_ZERO_DAYS[0] < typical < YEAR_ZERO_DAYS[1]
+    days = any(least < typical < most for least, most in (SERIAL_DAYS, YEAR_ZERO_DAYS, JULIAN_DAYS))
     if days and 0 < step_of(seen) < 2e-4:
-        return DAY, "spreadsheet dates, in days"
+        return DAY, "Julian days" if typical > JULIAN_DAYS[0] else "spreadsheet dates, in days"
     return None
 
 

@@ -22,6 +22,7 @@ _SENSOR = re.compile(r"\b(sensor|meter|\w*me(ss|te)\w*|sonde|capteur|sonda)\b")
 AROUND_1000 = (900.0, 1100.0)  # the middle of a mixture in thousandths
 _FUEL_AIR = re.compile(r"\b(far|fuel air)\b")
 _NEEDS_UNIT = re.compile(r"m ?l")  # also millilitres
+_AIR_ALONE = re.compile(r"(intake|inlet) air")
 # g/s and Hz: no car's engine draws so much air, and no sensor counts so slowly. Common practice, no source.
 MOST_AIR = 800.0
 FUEL_OVER_AIR = (0.03, 0.15)  # by mass, of an engine that burns (common practice, no source)
@@ -276,6 +277,8 @@ def _scores(candidate: Candidate) -> Iterable[tuple[Role, float]]:
             continue
         if role == "airflow" and not candidate.quantity and _NEEDS_UNIT.fullmatch(words):
             continue
+        if role == "intake_temperature" and not candidate.quantity and _may_be_airflow(words, candidate.there):
+            continue
         yield role, score
 
 
@@ -298,6 +301,11 @@ def _named(rule: Rule, ways: Sequence[tuple[tuple[str, ...], float]]) -> tuple[s
         if match is not None:
             return orders[0], len(match[0]), less
     return None
+
+
+def _may_be_airflow(words: str, there: FloatArray) -> bool:
+    """Tell whether a channel that is called intake air alone may be how much of it: not in whole numbers."""
+    return _AIR_ALONE.fullmatch(words) is not None and (not there.size or bool(np.any(there % 1)))
 
 
 def _is_signal(words: str, there: FloatArray) -> bool:

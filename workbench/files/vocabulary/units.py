@@ -3,7 +3,7 @@
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
@@ -87,6 +87,7 @@ _SPELLINGS: Mapping[str, Mapping[str, str]] = {
         "kilometer/hour": "km/h kmh kph kmph km/hr kilometers/hour kilometres/hour kilometer/hour kilometre/hour",
         "mile/hour": "mph mi/h mile/h miles/hour",
         "meter/second": "m/s m/sec meters/second metres/second",
+        "knot": "kn kt kts knot knots",
     },
 }
 
@@ -106,11 +107,13 @@ class Unit:
         quantity: key of BASES, or empty for one that no role needs.
         name: what the units library calls it.
         gauge: whether a pressure counts from the ambient.
+        counts: how much of the unit one count is, as in `0.1 Hz`.
     """
 
     quantity: str
     name: str
     gauge: bool = False
+    counts: float = 1.0
 
 
 def _index() -> dict[str, Unit]:
@@ -120,6 +123,7 @@ def _index() -> dict[str, Unit]:
             found.update({word: Unit(quantity, name) for word in words.split()})
     for word in ("psig", "psi_g", "psi(g)", "barg", "bar_g", "kpag", "kpa_g", "kpa(g)"):
         found[word] = Unit("pressure", {"p": "psi", "b": "bar", "k": "kilopascal"}[word[0]], gauge=True)
+    found["rpm/4"] = Unit("turning", "revolution/minute", counts=0.25)
     return found
 
 
@@ -141,7 +145,23 @@ def find_unit(text: str) -> Unit | None:
             return _INDEX[spelling]
         if spelling and spelling in _OTHERS.split():
             return Unit("", spelling)
-    return None
+    return _counted(text)
+
+
+_COUNTED = re.compile(r"(0[.,]0*1|1/10+|10\^?-[1-6])[ x*·]*([^\d\s].*)")
+_COUNTABLE = ("turning", "pressure", "frequency", "voltage", "mass flow", "temperature", "speed", "percent")
+
+
+def _counted(text: str) -> Unit | None:
+    """Recognise a unit behind the part of it that one count is, as in `0.1 Hz` or `1/10 °C`."""
+    match = _COUNTED.fullmatch(text)
+    unit = find_unit(match[2]) if match else None
+    if match is None or unit is None or unit.quantity not in _COUNTABLE or unit.counts != 1:
+        return None
+    part = match[1].replace(",", ".").replace("^", "")
+    if part.startswith("10"):
+        return replace(unit, counts=float(f"1e{part[2:]}"))
+    return replace(unit, counts=1 / float(part[2:]) if "/" in part else float(part))
 
 
 def is_physical(text: str) -> bool:
@@ -212,16 +232,15 @@ def base_unit(unit: Unit) -> str:
 
 def to_base(values: FloatArray, unit: Unit, *, stoichiometric_afr: float = 14.7) -> FloatArray:
     """Turn values into the base unit of their quantity; the same array where they are in it already."""
+    values = values if unit.counts == 1 else values * unit.counts
     match unit.quantity:
-        case "" | "lambda":
-            return values
         case "percent":
             return _percent(values, unit.name)
         case "afr":
             return values / stoichiometric_afr
         case "phi":
             return 1 / values
-    target = BASES[unit.quantity][1]
+    target = BASES[unit.quantity][1] if unit.quantity not in ("", "lambda") else unit.name
     if unit.name == target:
         return values
     factor, offset = _conversion(unit.name, target)

@@ -13,7 +13,8 @@ _COMMANDED = (
 )
 _BANK_2 = (
     r"(bank|banc|banco|bk|b) ?(2|b|ii)\b|\b\w*(ft|trim)2\b|(ft|trim) ?2\b|(ft|trm|trim)2\d\b|\bb2s\d|\bii\b|"
-    r"\b(right|rechts|droite?|derech[ao]|destr[ao]|direit[ao])\b"
+    r"\b(right|rechts|droite?|derech[ao]|destr[ao]|direit[ao])\b|\beven( bank| cyl\w*)?\b|"
+    r"\b(cyl\w*|zyl\w*|cil\w*) (4 6|5 8|4 5 6|5 6 7 8|7 12|2 4 6( 8)?)\b"
 )
 _SHORT = (
     r"stft\w*|short (term )?(b(ank)? ?\d )?(fuel )?(trim|ft|correction)\w*|sh\w*rt ?(ft|trm)\w*|s t ?ft|"
@@ -31,7 +32,8 @@ _MIXTURE = (
     r"lambda\w*|\blam\b|\beq ?rat\w*|"
     r"wide ?band\w*|\bwb\w*|afr\w*|\bfar\b|(air )?fuel ratio|fuel air( ratio)?|"
     r"air fuel( ratio)?|a f( ratio)?|equiv\w*( ratio)?|breitband\w*|"
-    r"sonde lambda|luftzahl|riqueza|richesse|mezcla|\bphi\b|\beqr\b|mieszank\w*|blandning\w*|mengsel\w*|smes\w*"
+    r"sonde lambda|luftzahl|riqueza|richesse|ricchezza|richness|dosado|"
+    r"mezcla|\bphi\b|\beqr\b|mieszank\w*|blandning\w*|mengsel\w*|smes\w*"
 )
 
 
@@ -239,7 +241,8 @@ _FURTHER: Mapping[Role, str] = {
     r"branslesystem\w*|stato (\w+ )*(combust|carbur)\w*|status kraftstoff\w*|st fuel|\bkst\b",
     "coolant_temperature": r"koelvloeistof\w*|koelwater\w*|plynu chlodz\w*|chladici\w* kapalin\w*|kylvatske\w*|"
     r"kuehl\w*|temp\w* (\w+ )*(raffredd\w+|acqua)|coolanttemp\w*|t (km|cool|clt)\b",
-    "intake_temperature": r"inlaatlucht\w*|powietrza dolot\w*|nasavan\w*|insugning\w*|aria aspir\w*|"
+    "intake_temperature": r"(intake|inlet) air$|inlaatlucht\w*|powietrza dolot\w*|nasavan\w*|insugning\w*|"
+    r"aria aspir\w*|"
     r"temp\w* (\w+ )*aspira\w*|intaketemp\w*|t (ansaug|intake|im)\b",
     "throttle": r"gasklep\w*|przepustnic\w*|skrtici klapka|spjall\w*|farfalla|^tp$|pos thr|^dk$",
     "pedal": r"gaspedaal|pedal gazu|plynovy pedal|acceleratore",

@@ -1,0 +1,104 @@
+"""Columns of text that have the name of a role: two numbers in a cell are parted, what else is there is asked about."""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from workbench.files.channels.states import state_codes
+from workbench.files.text.late_numbers import late_numbers, shown_text
+from workbench.files.vocabulary.recording import Field, Recording, TextArray
+from workbench.files.vocabulary.roles import role_by_name
+from workbench.model.arrays import FloatArray
+from workbench.model.log import Alternative, Question, Role, typed_flag
+from workbench.phrases import phrase
+
+ALMOST_ALL = 0.95  # of the cells that hold something
+# What a cell's correction rests on: trims, mixtures and the axes of tables.
+_WEIGHTY: tuple[Role, ...] = (
+    "sensor_signal",
+    "engine_speed",
+    "manifold_pressure",
+    "stft_1",
+    "ltft_1",
+    "stft_2",
+    "ltft_2",
+    "total_trim_1",
+    "total_trim_2",
+    "lambda_measured",
+    "lambda_commanded",
+    "lambda_error",
+)
+_NUMBER = r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)"
+_PAIR = re.compile(rf"({_NUMBER})\s*%?\s*[/|]\s*({_NUMBER})\s*%?")
+_NAMED_TWICE = re.compile(r"(\w+)\s*/\s*(\w+)")
+
+
+def with_pairs_apart(fields: Sequence[Field]) -> list[Field]:
+    """Part columns of two numbers in a cell whose name holds two words by a stroke, as `STFT B1/B2`.
+
+    Args:
+        fields: columns, those of numbers and those of text.
+    """
+    made = list[Field]()
+    for each in fields:
+        name = _NAMED_TWICE.search(each.name)
+        numbers = None if each.texts is None or name is None else _pairs(each.texts)
+        if numbers is None or name is None:
+            made.append(each)
+            continue
+        made += [
+            replace(each, name=f"{each.name[: name.start()]}{word}{each.name[name.end() :]}", values=values, texts=None)
+            for word, values in zip(name.groups(), numbers, strict=True)
+        ]
+    return made
+
+
+def _pairs(texts: TextArray) -> tuple[FloatArray, FloatArray] | None:
+    """Read cells of two numbers: both columns, shape (rows,), NaN where there are none; None where they are others."""
+    matches = [_PAIR.fullmatch(str(text).strip()) for text in texts]
+    filled = sum(bool(str(text).strip()) for text in texts)
+    if not filled or sum(match is not None for match in matches) < ALMOST_ALL * filled:
+        return None
+    return _numbers(matches, 1), _numbers(matches, 2)
+
+
+def _numbers(matches: Sequence[re.Match[str] | None], at: int) -> FloatArray:
+    return np.array([np.nan if match is None else float(match[at].replace(",", ".")) for match in matches])
+
+
+def asked_of_texts(recording: Recording, stated: Mapping[Role, str]) -> list[Question]:
+    """Ask about columns of text that have the name of what cells rest on: without them the evidence may be another.
+
+    Args:
+        recording: as it was read.
+        stated: roles that the user stated, each with its channel or none.
+    """
+    questions = []
+    for each in recording.fields:
+        if each.texts is None or not (shown := shown_text(each)) or each.name in stated.values():
+            continue
+        role = role_by_name(each.name, each.unit)
+        if role not in _WEIGHTY or role in stated or _is_read(each):
+            continue
+        why = phrase(
+            "{channel} has the name of {role}, but holds text such as {shown!r}, which is no number.",
+            channel=each.name,
+            role=role.replace("_", " "),
+            shown=shown,
+        )
+        means = phrase(
+            "It is left out, and the cells rest on the rest of the log. To use it, write numbers into its cells and "
+            "add the file again."
+        )
+        questions.append(Question(each.name, why, (Alternative("leave it out", typed_flag("role", role, ""), means),)))
+    return questions
+
+
+def _is_read(field: Field) -> bool:
+    """Tell whether a column of text is read as numbers or states all the same."""
+    if with_pairs_apart([field]) != [field] or late_numbers(field)[0] is not None or field.texts is None:
+        return True
+    values, note = state_codes(field.name, field.texts, None)
+    return values is not None or bool(note)

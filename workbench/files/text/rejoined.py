@@ -1,0 +1,159 @@
+"""Text whose rows stand on several lines, or whose cells and rows other signs part: brought to one line a row."""
+
+import re
+from typing import BinaryIO
+
+from workbench.errors import FileError
+from workbench.files.disk.text_decoding import decode
+from workbench.files.text.separators import BLANKS, DELIMITERS, kind_of, split_line
+from workbench.files.vocabulary.file_words import CLOCK
+from workbench.files.vocabulary.spelling import plain_words
+from workbench.files.vocabulary.units import find_unit
+from workbench.phrases import phrase
+
+HEAD = 1 << 14  # bytes that tell
+LARGEST = 100_000_000  # bytes that are turned at once
+FEWEST_ROWS, MOST_LINES = 6, 4  # of a row
+VALUED = 0.8  # of the cells of a line of values
+ALMOST_ALL = 0.95  # of the lines
+# ISO 646: between units, records, groups and files.
+_SEPARATED = b"\x1f"
+_SEPARATORS = str.maketrans({"\x1f": "\t", "\x1e": "\n", "\x1d": "\n", "\x1c": "\n"})
+_VALUE = re.compile(r"\s*(?:- )?\s*([A-Za-z][^:=]*?)\s*[:=]\s*([^{\[]*)")
+_BEGINS = re.compile(r"(- .*|\[.*\]|---|)")
+_POINT = re.compile(r"\S+ ((?:[^\s=,]+=[^\s,]+,?)+) (\d{10,19})")
+
+
+def one_line_a_row(file: BinaryIO, source: str, size: int) -> tuple[bytes, str] | None:
+    """Return the text as a log with a line for each row, UTF-8, and what was done; None where it is one already.
+
+    The file is left at its start.
+
+    Raises:
+        FileError: when it is no text.
+    """
+    head = file.read(HEAD)
+    file.seek(0)
+    if size > LARGEST:
+        return None
+    lines = head.decode("latin-1").splitlines()[: None if len(head) < HEAD else -1]
+    several = _several(lines)
+    if not (_SEPARATED in head or several or _are_blocks(lines) or _are_points(lines)):
+        return None
+    text = decode(file.read(), source).text
+    file.seek(0)
+    if _SEPARATED in head:
+        return text.translate(_SEPARATORS).encode(), "The cells are parted by the unit separator of ISO 646."
+    if several:
+        note = phrase("Each row stands on {n} lines: they were joined.", n=several[1])
+        return _joined(text, source, *several), note
+    if _are_points(lines):
+        return _of_points(text), "Every value stands beside its name, the time behind them."
+    return _of_blocks(text), "Each row stands in a block of lines, each value beside its name."
+
+
+def _several(lines: list[str]) -> tuple[str, int] | None:
+    """Find what parts the cells, and on how many lines each row stands; None where that is one."""
+    lines = [line for line in lines if line.strip(BLANKS)]
+    for sign in DELIMITERS:
+        rows = [split_line(line, sign) for line in lines[: MOST_LINES * FEWEST_ROWS]]
+        for count in range(2, MOST_LINES + 1):
+            if len(rows) >= count * FEWEST_ROWS and _fits(rows[: count * FEWEST_ROWS], count):
+                return sign, count
+    return None
+
+
+def _fits(rows: list[list[str]], count: int) -> bool:
+    head = rows[:count]
+    if not all(cell and kind_of(cell) == "t" for row in head for cell in row):
+        return False
+    if CLOCK.search(plain_words(head[0][0])) is None or any(all(map(find_unit, row)) for row in head):
+        return False
+    for at, row in enumerate(rows[count:]):
+        valued = sum(kind_of(cell) in "nce" for cell in row)
+        if len(row) != len(head[at % count]) or valued < VALUED * len(row):
+            return False
+    if len({len(row) for row in head}) > 1:
+        return True
+    firsts = [_number(row[0]) for row in rows[count:]]  # of lines alike, those of the clock alone rise
+    clock = firsts[::count]
+    return None not in firsts and _rise(clock) and not _rise(firsts)
+
+
+def _number(cell: str) -> float | None:
+    try:
+        return float(cell.replace(",", "."))
+    except ValueError:
+        return None
+
+
+def _rise(values: list[float | None]) -> bool:
+    known = [value for value in values if value is not None]
+    return sorted(known) == known and len(set(known)) > 1
+
+
+def _joined(text: str, source: str, sign: str, count: int) -> bytes:
+    """Join so many lines each; a last row that is not whole is left out.
+
+    Raises:
+        FileError: naming the first line that has another number of cells than it should.
+    """
+    lines = [(at, line) for at, line in enumerate(text.splitlines(), 1) if line.strip(BLANKS)]
+    lines = lines[: len(lines) - len(lines) % count]
+    widths = [len(split_line(line, sign)) for _, line in lines[:count]]
+    for place, (at, line) in enumerate(lines):
+        cells = len(split_line(line, sign))
+        if cells != widths[place % count]:
+            raise FileError(
+                phrase(
+                    "{source}, line {at}: each row stands on {n} lines, and this one has {cells} cells where {width} "
+                    "belong.",
+                    source=source,
+                    at=at,
+                    n=count,
+                    cells=cells,
+                    width=widths[place % count],
+                ),
+                "Export the log with each row on one line, or take the line out.",
+            )
+    rows = (lines[at : at + count] for at in range(0, len(lines), count))
+    return "".join(sign.join(line for _, line in row) + "\n" for row in rows).encode()
+
+
+def _are_blocks(lines: list[str]) -> bool:
+    """Tell whether lines of one value each, with its name, stand in blocks that begin alike."""
+    begins = sum(_BEGINS.fullmatch(line.strip(" \r")) is not None for line in lines)
+    values = sum(_VALUE.fullmatch(line) is not None for line in lines)
+    titles = sum(_BEGINS.fullmatch(line) is not None and _VALUE.fullmatch(line) is None for line in lines)
+    many = begins >= FEWEST_ROWS and values >= 2 * begins
+    return many and values + titles >= ALMOST_ALL * len(lines)
+
+
+def _of_blocks(text: str) -> bytes:
+    rows, names = list[dict[str, str]](), dict[str, None]()
+    for line in text.splitlines():
+        if _BEGINS.fullmatch(line.strip()) is not None and (not rows or rows[-1]):
+            rows.append({})
+        if (match := _VALUE.fullmatch(line)) and rows:
+            rows[-1][match[1]] = match[2].strip().replace(";", ",")
+            names[match[1]] = None
+    out = [";".join(names), *(";".join(row.get(name, "") for name in names) for row in rows if row)]
+    return ("\n".join(out) + "\n").encode()
+
+
+def _are_points(lines: list[str]) -> bool:
+    """Tell whether each line is a name, its values by name, and a moment behind them."""
+    known = sum(_POINT.fullmatch(line.strip()) is not None for line in lines)
+    return len(lines) >= FEWEST_ROWS and known >= ALMOST_ALL * len(lines)
+
+
+def _of_points(text: str) -> bytes:
+    matches = [match for line in text.splitlines() if (match := _POINT.fullmatch(line.strip()))]
+    rows = [dict(pair.split("=", 1) for pair in match[1].split(",") if "=" in pair) for match in matches]
+    names = dict.fromkeys(name for row in rows for name in row)
+    out = [";".join(["Time", *names])]
+    out += [
+        ";".join([match[2], *(row.get(name, "").strip('"') for name in names)])
+        for match, row in zip(matches, rows, strict=True)
+    ]
+    return ("\n".join(out) + "\n").encode()
