@@ -38,11 +38,12 @@ def one_line_a_row(file: BinaryIO, source: str, size: int) -> tuple[bytes, str] 
         return None
     lines = head.decode("latin-1").splitlines()[: None if len(head) < HEAD else -1]
     several = _several(lines)
-    if not (_SEPARATED in head or several or _are_blocks(lines) or _are_points(lines)):
+    separated = _is_separated(head)
+    if not (separated or several or _are_blocks(lines) or _are_points(lines)):
         return None
     text = decode(file.read(), source).text
     file.seek(0)
-    if _SEPARATED in head:
+    if separated:
         return text.translate(_SEPARATORS).encode(), "The cells are parted by the unit separator of ISO 646."
     if several:
         note = phrase("Each row stands on {n} lines: they were joined.", n=several[1])
@@ -50,6 +51,12 @@ def one_line_a_row(file: BinaryIO, source: str, size: int) -> tuple[bytes, str] 
     if _are_points(lines):
         return _of_points(text), "Every value stands beside its name, the time behind them."
     return _of_blocks(text), "Each row stands in a block of lines, each value beside its name."
+
+
+def _is_separated(head: bytes) -> bool:
+    """Tell a text whose cells the unit separator parts from bytes that hold it by chance, among others."""
+    others = any(bytes([code]) in head for code in (*range(9), *range(14, 28)))
+    return head.count(_SEPARATED) >= FEWEST_ROWS and not others
 
 
 def _several(lines: list[str]) -> tuple[str, int] | None:
