@@ -42,16 +42,17 @@ SCREENS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("notes", ("key Escape", "notes")),
     ("report", ("do report",)),
     ("export", ("do export",)),
-    ("cell_alone", ("key Escape", "do go-numbers", "do alone")),
-    ("picture_alone", ("do alone", "do go-picture", "do alone")),
-    ("history_alone", ("do alone", "do go-history", "do alone")),
-    ("grid_value", ("do alone", 'look {"table": "grid", "layer": "value", "cell": [5, 4]}')),
+    ("numbers_alone", ("key Escape", "alone numbers")),
+    ("picture_alone", ("alone picture",)),
+    ("evidence_alone", ("alone evidence",)),
+    ("history_alone", ("alone history",)),
+    ("grid_value", ("alone", 'look {"table": "grid", "layer": "value", "cell": [5, 4]}')),
     ("grid_several", ('look {"beside": [4]}',)),
     ("grid_ratio", ('look {"beside": [], "layer": "ratio"}',)),
     ("grid_smooth", ("do smooth",)),
     ("dense", ("do drop", 'look {"table": "curve"}', "do rows")),
-    ("log_alone", ("do rows", "do go-log", "do alone")),
-    ("search", ("do alone", "do search")),
+    ("log_alone", ("do rows", "alone log")),
+    ("search", ("alone", "do search")),
 )  # fmt: skip
 # The same of a car whose first log is doubtful, and its second full of questions.
 DOUBTFUL: tuple[tuple[str, tuple[str, ...]], ...] = (

@@ -1,5 +1,6 @@
 """What is seen of a window: its texts, what is cut of them, and whether it has come to rest."""
 
+import re
 from collections.abc import Iterator
 
 from PySide6.QtCore import QPoint, QRect, Qt, QTimer
@@ -20,6 +21,7 @@ from workbench.window.kit.controls import Choice
 from workbench.window.kit.idle_queue import Turns
 from workbench.window.shell.main_window import MainWindow
 
+BREAKS = re.compile("[\\s\u200b]+")  # where a text may go on in the next line
 TOLERANCE = 1  # px, for sizes that are rounded
 BESIDE_HINT = 2  # px that Qt leaves free beside the text of a field
 WHOLE = QComboBox.SizeAdjustPolicy.AdjustToContents  # of lists that are to show what is chosen whole
@@ -64,7 +66,7 @@ def cut_of(window: QWidget) -> list[str]:
             continue
         need, have = widget.sizeHint(), widget.size()
         if isinstance(widget, QLabel) and widget.wordWrap():
-            longest = max((widget.fontMetrics().horizontalAdvance(word) for word in widget.text().split()), default=0)
+            longest = max(map(widget.fontMetrics().horizontalAdvance, BREAKS.split(widget.text())), default=0)
             high = widget.heightForWidth(have.width())
             short = high - have.height() if high > have.height() + TOLERANCE else 0
             narrow = longest - have.width() if longest > have.width() + TOLERANCE else 0

@@ -9,6 +9,7 @@ look JSON              look at something: fields of the focus
 take JSON              take files, as if they were dropped
 dress THEME POINTS     theme and text size
 reload                 take in what another process wrote
+alone NAME             one panel alone, or all by no name
 press WORDS            the first button of the bench whose text ends so
 repaint                paint everything again
 anew                   forget what was drawn, and draw and paint everything again
@@ -21,6 +22,7 @@ import os
 import sys
 import threading
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 os.environ["QT_QPA_PLATFORM"] = "xcb"
@@ -81,27 +83,28 @@ class Ear(QObject):
 
     def _do(self, word: str, rest: str) -> str:
         workshop = self._window.equip()
-        if word == "do":
-            workshop.do(rest)
-        elif word == "look":
-            workshop.bridge.focus(**{name: _tuples(value) for name, value in json.loads(rest).items()})
-        elif word == "take":
-            workshop.take([Path(each) for each in json.loads(rest)])
-        elif word == "dress":
-            theme, points = rest.split()
-            workshop.dress(theme, int(points))
-        elif word == "reload":
-            workshop.reload()
-        elif word == "anew":
-            self._anew()
-        elif word == "press":
-            next(each for each in workshop.bench.findChildren(QPushButton) if each.text().endswith(rest)).click()
-        elif word == "repaint":
-            self._repaint()
+        theme, _, points = rest.partition(" ")
+        acts: dict[str, Callable[[], object]] = {
+            "do": lambda: workshop.do(rest),
+            "look": lambda: workshop.bridge.focus(**{name: _tuples(value) for name, value in json.loads(rest).items()}),
+            "take": lambda: workshop.take([Path(each) for each in json.loads(rest)]),
+            "dress": lambda: workshop.dress(theme, int(points)),
+            "reload": workshop.reload,
+            "anew": self._anew,
+            "alone": lambda: workshop.bench.room.bring(rest),
+            "press": lambda: self._press(rest),
+            "repaint": self._repaint,
+        }
+        if word in acts:
+            acts[word]()
         self._settle()
         if word in ("state", "figures"):
             return json.dumps(self._state() if word == "state" else self._figures())
         return "done"
+
+    def _press(self, words: str) -> None:
+        buttons = self._window.equip().bench.findChildren(QPushButton)
+        next(each for each in buttons if each.text().endswith(words)).click()
 
     def _settle(self) -> None:
         calm, end = 0, time.monotonic() + 120

@@ -290,7 +290,12 @@ class Scroll(QScrollArea):
             application.focusChanged.connect(self._on_focus)
 
     def _on_focus(self, _: QWidget | None, now: QWidget | None) -> None:
-        if now is not None and self.isAncestorOf(now) and now.visibleRegion().isEmpty():
+        if now is None or not self.isAncestorOf(now):
+            return
+        seen = now.visibleRegion()
+        # What is pressed with the mouse must not move under it; by keys, half a control is not enough.
+        by_keys = QApplication.mouseButtons() == Qt.MouseButton.NoButton
+        if seen.isEmpty() or (by_keys and seen.boundingRect() != now.rect()):
             self.ensureWidgetVisible(now)
 
 

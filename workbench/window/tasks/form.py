@@ -1,6 +1,7 @@
 """A form for any command, made from its signature and docstring."""
 
 import inspect
+import re
 from collections.abc import Callable, Mapping
 from contextlib import suppress
 from pathlib import Path
@@ -29,6 +30,7 @@ from workbench.window.words.phrasing import LEAN_STEP, allow_lean_step, field_na
 from workbench.window.words.wording import THIN_SPACE, plural, read_number, revision_words, tr
 
 Read = Callable[[], Any]
+_BREAKS = re.compile(r",(?=\w)")  # after which an example may go on in the next line
 
 
 class Missing(Exception):  # noqa: N818 - it is no error to be still writing
@@ -62,14 +64,16 @@ class Form(QWidget):
             if parameter.type is TableName:
                 continue
             field, self._readers[parameter.name] = self._field(parameter, (preset or {}).get(parameter.name))
-            name, meaning = field_name(parameter), window_text(parameter.help)
+            name, meaning = field_name(parameter), parameter_help(parameter)
             column.addSpacing(4)
             if not isinstance(field, QCheckBox):
                 column.addWidget(labelled(name, field, self))
             column.addWidget(field)
+            if field is self.accepting:
+                meaning = tr("Without it, a draft that leans the mixture at high load is refused.")
             if meaning:
                 field.setToolTip(meaning)
-                column.addWidget(label(meaning[:1].upper() + meaning[1:], self, "soft", wrap=True))
+                column.addWidget(label(_BREAKS.sub(",\u200b", meaning), self, "soft", wrap=True))
             field.setAccessibleDescription(meaning)
             self.first = self.first or field
 
@@ -88,10 +92,8 @@ class Form(QWidget):
                 value = self._readers[parameter.name]()
             except Missing:
                 if parameter.required:
-                    raise InputError(
-                        tr("{name} is empty.").format(name=field_name(parameter)),
-                        parameter.help,
-                    ) from None
+                    empty, meant = tr("{name} is empty.").format(name=field_name(parameter)), parameter_help(parameter)
+                    raise InputError(empty, meant) from None
                 continue
             if value != parameter.default or parameter.required:
                 found[parameter.name] = value
@@ -366,6 +368,12 @@ class Form(QWidget):
             return one(text)
 
         return line, read
+
+
+def parameter_help(parameter: Parameter) -> str:
+    """Say what a field is for, as a sentence."""
+    meaning = window_text(parameter.help)
+    return meaning[:1].upper() + meaning[1:]
 
 
 def _as_number(text: str, name: str, *, whole: bool) -> float | int:

@@ -21,7 +21,7 @@ class HelpTask(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         self._wanted = QLineEdit(self)
-        self._wanted.setPlaceholderText(tr("Search the help; Enter goes on"))
+        self._wanted.setPlaceholderText(tr("Search the help"))
         self._wanted.setAccessibleName(tr("Search the help"))
         self._wanted.setClearButtonEnabled(True)
         self._none = label("", self, "attention", wrap=True)
