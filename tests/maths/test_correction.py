@@ -156,6 +156,22 @@ def test_thin_cells_that_are_drawn_in_are_told(found: Evidence) -> None:
     np.testing.assert_allclose(made.multipliers[proven], found.ratio[proven], rtol=1e-12)
 
 
+def test_a_thin_cell_across_an_undriven_one_gives_way_where_small_steps_cannot_join_them(found: Evidence) -> None:
+    size = found.table.shape[0]
+    ratio, standing = np.ones(size), np.full(size, 2)
+    standing[6], ratio[6], standing[7:], ratio[7:] = 0, np.nan, 1, 1.06
+
+    def made(half: float) -> list[float]:
+        known = np.where(standing == 2, 0.004, np.where(standing == 1, half, np.nan))
+        beside = np.where(standing == 0, 1.03, np.nan)
+        asked = replace(found, ratio=ratio, standing=standing, half_width=known, inferred=beside)
+        steps: list[float] = np.diff(np.log(correction(asked).multipliers)).tolist()
+        return steps
+
+    assert max(made(0.06)) <= STEP + 2e-4
+    assert max(made(0.06)) < max(made(0.002))
+
+
 def test_what_small_steps_cannot_join_is_joined_evenly() -> None:
     table = Table("t", "flow", "g/s", (Axis("x", "V", np.arange(4.0)),), np.ones(4))
     fixed = np.array([True, False, False, True])

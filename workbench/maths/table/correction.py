@@ -21,6 +21,7 @@ SAID = 0.001  # of a ratio, from which a move is told
 # Half-width to which pulls must know the factor of a single cell, and samples in it, that it stands as measured: as for
 # a proven cell. Common practice, no source.
 PULLS_KNOW, FELT = 0.02, 1.0
+LOOSE = 0.15  # half-width of a cell that gives way to all that were read; thin ones stay under it
 UNMOVED = 1e-9  # difference of logarithms under which a cell is where it was wanted
 
 
@@ -70,7 +71,8 @@ def correction(
     begun = np.where(changed | free, _continued(evidence, undriven, full), 1.0)
     sought = begun if loaded is None else np.where(loaded, as_read(evidence, begun, full), begun)
     before = _counted_from(evidence, baseline)
-    wanted = _drawn_together(evidence, changed, sought, before, step)
+    loose = free & ~fades & ~_by_pulls(evidence, full) if undriven != "leave" else nowhere
+    wanted = _drawn_together(evidence, changed, loose, sought, before, step)
     drawn = changed & (np.abs(wanted - sought) > SAID)
     if undriven != "leave" and free.any():
         fixed = ~free | (_by_pulls(evidence, full) & ~fades)
@@ -147,10 +149,11 @@ def _check(share: float, limit: float) -> None:
 
 
 def _drawn_together(
-    evidence: Evidence, changed: BoolArray, wanted: FloatArray, before: FloatArray, step: float
+    evidence: Evidence, changed: BoolArray, loose: BoolArray, wanted: FloatArray, before: FloatArray, step: float
 ) -> FloatArray:
-    """Take out of thin cells the steps to their neighbours that no interval proves."""
-    known_to, steady = np.where(changed, evidence.half_width, np.nan), evidence.stands("proven")
+    """Take out of thin cells the steps to their neighbours that no interval proves, across loose cells too."""
+    known_to = np.where(loose, LOOSE, np.where(changed, evidence.half_width, np.nan))
+    steady = evidence.stands("proven") & changed
     return _moved(wanted, before, lambda sought: without_unproven_steps(sought, known_to, steady, step))
 
 
