@@ -239,3 +239,23 @@ def test_what_runs_is_named_whole_beside_its_bar_and_its_button(driven: Screen) 
     assert line._bar.geometry().right() < line._stop.geometry().left()  # type: ignore[attr-defined]
     assert line._stop.width() >= line._stop.sizeHint().width()  # type: ignore[attr-defined]
     driven.jobs.working.emit("", None)
+
+
+def test_what_has_the_keyboard_is_seen_whole_and_a_long_text_from_its_beginning(
+    driven: Screen, settle: Callable[[], None]
+) -> None:
+    """A box of which half was out of sight stayed so; notes longer than their place began in the middle."""
+    driven.window.activateWindow()
+    driven.do("export")
+    settle()
+    for _ in range(6):
+        driven.press("Tab")
+        focus = QApplication.focusWidget()
+        assert focus is not None
+        assert focus.visibleRegion().boundingRect() == focus.rect(), focus.accessibleName()
+    driven.dress("light", 24)
+    settle()
+    driven.bench.evidence.more.emit()
+    settle()
+    bar = driven.drawer._place.verticalScrollBar()
+    assert bar.value() == 0 < bar.maximum()

@@ -295,7 +295,8 @@ class Scroll(QScrollArea):
         seen = now.visibleRegion()
         # What is pressed with the mouse must not move under it; by keys, half a control is not enough.
         by_keys = QApplication.mouseButtons() == Qt.MouseButton.NoButton
-        if seen.isEmpty() or (by_keys and seen.boundingRect() != now.rect()):
+        fits = now.height() <= self.viewport().height()  # else it is read from its beginning
+        if seen.isEmpty() or (by_keys and fits and seen.boundingRect() != now.rect()):
             self.ensureWidgetVisible(now)
 
 
