@@ -71,21 +71,21 @@ def correction(
     begun = np.where(changed | free, _continued(evidence, undriven, full), 1.0)
     sought = begun if loaded is None else np.where(loaded, as_read(evidence, begun, full), begun)
     before = _counted_from(evidence, baseline)
-    loose = free & ~fades & ~_by_pulls(evidence, full) if undriven != "leave" else nowhere
-    wanted = _drawn_together(evidence, changed, loose, sought, before, step)
+    fixed = ~free | (_by_pulls(evidence, full) & ~fades)
+    eases = undriven != "leave" and bool(free.any())
+    wanted = _drawn_together(evidence, changed, ~fixed & ~fades & eases, sought, before, step)
     drawn = changed & (np.abs(wanted - sought) > SAID)
-    if undriven != "leave" and free.any():
-        fixed = ~free | (_by_pulls(evidence, full) & ~fades)
-        wanted = _moved(np.where(fades, 1.0, wanted), before, lambda sought: eased(evidence.table, sought, fixed, step))
+    if eases:
+        wanted = _moved(np.where(fades, 1.0, wanted), before, lambda each: eased(evidence.table, each, fixed, step))
     follows = free & (wanted != 1)
-    whole = share * (wanted - 1)
-    limited = (changed | follows) & (np.abs(whole) > limit)
+    limited = (changed | follows) & (np.abs(share * (wanted - 1)) > limit)
     notes = (
         *_of_undriven(evidence, allowed, follows & ~evidence.driven, undriven),
         *_of_steps(begun, sought, drawn),
         *_notes(evidence, changed, limited, allowed, thin),
     )
-    return Correction(1 + np.clip(whole, -limit, limit), changed, limited, share, limit, notes, follows, nowhere)
+    multipliers = 1 + np.clip(share * (wanted - 1), -limit, limit)
+    return Correction(multipliers, changed, limited, share, limit, notes, follows, nowhere)
 
 
 def _which(
