@@ -72,10 +72,9 @@ def correction(
     sought = begun if loaded is None else np.where(loaded, as_read(evidence, begun, full), begun)
     before = _counted_from(evidence, baseline)
     fixed = ~free | (_by_pulls(evidence, full) & ~fades)
-    eases = undriven != "leave" and bool(free.any())
-    wanted = _drawn_together(evidence, changed, ~fixed & ~fades & eases, sought, before, step)
+    wanted = _drawn_together(evidence, changed, ~fixed & ~fades & (undriven != "leave"), sought, before, step)
     drawn = changed & (np.abs(wanted - sought) > SAID)
-    if eases:
+    if undriven != "leave" and free.any():
         wanted = _moved(np.where(fades, 1.0, wanted), before, lambda each: eased(evidence.table, each, fixed, step))
     follows = free & (wanted != 1)
     limited = (changed | follows) & (np.abs(share * (wanted - 1)) > limit)
