@@ -110,3 +110,23 @@ def test_a_grid_whose_axes_bear_each_other_s_names_is_refused() -> None:
     with pytest.raises(InputError, match="each would fit the other") as refused:
         check_not_swapped(swapped)
     assert "corner" in str(refused.value.hint)
+
+
+@pytest.mark.parametrize("unit", ["counts", "0.1 Hz", "Hz x10", "raw"])
+def test_readings_are_not_put_into_an_axis_of_an_unknown_unit(unit: str) -> None:
+    log = log_with(sensor_signal=("Hz", np.array([2500.0, 4000.0, 8000.0])))
+    with pytest.raises(InputError, match="cannot be converted") as told:
+        axis_signal(axis("Airflow sensor", unit), log)
+    assert "rename-axis" in told.value.hint
+
+
+@pytest.mark.parametrize(("name", "unit", "base", "factor"), [
+    ("Motordrehzahl rpm", "U/min", "rpm", 1.0), ("Engine speed", "x1000 rpm", "rpm", 1000.0),
+    ("Manifold pressure", "kg/cm²", "kPa", 98.0665), ("Airflow", "lb/min", "g/s", 7.559873),
+])  # fmt: skip
+def test_further_units_of_axes(name: str, unit: str, base: str, factor: float) -> None:
+    """1 kgf/cm² is 98.0665 kPa and 1 lb 453.59237 g (NIST SP 811, appendix B)."""
+    role = axis_role(axis(name, unit))
+    assert role is not None
+    log = log_with(**{role: (base, PRESSURE)})
+    np.testing.assert_allclose(axis_signal(axis(name, unit), log), PRESSURE / factor, rtol=1e-6)

@@ -10,20 +10,26 @@ from workbench.model.log import Log, Role
 from workbench.model.table import Axis
 from workbench.phrases import call, flag, phrase
 
+_TURNS = (
+    "rpm", "r/min", "rev/min", "revs/min", "revolutions/minute", "1/min", "/min", "min-1", "min^-1", "u/min", "upm",
+    "tr/min", "tr/mn", "giri/min", "obr/min", "ot/min", "varv/min", "omw/min", "toeren/min", "v/min", "tpm",
+)  # fmt: skip
 # Base unit of a log -> {spelling, lower case: how many of the base unit one is}. NIST SP 811, appendix B.
 _UNITS: dict[str, dict[str, float]] = {
     "Hz": {"hz": 1, "hertz": 1, "1/s": 1, "khz": 1000},
     "V": {"v": 1, "volt": 1, "volts": 1, "mv": 0.001},
-    "rpm": dict.fromkeys(("rpm", "r/min", "rev/min", "1/min", "min-1", "min^-1", "u/min", "tr/min"), 1.0)
-    | {"rps": 60, "rev/s": 60},
+    "rpm": dict.fromkeys(_TURNS, 1.0)
+    | {"rps": 60, "rev/s": 60}
+    | dict.fromkeys(("krpm", "rpm/1000", "x1000rpm", "1000rpm", "1000 rpm", "x1000", "rpm x1000", "x1000 rpm"), 1000.0),
     "kPa": dict.fromkeys(("kpa", "kpaa", "kpa(a)", "kpag", "kpa(g)"), 1.0)
     | dict.fromkeys(("bar", "bara", "barg"), 100.0)
     | dict.fromkeys(("hpa", "mbar", "millibar"), 0.1)
     | dict.fromkeys(("psi", "psia", "psig"), 6.894757)
-    | {"pa": 0.001, "mpa": 1000, "inhg": 3.386389, "mmhg": 0.1333224, "torr": 0.1333224, "atm": 101.325},
-    "g/s": {"g/s": 1, "kg/h": 1 / 3.6, "kg/s": 1000},
-    "%": {"%": 1, "percent": 1},
-    "degC": {"°c": 1, "degc": 1},
+    | {"pa": 0.001, "mpa": 1000, "inhg": 3.386389, "mmhg": 0.1333224, "torr": 0.1333224, "atm": 101.325}
+    | dict.fromkeys(("kg/cm2", "kgf/cm2", "kg/cm²", "kp/cm²"), 98.0665),
+    "g/s": {"g/s": 1, "kg/h": 1 / 3.6, "kg/hr": 1 / 3.6, "kg/s": 1000, "lb/min": 7.559873, "lbs/min": 7.559873},
+    "%": {"%": 1, "percent": 1, "pct": 1, "prozent": 1},
+    "degC": {"°c": 1, "degc": 1, "deg c": 1, "c": 1, "celsius": 1},
 }
 _KNOWN = {spelling: (base, factor) for base, spellings in _UNITS.items() for spelling, factor in spellings.items()}
 # What an axis' unit says about the channel that feeds it, where its name says nothing.
@@ -179,7 +185,10 @@ def _turned(values: FloatArray, axis: Axis, log: Log, role: Role) -> FloatArray:
     base, factor = axis_unit(axis)
     channel = log.channel(log.roles[role])
     logged = channel.unit if channel is not None else ""
-    if (base and logged in _UNITS and base != logged) or (role == "manifold_pressure" and axis.unit and not base):
+    foreign = axis.unit.strip(" -") != "" and not base  # counts, or a part of a unit: readings would fall anywhere
+    if (base and logged in _UNITS and base != logged) or (
+        foreign and (role == "manifold_pressure" or logged in _UNITS)
+    ):
         raise InputError(
             phrase(
                 "The axis {axis} counts in {unit}, and {roles} of {log} in {logged}: these cannot be converted.",
@@ -189,7 +198,11 @@ def _turned(values: FloatArray, axis: Axis, log: Log, role: Role) -> FloatArray:
                 log=log.name,
                 logged=logged or "no known unit",
             ),
-            phrase("Give the table with this axis in {logged}, or log the axis' own quantity.", logged=logged)
+            phrase(
+                "State its unit with {rename}, give the table with this axis in {logged}, or log what it counts.",
+                rename=call("rename-axis", "SESSION"),
+                logged=logged,
+            )
             if logged
             else "Name the unit of the axis in the header of the table's file, as in 'Manifold pressure (kPa)'.",
         )
