@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from workbench.files.channels.coarse import coarse_mixture
+from workbench.files.channels.doubts import coarse_mixture
 from workbench.files.channels.measured import Measured
 from workbench.files.channels.mixture import settle_mixture
 from workbench.files.channels.plausibility import (

@@ -7,6 +7,7 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.files.channels.crosschecks import Checked, cross_check
+from workbench.files.channels.doubts import asked_of_unknown_units
 from workbench.files.channels.measured import Measured, measure
 from workbench.files.channels.merging import hold, is_sparse
 from workbench.files.channels.mixture import ask_for_scaling, is_afr, is_mixture_name, settle_mixture
@@ -109,6 +110,8 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     roles = _playing(cast, checked, choices)
     spoilt, one_sided = spoilt_by_a_spreadsheet(recording.spoilt, moments.clock.time.size, roles, choices.roles)
     asked = (*one_sided, *_about(held.questions, roles), *checked.questions, *asked_of_texts(recording, choices.roles))
+    playing = {role: next(each for each in measured if each.name == name) for role, name in cast.roles.items()}
+    asked += (*asked_of_unknown_units(playing, set(playing) - set(roles), choices.roles),)
     log = Log(
         recording.source,
         sha256,

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from workbench.files.channels.doubts import WEIGHTY
 from workbench.files.channels.states import state_codes
 from workbench.files.text.late_numbers import late_numbers, shown_text
 from workbench.files.vocabulary.recording import Field, Recording, TextArray
@@ -15,21 +16,6 @@ from workbench.model.log import Alternative, Question, Role, typed_flag
 from workbench.phrases import phrase
 
 ALMOST_ALL = 0.95  # of the cells that hold something
-# What a cell's correction rests on: trims, mixtures and the axes of tables.
-_WEIGHTY: tuple[Role, ...] = (
-    "sensor_signal",
-    "engine_speed",
-    "manifold_pressure",
-    "stft_1",
-    "ltft_1",
-    "stft_2",
-    "ltft_2",
-    "total_trim_1",
-    "total_trim_2",
-    "lambda_measured",
-    "lambda_commanded",
-    "lambda_error",
-)
 _NUMBER = r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)"
 _PAIR = re.compile(rf"({_NUMBER})\s*%?\s*[/|]\s*({_NUMBER})\s*%?")
 _NAMED_TWICE = re.compile(r"(\w+)\s*/\s*(\w+)")
@@ -80,7 +66,7 @@ def asked_of_texts(recording: Recording, stated: Mapping[Role, str]) -> list[Que
         if each.texts is None or not (shown := shown_text(each)) or each.name in stated.values():
             continue
         role = role_by_name(each.name, each.unit)
-        if role not in _WEIGHTY or role in stated or _is_read(each):
+        if role not in WEIGHTY or role in stated or _is_read(each):
             continue
         why = phrase(
             "{channel} has the name of {role}, but holds text such as {shown!r}, which is no number.",

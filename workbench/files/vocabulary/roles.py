@@ -232,6 +232,9 @@ def unfit_for_roles(candidates: Sequence[Candidate], roles: Mapping[Role, str]) 
     """Name which channels have the name of a role that no other plays, but values that are nothing of the kind."""
     notes = []
     for channel in candidates:
+        if (note := _in_another_unit(channel, roles)) is not None:
+            notes.append(note)
+            continue
         asked = None if channel.name in roles.values() else next((role for role, _ in _scores(_blank(channel))), None)
         if asked is None or asked in roles or not channel.there.size or _fits(asked, channel) is not False:
             continue
@@ -248,6 +251,24 @@ def unfit_for_roles(candidates: Sequence[Candidate], roles: Mapping[Role, str]) 
             )
         )
     return notes
+
+
+_TOLD: tuple[Role, ...] = ("stft_1", "ltft_1", "stft_2", "ltft_2", "total_trim_1", "lambda_commanded")
+
+
+def _in_another_unit(channel: Candidate, roles: Mapping[Role, str]) -> str | None:
+    """Say of a channel that has the name of a trim or a command that nothing else plays, but a unit that none is in."""
+    if not channel.has_unit or channel.name in roles.values():
+        return None
+    named = replace(_blank(channel), quantity="", has_unit=False)
+    role = next((role for role, _ in _scores(named)), None)
+    if role not in _TOLD or role in roles or channel.quantity in RULES[role].quantities:
+        return None
+    return phrase(
+        "{channel} has the name of {role}, but is in a unit that no such channel is in: it is left out.",
+        channel=channel.name,
+        role=role,
+    )
 
 
 def _blank(candidate: Candidate) -> Candidate:
