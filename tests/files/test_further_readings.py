@@ -187,3 +187,36 @@ def test_a_curve_in_json(tmp_path: Path) -> None:
     table, notes = read_table(path)
     assert (table.axes[0].name, table.values.tolist()) == ("Airflow sensor", [1, 3, 5.5])
     assert notes[0] == "curve.json was read as JSON."
+
+
+def test_a_third_column_with_a_name_is_named() -> None:
+    with pytest.raises(FileError, match="3 columns have names, such as 'Airflow'") as told:
+        read_table_text("Sensor,Airflow,Factor\n950,1,1\n2200,3,1.1\n3000,5.5,1\n", "x")
+    assert "take the others out" in told.value.hint
+
+
+def test_codes_that_stand_in_most_cells_of_a_channel_written_on_change_are_none(tmp_path: Path) -> None:
+    texts = ["-999" if at % 3 else f"{each:.0f}" if at % 12 == 0 else "" for at, each in enumerate(88 + AT / 10)]
+    log = read(tmp_path, cells("Coolant (°C)", "Coolant (°C)", texts))
+    warm = log.playing("coolant_temperature")
+    assert warm is not None
+    assert np.nanmin(warm) >= 88
+
+
+@pytest.mark.parametrize("name", ["Engine speed (foo)", "Engine speed [Upm x]", "Engine speed (1/foo)"])
+def test_a_unit_that_is_not_known_is_a_question(tmp_path: Path, name: str) -> None:
+    log = read(tmp_path, swapped(RPM, name, COLUMNS[RPM]))
+    (answers,) = questions(log).values()
+    assert answers[0].startswith("--role 'engine_speed=Engine speed")
+    assert answers[1] == "--role 'engine_speed='"
+
+
+@pytest.mark.parametrize("name", ["Engine speed (ECU)", "Engine speed [-]", "Engine speed (actual)", "Engine speed ()"])
+def test_what_is_no_unit_is_not_asked_about(tmp_path: Path, name: str) -> None:
+    assert not read(tmp_path, swapped(RPM, name, COLUMNS[RPM])).questions
+
+
+def test_a_trim_in_a_unit_of_something_else_is_told(tmp_path: Path) -> None:
+    log = read(tmp_path, swapped(STFT, "STFT bank 1 (deg)", COLUMNS[STFT]))
+    assert "stft_1" not in log.roles
+    assert any("STFT bank 1 has the name of stft_1, but is in a unit" in note for note in log.notes)

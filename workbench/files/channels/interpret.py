@@ -98,20 +98,15 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     all_notes += unfit_for_roles(candidates, cast.roles)
     checked = cross_check(found, cast, measured, moments.clock.time, choices.roles)
     all_notes += checked.notes
-    if (why := join_phrases("; ", checked.objections)) and choices.must_be_plausible:
-        raise InputError(
-            phrase("{source} cannot be used for calibration: {why}.", source=recording.source, why=why),
-            "It looks like simulated or damaged data. Log the drive again.",
-        )
+    _check_plausible(checked, recording.source, choices)
     by_name |= {channel.name: channel for channel in checked.by_role.values()}
     by_name = {name: _scaled(channel, choices, found.scales) for name, channel in by_name.items()}
     for channel in by_name.values():
         channel.values.flags.writeable = False  # so that the log can keep them without a copy
     roles = _playing(cast, checked, choices)
     spoilt, one_sided = spoilt_by_a_spreadsheet(recording.spoilt, moments.clock.time.size, roles, choices.roles)
-    asked = (*one_sided, *_about(held.questions, roles), *checked.questions, *asked_of_texts(recording, choices.roles))
-    playing = {role: next(each for each in measured if each.name == name) for role, name in cast.roles.items()}
-    asked += (*asked_of_unknown_units(playing, set(playing) - set(roles), choices.roles),)
+    unknown = _unknown_ways(recording, measured, cast, roles, choices)
+    asked = (*one_sided, *_about(held.questions, roles), *checked.questions, *unknown)
     log = Log(
         recording.source,
         sha256,
@@ -129,6 +124,15 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     return answered(log, no_units(choices.units))
 
 
+def _check_plausible(checked: Checked, source: str, choices: Choices) -> None:
+    """Refuse values that cannot come from a car, where the user does not say otherwise."""
+    if (why := join_phrases("; ", checked.objections)) and choices.must_be_plausible:
+        raise InputError(
+            phrase("{source} cannot be used for calibration: {why}.", source=source, why=why),
+            "It looks like simulated or damaged data. Log the drive again.",
+        )
+
+
 def _on_rows(recording: Recording, moments: Moments, choices: Choices) -> tuple[Held, list[str]]:
     """Return the columns of numbers on the rows that have a time, those written on change held."""
     kept = [each.on_rows(moments.clock.kept) for each in recording.fields if each is not moments.field]
@@ -142,6 +146,15 @@ def _on_rows(recording: Recording, moments: Moments, choices: Choices) -> tuple[
 def _about(questions: Sequence[Question], roles: Mapping[Role, str]) -> list[Question]:
     """Leave out questions about channels that play no role, so that nothing rests on the answer."""
     return [each for each in questions if each.channel in roles.values()]
+
+
+def _unknown_ways(
+    recording: Recording, measured: Sequence[Measured], cast: Cast, roles: Mapping[Role, str], choices: Choices
+) -> list[Question]:
+    """Ask about channels that cells rest on and that hold text, or are given in a unit that nobody knows."""
+    playing = {role: next(each for each in measured if each.name == name) for role, name in cast.roles.items()}
+    units = asked_of_unknown_units(playing, set(playing) - set(roles), choices.roles)
+    return [*asked_of_texts(recording, choices.roles), *units]
 
 
 def _playing(cast: Cast, checked: Checked, choices: Choices) -> dict[Role, str]:

@@ -135,13 +135,18 @@ _NO_LOGS = {
     b"\xfd7zXZ": "an xz archive",
     b"\x28\xb5\x2f\xfd": "a Zstandard archive",
 }
-_MAIL = "Save what is attached to it, and add that."
+_REMEDIES = {
+    "a mail message": "Save what is attached to it, and add that.",
+    "a dump of a database (SQL)": "Load it into its database, export the table as CSV, and add that.",
+}
 _MARKUP = {
     b"{\\rtf": "a text of a word processor (RTF)",
     b"mime-version:": "a mail message",
     b"received:": "a mail message",
     b"return-path:": "a mail message",
     b"from: ": "a mail message",
+    b"insert into ": "a dump of a database (SQL)",
+    b"create table ": "a dump of a database (SQL)",
     b"subject: ": "a mail message",
     b"<!doctype html": "a web page",
     b"<html": "a web page",
@@ -192,7 +197,7 @@ def refuse_binary(content: bytes, source: str) -> None:
     if markup:
         raise FileError(
             phrase("{source} is not a log: it is {markup}, whatever its name.", source=source, markup=markup),
-            _MAIL if markup.endswith("message") else _SAVE,
+            _REMEDIES.get(markup, _SAVE),
         )
     looks = next((what for mark, what in _NO_LOGS.items() if content.startswith(mark)), "")
     if not looks and content[:1000].count(0) > 0.6 * len(content[:1000]):  # of UTF-16 it is half at most

@@ -31,6 +31,7 @@ KNOWN = frozenset(
 ) | {-1.0}
 FEWEST_LEVELS = 8  # different values of a quantity; fewer are states
 APART, KNOWN_APART = 1.0, 0.35  # of the span of the rest: how far off a number lies that is none
+PLAINLY = 5.0  # times as large as all that is read: no part of it, however often it is there
 FARTHER = 3.0  # than anything else that is read: a number that is no code by its digits must lie so far off
 MOST = 0.5  # of the readings; a number that is there more often is what the channel reads
 MOST_CODES = 3
@@ -120,16 +121,17 @@ def _code(name: str, values: FloatArray) -> float | None:
 def _stands_apart(name: str, end: float, seen: FloatArray) -> bool:
     """Tell whether the end of a channel's range lies away from the rest of it."""
     rest = seen[seen != end]
-    if end == 0 or rest.size < max(FEWEST_LEVELS, (1 - MOST) * seen.size):
+    if end == 0 or rest.size < FEWEST_LEVELS:
         return False
     least, most = float(rest.min()), float(rest.max())
+    plain = round(end, 6) in KNOWN and abs(end) > PLAINLY * max(abs(least), abs(most))
+    if rest.size < (1 - MOST) * seen.size and not plain:  # written on change, a channel may read it mostly
+        return False
     gap, span = (least - end if end < least else end - most), most - least
     known = round(end, 6) in KNOWN
-    if gap <= (KNOWN_APART if known else APART) * span or span <= 0:
-        return False
     away = abs(end) > FARTHER * max(abs(least), abs(most)) or end < 0 <= least
-    if not known and not away:  # a step that a channel takes, such as an enrichment
-        return False
+    if gap <= (KNOWN_APART if known else APART) * span or span <= 0 or not (known or away):
+        return False  # also a step that a channel takes, such as an enrichment
     if np.unique(rest[:: max(1, rest.size // 5000)]).size < FEWEST_LEVELS:
         return known and abs(end) > 10 * max(abs(least), abs(most))
     words = plain_words(name)
@@ -143,7 +145,7 @@ def _is_code(away: BoolArray, values: FloatArray, end: float) -> bool:
     """Tell whether a number that stands apart is none: it is one by its digits, or comes again and again."""
     count = int(np.count_nonzero(away))
     known = round(end, 6) in KNOWN
-    return 0 < count <= MOST * values.size and (known or count >= FEWEST_DROPS)
+    return count > 0 if known else FEWEST_DROPS <= count <= MOST * values.size
 
 
 def _is_dropped_to(away: BoolArray, values: FloatArray) -> bool:

@@ -224,6 +224,27 @@ def read_matrix(text: str, source: str) -> Matrix:
     return Matrix(source, tuple(tuple(row) for row in rows), tuple(lines), decimals, doubtful, note)
 
 
+def check_not_named(matrix: Matrix, decimal: Decimal) -> None:
+    """Refuse columns of numbers that all have names: of a curve there are two, and a grid's breakpoints are numbers.
+
+    Raises:
+        FileError: saying what was seen.
+    """
+    top = [matrix.number(0, column, decimal) for column in range(1, matrix.columns)]
+    if any(number is not None for number in top) or not all(matrix.texts[0][1:]):
+        return
+    raise FileError(
+        phrase(
+            "{source}, {place}: {n} columns have names, such as {cell!r}; a curve has two, a grid has numbers there.",
+            source=matrix.source,
+            place=matrix.place(0, 1),
+            n=matrix.columns,
+            cell=matrix.cell(0, 1),
+        ),
+        "Keep the column of breakpoints and that of values, and take the others out.",
+    )
+
+
 def name_and_unit(label: str) -> tuple[str, str]:
     """Split a label as in "engine speed (rpm)" or "airflow [g/s]" into name and unit."""
     label = label.strip(_BLANKS)

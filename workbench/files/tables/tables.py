@@ -15,7 +15,7 @@ from workbench.files.formats.containers import is_workbook, unwrapped
 from workbench.files.formats.data_files import data_kind, read_data
 from workbench.files.formats.sheets import read_sheet
 from workbench.files.tables.arranging import arranged, corner_parts, is_swapped
-from workbench.files.tables.cells import Block, Decimal, Matrix, name_and_unit, read_matrix, read_rows
+from workbench.files.tables.cells import Block, Decimal, Matrix, check_not_named, name_and_unit, read_matrix, read_rows
 from workbench.files.tables.tidying import tidied
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.table import Axis, Table
@@ -350,6 +350,7 @@ def _grid(matrix: Matrix, decimal: Decimal, name: str) -> tuple[Table, Notes]:
             ),
             "A grid has column breakpoints in its first row and row breakpoints in its first column.",
         )
+    check_not_named(matrix, decimal)
     if matrix.number(0, 0, decimal) is not None:
         raise FileError(
             phrase(
