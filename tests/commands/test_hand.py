@@ -194,6 +194,18 @@ def test_a_correction_is_carried_on_once(curve: Table) -> None:
     assert fading.table().values == pytest.approx(curve.values * [1, 1.03, 1.03, 1.03, 1.0225])
 
 
+def test_a_correction_fades_from_a_thin_cell_that_was_corrected_not_past_it(curve: Table) -> None:
+    multipliers = np.array([1, 1.04, 1.04, 1.03, 1])
+    for thin, beyond in ((1.03, 1.0225), (1.0, 1.02)):
+        multipliers[3] = thin
+        told = {"standing": ["undriven", "proven", "proven", "thin", "undriven"]}
+        changed = curve.with_values(curve.values * multipliers)
+        state = state_of(curve)
+        state = step(state, revise(state, "airflow", changed, multipliers, "correct", told, ""))
+        fading = after(state, shaping.carry_on(state, over=4)).table().values / curve.values
+        assert fading[3:] == pytest.approx([thin, beyond])
+
+
 def test_a_leaning_extension_into_high_load_asks_for_a_yes(curve: Table) -> None:
     state = state_of(curve)
     multipliers = np.array([1, 0.96, 0.96, 0.96, 1])

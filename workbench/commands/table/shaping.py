@@ -224,9 +224,9 @@ def carry_on(
     table: TableName = FIRST,
     note: Note = "",
 ) -> Answer[Revision]:
-    """Extend the latest correction from its proven cells to undriven cells.
+    """Extend the latest correction from the cells that it corrected to undriven cells.
 
-    Between proven cells it runs straight, beyond the last it stays the same, or fades. Values are counted from before
+    Between driven cells it runs straight, beyond the last it stays the same, or fades. Values are counted from before
     the correction, so that doing it twice does it once.
 
     Args:
@@ -245,7 +245,7 @@ def carry_on(
         raise InputError("No revision precedes the latest correction.", "Make a correction from evidence first.")
     base = state.history.revision(last.parent).table
     multipliers = np.where(np.isfinite(last.multipliers), last.multipliers, 1.0)
-    spread = carried(before, multipliers, standing == "proven", over)
+    spread = carried(before, multipliers, _earned(standing, multipliers), over)
     targets = cells.mask(before) & (standing == "undriven")
     if not targets.any():
         raise InputError(
@@ -275,6 +275,15 @@ def carry_on(
         "cells": str(cells),
     }
     return revised_softly(state, after, "carry-on", arguments, note)
+
+
+def _earned(standing: np.ndarray, multipliers: FloatArray) -> BoolArray:
+    """Mark the cells that a correction is carried on from: proven ones, and with them thin ones that were corrected.
+
+    Those stand beside undriven cells, too: what passes them by ends in a cliff there.
+    """
+    proven = standing == "proven"
+    return np.asarray(proven | ((standing == "thin") & (multipliers != 1) & proven.any()))
 
 
 def blocks_of(table: Table, cells: Cells) -> Iterator[tuple[slice, ...]]:
