@@ -28,6 +28,8 @@ from workbench.demo.samples import sample_files
 
 ALPHA = 0xFF000000
 LEAKS_BELOW = 8.0  # g/s
+CLOSED_LOOP = "2", "16"  # of the fuel system's status, SAE J1979
+DRIVES = "part_throttle_drive.csv", "pulls_drive.csv"
 TASKS = (
     "pulls cautions approve drive add-log rename-axis lanes gates settings leave-out compute analogue-input "
     "wideband-delay blend difference branches story keys help"
@@ -87,43 +89,57 @@ def session_in(folder: Path) -> Path:
 
 
 def doubtful_in(folder: Path) -> tuple[Path, Path]:
-    """Make a session whose log misleads in three ways, corrected with a step left; give it and a log that asks.
+    """Make a session whose logs mislead in three ways, corrected with a step left; give it and a log that asks.
 
     The long trim is shown in open loop but not used there, purge is not logged, and the exhaust leaks ahead of the
-    wideband at little flow. The other log lacks its clock, the wideband's scale and what some trims were.
+    wideband at little flow. The other log lacks the wideband's scale and the engine's warmth, and some trims are dates.
     """
-    head, *rows = csv.reader(io.StringIO(sample_files()["part_throttle_drive.csv"]))
-    at = {name.partition(" (")[0]: place for place, name in enumerate(head)}
-    measured, purge = at["Measured lambda"], at["Purge"]
-    asking = [[name if i != measured else "Wideband (V)" for i, name in enumerate(head)]]
-    for row in rows:
-        value = float(row[measured])
-        spoilt = [*row]
-        spoilt[measured] = f"{0.5 + 2.5 * (value - 0.7):.3f}"
-        trim = row[at["Short trim bank 1"]]
-        spoilt[at["Short trim bank 1"]] = "05. Feb" if trim.startswith("5.") else trim
-        spoilt[at["Coolant temperature"]] = "20"
-        asking.append(spoilt)
-        closed = row[at["Fuel system status"]] in ("2", "16")
-        if not closed:
-            value *= 1 + float(row[at["Long trim bank 1"]]) / 100
-        elif float(row[at["Airflow"]]) < LEAKS_BELOW:
-            value *= 1.12
-        row[measured] = f"{value:.3f}"
-    for name, lines in (("misled.csv", [head, *rows]), ("asking.csv", asking)):
+    logs = {name: list(csv.reader(io.StringIO(sample_files()[name]))) for name in DRIVES}
+    files = {"asking.csv": asking_of(logs[DRIVES[0]]), **{f"misled_{name}": misled(logs[name]) for name in DRIVES}}
+    for name, lines in files.items():
         with (folder / name).open("w", encoding="utf-8", newline="") as file:
-            kept = ([cell for i, cell in enumerate(line) if i != purge] for line in lines)
-            csv.writer(file).writerows(kept if name == "misled.csv" else lines)
+            csv.writer(file).writerows(lines)
     path = folder / "doubtful.session"
     for words in (
         ("new", str(path), str(folder / "airflow_stale.csv"), "--name", "curve"),
-        ("add-log", str(path), str(folder / "misled.csv")),
-        ("add-log", str(path), str(folder / "pulls_drive.csv")),
+        ("add-log", str(path), *(str(folder / f"misled_{name}") for name in DRIVES)),
         ("correct", str(path), "--undriven", "leave"),
     ):
         if command_line(list(words)) != 0:
             sys.exit(f"{words[0]} failed")
     return path, folder / "asking.csv"
+
+
+def misled(lines: list[list[str]]) -> list[list[str]]:
+    """Change what a log says of the mixture, and leave purge out of it."""
+    at = {name.partition(" (")[0]: place for place, name in enumerate(lines[0])}
+    made = []
+    for number, line in enumerate(lines):
+        row = [*line]
+        if number:
+            value = float(row[at["Measured lambda"]])
+            if row[at["Fuel system status"]] not in CLOSED_LOOP:
+                value *= 1 + float(row[at["Long trim bank 1"]]) / 100
+            elif float(row[at["Airflow"]]) < LEAKS_BELOW:
+                value *= 1.12
+            row[at["Measured lambda"]] = f"{value:.3f}"
+        del row[at["Purge"]]
+        made.append(row)
+    return made
+
+
+def asking_of(lines: list[list[str]]) -> list[list[str]]:
+    """Make a log that cannot be read without answers."""
+    at = {name.partition(" (")[0]: place for place, name in enumerate(lines[0])}
+    made = [[name if not name.startswith("Measured lambda") else "Wideband (V)" for name in lines[0]]]
+    for line in lines[1:]:
+        row = [*line]
+        row[at["Measured lambda"]] = f"{0.5 + 2.5 * (float(row[at['Measured lambda']]) - 0.7):.3f}"
+        if row[at["Short trim bank 1"]].startswith("5."):
+            row[at["Short trim bank 1"]] = "05. Feb"
+        row[at["Coolant temperature"]] = "20"
+        made.append(row)
+    return made
 
 
 def take(screen: test_screen.Screen, lines: tuple[str, ...], asking: Path) -> None:
