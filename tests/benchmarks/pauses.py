@@ -7,6 +7,10 @@ that all our threads took within a pause (at most the pause; where they wait for
 the pause would be on an idle machine), and that of the window's thread alone. With --where, a second thread looks where
 the window's thread is whenever a beat is late, and the places seen most often are printed. ROWS sets the length of the
 long log; with ROWS=0 it is left out.
+
+In November 2026, median of three runs on two cores at load 8, ms of the window's own processor time: 45 while text gets
+larger, 38 a change of theme, 30 a table of 64 x 64 cells, 20 or less all else; of all threads 57 while a million rows
+are loaded, 48 while they are solved again, 47 or less all else. By the clock such a load makes 23 to 124 of them.
 """
 
 import collections
