@@ -150,6 +150,8 @@ def read_json(text: str) -> Any:
         value = msgspec.json.decode(text)
     except RecursionError:
         raise ValueError("it is nested without end") from None
+    except msgspec.DecodeError as error:  # which older versions of msgspec make no ValueError
+        raise ValueError(str(error)) from error
     _check_depth(value, DEEPEST)
     return value
 
