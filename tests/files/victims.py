@@ -1,6 +1,7 @@
 """Whole files of every format, as a start for damaging them."""
 
 import gzip
+import json
 import tempfile
 from pathlib import Path
 
@@ -23,8 +24,40 @@ def small_files() -> dict[str, bytes]:
     found["x.zip"] = zipped({"a.csv": plain})
     found["x.log"] = candump()
     found["x.asc"] = ASC
+    found |= rejoined()
     found |= measurements()
     return found
+
+
+def rejoined() -> dict[str, bytes]:
+    """Write a drive in the forms whose rows stand on several lines, in blocks, in elements, or behind other signs."""
+    names = ["Time", "Engine RPM", "STFT", "Lambda"]
+    rows = [[f"{i / 5:g}", f"{900 + i}", f"{i % 7 - 3}", f"{1 + i % 3 / 100:g}"] for i in range(40)]
+    tags = [name.replace(" ", "_") for name in names]
+    elements = "".join(
+        "<s>" + "".join(f"<{tag} unit=''>{c}</{tag}>" for tag, c in zip(tags, row, strict=True)) + "</s>"
+        for row in rows
+    )
+    book = "".join(
+        "<Row>" + "".join(f"<Cell><Data>{c}</Data></Cell>" for c in row) + "</Row>" for row in [names, *rows]
+    )
+    points = "\n".join(f"car,a=b rpm={row[1]},stft={row[2]} {1_772_546_581 + i}000000000" for i, row in enumerate(rows))
+    pairs = [", ".join(part) for row in [names, *rows] for part in (row[:2], row[2:])]
+    blocks = "\n".join(
+        f"[{i}]\n" + "\n".join(f"{n} = {c}" for n, c in zip(names, row, strict=True)) for i, row in enumerate(rows)
+    )
+    texts = {
+        "x.xml": f'<?xml version="1.0"?><log>{elements}</log>',
+        "x.fods": f'<?xml version="1.0"?><Workbook><Table>{book}</Table></Workbook>',
+        "x.points": points,
+        "x.pairs": "\n".join(pairs),
+        "x.blocks": blocks,
+        "x.records": "\n".join(f"- Time: {row[0]}\n  RPM: {row[1]}\n  STFT: {row[2]}" for row in rows),
+        "x.separated": "\n".join("\x1f".join(row) for row in [names, *rows]),
+        "x.json": json.dumps([dict(zip(names, row, strict=True)) for row in rows]),
+        "x.html": "<table>" + "".join("<tr><td>" + "<td>".join(row) for row in [names, *rows]) + "</table>",
+    }
+    return {name: text.encode() for name, text in texts.items()}
 
 
 def real_files(largest: int) -> dict[str, bytes]:

@@ -19,9 +19,9 @@ ALMOST_ALL = 0.95  # of the lines
 # ISO 646: between units, records, groups and files.
 _SEPARATED = b"\x1f"
 _SEPARATORS = str.maketrans({"\x1f": "\t", "\x1e": "\n", "\x1d": "\n", "\x1c": "\n"})
-_VALUE = re.compile(r"\s*(?:- )?\s*([A-Za-z][^:=]*?)\s*[:=]\s*([^{\[]*)")
 _BEGINS = re.compile(r"(- .*|\[.*\]|---|)")
-_POINT = re.compile(r"\S+ ((?:[^\s=,]+=[^\s,]+,?)+) (\d{10,19})")
+_POINT = re.compile(r"\S+ ([^\s=,]+=[^\s,]+(?:,[^\s=,]+=[^\s,]+)*) (\d{10,19})")
+LONGEST_NAME = 80
 
 
 def one_line_a_row(file: BinaryIO, source: str, size: int) -> tuple[bytes, str] | None:
@@ -130,10 +130,19 @@ def _joined(text: str, source: str, sign: str, count: int) -> bytes:
 def _are_blocks(lines: list[str]) -> bool:
     """Tell whether lines of one value each, with its name, stand in blocks that begin alike."""
     begins = sum(_BEGINS.fullmatch(line.strip(" \r")) is not None for line in lines)
-    values = sum(_VALUE.fullmatch(line) is not None for line in lines)
-    titles = sum(_BEGINS.fullmatch(line) is not None and _VALUE.fullmatch(line) is None for line in lines)
+    values = sum(_value(line) is not None for line in lines)
+    titles = sum(_BEGINS.fullmatch(line) is not None and _value(line) is None for line in lines)
     many = begins >= FEWEST_ROWS and values >= 2 * begins
     return many and values + titles >= ALMOST_ALL * len(lines)
+
+
+def _value(line: str) -> tuple[str, str] | None:
+    """Read a line of a name and, behind a colon or an equals sign, its value; None where it is something else."""
+    name, sign, value = line.partition(":" if ":" in line.partition("=")[0] else "=")
+    name = name.strip().removeprefix("- ").strip()
+    if not sign or not name[:1].isalpha() or len(name) > LONGEST_NAME or "{" in value or "[" in value:
+        return None
+    return name, value.strip()
 
 
 def _of_blocks(text: str) -> bytes:
@@ -141,9 +150,9 @@ def _of_blocks(text: str) -> bytes:
     for line in text.splitlines():
         if _BEGINS.fullmatch(line.strip()) is not None and (not rows or rows[-1]):
             rows.append({})
-        if (match := _VALUE.fullmatch(line)) and rows:
-            rows[-1][match[1]] = match[2].strip().replace(";", ",")
-            names[match[1]] = None
+        if (pair := _value(line)) is not None and rows:
+            rows[-1][pair[0]] = pair[1].replace(";", ",")
+            names[pair[0]] = None
     out = [";".join(names), *(";".join(row.get(name, "") for name in names) for row in rows if row)]
     return ("\n".join(out) + "\n").encode()
 
