@@ -211,7 +211,16 @@ def test_a_unit_that_is_not_known_is_a_question(tmp_path: Path, name: str) -> No
     assert answers[1] == "--role 'engine_speed='"
 
 
-@pytest.mark.parametrize("name", ["Engine speed (ECU)", "Engine speed [-]", "Engine speed (actual)", "Engine speed ()"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "Engine speed (ECU)",
+        "Engine speed [-]",
+        "Engine speed (actual)",
+        "Engine speed ()",
+        "Engine speed (rpm) [20 Hz]",
+    ],
+)
 def test_what_is_no_unit_is_not_asked_about(tmp_path: Path, name: str) -> None:
     assert not read(tmp_path, swapped(RPM, name, COLUMNS[RPM])).questions
 

@@ -127,6 +127,11 @@ def test_lines_of_a_log_in_one_column_of_a_sheet(tmp_path: Path) -> None:
     check(read(tmp_path / "drive.xlsx", xlsx({"Log": [[line] for line in written()]})))
 
 
+def test_a_sheet_of_notes_beside_a_log_is_passed_over(tmp_path: Path) -> None:
+    cells: list[list[object]] = [list(line.split(",")) for line in written()]
+    check(read(tmp_path / "drive.xlsx", xlsx({"Notes": [["cold day"], ["two pulls"]], "Log": cells})))
+
+
 @pytest.mark.parametrize(
     ("content", "said"),
     [

@@ -8,6 +8,7 @@ import numpy as np
 from workbench.files.channels.measured import Measured
 from workbench.files.channels.mixture import WIDEBAND_OFF
 from workbench.files.vocabulary.roles import role_by_name
+from workbench.files.vocabulary.spelling import label_parts
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.log import Alternative, Question, Role, typed_flag
 from workbench.phrases import flag, phrase
@@ -32,7 +33,7 @@ _NO_UNIT = re.compile(
     r"[\W_]*|[\d.]*|n/?a|none|null|nil|no unit|unitless|ratio|x|abs(olute)?|rel(ative)?|raw|enum|bool|bits?|text|"
     r"string|float|double|u?int\d*|min|max|avg|mean|actual|act|ist|soll|is|set|cmd|target|meas|measured|filtered|"
     r"b?\d|bank ?\d|[sb]\d\w?|ecu|obd|can|gauge|sensor|wb|wideband|lsu|ext|int|pos|neg|eng|engine|st|lt|left|right|"
-    r"l|r|i{1,3}|[ab]",
+    r"l|r|i{1,3}|[ab]|\d+ ?(hz|ms|s)",
     re.IGNORECASE,
 )
 _BRACKETS = re.compile(r".*\S\s*\(([^()]{1,12})\)")
@@ -74,6 +75,8 @@ def coarse_mixture(channel: Measured | None) -> list[Question]:
 
 def unknown_unit(name: str, unit: str) -> str:
     """Return what a file gives as a unit that is none known; empty where it gives none, or a known one."""
+    if find_unit(label_parts(name)[1]) is not None:
+        return ""  # what stands behind a known unit is something else, as a rate
     given = unit
     if not given and (match := _BRACKETS.fullmatch(name)) and _OF_UNITS.search(match[1]):
         given = match[1]

@@ -31,17 +31,17 @@ def main(path: Path, folder: Path) -> int:
     try:
         workbook = CalamineWorkbook.from_filelike(io.BytesIO(path.read_bytes()))
         percent = _percent_columns(path)
-        filled = []
+        filled, narrow = list[str](), list[str]()  # one column holds notes, or the lines of a text
         for at, name in enumerate(workbook.sheet_names):
             sheet = workbook.get_sheet_by_name(name)
             if sheet.height * sheet.width > 1:
-                filled.append(name)
+                (filled if sheet.width > 1 else narrow).append(name)
                 first = (sheet.start or (0, 0))[1]
                 shown = {column - first for column in percent.get(at, ())}
                 rows = sheet.to_python(skip_empty_area=True)
                 with (folder / str(at)).open("w", encoding="utf-8", newline="") as file:
                     file.writelines("\t".join(map(_text, row)) + "\n" for row in _as_shown(rows, shown))
-        (folder / "sheets.json").write_text(json.dumps({"filled": filled, "all": workbook.sheet_names}))
+        (folder / "sheets.json").write_text(json.dumps({"filled": filled or narrow, "all": workbook.sheet_names}))
     except (*DAMAGED, CalamineError) as error:
         sys.stdout.write(" ".join(str(error).split())[:200] or type(error).__name__)
         return IS_DAMAGED
