@@ -70,8 +70,8 @@ def driven(opened: Screen, settle: Settle, car_files: Path) -> Screen:
 
 
 def test_every_command_has_an_action_in_a_menu_with_its_own_shortcut(screen: Screen) -> None:
-    menus = [menu.menu() for menu in screen.window.menuBar().actions()]  # held: older Qt bindings let go of theirs
-    every = [action for menu in menus for action in menu.actions()]  # type: ignore[attr-defined]
+    menus = screen.window.menuBar().actions()  # held: older Qt bindings let go of what they hold
+    every = [action for menu in menus for action in menu.menu().actions()]  # type: ignore[attr-defined]
     in_menus = [action for action in every if not action.isSeparator()]
     names = [action.objectName() for action in in_menus]
     assert len(COMMANDS) > 30
