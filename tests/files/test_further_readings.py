@@ -229,3 +229,15 @@ def test_a_trim_in_a_unit_of_something_else_is_told(tmp_path: Path) -> None:
     log = read(tmp_path, swapped(STFT, "STFT bank 1 (deg)", COLUMNS[STFT]))
     assert "stft_1" not in log.roles
     assert any("STFT bank 1 has the name of stft_1, but is in a unit" in note for note in log.notes)
+
+
+def test_short_french_names(tmp_path: Path) -> None:
+    names = {
+        RPM: "Rég mot (tr/min)", STFT: "Corr CT (%)", "LTFT bank 1 (%)": "Corr LT (%)", "Throttle (%)": "Pap (%)",
+        "Coolant (°C)": "T eau (°C)", "Lambda commanded": "Lbda cons", MEASURED: "Lbda mes",
+    }  # fmt: skip
+    lines = written()
+    lines[0] = ",".join(names.get(label, label) for label in COLUMNS)
+    roles = read(tmp_path, lines).roles
+    assert roles["lambda_commanded"] == "Lbda cons"
+    assert {"engine_speed", "stft_1", "ltft_1", "throttle", "coolant_temperature", "lambda_measured"} <= set(roles)

@@ -17,7 +17,7 @@ NO_CLOCK = re.compile(
 TICKS = re.compile(r"\b(ticks?|counts?|counter|timer|cycles?)\b")
 RUN_TIME = re.compile(r"run ti[mn]e|laufzeit|runtime|since start")
 # A clock before the channels it times, where a file has several.
-GROUP_CLOCK = re.compile(r"^(time\w*|zeit\w*|temps|tiempo|tempo|tijd|czas|cas|tid|t ?\d?|ts|timestamp|x)\b")
+GROUP_CLOCK = re.compile(r"^((time\w*|zeit\w*|temps|tiempo|tempo|tijd|czas|cas|tid|ts|timestamp)\b|(t ?\d?|x)$)")
 # Columns of a clock in parts, as they follow each other: name, seconds of one, and how many at most.
 CLOCK_PARTS = (
     (r"(hours?|hh?|hrs?|stunden?|std|heures?|horas?|ore|ora|uur|godzin[ay]|timmar?|hodin[ay])", 3600.0, 24.0),

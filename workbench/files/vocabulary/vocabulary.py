@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from workbench.model.log import Role
 
 _COMMANDED = (
-    r"command\w*|cmd\w*|target|desired|demand\w*|request\w*|soll\w*|consigne|objetivo|alvo|commande\w*|set ?point|"
+    r"command\w*|cmd\w*|target|desired|demand\w*|request\w*|soll\w*|cons(igne)?\b|objetivo|alvo|commande\w*|set ?point|"
     r"set\b|ref\b|reference|nominal|should|sp$|gewenst\w*|zadan\w*|pozadovan\w*|borvarde|obiettivo|ziel\w*|t[ra]*r?gt|dmd|"
     r"(lambda|lam|afr|phi|eqr)(t[ra]*r?g[et]*|target|soll|ziel|set|sp|cmd|command\w*|des\w*|req\w*|ref|demand\w*)\b|"
     r"(t[ra]*r?gt|target|soll|cmd|des|req|ref|dmd)(lambda|lam|afr|phi|eqr)\w*"
@@ -20,16 +20,16 @@ _SHORT = (
     r"stft\w*|short (term )?(b(ank)? ?\d )?(fuel )?(trim|ft|correction)\w*|sh\w*rt ?(ft|trm)\w*|s t ?ft|"
     r"fuel trim short( term)?|"
     r"fuel trim (bank \d )?short\w*|kurzzeit\w*|correction (\w+ )*court\w*|"
-    r"(ajuste|correccion|correcao|correzione) (\w+ )*(corto|curto|breve)\w*"
+    r"(ajuste|correccion|correcao|correzione) (\w+ )*(corto|curto|breve)\w*|corr ct\b"
 )
 _LONG = (
     r"ltft\w*|long (term )?(b(ank)? ?\d )?(fuel )?(trim|ft|correction)\w*|lo\w*ng ?(ft|trm)\w*|l t ?ft|"
     r"fuel trim long( term)?|"
     r"fuel trim (bank \d )?long\w*|langzeit\w*|correction (\w+ )*long\w*|"
-    r"(ajuste|correccion|correcao|correzione) (\w+ )*(largo|longo|lungo)\w*"
+    r"(ajuste|correccion|correcao|correzione) (\w+ )*(largo|longo|lungo)\w*|corr lt\b"
 )
 _MIXTURE = (
-    r"lambda\w*|\blam\b|\beq ?rat\w*|"
+    r"lambda\w*|\blam\b|\blbda\b|\beq ?rat\w*|"
     r"wide ?band\w*|\bwb\w*|afr\w*|\bfar\b|(air )?fuel ratio|fuel air( ratio)?|"
     r"air fuel( ratio)?|a f( ratio)?|equiv\w*( ratio)?|breitband\w*|"
     r"sonde lambda|luftzahl|riqueza|richesse|ricchezza|richness|dosado|"
@@ -225,13 +225,13 @@ RULES: Mapping[Role, Rule] = {
 # Words of further languages (Italian, Dutch, Polish, Czech, Swedish), and short forms.
 _FURTHER: Mapping[Role, str] = {
     "sensor_signal": r"lmm( \w+)*|luchtmassameter|luftmasse(matare|nmesser)|przeplywomierz\w*|vahy vzduchu|debitmetre|"
-    r"fluxo de ar|flujo de aire|\w*debi\w*met\w*|misuratore (\w+ )*(massa|portata)|"
+    r"fluxo de ar|flujo de aire|\w*debi\w*met\w*|(\w+ )*debitm\b|misuratore (\w+ )*(massa|portata)|"
     r"(mass )?air ?(mass ?|flow ?)?(meter|sensor)( \w+)*|f (lmm|maf)\b|mafhz",
     "airflow": r"luchtmassa\b|luchtstroom|luftflode|luftmassa\b|przeplyw powietrza|prutok vzduchu|"
     r"portata (\w+ )*aria|massa (d )?aria|mf air|airflowgs|^m ?l$",
-    "engine_speed": r"\w*toerental|obroty\b|predkosc obrotowa|otacky\b|\w*varvtal|n eng\b|engine ?speed",
+    "engine_speed": r"\w*toerental|obroty\b|predkosc obrotowa|otacky\b|\w*varvtal|n eng\b|reg mot\b|engine ?speed",
     "manifold_pressure": r"\w*spruitstuk\w*|inlaat\w*druk|cisnienie (w )?(kolektor\w*|dolot\w*)|tlak v sani|"
-    r"insugstryck|pressione (\w+ )*(collettore|aspirazione)|manifold ?abs\w*|manifoldpress\w*|p (man|sr|im)\b",
+    r"insugstryck|pressione (\w+ )*(collettore|aspirazione)|manifold ?abs\w*|manifoldpress\w*|p (man|sr|im|adm)\b",
     "stft_1": r"\w*trim kor?t\w*|korte termijn|korekta krotko\w*|kratkodob\w*|shortterm\w*|short ?fuel ?trim\w*|"
     r"correzione (\w+ )*breve|fr short|\bkzt\b|\bshrtft\w*",
     "ltft_1": r"\w*trim lang\w*|lange termijn|korekta dlugo\w*|dlouhodob\w*|longterm\w*|long ?fuel ?trim\w*|"
@@ -240,16 +240,16 @@ _FURTHER: Mapping[Role, str] = {
     r"fuel ?stat\w*|\w*brandstofsysteem\w*|uklad\w* paliwow\w*|palivov\w* system\w*|"
     r"branslesystem\w*|stato (\w+ )*(combust|carbur)\w*|status kraftstoff\w*|st fuel|\bkst\b",
     "coolant_temperature": r"koelvloeistof\w*|koelwater\w*|plynu chlodz\w*|chladici\w* kapalin\w*|kylvatske\w*|"
-    r"kuehl\w*|temp\w* (\w+ )*(raffredd\w+|acqua)|coolanttemp\w*|t (km|cool|clt)\b",
+    r"kuehl\w*|temp\w* (\w+ )*(raffredd\w+|acqua)|coolanttemp\w*|t (km|cool|clt|eau)\b",
     "intake_temperature": r"(intake|inlet) air$|inlaatlucht\w*|powietrza dolot\w*|nasavan\w*|insugning\w*|"
     r"aria aspir\w*|"
-    r"temp\w* (\w+ )*aspira\w*|intaketemp\w*|t (ansaug|intake|im)\b",
-    "throttle": r"gasklep\w*|przepustnic\w*|skrtici klapka|spjall\w*|farfalla|^tp$|pos thr|^dk$",
+    r"temp\w* (\w+ )*aspira\w*|intaketemp\w*|t (ansaug|intake|im|air adm)\b",
+    "throttle": r"gasklep\w*|przepustnic\w*|skrtici klapka|spjall\w*|farfalla|^tp$|^pap$|pos thr|^dk$",
     "pedal": r"gaspedaal|pedal gazu|plynovy pedal|acceleratore",
     "purge": r"ontluchting\w*|przedmuch\w*|odvetran\w*|kanister\w*|"
     r"akf\b|aktivkohle\w*|charbon actif|carbon activo|carboni attivi|spurgo|\btev\b|tankentlueft\w*|dc purge",
     "battery_voltage": r"accuspanning|napiecie akumulatora|napeti (akumulatoru|baterie)|batterispanning",
-    "vehicle_speed": r"\w*snelheid|predkosc\b|rychlost|hastighet|velocita\b|vehiclespeed|v veh|^v$",
+    "vehicle_speed": r"\w*snelheid|predkosc\b|rychlost|hastighet|velocita\b|^vit ve?hc?\b|vehiclespeed|v veh|^v$",
     "barometer": r"luchtdruk|cisnienie atmosf\w*|atmosfer\w* tlak|lufttryck",
 }
 RULES = {
