@@ -11,7 +11,7 @@ from workbench.files.vocabulary.roles import role_by_name
 from workbench.files.vocabulary.spelling import label_parts
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.log import Alternative, Question, Role, typed_flag
-from workbench.phrases import flag, phrase
+from workbench.phrases import flag, join_phrases, phrase
 
 # What a cell's value rests on.
 WEIGHTY: tuple[Role, ...] = (
@@ -107,7 +107,7 @@ def asked_of_unknown_units(
         )
         read = phrase("Its numbers are what they would be without that.")
         state = phrase("State the unit with {unit_flag} instead, where it is one.", unit_flag=flag("unit"))
-        use = Alternative("as if none", typed_flag("role", role, channel.name), f"{read} {state}")
+        use = Alternative("as if none", typed_flag("role", role, channel.name), join_phrases(" ", (read, state)))
         leave = Alternative(
             "leave it out", typed_flag("role", role, ""), phrase("It is not used as {role}.", role=role)
         )
