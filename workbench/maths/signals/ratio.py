@@ -53,6 +53,8 @@ class Signals:
         coolant, speed, purge: degC, rpm, %; NaN where not logged.
         short_trim: the short-term trim with the largest size over the banks, %, NaN where not logged.
         long_trim: the long-term trim of bank 1 as logged, %, NaN where not logged.
+        loop_action: log of the factor by which the loop itself acts, the short trim, mean over banks; of all trims where
+            none is logged by itself.
         open_trims: log of the factors on the fuel that short and long trim stand for in open loop, mean over banks,
             shape (rows, 2); 0 in closed loop and where none is logged.
         trim_read: rows that bring a short-term trim of their own, and not one brought in from rows beside them.
@@ -82,6 +84,7 @@ class Signals:
     purge: FloatArray
     short_trim: FloatArray
     long_trim: FloatArray
+    loop_action: FloatArray
     open_trims: FloatArray
     trim_read: BoolArray
     blind: BoolArray
@@ -122,6 +125,7 @@ def signals(drive: Drive, table: Table, gates: Gates, beside: tuple[Table, ...] 
     speed, coolant, throttle = get("engine_speed"), get("coolant_temperature"), get("throttle")
     measured = _measured(log, notes)
     fuel, short_trim, imbalance_series, raw_trims = trims_of(log)
+    each_trim = logged_trims(log)
     trim_read = read_at(raw_trims, log.rows)
     full = _full_throttle(log, throttle, get("lambda_commanded"), gates, coolant)
     cut = _fuel_cut(log, throttle, speed, full, notes)
@@ -147,7 +151,8 @@ def signals(drive: Drive, table: Table, gates: Gates, beside: tuple[Table, ...] 
         purge=get("purge"),
         short_trim=short_trim,
         long_trim=get("ltft_1"),
-        open_trims=np.where(closed[:, None], 0.0, logged_trims(log)),
+        loop_action=each_trim[:, 0] if np.any(each_trim[:, 0]) else np.log(fuel),
+        open_trims=np.where(closed[:, None], 0.0, each_trim),
         trim_read=trim_read,
         blind=_blind(log, throttle, coolant),
         weight=_weight(log, [*raw_axes, *raw_trims], measured, trim_read),

@@ -231,7 +231,8 @@ def _blurred(seen: Signals, source: FloatArray, delay: Delay, place: str) -> Boo
 def _by_trims(
     seen: Signals, table: Table, engine: dict[str, BoolArray], gates: Gates, loads: FloatArray | None
 ) -> Readings:
-    turns = turning_points(seen.fuel)
+    # A long trim kept by speed and load jumps wherever the engine goes: only what the loop does itself tells its swing.
+    turns = turning_points(seen.loop_action)
     swing = _swing(turns, seen)
     window = max(WINDOW_S, 2.01 * row_step(seen.time)) if swing is None else swing
     half = window / 2
