@@ -41,8 +41,9 @@ LIMITS = ([0.0, 0.0, 0.0], [2.0, 16.0, 0.6])  # fixed part s, volume g, lag s: l
 class Course:
     """One drive made ready for comparing predicted with measured lambda, all of shape (rows,).
 
-    Rows that are away are of no use for what the engine did there; usable are the others that were read, too. Between
-    readings of its own, s, a channel that a logger polls stands.
+    Rows that are away are of no use for what the engine did there; usable are the others that were read, too. At a jump
+    another long trim begins to act, and the loop's swing is not alone. Between readings of its own, s, a channel that a
+    logger polls stands.
     """
 
     time: FloatArray
@@ -53,6 +54,7 @@ class Course:
     away: BoolArray
     step_s: float
     own_reading_s: float = 0.0
+    jump: BoolArray | bool = False
 
     @property
     def reading_s(self) -> float:
@@ -90,6 +92,7 @@ def course(seen: Signals, table: Table, gates: Gates, ratio: FloatArray, delay: 
         away=away[rows],
         step_s=row_step(seen.time),
         own_reading_s=row_step(seen.time) / max(float(np.mean(seen.weight)), 1e-3),
+        jump=seen.jumps[rows],
     )
 
 

@@ -46,12 +46,15 @@ FOLLOWS, PROVES, SMALL_SWING = 0.14, 0.35, 0.002
 TRIED_FIXED_S, TRIED_VOLUME_G = (0.02, 0.15, 0.4, 0.8), (0.5, 1.5, 4.0, 8.0)
 TRIED_LAG_S = (0.08, 0.4)  # gas that mixes in a long pipe looks like a slow sensor
 TRIED_STORES_G = (0.4, 0.8, 1.5)  # oxygen: common stores are of the order of a gram (common practice, no source)
+HALF = 0.5  # full is a store that a swinging loop keeps
+# Full is one whose loop is a little rich or lean of the middle: it lets the one or the other through at once.
+TRIED_LEVELS = (0.02, 0.2, 0.8, 0.98)
 FAR, NOTICED_S, FEWEST_FAR = 0.06, 4.0, 150  # from lambda 1, how long after it, and rows of it
 LEAST_OFF = 0.02  # of lambda: readings that lie nearer than this to what was carried to them agree
 # Of the other place's loss, from which the readings tell the place: what is taken for before the catalyst though it is
 # behind costs more than the other way round.
 NEARER, NEARER_BEFORE = 0.75, 0.65
-RETURNS = 0.02  # of the way to half full that a closed loop brings a store back in a row of 0.1 s
+RETURNS = 0.02  # of the way to its own level that a closed loop brings a store back in a row of 0.1 s
 AIR = 10.0  # lambda that stands for a fuel cut
 RANGE = (0.7, 1.3)  # of lambda, outside which sensors differ
 
@@ -188,7 +191,7 @@ def _best_followed(paths: Sequence[Course], delay: Delay, window_s: float) -> tu
         for path, answer in zip(paths, answers, strict=True):
             source = source_times(path.time, path.airflow, fixed, volume)
             carried = seen_by_sensor(path.predicted, path.time, source, lag, path.step_s)
-            away = path.away | (np.abs(carried - 1) > FAR)
+            away = path.away | path.jump | (np.abs(carried - 1) > FAR)
             calm = path.usable & ~(follows(away, path.time, window_s) | precedes(away, path.time, window_s))
             swings.append((carried - moving_mean(carried, path.time, window_s))[calm])
             answered.append(answer[calm])
@@ -245,10 +248,20 @@ class _Stretch:
 
     time: FloatArray
     airflow: FloatArray
-    passed: dict[float, FloatArray]
+    left: FloatArray
+    resting: BoolArray
+    passed: dict[tuple[float, float], FloatArray]
     measured: FloatArray
     compared: BoolArray
     step_s: float
+
+    def after(self, store_g: float, level: float) -> FloatArray:
+        """Return the lambda behind a store of such a size that a closed loop keeps so full, shape (rows,)."""
+        if (store_g, level) not in self.passed:
+            air = self.airflow * self.step_s
+            gas = through_store(self.left, air, store_g, self.resting, level) if store_g else self.left
+            self.passed[store_g, level] = np.clip(gas, *RANGE)
+        return self.passed[store_g, level]
 
 
 def _stretch(driven: DriveFit, ratio: FloatArray, gates: Gates) -> _Stretch:
@@ -263,12 +276,12 @@ def _stretch(driven: DriveFit, ratio: FloatArray, gates: Gates) -> _Stretch:
     away = engine[NOT_RUNNING] | engine[COLD] | engine[NO_READING] | engine[PURGE] | ~np.isfinite(seen.measured)
     step = max(1, round(0.1 / row_step(seen.time)))
     rows, step_s = slice(None, None, step), step * row_step(seen.time)
-    flow = filled(seen.airflow)[rows]
-    stores = {store: through_store(left[rows], flow * step_s, store, resting[rows]) for store in TRIED_STORES_G}
     return _Stretch(
         seen.time[rows],
-        flow,
-        {each: np.clip(gas, *RANGE) for each, gas in {0.0: left[rows], **stores}.items()},
+        filled(seen.airflow)[rows],
+        left[rows],
+        resting[rows],
+        {},
         np.clip(seen.measured, *RANGE)[rows],
         (far & ~away)[rows],
         step_s,
@@ -295,20 +308,25 @@ def _place_by_store(stretches: Sequence[_Stretch], why: str) -> tuple[str, str]:
         return unknown
 
     def least(
-        stores: Sequence[float], fixed_s: Sequence[float], volume_g: Sequence[float], lag_s: Sequence[float]
+        stores: Sequence[float],
+        fixed_s: Sequence[float] = TRIED_FIXED_S,
+        volume_g: Sequence[float] = TRIED_VOLUME_G,
+        lag_s: Sequence[float] = TRIED_LAG_S,
+        levels: Sequence[float] = (HALF,),
     ) -> float:
         return min(
-            _apart(usable, (fixed, volume, lag), store)
+            _apart(usable, (fixed, volume, lag), store, level)
             for store in stores
+            for level in levels
             for fixed in fixed_s
             for volume in volume_g
             for lag in lag_s
         )
 
-    whole = (TRIED_FIXED_S, TRIED_VOLUME_G, TRIED_LAG_S)
-    without, through = least((0.0,), *whole), least(TRIED_STORES_G, *whole)
-    # A long way imitates a store: only what comes without one speaks against it.
-    if least((0.0,), TRIED_FIXED_S[:2], TRIED_VOLUME_G[:2], TRIED_LAG_S[:1]) < NEARER_BEFORE * through:
+    without, through = least((0.0,)), least(TRIED_STORES_G)
+    # A long way imitates a store: only what comes without one speaks against it, however full the store may have been.
+    quick = least((0.0,), TRIED_FIXED_S[:2], TRIED_VOLUME_G[:2], TRIED_LAG_S[:1])
+    if quick < NEARER_BEFORE * through and quick < NEARER_BEFORE * least(TRIED_STORES_G, levels=TRIED_LEVELS):
         return "before", "The wideband responds at once after commands and fuel cuts: it is before the catalyst."
     if through < NEARER * without:
         return "after", (
@@ -318,34 +336,40 @@ def _place_by_store(stretches: Sequence[_Stretch], why: str) -> tuple[str, str]:
     return unknown
 
 
-def _apart(stretches: Sequence[_Stretch], numbers: tuple[float, float, float], store: float) -> float:
+def _apart(stretches: Sequence[_Stretch], numbers: tuple[float, float, float], store_g: float, level: float) -> float:
     fixed_s, volume_g, lag_s = numbers
     total = 0.0
     for each in stretches:
         source = source_times(each.time, each.airflow, fixed_s, volume_g)
-        carried = seen_by_sensor(each.passed[store], each.time, source, lag_s, each.step_s)
+        carried = seen_by_sensor(each.after(store_g, level), each.time, source, lag_s, each.step_s)
         total += huber_loss((each.measured - carried)[each.compared], LEAST_OFF)
     return total
 
 
 def through_store(
-    mixture: FloatArray, air_g: FloatArray, store_g: float, resting: BoolArray | None = None
+    mixture: FloatArray,
+    air_g: FloatArray,
+    store_g: float,
+    resting: BoolArray | None = None,
+    level: float = HALF,
 ) -> FloatArray:
-    """Return the lambda that leaves a store of oxygen, half full at first; shape (rows,).
+    """Return the lambda that leaves a store of oxygen, shape (rows,).
 
     Args:
         mixture: lambda that enters it, shape (rows,).
         air_g: air that passes in each row, g.
         store_g: oxygen that it holds, g.
-        resting: rows in which a closed loop brings it back to half full.
+        resting: rows in which a closed loop brings it back to its level.
+        level: part of it that is full at first, and to which a closed loop brings it back.
     """
     flow = OXYGEN * np.maximum(air_g, 1e-6)
     rest = [False] * mixture.size if resting is None else resting.tolist()
-    level, left = store_g / 2, []
+    kept = level * store_g
+    held, left = kept, []
     for oxygen, rests in zip((flow * (1 - 1 / mixture)).tolist(), rest, strict=True):
-        wanted = level + oxygen
-        level = min(max(wanted, 0.0), store_g)
-        left.append(wanted - level)
+        wanted = held + oxygen
+        held = min(max(wanted, 0.0), store_g)
+        left.append(wanted - held)
         if rests:
-            level += RETURNS * (store_g / 2 - level)
+            held += RETURNS * (kept - held)
     return np.asarray(1 / (1 - np.array(left) / flow))

@@ -15,7 +15,7 @@ import numpy as np
 
 from workbench.maths.drives.drive_fit import DriveFit
 from workbench.maths.drives.pooling import solve_beside
-from workbench.maths.signals.series import joined
+from workbench.maths.signals.series import blocks, joined
 from workbench.model.arrays import FloatArray
 from workbench.model.table import Table
 from workbench.phrases import phrase
@@ -23,6 +23,7 @@ from workbench.phrases import phrase
 # How likely it is beforehand that short and long trim do not act where the log shows them in open loop, and by how much
 # readings of open and closed loop may differ for other reasons. Common practice, no source.
 UNUSED_BEFOREHAND, APART = (0.3, 0.1), 0.01
+OF_ONE = 0.03  # the same for a single stretch of closed loop: a loop that had not settled, purge. No source either.
 FELT, FEWEST = 0.002, 20  # log of a factor that a reading feels, and readings that must feel it
 CERTAIN = 0.995  # likelihood from which on nothing else is reckoned with
 SURE, NOTICED = 0.95, 0.005  # from which likelihood on it is said; and what it must move, as a ratio
@@ -42,11 +43,17 @@ def find_unused(known: list[DriveFit], base: Table) -> list[DriveFit]:
     unused = np.zeros(2)
     if asked.size:
         found, deviation = solve_beside(known, base, trims[:, asked])
+        apart = np.hypot(APART, OF_ONE / np.sqrt(max(_stretches_closed(known), 1)))
         for at, share, off in zip(asked.tolist(), found, deviation, strict=True):
             before = known[0].unused[at]
             size = float(np.sqrt(np.mean(trims[felt[:, at], at] ** 2)))
-            unused[at] = likelihood(before + share, float(np.hypot(off, APART / size)), UNUSED_BEFOREHAND[at])
+            unused[at] = likelihood(before + share, float(np.hypot(off, apart / size)), UNUSED_BEFOREHAND[at])
     return [counted(driven, (float(unused[0]), float(unused[1]))) for driven in known]
+
+
+def _stretches_closed(known: Sequence[DriveFit]) -> int:
+    """Count the stretches of time from which readings in closed loop come."""
+    return sum(np.unique(blocks(d.seen.time)[d.readings.kept & d.seen.closed]).size for d in known)
 
 
 def likelihood(share: float, deviation: float, beforehand: float) -> float:

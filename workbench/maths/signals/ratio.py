@@ -28,8 +28,7 @@ WHOLE = 0.9  # share of rows that are readings of their own, from which a log is
 SURELY_OPEN = 0.03  # a command further from 1 is no closed loop of a common narrow-band sensor
 HARD = 0.9  # of the barometer, or of load: common practice, no source
 NOMINAL_LITRES = 2.0  # for the gas transport of a grid without a logged airflow: invented, only its shape matters
-
-
+JUMP = 0.01  # of the fuel; more than a long trim learns from one row to the next
 LEFT_OUT = "left out by name"
 
 
@@ -53,8 +52,8 @@ class Signals:
         coolant, speed, purge: degC, rpm, %; NaN where not logged.
         short_trim: the short-term trim with the largest size over the banks, %, NaN where not logged.
         long_trim: the long-term trim of bank 1 as logged, %, NaN where not logged.
-        loop_action: log of the factor by which the loop itself acts, the short trim, mean over banks; of all trims where
-            none is logged by itself.
+        loop_action: log of the factor by which the loop itself acts, the short trim, mean over banks; of all trims
+            where none is logged by itself.
         open_trims: log of the factors on the fuel that short and long trim stand for in open loop, mean over banks,
             shape (rows, 2); 0 in closed loop and where none is logged.
         trim_read: rows that bring a short-term trim of their own, and not one brought in from rows beside them.
@@ -98,6 +97,12 @@ class Signals:
     def held(self) -> bool:
         """Whether values were held, so that many rows are no readings of their own; a few blank cells are not that."""
         return float(np.mean(self.weight)) < WHOLE
+
+    @property
+    def jumps(self) -> BoolArray:
+        """Rows at which the long trim jumps to what it learned at another speed and load, shape (rows,)."""
+        learned = np.log(filled(self.fuel)) - self.loop_action
+        return np.abs(np.diff(learned, prepend=learned[:1])) > JUMP
 
 
 def signals(drive: Drive, table: Table, gates: Gates, beside: tuple[Table, ...] = ()) -> Signals:

@@ -250,7 +250,7 @@ def _by_trims(
         drift = np.abs(np.interp(seen.time + half, seen.time, ratio) - np.interp(seen.time - half, seen.time, ratio))
         rejected[gating.UNSETTLED] = drift > gates.settled
     else:
-        rejected[gating.UNSETTLED] = ~_swings_around(turns, seen.time, swing)
+        rejected[gating.UNSETTLED] = ~_swings_around(turns, seen.jumps, seen.time, swing)
 
     def averaged(values: FloatArray) -> FloatArray:
         return moving_mean(values, seen.time, window)
@@ -322,10 +322,16 @@ def _swing(turns: BoolArray, seen: Signals) -> float | None:
     return float(np.clip(period, 0.4, WINDOW_S))
 
 
-def _swings_around(turns: BoolArray, time: FloatArray, swing: float) -> BoolArray:
-    """Mark the rows with a turning point shortly before and one shortly after: there the loop holds its target."""
+def _swings_around(turns: BoolArray, jumps: BoolArray, time: FloatArray, swing: float) -> BoolArray:
+    """Mark the rows with a turning point shortly before and one shortly after: there the loop holds its target.
+
+    Where another long trim begins to act the loop must turn anew, half a swing later at least: what it did before is
+    still on its way to the sensor.
+    """
     reach = 0.75 * swing
-    return follows(turns, time, reach) & precedes(turns, time, reach)
+    turned, jumped = (np.maximum.accumulate(np.where(each, time, -np.inf)) for each in (turns, jumps))
+    anew = (turned >= jumped + swing / 2) & ~precedes(jumps, time, swing / 2)
+    return follows(turns, time, reach) & precedes(turns, time, reach) & anew
 
 
 def _nothing(seen: Signals, engine: dict[str, BoolArray]) -> Readings:
