@@ -146,3 +146,20 @@ def test_a_store_takes_what_it_can_hold() -> None:
     assert first == pytest.approx(1.081, abs=0.02)
     assert left[:100] == pytest.approx(np.ones(100))
     assert left[-1] == pytest.approx(1.111)
+
+
+def test_a_store_kept_nearly_full_lets_lean_gas_through_at_once() -> None:
+    """98 % of 1 g full: 0.02 g are left, filled in 0.043 s (by hand, as above)."""
+    left = through_store(np.full(400, 1.111), np.full(400, 20 * 0.01), 1.0, level=0.98)
+    assert np.flatnonzero(left > 1.05)[0] * 0.01 == pytest.approx(0.043, abs=0.02)
+
+
+def test_jumps_of_a_long_trim_that_come_through_a_full_store_are_no_swings() -> None:
+    """Steps of what was learned elsewhere last for seconds and fill a store: a sensor behind it sees them as well."""
+    time = np.arange(8000) * STEP
+    ones = np.ones(time.size)
+    steps = 1 + 0.02 * signal.square(2 * np.pi * time / 2.2)
+    path = Course(time, 20 * ones, steps, steps, ones > 0, ones < 0, STEP)
+    assert place_of_wideband([path], DEFAULT)[0] == "before"
+    jumps = np.abs(np.diff(steps, prepend=steps[:1])) > 0.01
+    assert place_of_wideband([replace(path, jump=jumps)], DEFAULT)[0] == "unknown"

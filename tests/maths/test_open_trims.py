@@ -7,6 +7,7 @@ import pytest
 
 from workbench.demo.drive import DriveRecord
 from workbench.demo.rounds import evidence_of_records
+from workbench.maths.drives import open_trims
 from workbench.maths.drives.open_trims import likelihood
 from workbench.model.evidence import Evidence
 
@@ -39,6 +40,20 @@ def test_a_long_term_trim_that_is_only_shown_in_open_loop_is_left_out(plain: Dri
     full = acting.full_throttle & acting.stands("proven")
     assert full.any()
     np.testing.assert_allclose(shown.ratio[full], acting.ratio[full], rtol=0.006)
+
+
+def test_a_single_stretch_of_closed_loop_does_not_tell_what_acts_in_open_loop(
+    plain: DriveRecord, altered: Alter, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    status, learnt = plain.log.playing("fuel_system"), plain.log.playing("ltft_1")
+    assert status is not None
+    assert learnt is not None
+    without = np.where(np.isin(status, (2, 16)), 1.0, 1 + learnt / 100)
+    shown = altered(plain, lambda_measured=lambda measured: measured * without)
+    monkeypatch.setattr(open_trims, "_stretches_closed", lambda known: 1)
+    notes = gathered(shown).notes
+    assert not any(SHOWN in note for note in notes)
+    assert any("cannot be told" in note for note in notes)
 
 
 @pytest.mark.parametrize(
