@@ -59,14 +59,22 @@ def contradictions(known: Sequence[DriveFit], table: Table, solution: Solution, 
             cells = region == number
             size[cells] = np.maximum(size[cells], abs(apart) / 2)
         if worst[1] >= 0:
-            sentences.append(_sentence(kind, worst[0], table, np.flatnonzero(region == worst[1])))
+            sentences.append(_sentence(kind, worst[0], table, reached(cell, region, worst[1])))
     return Contradictions(size.reshape(table.shape), tuple(sentences))
 
 
 def regions(cell: IntArray, cells: int) -> IntArray:
-    """Part the cells along the first axis so that samples are shared out evenly, shape (cells,)."""
+    """Part the cells along the first axis so that samples are shared out evenly, shape (cells,).
+
+    Cells beyond the first and the last sample belong to the region of that: what is wrong there does not end there.
+    """
     before = np.cumsum(np.bincount(cell, minlength=cells))
-    return np.minimum((before - 1) * REGIONS // max(int(before[-1]), 1), REGIONS - 1).astype(np.int64)
+    return np.clip((before - 1) * REGIONS // max(int(before[-1]), 1), 0, REGIONS - 1).astype(np.int64)
+
+
+def reached(cell: IntArray, region: IntArray, number: int) -> IntArray:
+    """Return the cells of a region that samples lie in, shape (cells there,)."""
+    return np.unique(cell[region[cell] == number])
 
 
 def _parts(known: Sequence[DriveFit]) -> dict[str, tuple[BoolArray, BoolArray]]:

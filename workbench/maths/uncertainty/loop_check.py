@@ -13,7 +13,7 @@ from workbench.maths.drives.common_error import settled_loop
 from workbench.maths.drives.drive_fit import DriveFit
 from workbench.maths.signals.series import blocks
 from workbench.maths.table.interpolation import nearest
-from workbench.maths.uncertainty.contradictions import REGIONS, Contradictions, regions
+from workbench.maths.uncertainty.contradictions import REGIONS, Contradictions, reached, regions
 from workbench.model.arrays import FloatArray, IntArray
 from workbench.model.gate import Gates
 from workbench.model.table import Table
@@ -44,7 +44,7 @@ def loop_check(known: Sequence[DriveFit], table: Table, gates: Gates) -> Contrad
     for at in (at for at in parts if abs(apart[at]) > APART / 2):
         size = np.where(region == at, np.maximum(own, abs(apart[at])) / 2, size)
     worst = max(plainly, key=lambda at: abs(apart[at]))
-    said = _sentence(apart[worst], usual, table, np.flatnonzero(region == worst))
+    said = _sentence(apart[worst], usual, table, reached(cell, region, worst))
     return Contradictions(size.reshape(table.shape), (said,))
 
 
