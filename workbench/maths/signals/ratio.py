@@ -10,7 +10,7 @@ from workbench.maths.signals.bridging import reading_share
 from workbench.maths.signals.resync import continuous, level, played, reading_weight
 from workbench.maths.signals.series import filled
 from workbench.maths.signals.sharing import shared_by
-from workbench.maths.signals.trims import logged_trims, read_at, trims_of
+from workbench.maths.signals.trims import logged_trims, loop_action, read_at, trims_of
 from workbench.maths.table.interpolation import look_up
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.derived import meant
@@ -129,8 +129,7 @@ def signals(drive: Drive, table: Table, gates: Gates, beside: tuple[Table, ...] 
     table_value = look_up(table, position)
     speed, coolant, throttle = get("engine_speed"), get("coolant_temperature"), get("throttle")
     measured = _measured(log, notes)
-    fuel, short_trim, imbalance_series, raw_trims = trims_of(log)
-    each_trim = logged_trims(log)
+    (fuel, short_trim, imbalance_series, raw_trims), each_trim = trims_of(log), logged_trims(log)
     trim_read = read_at(raw_trims, log.rows)
     full = _full_throttle(log, throttle, get("lambda_commanded"), gates, coolant)
     cut = _fuel_cut(log, throttle, speed, full, notes)
@@ -156,7 +155,7 @@ def signals(drive: Drive, table: Table, gates: Gates, beside: tuple[Table, ...] 
         purge=get("purge"),
         short_trim=short_trim,
         long_trim=get("ltft_1"),
-        loop_action=each_trim[:, 0] if np.any(each_trim[:, 0]) else np.log(fuel),
+        loop_action=loop_action(each_trim, fuel),
         open_trims=np.where(closed[:, None], 0.0, each_trim),
         trim_read=trim_read,
         blind=_blind(log, throttle, coolant),

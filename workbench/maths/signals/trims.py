@@ -57,6 +57,16 @@ def logged_trims(log: Log) -> FloatArray:
     return found
 
 
+def loop_action(each_trim: FloatArray, fuel: FloatArray) -> FloatArray:
+    """Return the log of the factor by which the loop itself acts: of the short trim, or of all where it is not logged.
+
+    Args:
+        each_trim: what `logged_trims` gives, shape (rows, 2).
+        fuel: fuel factor, shape (rows,).
+    """
+    return each_trim[:, 0] if np.any(each_trim[:, 0]) else np.log(fuel)
+
+
 def _any_short(log: Log) -> bool:
     return any(log.playing(role) is not None for role in ("stft_1", "stft_2"))
 
