@@ -111,7 +111,9 @@ def test_what_was_changed_by_hand_and_is_off_is_corrected_again(car: Path, tmp_p
         assert done(session, evidence(session.state)).data["next_step"]["command"] == "correct"
 
 
-def test_where_drives_disagree_that_comes_before_correcting(car: Path, tmp_path: Path) -> None:
+def test_where_drives_disagree_or_the_wideband_sits_nowhere_known_that_comes_before_correcting(
+    car: Path, tmp_path: Path
+) -> None:
     new(tmp_path / "car.session", car / "curve.csv", name="airflow")
     with Session.open(tmp_path / "car.session") as session:
         done(session, add_log(session.state, (car / "first.csv",)))
@@ -120,8 +122,13 @@ def test_where_drives_disagree_that_comes_before_correcting(car: Path, tmp_path:
         plain = next_step(session.state, session.state.head(), found)
         disputed = replace(found, disputed=np.ones(found.table.shape, dtype=np.bool_))
         told = next_step(session.state, session.state.head(), disputed)
+        somewhere = replace(found, wideband=dict.fromkeys(found.wideband, "unknown"))
+        asked = next_step(session.state, session.state.head(), somewhere)
     assert plain is not None
     assert told is not None
+    assert asked is not None
+    assert "cannot tell where the wideband sits" in asked.line
+    assert "wideband" not in plain.line
     assert plain.word == told.word == "correct"
     assert "disagree" not in plain.line
     assert "the drives disagree: find out why first" in told.line

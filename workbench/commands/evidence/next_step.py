@@ -191,6 +191,11 @@ def _correct(head: Revision, evidence: Evidence, found: tuple[Objection, ...], o
             "Part of what was driven is outside its target, but the drives disagree: find out why first, or choose "
             "the drives to use."
         )
+    elif "unknown" in evidence.wideband.values():
+        reason = (
+            "Part of what was driven is outside its target. The logs cannot tell where the wideband sits, so most of "
+            "what it reads is left out: say it first, before or after the catalyst, in the settings."
+        )
     values = {"id": str(head.id), "n": str(len(evidence.drives)), "objections": CAUTIONS if doubts else ""}
     return NextStep(title, "correct", reason, values)
 
