@@ -29,7 +29,7 @@ def test_unlogged_purge_is_counted_on_unless_it_is_stated_off(record_of: Callabl
     assert not any("purge is not logged" in note for note in off.notes)
     assert size_of(counted) > USUALLY
     assert size_of(off) == 0
-    part = counted.stands("proven") & ~counted.full_throttle & off.stands("proven")
+    part = counted.driven & ~counted.full_throttle & off.driven
     assert part.any()
     more = (counted.ratio / off.ratio - 1)[part]
     assert np.all(more > 0)

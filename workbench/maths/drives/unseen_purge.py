@@ -13,7 +13,7 @@ from workbench.model.arrays import FloatArray
 # Of the ratio at usual fuel flow that purge makes richer unseen: usually, and by how much it varies from drive to
 # drive; what is left of it where episodes were found; and how many times that at most, at the lowest flows. Common
 # practice, no source.
-USUALLY, VARIES, LEFT_OVER, MOST = 0.003, 0.0045, 0.003, 3.0
+USUALLY, VARIES, LEFT_OVER, MOST = 0.003, 0.008, 0.003, 3.0
 
 
 def unseen_vapour(driven: DriveFit) -> FloatArray:
