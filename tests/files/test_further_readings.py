@@ -97,6 +97,14 @@ def test_a_day_of_the_week_that_is_none_is_no_time(tmp_path: Path) -> None:
         read(tmp_path, clocked([f"2026-W99-2T14:03:{each:06.3f}" for each in COLUMNS[TIME]]))
 
 
+def test_a_giant_cell_among_times_is_no_time(tmp_path: Path) -> None:
+    """With blanks inside, a pattern that looks for what ends it took minutes over it."""
+    texts = [f"25-03-2024 12:00:{each:06.3f}" for each in COLUMNS[TIME]]
+    texts[7] = f"25-03-2024 12:00:00.7 P{' ' * 200_000}M"
+    log = read(tmp_path, clocked(texts))
+    assert log.rows == len(texts) - 1
+
+
 @pytest.mark.parametrize("name", ["Richesse mesurée", "Dosado medido", "Riqueza medida"])
 def test_richness_is_fuel_over_air(tmp_path: Path, name: str) -> None:
     log = read(tmp_path, swapped(MEASURED, name, 1 / COLUMNS[MEASURED]))

@@ -15,6 +15,7 @@ from workbench.phrases import phrase
 _CLOCK = re.compile(r"(\d{1,5}):(\d{1,2})(?::(\d{1,2})(?:[.,:](\d{1,9}))?)?\s*([aApP])?\.?[mM]?\.?")
 _MINUTES = re.compile(r"(\d{1,5}):([0-5]\d)[.,](\d{1,9})")
 _DATE_FIRST = re.compile(r"(\d{1,4})[-/.](\d{1,2}|[A-Za-z]{3})[-/.](\d{1,4})[T, ]*(.*)")
+LONGEST_STAMP = 100  # characters; the search for a time zone takes the square of the blanks in a cell
 _MONTHS = "janfebmaraprmayjunjulaugsepoctnovdec"
 _ZONE = re.compile(r"\s*(?:Z|UTC|GMT|[+-]\d{2}:?\d{2})$")
 
@@ -90,6 +91,7 @@ def _respelt(cell: str) -> str:
 
 def read_stamps(cells: Sequence[str], name: str) -> Stamps | None:
     """Read a column of times; None where most cells hold none."""
+    cells = [cell if len(cell) <= LONGEST_STAMP else "" for cell in cells]
     if any(_respelt(cell) != cell for cell in cells[:5] if cell):
         cells = [_respelt(cell) for cell in cells]
     sample = [cell for cell in cells[:400] if cell]
