@@ -199,4 +199,4 @@ def test_another_session_that_is_large_is_read_aside(
     assert threading.get_ident() not in threads
     screen.compare(f"{other}:9")
     settle()
-    assert "There is no revision 9." in screen.notice
+    assert "has no revision and no branch '9'" in screen.notice

@@ -1,11 +1,11 @@
 """A session as plain files for other programs, and back."""
 
-import tempfile
 from pathlib import Path
 
 from workbench.commands.declaring.kinds import Folder, NewFile
 from workbench.commands.declaring.registry import Answer, Job, command
 from workbench.errors import FileError
+from workbench.files.disk.scratch import scratch_folder
 from workbench.files.plain.packing import UNPACK_AGAIN, pack_session, strangers
 from workbench.files.plain.unpacking import unpack_session
 from workbench.files.store.verifying import chain_digests, copy_session, stored_problems
@@ -51,8 +51,8 @@ def pack(folder: Folder, session: NewFile) -> Job[Path]:
     Example:
         pack car_plain car_again.session
     """
-    with tempfile.TemporaryDirectory(prefix="workbench-") as name:
-        draft = Path(name) / "packed.session"
+    with scratch_folder() as scratch:
+        draft = scratch / "packed.session"
         yield from pack_session(folder, draft)
         if problems := stored_problems(draft):
             refusal = FileError(

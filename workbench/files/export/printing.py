@@ -1,13 +1,12 @@
 """A report as PDF, drawn by a process of its own."""
 
-import tempfile
 from collections.abc import Generator
-from pathlib import Path
 from typing import Any
 
 import msgspec
 
 from workbench.errors import FileError
+from workbench.files.disk.scratch import scratch_folder
 from workbench.files.export.blocks import Report
 from workbench.files.formats.subprocess_reader import apart
 from workbench.phrases import english, harmless, phrase
@@ -22,8 +21,7 @@ def report_pdf(report: Report) -> Generator[Progress, None, bytes]:
     Raises:
         FileError: when the pages cannot be drawn here.
     """
-    with tempfile.TemporaryDirectory(prefix="workbench-") as name:
-        folder = Path(name)
+    with scratch_folder() as folder:
         source = folder / "report.json"
         source.write_bytes(msgspec.json.encode(_harmless(msgspec.to_builtins(report, enc_hook=english))))
         code, _ = yield from apart(WRITER, source, folder, lambda: Progress(0, 0, "drawing pages"))

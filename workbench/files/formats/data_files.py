@@ -3,12 +3,11 @@
 import json
 import re
 import shutil
-import tempfile
 from collections.abc import Generator
-from pathlib import Path
 from typing import BinaryIO
 
 from workbench.errors import FileError, InputError
+from workbench.files.disk.scratch import scratch_folder
 from workbench.files.disk.session_header import APPLICATION_ID
 from workbench.files.formats.containers import is_npz
 from workbench.files.formats.html_tables import is_web_page
@@ -60,8 +59,7 @@ def read_data(file: BinaryIO, source: str, kind: str, part: str = "") -> Generat
         FileError: when it is damaged, holds no table, or the library is missing.
         InputError: when several tables are there and none was named, or there is none of that name.
     """
-    with tempfile.TemporaryDirectory(prefix="workbench-") as name:
-        folder = Path(name)
+    with scratch_folder() as folder:
         path = folder / "file"
         with path.open("wb") as copy:
             shutil.copyfileobj(file, copy, 1 << 20)

@@ -2,7 +2,6 @@
 
 import json
 import shutil
-import tempfile
 from collections.abc import Generator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,6 +9,7 @@ from typing import Any, BinaryIO
 
 import numpy as np
 
+from workbench.files.disk.scratch import scratch_folder
 from workbench.files.formats.mdf_reader import FINISHED, UNFINISHED
 from workbench.files.formats.obd import Frames
 from workbench.files.formats.subprocess_reader import IS_DAMAGED, NO_LIBRARY, apart, damaged, missing_library
@@ -53,8 +53,7 @@ def read_mdf(file: BinaryIO, path: Path | None, source: str) -> Generator[Progre
     Raises:
         FileError: when it is damaged, or the library is missing.
     """
-    with tempfile.TemporaryDirectory(prefix="workbench-") as name:
-        folder = Path(name)
+    with scratch_folder() as folder:
         if path is None:
             path = folder / "unwrapped"
             with path.open("wb") as copy:

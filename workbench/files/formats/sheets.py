@@ -2,12 +2,12 @@
 
 import json
 import shutil
-import tempfile
 from collections.abc import Generator, Sequence
 from pathlib import Path
 from typing import BinaryIO
 
 from workbench.errors import FileError, InputError
+from workbench.files.disk.scratch import scratch_folder
 from workbench.files.formats.containers import OLD_SHEET
 from workbench.files.formats.subprocess_reader import IS_DAMAGED, NO_LIBRARY, apart, damaged, missing_library
 from workbench.phrases import flag, phrase
@@ -28,8 +28,7 @@ def read_sheet(file: BinaryIO, source: str, part: str = "") -> Generator[Progres
         FileError: when it is damaged, or the library is missing.
         InputError: when several sheets hold cells and none was named, or there is none of that name.
     """
-    with tempfile.TemporaryDirectory(prefix="workbench-") as name:
-        folder = Path(name)
+    with scratch_folder() as folder:
         path = folder / "workbook"
         with path.open("wb") as copy:
             shutil.copyfileobj(file, copy, 1 << 20)

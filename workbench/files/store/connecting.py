@@ -3,7 +3,6 @@
 import re
 import sqlite3
 import sys
-import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
@@ -12,6 +11,7 @@ from pathlib import Path
 
 from workbench.errors import FileError
 from workbench.files.disk.plain_files import read_bytes
+from workbench.files.disk.scratch import scratch_folder
 from workbench.files.disk.session_header import DAMAGED, has_wal
 from workbench.phrases import phrase
 
@@ -65,8 +65,8 @@ def connect_to_read(path: Path) -> sqlite3.Connection:
 def copied(path: Path, *, whole: bool = True) -> Iterator[Path]:
     """Copy a session into a folder that goes again: with the changes that wait beside it, or without."""
     real = path.resolve()
-    with tempfile.TemporaryDirectory(prefix="workbench-") as folder:
-        copy = Path(folder) / "copy"
+    with scratch_folder() as folder:
+        copy = folder / "copy"
         copy.write_bytes(read_bytes(real))
         if whole and has_wal(path):
             copy.with_name("copy-wal").write_bytes(read_bytes(real.with_name(real.name + "-wal")))

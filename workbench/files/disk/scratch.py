@@ -1,0 +1,25 @@
+"""A folder for the time being, which is gone again whenever and however the work in it ends."""
+
+import secrets
+import shutil
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+
+@contextmanager
+def scratch_folder() -> Iterator[Path]:
+    """Make a folder of our own among the temporary ones, and take it away with all that is in it.
+
+    Its name is known before it is made: a process that is asked to end at that very moment leaves none behind.
+
+    Raises:
+        OSError: where none can be made.
+    """
+    folder = Path(tempfile.gettempdir(), f"workbench-{secrets.token_hex(16)}")
+    try:
+        folder.mkdir(mode=0o700)
+        yield folder
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
