@@ -7,32 +7,18 @@ import numpy as np
 
 from workbench.files.channels.measured import Measured
 from workbench.files.channels.mixture import WIDEBAND_OFF
+from workbench.files.vocabulary.asking import WEIGHTY
 from workbench.files.vocabulary.roles import role_by_name
 from workbench.files.vocabulary.spelling import label_parts
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.log import Alternative, Question, Role, typed_flag
 from workbench.phrases import flag, join_phrases, phrase
 
-# What a cell's value rests on.
-WEIGHTY: tuple[Role, ...] = (
-    "sensor_signal",
-    "engine_speed",
-    "manifold_pressure",
-    "stft_1",
-    "ltft_1",
-    "stft_2",
-    "ltft_2",
-    "total_trim_1",
-    "total_trim_2",
-    "lambda_measured",
-    "lambda_commanded",
-    "lambda_error",
-)
 # What stands where a unit would and says that there is none, or what is measured instead.
 _NO_UNIT = re.compile(
     r"[\W_]*|[\d.]*|n/?a|none|null|nil|no unit|unitless|ratio|x|abs(olute)?|rel(ative)?|raw|enum|bool|bits?|text|"
     r"string|float|double|u?int\d*|min|max|avg|mean|actual|act|ist|soll|is|set|cmd|target|meas|measured|filtered|"
-    r"b?\d|bank ?\d|[sb]\d\w?|ecu|obd|can|gauge|sensor|wb|wideband|lsu|ext|int|pos|neg|eng|engine|st|lt|left|right|"
+    r"b?\d|bank ?\d|[sb]\d\w?|ecu|obd|can|gauge|sensor|wb|wideband|ext|int|pos|neg|eng|engine|st|lt|left|right|"
     r"l|r|i{1,3}|[ab]|\d+ ?(hz|ms|s)",
     re.IGNORECASE,
 )

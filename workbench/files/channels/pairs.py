@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from workbench.files.channels.doubts import WEIGHTY
 from workbench.files.channels.states import state_codes
 from workbench.files.text.late_numbers import late_numbers, shown_text
+from workbench.files.vocabulary.asking import WEIGHTY
 from workbench.files.vocabulary.recording import Field, Recording, TextArray
 from workbench.files.vocabulary.roles import role_by_name
 from workbench.model.arrays import FloatArray

@@ -2,29 +2,13 @@
 
 from collections.abc import Mapping
 
-from workbench.files.vocabulary.asking import TELLING
+from workbench.files.vocabulary.asking import TELLING, WEIGHTY
 from workbench.files.vocabulary.recording import Spoilt
 from workbench.model.log import Alternative, Question, Role, typed_flag
 from workbench.phrases import phrase
 
-# What cells rest on; of the rest a caution is enough.
-_WEIGHTY: tuple[Role, ...] = (
-    "sensor_signal",
-    "airflow",
-    "engine_speed",
-    "manifold_pressure",
-    "load",
-    "stft_1",
-    "ltft_1",
-    "stft_2",
-    "ltft_2",
-    "total_trim_1",
-    "total_trim_2",
-    "lambda_measured",
-    "lambda_error",
-    "lambda_commanded",
-    "fuel_system",
-)
+# What cells rest on, or what a stretch counts for; of the rest a caution is enough.
+_ASKED: tuple[Role, ...] = (*WEIGHTY, "airflow", "load", "fuel_system")
 
 
 def spoilt_by_a_spreadsheet(
@@ -53,7 +37,7 @@ def spoilt_by_a_spreadsheet(
     questions = [
         _question(name, role, spoilt[name], shares[name])
         for role, name in roles.items()
-        if role in _WEIGHTY and role not in stated and shares.get(name, 0.0) > TELLING
+        if role in _ASKED and role not in stated and shares.get(name, 0.0) > TELLING
     ]
     return [caution], questions
 

@@ -5,9 +5,24 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from workbench.model.log import Alternative, Question, typed_flag
+from workbench.model.log import Alternative, Question, Role, typed_flag
 
 TELLING = 0.003  # what may move a cell by more is no note but a question
+# What a cell's value rests on.
+WEIGHTY: tuple[Role, ...] = (
+    "sensor_signal",
+    "engine_speed",
+    "manifold_pressure",
+    "stft_1",
+    "ltft_1",
+    "stft_2",
+    "ltft_2",
+    "total_trim_1",
+    "total_trim_2",
+    "lambda_measured",
+    "lambda_commanded",
+    "lambda_error",
+)
 
 
 @dataclass(frozen=True)
