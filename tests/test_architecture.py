@@ -77,6 +77,12 @@ LAZY = {
     ("cli", "commands.handbook"),
     ("window.app", "window.shell.application"),
     ("window.shell.main_window", "window.shell.controller"),
+    # What most commands never need, and takes longer to import than they take in all: tests/benchmarks/start.py.
+    ("cli", "difflib"),
+    ("files.disk.atomic_write", "shutil"),
+    ("files.disk.clock", "getpass"),
+    ("files.disk.scratch", "shutil"),
+    ("files.disk.scratch", "tempfile"),
 }
 LAZY_LIBRARIES = {
     "pandas",

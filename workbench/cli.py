@@ -1,7 +1,6 @@
 """The command line, made from the declared commands."""
 
 import argparse
-import difflib
 import io
 import json
 import os
@@ -15,8 +14,8 @@ from typing import Any, NoReturn
 
 from workbench import PROGRAM, __version__
 from workbench.commands.declaring.arguments import arguments_from, joined, parser_for
-from workbench.commands.declaring.making import plain
 from workbench.commands.declaring.registry import COMMANDS, Answer, Command
+from workbench.commands.declaring.telling import plain
 from workbench.commands.finding import find
 from workbench.errors import UsageError, WorkbenchError
 from workbench.phrases import harmless
@@ -99,6 +98,8 @@ def _find(word: str) -> Command:
 
     if word in COMMANDS:
         return COMMANDS[word]
+    import difflib
+
     near = difflib.get_close_matches(word, COMMANDS, n=1, cutoff=0.72)
     meant = f"Did you mean {near[0]!r}? " if near else ""
     raise UsageError(f"There is no command {word!r}.", f"{meant}List all commands with: {PROGRAM} --help")

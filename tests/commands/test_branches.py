@@ -12,7 +12,8 @@ from workbench.cli import main as command_line
 from workbench.commands.declaring.registry import Answer
 from workbench.commands.logs.logs import add_log
 from workbench.commands.record.branches import branches, name_branch, put_in_car
-from workbench.commands.record.revisions import history, roll_back
+from workbench.commands.record.history import history
+from workbench.commands.record.revisions import roll_back
 from workbench.commands.record.undoing import redo, undo
 from workbench.commands.table.hand import scale
 from workbench.errors import InputError

@@ -10,7 +10,8 @@ from workbench.cli import main
 from workbench.commands.logs.logs import add_log
 from workbench.commands.record.approving import approve, standing_against
 from workbench.commands.record.exports import check, export
-from workbench.commands.record.revisions import history, roll_back
+from workbench.commands.record.history import history
+from workbench.commands.record.revisions import roll_back
 from workbench.commands.report.reports import report
 from workbench.commands.table.ecu_format import parts, storage
 from workbench.commands.table.hand import scale

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from workbench.commands.declaring.kinds import FIRST, Between, TableName
-from workbench.commands.declaring.making import bring_in, plain, revise, revised
+from workbench.commands.declaring.making import bring_in, revise, revised
 from workbench.commands.declaring.registry import COMMANDS, Answer, command
+from workbench.commands.declaring.telling import plain
 from workbench.commands.record.exports import replay_problems
 from workbench.commands.table.hand import scale
 from workbench.errors import InputError

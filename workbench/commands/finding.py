@@ -39,7 +39,8 @@ DECLARED_IN = {
     "table.donors": "take-donor resample-donor insert-breakpoint change-axis",
     "table.ecu_format": "storage parts round",
     "table.physics": "physics",
-    "record.revisions": "history roll-back",
+    "record.history": "history",
+    "record.revisions": "roll-back",
     "record.approving": "approve",
     "record.branches": phrase(
         "{name_command} {car_command} branches", name_command=call("name-branch"), car_command=call("put-in-car")

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from workbench.commands.declaring.registry import COMMANDS, Answer
+from workbench.commands.declaring.telling import percent_text, plain
 from workbench.errors import InputError
 from workbench.files.disk.clock import now, user_name
 from workbench.maths.table.resample import read_at
@@ -341,25 +342,6 @@ def changed_cells(before: Table, after: Table) -> int:
     if not after.same_axes(before):
         return after.values.size
     return int((~same_bits(before.values, after.values)).sum())
-
-
-def plain(value: object) -> Json:
-    """Return a value as JSON knows it: arrays as nested lists, and None for what is no finite number."""
-    if isinstance(value, np.ndarray | np.generic):
-        value = value.tolist()
-    if value is None or isinstance(value, bool | int | str):
-        return value
-    if isinstance(value, float):
-        return value if np.isfinite(value) else None
-    if isinstance(value, Mapping):
-        return {str(key): plain(each) for key, each in value.items()}
-    return [plain(each) for each in value] if isinstance(value, list | tuple) else str(value)
-
-
-def percent_text(values: FloatArray) -> str:
-    """Tell the range of some changes, given as ratios, in percent."""
-    low, high = 100 * (float(values.min()) - 1), 100 * (float(values.max()) - 1)
-    return f"by {low:+.2f} %" if low == high else phrase("from {low:+.2f} % to {high:+.2f} %", low=low, high=high)
 
 
 def _made_line(revision: Revision, before: Table) -> str:

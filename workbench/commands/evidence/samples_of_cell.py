@@ -9,8 +9,8 @@ from pathlib import Path
 import numpy as np
 
 from workbench.commands.declaring.kinds import FIRST, Drives, NewFile, Replace, TableName
-from workbench.commands.declaring.making import plain
 from workbench.commands.declaring.registry import Answer, Job, command
+from workbench.commands.declaring.telling import plain
 from workbench.commands.evidence.evidence import SourceName, gather_for
 from workbench.errors import FileError, InputError
 from workbench.files.disk.atomic_write import check_place, write_whole

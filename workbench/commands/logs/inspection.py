@@ -16,8 +16,8 @@ from workbench.commands.declaring.kinds import (
     SheetOrPart,
     Units,
 )
-from workbench.commands.declaring.making import plain
 from workbench.commands.declaring.registry import Answer, Job, command
+from workbench.commands.declaring.telling import plain
 from workbench.commands.logs.answers import question_lines, questions_json, read_units
 from workbench.commands.logs.logs import players, read_ratios, read_roles
 from workbench.errors import InputError, WorkbenchError

@@ -21,8 +21,8 @@ from workbench.commands.declaring.kinds import (
     TableName,
     Units,
 )
-from workbench.commands.declaring.making import plain
 from workbench.commands.declaring.registry import Answer, Job, command
+from workbench.commands.declaring.telling import plain
 from workbench.commands.logs.answers import (
     answer,
     check_as_read,

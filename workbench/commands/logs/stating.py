@@ -9,8 +9,8 @@ from typing import Annotated
 import numpy as np
 
 from workbench.commands.declaring.kinds import Called, ChannelName, ExistingFile, Line
-from workbench.commands.declaring.making import plain
 from workbench.commands.declaring.registry import Answer, command
+from workbench.commands.declaring.telling import plain
 from workbench.commands.logs.computed import computed_lines
 from workbench.commands.logs.scaling import Curve, line_of, read_curve, read_points, read_tolerance
 from workbench.errors import InputError

@@ -7,8 +7,8 @@ from typing import Annotated, Literal
 import numpy as np
 
 from workbench.commands.declaring.kinds import FIRST, Called, DriveId, TableName, TableReference
-from workbench.commands.declaring.making import percent_text, plain
 from workbench.commands.declaring.registry import Answer, Job, command
+from workbench.commands.declaring.telling import percent_text, plain
 from workbench.commands.evidence.evidence import prediction_of
 from workbench.commands.record.references import Referred, referred, revision_of
 from workbench.errors import InputError

@@ -10,11 +10,12 @@ from typing import Annotated, NoReturn
 import numpy as np
 
 from workbench.commands.declaring.kinds import FIRST, Called, ExistingFile, NewFile, Replace, RevisionId, TableName
-from workbench.commands.declaring.making import NOT_LEANING, leaning, plain
+from workbench.commands.declaring.making import NOT_LEANING, leaning
 from workbench.commands.declaring.registry import Answer, command
+from workbench.commands.declaring.telling import plain
 from workbench.commands.evidence.next_step import next_step, stored_as_approved
 from workbench.commands.record.comparing import FileChecked, best_of, claim_of, differences, forms, holds
-from workbench.commands.record.revisions import export_words
+from workbench.commands.record.history import export_words
 from workbench.commands.record.signatures import signature_lines, signature_problems, signatures_json
 from workbench.commands.table.ecu_format import keeping_json
 from workbench.errors import InputError

@@ -6,8 +6,8 @@ from dataclasses import asdict, replace
 from typing import Annotated
 
 from workbench.commands.declaring.kinds import Between, Called, Kind
-from workbench.commands.declaring.making import plain
 from workbench.commands.declaring.registry import Answer, command
+from workbench.commands.declaring.telling import plain
 from workbench.errors import InputError
 from workbench.expressions import read_expression
 from workbench.model.derived import meant

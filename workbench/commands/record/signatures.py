@@ -5,8 +5,8 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from workbench.commands.declaring.kinds import FIRST, ExistingFile, NewFile, RevisionId, Signature, TableName
-from workbench.commands.declaring.making import plain
 from workbench.commands.declaring.registry import Answer, command
+from workbench.commands.declaring.telling import plain
 from workbench.errors import InputError, WorkbenchError
 from workbench.files.disk import signing
 from workbench.files.disk.clock import now

@@ -1,8 +1,9 @@
 """Undo and redo of whatever was recorded last: tables, logs, settings, storage, cautions, branches and marks."""
 
 from workbench.commands.declaring.kinds import FIRST, TableName
-from workbench.commands.declaring.making import changed_cells, leaner_than_driven, plain
+from workbench.commands.declaring.making import changed_cells, leaner_than_driven
 from workbench.commands.declaring.registry import Answer, command
+from workbench.commands.declaring.telling import plain
 from workbench.errors import NothingToUndoError
 from workbench.model.deed import Acknowledgement, Deed
 from workbench.model.history import Json, Revision

@@ -7,8 +7,8 @@ from pathlib import Path
 import numpy as np
 
 from workbench.commands.declaring.kinds import ExistingFile
-from workbench.commands.declaring.making import plain
 from workbench.commands.declaring.registry import Answer, command
+from workbench.commands.declaring.telling import plain
 from workbench.commands.table.donors import in_our_units
 from workbench.errors import InputError
 from workbench.files.store.verifying import chain_digests

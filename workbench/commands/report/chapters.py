@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from workbench.commands.declaring.making import percent_text
+from workbench.commands.declaring.telling import percent_text
 from workbench.commands.evidence.evidence_report import pull_line
 from workbench.commands.report.contents import Contents, Round
 from workbench.commands.report.page_one import drives_words, grid_rows

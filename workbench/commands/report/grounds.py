@@ -4,9 +4,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from workbench.commands.declaring.making import percent_text
+from workbench.commands.declaring.telling import percent_text
 from workbench.commands.evidence.evidence_report import rejected_by_gates
-from workbench.commands.record.revisions import export_words
+from workbench.commands.record.history import export_words
 from workbench.commands.report.contents import Contents
 from workbench.commands.report.page_one import accepted_words, caution_words, drives_words
 from workbench.files.export.blocks import Block, Heading, Listing, Rows, Text

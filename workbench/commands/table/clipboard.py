@@ -7,8 +7,9 @@ from typing import Literal
 import numpy as np
 
 from workbench.commands.declaring.kinds import FIRST, Block, Note, PastedFile, Share, TableName
-from workbench.commands.declaring.making import finite, plain, revised
+from workbench.commands.declaring.making import finite, revised
 from workbench.commands.declaring.registry import Answer, command
+from workbench.commands.declaring.telling import plain
 from workbench.commands.table.shaping import blocks_of
 from workbench.errors import InputError
 from workbench.files.disk.plain_files import reading

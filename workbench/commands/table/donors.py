@@ -9,8 +9,9 @@ from typing import Annotated, Literal
 import numpy as np
 
 from workbench.commands.declaring.kinds import FIRST, Called, ExistingFile, Note, TableName, UnitsAreOurs
-from workbench.commands.declaring.making import plain, revised
+from workbench.commands.declaring.making import revised
 from workbench.commands.declaring.registry import Answer, command
+from workbench.commands.declaring.telling import plain
 from workbench.errors import InputError
 from workbench.files.disk.plain_files import read_bytes
 from workbench.files.tables.conversion import in_unit

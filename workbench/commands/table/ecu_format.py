@@ -6,8 +6,9 @@ from typing import Annotated
 import numpy as np
 
 from workbench.commands.declaring.kinds import FIRST, Between, Line, NoneOfIt, Note, TableName
-from workbench.commands.declaring.making import airless, finite, plain, revised
+from workbench.commands.declaring.making import airless, finite, revised
 from workbench.commands.declaring.registry import Answer, command
+from workbench.commands.declaring.telling import plain
 from workbench.errors import InputError
 from workbench.maths.table.storage import Stored, check_fits, stored, value_range
 from workbench.model.cells import ALL, Cells

@@ -6,8 +6,8 @@ from typing import Annotated, Literal
 import numpy as np
 
 from workbench.commands.declaring.kinds import FIRST, Between, TableName
-from workbench.commands.declaring.making import plain as as_json
 from workbench.commands.declaring.registry import Answer, command
+from workbench.commands.declaring.telling import plain as as_json
 from workbench.errors import InputError
 from workbench.maths.table.outliers import grain, outliers
 from workbench.maths.table.physics import (

@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import Annotated
 
 from workbench.commands.declaring.kinds import Called, ExistingFile, Line, NewFile, Note, SheetOrPart
-from workbench.commands.declaring.making import bring_in, check_brought_in, plain
+from workbench.commands.declaring.making import bring_in, check_brought_in
 from workbench.commands.declaring.registry import Answer, command
+from workbench.commands.declaring.telling import plain
 from workbench.errors import InputError, WorkbenchError
 from workbench.files.disk.plain_files import read_bytes
 from workbench.files.identify import refused_as_table

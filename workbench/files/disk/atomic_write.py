@@ -3,8 +3,6 @@
 import hashlib
 import os
 import re
-import secrets
-import shutil
 import stat
 import time
 from collections.abc import Collection, Iterable, Mapping
@@ -93,7 +91,7 @@ def cannot_write(path: Path | str, error: OSError) -> FileError:
 
 def temporary_beside(path: Path, ending: str = ".new") -> Path:
     """Return a name beside a place that nothing else has; short, so that it fits wherever the place's own does."""
-    return path.with_name(f"{_OURS}{secrets.token_hex(8)}{ending}")
+    return path.with_name(f"{_OURS}{os.urandom(8).hex()}{ending}")
 
 
 def tidy(folder: Path) -> None:
@@ -119,6 +117,8 @@ def write_all(files: Mapping[Path, bytes]) -> None:
     Raises:
         FileError: naming the one that cannot be written; what was there is then as it was, and nothing is added.
     """
+    import shutil
+
     _check_places(files)
     drafts = {path: temporary_beside(path) for path in files}
     before = {path: temporary_beside(path, ".old") for path in files if len(files) > 1 and path.exists()}

@@ -1,6 +1,5 @@
 """What the machine knows: the time, and who sits at it."""
 
-import getpass
 import os
 import re
 from datetime import UTC, datetime
@@ -64,6 +63,8 @@ def last_written(path: Path) -> str:
 
 def user_name() -> str:
     """Return the login name, or empty where the machine has none."""
+    import getpass
+
     try:
         return getpass.getuser()
     except (OSError, KeyError, ImportError):

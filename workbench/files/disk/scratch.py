@@ -1,8 +1,6 @@
 """A folder for the time being, which is gone again whenever and however the work in it ends."""
 
-import secrets
-import shutil
-import tempfile
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -17,7 +15,10 @@ def scratch_folder() -> Iterator[Path]:
     Raises:
         OSError: where none can be made.
     """
-    folder = Path(tempfile.gettempdir(), f"workbench-{secrets.token_hex(16)}")
+    import shutil  # both take longer to import than most commands take in all that they do
+    import tempfile
+
+    folder = Path(tempfile.gettempdir(), f"workbench-{os.urandom(16).hex()}")
     try:
         folder.mkdir(mode=0o700)
         yield folder
