@@ -72,6 +72,44 @@ def test_a_curve_is_found_among_what_stands_around_it(name: str) -> None:
     assert told in " ".join(notes)
 
 
+TITLED = {
+    "over a bare corner": ["Volumetric efficiency (%)", "rpm,30,60,90", *ROWS],
+    "over an empty corner": ["Volumetric efficiency (%)", ",30,60,90", *ROWS],
+    "over the axes": ["VE of spring", "Engine speed (rpm) / Manifold pressure (kPa),30,60,90", *ROWS],
+    "over a curve": ["Airflow (g/s)", "Hz", "1500,1.5", "2500,6.25", "3500,17"],
+    "over two rows": ["Mass airflow (g/s)", "Hz,1500,2500,3500", ",1.5,6.25,17"],
+    "over bare numbers": ["Airflow (g/s)", "", "1500,1.5", "2500,6.25", "3500,17"],
+}
+
+
+@pytest.mark.parametrize("name", TITLED)
+def test_a_title_names_the_values_where_nothing_else_does(name: str) -> None:
+    table, notes = read_table_text("\n".join(TITLED[name]), "titled.csv")
+    assert table.values.tolist() in (VALUES, FLOW)
+    assert table.value_label == TITLED[name][0]
+    assert table.axes[0].unit == {"over the axes": "rpm", "over a curve": "Hz", "over two rows": "Hz"}.get(name, "")
+    assert "above the table names its values" in " ".join(notes)
+    assert "left out" not in " ".join(notes)
+
+
+@pytest.mark.parametrize(
+    "title",
+    ["Spring", "Saved 3 March", "Airflow (g/s) over sensor (Hz)", "Driver: anyone (none)", "9 (kPa) of 3 (rpm)"],
+)
+def test_a_title_that_names_no_values_is_left_out_and_told(title: str) -> None:
+    for lines in ([",30,60,90", *ROWS], ["1500,1.5", "2500,6.25", "3500,17"]):
+        table, notes = read_table_text("\n".join([title, *lines]), "titled.csv")
+        assert table.value_label == "value"
+        assert f"left out: {title[:40]!r}" in " ".join(notes)
+
+
+def test_a_header_goes_before_a_title() -> None:
+    for lines in (CURVES["title"][2:], GRIDS["title"][2:]):
+        table, notes = read_table_text("\n".join(["Airflow table (g/s)", *lines]), "titled.csv")
+        assert table.value_label in ("Airflow (g/s)", "VE (%)")
+        assert "left out: 'Airflow table (g/s)'" in " ".join(notes)
+
+
 @pytest.mark.parametrize(
     ("lines", "why"),
     [

@@ -8,12 +8,13 @@ import pytest
 
 from workbench.demo.drive import DriveRecord
 from workbench.demo.rounds import Round
-from workbench.maths.cautions.cautions import find_cautions
+from workbench.maths.cautions.cautions import HOTTEST_C, find_cautions
 from workbench.maths.cautions.spans import stretches
 from workbench.maths.drives.delay_estimation import DEFAULT
 from workbench.maths.signals.disturbances import DRY
 from workbench.maths.signals.gating import engine_gates
 from workbench.maths.signals.ratio import Signals, signals
+from workbench.maths.signals.resync import played
 from workbench.maths.signals.sampling import read_drive
 from workbench.maths.verdict.pulls import SHORTEST_S, Pull, find_pulls, stretches_of_pulls
 from workbench.model.arrays import FloatArray
@@ -93,6 +94,8 @@ def test_lean_running_at_full_throttle_is_a_danger(round_of: MakeRound) -> None:
     assert "more than 3 % leaner than commanded for" in caution.sentence
     assert "Do not repeat it" in caution.sentence
     assert caution.at == pytest.approx(record.pulls[0][0] + 1, abs=1)
+    assert caution.at < caution.worst_at == caution.moment <= caution.until
+    assert f"at {caution.moment:.1f} s" in caution.sentence
 
 
 @pytest.mark.parametrize(
@@ -117,6 +120,10 @@ def test_each_caution_comes_up_where_its_cause_is_and_not_without(
     caution = told(altered(right, **{role: lambda values: values + shift}), words)
     assert caution is not None
     assert caution.kind == kind
+    if role in ("coolant_temperature", "battery_voltage") and caution.value < HOTTEST_C:
+        seen = seen_of(altered(right, **{role: lambda values: values + shift}))
+        values = seen.coolant if role == "coolant_temperature" else played(right.log, role) + shift
+        assert caution.value == pytest.approx(values[np.searchsorted(seen.time, caution.moment)])
 
 
 def test_values_held_for_seconds_are_doubted(round_of: MakeRound, altered: Alter) -> None:

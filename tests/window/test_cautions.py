@@ -93,9 +93,11 @@ def test_a_caution_shows_its_place_in_the_log(careful: Screen, settle: Callable[
     settle()
     looks = [b for b in careful.drawer.findChildren(QPushButton) if "Show it in the log" in b.text()]
     assert looks
-    looks[0].click()
-    placed = [each.at for each in careful.scene.cautions if each.at == each.at]
-    assert careful.scene.focus.cursor_s in placed
+    worst = next(each.found for each in careful.scene.cautions if each.found.name == "lean-at-full-throttle")
+    assert worst.at < worst.worst_at < worst.until
+    (look,) = [button for button in looks if f"at {worst.worst_at:.1f}" in button.text().replace(",", "")]
+    look.click()
+    assert careful.scene.focus.cursor_s == worst.worst_at
 
 
 def test_the_command_line_acknowledges_and_the_approval_tells(

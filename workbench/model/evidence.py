@@ -1,5 +1,6 @@
 """What the logs say about a table, cell by cell, and how sure they are."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
@@ -196,6 +197,7 @@ class Caution:
         until: last moment of it, s in the log; NaN where it is everywhere or a moment.
         value, limit, unit: what was found, the threshold it passed, and their unit; NaN where it is no number.
         source: of the threshold.
+        worst_at: moment at which it is worst, s in the log; NaN where no moment is.
     """
 
     kind: str
@@ -208,6 +210,12 @@ class Caution:
     limit: float = float("nan")
     unit: str = ""
     source: str = "common practice, no source"
+    worst_at: float = float("nan")
+
+    @property
+    def moment(self) -> float:
+        """Where to look at it in the log, s: its worst moment, else its first; NaN where it is everywhere."""
+        return self.at if math.isnan(self.worst_at) else self.worst_at
 
 
 @dataclass(frozen=True, eq=False)

@@ -282,6 +282,7 @@ def caution_json(drive: int, caution: Caution, acknowledged: Acknowledgement | N
         "sentence": caution.sentence,
         "at": _number(caution.at),
         "until": _number(caution.until),
+        "worst_at": _number(caution.worst_at),
         "value": _number(caution.value),
         "limit": _number(caution.limit),
         "unit": caution.unit,

@@ -18,7 +18,9 @@ from workbench.files.vocabulary.units import find_unit
 from workbench.phrases import phrase
 
 CORNER = " / "
+LONGEST_TITLE = 60
 _FLOWS, _SIGNALS = ("mass flow",), ("frequency", "voltage")
+_HELD = re.compile(r"air ?(flow|mass)|mass (air|flow)|efficiency|\bve\b|\blambda\b|\bafr\b", re.IGNORECASE)  # by tables
 
 
 def arranged(rows: Rows, lines: Sequence[int], source: str) -> Matrix | None:
@@ -45,12 +47,15 @@ def arranged(rows: Rows, lines: Sequence[int], source: str) -> Matrix | None:
     (body,) = bodies
     if not _is_all(sheet, body):
         return None
-    left = _left_out(sheet, body)
-    made = _grid(sheet, body) if body.across is not None else _curve(sheet, body)
+    above, below = _around(sheet, body)
+    title = _title_of_values(sheet, above)
+    made = _grid(sheet, body, title) if body.across is not None else _curve(sheet, body, title)
     if made is None:
         return None
-    if left:
-        shown = ", ".join(left[:3])
+    if title and _told(title) in sheet.notes:
+        above = [row for row in above if title not in sheet.texts[row]]
+    if left := [_line(sheet, row) for row in (*above, *below)]:
+        shown = ", ".join(repr(line[:40]) for line in left[:3])
         sheet.notes.insert(0, phrase("Text around the table was left out: {shown}.", shown=shown))
     taken = sheet.lines[body.rows[0] if body.across is None else body.across]
     numbered = [taken + i for i in range(len(made))]
@@ -106,14 +111,37 @@ def _is_all(sheet: Sheet, body: Body) -> bool:
     return not left.any()
 
 
-def _left_out(sheet: Sheet, body: Body) -> list[str]:
-    """List lines around the table that are neither its header nor numbers."""
+def _around(sheet: Sheet, body: Body) -> tuple[list[int], list[int]]:
+    """List the rows above a table, and those below it, that are neither its header nor numbers."""
     first = body.rows[0] if body.across is None else body.across
     above = [row for row in range(first) if not sheet.is_units(row)]
-    used = 1 if body.across is None or _named_above(sheet, body) is not None else 0
-    titles = above[: max(len(above) - used, 0)]
-    after = [row for row in range(body.rows[-1] + 1, len(sheet.texts)) if not sheet.known[row].any()]
-    return [repr(" ".join(cell for cell in sheet.texts[row] if cell)[:40]) for row in (*titles, *after)]
+    if body.across is None:
+        used = bool(above) and len(body.rows) > 2 and len(sheet.labels(above[-1])) > 1
+    else:
+        used = _named_above(sheet, body) is not None
+    below = [row for row in range(body.rows[-1] + 1, len(sheet.texts)) if not sheet.known[row].any()]
+    return above[: len(above) - used], below
+
+
+def _told(title: str) -> str:
+    return phrase("The line {title!r} above the table names its values.", title=title)
+
+
+def _line(sheet: Sheet, row: int) -> str:
+    return " ".join(cell for cell in sheet.texts[row] if cell)
+
+
+def _title_of_values(sheet: Sheet, rows: Sequence[int]) -> str:
+    """Return the only line above a table that says what its values are, by a unit or a word; empty where none does."""
+    lines = [_line(sheet, row) for row in rows if len(sheet.labels(row)) == 1]
+    found = [
+        line
+        for line in lines
+        if len(line) <= LONGEST_TITLE
+        and len(re.findall(r"[(\[]", line)) <= 1
+        and (find_unit(name_and_unit(line)[1] or "?") is not None or _HELD.search(line))
+    ]
+    return found[0] if len(found) == 1 else ""
 
 
 def _label(name: str, unit: str) -> str:
@@ -134,10 +162,10 @@ def _texts(values: np.ndarray) -> list[str]:
     return [repr(float(value)) for value in values]
 
 
-def _curve(sheet: Sheet, body: Body) -> Rows | None:
-    """Give a curve as two columns with a header."""
+def _curve(sheet: Sheet, body: Body, title: str) -> Rows | None:
+    """Give a curve as two columns with a header; a title names the values where no header does."""
     if len(body.rows) == 2 and len(body.columns) > 2:
-        return _lying(sheet, body)
+        return _lying(sheet, body, title)
     if len(body.columns) == 3 and (grid := _long_grid(sheet, body)) is not None:
         return grid
     if _is_numbered(sheet, body):
@@ -152,7 +180,7 @@ def _curve(sheet: Sheet, body: Body) -> Rows | None:
         header -= 1
     names = [sheet.text(header, column) for column in body.columns]
     if not all(names):
-        names = ["", ""]
+        names = _with_title(sheet, names, units, title) if title and not names[1] else ["", ""]
     labels = [
         _label(name, unit or _shared_unit(sheet, [(row, column) for row in body.rows]))
         for name, unit, column in zip(names, units, body.columns, strict=True)
@@ -165,6 +193,15 @@ def _curve(sheet: Sheet, body: Body) -> Rows | None:
     return [labels] * bool(any(names)) + [list(pair) for pair in zip(_texts(points), _texts(values), strict=True)]
 
 
+def _with_title(sheet: Sheet, names: Sequence[str], units: list[str], title: str) -> list[str]:
+    """Name the values of a curve by its title; a unit alone then names the breakpoints."""
+    sheet.notes.append(_told(title))
+    if names[0] != title:
+        return [names[0], title]
+    name, units[0] = units[0], ""
+    return [name, title]
+
+
 def _is_numbered(sheet: Sheet, body: Body) -> bool:
     """Tell whether the first of three columns numbers the rows, by its name and its numbers."""
     if len(body.columns) != 3:
@@ -175,7 +212,7 @@ def _is_numbered(sheet: Sheet, body: Body) -> bool:
     return named and numbers[0] in (0, 1) and bool(np.all(np.diff(numbers) == 1))
 
 
-def _lying(sheet: Sheet, body: Body) -> Rows | None:
+def _lying(sheet: Sheet, body: Body, title: str) -> Rows | None:
     """Give a curve that lies in two rows."""
     labels = []
     for row in body.rows:
@@ -183,11 +220,14 @@ def _lying(sheet: Sheet, body: Body) -> Rows | None:
         unit = before[1] if len(before) > 1 and find_unit(bare(before[1])) else ""
         unit = unit or _shared_unit(sheet, [(row, column) for column in body.columns])
         labels.append(_label(before[0], unit) if before else "")
+    if title and not labels[1]:
+        labels[1] = _label(title, "")
+        sheet.notes.append(_told(title))
     first, second = (sheet.numbers[row, list(body.columns)] for row in body.rows)
     points, values = _rising(sheet, first, second)
     pairs = [list(pair) for pair in zip(_texts(points), _texts(values), strict=True)]
     sheet.notes.append("The curve is transposed: breakpoints in the first row, values in the second.")
-    return [labels] * bool(all(labels)) + pairs
+    return [labels] * bool(labels[1] and (labels[0] or title)) + pairs
 
 
 def _long_grid(sheet: Sheet, body: Body) -> Rows | None:
@@ -221,8 +261,8 @@ def _named_above(sheet: Sheet, body: Body) -> int | None:
     return above if len(held) == 1 and held[0] >= body.columns[1] and not sheet.known[above].any() else None
 
 
-def _grid(sheet: Sheet, body: Body) -> Rows | None:
-    """Give a grid with its corner."""
+def _grid(sheet: Sheet, body: Body, title: str) -> Rows | None:
+    """Give a grid with its corner; a title names the values where the corner does not."""
     across_row, (side, *columns) = body.across, body.columns
     if across_row is None:
         return None
@@ -233,6 +273,9 @@ def _grid(sheet: Sheet, body: Body) -> Rows | None:
     units[0] = units[0] or _shared_unit(sheet, [(row, side) for row in rows])
     units[1] = units[1] or _shared_unit(sheet, [(across_row, column) for column in columns])
     row_name, column_name, value_name = _names(sheet, body, rows)
+    if title and (not value_name or find_unit(bare(value_name)) is not None):
+        value_name = title
+        sheet.notes.append(_told(title))
     value_unit = _shared_unit(sheet, [(row, column) for row in rows for column in columns])
     labels = [_label(row_name, units[0]), _label(column_name, units[1]), _label(value_name or "value", value_unit)]
     values = sheet.numbers[np.ix_(rows, columns)]

@@ -16,7 +16,7 @@ from workbench.maths.cautions.sensor_cautions import (
     over_limit,
     pressure_falls,
 )
-from workbench.maths.cautions.spans import stretches
+from workbench.maths.cautions.spans import stretches, worst_moment
 from workbench.maths.cautions.wideband_lag import lazy_wideband
 from workbench.maths.signals.gating import CLIPPED, COLD, CUT, NOT_RUNNING, trims_at_rest
 from workbench.maths.signals.ratio import Signals
@@ -118,6 +118,7 @@ def _hot(seen: Signals, limits: Limits) -> list[Caution]:
         Caution(
             "danger", cooling, spans[0][0], passes=True, until=spans[-1][1],
             value=highest, limit=limits.coolant_c, unit="°C",
+            worst_at=worst_moment(seen.coolant, np.isfinite(seen.coolant), seen.time),
         )
     ]  # fmt: skip
 
@@ -228,5 +229,6 @@ def _low_voltage(log: Log, seen: Signals, running: BoolArray, limits: Limits) ->
             value=float(np.nanmin(volts[running & (volts > 1)])),
             limit=limits.supply_v,
             unit="V",
+            worst_at=worst_moment(-volts, running & (volts > 1), seen.time),
         )
     ]

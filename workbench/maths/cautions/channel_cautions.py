@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from workbench.maths.cautions.spans import changes, stretches
+from workbench.maths.cautions.spans import changes, stretches, worst_moment
 from workbench.maths.signals.ratio import Signals
 from workbench.maths.signals.resync import level
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
@@ -154,6 +154,7 @@ def beyond_the_table(table: Table, seen: Signals, running: BoolArray) -> list[Ca
                 limit=last,
                 unit=axis.unit,
                 source="the table itself",
+                worst_at=worst_moment(where, beyond, seen.time),
             )
         )
     return found

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from workbench.maths.cautions.spans import changes, stretches
+from workbench.maths.cautions.spans import changes, stretches, worst_moment
 from workbench.maths.signals.gating import follows
 from workbench.maths.signals.ratio import Signals
 from workbench.maths.signals.series import carried, row_step, runs
@@ -39,6 +39,7 @@ def lean_pulls(seen: Signals, limits: Limits, spikes: BoolArray) -> list[Caution
     if not spans:
         return []
     worst = float(np.nanmax(np.where(lean, ratio, np.nan)))
+    worst_at = worst_moment(ratio, lean, seen.time)
     if worst > LEANEST:
         sentence = phrase(
             "At full throttle measured and commanded mixture differ by a factor of {worst:.3g}: the engine misfires "
@@ -52,7 +53,7 @@ def lean_pulls(seen: Signals, limits: Limits, spikes: BoolArray) -> list[Caution
             limit=100 * limits.lean,
             worst=100 * (worst - 1),
             spans=sum(end - start for start, end in spans),
-            at=float(seen.time[np.nanargmax(np.where(lean, ratio, np.nan))]),
+            at=worst_at,
         )
         seldom = "So much is seldom the table alone: look at fuel pressure, pump, filter and injectors first."
         then = "Do not repeat it before the table is corrected there."
@@ -60,7 +61,7 @@ def lean_pulls(seen: Signals, limits: Limits, spikes: BoolArray) -> list[Caution
     return [
         Caution(
             "danger", sentence, spans[0][0], passes=worst <= LEANEST, until=spans[-1][1], value=worst - 1,
-            limit=limits.lean, unit="of lambda",
+            limit=limits.lean, unit="of lambda", worst_at=worst_at,
         )
     ]  # fmt: skip
 
@@ -199,6 +200,7 @@ def lean_under_load(seen: Signals, running: BoolArray, pressure: FloatArray | No
             value=worst,
             limit=limits.lean,
             unit="of lambda",
+            worst_at=worst_moment(ratio, inside & lean, seen.time),
         )
     ]
 

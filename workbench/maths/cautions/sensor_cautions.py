@@ -7,6 +7,7 @@ import re
 
 import numpy as np
 
+from workbench.maths.cautions.spans import worst_moment
 from workbench.maths.signals.ratio import Signals
 from workbench.maths.signals.resync import level, played
 from workbench.model.arrays import BoolArray, FloatArray
@@ -132,6 +133,7 @@ def over_limit(log: Log, seen: Signals, running: BoolArray, limits: Limits) -> l
             Caution(
                 kind, sentence(most, limit), float(when[0]), passes=passes,
                 until=float(when[-1]), value=most, limit=limit, unit=unit,
+                worst_at=worst_moment(values, much, seen.time),
             )
         )  # fmt: skip
     return found

@@ -12,6 +12,12 @@ def stretches(mask: BoolArray, time: FloatArray, shortest_s: float) -> list[tupl
     return [span for span in spans if span[1] - span[0] >= shortest_s]
 
 
+def worst_moment(values: FloatArray, rows: BoolArray, time: FloatArray) -> float:
+    """Return the time of the largest value at some rows, s; NaN where none of these is known."""
+    there = np.where(rows, values, np.nan)
+    return float(time[np.nanargmax(there)]) if np.isfinite(there).any() else float("nan")
+
+
 def changes(values: FloatArray) -> IntArray:
     """Return the rows at which a value stands that is another than the last one known, shape (changes,)."""
     known = np.flatnonzero(np.isfinite(values))

@@ -185,7 +185,7 @@ def _look_for_cautions(state: State, table: str) -> Generator[Progress, None, tu
         yield Progress(done, len(state.drives))
         looked = next(looks)
         found += [
-            LogCaution(looked.drive.id, each.kind, window_text(each.sentence), each.at, each)
+            LogCaution(looked.drive.id, each.kind, window_text(each.sentence), each.moment, each)
             for each in looked.cautions
         ]
     return tuple(found)

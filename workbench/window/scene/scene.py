@@ -96,7 +96,7 @@ class LogCaution:
         drive: in which log.
         kind: danger or doubt.
         sentence: what it is.
-        at: s in the log; NaN where it is about the whole.
+        at: its worst moment, else its first, s in the log; NaN where it is about the whole.
         found: as the logs gave it.
     """
 
