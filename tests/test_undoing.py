@@ -18,6 +18,7 @@ from workbench.errors import InputError, NothingToUndoError, StaleError
 from workbench.model.deed import Acknowledgement, InCar
 from workbench.model.derived import ComputedChannel
 from workbench.model.ecu_format import EcuFormat, Storage
+from workbench.model.evidence import KeptDelay
 from workbench.model.log import AnalogueInput, Drive, LeftOut
 from workbench.model.state import (
     Acknowledged,
@@ -28,7 +29,6 @@ from workbench.model.state import (
     DriveCorrected,
     EcuFormatSet,
     InputStated,
-    KeptDelay,
     PutInCar,
     SettingsSet,
     State,

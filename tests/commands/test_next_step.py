@@ -17,6 +17,7 @@ from workbench.commands.evidence.next_step import DRIVE_WITH_CARE, NextStep, aga
 from workbench.commands.logs.logs import add_log, amend_log
 from workbench.commands.record.approving import approve
 from workbench.commands.record.exports import export
+from workbench.commands.record.settings import settings
 from workbench.commands.record.undoing import undo
 from workbench.commands.table.hand import scale, set_cells
 from workbench.commands.table.shaping import carry_on, keep_rising
@@ -111,9 +112,7 @@ def test_what_was_changed_by_hand_and_is_off_is_corrected_again(car: Path, tmp_p
         assert done(session, evidence(session.state)).data["next_step"]["command"] == "correct"
 
 
-def test_where_drives_disagree_or_the_wideband_sits_nowhere_known_that_comes_before_correcting(
-    car: Path, tmp_path: Path
-) -> None:
+def test_where_drives_disagree_that_comes_before_correcting(car: Path, tmp_path: Path) -> None:
     new(tmp_path / "car.session", car / "curve.csv", name="airflow")
     with Session.open(tmp_path / "car.session") as session:
         done(session, add_log(session.state, (car / "first.csv",)))
@@ -122,16 +121,39 @@ def test_where_drives_disagree_or_the_wideband_sits_nowhere_known_that_comes_bef
         plain = next_step(session.state, session.state.head(), found)
         disputed = replace(found, disputed=np.ones(found.table.shape, dtype=np.bool_))
         told = next_step(session.state, session.state.head(), disputed)
-        somewhere = replace(found, wideband=dict.fromkeys(found.wideband, "unknown"))
-        asked = next_step(session.state, session.state.head(), somewhere)
     assert plain is not None
     assert told is not None
-    assert asked is not None
-    assert "cannot tell where the wideband sits" in asked.line
-    assert "wideband" not in plain.line
     assert plain.word == told.word == "correct"
     assert "disagree" not in plain.line
     assert "the drives disagree: find out why first" in told.line
+
+
+def test_where_no_log_tells_the_place_of_the_wideband_it_is_asked_until_somebody_answers(
+    car: Path, tmp_path: Path
+) -> None:
+    new(tmp_path / "car.session", car / "curve.csv", name="airflow")
+    with Session.open(tmp_path / "car.session") as session:
+        done(session, add_log(session.state, (car / "first.csv",)))
+        state = session.state
+        found = run(gather_evidence(state.history, state.head(), state.drives, state.settings))
+        known = next_step(state, state.head(), found)
+        open_still = replace(found, wideband=dict.fromkeys(found.wideband, "unknown"))
+        asked = next_step(state, state.head(), open_still)
+        assert known is not None
+        assert asked is not None
+        assert known.word == "correct"
+        assert asked.word == "settings"
+        assert asked.line.startswith("Next: Say where the wideband sits. Log 1 cannot tell")
+        assert asked.line.endswith("Type: settings SESSION --wideband before (or after the catalyst, or unknown)")
+        assert asked.json["typed"] == asked.typed
+        done(session, settings(session.state, wideband="unknown"))
+        assert next_step(session.state, session.state.head(), open_still) == known
+        # Once it is corrected there is nothing to ask before the next drive.
+        done(session, settings(session.state, wideband="auto"))
+        done(session, correct(session.state))
+        after = next_step(session.state, session.state.head(), open_still)
+        assert after is not None
+        assert after.word == "export"
 
 
 @pytest.mark.parametrize(

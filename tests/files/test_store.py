@@ -259,10 +259,11 @@ def test_a_newer_version_is_refused_and_left_alone(session: Session) -> None:
     path = Path(session.state.path)
     session.close()
     connection = sqlite3.connect(path)
-    connection.execute(f"PRAGMA user_version = {store_module.VERSION + 1}")
+    newer = store_module.VERSION + 1
+    connection.execute(f"PRAGMA user_version = {newer}")
     connection.close()
     content = path.read_bytes()
-    with pytest.raises(FileError, match="version 4; this program supports versions up to 3"):
+    with pytest.raises(FileError, match=f"version {newer}; this program supports versions up to {newer - 1}"):
         Session.open(path)
     assert path.read_bytes() == content
 

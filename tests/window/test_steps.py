@@ -180,3 +180,41 @@ def test_a_log_with_questions_is_the_next_step_and_each_answer_one_click(
     assert not opened.state.drives[0].log.questions
     assert next_step(opened.scene).word == "correct"
     assert not opened.entry("questions").isEnabled()
+
+
+def test_where_the_wideband_sits_is_the_next_step_and_each_answer_one_click(
+    opened: Screen, car_files: Path, settle: Callable[[], None]
+) -> None:
+    """Logged once a second, no swing of the mixture can be followed: the log cannot tell."""
+    head, *rows = (car_files / "curve_drive.csv").read_text("utf-8").splitlines()
+    coarse = car_files / "coarse.csv"
+    coarse.write_text("\n".join((head, *rows[::10])), encoding="utf-8", newline="")
+    opened.take([coarse])
+    settle()
+    opened.leave_task()
+    evidence = opened.scene.fitting_evidence
+    assert evidence is not None
+    assert evidence.wideband == {1: "unknown"}
+    step = next_step(opened.scene)
+    assert (step.title, step.word) == ("Say where the wideband sits", "wideband-place")
+    opened.press("F5")
+    settle()
+    assert any("The readings do not show it (drive 1: coarse.csv)" in text for text in opened.texts)
+    opened.click("Before the catalyst")
+    settle()
+    assert opened.task is None
+    assert opened.state.settings.wideband == "before"
+    assert opened.scene.fitting_evidence is not None
+    assert opened.scene.fitting_evidence.wideband == {1: "before"}
+    assert next_step(opened.scene).word == "correct"
+    opened.do("wideband-place")
+    assert any("Stated: Before the catalyst." in text for text in opened.texts)
+    opened.do("undo")
+    settle()
+    assert opened.state.settings.wideband == "auto"
+    assert next_step(opened.scene).word == "wideband-place"
+    opened.press("F5")
+    opened.click("Nobody knows")
+    settle()
+    assert opened.state.settings.wideband == "unknown"
+    assert next_step(opened.scene).word == "correct"

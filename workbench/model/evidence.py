@@ -41,6 +41,21 @@ class Delay:
 
 
 @dataclass(frozen=True)
+class KeptDelay:
+    """A delay of the wideband that somebody stated for good.
+
+    Attributes:
+        drive: number of the drive it holds for; 0 for the whole car.
+        fixed_s, volume_g, lag_s: as in `Delay`.
+    """
+
+    drive: int
+    fixed_s: float
+    volume_g: float
+    lag_s: float
+
+
+@dataclass(frozen=True)
 class Target:
     """How far the mixture is inside its target in one throttle regime.
 

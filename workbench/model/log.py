@@ -42,6 +42,7 @@ PAST_ENDS = 0.02  # of the width of a calibration curve, beyond which it says no
 ENOUGH_STEPS = 100_000  # more do not tell the rate of a log better
 
 Wideband = Literal["auto", "before", "after"]
+CarsWideband = Literal["auto", "before", "after", "unknown"]  # unknown: recognised as with auto, and not asked about
 
 
 SCALING = "analogue-input"  # the command that states how an input is scaled

@@ -10,29 +10,24 @@ from workbench.model.arrays import FloatArray
 from workbench.model.deed import Acknowledgement, Deed, InCar
 from workbench.model.derived import ComputedChannel, Inputs, derived
 from workbench.model.ecu_format import AS_IS, EcuFormat
-from workbench.model.evidence import Caution, Delay
+from workbench.model.evidence import Caution, Delay, KeptDelay
 from workbench.model.gate import Gates, Limits
 from workbench.model.history import Approval, Export, History, Revision, Signed
-from workbench.model.log import Alternative, AnalogueInput, Channel, Drive, LeftOut, Role, Wideband, renaming_note
+from workbench.model.log import (
+    Alternative,
+    AnalogueInput,
+    CarsWideband,
+    Channel,
+    Drive,
+    LeftOut,
+    Role,
+    Wideband,
+    renaming_note,
+)
 from workbench.model.packing import Column
 from workbench.model.series import standing
 from workbench.model.table import Table
 from workbench.phrases import call, phrase
-
-
-@dataclass(frozen=True)
-class KeptDelay:
-    """A delay of the wideband that somebody stated for good.
-
-    Attributes:
-        drive: number of the drive it holds for; 0 for the whole car.
-        fixed_s, volume_g, lag_s: as in `Delay`.
-    """
-
-    drive: int
-    fixed_s: float
-    volume_g: float
-    lag_s: float
 
 
 @dataclass(frozen=True)
@@ -45,7 +40,7 @@ class Settings:
         stoichiometric_afr: air-fuel ratio at lambda 1 of the fuel, for channels logged as AFR.
         gates: limits of the gates.
         wideband: where the car's wideband sits, for the drives of which nothing else is said; "auto" leaves it to be
-            recognised from all of them together.
+            recognised from all of them together, and so does "unknown", by which the user says that nobody can tell.
         limits: from where on something calls for caution.
         wideband_tolerance: half-width of the 95 % interval of the wideband's readings, as a ratio (common practice, no
             source).
@@ -56,10 +51,16 @@ class Settings:
     full_throttle_target: float = 0.01
     stoichiometric_afr: float = 14.7
     gates: Gates = field(default_factory=Gates)
-    wideband: Wideband = "auto"
+    wideband: CarsWideband = "auto"
     limits: Limits = field(default_factory=Limits)
     wideband_tolerance: float = 0.01
     delays: tuple[KeptDelay, ...] = ()
+
+    def place_of(self, drive: Drive) -> Wideband:
+        """Return where the wideband of a drive sits, as stated for it or else for the car; "auto" where nobody said."""
+        if drive.wideband != "auto":
+            return drive.wideband
+        return "auto" if self.wideband == "unknown" else self.wideband
 
     def delay_of(self, drive: int) -> Delay | None:
         """Return the delay that is stated for a drive, or else for the car; None where it is to be estimated."""

@@ -7,8 +7,9 @@ from workbench.commands.declaring.kinds import Called, DriveId
 from workbench.commands.declaring.registry import Answer, command
 from workbench.commands.evidence.evidence import stated
 from workbench.errors import InputError
+from workbench.model.evidence import KeptDelay
 from workbench.model.history import Json
-from workbench.model.state import KeptDelay, SettingsSet, State
+from workbench.model.state import SettingsSet, State
 from workbench.phrases import phrase
 
 

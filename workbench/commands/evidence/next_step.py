@@ -24,7 +24,7 @@ from workbench.model.evidence import Evidence, Target
 from workbench.model.history import Json, Revision
 from workbench.model.log import Drive
 from workbench.model.state import State
-from workbench.phrases import plural_phrase
+from workbench.phrases import call, flag, plural_phrase
 
 # Common practice, no source.
 DRIVE_WITH_CARE = (
@@ -47,23 +47,27 @@ class NextStep:
         word: the command that does it; empty where there is nothing to do but wait.
         reason: why, as a sentence.
         values: what goes into the braces.
+        typed: what is typed for it, where the command alone does not tell.
     """
 
     title: str
     word: str
     reason: str
     values: Mapping[str, str] = field(default_factory=dict)
+    typed: str = ""
 
     @property
     def line(self) -> str:
-        """Title and reason in one line."""
-        return f"Next: {self.title.format(**self.values)}. {self.reason.format(**self.values)}"
+        """Title and reason in one line, and what is to be typed."""
+        told = f"Next: {self.title.format(**self.values)}. {self.reason.format(**self.values)}"
+        return f"{told} Type: {self.typed}" if self.typed else told
 
     @property
     def json(self) -> dict[str, Json]:
         """The same for a program."""
         title, reason = (text.format(**self.values) for text in (self.title, self.reason))
-        return {"title": title, "command": self.word, "reason": reason}
+        typed: dict[str, Json] = {"typed": self.typed} if self.typed else {}
+        return {"title": title, "command": self.word, "reason": reason, **typed}
 
 
 def next_step(
@@ -106,6 +110,8 @@ def next_step(
     if not driven and _corrected_since_driven(state, head):
         drafted = False in exported
         step = (None if drafted else _mend(state, head, found)) or _trial(head, found, drafted=drafted)
+    elif evidence is not None and asks_for_place(state, evidence):
+        step = _place(evidence)
     elif evidence is not None and not (inside(evidence.part_target) and inside(evidence.full_target)):
         step = _correct(head, evidence, found, own)
     elif evidence is not None and not driven:
@@ -173,6 +179,21 @@ def _after_approval(
     return NextStep("Export revision {id}", "export", "It is approved.", values)
 
 
+def asks_for_place(state: State, evidence: Evidence) -> bool:
+    """Return whether the logs leave open where the wideband sits, and nobody said yet that it cannot be told."""
+    return state.settings.wideband == "auto" and "unknown" in evidence.wideband.values()
+
+
+def _place(evidence: Evidence) -> NextStep:
+    open_ones = [str(number) for number, place in evidence.wideband.items() if place == "unknown"]
+    reason = (
+        "Log {logs} cannot tell before or after the catalyst, so most of what the wideband reads there is left out, at "
+        "full throttle too."
+    )
+    typed = call("settings", "SESSION", flag("wideband"), "before (or after the catalyst, or unknown)")
+    return NextStep("Say where the wideband sits", "settings", reason, {"logs": ", ".join(open_ones)}, typed)
+
+
 def _correct(head: Revision, evidence: Evidence, found: tuple[Objection, ...], own: Evidence | None) -> NextStep:
     title = plural_phrase(len(evidence.drives), "Correct from {n} drive", "Correct from {n} drives")
     reason = "Part of what was driven is outside its target."
@@ -190,11 +211,6 @@ def _correct(head: Revision, evidence: Evidence, found: tuple[Objection, ...], o
         reason = (
             "Part of what was driven is outside its target, but the drives disagree: find out why first, or choose "
             "the drives to use."
-        )
-    elif "unknown" in evidence.wideband.values():
-        reason = (
-            "Part of what was driven is outside its target. The logs cannot tell where the wideband sits, so most of "
-            "what it reads is left out: say it first, before or after the catalyst, in the settings."
         )
     values = {"id": str(head.id), "n": str(len(evidence.drives)), "objections": CAUTIONS if doubts else ""}
     return NextStep(title, "correct", reason, values)

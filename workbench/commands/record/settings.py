@@ -13,7 +13,7 @@ from workbench.expressions import read_expression
 from workbench.model.derived import meant
 from workbench.model.gate import ChannelGate, Gates, Limits, limits_of
 from workbench.model.history import Json
-from workbench.model.log import Wideband
+from workbench.model.log import CarsWideband
 from workbench.model.state import Settings, SettingsSet, State
 from workbench.phrases import flag, phrase
 
@@ -71,7 +71,7 @@ def settings(
     gate: Annotated[tuple[str, ...], Called("Limits of gates", "LIMIT=NUMBER")] = (),
     gate_channel: Annotated[tuple[str, ...], Called("Gates on channels", "CHANNEL=LOW:HIGH")] = (),
     caution: Annotated[tuple[str, ...], Called("Limits of cautions", "LIMIT=NUMBER")] = (),
-    wideband: Wideband | None = None,
+    wideband: CarsWideband | None = None,
     wideband_tolerance: Annotated[float | None, Kind.SHARE, Between(0.0, 0.2)] = None,
 ) -> Answer[Settings]:
     """Show or set targets, air-fuel ratio at lambda 1, wideband position, and the limits of gates and cautions.
@@ -86,7 +86,7 @@ def settings(
         gate: a gate limit, as in warm_c=80.
         gate_channel: range in which a channel must read for a sample to count, as in "Oil temp=70:120".
         caution: a caution limit, as in injector_duty_percent=90.
-        wideband: the car's wideband position, before or after the catalyst; auto recognises it from all drives.
+        wideband: the car's wideband position by the catalyst; auto recognises it, unknown does so without asking.
         wideband_tolerance: largest error of the wideband, in 95 of 100 of its kind, as a ratio.
 
     Example:
@@ -162,14 +162,20 @@ def _lines(after: Settings) -> tuple[str, ...]:
         phrase(
             "{stoichiometric_afr:g} g of air to 1 g of fuel at lambda 1", stoichiometric_afr=after.stoichiometric_afr
         ),
-        "wideband: position recognised from the drives"
-        if after.wideband == "auto"
-        else phrase("wideband {wideband} the catalyst", wideband=after.wideband),
+        _place_line(after.wideband),
         phrase("wideband tolerance ±{tolerance:g} %", tolerance=100 * after.wideband_tolerance),
         *(f"gate {key:<24} {value:>7g} {GATES[key]}" for key, value in limits_of(after.gates).items()),
         *(_gate_line(each) for each in after.gates.channels),
         *(f"caution {key:<21} {value:>7g} {CAUTIONS[key]}" for key, value in limits_of(after.limits).items()),
     )
+
+
+def _place_line(place: CarsWideband) -> str:
+    if place == "auto":
+        return "wideband: position recognised from the drives"
+    if place == "unknown":
+        return "wideband: nobody can tell its position; recognised from the drives where they show it"
+    return phrase("wideband {wideband} the catalyst", wideband=place)
 
 
 def _gate_line(gate: ChannelGate) -> str:

@@ -5,7 +5,8 @@
 -- The notes of a drive are texts; behind them stand, as objects, the questions that reading it left open.
 -- More kinds of change came later than this list: exported; in sessions of version 2 also approval-signed,
 -- acknowledged, taken-back, done-again; in those of version 3 also input-stated, channel-computed, branch-named,
--- put-in-car, and settings-set with gates on channels. The payload of applied names the origin of its revision
+-- put-in-car, and settings-set with gates on channels; in those of version 4 settings-set by which nobody can tell
+-- where the wideband sits. The payload of applied names the origin of its revision
 -- since then too; where it does not, the operation tells it.
 CREATE TABLE change (
     sequence INTEGER PRIMARY KEY,  -- 1, 2, ... without a hole, over everything that was ever recorded

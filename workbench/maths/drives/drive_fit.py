@@ -141,7 +141,7 @@ def first_look(
     table, gates = driven_table(history, drive, head.table.name), settings.gates
     seen = signals(drive, table, gates, _beside(history, drive, head.table.name))
     place, contrary = "none", ""
-    stated_place = drive.wideband if drive.wideband != "auto" else settings.wideband
+    stated_place = settings.place_of(drive)
     if np.isfinite(seen.measured).any():
         contrary = contradiction(seen, table, gates)
         place = stated_place if stated_place != "auto" else "before"

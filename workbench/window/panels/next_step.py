@@ -16,6 +16,8 @@ from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import THIN_SPACE, clock, number, plain, plural, share, spoken, tr
 
+ONE_CLICK = {"amend-log": "questions", "settings": "wideband-place"}  # where each answer is one click
+
 
 @dataclass(frozen=True)
 class Figure:
@@ -49,7 +51,7 @@ def next_step(scene: Scene) -> NextStep:
     if step is not None:
         values = {name: window_text(value) if name == "why" else tr(value) for name, value in step.values.items()}
         title = window_text(step.title) if isinstance(step.title, PluralPhrase) else tr(step.title)
-        word = "questions" if step.word == "amend-log" else step.word  # each of its answers is one click there
+        word = ONE_CLICK.get(step.word, step.word)
         return NextStep(title.format(**values), word, tr(step.reason).format(**values), step.values)
     if scene.puzzle:
         return NextStep(tr("Show the log"), "drive", scene.puzzle)

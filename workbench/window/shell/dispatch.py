@@ -26,6 +26,7 @@ from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.command_runner import Runner
 from workbench.window.scene.scene import Layer
 from workbench.window.shell.actions import Actions
+from workbench.window.shell.menu_order import OF_CHOSEN, ON_CELLS, ON_LANES, ON_PICTURE, ON_REVISIONS
 from workbench.window.shell.opening import Opening
 from workbench.window.shell.outside import OutsideTables
 from workbench.window.shell.workspace import Bench
@@ -38,21 +39,6 @@ from workbench.window.tasks.story_task import StoryTask
 from workbench.window.tasks.tasks import Tasks
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import tr
-
-# What is offered where, by a click with the other button; an empty name parts groups.
-ON_CELLS = (
-    "entry", "scale-percent", "set", "", "smooth", "fill", "ramp", "blend", "carry-on", "round", "", "copy", "paste",
-    "multiply-by-paste", "", "story", "flick", "roll-back", "undo",
-)  # fmt: skip
-ON_PICTURE = ("correct", "smooth", "carry-on", "", "flick", "layer-value", "layer-change", "layer-ratio", "", "alone")
-ON_LANES = ("drive", "lanes", "add-log", "", "pulls", "cautions", "gates", "", "alone", "undo")
-ON_REVISIONS = (
-    "compare", "flick", "difference", "", "roll-back", "put-in-car", "name-branch", "", "approve", "export", "",
-    "history", "undo", "redo",
-)  # fmt: skip
-
-
-OF_CHOSEN = ("put-in-car", "name-branch")  # about the revision that is chosen in the history
 
 
 class Routes(QObject):
@@ -154,6 +140,10 @@ class Routes(QObject):
     def open_gates(self) -> None:
         """Let the user set the gates."""
         self._open(self._tasks.open_gates)
+
+    def open_place(self) -> None:
+        """Let the user say where the wideband sits."""
+        self._open(self._tasks.open_place)
 
     def open_lanes(self) -> None:
         """Let the user choose lanes."""

@@ -1,4 +1,4 @@
-"""The order of the menus: that of the job, in groups; and what people say for what the search finds."""
+"""The order of the menus, that of the job; what a click with the other button offers; what the search finds."""
 
 from collections.abc import Iterable, Sequence
 
@@ -23,7 +23,7 @@ ORDER: dict[str, tuple[tuple[str, ...], ...]] = {
         ("correct",),
         ("evidence", "cell-samples", "pulls", "leave-out", "air", "card"),
         ("cautions", "acknowledge"),
-        ("gates", "wideband-delay"),
+        ("gates", "wideband-place", "wideband-delay"),
     ),
     "Table": (
         ("apply", "drop"),
@@ -73,6 +73,7 @@ SAYINGS = {
     "cautions": "warnings lean danger alarm",
     "acknowledge": "accept warning reason",
     "air": "density weather volumetric efficiency barometer temperature",
+    "wideband-place": "sensor position location before after behind catalyst where",
     "wideband-delay": "sensor lag transport late shift wideband seconds",
     "leave-out": "exclude ignore pull stretch lift",
     "story": "history of a cell who changed",
@@ -85,6 +86,19 @@ SAYINGS = {
     "larger": "font zoom bigger text",
     "smaller": "font zoom text",
 }
+
+# What is offered where, by a click with the other button; an empty name parts groups.
+ON_CELLS = (
+    "entry", "scale-percent", "set", "", "smooth", "fill", "ramp", "blend", "carry-on", "round", "", "copy", "paste",
+    "multiply-by-paste", "", "story", "flick", "roll-back", "undo",
+)  # fmt: skip
+ON_PICTURE = ("correct", "smooth", "carry-on", "", "flick", "layer-value", "layer-change", "layer-ratio", "", "alone")
+ON_LANES = ("drive", "lanes", "add-log", "", "pulls", "cautions", "gates", "", "alone", "undo")
+ON_REVISIONS = (
+    "compare", "flick", "difference", "", "roll-back", "put-in-car", "name-branch", "", "approve", "export", "",
+    "history", "undo", "redo",
+)  # fmt: skip
+OF_CHOSEN = ("put-in-car", "name-branch")  # about the revision that is chosen in the history
 
 
 def in_groups(menu: str, names: Sequence[str]) -> list[list[str]]:

@@ -83,6 +83,8 @@ def _of_sessions(routes: Routes, opening: Opening) -> Iterator[Action]:
                  routes.open_lanes, "log")
     yield Action("gates", tr("Gates…"), "Evidence", "Ctrl+Shift+G",
                  tr("Limits of the gates, and the samples each rejected."), routes.open_gates, "settings")
+    yield Action("wideband-place", tr("Where the wideband sits…"), "Evidence", "",
+                 tr("Say whether it sits before or after the catalyst."), routes.open_place, "log")
 
 
 def _of_tables(routes: Routes) -> Iterator[Action]:

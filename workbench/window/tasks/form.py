@@ -21,10 +21,13 @@ from PySide6.QtWidgets import (
 
 from workbench.commands.declaring.arguments import bare_type, choices_of
 from workbench.commands.declaring.kinds import Kind, Reference, TableName
-from workbench.commands.declaring.registry import Command, Parameter
+from workbench.commands.declaring.registry import Answer, Command, Parameter
 from workbench.errors import InputError
 from workbench.model.cells import Cells
+from workbench.model.state import Applied
+from workbench.phrases import join_phrases
 from workbench.window.kit.controls import button, choice, label, labelled, number_field, row, tick
+from workbench.window.panels.history_rail import reach_words
 from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import LEAN_STEP, allow_lean_step, field_name, window_text
 from workbench.window.words.wording import THIN_SPACE, plural, read_number, revision_words, tr
@@ -374,6 +377,12 @@ def parameter_help(parameter: Parameter) -> str:
     """Say what a field is for, as a sentence."""
     meaning = window_text(parameter.help)
     return meaning[:1].upper() + meaning[1:]
+
+
+def draft_words(answer: Answer[Any]) -> str:
+    """Describe what a draft would do: which cells it moves how far, then what else the command says."""
+    moved = reach_words(answer.change.revision.multipliers) if isinstance(answer.change, Applied) else ""
+    return join_phrases("\n", [f"{moved}." if moved else answer.lines[0], *answer.lines[1:]])
 
 
 def _as_number(text: str, name: str, *, whole: bool) -> float | int:

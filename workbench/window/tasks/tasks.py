@@ -16,23 +16,21 @@ from workbench.commands.report.reports import free_path
 from workbench.errors import InputError, WorkbenchError
 from workbench.model.evidence import Evidence
 from workbench.model.log import SCALING
-from workbench.model.state import Applied
-from workbench.phrases import join_phrases
 from workbench.window.kit.controls import button, label, rekind
 from workbench.window.kit.task_panel import Drawer
 from workbench.window.log.log_view import LogView
-from workbench.window.panels.history_rail import reach_words
 from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.command_runner import Analyst, Runner
 from workbench.window.scene.scene import Scene
 from workbench.window.tasks.approve_task import ApproveTask
 from workbench.window.tasks.cautions_task import CautionsTask
 from workbench.window.tasks.correct_task import CorrectTask
-from workbench.window.tasks.form import Form
+from workbench.window.tasks.form import Form, draft_words
 from workbench.window.tasks.gates_task import GatesTask
 from workbench.window.tasks.log_tasks import DriveTask, LanesTask
 from workbench.window.tasks.pulls_task import PullsTask
 from workbench.window.tasks.remedies import Remedies
+from workbench.window.tasks.wideband_place_task import WidebandPlaceTask
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import tr
 
@@ -140,6 +138,13 @@ class Tasks(QObject):
         task = GatesTask(self._bridge.scene, self._drawer)
         task.stated.connect(lambda arguments: self._runner.run("settings", arguments))
         self._drawer.put(tr("Gates"), task, first=task.first)
+
+    def open_place(self) -> None:
+        """Let the user say where the wideband sits."""
+        self.word = "settings"
+        task = WidebandPlaceTask(self._bridge.scene, self._drawer)
+        task.stated.connect(lambda arguments: self._runner.run("settings", arguments))
+        self._drawer.put(tr("Where the wideband sits"), task, first=task.first)
 
     def open_lanes(self) -> None:
         """Let the user choose lanes."""
@@ -384,9 +389,3 @@ class Tasks(QObject):
         self.word = ""
         self._runner.drop()
         self._give_back()
-
-
-def draft_words(answer: Answer[Any]) -> str:
-    """Describe what a draft would do: which cells it moves how far, then what else the command says."""
-    moved = reach_words(answer.change.revision.multipliers) if isinstance(answer.change, Applied) else ""
-    return join_phrases("\n", [f"{moved}." if moved else answer.lines[0], *answer.lines[1:]])
