@@ -31,6 +31,8 @@ STANDARD = {
     "inj": ("Injector time", "ms", 3), "baro": ("Barometer", "kPa", 0), "volts": ("Battery voltage", "V", 2),
     "spark": ("Ignition advance", "deg", 1),
 }  # fmt: skip
+HELD_WHOLE = ("roadside",)
+"""Families of which no shape is for work."""
 USUAL = "time rpm hz maf map throttle speed coolant iat status cmd lam stft ltft purge inj".split()
 TWO_BANKS = [*USUAL[:14], "stft2", "ltft2", *USUAL[14:]]
 
@@ -100,6 +102,8 @@ class Shape:
 
     @property
     def split(self) -> Literal["work", "held"]:
+        if self.family in HELD_WHOLE:
+            return "held"
         return "held" if hashlib.sha256(self.name.encode()).digest()[0] % 3 == 0 else "work"
 
 

@@ -1,11 +1,26 @@
 """All shapes of the field, family by family."""
 
-from field import afield, amounts, books, codes, decoys, drawn, headers, hopeless, own_times, tables, times, trade
+from field import (
+    afield,
+    amounts,
+    books,
+    codes,
+    decoys,
+    drawn,
+    headers,
+    hopeless,
+    own_times,
+    roadside,
+    tables,
+    times,
+    trade,
+)
 from field.shape import Shape
 
 FAMILIES = (
     times.SHAPES, own_times.SHAPES, codes.SHAPES, amounts.SHAPES, headers.SHAPES, decoys.SHAPES, books.SHAPES,
     tables.SHAPES, hopeless.SHAPES, trade.SHAPES, drawn.SHAPES, afield.SHAPES,
+    roadside.SHAPES,
 )  # fmt: skip
 
 
