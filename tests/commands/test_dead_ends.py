@@ -49,7 +49,7 @@ def test_the_same_log_again_points_to_amending(tmp_path: Path) -> None:
     session = make(tmp_path)
     path = drive(tmp_path, session)
     with pytest.raises(InputError, match="same content") as refused:
-        run(add_log(session.state, (path,), role=("sensor_signal=Hot wire",)))
+        run(add_log(session.state, (path,), role=("sensor_signal=Hot wire", "ltft_1=")))
     assert "amend-log" in (refused.value.hint or "")
     answer = amend_log(session.state, 1, role=("sensor_signal=Hot wire",))
     assert answer.value.log.roles["sensor_signal"] == "Hot wire"
@@ -118,7 +118,7 @@ def test_channels_read_in_turn_are_told_to_be_logged_more_often_not_to_be_driven
         lines.append(",".join([f"{moment:.1f}", *cells]))
     path = tmp_path / "turns.csv"
     path.write_text("\n".join([",".join(["Time (s)", *names]), *lines]) + "\n")
-    session.record(run(add_log(session.state, (path,), role=("sensor_signal=Hot wire",))).change)
+    session.record(run(add_log(session.state, (path,), role=("sensor_signal=Hot wire", "ltft_1="))).change)
     with pytest.raises(InputError, match="No sample of") as refused:
         run(evidence(session.state))
     assert "read several times a second" in (refused.value.hint or "")

@@ -152,7 +152,8 @@ DOUBTS = {
 def test_what_may_be_meant_otherwise_is_told(shape: str, tmp_path: Path) -> None:
     doubt = DOUBTS[shape]
     log = read(tmp_path, doubt.lines)
-    assert any(doubt.words in note for note in log.notes), log.notes
+    said = [*log.notes, *(each.question for each in log.questions)]
+    assert any(doubt.words in each for each in said), said
     assert doubt.gone not in log.roles
     sound = read(tmp_path, PLAIN)
     assert not any(doubt.words in note for note in sound.notes)

@@ -137,9 +137,22 @@ def test_what_is_no_answer_is_passed_over() -> None:
     assert any("FE" in note for note in found.notes)
 
 
-def test_own_full_scales_are_said() -> None:
-    found = decode_answers(frames((0.0, 0x7E8, "06414F0208FF19")))
-    assert any("full scales" in note for note in found.notes)
+@pytest.mark.parametrize(
+    ("stated", "answer", "left_out"),
+    [
+        ("06414F0208FF19", "03410B50", "intake manifold pressure"),
+        ("06414F0408FF00", "06413480008000", "measured lambda bank 1 sensor 1"),
+        ("06414F0208FF00", "06413480008000", ""),
+        ("0641500A000000", "0441100A00", "mass air flow"),
+    ],
+)
+def test_what_a_car_sends_on_a_full_scale_of_its_own_is_left_out(stated: str, answer: str, left_out: str) -> None:
+    """A lambda read on half its scale would be half as large: whether these bytes apply to it is not sure."""
+    found = decode_answers(frames((0.0, 0x7E8, stated), (0.1, 0x7E8, answer), (0.2, 0x7E8, "03410D32")))
+    names = [each.name for each in found.series]
+    assert "vehicle speed" in names
+    assert left_out not in names
+    assert any("full scales" in note and left_out in note for note in found.notes) == bool(left_out)
 
 
 def test_lengths_fit_their_formulas() -> None:

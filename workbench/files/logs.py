@@ -29,6 +29,7 @@ from workbench.files.formats.captures import (
     read_asc,
     read_blf,
     read_candump,
+    refuse_frames_as_text,
 )
 from workbench.files.formats.containers import Opened, is_workbook, unwrapped
 from workbench.files.formats.data_files import data_kind, read_data
@@ -257,6 +258,7 @@ def _recording(opened: Opened, bare: Path | None, size: int, options: Options) -
         content = text.encode()
         recording = yield from _text(io.BytesIO(content), source, len(content), options)
         return replace(recording, notes=(note,) * bool(note) + recording.notes)
+    refuse_frames_as_text(head, source)
     return (yield from _text(file, source, size, options))
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from workbench.files.channels.doubts import coarse_mixture
+from workbench.files.channels.doubts import coarse_mixture, contrary_mixture
 from workbench.files.channels.measured import Measured
 from workbench.files.channels.mixture import settle_mixture
 from workbench.files.channels.plausibility import (
@@ -122,7 +122,10 @@ def cross_check(
     if "lambda_commanded" not in stated:
         checked.questions += _deaf_command(checked.by_role)
     if "lambda_measured" not in stated and "lambda_measured" not in checked.dead:
-        checked.questions += coarse_mixture(checked.by_role.get("lambda_measured"))
+        wideband = checked.by_role.get("lambda_measured")
+        checked.questions += coarse_mixture(wideband)
+        if wideband is not None and all(each.channel != wideband.name for each in checked.questions):
+            checked.questions += contrary_mixture(checked.by_role)
     return checked
 
 

@@ -1,4 +1,4 @@
-"""What leaves open how a channel that cells rest on is meant: steps too coarse, or a unit that nobody knows."""
+"""What leaves open how a channel that cells rest on is meant: coarse steps, an unknown unit, a loop it contradicts."""
 
 import re
 from collections.abc import Collection, Mapping
@@ -6,13 +6,16 @@ from collections.abc import Collection, Mapping
 import numpy as np
 
 from workbench.files.channels.measured import Measured
-from workbench.files.channels.mixture import WIDEBAND_OFF
+from workbench.files.channels.mixture import LEANEST, USUAL_SCALES, WIDEBAND_OFF
+from workbench.files.channels.plausibility import RICHEST, TRIMS
+from workbench.files.channels.trims import FACTORS
 from workbench.files.vocabulary.asking import WEIGHTY
 from workbench.files.vocabulary.roles import role_by_name
 from workbench.files.vocabulary.spelling import label_parts
 from workbench.files.vocabulary.units import find_unit
-from workbench.model.log import Alternative, Question, Role, typed_flag
-from workbench.phrases import flag, join_phrases, phrase
+from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.log import SCALING, Alternative, Question, Role, typed_flag
+from workbench.phrases import call, flag, join_phrases, phrase
 
 # What stands where a unit would and says that there is none, or what is measured instead.
 _NO_UNIT = re.compile(
@@ -24,6 +27,9 @@ _NO_UNIT = re.compile(
 )
 _BRACKETS = re.compile(r".*\S\s*\(([^()]{1,12})\)")
 _OF_UNITS = re.compile(r"[/°^·*²³%‰]|^[^\W\d_]{1,4}$")
+FEWEST_HELD = 100  # rows in closed loop, to judge what is measured there
+FAR_FROM_HELD, NEAR_A_FUEL = 0.04, 0.03  # of lambda: more than a wideband and a loop are off; less than fuels differ
+LOOPS = (0.95, 1.05)  # lambda that a loop on a narrow sensor holds
 FEWEST = 200  # readings, to tell steps by
 AROUND = (0.7, 1.3)  # lambda: where an engine runs; further out sensors read coarsely
 
@@ -48,15 +54,107 @@ def coarse_mixture(channel: Measured | None) -> list[Question]:
         step=step,
         half=100 * step / 2,
     )
+    tolerance = f"{step / 2:.2g}"
     use = Alternative(
-        "use it",
-        typed_flag("role", "lambda_measured", channel.name),
-        phrase("Cells that rest on it may be wrong by that much, and their intervals do not say so."),
+        "state its tolerance",
+        call(SCALING, "SESSION", f"'{channel.name}'", flag("unit", "lambda"), flag("tolerance", tolerance)),
+        phrase("Cells that rest on it count as uncertain by what you state: {half} lambda at least.", half=tolerance),
     )
     leave = Alternative(
         "leave it out", typed_flag("role", "lambda_measured", ""), phrase("The cells rest on the trims alone.")
     )
     return [Question(channel.name, why, (leave, use))]
+
+
+def contrary_mixture(by_role: Mapping[Role, Measured]) -> list[Question]:
+    """Ask about a wideband that reads other than the loop holds by more than any sensor is off.
+
+    Where the loop is closed, trims and the ECU's own sensor hold the commanded lambda: what a wideband reads otherwise
+    there would move every cell by as much.
+    """
+    measured = by_role.get("lambda_measured")
+    if measured is None or (held := _held(by_role, measured.values)) is None:
+        return []
+    middle, wanted = float(np.median(measured.values[held[0]])), float(np.median(held[1][held[0]]))
+    if abs(middle / wanted - 1) < FAR_FROM_HELD:
+        return []
+    why = phrase(
+        "{measured} reads lambda {middle:.2f} in the middle of closed loop, where the ECU holds {wanted:.3g}: more "
+        "than a sensor is off. Is it scaled rightly, and the exhaust tight?",
+        measured=measured.name,
+        middle=middle,
+        wanted=wanted,
+    )
+    scale = float(np.nanmedian(measured.field.values)) / float(np.median(measured.there))
+    near = min(USUAL_SCALES, key=lambda usual: abs(scale * middle / wanted / usual - 1))
+    if scale > LEANEST and abs(scale * middle / wanted / near - 1) < NEAR_A_FUEL:
+        scaled = phrase(
+            "It seems scaled with about {near:g}: add the log with {afr_of_flag} '{channel}={near:g}'.",
+            near=near,
+            channel=measured.name,
+            afr_of_flag=flag("afr-of"),
+        )
+        why = join_phrases(" ", (why, scaled))
+    leave = Alternative(
+        "leave it out", typed_flag("role", "lambda_measured", ""), phrase("The cells rest on the trims alone.")
+    )
+    use = Alternative(
+        "use it",
+        typed_flag("role", "lambda_measured", measured.name),
+        phrase("It moves the cells by {apart:+.2g} %.", apart=100 * (middle / wanted - 1)),
+    )
+    return [Question(measured.name, why, (leave, use))]
+
+
+def _held(by_role: Mapping[Role, Measured], measured: FloatArray) -> tuple[BoolArray, FloatArray] | None:
+    """Give the rows in which a loop holds a lambda, and that lambda, both shape (rows,); None for too few rows."""
+    commanded, state = by_role.get("lambda_commanded"), by_role.get("fuel_system")
+    wanted = np.ones(measured.size) if commanded is None else commanded.values
+    rows = np.isfinite(measured) & (wanted > RICHEST)
+    if state is not None and (closed := np.isin(state.values, (2, 16))).any():  # SAE J1979, parameter 03
+        rows &= closed
+    elif any(role in by_role for role in ("stft_1", "total_trim_1")):
+        rows &= (wanted > LOOPS[0]) & (wanted < LOOPS[1]) & (measured > AROUND[0]) & (measured < AROUND[1])
+    else:
+        return None
+    return (rows, wanted) if np.count_nonzero(rows) >= FEWEST_HELD else None
+
+
+def unlogged_trims(roles: Mapping[Role, str], stated: Collection[Role]) -> list[Question]:
+    """Ask whether trims that a log does not hold were at work: what they corrected looks right in the log.
+
+    Args:
+        roles: role -> channel, as they play.
+        stated: roles that the user stated, also those that nothing is to play.
+    """
+    if not {"lambda_measured", "lambda_error", "stft_1", "stft_2"} & set(roles):
+        return []
+    if "sensor_signal" not in roles and not ("engine_speed" in roles and {"manifold_pressure", "load"} & set(roles)):
+        return []  # no cell can be looked up
+    if {"total_trim_1", "total_trim_2"} & {*roles, *stated}:
+        return []
+    short: tuple[Role, ...] = ("stft_1", "stft_2")
+    long_of: Mapping[Role, Role] = {"stft_1": "ltft_1", "stft_2": "ltft_2"}
+    for role in short:
+        if role in roles and long_of[role] not in roles and long_of[role] not in stated:
+            why = phrase(
+                "{channel} is logged without the long trim beside it, whose size would be missing in every cell. "
+                "Was one at work? If so, log it, or reset the trims and drive again.",
+                channel=roles[role],
+            )
+            none = Alternative("no", typed_flag("role", long_of[role], ""), phrase("The long trim counts as 0."))
+            return [Question(roles[role], why, (none,))]
+    if not {*short, "ltft_1", "ltft_2"} & {*roles, *stated}:
+        name = roles.get("lambda_measured") or roles["lambda_error"]
+        why = phrase(
+            "No trims are logged beside {channel}: what they corrected would be missing in every cell. Were any at "
+            "work? If so, log them, or switch them off and drive again.",
+            channel=name,
+        )
+        return [
+            Question(name, why, (Alternative("no", typed_flag("role", "stft_1", ""), phrase("Trims count as 0.")),))
+        ]
+    return []
 
 
 def unknown_unit(name: str, unit: str) -> str:
@@ -67,6 +165,14 @@ def unknown_unit(name: str, unit: str) -> str:
     if not given and (match := _BRACKETS.fullmatch(name)) and _OF_UNITS.search(match[1]):
         given = match[1]
     return "" if _NO_UNIT.fullmatch(given) or find_unit(given) is not None else given
+
+
+def is_times_of_no_factor(channel: Measured) -> bool:
+    """Tell whether a trim is marked as so many times, as a factor is, and yet lies where no factor does."""
+    marked = label_parts(channel.name)[1] or channel.field.unit
+    return marked.strip().casefold() in ("x", "×") and not (
+        channel.extent[0] > FACTORS[0] and channel.extent[1] < FACTORS[1]
+    )
 
 
 def asked_of_unknown_units(
@@ -82,6 +188,8 @@ def asked_of_unknown_units(
     questions = []
     for role, channel in playing.items():
         given = "" if role in left_out or role in stated else unknown_unit(channel.name, channel.field.unit)
+        if role in TRIMS and role not in left_out and role not in stated and is_times_of_no_factor(channel):
+            given = "x"
         if role not in WEIGHTY or channel.unit is not None or channel.stated or not given:
             continue
         if role_by_name(channel.name.partition("(")[0], "") != role:

@@ -6,12 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.files.channels.measured import Measured, median_of
-from workbench.files.channels.mixture import LEANEST, USUAL_SCALES
 from workbench.files.vocabulary.roles import MIXTURES, stands_still
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.counting import counted
 from workbench.model.log import Role
-from workbench.phrases import flag, join_phrases, phrase
+from workbench.phrases import phrase
 
 TRIMS: tuple[Role, ...] = ("stft_1", "ltft_1", "stft_2", "ltft_2", "total_trim_1", "total_trim_2")
 # Role -> (largest change, within s) between two readings; past it no car follows. Common practice, no source.
@@ -33,10 +32,9 @@ SLOWEST_ENGINE = 100  # rpm
 EMPTY_SHARE = 0.05  # of the rows
 EMPTY = 3.0  # kPa; lower than any engine draws its manifold: common practice, no source
 PSI = 6.894757293168  # kPa; NIST SP 811
-
-
-FEWEST_HELD = 100  # rows in closed loop, to judge what is measured there
-FAR_FROM_HELD, NEAR_A_FUEL = 0.15, 0.03  # of lambda: more than a wideband is ever off; less than fuels differ
+# A reading at which a wideband ends: so many rows at the one value, with hardly any just short of it.
+ENDS_WITHIN = (0.7, 1.3)  # lambda: what an engine is run at; further out readings end without harm
+FEWEST_AT_END, NEAR_END, FEW_NEAR_END, FINE = 20, 0.01, 0.25, 0.0051  # rows, lambda, of those rows, lambda
 
 
 @dataclass(frozen=True)
@@ -109,6 +107,41 @@ def blank_codes(channel: Measured, role: Role) -> tuple[Measured, list[str]]:
                 "{channel} is at the top of its range in {rows} (air, or a saturated reading).",
                 channel=channel.name,
                 rows=rows,
+            )
+        )
+    if role == "lambda_measured":
+        channel, clipped = _without_ends(channel)
+        notes += clipped
+    return channel, notes
+
+
+def _without_ends(channel: Measured) -> tuple[Measured, list[str]]:
+    """Take out readings at which a wideband ends near the mixtures of a drive: what it measured lies beyond them.
+
+    Where a fine reading stands at its lowest or highest value in many rows and next to it in hardly any, it is cut
+    off there: the true mixture would be read wrong by as much as it goes on.
+    """
+    there, notes = channel.there, []
+    inner = there[(there > ENDS_WITHIN[0]) & (there < ENDS_WITHIN[1])]
+    if inner.size < 10 * FEWEST_AT_END or float(np.quantile(np.diff(np.unique(inner)), 0.5)) > FINE:
+        return channel, []
+    for end, sign in zip(channel.extent, (1, -1), strict=True):
+        if not ENDS_WITHIN[0] < end < ENDS_WITHIN[1]:
+            continue
+        at_end = np.abs(channel.values - end) < 1e-9
+        beyond = sign * (channel.values - end)
+        near = int(np.count_nonzero((beyond > 1e-9) & (beyond <= NEAR_END)))
+        count = int(np.count_nonzero(at_end))
+        if count < FEWEST_AT_END or near > FEW_NEAR_END * count:
+            continue
+        channel = channel.without(at_end)
+        notes.append(
+            phrase(
+                "{channel} stands at {end:.4g} in {rows} and goes no further: its range ends there, so these count as "
+                "missing.",
+                channel=channel.name,
+                end=end,
+                rows=counted(count, "row"),
             )
         )
     return channel, notes
@@ -187,7 +220,6 @@ def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
         for channel in (by_role.get("coolant_temperature"), by_role.get("intake_temperature"))
         if channel is not None and median_of(channel.values) > HOTTEST
     ]
-    notes += _closed_loop(by_role)
     if speed is not None and 0 < speed.extent[1] < SLOWEST_ENGINE:
         notes.append(
             phrase(
@@ -213,38 +245,6 @@ def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
             )
         )
     return notes
-
-
-def _closed_loop(by_role: Mapping[Role, Measured]) -> list[str]:
-    """Warn where a mixture is measured in closed loop that no loop holds, and whose fuel's scale explains it."""
-    measured, state = by_role.get("lambda_measured"), by_role.get("fuel_system")
-    if measured is None or state is None:
-        return []
-    commanded = by_role.get("lambda_commanded")
-    held = np.isin(state.values, (2, 16)) & np.isfinite(measured.values)  # SAE J1979, parameter 03: closed loop
-    if held.sum() < FEWEST_HELD:
-        return []
-    middle = float(np.median(measured.values[held]))
-    wanted = 1.0 if commanded is None else median_of(commanded.values[held])
-    if not wanted > RICHEST or abs(middle / wanted - 1) < FAR_FROM_HELD:
-        return []
-    note = phrase(
-        "Caution: {measured} reads lambda {middle:.2f} in the middle of closed loop, where the ECU holds",
-        measured=measured.name,
-        middle=middle,
-    )
-    note += phrase(" {wanted:.3g}: no engine runs like that.", wanted=wanted)
-    scale = float(np.nanmedian(measured.field.values)) / median_of(measured.values)
-    near = min(USUAL_SCALES, key=lambda usual: abs(scale * middle / wanted / usual - 1))
-    if scale > LEANEST and abs(scale * middle / wanted / near - 1) < NEAR_A_FUEL:
-        scaled = phrase(
-            "It seems scaled with about {near:g}: add the log with {afr_of_flag} '{channel}={near:g}'.",
-            near=near,
-            channel=measured.name,
-            afr_of_flag=flag("afr-of"),
-        )
-        return [join_phrases(" ", (note, scaled))]
-    return [phrase("{note} Check the sensor, its wiring and its scaling.", note=note)]
 
 
 def _pressure(pressure: Measured, speed: Measured | None) -> list[str]:

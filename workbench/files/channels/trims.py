@@ -13,11 +13,13 @@ from workbench.phrases import phrase
 NEARER_128 = 114  # whole numbers around 128 are raw bytes, those around 100 percent
 STEP = 100 / 128  # %; SAE J1979, parameters 06 to 09: A * 100 / 128 - 100
 STILLEST, FEW_LEVELS = 0.5, 4  # %; a loop that works moves further. Common practice, no source.
+LARGEST_TRIM = 28.0  # %; loops end at 25 or earlier. Common practice, no source.
 ON_STEP = 0.01  # of a step
 FACTORS = (0.4, 1.7)  # between these lies a trim that is a factor
 LARGEST_PART, SURELY_LEAN = 1.0, 45.0  # of an error as a part of 1; %, which only a fuel cut reaches
 _PERCENT = Reading("%", "It is in percent: 1 is a trim of +1 %.")
 _FRACTION = Reading("fraction", "It is a fraction of 1: 0.05 is a trim of +5 %.", 100.0)
+_TENTHS = Reading("permille", "It is in tenths of a percent: 10 is a trim of +1 %.", 0.1)
 _FACTOR = Reading("factor", "It is a factor: 1.05 is a trim of +5 %.", 100.0, -100.0)
 
 
@@ -59,6 +61,8 @@ def settle_trim(  # noqa: PLR0911 - one for each way of writing it
             return _small(channel)
         if channel.quantity == "percent" and _is_around_one(channel):
             return _around_one(channel)
+        if channel.quantity == "" and float(np.quantile(np.abs(there), 0.95)) > LARGEST_TRIM:
+            return _large(channel)
     return (channel.becoming("percent", channel.values) if channel.quantity == "" else channel), "", None
 
 
@@ -106,6 +110,16 @@ def _around_one(channel: Measured) -> tuple[Measured, str, Question | None]:
     turned = channel.becoming("percent", 100 * (channel.values - 1))
     why = phrase("{channel} is marked %, but stays around 1, as a factor does. Is it one?", channel=channel.name)
     return turned, "", ask(channel.name, why, (_FACTOR, _PERCENT), "%")
+
+
+def _large(channel: Measured) -> tuple[Measured, str, Question | None]:
+    """A trim without unit that goes further than loops do in percent: tenths, or an engine that is far off."""
+    why = phrase(
+        "{channel} has no unit and goes beyond {largest:g}, further than most loops do in percent. Is it in tenths?",
+        channel=channel.name,
+        largest=LARGEST_TRIM,
+    )
+    return channel.becoming("percent", channel.values), "", ask(channel.name, why, (_PERCENT, _TENTHS), "%")
 
 
 def settle_error(channel: Measured) -> tuple[Measured, str, Question | None]:

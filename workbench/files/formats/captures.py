@@ -30,6 +30,9 @@ _CANDUMP_SHOWN = re.compile(  # as candump shows it on a screen: with the length
 )
 _ASC = re.compile(rb"^(date |//)?.*\n?(.*\n)?\s*base\s+(hex|dec)", re.IGNORECASE)
 _STEP = 5000
+_FEWEST_FRAMES, _LENGTHS = 5, {str(length) for length in range(1, 9)}
+_IDENTIFIER = re.compile(r"(?:0x)?[0-9A-Fa-f]{3,8}[xh]?")
+_BYTES = re.compile(r"(?:[0-9A-Fa-f]{2})+")
 
 
 def is_candump(head: bytes) -> bool:
@@ -45,6 +48,50 @@ def _candump_line(line: bytes) -> re.Match[bytes] | None:
 def is_asc(head: bytes) -> bool:
     """Return whether text is an .asc capture."""
     return _ASC.match(head[:400]) is not None
+
+
+def refuse_frames_as_text(head: bytes, source: str) -> None:
+    """Refuse text in which every line is a CAN frame, in a form that nothing here decodes.
+
+    Args:
+        head: the first bytes of the file.
+        source: its name.
+
+    Raises:
+        FileError: saying what was seen, and what takes it.
+    """
+    lines = [line for line in head.decode("latin-1").splitlines()[:-1] if line.strip()]
+    frames = [line for line in lines if _is_frame(line)]
+    if len(frames) < max(_FEWEST_FRAMES, 0.8 * len(lines)) or not any(re.search("[A-Fa-f]", line) for line in frames):
+        return
+    raise FileError(
+        phrase(
+            "{source} holds CAN frames as text, such as {shown!r}: bytes, without what they mean.",
+            source=source,
+            shown=frames[0].strip()[:60],
+        ),
+        phrase(
+            "Save the capture as .blf, .asc, candump or MDF and add it with {dbc_flag}, or export its decoded "
+            "channels as CSV.",
+            dbc_flag=flag("dbc", "FILE.dbc"),
+        ),
+    )
+
+
+def _is_frame(line: str) -> bool:
+    """Tell whether a line ends in a length and as many bytes in hexadecimal, behind an identifier."""
+    cells = [cell.strip("\"'") for cell in re.split(r"[\s,;|]+", line.strip()) if cell.strip("\"'")]
+    for at, cell in enumerate(cells[1:], 1):
+        length = cell.strip("[]")
+        if length not in _LENGTHS or not any(_IDENTIFIER.fullmatch(each) for each in cells[:at]):
+            continue
+        rest = cells[at + 1 :]
+        data = (
+            rest[0].removeprefix("0x") if len(rest) == 1 else "".join(each.removeprefix("0x").zfill(2) for each in rest)
+        )
+        if len(data) == 2 * int(length) and _BYTES.fullmatch(data) and len(rest) in (1, int(length)):
+            return True
+    return False
 
 
 def read_candump(file: BinaryIO, source: str, size: int) -> Generator[Progress, None, tuple[Frames, list[str]]]:

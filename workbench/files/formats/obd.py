@@ -237,7 +237,7 @@ def decode_answers(frames: Frames) -> Answers:
     unknown: dict[int, int] = {}
     broken = Tally()
     count = 0
-    rescaled = False
+    rescaled: set[str] = set()
     for time, identifier, payload in zip(frames.time.tolist(), frames.identifier.tolist(), frames.payload, strict=True):
         if not payload or not is_answer(identifier):
             continue
@@ -254,13 +254,30 @@ def decode_answers(frames: Frames) -> Answers:
                     unknown[pid] = unknown.get(pid, 0) + 1
                 break
             raw = message[at + 1 : at + 1 + length]
-            rescaled = rescaled or (pid in (0x4F, 0x50) and any(raw))
+            rescaled |= _rescaled(pid, raw)
             for quantity in quantities:
                 box = found.setdefault((identifier, quantity.name), _Collected(quantity.unit))
                 box.time.append(time)
                 box.values.append(quantity.formula(raw))
             at += 1 + length
-    return Answers(_series(found), count, _notes(count, found, unknown, broken, rescaled))
+    sure = {key: box for key, box in found.items() if not any(key[1].startswith(name) for name in rescaled)}
+    left_out = sorted({name for _, name in found} - {name for _, name in sure})
+    return Answers(_series(sure), count, _notes(count, found, unknown, broken, left_out))
+
+
+def _rescaled(pid: int, raw: Raw) -> set[str]:
+    """Name what a car sends on a full scale of its own, where it states one: parameters 4F and 50 of SAE J1979.
+
+    A byte of 0 means the usual one. Which parameters another one applies to is not sure enough to rest cells on it.
+    """
+    usual = {
+        0x4F: (((0, 2), ("measured lambda", "commanded lambda")), None, None, ((0,), ("intake manifold pressure",))),
+        0x50: (((0,), ("mass air flow",)), None, None, None),
+    }.get(pid, ())
+    return {
+        name for value, known in zip(raw, usual, strict=False) if known is not None and value not in known[0]
+        for name in known[1]
+    }  # fmt: skip
 
 
 def _assemble(payload: bytes, pending: dict[int, _Long], identifier: int, broken: Tally, time: float) -> bytes | None:
@@ -302,7 +319,11 @@ def _series(found: Mapping[tuple[int, str], _Collected]) -> list[Series]:
 
 
 def _notes(
-    count: int, found: Mapping[tuple[int, str], _Collected], unknown: Mapping[int, int], broken: Tally, rescaled: bool
+    count: int,
+    found: Mapping[tuple[int, str], _Collected],
+    unknown: Mapping[int, int],
+    broken: Tally,
+    left_out: Sequence[str],
 ) -> list[str]:
     ecus = sorted({identifier for identifier, _ in found})
     notes = []
@@ -325,6 +346,12 @@ def _notes(
                 broken=broken,
             )
         )
-    if rescaled:
-        notes.append("The car states its own full scales (parameters 4F or 50); the usual scales were assumed.")
+    if left_out:
+        notes.append(
+            phrase(
+                "The car states full scales of its own (parameters 4F or 50), so these are left out: {names}. "
+                "Export them decoded by a tool that knows the car.",
+                names=", ".join(left_out),
+            )
+        )
     return notes

@@ -1,0 +1,122 @@
+"""What would move every cell is asked about, not noted: unlogged trims, a wideband that is off, odd units."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from field.car import HERTZ, STALE
+from field.judge import run
+from field.shape import Col, col, log, std
+
+from workbench.errors import FileError
+from workbench.files.logs import read_log
+from workbench.model.log import Log
+from workbench.work import run as worked
+
+
+def read(folder: Path, columns: list[Col]) -> Log:
+    path = folder / "drive.csv"
+    path.write_bytes(log(columns).files["drive.csv"])
+    return worked(read_log(path))
+
+
+def flags(read_: Log) -> set[str]:
+    return {each.flag for question in read_.questions for each in question.alternatives}
+
+
+def test_the_usual_log_is_asked_nothing(tmp_path: Path) -> None:
+    for banks in (1, 2):
+        assert read(tmp_path, std(banks=banks)).questions == ()
+
+
+@pytest.mark.parametrize(
+    ("dropped", "flag"), [("ltft", "--role 'ltft_1='"), ("stft ltft", "--role 'stft_1='")], ids=["long", "both"]
+)
+def test_trims_that_are_not_logged_are_asked_about(tmp_path: Path, dropped: str, flag: str) -> None:
+    """Without the long trim all fourteen cells of this drive would be 3 to 4 % too low, most of them proven."""
+    assert flags(read(tmp_path, std(drop=dropped))) == {flag}
+
+
+def test_nothing_is_asked_of_trims_where_nothing_looks_cells_up(tmp_path: Path) -> None:
+    assert read(tmp_path, std(drop="ltft hz map rpm")).questions == ()
+
+
+@pytest.mark.parametrize("status", [True, False])
+def test_a_wideband_that_reads_other_than_the_loop_holds_is_asked_about(tmp_path: Path, *, status: bool) -> None:
+    """Read 8 % lean it moved every cell by 8 %, with no word; 3 % leave no cell proven."""
+    drop = "" if status else "status"
+    for factor, asked in ((0.92, True), (1.0, False), (1.08, True), (1.03, False)):
+        made = read(tmp_path, std(col("lam", convert=lambda v, f=factor: f * v), drop=drop))
+        assert ("--role 'lambda_measured='" in flags(made)) == asked
+
+
+def test_readings_at_the_end_of_a_wideband_count_as_missing(tmp_path: Path) -> None:
+    cut = read(tmp_path, std(col("lam", convert=lambda v: np.clip(v, 0.9, 1.99)))).playing("lambda_measured")
+    whole = read(tmp_path, std()).playing("lambda_measured")
+    assert cut is not None
+    assert whole is not None
+    np.testing.assert_array_equal(np.isnan(cut), whole <= 0.9)
+
+
+@pytest.mark.parametrize("factor", [0.82, 0.75])
+def test_a_wideband_that_ends_beyond_all_readings_keeps_them(tmp_path: Path, factor: float) -> None:
+    made = read(tmp_path, std(col("lam", convert=lambda v: np.clip(v, factor, 1.99)))).playing("lambda_measured")
+    assert made is not None
+    assert np.isfinite(made).all()
+
+
+def test_trims_in_tenths_of_a_percent_are_asked_about(tmp_path: Path) -> None:
+    def tenths(v: np.ndarray) -> np.ndarray:
+        return 10 * v
+
+    made = read(tmp_path, std(col("stft", unit="", convert=tenths), col("ltft", unit="", convert=tenths)))
+    assert "--unit 'Short trim bank 1=permille'" in flags(made)
+
+
+def test_a_trim_so_many_times_is_a_factor_or_asked_about(tmp_path: Path) -> None:
+    def factor(v: np.ndarray) -> np.ndarray:
+        return 1 + v / 100
+
+    factors = [col(key, unit="x", convert=factor, decimals=4) for key in ("stft", "ltft")]
+    made, usual = read(tmp_path, std(*factors)), read(tmp_path, std())
+    assert made.questions == ()
+    played, known = made.playing("stft_1"), usual.playing("stft_1")
+    assert played is not None
+    assert known is not None
+    np.testing.assert_allclose(played, known, atol=0.01)
+    assert "--role 'stft_1='" in flags(read(tmp_path, std(col("stft", unit="x"))))
+
+
+def test_coarse_lambda_is_used_with_a_tolerance_that_widens_the_cells(tmp_path: Path) -> None:
+    coarse = col("lam", decimals=4, convert=lambda v: np.round(29 * v) / 29)
+    session, drive, table = (str(tmp_path / name) for name in ("car.session", "drive.csv", "table.csv"))
+    points = "".join(f"{hertz:g},{flow:.3f}\n" for hertz, flow in zip(HERTZ, STALE, strict=True))
+    Path(table).write_text("Airflow sensor (Hz),Airflow (g/s)\n" + points)
+    assert run(["new", session, table]).code == 0
+    Path(drive).write_bytes(log(std(coarse)).files["drive.csv"])
+    (question,) = run(["add-log", session, drive]).answer["questions"]
+    assert [each["flag"] for each in question["alternatives"]] == [
+        "--role 'lambda_measured='",
+        "analogue-input SESSION 'Measured lambda' --unit lambda --tolerance 0.017",
+    ]
+    assert run(["evidence", session]).code == 1
+    stated = ["analogue-input", session, "Measured lambda", "--unit", "lambda", "--tolerance"]
+    widths = []
+    for tolerance in ("0.002", "0.017"):
+        assert run([*stated, tolerance]).code == 0
+        cells = run(["evidence", session]).answer["cells"]
+        widths.append([cell["half_width"] for cell in cells if cell["standing"] == "proven"])
+    assert max(widths[1]) > max(widths[0]) + 0.002
+
+
+@pytest.mark.parametrize("line", ["{t:.3f} 1 {id:03X} Rx d 8 {b}", "{t:.3f},0x{id:X},8,{b}", "{id:03X} [8] {b}"])
+def test_can_frames_as_text_are_refused_by_name(tmp_path: Path, line: str) -> None:
+    path, sign = tmp_path / "bus.txt", "," if "," in line else " "
+    made = [
+        line.format(t=k / 1000, id=0x200 + k % 5, b=sign.join(f"{(k * j) % 256:02X}" for j in range(1, 9)))
+        for k in range(300)
+    ]
+    path.write_text("\n".join(made) + "\n")
+    with pytest.raises(FileError, match="CAN frames as text") as refused:
+        worked(read_log(path))
+    assert "--dbc" in str(refused.value.hint)
