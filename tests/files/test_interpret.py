@@ -256,10 +256,14 @@ def test_a_log_that_jumps_all_the_time_is_refused() -> None:
         ("Battery (V)", ramp(1.3, 1.4), "impossible for a battery"),
     ],
 )
-def test_values_that_contradict_their_unit_are_cautions(label: str, values: np.ndarray, words: str) -> None:
+def test_values_that_contradict_their_unit_are_asked_about_or_cautions(
+    label: str, values: np.ndarray, words: str
+) -> None:
+    """Asked about where a cell rests on them, its place or whether it counts; else told."""
     log = read({label: values, "Engine RPM (rpm)": ramp(750, 800)})
-    assert said(log, words)
-    assert said(log, "Caution:")
+    assert said(log, words) == label.startswith("Battery")
+    assert any(words in each.question for each in log.questions) != said(log, words)
+    assert said(log, "Caution:") == label.startswith("Battery")
 
 
 def test_fuel_system_states_are_read_from_words_and_flags() -> None:

@@ -1,12 +1,13 @@
 """What would move every cell is asked about, not noted: unlogged trims, a wideband that is off, odd units."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 import pytest
 from field.car import HERTZ, STALE
 from field.judge import run
-from field.shape import Col, col, log, std
+from field.shape import Col, col, edit, log, mapped, std
 
 from workbench.errors import FileError
 from workbench.files.logs import read_log
@@ -107,6 +108,50 @@ def test_coarse_lambda_is_used_with_a_tolerance_that_widens_the_cells(tmp_path: 
         cells = run(["evidence", session]).answer["cells"]
         widths.append([cell["half_width"] for cell in cells if cell["standing"] == "proven"])
     assert np.median(widths[1]) > 1.1 * np.median(widths[0])
+
+
+@pytest.mark.parametrize(
+    ("key", "change", "answer"),
+    [
+        ("map", lambda v: 6.894757 * v, "--role 'manifold_pressure='"),
+        ("map", lambda v: v / 6.894757, "--role 'manifold_pressure='"),
+        ("coolant", lambda v: 32 + 1.8 * v, "--unit 'Coolant temperature=degF'"),
+    ],
+    ids=["psi twice", "psi as kPa", "degF as degC"],
+)
+def test_what_contradicts_its_unit_is_asked_about(
+    tmp_path: Path, key: str, change: Callable[[np.ndarray], np.ndarray], answer: str
+) -> None:
+    assert answer in flags(read(tmp_path, std(col(key, convert=change))))
+
+
+def test_fahrenheit_under_a_sign_of_celsius_is_put_right_by_the_answer(tmp_path: Path) -> None:
+    made = std(col("coolant", convert=lambda v: 32 + 1.8 * v, decimals=1))
+    path = tmp_path / "drive.csv"
+    path.write_bytes(log(made).files["drive.csv"])
+    right, usual = (
+        worked(read_log(each, units=units))
+        for each, units in ((path, {"Coolant temperature": "degF"}), (path, {"Coolant temperature": "degC"}))
+    )
+    coolant = [each.playing("coolant_temperature") for each in (right, usual)]
+    assert coolant[0] is not None
+    assert coolant[1] is not None
+    np.testing.assert_allclose(coolant[0], (coolant[1] - 32) / 1.8)
+    assert right.questions == usual.questions == ()
+
+
+@pytest.mark.parametrize("counts", [100, 1000, 100_000])
+def test_counts_of_a_clock_that_nothing_in_the_log_tells_are_asked_about(tmp_path: Path, counts: int) -> None:
+    """At ten times the true speed cells moved by 0.6 %: delays count in seconds."""
+    clock = col("time", "Time", "", lambda v: counts * v, 0)
+    assert "--unit 'Time=ms'" in flags(read(tmp_path, std(clock, drop="rpm speed map maf throttle")))
+    assert read(tmp_path, std(clock)).questions == ()
+
+
+def test_pulses_with_thousands_signs_are_no_pulses_of_a_few_hertz(tmp_path: Path) -> None:
+    grouped = edit(std(), "hz", mapped(lambda k, cell: f"{float(cell):,.0f}".replace(",", ".")))
+    made, usual = (read(tmp_path, each).playing("sensor_signal") for each in (grouped, std()))
+    np.testing.assert_array_equal(made, usual)
 
 
 @pytest.mark.parametrize("line", ["{t:.3f} 1 {id:03X} Rx d 8 {b}", "{t:.3f},0x{id:X},8,{b}", "{id:03X} [8] {b}"])

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from workbench.files.channels.doubts import coarse_mixture, contrary_mixture
+from workbench.files.channels.doubts import asked_of_contradictions, coarse_mixture, contrary_mixture
 from workbench.files.channels.measured import Measured
 from workbench.files.channels.mixture import settle_mixture
 from workbench.files.channels.plausibility import (
@@ -14,7 +14,6 @@ from workbench.files.channels.plausibility import (
     blank_codes,
     blank_impossible,
     blank_spikes,
-    contradictions,
     impossible_jumps,
     is_dead,
     is_no_mixture,
@@ -100,7 +99,8 @@ def cross_check(
     _without_contradicted(checked)
     _banks(checked, frozenset(stated))
     open_banks = _still_long_trim(checked, frozenset(stated))
-    checked.notes += contradictions(checked.by_role)
+    said, open_units = asked_of_contradictions(checked.by_role, frozenset(stated))
+    checked.notes += said
     checked.objections = impossible_jumps(checked.by_role, time) + out_of_range(checked.by_role)
     if checked.objections:
         checked.notes.append(
@@ -114,6 +114,7 @@ def cross_check(
         channel.name for role, channel in checked.by_role.items() if role not in checked.dead and channel.there.size
     }
     checked.questions = [each for each in found.questions if each.channel in playing] + open_banks
+    checked.questions += open_units
     if "coolant_temperature" not in stated:
         checked.questions += _still_coolant(checked.by_role)
     for role in _WEIGHTY:

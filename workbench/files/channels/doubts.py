@@ -7,9 +7,9 @@ import numpy as np
 
 from workbench.files.channels.measured import Measured
 from workbench.files.channels.mixture import LEANEST, USUAL_SCALES, WIDEBAND_OFF
-from workbench.files.channels.plausibility import RICHEST, TRIMS
+from workbench.files.channels.plausibility import RICHEST, TRIMS, contradictions
 from workbench.files.channels.trims import FACTORS
-from workbench.files.vocabulary.asking import WEIGHTY
+from workbench.files.vocabulary.asking import WEIGHTY, Reading, ask
 from workbench.files.vocabulary.roles import role_by_name
 from workbench.files.vocabulary.spelling import label_parts
 from workbench.files.vocabulary.units import find_unit
@@ -27,6 +27,12 @@ _NO_UNIT = re.compile(
 )
 _BRACKETS = re.compile(r".*\S\s*\(([^()]{1,12})\)")
 _OF_UNITS = re.compile(r"[/°^·*²³%‰]|^[^\W\d_]{1,4}$")
+# What decides where a cell lies, whether the engine was warm, and where it ran at full throttle.
+_ASKED: tuple[Role, ...] = ("manifold_pressure", "engine_speed", "coolant_temperature", "throttle")
+_TEMPERATURES = (
+    Reading("degC", "Its values count as they are."),
+    Reading("degF", "It is in degrees Fahrenheit.", 5 / 9, -32 * 5 / 9),
+)
 FEWEST_HELD = 100  # rows in closed loop, to judge what is measured there
 FAR_FROM_HELD, NEAR_A_FUEL = 0.04, 0.03  # of lambda: more than a wideband and a loop are off; less than fuels differ
 LOOPS = (0.95, 1.05)  # lambda that a loop on a narrow sensor holds
@@ -118,6 +124,27 @@ def _held(by_role: Mapping[Role, Measured], measured: FloatArray) -> tuple[BoolA
     else:
         return None
     return (rows, wanted) if np.count_nonzero(rows) >= FEWEST_HELD else None
+
+
+def asked_of_contradictions(
+    by_role: Mapping[Role, Measured], stated: Collection[Role]
+) -> tuple[list[str], list[Question]]:
+    """Ask about channels whose values contradict their unit; tell it of those that no cell rests on, or were stated."""
+    notes, questions = list[str](), list[Question]()
+    for role, said in contradictions(by_role):
+        channel = by_role[role]
+        if role not in _ASKED or role in stated or channel.stated:
+            notes.append(phrase("Caution: {said}", said=said))
+            continue
+        if role == "coolant_temperature":
+            questions.append(ask(channel.name, said, _TEMPERATURES, "degC"))
+            continue
+        use = Alternative("use it", typed_flag("role", role, channel.name), phrase("Its values count as they are."))
+        leave = Alternative(
+            "leave it out", typed_flag("role", role, ""), phrase("It is not used as {role}.", role=role)
+        )
+        questions.append(Question(channel.name, said, (leave, use)))
+    return notes, questions
 
 
 def unlogged_trims(roles: Mapping[Role, str], stated: Collection[Role]) -> list[Question]:

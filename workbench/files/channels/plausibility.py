@@ -205,49 +205,42 @@ def is_no_mixture(channel: Measured, role: Role) -> bool:
     return role in MIXTURES and channel.there.size > 0 and float(np.mean(channel.there < RICHEST)) > TOO_RICH_SHARE
 
 
-def contradictions(by_role: Mapping[Role, Measured]) -> list[str]:
-    """Describe where values contradict their unit."""
-    notes = []
+def contradictions(by_role: Mapping[Role, Measured]) -> list[tuple[Role, str]]:
+    """Describe where values contradict their unit: the role of the channel, and what is to be said of it."""
+    found: list[tuple[Role, str]] = []
     pressure, speed = by_role.get("manifold_pressure"), by_role.get("engine_speed")
-    if pressure is not None and pressure.there.size:
-        notes += _pressure(pressure, speed)
-    notes += [
-        phrase(
-            "Caution: {channel} reads {median_of:.4g} degC; is it in degF?",
-            channel=channel.name,
-            median_of=median_of(channel.values),
-        )
-        for channel in (by_role.get("coolant_temperature"), by_role.get("intake_temperature"))
-        if channel is not None and median_of(channel.values) > HOTTEST
-    ]
-    if speed is not None and 0 < speed.extent[1] < SLOWEST_ENGINE:
-        notes.append(
-            phrase(
-                "Caution: {name} stays under {slowest} rpm; is it in thousands, or in turns a second?",
-                name=speed.name,
-                slowest=SLOWEST_ENGINE,
+    if pressure is not None and pressure.there.size and (note := _pressure(pressure, speed)):
+        found.append(("manifold_pressure", note))
+    temperatures: tuple[Role, ...] = ("coolant_temperature", "intake_temperature")
+    for role in temperatures:
+        channel = by_role.get(role)
+        if channel is not None and (middle := median_of(channel.values)) > HOTTEST:
+            note = phrase(
+                "{channel} reads {median_of:.4g} degC; is it in degF?", channel=channel.name, median_of=middle
             )
+            found.append((role, note))
+    if speed is not None and 0 < speed.extent[1] < SLOWEST_ENGINE:
+        note = phrase(
+            "{name} stays under {slowest} rpm; is it in thousands, or in turns a second?",
+            name=speed.name,
+            slowest=SLOWEST_ENGINE,
         )
+        found.append(("engine_speed", note))
     throttle = by_role.get("throttle")
     if throttle is not None and not throttle.field.unit and 0 < throttle.extent[1] < VOLTS:
-        notes.append(
-            phrase(
-                "Caution: {name} stays under {low:g} %; is it a voltage or a fraction?", name=throttle.name, low=VOLTS
-            )
-        )
+        note = phrase("{name} stays under {low:g} %; is it a voltage or a fraction?", name=throttle.name, low=VOLTS)
+        found.append(("throttle", note))
     voltage = by_role.get("battery_voltage")
-    if voltage is not None and not 6 < median_of(voltage.values) < 32 and voltage.there.size:
-        notes.append(
-            phrase(
-                "Caution: {voltage} reads {median:.3g} V, which is impossible for a battery.",
-                voltage=voltage.name,
-                median=median_of(voltage.values),
-            )
+    if voltage is not None and voltage.there.size and not 6 < (middle := median_of(voltage.values)) < 32:
+        note = phrase(
+            "{voltage} reads {median:.3g} V, which is impossible for a battery.", voltage=voltage.name, median=middle
         )
-    return notes
+        found.append(("battery_voltage", note))
+    return found
 
 
-def _pressure(pressure: Measured, speed: Measured | None) -> list[str]:
+def _pressure(pressure: Measured, speed: Measured | None) -> str:
+    """Say what of a manifold pressure is impossible; nothing where all may be."""
     if pressure.extent[1] > 115:
         idle = _idling(speed, pressure.values)
         level, where = (
@@ -261,33 +254,29 @@ def _pressure(pressure: Measured, speed: Measured | None) -> list[str]:
                 level_2=level / PSI,
             )
             known = twice if 15 < level / PSI < 110 else ""
-            return [
-                phrase(
-                    "Caution: {pressure} reads {level:.5g} kPa{where}: impossible in an intake manifold{known}.",
-                    pressure=pressure.name,
-                    level=level,
-                    where=where,
-                    known=known,
-                )
-            ]
+            return phrase(
+                "{pressure} reads {level:.5g} kPa{where}: impossible in an intake manifold{known}.",
+                pressure=pressure.name,
+                level=level,
+                where=where,
+                known=known,
+            )
     if (empty := float(np.mean(pressure.there < EMPTY))) >= EMPTY_SHARE:
         note = phrase(
-            "Caution: {pressure} reads under {empty:g} kPa in {empty_2:.0%} of its rows, which "
-            "is impossible in an intake manifold",
+            "{pressure} reads under {empty:g} kPa in {empty_2:.0%} of its rows, which is impossible in an intake "
+            "manifold",
             pressure=pressure.name,
             empty=EMPTY,
             empty_2=empty,
         )
-        return [phrase("{note}: it is gauge pressure without the vacuum part, or its unit is wrong.", note=note)]
+        return phrase("{note}: it is gauge pressure without the vacuum part, or its unit is wrong.", note=note)
     if float(pressure.there.max()) < 20:
-        return [
-            phrase(
-                "Caution: {pressure} stays under 20 kPa; is its unit {unit}?",
-                pressure=pressure.name,
-                unit=pressure.field.unit or "kPa",
-            )
-        ]
-    return []
+        return phrase(
+            "{pressure} stays under 20 kPa; is its unit {unit}?",
+            pressure=pressure.name,
+            unit=pressure.field.unit or "kPa",
+        )
+    return ""
 
 
 def _idling(speed: Measured | None, values: FloatArray) -> BoolArray:

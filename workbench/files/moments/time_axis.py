@@ -214,8 +214,6 @@ def _paced(candidate: _Candidate, fields: Sequence[Field]) -> tuple[_Candidate, 
         return candidate, _contradicted(candidate, fields)
     name, first = candidate.field.name, candidate.scale.seconds
     if pace_of(candidate.stamps, fields) == "unknown":
-        if not TICKS.search(plain_words(name)) and first in (1.0, 1e-3):
-            return candidate, ()
         why = phrase(
             "{name} has no unit, and nothing in the log shows what one count of it is. Which is it?", name=name
         )

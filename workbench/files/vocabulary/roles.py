@@ -39,6 +39,7 @@ MUST_MOVE: tuple[Role, ...] = (
     "load",
     "lambda_measured",
 )
+SLOWEST_HZ = 20.0  # no airflow sensor counts fewer pulses all through a drive (common practice, no source)
 SPELT_OUT = 0.2  # of the score, by which a name counts less that had to be spelt out
 RIVAL = 0.9  # of the score; a better word in the name, or a unit, decides
 FEWEST = 20  # values before a channel is called dead
@@ -222,6 +223,8 @@ def fits_a_role(name: str, unit: str, values: FloatArray) -> bool | None:
     candidate = Candidate(name, found.quantity if found else "", found is not None, known)
     played = [role for role, _ in _scores(candidate)]
     if played:
+        if "sensor_signal" in played and candidate.quantity == "frequency" and not known.max(initial=0) > SLOWEST_HZ:
+            return False
         # Of two ways to read a mixture's cells, thousandths are never the likelier one.
         mixture = set(played) <= set(MIXTURES)
         return not (mixture and _is_in_thousandths(known))
