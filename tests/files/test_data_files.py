@@ -14,6 +14,7 @@ import pytest
 
 from workbench.errors import FileError, InputError, WorkbenchError
 from workbench.files.formats.json_tables import as_lines, tables_in
+from workbench.files.formats.xml_tables import tables_of_xml
 from workbench.files.logs import read_log
 from workbench.model.log import Log
 from workbench.work import run
@@ -147,3 +148,12 @@ def test_values_inside_objects_keep_their_units_and_gaps() -> None:
         ""
     ]
     assert list(as_lines(found)) == ["t\tair (g/s)\ton\tair\n", "0\t3.5\t\t\n", "1\t\t1\t\n", "2\t\t\t\n"]
+
+
+def test_what_stands_inside_a_record_once_belongs_to_it() -> None:
+    """As the extensions of a point of a track do (GPX 1.1); what is repeated inside is a record of its own."""
+    point = "<p lat='{k}'><time>2026-03-03T14:03:{k:02d}Z</time><extensions><rpm>{v}</rpm></extensions></p>"
+    body = "".join(point.format(k=k, v=800 + k) for k in range(20))
+    (columns,) = tables_of_xml(f"<?xml version='1.0'?><gpx><seg>{body}</seg></gpx>".encode()).values()
+    assert columns.names == ["lat", "time", "rpm"]
+    assert columns.cells[2][:3] == ["800", "801", "802"]

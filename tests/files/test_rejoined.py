@@ -1,5 +1,6 @@
 """Logs whose rows stand on several lines or in elements: the same drive in every form, or refused by what was seen."""
 
+import io
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ from workbooks import xlsx
 from workbench.errors import FileError, InputError
 from workbench.files.formats.xml_tables import tables_of_xml
 from workbench.files.logs import read_log
+from workbench.files.text.labelled import labelled
 from workbench.model.log import Log
 from workbench.work import run
 
@@ -170,3 +172,16 @@ def test_cells_that_are_repeated_or_placed_keep_their_columns() -> None:
 def test_two_tables_of_a_book_are_told_apart() -> None:
     table = "<t><r><c>a</c><c>b</c></r><r><c>1</c><c>2</c></r><r><c>3</c><c>4</c></r></t>"
     assert list(tables_of_xml(f"{HEAD}<workbook>{table}{table}</workbook>".encode())) == ["table 1", "table 2"]
+
+
+@pytest.mark.parametrize(
+    "head", ["2026-03-03 14:03:{s},250 INFO  ecu.poll - ", "[14:03:{s}.250] [ecu] > ", "14:03:{s}.25 poll: "]
+)
+def test_a_program_s_diary_of_named_values_is_read(head: str) -> None:
+    lines = "".join(f"{head.format(s=f'{k:02d}')}Engine speed={800 + k}rpm, MAP={30 + k}kPa\n" for k in range(20))
+    made = labelled(io.BytesIO(lines.encode()), "poll.log", len(lines))
+    assert made is not None
+    names, first, *_ = made.decode().splitlines()
+    assert names == "Time;Engine speed;MAP"
+    assert first.split(";")[1:] == ["800rpm", "30kPa"]
+    assert "14:03:00.25" in first

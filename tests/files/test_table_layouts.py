@@ -16,6 +16,11 @@ HERTZ, FLOW = [1500.0, 2500.0, 3500.0], [1.5, 6.25, 17.0]
 ROWS = ["900,51.5,60.25,66", "2100,58,67.5,72.75", "3300,61,70,79.5"]
 NAMED = ("Engine speed", "rpm", "Manifold pressure", "kPa")
 
+EMPHASIS = [
+    "| **Engine speed (rpm) / Manifold pressure (kPa) / VE (%)** | **30** | **60** | **90** |",
+    "|---|---|---|---|",
+    *(f"| *{row.replace(',', '* | ', 1).replace(',', ' | ')} |" for row in ROWS),
+]
 GRIDS = {
     "title": ["VE of spring", "", "Engine speed (rpm) / Manifold pressure (kPa) / VE (%),30,60,90", *ROWS],
     "wide title": ["VE of spring,,,", "Engine speed (rpm) / Manifold pressure (kPa) / VE (%),30,60,90", *ROWS],
@@ -220,3 +225,18 @@ def test_what_people_add_to_a_table_is_taken_off_and_told(lines: list[str], said
 def test_what_may_mean_something_is_not_taken_off(lines: list[str]) -> None:
     with pytest.raises(FileError):
         read_table_text("\n".join(lines) + "\n", "x.csv")
+
+
+def test_signs_of_emphasis_around_cells_are_taken_off() -> None:
+    table, _ = read_table_text("\n".join(EMPHASIS) + "\n", "grid.md")
+    np.testing.assert_array_equal(table.values, VALUES)
+    np.testing.assert_array_equal(table.axes[0].breakpoints, DOWN)
+
+
+@pytest.mark.parametrize("signs", ["()", "[]", "{}"])
+@pytest.mark.parametrize("between", ["; ", ", "])
+def test_points_in_brackets_are_a_curve(signs: str, between: str) -> None:
+    points = [f"{signs[0]}{a:g}{between}{b:g}{signs[1]}" for a, b in zip(HERTZ, FLOW, strict=True)]
+    table, _ = read_table_text("\n".join(points) + "\n", "curve.txt")
+    np.testing.assert_array_equal(table.axes[0].breakpoints, HERTZ)
+    np.testing.assert_array_equal(table.values, FLOW)

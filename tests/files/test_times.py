@@ -69,6 +69,15 @@ def test_texts_are_read_as_times(cells: list[str], seconds: float, said: str) ->
     assert said in stamps.note
 
 
+@pytest.mark.parametrize("half", ["p. m.", "p.m.", "P. M.", "pm", "p.\u00a0m.", "\u202fPM"])
+def test_a_half_of_the_day_is_read_however_it_is_dotted(half: str) -> None:
+    cells = [f"03/03/2026 02:03:01,25 {half}", f"03/03/2026 02:03:02,50 {half}"]
+    found = read_stamps(cells, "Hora")
+    assert found is not None
+    assert found.seconds[0] % 86400 == 14 * 3600 + 181.25
+    assert np.diff(found.seconds) == pytest.approx([1.25])
+
+
 @pytest.mark.parametrize("cells", [["hello"], [""], [], ["12:99:00"] * 3 + ["x"] * 4, ["99-99-9999 10:00:00"]])
 def test_texts_that_are_no_times(cells: list[str]) -> None:
     stamps = read_stamps(cells, "t")

@@ -11,6 +11,7 @@ MARK = b"<?xml"
 _UNITS = ("unit", "units", "uom")
 _REPEATED = "number-columns-repeated"  # OpenDocument 1.3, part 3, 19.677
 _BOOKS = ("workbook", "document", "document-content")  # of spreadsheets
+DEEPEST = 2  # elements inside one another that count as one record
 FEWEST_RECORDS, FEWEST_CELLS, MOST_COLUMNS = 3, 2, 4000
 
 
@@ -45,11 +46,17 @@ def tables_of_xml(content: bytes) -> dict[str, Columns]:
     return {"": Columns(names, cells, units)}
 
 
-def _cells(element: ET.Element) -> Mapping[str, tuple[str, str]]:
-    """Return name -> text and unit of what an element holds: its attributes, and elements of text alone."""
+def _cells(element: ET.Element, depth: int = DEEPEST) -> Mapping[str, tuple[str, str]]:
+    """Return name -> text and unit of what an element holds: its attributes, and elements of text alone.
+
+    So it does of an element inside that stands there once, as extensions of a point do.
+    """
     found = {_bare(name): (text, "") for name, text in element.attrib.items() if name.lower() not in _UNITS}
+    inside = Counter(child.tag for child in element if len(child)) if depth else Counter[str]()
     for child in element:
         if len(child):
+            if inside[child.tag] == 1:
+                found.update((name, cell) for name, cell in _cells(child, depth - 1).items() if name not in found)
             continue
         name = next((child.attrib[key] for key in ("name", "channel", "id") if key in child.attrib), _bare(child.tag))
         text = child.text or child.attrib.get("value", "")

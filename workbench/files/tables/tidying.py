@@ -10,6 +10,8 @@ from workbench.phrases import phrase
 
 _UNDERSCORED = re.compile(r"[+-]?\d{1,3}(_\d{3})+([.,]\d+)?")
 _NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?")
+_EMPHASIS = re.compile(r"(\*{1,3}|_{1,3}|`)(\S|\S[^*`]*\S)\1")  # as in **2000**
+_OPENED, _CLOSED = re.compile(r"[(\[{<] ?([+-]?\d.*)"), re.compile(r"([+-]?[\d.,]+) ?[)\]}>][,;]?")
 _POINT = re.compile(r"[+-]?\d+(\.\d+)? ?: ?[+-]?\d+(\.\d+)?")
 FEWEST_COLUMNS = 3  # the number of the row, a breakpoint and a value
 SHOWN = 3
@@ -26,10 +28,16 @@ def tidied(rows: Rows, lines: Sequence[int]) -> tuple[list[list[str]], list[str]
     if any(_UNDERSCORED.fullmatch(cell) for row in made for cell in row):
         made = [[cell.replace("_", "") if _UNDERSCORED.fullmatch(cell) else cell for cell in row] for row in made]
         notes.append("Underscores between thousands were removed.")
+    if any(_EMPHASIS.fullmatch(cell) for row in made for cell in row):
+        made = [[match[2] if (match := _EMPHASIS.fullmatch(cell)) else cell for cell in row] for row in made]
+        notes.append("Signs of emphasis around cells were removed.")
+    if (points := _without_brackets(made)) is not None:
+        made = points
+        notes.append("Brackets around each point were removed.")
     if all(_POINT.fullmatch(cell) for row in made for cell in row if cell):
-        points = [cell.replace(" ", "").split(":") for row in made for cell in row if cell]
-        if len(points) >= FEWEST_COLUMNS:
-            made = points
+        pairs = [cell.replace(" ", "").split(":") for row in made for cell in row if cell]
+        if len(pairs) >= FEWEST_COLUMNS:
+            made = pairs
             notes.append("Each cell holds a breakpoint and, behind a colon, its value.")
             return made, notes
     twice = [at for at in range(1, len(made)) if made[at] == made[at - 1] and any(made[at])]
@@ -44,6 +52,14 @@ def tidied(rows: Rows, lines: Sequence[int]) -> tuple[list[list[str]], list[str]
         notes.append(phrase("The column {name!r}, which numbers the rows, was left out.", name=made[0][0]))
         made = [row[1:] for row in made]
     return (made, notes) if notes else None
+
+
+def _without_brackets(rows: Rows) -> list[list[str]] | None:
+    """Return rows that are all points in brackets, as (2000; 5.3), without these; None where any is something else."""
+    points = [(_OPENED.fullmatch(row[0]), _CLOSED.fullmatch(row[1])) for row in rows if len([c for c in row if c]) == 2]
+    if len(points) < max(FEWEST_COLUMNS, len(rows)) or not all(first and last for first, last in points):
+        return None
+    return [[first[1], last[1]] for first, last in points if first and last]
 
 
 def _axis_first(rows: Rows) -> tuple[Rows, str] | None:

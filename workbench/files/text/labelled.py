@@ -8,10 +8,14 @@ from workbench.files.text.separators import BLANKS, kind_of
 
 HEAD = 1 << 14  # bytes that tell
 LARGEST = 100_000_000  # bytes that are turned at once
+LONGEST_LINE = 5_000  # characters of a line in which a moment is looked for
 FEWEST_LINES, FEWEST_CELLS = 5, 2
 _PAIR = re.compile(r"\s*([^=:;,|\t]*[A-Za-z][^=:;,|\t]*?)\s*[=:]\s*([^=;|\t]*?)\s*")
 _CLOCK = re.compile(r"\[?\d{1,2}:\d\d|\[?\d{4}-\d\d-\d\dT")
 _DAY = re.compile(r"\[?(\d{4}[-/.]\d{1,2}[-/.]\d{1,2}|\d{1,2}[-/.]\d{1,2}[-/.]\d{4})")
+_WRITTEN_AT = re.compile(
+    r"\[?((?:\d{4}-\d\d-\d\d[T ])?\d\d:\d\d:\d\d)(?:[.,](\d{1,9}))?\]?\s+(?:[^=]*?(?:\s-+|\]|:|>)\s+)([^\W\d][^=:]*=.*)"
+)  # as a program writes its diary: when, how grave, by which part, and then what it says
 MOST_BEFORE = 8  # words before the first pair of a line
 _SIGNS = (";", "\t", "|", ",", " ")
 
@@ -24,7 +28,7 @@ def labelled(file: BinaryIO, source: str, size: int) -> bytes | None:
     """
     head = file.read(HEAD)
     file.seek(0)
-    lines = [line for line in head.decode("latin-1").splitlines()[:-1] if line.strip(BLANKS)]
+    lines = [_apart(line) for line in head.decode("latin-1").splitlines()[:-1] if line.strip(BLANKS)]
     sign = next((sign for sign in _SIGNS if _are_pairs(lines, sign)), "")
     if not sign or size > LARGEST:
         return None
@@ -33,7 +37,7 @@ def labelled(file: BinaryIO, source: str, size: int) -> bytes | None:
     rows: list[tuple[str, dict[str, str]]] = []
     names: dict[str, None] = {}
     for line in text.splitlines():
-        first, values = _read(line, sign)
+        first, values = _read(_apart(line), sign)
         if values:
             rows.append((first, values))
             names |= dict.fromkeys(values)
@@ -43,6 +47,13 @@ def labelled(file: BinaryIO, source: str, size: int) -> bytes | None:
         ";".join([*([first] if timed else []), *(values.get(name, "") for name in names)]) for first, values in rows
     ]
     return ("\n".join(out) + "\n").encode()
+
+
+def _apart(line: str) -> str:
+    """Write the moment and the named values of a line in a program's diary, and nothing else of it."""
+    if "=" not in line or len(line) > LONGEST_LINE or (match := _WRITTEN_AT.fullmatch(line.strip())) is None:
+        return line
+    return f"{match[1]}.{match[2] or '0'}, {match[3]}"
 
 
 def _are_pairs(lines: list[str], sign: str) -> bool:

@@ -46,6 +46,7 @@ _LETTERS = re.compile(r"(?:P?T)?(?:(\d+)\s*h)?\s*(?:(\d+)\s*m(?:in)?)?\s*(\d+(?:
 
 
 _MISSION = re.compile(r"[TL]?\+(\d.*)")
+_DOTTED_HALF = re.compile(r"(?<=\d)[ \u00a0\u202f]*([ap])[. \u00a0\u202f]*m[. \u00a0\u202f]*$", re.IGNORECASE)
 _HALF = re.compile(r"(?:(AM|am|上午|午前|오전)|(?:PM|pm|下午|午後|오후))\s*(\d.*)")
 _OF_YEAR = re.compile(r"((?:19|20)\d{2})-?(\d{3})([T ].*)")
 _OF_WEEK = re.compile(r"((?:19|20)\d{2})-?W(\d{2})-?([1-7])([T ].*)")
@@ -72,7 +73,7 @@ def _in_order(cell: str) -> str:
 
 def _respelt(cell: str) -> str:
     """Write a moment in words, without signs, or in hours, minutes and seconds by letters, as others are written."""
-    cell = _in_order(_WEEKDAY.sub("", cell.strip()))
+    cell = _in_order(_WEEKDAY.sub("", _DOTTED_HALF.sub(r" \1m", cell.strip())))
     if match := _DAY_WORD.fullmatch(cell):
         return f"{match[1]}-{match[2]}-{match[3]} {match[4]}"
     if match := _WORD_DAY.fullmatch(cell):
