@@ -7,7 +7,7 @@ import pyqtgraph
 import pytest
 from PySide6.QtCore import QPoint, QRect, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtWidgets import QApplication, QCheckBox, QLabel, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 from screen import Screen
 
@@ -259,3 +259,27 @@ def test_what_has_the_keyboard_is_seen_whole_and_a_long_text_from_its_beginning(
     settle()
     bar = driven.drawer._place.verticalScrollBar()
     assert bar.value() == 0 < bar.maximum()
+
+
+def test_a_task_is_shown_from_its_beginning_and_tab_leads_into_it(driven: Screen, settle: Callable[[], None]) -> None:
+    """With large letters the first box of approving lies below what there is to read of a cliff."""
+    driven.run("correct", {"undriven": "leave"})
+    settle()
+    driven.dress("light", 24)
+    settle()
+    driven.do("approve")
+    settle()
+    place = driven.drawer._place
+    heading = next(each for each in place.findChildren(QLabel) if each.text() == "Cliff")
+    assert place.verticalScrollBar().value() == 0 < place.verticalScrollBar().maximum()
+    assert heading.visibleRegion().boundingRect() == heading.rect()
+    assert QApplication.focusWidget() is place
+    driven.press("Tab")
+    focus = QApplication.focusWidget()
+    assert isinstance(focus, QPushButton)
+    assert focus.text() in ("Carry on", "Let it fade", "Blend")
+    assert focus.visibleRegion().boundingRect() == focus.rect()
+    driven.dress("light", 10)
+    driven.do("approve")
+    settle()
+    assert isinstance(QApplication.focusWidget(), QCheckBox)

@@ -299,6 +299,20 @@ class Scroll(QScrollArea):
         if seen.isEmpty() or (by_keys and fits and seen.boundingRect() != now.rect()):
             self.ensureWidgetVisible(now)
 
+    def focusNextPrevChild(self, following: bool) -> bool:
+        """Lead by Tab from the place itself to the first control inside."""
+        inside = self.widget()
+        if not (following and self.hasFocus() and inside is not None):
+            return super().focusNextPrevChild(following)
+        at = inside.nextInFocusChain()
+        while at is not inside:
+            takes = at.focusPolicy() & Qt.FocusPolicy.TabFocus == Qt.FocusPolicy.TabFocus
+            if takes and at.isEnabled() and at.isVisible() and inside.isAncestorOf(at):
+                at.setFocus(Qt.FocusReason.TabFocusReason)
+                return True
+            at = at.nextInFocusChain()
+        return super().focusNextPrevChild(following)
+
 
 def scrolled(inside: QWidget, name: str, parent: QWidget) -> QScrollArea:
     """Wrap a widget in a scroll area, so that it may be taller than its place."""

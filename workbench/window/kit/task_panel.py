@@ -3,9 +3,9 @@
 import re
 from collections.abc import Iterable
 
-from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtCore import QPoint, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QAbstractSpinBox, QSizePolicy, QStackedLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QAbstractSpinBox, QApplication, QSizePolicy, QStackedLayout, QVBoxLayout, QWidget
 
 from workbench.errors import WorkbenchError
 from workbench.phrases import join_phrases
@@ -81,6 +81,17 @@ class Drawer(Card):
         self._first.setFocus(Qt.FocusReason.OtherFocusReason)
         if isinstance(self._first, QAbstractSpinBox):
             self._first.selectAll()  # what is typed takes its place
+        QTimer.singleShot(0, self, self._begin_at_the_top)  # once all has its place
+
+    def _begin_at_the_top(self) -> None:
+        """Show a task from its beginning; where its first field is not seen there, Tab leads to it."""
+        first = self._first
+        if QApplication.focusWidget() is not first or not self._inside.isAncestorOf(first) or self._answer.isVisible():
+            return
+        line = self.fontMetrics().height()
+        if first.mapTo(self._inside, QPoint()).y() + min(first.height(), 2 * line) > self._place.viewport().height():
+            self._place.setFocus(Qt.FocusReason.OtherFocusReason)  # so that arrows scroll it
+        self._place.verticalScrollBar().setValue(0)
 
     def answer(self, lines: Iterable[str]) -> None:
         """Show what was asked for, of any length, below the fields."""
