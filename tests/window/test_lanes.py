@@ -3,16 +3,20 @@
 from collections.abc import Callable
 from pathlib import Path
 
+import numpy as np
+import pyqtgraph
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import QFont, QFontMetrics, QImage, QPainter
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 from screen import Screen
 
-from workbench.window.kit.plots import finer_steps
+from workbench.window.kit.plots import finer_steps, space_ticks
 from workbench.window.kit.theme import LIGHT
-from workbench.window.log.lane_plot import Marks
+from workbench.window.log.lane_plot import LanePlot, Marks, small_font
 from workbench.window.log.lane_shapes import LOWEST_LINES, moved_border, shared_heights, zoomed
 from workbench.window.log.lanes import Lanes
 
@@ -29,12 +33,12 @@ def test_lanes_fill_the_room_and_none_vanishes(lines: list[int], factors: list[f
 
 @given(LINES.filter(lambda lines: len(lines) > 1), st.floats(-300, 300))
 def test_a_border_moves_two_lanes_and_leaves_the_others(lines: list[int], by: float) -> None:
-    room, even = 400.0, [1.0] * len(lines)
+    room, even, least = 400.0, [1.0] * len(lines), LOWEST_LINES * 12
     before = shared_heights(lines, even, room, 12.0)
     after = shared_heights(lines, moved_border(lines, even, room, 12.0, 0, by), room, 12.0)
     assert after[2:] == pytest.approx(before[2:])
     assert after[0] + after[1] == pytest.approx(before[0] + before[1])
-    assert after[0] - before[0] == pytest.approx(min(max(by, 12 - before[0]), before[1] - 12))
+    assert after[0] - before[0] == pytest.approx(min(max(by, least - before[0]), before[1] - least))
 
 
 def test_a_scale_is_zoomed_about_a_value_that_stays() -> None:
@@ -47,6 +51,36 @@ def test_finer_steps_fall_and_stay_below(step: float) -> None:
     found = finer_steps(step)
     assert found == sorted(found, reverse=True)
     assert max(found) < step
+
+
+@given(
+    st.floats(1e-3, 1e4), st.floats(-3, 3), st.sampled_from([9, 10, 14, 18, 24]), st.floats(0, 60), st.floats(1.0, 3.0)
+)
+def test_the_lowest_lane_shows_two_figures_that_do_not_touch(
+    qapp: QApplication, span: float, begin: float, points: int, more: float, lead: float
+) -> None:
+    """Whatever it spans and wherever that begins; with one figure a scale is not told."""
+    del qapp
+    font = small_font(QFont("sans", points))
+    metrics, axis = QFontMetrics(font), pyqtgraph.AxisItem("left")
+    low, high = begin * span, (begin + 1) * span
+    size = LOWEST_LINES * metrics.height() + more
+    space_ticks(axis, font, upright=True, lead=lead)
+    ((_, shown),) = axis.tickValues(low, high, size)
+    assert len(shown) > 1
+    places = (np.array(shown) - low) / (high - low) * size
+    assert min(np.diff(places)) >= metrics.capHeight() + 1.9
+    assert places[0] >= metrics.capHeight() / 2 - 1.1
+    assert places[-1] <= size - metrics.capHeight() / 2 + 1.1
+
+
+def figures_of(plot: LanePlot) -> list[str]:
+    """Read the figures that a lane's axis paints."""
+    image = QImage(10, 10, QImage.Format.Format_RGB32)
+    painter = QPainter(image)
+    *_, painted = plot.axis.generateDrawSpecs(painter)
+    painter.end()
+    return [text for _, _, text in painted]
 
 
 @pytest.fixture
@@ -69,11 +103,19 @@ def lanes(driven: Screen) -> Lanes:
     return made
 
 
-def test_every_lane_shows_two_figures_of_its_scale(lanes: Lanes) -> None:
-    for plot in lanes.stack.plots:
-        (step, _), *_ = plot.axis.tickSpacing(*plot.limits, plot.axis.height())
-        low, high = plot.limits
-        assert int(high // step) - int(-(-low // step)) >= 1, plot.lane.caption
+def test_every_lane_shows_two_figures_of_its_scale(driven: Screen, settle: Settle) -> None:
+    found = {}
+    for points in (9, 10, 14, 24):
+        for dense in (False, True):
+            driven.dress("light", points)
+            driven.bench.set_dense(dense=dense)
+            for task in ("", "smooth"):
+                driven.do(task) if task else driven.leave_task()
+                settle()
+                for plot in driven.bench.log.lanes.stack.plots:
+                    found[points, dense, task, plot.lane.caption] = figures_of(plot)
+    assert len(found) == 64
+    assert not {where: shown for where, shown in found.items() if len(shown) < 2}
 
 
 def test_keys_make_a_lane_higher_and_zoom_its_scale(lanes: Lanes, qtbot: QtBot) -> None:

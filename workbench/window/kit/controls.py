@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from PySide6.QtCore import QPoint, QRect, QSize, Qt
+from PySide6.QtCore import QEvent, QPoint, QRect, QSize, Qt
 from PySide6.QtGui import QPaintEvent, QWheelEvent
 from PySide6.QtWidgets import (
     QApplication,
@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QLayout,
+    QLineEdit,
     QPushButton,
     QScrollArea,
     QSizePolicy,
@@ -68,8 +69,20 @@ def spread(made: QLabel, across: QSizePolicy.Policy) -> None:
 
 def rekind(made: QWidget, kind: str) -> None:
     """Give a control another kind and draw it so."""
-    if made.property("kind") != kind:
-        made.setProperty("kind", kind)
+    _mark(made, "kind", kind)
+
+
+def set_low(panel: QWidget, *, low: bool) -> None:
+    """Have the controls of a panel as low as their text lets them be, for the desk, or as high as a finger asks for."""
+    for kind in (QPushButton, QComboBox, QLineEdit):
+        for each in panel.findChildren(kind):
+            _mark(each, "low", "true" if low else "false")
+            QApplication.sendEvent(each, QEvent(QEvent.Type.StyleChange))  # else a list keeps the height that it had
+
+
+def _mark(made: QWidget, name: str, value: str) -> None:
+    if made.property(name) != value:
+        made.setProperty(name, value)
         made.style().unpolish(made)
         made.style().polish(made)
         made.updateGeometry()
@@ -305,7 +318,7 @@ class Scroll(QScrollArea):
         if not (following and self.hasFocus() and inside is not None):
             return super().focusNextPrevChild(following)
         at = inside.nextInFocusChain()
-        while at is not inside:
+        while at is not None and at is not inside:
             takes = at.focusPolicy() & Qt.FocusPolicy.TabFocus == Qt.FocusPolicy.TabFocus
             if takes and at.isEnabled() and at.isVisible() and inside.isAncestorOf(at):
                 at.setFocus(Qt.FocusReason.TabFocusReason)

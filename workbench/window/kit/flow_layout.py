@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from PySide6.QtCore import QPoint, QRect, QSize, Qt
 from PySide6.QtWidgets import QLayout, QLayoutItem, QWidget
 
+UNDER = 2  # px between the last row and what stands under it
+
 
 def row_starts(widths: Sequence[int], room: int, gap: int) -> list[int]:
     """Return which parts begin a row, where parts of these widths are laid out like words."""
@@ -19,7 +21,10 @@ def row_starts(widths: Sequence[int], room: int, gap: int) -> list[int]:
 
 
 class Flow(QLayout):
-    """Lays parts out like words; the parts after `push` stand at the right end of their row."""
+    """Lays parts out like words; the parts after `push` stand at the right end of their row.
+
+    One part may fill what is left in the last row, or have a row of its own under the others.
+    """
 
     def __init__(self, parent: QWidget | None = None, gap: int = 10) -> None:
         """Make it empty."""
@@ -27,6 +32,7 @@ class Flow(QLayout):
         self._items: list[QLayoutItem] = []
         self._gap = gap
         self._pushed = 10**6
+        self._filler: tuple[QLayoutItem, int] | None = None
         self.setContentsMargins(0, 0, 0, 0)
 
     def addItem(self, item: QLayoutItem) -> None:
@@ -45,6 +51,22 @@ class Flow(QLayout):
         """Set the parts that come from now on at the right end."""
         self._pushed = len(self._items)
 
+    def fill(self, widget: QWidget, least: int) -> None:
+        """Take a last part that fills the last row between the others, as high as that, or has a row of its own.
+
+        Args:
+            widget: the part.
+            least: px that the others are to leave it in their row.
+        """
+        self.addWidget(widget)
+        self._filler = self._items[-1], least
+
+    def set_least(self, least: int) -> None:
+        """Let the part that fills a row have one of its own below another width, px."""
+        if self._filler is not None and self._filler[1] != least:
+            self._filler = self._filler[0], least
+            self.invalidate()
+
     def count(self) -> int:
         """Count the parts."""
         return len(self._items)
@@ -55,7 +77,11 @@ class Flow(QLayout):
 
     def takeAt(self, index: int) -> QLayoutItem | None:
         """Take a part out."""
-        return self._items.pop(index) if 0 <= index < len(self._items) else None
+        if not 0 <= index < len(self._items):
+            return None
+        if self._filler is not None and self._filler[0] is self._items[index]:
+            self._filler = None
+        return self._items.pop(index)
 
     def expandingDirections(self) -> Qt.Orientation:
         """Take no more room than needed."""
@@ -86,7 +112,8 @@ class Flow(QLayout):
         self._lay(place, move=True)
 
     def _shown(self) -> list[QLayoutItem]:
-        return [item for item in self._items if not item.isEmpty()]
+        filler = None if self._filler is None else self._filler[0]
+        return [item for item in self._items if item is not filler and not item.isEmpty()]
 
     def _lay(self, place: QRect, *, move: bool) -> int:
         most = QSize(max(place.width(), 1), 10**6)
@@ -102,7 +129,27 @@ class Flow(QLayout):
             if move:
                 self._lay_row(row, QRect(place.x(), y, place.width(), high), gap)
             y += high + self._gap // 2
+        if self._filler is not None and not self._filler[0].isEmpty():
+            last = QRect(place.x(), y - high - self._gap // 2, place.width(), high)
+            y += self._fill(*self._filler, rows[-1], last, gap, move=move)
         return max(y - self._gap // 2 - place.y(), 0)
+
+    def _fill(
+        self, item: QLayoutItem, least: int, row: list[tuple[QLayoutItem, QSize]], last: QRect, gap: int, *, move: bool
+    ) -> int:
+        """Lay the part that fills a row, in the last one or below it; give by how much all becomes taller."""
+        size = item.sizeHint()
+        pushed = [size.width() + gap for each, size in row if self._items.index(each) >= self._pushed]
+        left = sum(size.width() + gap for _, size in row) - sum(pushed)
+        room = QRect(last.x() + left, last.y(), last.width() - left - sum(pushed), last.height())
+        # Whatever it says: else all under it would jump with every sentence.
+        if room.width() >= least and last.height() >= size.height():
+            if move:
+                item.setGeometry(room)
+            return 0
+        if move:
+            item.setGeometry(QRect(last.x(), last.bottom() + 1 + UNDER, last.width(), size.height()))
+        return UNDER + size.height()
 
     def _lay_row(self, row: list[tuple[QLayoutItem, QSize]], place: QRect, gap: int) -> None:
         spare = place.width() - sum(size.width() + gap for _, size in row) + gap

@@ -1,7 +1,7 @@
 """Plots in the theme's colours, without the library's own menus and buttons, moved by mouse, wheel and keys."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
@@ -14,7 +14,6 @@ from workbench.window.kit.elided_label import Elided
 from workbench.window.kit.theme import Theme
 
 MOST_MARKS = 12  # words of one's own along an axis
-FINER = (8.0, 6.0, 5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.0)  # times a power of ten: steps that are still read easily
 
 
 def set_up() -> None:
@@ -30,7 +29,7 @@ def pen(colour: str, width: float = 1.0, style: Qt.PenStyle = Qt.PenStyle.SolidL
 
 
 def space_ticks(axis: Any, font: QFont, *, upright: bool, lead: float = 1.8) -> None:
-    """Space the labels of an axis at round numbers, far enough apart not to touch.
+    """Space the figures of an axis at round numbers, far enough apart not to touch, and two of them at least.
 
     Args:
         axis: the library's axis.
@@ -40,32 +39,55 @@ def space_ticks(axis: Any, font: QFont, *, upright: bool, lead: float = 1.8) -> 
     """
     metrics = QFontMetrics(font)
 
-    def spacing(low: float, high: float, size: float) -> list[tuple[float, float]]:
+    def values(low: float, high: float, size: float) -> list[tuple[float, list[float]]]:
+        low, high, size = min(low, high), max(low, high), max(size, 1.0)
+        span = max(high - low, 1e-12)
         wide = max(metrics.horizontalAdvance(f"{round_step(edge):g}") for edge in (low, high, (low + high) / 2))
         room = metrics.height() * lead if upright else wide * 1.5 + metrics.height()
-        step = round_step(max(high - low, 1e-12) / max(size / room, 1.0))
         tall = metrics.capHeight() if upright else 0
         # A figure is not to reach beyond the axis, but by what parts the axes.
-        edge = max(tall / 2 - 2, 0.0) / max(size, 1.0) * (high - low)
+        edge = max(tall / 2 - 1, 0.0) / size * span
+        step = round_step(span / max(size / room, 1.0))
 
-        def seen(each: float) -> int:
-            return math.floor((high - edge) / each) - math.ceil((low + edge) / each) + 1
+        def least(each: float) -> float:
+            last = metrics.horizontalAdvance(f"{math.floor(high / each) * each:g}")
+            return (tall + 2 if upright else last + metrics.height() / 2) / size * span
 
-        if seen(step) > 1:
-            return [(step, 0.0)]
-        # One figure alone tells no scale: a low lane shows the widest step of which two are seen and do not touch.
-        for finer in finer_steps(step):
-            last = metrics.horizontalAdvance(f"{math.floor(high / finer) * finer:g}")
-            least = tall + 2 if upright else last + metrics.height() / 2
-            if finer / max(high - low, 1e-12) * size < least:
-                break
-            if seen(finer) > 1:
-                return [(finer, 0.0)]
-            if not seen(step) and seen(finer):
-                step = finer
-        return [(step, 0.0)]
+        return [two_at_least(step, low + edge, high - edge, least)]
 
-    axis.tickSpacing = spacing
+    axis.tickValues = values
+
+
+def two_at_least(step: float, low: float, high: float, least: Callable[[float], float]) -> tuple[float, list[float]]:
+    """Return a step and its multiples between two ends; one figure alone tells no scale, so that it may be finer.
+
+    Where no finer step shows two that do not touch, the outermost multiples of such a step stand alone.
+
+    Args:
+        step: that is wanted, 1, 2 or 5 times a power of ten.
+        low: where what is seen begins.
+        high: where it ends.
+        least: how far apart figures of a step must be not to touch.
+    """
+    seen = multiples(step, low, high)
+    if len(seen) > 1:
+        return step, seen
+    finer = finer_steps(step)
+    for each in finer:
+        found = multiples(each, low, high)
+        if len(found) > 1 and each >= least(each):
+            return each, found
+    for each in finer:
+        found = multiples(each, low, high)
+        if len(found) > 1 and found[-1] - found[0] >= least(each):
+            return each, [found[0], found[-1]]
+    return step, seen
+
+
+def multiples(step: float, low: float, high: float) -> list[float]:
+    """List the multiples of a step between two ends, both included."""
+    first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
+    return [step * each for each in range(first, last + 1)]
 
 
 def round_step(step: float) -> float:
@@ -80,7 +102,7 @@ def round_step(step: float) -> float:
 def finer_steps(step: float) -> list[float]:
     """List the steps below one, the widest first, down to a hundredth of it."""
     power = 10.0 ** math.floor(math.log10(step))
-    tried = [lead * power * down for down in (1.0, 0.1, 0.01) for lead in FINER]
+    tried = [lead * power * down for down in (1.0, 0.1, 0.01) for lead in (5.0, 2.0, 1.0)]
     return [each for each in tried if each < step * (1 - 1e-9)]
 
 

@@ -145,6 +145,7 @@ QComboBox::down-arrow {{ image: url({chevron}); width: 14px; height: 14px; }}
 QPushButton:focus {{ padding: 2px 9px; }}
 QToolButton:focus {{ padding: 2px 5px; }}
 QPushButton[kind="small"]:focus {{ padding: 0 9px; min-height: {less_small}px; }}
+QPushButton[low="true"], QComboBox[low="true"], QLineEdit[low="true"] {{ min-height: {small}px; }}
 QLineEdit:focus, QDoubleSpinBox:focus, QSpinBox:focus, QPlainTextEdit:focus {{ padding: 1px 7px; }}
 QComboBox:focus {{ padding: 1px 1px 1px 7px; }}
 QComboBox QAbstractItemView {{ background: {theme.card}; color: {theme.ink}; border: 1px solid {theme.edge};

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 LEAST_LINES = 2.2  # lines of text that a lane is high at least: two figures of its scale
-LOWEST_LINES = 1.0  # below which nothing makes a lane lower
+LOWEST_LINES = 1.3  # below which nothing makes a lane lower: two figures, without the room above and below them
 TALLER = 1.3  # times higher by one key
 
 

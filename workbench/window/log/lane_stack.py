@@ -1,5 +1,6 @@
 """The plots of all lanes under each other with their captions: built one per turn of the event loop, and used again."""
 
+import math
 from collections.abc import Callable, Sequence
 from functools import partial
 from typing import Any
@@ -26,9 +27,10 @@ from workbench.window.log.lane_plot import (
     dress_axis,
     small_font,
 )
-from workbench.window.log.lane_shapes import AS_IT_IS, LaneShape, Shapes, moved_border, shared_heights
+from workbench.window.log.lane_shapes import AS_IT_IS, LOWEST_LINES, LaneShape, Shapes, moved_border, shared_heights
 
 TIME_ROW = 40  # below any lane; rows in between that hold nothing take no room
+USUAL_LANES = 4  # that a log is drawn in as a rule, once it was read
 LIT = 90  # how much of the accent lies over what speaks for the chosen cells, 0..255
 
 
@@ -255,6 +257,13 @@ class LaneStack(QObject):
         frame = RIBBON_PX + self._axis_height() + SPACING * (len(self._lanes) + 1)
         lines = [len(lane.traces) for lane in self._lanes]
         return lines, [self._shape(lane).height for lane in self._lanes], max(self._view.height() - frame, 1.0), line
+
+    @property
+    def least_height(self) -> int:
+        """How high all are at least together, so that each shows two figures of its scale, px."""
+        line = QFontMetrics(small_font(self._host.font())).height()
+        lanes = max(len(self._lanes), USUAL_LANES) * (math.ceil(LOWEST_LINES * line) + SPACING)
+        return RIBBON_PX + SPACING + lanes + self._axis_height()
 
     def heights(self) -> list[int]:
         """Return how high each lane is, px."""

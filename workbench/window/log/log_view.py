@@ -300,6 +300,15 @@ class LogView(Card):
         self.lanes.view.viewport().setToolTip(words)
         self._show_words(words)
 
+    @property
+    def least_height(self) -> int:
+        """How high it is at least, so that each lane shows two figures of its scale, px."""
+        margins, head = self.column.contentsMargins(), self.column.itemAt(0)
+        frame = self.height() - self.contentsRect().height() + margins.top() + margins.bottom()
+        room = self.contentsRect().width() - margins.left() - margins.right()
+        high = 0 if head is None else head.heightForWidth(room)
+        return frame + high + self.column.spacing() + self.lanes.stack.least_height
+
     def _show_words(self, words: str) -> None:
         """Describe what the log is or, if there are words, what is under the cursor.
 

@@ -208,7 +208,11 @@ class EvidencePanel(Card):
 
     def fit(self) -> None:
         """Ask for the height that the texts take, or took at this width: who walks over cells sees nothing jump."""
-        high, at = self.height_for(self.width()), (self.width(), self.fontMetrics().height())
+        for place in self._places:  # until then each asks for the width of what it said before
+            layout = place.layout()
+            if layout is not None:
+                layout.activate()
+        high, at = self.height_for(self.width()), (self.width(), self._more.sizeHint().height())
         self._tallest = (at, max(high, self._tallest[1]) if self._tallest[0] == at else high)
         if self._tallest[1] != self.minimumHeight():
             self.setMinimumHeight(self._tallest[1])

@@ -9,9 +9,12 @@ from workbench.window.kit.controls import Card, button, label, rekind
 from workbench.window.kit.flow_layout import Flow
 from workbench.window.kit.theme import Theme
 from workbench.window.panels.next_step import Figure, against, figures, next_step
+from workbench.window.panels.reason_line import ReasonLine
 from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import Scene
 from workbench.window.words.wording import tr
+
+LEAST_EM = 30  # lines of text that a reason needs beside the button; else it stands under all
 
 
 class Value(QLabel):
@@ -73,6 +76,8 @@ class StatusStrip(Card):
         self._flow = Flow(gap=22)
         self._flow.push()
         self._flow.addWidget(self._button)
+        self._why = ReasonLine(self)
+        self._flow.fill(self._why, 0)
         self.column.addLayout(self._flow)
 
     def show_scene(self, scene: Scene, _: Theme) -> None:
@@ -83,6 +88,7 @@ class StatusStrip(Card):
         self._next = next_step(scene)
         self._button.setText(self._next.title)
         self._button.setToolTip(self._next.reason)
+        self._why.say(self._next.reason)
         self._button.setAccessibleDescription(self._next.reason)
         self._button.setEnabled(bool(self._next.word))
         shown = [*figures(scene), *against(self._next)]
@@ -117,6 +123,7 @@ class StatusStrip(Card):
         return super().event(event)
 
     def _fit(self) -> None:
+        self._flow.set_least(LEAST_EM * self.fontMetrics().height())
         need = self.height_for(self.width())
         if need != self.minimumHeight() or need != self.maximumHeight():
             self.setFixedHeight(need)

@@ -8,7 +8,7 @@ from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QApplication, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
 from workbench.model.log import Drive
-from workbench.window.kit.controls import Card, button, label, row
+from workbench.window.kit.controls import Card, button, label, row, set_low
 from workbench.window.kit.idle_queue import Turns
 from workbench.window.kit.message_bar import Notice
 from workbench.window.kit.task_panel import Drawer, PanelColumn
@@ -133,7 +133,7 @@ class Bench(QWidget):
         state = self._scene.state
         self._driven = state is not None and bool(state.drives)
         if self._driven:
-            log = line * 11 if self._dense else min(high * 38 // 100, max(high * 34 // 100, line * 15))
+            log = self.log.least_height if self._dense else min(high * 38 // 100, max(high * 34 // 100, line * 15))
         else:  # what to log is said in a few lines; the table has the rest
             log = self.log.height_for(wide)
         if self.room.alone == "log":  # a task is seen all the same, but the log is what one wants to see
@@ -168,7 +168,8 @@ class Bench(QWidget):
         low, liked = (line * lines for lines in LOG_LINES)
         others = self.minimumSizeHint().height() - self.log.minimumHeight() - self.room.bar_height
         left = room.height() - others
-        self.log.setMinimumHeight(low if self._dense or left >= low else liked)
+        # A line is kept free: what others need changes as they are laid out, and a page once scrolled is narrower.
+        self.log.setMinimumHeight(min(max(left - line, low), self.log.least_height) if left >= low else liked)
 
     def _share_anew(self) -> None:
         """Share the room with the log anew: a panel asks for another height."""
@@ -213,6 +214,9 @@ class Bench(QWidget):
         """Have rows low, for the desk, or high, for a finger."""
         self._dense = dense
         self.numbers.view.set_dense(dense=dense)
+        for panel in (self.numbers, self.evidence, self.log):
+            set_low(panel, low=dense)
+        self.numbers.redress()
         if self._arranged:
             self.arrange()
 

@@ -145,7 +145,8 @@ class NumbersCard(Card):
         return self.view.need + room.left() + room.right() + self.width() - self.contentsRect().width()
 
     def redress(self) -> None:
-        """Take over a new text size."""
+        """Take over a new text size, or another height of controls."""
+        self._meaning.setMinimumHeight(self._line.sizeHint().height())
         self.view.fit()
         self.fit()
 
