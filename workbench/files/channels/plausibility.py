@@ -123,7 +123,8 @@ def _without_ends(channel: Measured) -> tuple[Measured, list[str]]:
     """
     there, notes = channel.there, []
     inner = there[(there > ENDS_WITHIN[0]) & (there < ENDS_WITHIN[1])]
-    if inner.size < 10 * FEWEST_AT_END or float(np.quantile(np.diff(np.unique(inner)), 0.5)) > FINE:
+    levels = np.unique(inner)
+    if inner.size < 10 * FEWEST_AT_END or levels.size < FEWEST_AT_END or float(np.median(np.diff(levels))) > FINE:
         return channel, []
     for end, sign in zip(channel.extent, (1, -1), strict=True):
         if not ENDS_WITHIN[0] < end < ENDS_WITHIN[1]:
