@@ -153,6 +153,7 @@ REASONS: Mapping[str, tuple[str, ...]] = {
         "{count} diagnostic responses of {ecus} were decoded by SAE J1979.",
         "The sheet {chosen!r} of {source} was read.",
         "The log is transposed: it has a line for each channel.",
+        "Each channel is an array of a script.",
         "Every value stands beside its name.",
         "the longest hole is {steps:.6g} s, after row {at}",
         "Nothing was logged for more than {longest:.3g} s {times}; {where}.",

@@ -185,3 +185,19 @@ def test_a_program_s_diary_of_named_values_is_read(head: str) -> None:
     assert names == "Time;Engine speed;MAP"
     assert first.split(";")[1:] == ["800rpm", "30kPa"]
     assert "14:03:00.25" in first
+
+
+@pytest.mark.parametrize(
+    "line", ["log.{n} = [{s}]; % {u}", "{n} = np.array([{c}])  # {u}", "const double {n}[] = {{{c}}}; // {u}"]
+)
+def test_arrays_of_a_script_are_channels(tmp_path: Path, line: str) -> None:
+    columns = {"Time": ("s", range(20)), "Engine_speed": ("rpm", range(800, 820)), "MAP": ("kPa", range(30, 50))}
+    lines = [
+        line.format(n=name, u=unit, s=" ".join(map(str, values)), c=", ".join(map(str, values)))
+        for name, (unit, values) in columns.items()
+    ]
+    log = read(tmp_path / "drive.m", "\n".join(lines) + "\n")
+    assert log.roles["engine_speed"] == "Engine_speed"
+    pressure = log.playing("manifold_pressure")
+    assert pressure is not None
+    assert pressure.tolist() == list(range(30, 50))

@@ -36,6 +36,7 @@ from workbench.files.formats.data_files import data_kind, read_data
 from workbench.files.formats.mdf import MARKS, read_mdf
 from workbench.files.formats.sheets import read_sheet
 from workbench.files.formats.subprocess_reader import aside
+from workbench.files.text.arrays import in_arrays
 from workbench.files.text.blocks import in_blocks
 from workbench.files.text.delimited import read_delimited
 from workbench.files.text.labelled import labelled
@@ -284,17 +285,22 @@ def _whole(file: BinaryIO, source: str) -> BinaryIO:
     return cast("BinaryIO", io.BytesIO(content))
 
 
+# Ways of writing channels that are turned into a header and lines of values, and what is said of them.
+_WAYS = (
+    (turned, "The log is transposed: it has a line for each channel."),
+    (labelled, "Every value stands beside its name."),
+    (in_arrays, "Each channel is an array of a script."),
+)
+
+
 def _text(file: BinaryIO, source: str, size: int, options: Options) -> Generator[Progress, None, Recording]:
     if (rejoined := one_line_a_row(file, source, size)) is not None:
         recording = yield from _text(io.BytesIO(rejoined[0]), source, len(rejoined[0]), options)
         return replace(recording, notes=(rejoined[1], *recording.notes))
-    if (content := turned(file, source, size)) is not None:
-        recording = yield from read_delimited(io.BytesIO(content), source, len(content))
-        note = "The log is transposed: it has a line for each channel."
-        return replace(recording, notes=(note, *recording.notes))
-    if (content := labelled(file, source, size)) is not None:
-        recording = yield from read_delimited(io.BytesIO(content), source, len(content))
-        return replace(recording, notes=("Every value stands beside its name.", *recording.notes))
+    for way, note in _WAYS:
+        if (content := way(file, source, size)) is not None:
+            recording = yield from read_delimited(io.BytesIO(content), source, len(content))
+            return replace(recording, notes=(note, *recording.notes))
     found = yield from in_blocks(file, source, size)
     if found is not None:
         return _merged(source, found, options)
