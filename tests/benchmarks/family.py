@@ -1,6 +1,7 @@
 """How well the workbench does on virtual cars whose physics is drawn by lot. Prints tables, asserts nothing.
 
-    python tests/benchmarks/family.py [--seeds 1:20] [--condition NAME]... [--grid] [--second-drive] [--jobs N] [--each]
+    python tests/benchmarks/family.py [--seeds 1:20] [--condition NAME]... [--grid] [--second-drive] [--answered]
+                                      [--jobs N] [--each]
     python tests/benchmarks/family.py --faults [--fault NAME]... [--seeds 1:20]
 
 Seeds count both ends. Seeds 1 to 100 are for work, 1001 to 1060 are looked at once, at the end. A condition is one of
@@ -68,6 +69,7 @@ def main() -> None:
     words.add_argument("--condition", action="append", help="A, B, ...: " + ", ".join(CONDITIONS))
     words.add_argument("--grid", action="store_true")
     words.add_argument("--second-drive", action="store_true")
+    words.add_argument("--answered", action="store_true", help="asked for the wideband's place, the user says it")
     words.add_argument("--jobs", type=int, default=1)
     words.add_argument("--each", action="store_true", help="print every car")
     words.add_argument("--faults", action="store_true")
@@ -82,7 +84,8 @@ def main() -> None:
         return
     print(HEAD)
     for condition in said.condition or ["A"]:
-        rounds = list(zip(*over(partial(_judge, condition, kind, said.second_drive), seeds, said.jobs), strict=True))
+        task = partial(judged, condition=condition, kind=kind, second=said.second_drive, answers=said.answered)
+        rounds = list(zip(*over(task, seeds, said.jobs), strict=True))
         for number, verdicts in enumerate(rounds, 1):
             print(line(condition + (f", drive {number}" if len(rounds) > 1 else ""), verdicts), flush=True)
             told(verdicts, each=said.each)
@@ -95,10 +98,6 @@ def over(task: "partial[Any]", seeds: Iterable[int], jobs: int) -> Iterator[Any]
         return
     with ProcessPoolExecutor(jobs) as pool:
         yield from pool.map(task, seeds)
-
-
-def _judge(condition: str, kind: str, second: bool, seed: int) -> list[Verdict]:
-    return judged(seed, condition, kind, second=second)
 
 
 def line(name: str, verdicts: Sequence[Verdict]) -> str:

@@ -1,6 +1,7 @@
 """The judge: gives a car's files to the workbench as a user would, and compares its answers with the truth.
 
-Nothing is told that a user would not know: default flags, no place, no delay. Only the command line is used.
+Nothing is told that a user would not know: default flags, no place, no delay. Only the command line is used. Where it
+asks for the place of the wideband, `answers` says whether the user answers, rightly.
 
 How truth is compared:
 - A cell is a breakpoint (or a node of a grid). Its true ratio is true/driven table there; the true table is the one
@@ -108,7 +109,9 @@ class Heard:
     lean: float
 
 
-def judged(seed: int, condition: str, kind: Kind = "curve", *, second: bool = False) -> list[Verdict]:
+def judged(
+    seed: int, condition: str, kind: Kind = "curve", *, second: bool = False, answers: bool = False
+) -> list[Verdict]:
     """Drive a car, correct its table once (or twice, with a second drive), and hold the results against the truth."""
     car = forced(draw(seed, kind), condition)
     verdicts = []
@@ -118,20 +121,23 @@ def judged(seed: int, condition: str, kind: Kind = "curve", *, second: bool = Fa
         first = run(car)
         table, logs = write(folder, first, kind, car.meter.unit, "a_")
         desk.ask("new", str(table))
-        verdict, values = _round(desk, car, first, logs)
+        verdict, values = _round(desk, car, first, logs, answers=answers)
         verdicts.append(verdict)
         if second:
             again = run(car, Table(first.driven.axes, values), number=2)
             _, logs = write(folder, again, kind, car.meter.unit, "b_")
-            verdicts.append(_round(desk, car, again, logs)[0])
+            verdicts.append(_round(desk, car, again, logs, answers=answers)[0])
     return verdicts
 
 
-def _round(desk: Desk, car: Car, result: Run, logs: list[Path]) -> tuple[Verdict, Array]:
+def _round(desk: Desk, car: Car, result: Run, logs: list[Path], *, answers: bool) -> tuple[Verdict, Array]:
     refused = desk.add(logs)
     began = time.perf_counter()
     evidence = desk.ask("evidence")
     seconds = time.perf_counter() - began
+    if answers and (evidence.get("next_step") or {}).get("command") == "settings":
+        desk.ask("settings", "--wideband", "after" if car.wideband.place == "catalyst" else "before")
+        evidence = desk.ask("evidence")
     corrected = desk.ask("correct") if "error" not in evidence else evidence
     if "error" in corrected:
         nothing = float("nan")

@@ -69,8 +69,8 @@ LATE = TIME >= 5
         (gating.LOOP, {"fuel_system": np.where(LATE, 16.0, 1.0)}, (TIME >= 5) & (TIME <= 5.3)),
         (gating.PURGE, {"purge": np.where((TIME >= 4) & (TIME < 5), 9.0, 0.0)}, (TIME >= 4) & (TIME <= 6.95)),
         (gating.CLIPPED, {"stft_1": np.where(LATE, -25.0, 3.0)}, LATE),
-        (gating.BEYOND, {"sensor_signal": np.where(LATE, 6200.0, 6050.0)}, LATE),
-        (gating.BEYOND, {"sensor_signal": np.where(LATE, 800.0, 950.0)}, LATE),
+        (gating.BEYOND, {"sensor_signal": np.where(LATE, 6050.0, 6010.0)}, LATE),
+        (gating.BEYOND, {"sensor_signal": np.where(LATE, 980.0, 998.0)}, LATE),
         (gating.NO_READING, {"sensor_signal": np.where(LATE, np.nan, 3000.0)}, TIME > 5.12),
         (gating.NO_READING, {"fuel_system": np.where(TIME < 2, np.nan, 2.0)}, TIME < 2),
     ],
@@ -80,6 +80,19 @@ def test_each_gate_takes_its_rows_and_no_others(
 ) -> None:
     """Limits are the defaults of the gates: 400 rpm, 75 degC, 1 s after a cut, 0.3 s of settling, 2 s after purge."""
     np.testing.assert_array_equal(rejected_by(curve, name, Gates(), **changed), rows)
+
+
+def test_past_an_end_the_slope_of_the_table_says_how_far_a_reading_still_speaks_of_its_cell(curve: Table) -> None:
+    """A level table goes on as it ends, as far as a fiftieth of its axis; where it climbs, the engine does as well."""
+    level = curve.with_values(np.full(curve.shape, 10.0))
+    near, far = (rejected_by(level, gating.BEYOND, Gates(), sensor_signal=6000.0 + past) for past in (90.0, 110.0))
+    assert not near.any()
+    assert far.all()
+    width = float(np.diff(curve.axes[0].breakpoints)[-1])
+    # By 0.51 % of the last value in 20 Hz.
+    climbs = level.with_values(np.append(np.full(4, 10.0 * (1 - 0.0051 * width / 20)), 10.0))
+    assert rejected_by(climbs, gating.BEYOND, Gates(), sensor_signal=6020.0).all()
+    assert not rejected_by(climbs, gating.BEYOND, Gates(), sensor_signal=6015.0).any()
 
 
 def test_limits_are_those_of_the_session(curve: Table) -> None:

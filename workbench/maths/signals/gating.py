@@ -8,11 +8,14 @@ from workbench.maths.signals.axes import axis_role
 from workbench.maths.signals.ratio import LEFT_OUT, Signals
 from workbench.maths.signals.series import change_rate, filled, moving_mean
 from workbench.maths.signals.sharing import SHARED
+from workbench.maths.table.interpolation import look_up
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.gate import GateCount, Gates
 from workbench.model.table import Table
 
 REST_S, AT_REST = 10.0, 0.01  # over which the fuel factor may move by so much while the loop holds its centre
+# How far past an end of the table the engine may be: in part of the axis, and of the value as its slope goes on.
+PAST_END, PAST_END_VALUE = 0.02, 0.005
 NOT_RUNNING = "engine not running"
 COLD = "engine cold"
 CUT = "fuel cut and after"
@@ -122,10 +125,22 @@ def _changes(state: BoolArray) -> BoolArray:
 
 
 def _beyond(position: FloatArray, table: Table) -> BoolArray:
+    """Mark rows past an end of the table where the ECU's reading, which is clamped there, says nothing of its cell.
+
+    What is read past an end by is judged by the table's own slope in its last interval: where the value would go on by
+    more than a little, the engine's does as well, and the error seen there is not that of the cell.
+    """
     outside = np.zeros(position.shape[0], dtype=np.bool_)
     for k, axis in enumerate(table.axes):
         points = axis.breakpoints
-        # At the end itself the ECU still reads that cell; past it every reading is clamped and says nothing of shape.
-        margin = 0.02 * (points[-1] - points[0]) if points.size > 1 else np.inf
-        outside |= (position[:, k] < points[0] - margin) | (position[:, k] > points[-1] + margin)
+        if points.size < 2:
+            continue
+        past = position[:, k] - np.clip(position[:, k], points[0], points[-1])
+        outside |= np.abs(past) > PAST_END * (points[-1] - points[0])
+        near = np.flatnonzero((past != 0) & ~outside & np.isfinite(position).all(axis=1))
+        if near.size:
+            inside = position[near].copy()
+            inside[:, k] -= 2 * past[near]  # as far inside as it is outside: in one interval the slope is the same
+            here, there = look_up(table, position[near]), look_up(table, inside)
+            outside[near] |= np.abs(there - here) > PAST_END_VALUE * np.abs(here)
     return outside
