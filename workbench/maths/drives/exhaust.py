@@ -1,10 +1,10 @@
 """What belongs to the exhaust of the car: where its wideband sits and how late it sees, found from all drives together.
 
 There are three answers for the place: before the catalyst, after it, or that the logs cannot tell. Two things tell it.
-Swings of the closed loop come through to a sensor before the catalyst and are taken away by one that stores oxygen.
-Where the loop hardly swings, nothing follows from that; then commands and fuel cuts are carried to the sensor with and
+Swings of the closed loop that come through show a sensor before the catalyst; from their absence nothing follows, since
+a long way and a slow sensor take them away as well. Then commands and fuel cuts are carried to the sensor with and
 without a store in between (level' = 0.2314 * airflow * (1 - 1/lambda), kept within 0..capacity), and the readings must
-lie clearly nearer to one of both. Where neither tells, only what holds at both places is used.
+lie clearly nearer to one of both. Where neither tells, only what holds at both places is used, and the user is asked.
 """
 
 from collections.abc import Generator, Sequence
@@ -35,8 +35,8 @@ FEWEST_CALM = 200  # rows in which the loop may be watched
 SLOW_SWING_S = 6.0
 # Share of the predicted swing from which it comes through, from which it does in the other window, and at most.
 THROUGH, ALSO_THROUGH, MOST_THROUGH = 0.45, 0.35, 2.0
-# Share that a catalyst leaves of it, and the swing (of lambda, standard deviation) from which that is believed: the
-# swing of a lazy loop drowns in the steps of its trim.
+# Share that a catalyst leaves of it, and the swing (of lambda, standard deviation) from which that is told: that of a
+# lazy loop drowns in the steps of its trim.
 CALMED = ((0.35, 0.004), (0.2, 0.0025))
 # Readings farther apart than this do not follow a swing of a second or two: that it is not seen proves nothing.
 FOLLOWED_S = 0.15
@@ -53,7 +53,7 @@ FAR, NOTICED_S, FEWEST_FAR = 0.06, 4.0, 150  # from lambda 1, how long after it,
 LEAST_OFF = 0.02  # of lambda: readings that lie nearer than this to what was carried to them agree
 # Of the other place's loss, from which the readings tell the place: what is taken for before the catalyst though it is
 # behind costs more than the other way round.
-NEARER, NEARER_BEFORE = 0.75, 0.65
+NEARER, NEARER_BEFORE = 0.70, 0.65
 RETURNS = 0.02  # of the way to its own level that a closed loop brings a store back in a row of 0.1 s
 AIR = 10.0  # lambda that stands for a fuel cut
 RANGE = (0.7, 1.3)  # of lambda, outside which sensors differ
@@ -145,14 +145,14 @@ def exhaust_of(
 
 
 def place_of_wideband(paths: Sequence[Course], delay: Delay) -> tuple[str, str]:
-    """Tell from closed-loop swings of all drives whether the wideband sits before or after the catalyst.
+    """Tell from closed-loop swings of all drives whether the wideband sits before the catalyst.
 
     A sensor before it shows the swings that the trims cause, at some delay; oxygen storage takes them away at every
-    one. Slow loops swing over several seconds, which a store of a gram calms as well. Where there are hardly any
-    swings, or readings are too far apart to follow one, their absence proves nothing; their presence does.
+    one. So does gas that mixes on a long way, and the lag of a slow sensor: their absence proves nothing; their
+    presence does. Slow loops swing over several seconds, which a store of a gram calms as well.
 
     Returns:
-        "before", "after" or "unknown", and a sentence that says what it rests on.
+        "before" or "unknown", and a sentence that says what it rests on.
     """
     fine = [path for path in paths if path.reading_s <= COARSE_S]
     calmed, through, proven = "", [], False
@@ -168,8 +168,8 @@ def place_of_wideband(paths: Sequence[Course], delay: Delay) -> tuple[str, str]:
         followed = min(path.own_reading_s for path in fine) <= FOLLOWED_S
         if followed and any(share < calm and size >= least for calm, least in CALMED):
             calmed = phrase(
-                "The wideband shows only {share:.0f} % of the swings that the trims cause: it is "
-                "after the catalyst and is used only in sustained rich running.",
+                "The wideband shows only {share:.0f} % of the swings that the trims cause, as after the catalyst, but "
+                "also far down a pipe",
                 share=100 * max(share, 0.0),
             )
     # Slow moments break through a store: quick swings must come through as well.
@@ -177,7 +177,7 @@ def place_of_wideband(paths: Sequence[Course], delay: Delay) -> tuple[str, str]:
         said = "The wideband shows {share:.0f} % of the trims' swings: it is before the catalyst."
         return "before", phrase(said, share=100 * max(through))
     if calmed and max(through) < ALSO_THROUGH:
-        return "after", calmed
+        return "unknown", calmed
     return "unknown", "The trims' swings are too small, or logged too slowly, to show the wideband's position"
 
 
