@@ -44,11 +44,19 @@ def test_nothing_is_asked_of_trims_where_nothing_looks_cells_up(tmp_path: Path) 
 
 @pytest.mark.parametrize("status", [True, False])
 def test_a_wideband_that_reads_other_than_the_loop_holds_is_asked_about(tmp_path: Path, *, status: bool) -> None:
-    """Read 8 % lean it moved every cell by 8 %, with no word; 3 % leave no cell proven."""
+    """Read 8 % lean, or with a command 3 % off, it moved every cell by as much, with no word; 2 % prove none."""
     drop = "" if status else "status"
-    for factor, asked in ((0.92, True), (1.0, False), (1.08, True), (1.03, False)):
+    for factor, asked in ((0.92, True), (1.0, False), (1.08, True), (1.02, False)):
         made = read(tmp_path, std(col("lam", convert=lambda v, f=factor: f * v), drop=drop))
         assert ("--role 'lambda_measured='" in flags(made)) == asked
+
+
+@pytest.mark.parametrize(("command", "asked"), [(0.98, True), (0.97, True), (1.0, False)])
+def test_a_command_that_is_not_what_the_loop_holds_is_asked_about(
+    tmp_path: Path, command: float, *, asked: bool
+) -> None:
+    made = read(tmp_path, std(col("cmd", convert=lambda v: command * v)))
+    assert ("--role 'lambda_commanded='" in flags(made)) == asked
 
 
 def test_readings_at_the_end_of_a_wideband_count_as_missing(tmp_path: Path) -> None:

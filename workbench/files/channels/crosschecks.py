@@ -126,7 +126,7 @@ def cross_check(
         wideband = checked.by_role.get("lambda_measured")
         checked.questions += coarse_mixture(wideband)
         if wideband is not None and all(each.channel != wideband.name for each in checked.questions):
-            checked.questions += contrary_mixture(checked.by_role)
+            checked.questions += contrary_mixture(checked.by_role, stated)
     return checked
 
 

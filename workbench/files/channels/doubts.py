@@ -34,7 +34,7 @@ _TEMPERATURES = (
     Reading("degF", "It is in degrees Fahrenheit.", 5 / 9, -32 * 5 / 9),
 )
 FEWEST_HELD = 100  # rows in closed loop, to judge what is measured there
-FAR_FROM_HELD, NEAR_A_FUEL = 0.04, 0.03  # of lambda: more than a wideband and a loop are off; less than fuels differ
+FAR_FROM_HELD, NEAR_A_FUEL = 2 * WIDEBAND_OFF, 0.03  # of lambda: more than a wideband is off; less than fuels differ
 LOOPS = (0.95, 1.05)  # lambda that a loop on a narrow sensor holds
 FEWEST = 200  # readings, to tell steps by
 AROUND = (0.7, 1.3)  # lambda: where an engine runs; further out sensors read coarsely
@@ -72,7 +72,7 @@ def coarse_mixture(channel: Measured | None) -> list[Question]:
     return [Question(channel.name, why, (leave, use))]
 
 
-def contrary_mixture(by_role: Mapping[Role, Measured]) -> list[Question]:
+def contrary_mixture(by_role: Mapping[Role, Measured], stated: Collection[Role]) -> list[Question]:
     """Ask about a wideband that reads other than the loop holds by more than any sensor is off.
 
     Where the loop is closed, trims and the ECU's own sensor hold the commanded lambda: what a wideband reads otherwise
@@ -82,11 +82,14 @@ def contrary_mixture(by_role: Mapping[Role, Measured]) -> list[Question]:
     if measured is None or (held := _held(by_role, measured.values)) is None:
         return []
     middle, wanted = float(np.median(measured.values[held[0]])), float(np.median(held[1][held[0]]))
-    if abs(middle / wanted - 1) < FAR_FROM_HELD:
+    apart = abs(middle / wanted - 1)
+    # The loop may hold 1, as most do, and it is the command that is off.
+    of_command = "lambda_commanded" in by_role and apart > WIDEBAND_OFF and abs(middle - 1) < apart / 2
+    if apart < FAR_FROM_HELD and not of_command:
         return []
     why = phrase(
         "{measured} reads lambda {middle:.2f} in the middle of closed loop, where the ECU holds {wanted:.3g}: more "
-        "than a sensor is off. Is it scaled rightly, and the exhaust tight?",
+        "than a sensor is off. Is either scaled wrongly, or the exhaust leaking?",
         measured=measured.name,
         middle=middle,
         wanted=wanted,
@@ -101,15 +104,18 @@ def contrary_mixture(by_role: Mapping[Role, Measured]) -> list[Question]:
             afr_of_flag=flag("afr-of"),
         )
         why = join_phrases(" ", (why, scaled))
-    leave = Alternative(
-        "leave it out", typed_flag("role", "lambda_measured", ""), phrase("The cells rest on the trims alone.")
+    role: Role = "lambda_commanded" if of_command else "lambda_measured"
+    name = by_role[role].name
+    means = (
+        phrase("Closed loop is taken to hold lambda 1.") if of_command else phrase("The cells rest on the trims alone.")
     )
+    leave = Alternative(phrase("leave {channel} out", channel=name), typed_flag("role", role, ""), means)
     use = Alternative(
-        "use it",
-        typed_flag("role", "lambda_measured", measured.name),
+        phrase("use {channel}", channel=name),
+        typed_flag("role", role, name),
         phrase("It moves the cells by {apart:+.2g} %.", apart=100 * (middle / wanted - 1)),
     )
-    return [Question(measured.name, why, (leave, use))]
+    return [] if role in stated else [Question(name, why, (leave, use))]
 
 
 def _held(by_role: Mapping[Role, Measured], measured: FloatArray) -> tuple[BoolArray, FloatArray] | None:
