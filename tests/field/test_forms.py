@@ -49,7 +49,7 @@ FORMS = {
     "airflow in kg/h, lb/min, mg a stroke, g a cylinder": "quantity/airflow_kg_h quantity/airflow_lb_min "
     "quantity/airflow_mg_stroke quantity/airflow_g_cyl",
     "status as word, bits, hexadecimal, enumeration": "quantity/status_words quantity/status_bits quantity/status_hex "
-    "quantity/status_enumeration_index",
+    "quantity/status_enumeration_0_1",
     # Containers
     "Parquet, JSON, SQLite, NumPy, MAT": "container/parquet container/json_lines container/json_records container/sqlite "
     "container/npz container/mat",
