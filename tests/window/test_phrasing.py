@@ -12,6 +12,7 @@ from workbench.commands.declaring.registry import parameters_called
 from workbench.commands.handbook import COMMANDS
 from workbench.phrases import call, flag, phrase
 from workbench.window.words.phrasing import field_name, window_text
+from workbench.window.words.wording import duration
 
 HOUSE = Path(workbench.__file__).parent
 FLOORS = ("model", "maths", "files", "commands", "session.py")
@@ -108,3 +109,13 @@ def test_no_sentence_with_values_is_an_f_string() -> None:
                 if len(words) >= 3 and text.rstrip().endswith((".", "?", ":")):
                     left.append(f"{place}:{node.lineno}: {text}")
     assert not left, "\n".join(left)
+
+
+def test_a_number_stays_with_its_unit_and_degrees_have_their_sign() -> None:
+    said = window_text("Ran 3 % lean for 15.2 s at 2600 rpm, 12 km/h and 20 degC; see 2 samples, 3 of 4 shown.")
+    space, thin = "\N{NO-BREAK SPACE}", "\N{NARROW NO-BREAK SPACE}"
+    assert said == (
+        f"Ran 3{thin}% lean for 15.2{space}s at 2600{space}rpm, 12{space}km/h and 20{space}°C; "
+        "see 2 samples, 3 of 4 shown."
+    )
+    assert duration(720.0) == f"12{space}min 00{space}s"

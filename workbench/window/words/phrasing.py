@@ -6,7 +6,7 @@ from workbench.commands.declaring.arguments import metavar
 from workbench.commands.declaring.registry import COMMANDS, Parameter, label_of, parameters_called
 from workbench.phrases import CommandCall, Flag, Phrase, PluralPhrase, english
 from workbench.window.words.translation import core, core_plural
-from workbench.window.words.wording import THIN_SPACE, tr
+from workbench.window.words.wording import held, tr
 
 _ENDS = ".,;:)"
 LEAN_STEP = "lean-step-at-high-load"  # the objection by its name
@@ -24,7 +24,7 @@ def allow_lean_step() -> str:
 
 def window_text(text: str) -> str:
     """Return a text of the core as the window says it: a phrase by its template, anything else as a whole."""
-    return _translated(text).replace(" %", f"{THIN_SPACE}%")  # a number and its unit stay on one line
+    return held(_translated(text))
 
 
 def _translated(text: str) -> str:

@@ -1,6 +1,7 @@
 """How numbers, revisions and standings are put into words; by the user's locale, never the file's."""
 
 import math
+import re
 from collections.abc import Mapping
 from string import Formatter
 
@@ -16,6 +17,9 @@ from workbench.model.state import State
 
 MINUS = "\N{MINUS SIGN}"
 THIN_SPACE = "\N{NARROW NO-BREAK SPACE}"
+NO_BREAK = "\N{NO-BREAK SPACE}"
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:s|ms|min|h|Hz|rpm|kPa|g/s|kg/h|km/h|V|°C|degC|degF)(?![\w/]))")
+_DEGREES = re.compile(r"\bdeg(?=[CF]\b)")
 
 
 def tr(text: str) -> str:
@@ -181,7 +185,12 @@ def spoken(name: str) -> str:
 def duration(seconds: float) -> str:
     """Write a length of time in minutes and seconds."""
     minutes, rest = divmod(round(seconds), 60)
-    return f"{minutes} min {rest:02d} s" if minutes else f"{rest} s"
+    return held(f"{minutes} min {rest:02d} s" if minutes else f"{rest} s")
+
+
+def held(text: str) -> str:
+    """Hold numbers and their units together in one line, and write degrees with their sign."""
+    return _DEGREES.sub("°", _BEFORE_UNIT.sub(NO_BREAK, text.replace(" %", f"{THIN_SPACE}%")))
 
 
 def clock(iso: str) -> str:
