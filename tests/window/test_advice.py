@@ -44,7 +44,10 @@ def test_where_to_drive_is_told_first_only_of_cells_that_were_not_driven(curve: 
     chosen = np.arange(5) == 2
     assert told_first(advice(found, chosen), found, chosen) == advice(found, chosen)[:1]
     undriven = replace(found, standing=np.where(chosen, 0, 2))
-    assert told_first(advice(undriven, chosen), undriven, chosen)[1] == "To drive next: Hold about 2000\N{NO-BREAK SPACE}rpm."
+    assert (
+        told_first(advice(undriven, chosen), undriven, chosen)[1]
+        == "To drive next: Hold about 2000\N{NO-BREAK SPACE}rpm."
+    )
 
 
 def test_what_was_not_driven_yet_is_expected(curve: Table) -> None:

@@ -152,6 +152,20 @@ def test_the_search_finds_what_people_say(driven: Screen, qtbot: QtBot, said: st
     palette.leave()
 
 
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [("caution", "cautions"), ("roll back", "roll-back"), ("lanes", "lanes"), ("extrapolate", "carry-on")],
+)
+def test_enter_does_what_bears_the_word_before_what_only_explains_itself_by_it(
+    driven: Screen, said: str, meant: str
+) -> None:
+    driven.do("search")
+    palette = driven.palette
+    palette._filter(said)
+    assert palette._list.currentItem().data(Qt.ItemDataRole.UserRole) == meant
+    palette.leave()
+
+
 def test_a_click_on_a_revision_shows_it(driven: Screen, settle: Callable[[], None], qtbot: QtBot) -> None:
     rail, bridge = driven.bench.rail, driven.bridge
     index = next(i for i, row in enumerate(rail.model().rows) if row.revision.id == 1)  # type: ignore[attr-defined]

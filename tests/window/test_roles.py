@@ -175,6 +175,18 @@ def test_the_wheel_changes_no_control(logged: Screen, settle: Callable[[], None]
     assert logged.state.sequence == before
 
 
+def test_the_wheel_leaves_the_keyboard_where_it_is(logged: Screen, settle: Callable[[], None]) -> None:
+    """What is typed after scrolling over a list went into that list."""
+    taking = set[str]()
+    for task in ("drive", "correct", "gates", "lanes", "pulls", "help", "multiply-by-paste", "cautions", "start"):
+        logged.do(task)
+        settle()
+        for each in logged.window.findChildren(QWidget):
+            if each.focusPolicy() == Qt.FocusPolicy.WheelFocus and each.isVisible():
+                taking.add(f"{task}: {type(each).__name__} {each.accessibleName()}")
+    assert not taking
+
+
 def test_a_unit_that_cannot_fit_is_refused_on_the_command_line_too(
     logged: Screen, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

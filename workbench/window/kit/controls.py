@@ -99,8 +99,18 @@ def button(text: str, tip: str, parent: QWidget, kind: str = "") -> QPushButton:
     return made
 
 
+def unwheeled(made: QWidget) -> None:
+    """Let the wheel over a widget leave the keyboard where it is: what is typed next is meant for there."""
+    made.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+
+
 class Choice(QComboBox):
     """A list to choose one from; a text with too little room ends in dots instead of being cut."""
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make it empty."""
+        super().__init__(parent)
+        unwheeled(self)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Leave the wheel to the page: who scrolls past does not mean to choose."""
@@ -177,6 +187,7 @@ class Slider(QSlider):
         super().__init__(Qt.Orientation.Horizontal, parent)
         self.setAccessibleName(name)
         self.setRange(0, most)
+        unwheeled(self)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Leave the wheel to the page: who scrolls past does not mean to change it."""
@@ -185,6 +196,11 @@ class Slider(QSlider):
 
 class Number(QDoubleSpinBox):
     """A field for a number, written with as few digits as it needs."""
+
+    def __init__(self, parent: QWidget) -> None:
+        """Make it empty."""
+        super().__init__(parent)
+        unwheeled(self)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Leave the wheel to the page: who scrolls past does not mean to change it."""

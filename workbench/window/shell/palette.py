@@ -109,11 +109,19 @@ class Palette(QFrame):
         self._list.setCurrentRow(self._meant(text.lower()))
 
     def _meant(self, typed: str) -> int:
-        """Give the row of the command of that very name, else the first whose title begins so, else the first."""
+        """Give the row of the command of that very name, else the first whose title begins so, or holds it.
+
+        What says a word only in its explanation, as many do, is not what was meant by it.
+        """
         items = [self._list.item(row) for row in range(self._list.count())]
-        named = [row for row, item in enumerate(items) if item.data(Qt.ItemDataRole.UserRole) == typed]
-        begun = [row for row, item in enumerate(items) if item.text().lower().startswith(typed)]
-        return next(iter(named + begun), 0)
+        names = [str(item.data(Qt.ItemDataRole.UserRole)) for item in items]
+        titles, words = [item.text().lower() for item in items], typed.split()
+        named = [row for row, name in enumerate(names) if name == typed]
+        begun = [row for row, title in enumerate(titles) if title.startswith(typed)]
+        held = [row for row, title in enumerate(titles) if all(word in title for word in words)]
+        sayings = {action.objectName(): str(action.property("sayings") or "").lower() for action in self._actions}
+        said = [row for row, name in enumerate(names) if all(word in sayings[name] for word in words)]
+        return next(iter(named + begun + held + said), 0)
 
     def _do(self) -> None:
         item = self._list.currentItem()

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from workbench.errors import WorkbenchError
-from workbench.window.kit.controls import Card, button, label, scrolled
+from workbench.window.kit.controls import Card, button, label, scrolled, unwheeled
 from workbench.window.kit.style import pixmap
 from workbench.window.kit.theme import Theme
 from workbench.window.words.phrasing import window_text
@@ -134,6 +134,7 @@ class StartPage(QWidget):
         card.column.setContentsMargins(16, 14, 16, 14)
         card.column.addWidget(label(tr("Recent sessions"), card, "title"))
         self._recent = QListWidget(card)
+        unwheeled(self._recent)
         self._recent.setAccessibleName(tr("Recent sessions"))
         self._recent.itemActivated.connect(lambda item: self.chosen.emit(Path(item.data(Qt.ItemDataRole.UserRole))))
         self._recent.itemClicked.connect(lambda item: self.chosen.emit(Path(item.data(Qt.ItemDataRole.UserRole))))

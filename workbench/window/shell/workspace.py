@@ -8,7 +8,7 @@ from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QApplication, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
 from workbench.model.log import Drive
-from workbench.window.kit.controls import Card, button, label, row, set_low
+from workbench.window.kit.controls import Card, button, label, row, set_low, unwheeled
 from workbench.window.kit.idle_queue import Turns
 from workbench.window.kit.message_bar import Notice
 from workbench.window.kit.task_panel import Drawer, PanelColumn
@@ -56,6 +56,7 @@ class Bench(QWidget):
         self.report = button(tr("Report"), words, self.rail_card, "flat")
         self.rail_card.column.addLayout(row(label(tr("History"), self.rail_card, "title"), None, self.report))
         self.rail = HistoryRail(self.rail_card)
+        unwheeled(self.rail)
         self.rail_card.column.addWidget(self.rail, 1)
         self.drawer = Drawer(self)
         self._side = QWidget(self)

@@ -7,7 +7,7 @@ from PySide6.QtGui import QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QLineEdit, QWidget
 
 from workbench.errors import InputError
-from workbench.window.kit.controls import Card, choice, label, rekind
+from workbench.window.kit.controls import Card, choice, label, rekind, unwheeled
 from workbench.window.kit.flow_layout import Flow
 from workbench.window.kit.theme import Theme
 from workbench.window.scene.scene import LAYERS, Draft, Scene
@@ -59,6 +59,7 @@ class NumbersCard(Card):
         line.addWidget(self._where)
         self.column.addLayout(line)
         self.view = TableView(self)
+        unwheeled(self.view)
         self.column.addWidget(self.view, 1)
         self._line = QLineEdit(self)
         self._line.setAccessibleName(tr("Change the chosen cells"))

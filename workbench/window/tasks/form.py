@@ -26,7 +26,7 @@ from workbench.errors import InputError
 from workbench.model.cells import Cells
 from workbench.model.state import Applied
 from workbench.phrases import join_phrases
-from workbench.window.kit.controls import button, choice, label, labelled, number_field, row, tick
+from workbench.window.kit.controls import button, choice, label, labelled, number_field, row, tick, unwheeled
 from workbench.window.panels.history_rail import reach_words
 from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import LEAN_STEP, allow_lean_step, field_name, window_text
@@ -342,6 +342,7 @@ class Form(QWidget):
 
     def _lines(self, name: str, start: str) -> tuple[QWidget, Read]:
         sheet = QPlainTextEdit(start, self)
+        unwheeled(sheet)
         sheet.setAccessibleName(name)
         sheet.setTabChangesFocus(True)
         sheet.setFixedHeight(4 * self.fontMetrics().lineSpacing() + 16)

@@ -3,7 +3,7 @@
 from PySide6.QtGui import QTextCursor
 from PySide6.QtWidgets import QLineEdit, QTextBrowser, QVBoxLayout, QWidget
 
-from workbench.window.kit.controls import label
+from workbench.window.kit.controls import label, unwheeled
 from workbench.window.kit.style import shipped_folder
 from workbench.window.words.wording import tr
 
@@ -27,6 +27,7 @@ class HelpTask(QWidget):
         self._none = label("", self, "attention", wrap=True)
         self._none.hide()
         self._text = QTextBrowser(self)
+        unwheeled(self._text)
         self._text.setAccessibleName(tr("Help"))
         self._text.setOpenLinks(False)
         self._text.setMarkdown(help_text())

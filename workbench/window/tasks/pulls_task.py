@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from workbench.window.kit.controls import button, label, row
+from workbench.window.kit.controls import button, label, row, unwheeled
 from workbench.window.kit.plots import Plot, pen
 from workbench.window.kit.style import theme_named
 from workbench.window.kit.theme import Theme
@@ -64,6 +64,7 @@ class PullsTask(QWidget):
         column.addWidget(self._hint)
         heads = _headings()
         self._table = QTableWidget(0, len(heads), self)
+        unwheeled(self._table)
         self._table.setAccessibleName(tr("Pulls"))
         for place, (name, tip) in enumerate(heads):
             head = QTableWidgetItem(name)
