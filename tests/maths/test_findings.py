@@ -148,3 +148,17 @@ def test_small_effects_are_left_alone() -> None:
     assert Effect("purge", 0.011, 0.001, 0, 60).stands_out
     assert not Effect("purge", 0.011, 0.012, 0, 60).stands_out
     assert "Purge fuel reached the engine" in Effect("purge", -0.02, 0.001, 0, 60).sentence
+
+
+def test_what_one_stretch_of_time_carries_alone_is_no_channel_that_the_error_follows() -> None:
+    random = np.random.default_rng(5)
+    block = np.repeat(np.arange(40), 150)
+    cell = np.zeros(6000, dtype=np.int64)
+    moving = np.repeat(random.normal(0.0, 1.0, 40), 150)
+    moving[block == 7] = 6.0
+    residual = random.normal(0.0, 0.004, 6000)
+    residual[block == 7] += 0.05
+    (moment,) = screen(residual, np.ones(6000), cell, block, {"engine_speed": moving})
+    assert not moment.stands_out
+    (throughout,) = screen(residual + 0.01 * moving, np.ones(6000), cell, block, {"engine_speed": moving})
+    assert throughout.stands_out

@@ -32,7 +32,6 @@ SCREENED: tuple[Role, ...] = (
 BLOCK_S = 20.0  # stretches over which what the solve leaves over is taken as independent
 SHAPED = 0.8  # share of the ratios' variance that a simple fault must explain before it is named
 WORTH_NAMING = 0.03
-LEFT_OF_VAPOUR = 0.03  # of the ratio, from no purge to much, where vapour is modelled: common practice, no source
 LARGEST_FILM = 0.4  # a larger share is no film, only what explains a coarse log best
 
 
@@ -61,10 +60,10 @@ def effects_of(known: list[DriveFit], table: Table, solution: Solution) -> tuple
         joined(times),
         channels,
     )
-    # What a model of the vapour leaves over is no fault that a channel tells of: the budget counts it.
+    # What a model of the vapour leaves over is no fault that a channel tells of, however large: the budget counts it.
     modelled = any(np.any(driven.readings.purge != 0) for driven in known)
     return tuple(
-        replace(each, half_width=float(np.hypot(each.half_width, LEFT_OF_VAPOUR)))
+        replace(each, half_width=max(each.half_width, abs(each.change)))
         if each.channel == "purge" and modelled
         else each
         for each in found

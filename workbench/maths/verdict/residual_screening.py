@@ -91,16 +91,28 @@ def _effect(seen: _Seen, name: str, beside: tuple[str, ...]) -> Effect | None:
     moved = float(np.sum(count * x**2))
     if others:
         x, error = (_cleared(values, np.stack(others, axis=1), count) for values in (x, error))
-    strength = float(np.sum(count * x**2))
-    if strength <= max(1e-12, 1e-6 * moved):  # it says what the others have said
+    if float(np.sum(count * x**2)) <= max(1e-12, 1e-6 * moved):  # it says what the others have said
         return None
-    slope = float(np.sum(count * x * error)) / strength
-    # Blocks differ in weight and scatter, so the variance is the sandwich form (White 1980).
-    variance = float(np.sum((count * x * (error - slope * x)) ** 2)) / strength**2
+    slope, deviation = _slope(x, error, count)
+    # What one stretch of time carries by itself is a moment, and no channel that the error follows.
+    carries = np.arange(x.size) != np.argmax(np.sign(slope) * count * x * error)
+    rest, unsure = _slope(x[carries], error[carries], count[carries])
+    if np.sign(slope) * rest * deviation < abs(slope) * unsure:
+        slope, deviation = rest, unsure
     quantile = float(stats.t.ppf(1 - 0.025 / len(seen.channels), freedom))
     low, high = (float(q) for q in np.quantile(columns[0][use], [0.05, 0.95]))
     reach = high - low
-    return Effect(name, slope * reach, quantile * float(np.sqrt(variance)) * reach, low, high, beside)
+    return Effect(name, slope * reach, quantile * deviation * reach, low, high, beside)
+
+
+def _slope(x: FloatArray, error: FloatArray, weight: FloatArray) -> tuple[float, float]:
+    """Return the slope of an error over x, and its standard deviation.
+
+    Blocks differ in weight and scatter, so the variance is the sandwich form (White 1980).
+    """
+    strength = max(float(np.sum(weight * x**2)), 1e-30)
+    slope = float(np.sum(weight * x * error)) / strength
+    return slope, float(np.sqrt(np.sum((weight * x * (error - slope * x)) ** 2))) / strength
 
 
 def _cleared(values: FloatArray, others: FloatArray, weight: FloatArray) -> FloatArray:
