@@ -176,7 +176,7 @@ def test_the_handle_tries_a_delay_by_keys_and_puts_it_back(driven: Screen, lanes
     handle.setFocus()
     qtbot.keyClick(handle, Qt.Key.Key_Left, Qt.KeyboardModifier.ShiftModifier)
     assert f"{before + 0.1:.2f} s" in handle.words
-    assert f"{before + 0.1:.2f} s" in notice.text
+    assert f"{before + 0.1:.2f}\N{NO-BREAK SPACE}s" in notice.text
     qtbot.waitUntil(lambda: "airflow ratio moves by up to" in notice.text, timeout=60_000)
     assert driven.scene.evidence.delay[1].source != "stated"
     driven.dress("dark", 12)  # what is drawn anew keeps what is being tried, as the offer still names it
@@ -227,3 +227,15 @@ def test_lanes_that_are_shown_again_before_they_are_built_show_the_whole_log(lan
     lanes.stack.finish()
     assert lanes.seen == pytest.approx(whole)
     assert lanes.stack.plots[0].box.viewRange()[0] == pytest.approx(whole, abs=1.0)
+
+
+def test_the_handle_names_no_delay_that_is_none(lanes: Lanes, driven: Screen, settle: Settle) -> None:
+    """It said −0.70 s where what was asked about was 0.00 s."""
+    handle = lanes.handle
+    before = driven.scene.fitting_evidence.delay[1].fixed_s
+    for by, tried in ((3.0, 0.0), (-30.0, 5.0)):
+        handle.nudge(by)
+        settle()
+        assert f"{tried:.2f} s" in handle.words
+        assert f"Fixed delay {tried:.2f}\N{NO-BREAK SPACE}s" in driven.notice
+        assert handle.by == pytest.approx(before - tried)

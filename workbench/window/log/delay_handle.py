@@ -11,6 +11,7 @@ from workbench.window.words.wording import number, tr
 NUDGE_S = 0.02  # by which a key moves the shifted wideband
 FAR = 5  # times farther with Shift
 MOST_PER_PX = 0.02  # s: where a whole drive is seen, a pixel would be more than any delay
+LONGEST_S = 5.0  # that the commands take
 EDGE = 6  # px from the edge of the lane
 PAD = 8  # px on either side of the words
 
@@ -84,9 +85,14 @@ class DelayHandle(QWidget):
     def nudge(self, by: float) -> None:
         """Move the shifted wideband by a step, s, and leave it there."""
         if self.isVisible():
-            self._by += by
+            self._by = self._held(self._by + by)
             self._fit()
             self.moved.emit(self._by, True)
+
+    def _held(self, by: float) -> float:
+        """Keep the delay from going below none, and beyond what the commands take."""
+        delay = self._delay or 0.0
+        return min(max(by, delay - LONGEST_S), delay)
 
     def put_back(self) -> None:
         """Forget how far it was moved."""
@@ -119,7 +125,7 @@ class DelayHandle(QWidget):
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         """Move it."""
         if self._grabbed is not None:
-            self._by = (event.globalPosition().toPoint() - self._grabbed).x() * self._per_px
+            self._by = self._held((event.globalPosition().toPoint() - self._grabbed).x() * self._per_px)
             self._fit()
             self.moved.emit(self._by, False)
 

@@ -154,7 +154,7 @@ class TableView(QTableView):
 
     def _least_height(self) -> int:
         high = self.fontMetrics().height()
-        return high + 2 if self._dense else max(24, high + 8)
+        return high + 1 if self._dense else max(24, high + 8)
 
     @property
     def _lines_under(self) -> int:

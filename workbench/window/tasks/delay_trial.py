@@ -6,10 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.model.evidence import Evidence
+from workbench.window.log.delay_handle import LONGEST_S
 from workbench.window.scene.scene import Scene
-from workbench.window.words.wording import THIN_SPACE, number, tr
-
-LONGEST_S = 5.0  # that the commands take
+from workbench.window.words.wording import THIN_SPACE, held, number, tr
 
 
 @dataclass(frozen=True)
@@ -43,7 +42,7 @@ def tried(scene: Scene, change: float) -> DelayTrial | None:
         known=known.format(before=number(delay.fixed_s, 2), interval=number(delay.interval_s, 2)),
         change=number(change, 2, sign=True),
     )
-    return DelayTrial(samples.drive, f"{fixed:.3f},{delay.volume_g:g},{delay.lag_s:g}", sentence, evidence)
+    return DelayTrial(samples.drive, f"{fixed:.3f},{delay.volume_g:g},{delay.lag_s:g}", held(sentence), evidence)
 
 
 def effect_words(before: Evidence, after: Evidence) -> str:
