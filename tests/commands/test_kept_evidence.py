@@ -1,12 +1,14 @@
 """Evidence is worked out once for the same drives; what is found again is what was worked out, bit for bit."""
 
 import json
+import mmap
 import os
 import subprocess
 import sys
 from collections.abc import Generator
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -15,6 +17,8 @@ from workbench.commands.evidence.evidence import gather_for
 from workbench.commands.evidence.evidence_report import evidence_json, evidence_lines
 from workbench.files.cache.folder import SWITCH, keep
 from workbench.files.cache.lasting import to_bytes
+from workbench.files.disk import shelf
+from workbench.files.disk.shelf import Shelf
 from workbench.model.evidence import Evidence
 from workbench.model.log import Channel
 from workbench.model.packing import Column
@@ -157,3 +161,31 @@ def test_the_command_says_the_same(tmp_path: Path) -> None:
         said.append(done.stdout)
     assert len(set(said)) == 1
     assert json.loads(said[0])["samples_used"]
+
+
+@pytest.mark.parametrize("hidden", [False, True])
+def test_what_is_put_aside_meanwhile_changes_no_bit(
+    state: State, fresh: Evidence, monkeypatch: pytest.MonkeyPatch, *, hidden: bool
+) -> None:
+    """Of purge that no channel shows, too: what it is found by is made anew in every turn."""
+    monkeypatch.setenv(SWITCH, "off")
+    if hidden:
+        drives = tuple(
+            replace(each, log=replace(each.log, roles={r: name for r, name in each.log.roles.items() if r != "purge"}))
+            for each in state.drives
+        )
+        state = replace(state, drives=drives)
+        fresh = gathered(state)
+    put: list[int] = []
+    place = Shelf.put
+
+    def noted(self: Shelf, array: Any) -> Any:
+        there = place(self, array)
+        put.append(there is not array)
+        return there
+
+    monkeypatch.setattr(Shelf, "put", noted)
+    for name, value in {"MANY_ROWS": 1, "SMALLEST": 1, "EVERY_S": 0.02, "PAGE": 1 << 20}.items():
+        monkeypatch.setattr(shelf, name, value)
+    assert to_bytes(gathered(state)) == to_bytes(fresh)
+    assert sum(put) > 300 if hasattr(mmap.mmap, "madvise") else not any(put)

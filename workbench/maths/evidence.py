@@ -93,7 +93,7 @@ def gather_evidence(
     known: list[DriveFit] = []
     for number, drive in enumerate(drives):
         yield Progress(number, steps, f"reading {drive.log.name}")
-        known.append(first_look(history, head, drive, settings, source, stated))
+        known.append(first_look(history, head, drive, settings, source, stated).put_aside())
         drive.let_go()
     known, contrary = _in_accord(known, trusted)
     drives, doubts = tuple(driven.drive for driven in known), (*doubts, *contrary)
@@ -130,7 +130,7 @@ def _shared_by_all(
         known, solution = solve_without_vapour(known, head.table, base)
         begin, end = (min(count * (1 + TURN * done), all_turns) for done in (turn - 1, turn))
         yield Progress(begin, all_turns + count * END, text)
-        known = find_unused(known, base)
+        known = [driven.put_aside() for driven in find_unused(known, base)]
         before = [driven.place for driven in known]
         again = look_again(known, head.table, solution, settings.gates, source)
         known = yield from part_of(again, begin, end, all_turns + count * END, text)

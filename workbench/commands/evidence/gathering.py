@@ -11,7 +11,9 @@ from workbench.errors import InputError
 from workbench.files.cache.digests import digest, digest_of_program
 from workbench.files.cache.folder import find, forget, keep, place
 from workbench.files.cache.lasting import ForeignBytesError, from_bytes, to_bytes
+from workbench.files.disk.shelf import shelf
 from workbench.maths.evidence import gather_evidence
+from workbench.maths.signals.aside import putting_aside
 from workbench.model.evidence import Delay, Evidence, Source
 from workbench.model.history import History, Revision
 from workbench.model.log import Drive
@@ -43,7 +45,8 @@ def gathered(
         key = digest("evidence", program, known, head, drives, state.settings, source, stated, trusted)
         if (found := _found(key, head)) is not None:
             return found
-    evidence = yield from gather_evidence(history, head, drives, state.settings, source, stated, trusted)
+    with shelf(sum(drive.log.rows for drive in drives)) as aside, putting_aside(aside):
+        evidence = yield from gather_evidence(history, head, drives, state.settings, source, stated, trusted)
     if key:
         with suppress(TypeError):  # what cannot be kept is worked out again; it is never in the way
             keep(key, to_bytes(evidence))

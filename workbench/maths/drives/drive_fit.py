@@ -1,8 +1,9 @@
 """One drive on its way to evidence: read, with its delay, film and wideband's place found one after the other."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -10,6 +11,7 @@ from workbench.errors import InputError
 from workbench.maths.drives import delay_estimation
 from workbench.maths.drives.contrary import contradiction
 from workbench.maths.signals import sampling
+from workbench.maths.signals.aside import put_aside
 from workbench.maths.signals.axes import axis_signal
 from workbench.maths.signals.disturbances import DRY, FILM_S, Film, film_filling, manifold_filling
 from workbench.maths.signals.gating import FILM
@@ -29,6 +31,7 @@ from workbench.model.table import Table
 from workbench.phrases import phrase
 from workbench.work import may_stop
 
+Held = TypeVar("Held", "DriveFit", Signals, Readings)
 FELT = 0.02  # of the fuel; a film that never takes up more cannot be found
 LARGEST_SHARE, LARGEST_MANIFOLD = 0.5, 0.4  # of the fuel; s * 1000 rpm
 # How far an estimated delay may yet be off, part by part (s, g, s): about as far as it was between drives of one car of
@@ -78,7 +81,22 @@ class DriveFit:
     @cached_property
     def readings(self) -> Readings:
         """What the drive says, with purge that was found out treated as purge that is logged."""
-        return self.read if self.vapour is None else under_vapour(self.read, self.seen, self.vapour)
+        return self.read if self.vapour is None else _aside(under_vapour(self.read, self.seen, self.vapour))
+
+    def put_aside(self) -> "DriveFit":
+        """Return the same with what it holds of its rows put aside."""
+        return replace(_aside(self), seen=_aside(self.seen), read=_aside(self.read))
+
+
+def _aside(held: Held) -> Held:
+    """Put the arrays among some values aside, those in mappings too."""
+    found: dict[str, Any] = {}
+    for name, each in vars(held).items():
+        if isinstance(each, np.ndarray):
+            found[name] = put_aside(each)
+        elif isinstance(each, Mapping):
+            found[name] = {key: put_aside(mask) for key, mask in each.items()}
+    return replace(held, **found)
 
 
 def driven_table(history: History, drive: Drive, name: str) -> Table:

@@ -98,9 +98,8 @@ def look_again(
         film = film_of(group, head, solution, gates, exhaust.delay)
         for at, (k, driven) in enumerate(zip(numbers, group, strict=True)):
             yield done + (0.9 + 0.1 * at / len(group)) * part
-            found[k] = read_again(
-                driven, head, solution, gates, source, exhaust.place, exhaust.delay, film, exhaust.why
-            )
+            read = read_again(driven, head, solution, gates, source, exhaust.place, exhaust.delay, film, exhaust.why)
+            found[k] = read.put_aside()
         done += part
     return found
 

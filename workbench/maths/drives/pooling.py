@@ -18,6 +18,7 @@ from workbench.maths.drives.visits import (
     visits_of,
     weighed_by_visit,
 )
+from workbench.maths.signals.aside import put_aside
 from workbench.maths.signals.gating import counts, in_order
 from workbench.maths.signals.ratio import Signals
 from workbench.maths.signals.sampling import Readings
@@ -236,12 +237,12 @@ def _equations(known: list[DriveFit], head: Table, base: Table, common: CommonEr
     design = Design(head.axes, base.values.ravel(), joined(positions), joined(readings_then))
     # Effects act on what the table says, not on what was measured: a response among its own regressors would draw
     # all cells to it.
-    nominal = replace(design, values=head.values.ravel()).nominal()
-    purge = joined(purges) * -nominal[:, None]
+    nominal = put_aside(replace(design, values=head.values.ravel()).nominal())
+    purge = put_aside(joined(purges) * -nominal[:, None])
     counted = [int(driven.readings.kept.sum()) for driven in known]
     tried = _film_effects(film * nominal, joined(manifolds) * nominal, by_trims)
     # Trims follow a slow film themselves: only what the wideband reads lacks it.
-    slowly = np.where(by_trims, 0.0, joined(slow) * nominal)
+    slowly = put_aside(np.where(by_trims, 0.0, joined(slow) * nominal))
     ratio = ratio - USUAL_SLOW_FILM * slowly
     tried.append(NuisanceEffect(slowly, expected_size=SLOW_FILM, name=TRANSIENT))
     # Each drive begins with its own load in the canister.
@@ -251,8 +252,9 @@ def _equations(known: list[DriveFit], head: Table, base: Table, common: CommonEr
         ratio[own] += expected(driven)[0] * unseen_vapour(driven) * nominal[own]
     effects = [effect for effect in tried if np.sum(np.abs(effect.moved) > 0.02) > FEWEST_KIND]
     effects += _delay_effects(known)
+    ratio = put_aside(ratio)
     equations = Equations(design, ratio, joined(weights), joined(block_ids), tuple(effects), _shifts(known, nominal))
-    drive = np.repeat(np.arange(len(known)), counted)
+    drive = put_aside(np.repeat(np.arange(len(known)), counted))
     return _Stated(equations, by_trims, drive, nominal, purge, joined(dirty), joined(walls))
 
 
@@ -262,12 +264,12 @@ def _film_effects(felt: FloatArray, manifold: FloatArray, by_trims: BoolArray) -
     No wall takes up a negative share, and no ECU makes up for it many times over: what is left over has a size.
     """
     effects = [
-        NuisanceEffect(np.where(by_trims == kind, felt, 0.0), expected_size=LEFT_OF_FILM, name=TRANSIENT)
+        NuisanceEffect(put_aside(np.where(by_trims == kind, felt, 0.0)), expected_size=LEFT_OF_FILM, name=TRANSIENT)
         for kind in (False, True)
     ]
-    opening = np.where(by_trims, 0.0, np.maximum(felt, 0.0))
+    opening = put_aside(np.where(by_trims, 0.0, np.maximum(felt, 0.0)))
     effects.append(NuisanceEffect(opening, expected_size=LOPSIDED, name=TRANSIENT))
-    left = [np.where(by_trims == kind, -manifold, 0.0) for kind in (False, True)]
+    left = [put_aside(np.where(by_trims == kind, -manifold, 0.0)) for kind in (False, True)]
     sizes = (LEFT_OF_MANIFOLD, MANIFOLD)
     return effects + [
         NuisanceEffect(each, expected_size=size, name=TRANSIENT) for each, size in zip(left, sizes, strict=True)
@@ -288,7 +290,7 @@ def _delay_effects(known: list[DriveFit]) -> list[NuisanceEffect]:
         moved = np.zeros((stop - first, parts[0][1].shape[1]))
         for begin, columns in parts:
             moved[begin - first : begin - first + columns.shape[0]] = columns
-        effects += [NuisanceEffect(column, first, 1.0, DELAY) for column in moved.T]
+        effects += [NuisanceEffect(column, first, 1.0, DELAY) for column in put_aside(moved).T]
     return effects
 
 

@@ -4,6 +4,7 @@ from typing import TypeVar
 
 import numpy as np
 
+from workbench.maths.signals.aside import put_aside
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 
 Values = TypeVar("Values", FloatArray, IntArray, BoolArray)
@@ -86,7 +87,7 @@ def blocks(time: FloatArray, seconds: float = 10.0) -> IntArray:
 
 
 def joined(parts: list[Values]) -> Values:
-    """Concatenate the arrays of several drives and release them; a single one is not copied."""
-    whole: Values = parts[0] if len(parts) == 1 else np.concatenate(parts)
+    """Concatenate the arrays of several drives and release them; a single one is not copied. To be read only."""
+    whole: Values = parts[0] if len(parts) == 1 else put_aside(np.concatenate(parts))
     parts.clear()
     return whole

@@ -38,7 +38,8 @@ class EffectsFirst:
         core[matrix.cells :, matrix.cells :] = among
         self._parts: list[tuple[IntArray, FloatArray, FloatArray]] = []
         for group, block, to_wide in zip(groups, blocks, across, strict=True):
-            factor = linalg.cholesky(block, lower=True, check_finite=False)
+            # In its own place: drives that share an effect may join in one block of thousands.
+            factor = linalg.cholesky(block, lower=True, overwrite_a=True, check_finite=False)
             side = np.hstack([matrix.border[group], to_wide])
             half = linalg.solve_triangular(factor, side, lower=True, check_finite=False)
             core -= half.T @ half
@@ -76,8 +77,9 @@ class EffectsFirst:
         found[: self.cells], found[self._wide] = np.diag(inner)[: self.cells], np.diag(inner)[self.cells :]
         for at, factor, half in self._parts:
             carried = linalg.solve_triangular(factor, half, trans="T", lower=True, check_finite=False)
-            alone = linalg.solve_triangular(factor, np.eye(at.size), lower=True, check_finite=False)
-            found[at] = np.sum(alone**2, axis=0) + np.sum(carried @ inner * carried, axis=1)
+            alone = np.eye(at.size, order="F")
+            alone = linalg.solve_triangular(factor, alone, lower=True, overwrite_b=True, check_finite=False)
+            found[at] = np.sum(np.square(alone, out=alone), axis=0) + np.sum(carried @ inner * carried, axis=1)
         return found
 
     def joined(self) -> FloatArray:
@@ -161,7 +163,7 @@ def _cut(
         row = np.repeat(np.arange(group.size), np.diff(ends))
         column, value = sorted_out.indices[ends[0] : ends[-1]], sorted_out.data[ends[0] : ends[-1]]
         here = column < last
-        block, to_wide = np.zeros((group.size, group.size)), np.zeros((group.size, wide.size))
+        block, to_wide = np.zeros((group.size, group.size), order="F"), np.zeros((group.size, wide.size))
         block[row[here], column[here] - start] = value[here]
         to_wide[row[~here], column[~here] - last] = value[~here]
         blocks.append(block)

@@ -51,6 +51,7 @@ def effects_of(known: list[DriveFit], table: Table, solution: Solution) -> tuple
         times.append(number[kept] + first)
         first += int(number[-1]) + 1
         weights.append(driven.readings.weight[kept])
+        driven.drive.let_go()
     fed = {axis.name.lower().replace(" ", "_") for axis in table.axes}
     channels = {name: joined(parts) for name, parts in columns.items() if name not in fed}
     found = screen(
