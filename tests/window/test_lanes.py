@@ -186,6 +186,13 @@ def test_the_handle_tries_a_delay_by_keys_and_puts_it_back(driven: Screen, lanes
     assert moved == pytest.approx([handle.by])
     notice._close.click()
     assert f"{before:.2f} s" in handle.words
+    handle.setFocus()
+    for keys in ((Qt.Key.Key_Left, Qt.Key.Key_Right), (Qt.Key.Key_Left, Qt.Key.Key_Escape)):
+        qtbot.keyClick(handle, keys[0])
+        assert notice.text
+        qtbot.keyClick(handle, keys[1])
+        assert not notice.text  # what is offered is what the handle shows, or nothing
+        assert f"{before:.2f} s" in handle.words
 
 
 def test_dragging_the_handle_moves_the_wideband_with_it(lanes: Lanes, qtbot: QtBot) -> None:

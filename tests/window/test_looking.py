@@ -150,3 +150,28 @@ def test_the_story_of_a_cell_tells_every_revision_that_changed_it(driven: Screen
     qtbot.keyClick(drawer, Qt.Key.Key_Escape)
     assert driven.bench.side.shown is driven.bench.rail_card
     assert QGuiApplication.focusObject() is driven.numbers
+
+
+def test_what_is_known_of_the_table_is_not_said_of_an_earlier_one(driven: Screen, settle: Callable[[], None]) -> None:
+    """Beside the values of revision 1 stood how far revision 2 is off."""
+    driven.run("correct", {})
+    settle()
+    driven.focus(layer="ratio")
+    settle()
+
+    def told() -> tuple[int, int, int]:
+        view, curve = driven.numbers, driven.bench.curve
+        column = view.cells.columns.index("ratio")
+        texts = [str(view.cells.data(view.cells.index(row, column)) or "") for row in range(view.cells.rowCount())]
+        line = curve._now.yData
+        dots = curve._dots.data
+        return sum(map(bool, texts)), 0 if line is None else int(np.isfinite(line).sum()), len(dots)
+
+    before = told()
+    assert min(before) > 10
+    driven.do("flick")
+    settle()
+    assert told() == (0, 0, 0)
+    driven.do("flick")
+    settle()
+    assert told() == before

@@ -280,7 +280,7 @@ def test_dragging_the_wideband_states_another_delay(driven: Screen, settle: Sett
     assert next(iter(driven.scene.evidence.delay.values())) is before  # nothing before it is asked for
     notice = driven.bench.notice
     assert "does not use it yet" in notice.text
-    assert "+0.05 s" in notice.text
+    assert "+0.05\N{NO-BREAK SPACE}s" in notice.text
     notice._accept.click()
     settle()
     after = next(iter(driven.scene.evidence.delay.values()))

@@ -91,6 +91,11 @@ class Notice(Card):
         self._show(text, "", {made: does for made, (_, does) in ways.items()})
         self._left = left
 
+    def withdraw(self) -> None:
+        """Take an offer back that can be closed: what it was about is no longer so."""
+        if self._left is not None:
+            self._leave()
+
     def _take(self, which: QPushButton) -> None:
         act, self._offered, self._left = self._offered.get(which), {}, None
         self.hide()

@@ -133,8 +133,7 @@ class DelayHandle(QWidget):
         """Leave it there."""
         if self._grabbed is not None and event.button() == Qt.MouseButton.LeftButton:
             self._grabbed = None
-            if abs(self._by) > 1e-9:
-                self.moved.emit(self._by, True)
+            self.moved.emit(self._by, True)
 
     @property
     def _per_px(self) -> float:
@@ -150,7 +149,7 @@ class DelayHandle(QWidget):
             self.nudge(step if event.key() == Qt.Key.Key_Right else -step)
         elif event.key() == Qt.Key.Key_Escape and self._by:
             self.put_back()
-            self.moved.emit(0.0, False)
+            self.moved.emit(0.0, True)
         else:
             super().keyPressEvent(event)
 

@@ -187,6 +187,11 @@ class Scene:
         )
 
     @property
+    def looks_back(self) -> bool:
+        """Whether an earlier table is shown: how far the one at the head is off says nothing of that."""
+        return self.draft is None and self.shown_table is not self.table
+
+    @property
     def reference(self) -> Revision | None:
         """The revision that changes are counted from: the one chosen, else the first of this line."""
         if self.state is None:

@@ -40,6 +40,8 @@ from workbench.window.tasks.tasks import Tasks
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import tr
 
+LEAST_TRIAL_S = 1e-9  # of a delay, that is another than the one in use
+
 
 class Routes(QObject):
     """Does what was asked for."""
@@ -277,6 +279,9 @@ class Routes(QObject):
     def _try_delay(self, change: float) -> None:
         """Say what delay the wideband was moved to and what it would change, and ask before it is used."""
         self._cancel_trial()
+        if abs(change) < LEAST_TRIAL_S:  # it was put back
+            self._bench.notice.withdraw()
+            return
         trial = tried(self._bridge.scene, change)
         if trial is None:
             return

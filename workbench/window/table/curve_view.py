@@ -196,7 +196,7 @@ class CurveView(QWidget):
         self.plot.name_axis(table.axes[0].label)
         empty = np.full(table.shape, np.nan)
         same = table.same_axes(head.table)  # a draft may stand on other breakpoints
-        silent = evidence is None or not same or scene.outdated
+        silent = evidence is None or not same or scene.outdated or scene.looks_back
         ratio, half = (empty, empty) if silent or evidence is None else (evidence.ratio, evidence.half_width)
         self._draw_band(ratio, half)
         self._line(self._truth, None, self._theme.accent, 1)
@@ -205,7 +205,7 @@ class CurveView(QWidget):
         self._line(self._now, ratio, self._theme.accent, self._theme.stroke)
         self._ys = np.where(np.isfinite(ratio), ratio, 1.0)
         self._draw_draft(table.values / head.table.values if same and scene.draft is not None else None)
-        undriven = ~np.isfinite(ratio)
+        undriven = ~np.isfinite(ratio) & (not silent)
         ring = {"symbol": "o", "size": 7, "brush": None, "pen": pen(self._theme.soft, 1.2)}
         self._rings.setData(self._xs[undriven], np.ones(int(undriven.sum())), **ring)
 
@@ -215,7 +215,8 @@ class CurveView(QWidget):
 
     def _draw_dots(self, scene: Scene, limits: tuple[float, float]) -> None:
         """Draw at most a few thousand samples, those of the chosen cells among them, faint behind the line."""
-        kept = scene.evidence.kept if scene.evidence is not None and scene.fitting_evidence is not None else ()
+        evidence = None if scene.looks_back else scene.fitting_evidence
+        kept = () if evidence is None else evidence.kept
         stride = max(1, sum(len(samples.ratio) for samples in kept) // 20_000)
         x = np.concatenate([samples.position[::stride, 0] for samples in kept] or [np.zeros(0)])
         y = np.concatenate([samples.ratio[::stride] for samples in kept] or [np.zeros(0)])
