@@ -12,7 +12,7 @@ from workbench.commands.declaring.registry import parameters_called
 from workbench.commands.handbook import COMMANDS
 from workbench.phrases import call, flag, phrase
 from workbench.window.words.phrasing import field_name, window_text
-from workbench.window.words.wording import duration
+from workbench.window.words.wording import breakable, duration
 
 HOUSE = Path(workbench.__file__).parent
 FLOORS = ("model", "maths", "files", "commands", "session.py")
@@ -119,3 +119,12 @@ def test_a_number_stays_with_its_unit_and_degrees_have_their_sign() -> None:
         "see 2 samples, 3 of 4 shown."
     )
     assert duration(720.0) == f"12{space}min 00{space}s"
+
+
+def test_a_long_name_of_a_file_goes_on_in_the_next_line() -> None:
+    """Of 'next_drive_revision_1.pdf' the end was cut off where a message is narrow."""
+    said = "Card written to /folder/own_next_drive_revision_1.pdf. Print it at 12.5 mm, rev. 3."
+    shown = breakable(said)
+    assert shown.replace("\N{ZERO WIDTH SPACE}", "") == said
+    assert max(map(len, re.split("[ \N{ZERO WIDTH SPACE}]", shown))) < 12
+    assert "12.5 mm" in shown

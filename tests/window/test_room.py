@@ -1,5 +1,6 @@
 """How the bench shares its room, and that what it says to do is what Enter or a button does."""
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -175,6 +176,16 @@ def test_pointing_at_a_caution_does_not_make_the_lanes_lower(driven: Screen, set
     assert log.lanes.height() == high
     driven.focus(cursor_s=None)
     assert all(part.isVisible() for part in log._legend if part.property("told"))
+
+
+def test_a_message_shows_the_whole_name_of_a_file(driven: Screen, settle: Callable[[], None]) -> None:
+    said = "Card for the driver written to /folder/own_efficiency_stale_next_drive_revision_1.pdf."
+    driven.bench.notice.say(said)
+    settle()
+    label = driven.bench.notice._text
+    pieces = re.split("[ \N{ZERO WIDTH SPACE}]", label.text())
+    assert max(label.fontMetrics().horizontalAdvance(piece) for piece in pieces) < label.width()
+    assert driven.notice == said
 
 
 def test_a_message_covers_nothing(driven: Screen, settle: Callable[[], None]) -> None:

@@ -10,7 +10,7 @@ from workbench.errors import WorkbenchError
 from workbench.window.kit.controls import Card, button, label, rekind, row, spread
 from workbench.window.kit.flow_layout import Flow
 from workbench.window.words.phrasing import window_text
-from workbench.window.words.wording import tr
+from workbench.window.words.wording import breakable, tr
 
 SHOWN_MS = 8000
 
@@ -31,7 +31,7 @@ class Notice(Card):
             made.clicked.connect(lambda _=False, which=made: self._take(which))
         self._offered: dict[QPushButton, Callable[[], None]] = {}
         self._left: Callable[[], None] | None = None
-        self._refused = False
+        self._refused, self._said = False, ""
         self.column.setContentsMargins(12, 6, 6, 6)
         line = row(self._text, self._close)
         line.setAlignment(self._close, Qt.AlignmentFlag.AlignTop)
@@ -111,7 +111,7 @@ class Notice(Card):
     @property
     def text(self) -> str:
         """What it says; empty when it is hidden."""
-        return "" if self.isHidden() else self._text.text()
+        return "" if self.isHidden() else self._said
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Require as much height as the text takes at this width."""
@@ -123,7 +123,8 @@ class Notice(Card):
         for made in (self._accept, self._other):
             made.setVisible(made in self._offered)
         shown = window_text(text)
-        self._text.setText(shown)
+        self._said = shown
+        self._text.setText(breakable(shown))
         self._text.setAccessibleName(shown)
         rekind(self._text, kind)
         self.setVisible(bool(text))

@@ -11,10 +11,9 @@ from workbench.errors import WorkbenchError
 from workbench.phrases import join_phrases
 from workbench.window.kit.controls import Card, button, emptied, label, rekind, row, scrolled, spread
 from workbench.window.words.phrasing import window_text
-from workbench.window.words.wording import tr
+from workbench.window.words.wording import breakable, tr
 
 _GAPS = re.compile(" {2,}")
-_BREAKS = re.compile(r"[_.-](?=\w{3})")  # after which the name of a file may go on in the next line
 
 
 class Drawer(Card):
@@ -63,7 +62,7 @@ class Drawer(Card):
         emptied(self._body)
         emptied(self._feet)
         self.task = task
-        self._title.setText(_BREAKS.sub("\\g<0>\u200b", title))
+        self._title.setText(breakable(title))
         self.setAccessibleName(title)
         self._silence()
         self._body.addWidget(task)
@@ -98,7 +97,7 @@ class Drawer(Card):
         self.say("")
         # Columns of the command line's even letters mean nothing in letters of different widths.
         shown = (_GAPS.sub("  ", window_text(line).strip()).replace("->", "→") for line in lines)
-        self._answer.setText("\n".join(shown))
+        self._answer.setText("\n".join(shown))  # may be copied: nothing that is not seen is put in
         self._answer.show()
         QTimer.singleShot(0, self, self._show_answer)
 
@@ -113,7 +112,7 @@ class Drawer(Card):
     def say(self, text: str, kind: str = "soft") -> None:
         """Show a sentence under the task."""
         rekind(self._message, kind)
-        self._message.setText(window_text(text))
+        self._message.setText(breakable(window_text(text)))
         self._message.setVisible(bool(text))
 
     def say_refused(self, error: WorkbenchError) -> None:

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QApplication, QLineEdit, QVBoxLayout, QWidget
 from workbench.window.kit.controls import button, emptied, label, row
 from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import LogCaution, Scene
-from workbench.window.words.wording import clock, number, tr
+from workbench.window.words.wording import breakable, clock, number, tr
 
 
 class CautionsTask(QWidget):
@@ -68,7 +68,7 @@ class CautionsTask(QWidget):
         drives = () if scene.state is None else scene.state.drives
         name = next((drive.log.name for drive in drives if drive.id == caution.drive), "")
         title = tr("Danger") if caution.kind == "danger" else tr("Doubt")
-        heading = label(f"▲ {title} · {name}", self, "attention", wrap=True)
+        heading = label(breakable(f"▲ {title} · {name}"), self, "attention", wrap=True)
         self._column.addWidget(heading)
         self._column.addWidget(label(caution.sentence, self, wrap=True))
         if math.isfinite(caution.at):

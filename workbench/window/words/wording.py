@@ -18,6 +18,8 @@ from workbench.model.state import State
 MINUS = "\N{MINUS SIGN}"
 THIN_SPACE = "\N{NARROW NO-BREAK SPACE}"
 NO_BREAK = "\N{NO-BREAK SPACE}"
+_LONG = re.compile(r"\S{16,}")
+_BREAKS = re.compile(r"[_./\\-](?=\w{2})")
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:s|ms|min|h|Hz|rpm|kPa|g/s|kg/h|km/h|V|°C|degC|degF)(?![\w/]))")
 _DEGREES = re.compile(r"\bdeg(?=[CF]\b)")
 
@@ -186,6 +188,11 @@ def duration(seconds: float) -> str:
     """Write a length of time in minutes and seconds."""
     minutes, rest = divmod(round(seconds), 60)
     return held(f"{minutes} min {rest:02d} s" if minutes else f"{rest} s")
+
+
+def breakable(text: str) -> str:
+    """Let what is too long for a line, as the name of a file, go on in the next one behind its dots and strokes."""
+    return _LONG.sub(lambda word: _BREAKS.sub("\\g<0>\N{ZERO WIDTH SPACE}", word[0]), text)
 
 
 def held(text: str) -> str:
