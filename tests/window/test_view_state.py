@@ -52,7 +52,7 @@ def test_splitters_theme_and_text_size_come_back(worked: Screen, qtbot: QtBot) -
         sizes = splitter.sizes()
         splitter.setSizes([sizes[0] + 40, sizes[1] - 40])
         splitter.splitterMoved.emit(sizes[0] + 40, 1)  # as a drag of the handle does
-    qtbot.wait(10)
+    worked.settle()
     before = {name: splitter.sizes() for name, splitter in worked.bench._splitters()}
     theme = worked.bench.theme.name
     again = worked.start_again()
