@@ -7,7 +7,7 @@ import pytest
 from scipy import signal
 
 from workbench.maths.drives.delay_estimation import DEFAULT, LIMITS, Course, estimate, misfit
-from workbench.maths.drives.exhaust import place_of_wideband, through_store
+from workbench.maths.drives.exhaust import LONG_ENOUGH_S, place_of_wideband, through_store
 from workbench.maths.signals.delay import seen_by_sensor, source_times
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Delay
@@ -123,6 +123,17 @@ def test_swings_that_come_through_tell_the_place_and_their_absence_is_only_told(
     # That a swing is not seen at such a pace proves nothing.
     assert polled == place
     assert f"{100 * share:.0f} %" in why or abs(float(why.split(" %")[0].split()[-1]) - 100 * share) < 5
+
+
+def test_a_few_swings_that_come_through_do_not_tell_the_place() -> None:
+    """A sensor behind a catalyst follows for a few swings by chance, or while its store is full."""
+    time = np.arange(8000) * STEP
+    swing = 1 + 0.02 * signal.sawtooth(2 * np.pi * time / 0.9, 0.5)
+    ones = np.ones(time.size)
+    for seconds, place in ((LONG_ENOUGH_S - 8, "unknown"), (LONG_ENOUGH_S + 8, "before")):
+        usable = time < seconds
+        path = Course(time, 20 * ones, swing, swing, usable, ~usable, STEP)
+        assert place_of_wideband([path], Delay(0.0, 0.0, 0.0, "estimated"))[0] == place
 
 
 def test_without_swings_nothing_follows_from_their_absence() -> None:

@@ -151,10 +151,11 @@ def test_scaling_today_s_table_scales_the_ratios_back(record_of: MakeRecord, fac
 
 def test_a_stated_delay_is_taken_and_a_wrong_one_does_harm(record_of: MakeRecord) -> None:
     record = record_of(**SHORT)
-    stated = Delay(0.08, 0.6, 0.08, "stated")
-    evidence = evidence_of_records((record.table,), (record,), stated=stated)
+    stated, before = Delay(0.08, 0.6, 0.08, "stated"), Settings(wideband="before")
+    evidence = evidence_of_records((record.table,), (record,), settings=before, stated=stated)
     assert evidence.delay[1] is stated
-    wrong = evidence_of_records((record.table,), (record,), stated=Delay(1.5, 5.0, 0.3, "stated"))
+    late = Delay(1.5, 5.0, 0.3, "stated")
+    wrong = evidence_of_records((record.table,), (record,), settings=before, stated=late)
     proven = evidence.stands("proven") & wrong.stands("proven")
     assert np.median(wrong.half_width[proven]) > 1.4 * np.median(evidence.half_width[proven])
 

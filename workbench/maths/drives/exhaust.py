@@ -32,6 +32,7 @@ BEHIND = Delay(fixed_s=0.10, volume_g=3.0, lag_s=0.10, source="default")
 SENSOR_LAG_S, LEFT_UNFOLLOWED = 0.2, 0.4  # slower is gas that mixes or a store; share of the movement left over
 RICH = 0.94  # lambda under which a pull or its entry is meant
 FEWEST_CALM = 200  # rows in which the loop may be watched
+LONG_ENOUGH_S = 25.0  # of them, before what comes through is believed: in fewer swings chance looks like an answer
 SLOW_SWING_S = 6.0
 # Share of the predicted swing from which it comes through, from which it does in the other window, and at most.
 THROUGH, ALSO_THROUGH, MOST_THROUGH = 0.45, 0.35, 2.0
@@ -154,7 +155,8 @@ def place_of_wideband(paths: Sequence[Course], delay: Delay) -> tuple[str, str]:
         "before" or "unknown", and a sentence that says what it rests on.
     """
     fine = [path for path in paths if path.reading_s <= COARSE_S]
-    calmed, through, proven = "", [], False
+    step_s = float(np.mean([path.step_s for path in fine])) if fine else 0.0
+    calmed, through, proven, watched_s = "", [], False, 0.0
     for window_s in (SWING_S, SLOW_SWING_S) if fine else ():
         swing, answer = _best_followed(fine, delay, window_s)
         if swing.size < FEWEST_CALM:
@@ -164,6 +166,7 @@ def place_of_wideband(paths: Sequence[Course], delay: Delay) -> tuple[str, str]:
         through.append(share if agreed > FOLLOWS and share <= MOST_THROUGH else 0.0)
         size = spread_of(swing, np.ones(swing.size))
         proven |= agreed > PROVES or size > SMALL_SWING
+        watched_s = max(watched_s, swing.size * step_s)
         followed = min(path.own_reading_s for path in fine) <= FOLLOWED_S
         if followed and any(share < calm and size >= least for calm, least in CALMED):
             calmed = phrase(
@@ -172,7 +175,7 @@ def place_of_wideband(paths: Sequence[Course], delay: Delay) -> tuple[str, str]:
                 share=100 * max(share, 0.0),
             )
     # Slow moments break through a store: quick swings must come through as well.
-    if proven and min(through) >= ALSO_THROUGH and max(through) >= THROUGH:
+    if proven and watched_s >= LONG_ENOUGH_S and min(through) >= ALSO_THROUGH and max(through) >= THROUGH:
         said = "The wideband shows {share:.0f} % of the trims' swings: it is before the catalyst."
         return "before", phrase(said, share=100 * max(through))
     if calmed and max(through) < ALSO_THROUGH:
