@@ -95,6 +95,15 @@ def test_tables_with_their_axes_are_read_as_tables(curve: Table, grid: Table, de
         assert read.values.tolist() == table.values.tolist()
 
 
+@pytest.mark.parametrize("head", ["load 20\tload 30", "Rev. 2\tnow", "\tp1 (kPa)", "ratio\tE85"])
+def test_names_of_columns_may_hold_digits(head: str) -> None:
+    block = read_block(f"{head}\n66.5\t67.25\n")
+    assert block.numbers.tolist() == [[66.5, 67.25]]
+    assert "heading" in block.note
+    with pytest.raises(FileError):
+        read_block("1.5 kPa\tnow\n66.5\t67.25\n")  # begins with a number: that is not left out
+
+
 def test_a_heading_row_is_left_out_and_told() -> None:
     block = read_block("Hz\tg/s\n1000\t2.5\n2000\t6.0\n")
     assert block.numbers.tolist() == [[1000.0, 2.5], [2000.0, 6.0]]

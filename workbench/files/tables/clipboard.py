@@ -45,7 +45,7 @@ def read_block(text: str, source: str = "the clipboard") -> PastedBlock:
             "Copy only the cells you need.",
         )
     lines = text.replace("\r\n", "\n").replace("\r", "\n").rstrip("\n").split("\n")
-    headed = len(lines) > 1 and bool(lines[0].strip()) and not any(sign.isdigit() for sign in lines[0])
+    headed = len(lines) > 1 and _is_heading(lines[0])
     lines = lines[1:] if headed else lines
     cells = [cell.strip() for line in lines for cell in line.split("\t") if cell.strip()]
     percent = bool(cells) and all(cell.endswith("%") for cell in cells)
@@ -72,6 +72,12 @@ def read_block(text: str, source: str = "the clipboard") -> PastedBlock:
         *([phrase("Numbers were read {reading}.", reading=decimal.reading)] if decimal.reading else []),
     ]
     return PastedBlock(numbers, percent, " ".join(notes))
+
+
+def _is_heading(line: str) -> bool:
+    """Tell whether a line names columns: none of its cells begins as a number does, as 'load 20' does not."""
+    cells = [cell.strip() for cell in line.split("\t") if cell.strip()]
+    return bool(cells) and all(cell[0].isalpha() or not any(map(str.isdigit, cell)) for cell in cells)
 
 
 def _numbers(matrix: Matrix, decimal: Decimal) -> FloatArray | None:
