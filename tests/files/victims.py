@@ -46,7 +46,18 @@ def rejoined() -> dict[str, bytes]:
     blocks = "\n".join(
         f"[{i}]\n" + "\n".join(f"{n} = {c}" for n, c in zip(names, row, strict=True)) for i, row in enumerate(rows)
     )
+    diary = [
+        f"2026-03-03 14:03:{i:02d},250 INFO poll - " + ", ".join(f"{n}={c}" for n, c in zip(names, row, strict=True))
+        for i, row in enumerate(rows)
+    ]
+    arrays = [
+        f"log.{tag} = [{' '.join(column)}]; % s" for tag, column in zip(tags, zip(*rows, strict=True), strict=True)
+    ]
+    frames = [f"{i / 10:.3f} 1 2{i:02X} Rx d 8 00 1{i % 10} 27 00 FF 3A 00 0A" for i in range(40)]
     texts = {
+        "x.diary": "\n".join(diary),
+        "x.m": "\n".join(arrays),
+        "x.frames": "\n".join(frames),
         "x.xml": f'<?xml version="1.0"?><log>{elements}</log>',
         "x.fods": f'<?xml version="1.0"?><Workbook><Table>{book}</Table></Workbook>',
         "x.points": points,
