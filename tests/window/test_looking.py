@@ -12,7 +12,7 @@ from pytestqt.qtbot import QtBot
 from screen import Screen
 
 from workbench.window.log import log_view
-from workbench.window.scene.scene import engine_point
+from workbench.window.scene.scene import LAYERS, engine_point
 from workbench.window.tasks.story_task import StoryTask
 
 Settle = Callable[[], None]
@@ -175,3 +175,30 @@ def test_what_is_known_of_the_table_is_not_said_of_an_earlier_one(driven: Screen
     driven.do("flick")
     settle()
     assert told() == before
+
+
+@pytest.mark.parametrize("kind", ["curve", "grid"])
+def test_a_drafted_axis_is_drawn_in_every_layer_of_the_evidence(
+    screen: Screen, settle: Settle, car_files: Path, tmp_path: Path, kind: str
+) -> None:
+    """The draft stands on other breakpoints than the evidence and the table that it is made from."""
+    screen.begin_from(car_files / f"{kind}.csv", tmp_path / "car.session")
+    screen.take([car_files / f"{kind}_drive.csv"])
+    settle()
+    screen.leave_task()
+    assert screen.scene.evidence is not None
+    table = screen.state.table()
+    points = table.axes[0].breakpoints
+    screen.focus(cell=tuple(n - 1 for n in table.shape))
+    for layer in LAYERS:
+        for wanted in ((*points, points[-1] + 500), points[:-2]):
+            screen.focus(layer=layer)
+            to = " ".join(f"{each:g}" for each in wanted)
+            screen._shop.routes._runner.draft("change-axis", {"to": to, "axis": "row"})
+            settle()
+            shown = screen.scene.shown_table
+            assert screen.scene.draft is not None, screen.notice
+            assert shown is not None
+            assert shown.shape[0] == len(wanted), layer
+            assert screen.scene.fitting_evidence is None
+            assert kind == "grid" or screen.bench.curve._xs.size == len(wanted)

@@ -171,8 +171,8 @@ class Scene:
 
     @property
     def fitting_evidence(self) -> Evidence | None:
-        """The evidence, if it is about this table's breakpoints."""
-        table = self.table
+        """The evidence, if it is about the breakpoints of the table that is shown: a draft may stand on others."""
+        table = self.shown_table
         if self.evidence is None or table is None or self.evidence.table.name != table.name:
             return None
         return self.evidence if self.evidence.table.same_axes(table) else None

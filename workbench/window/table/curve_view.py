@@ -152,7 +152,9 @@ class CurveView(QWidget):
         same = same or reference in scene.beside  # it has a line of its own there
         self._line(self._truth, truth, self._theme.accent, self._theme.stroke)
         self._line(self._before, None if same or reference is None else reference.table.values, self._theme.soft, 1)
-        self._line(self._now, head.table.values, self._theme.ink, self._theme.stroke)
+        self._line(
+            self._now, head.table.values if table.same_axes(head.table) else None, self._theme.ink, self._theme.stroke
+        )
         self._draw_draft(None if scene.draft is None else table.values)
         self._rings.setData([], [])
 
@@ -177,16 +179,19 @@ class CurveView(QWidget):
 
     def _draw_changes(self, scene: Scene) -> None:
         table, head, reference = scene.shown_table, scene.head, scene.reference
-        if table is None or head is None or reference is None or reference.table.shape != table.shape:
+        if table is None or head is None or reference is None:
             return
+        # On other breakpoints there is no change to draw, cell by cell.
+        before = reference.table.values if reference.table.same_axes(table) else None
+        now = None if before is None or not head.table.same_axes(table) else _change(head.table.values, before)
         self.plot.name_axis(table.axes[0].label)
         self._draw_band(*(np.full(table.shape, np.nan),) * 2)
         self._line(self._truth, None, self._theme.accent, 1)
         self._dots.setData([], [])
         self._line(self._before, np.zeros(table.shape), self._theme.line, 1)
-        self._line(self._now, _change(head.table.values, reference.table.values), self._theme.ink, self._theme.stroke)
-        self._ys = _change(table.values, reference.table.values)
-        self._draw_draft(None if scene.draft is None else self._ys)
+        self._line(self._now, now, self._theme.ink, self._theme.stroke)
+        self._ys = np.zeros(table.shape) if before is None else _change(table.values, before)
+        self._draw_draft(None if scene.draft is None or before is None else self._ys)
         self._rings.setData([], [])
 
     def _draw_ratio(self, scene: Scene) -> None:
@@ -245,7 +250,7 @@ class CurveView(QWidget):
         self._signs.setData(spots)
 
     def _draw_chosen(self, scene: Scene) -> None:
-        chosen = np.flatnonzero(scene.chosen())
+        chosen = np.flatnonzero(scene.chosen()[: self._xs.size])  # a draft may have fewer breakpoints
         at_head = self._ys if self._ys.size == self._xs.size else np.zeros(self._xs.size)
         sizes = np.full(len(chosen), 8)
         current = scene.focus.cell[0] if scene.focus.cell else -1

@@ -73,7 +73,8 @@ class Slice(QObject):
             part.setVisible(name in lines)
             if name in lines:
                 part.setData(xs, lines[name], connect="finite", pen=pen(colour, width, style))
-        now = lines["now"]
+        now = lines.get("now", lines.get("after", truth))
+        self._now.setVisible("now" in lines)
         self._now.setData(
             xs, now, connect="finite", pen=pen(theme.ink, theme.stroke), symbol="o", symbolSize=4,
             symbolBrush=QColor(theme.ink), symbolPen=None,
@@ -203,10 +204,12 @@ class GridView(QWidget):
 
     def _draw_slices(self, scene: Scene, table: Table) -> None:
         cell = scene.focus.cell
-        if len(cell) != 2:
+        if len(cell) != 2 or any(i >= n for i, n in zip(cell, table.shape, strict=True)):
             return
         head, reference, evidence = scene.head, scene.reference, scene.fitting_evidence
-        whole: dict[str, FloatArray] = {"now": table.values if head is None else head.table.values}
+        # A draft may stand on other breakpoints than the table that it is made from.
+        now = table if head is None else head.table
+        whole: dict[str, FloatArray] = {"now": now.values} if now.same_axes(table) else {}
         if reference is not None and reference is not head and reference.table.same_axes(table):
             whole["before"] = reference.table.values
         if scene.draft is not None:

@@ -89,10 +89,10 @@ class HeatItem(QGraphicsItem):
             painter.drawPoints(trail)
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(pen(self._theme.attention, 3))
-        for row, column in np.argwhere(self._cliffs):
+        for row, column in np.argwhere(self._cliffs[:high, :wide]):  # a draft may have fewer breakpoints
             painter.drawRect(self._place(int(row), int(column)))
         painter.setPen(pen(self._theme.accent, 2))
-        for row, column in np.argwhere(self._chosen):
+        for row, column in np.argwhere(self._chosen[:high, :wide]):
             painter.drawRect(self._place(int(row), int(column)))
         if len(self._current) == 2 and self._current[0] < high and self._current[1] < wide:
             painter.setPen(pen(self._theme.card, 5))
