@@ -13,6 +13,7 @@ from PySide6.QtGui import QColor, QFont, QImage
 from PySide6.QtWidgets import QApplication, QTableView, QWidget
 from pytestqt.qtbot import QtBot
 
+from workbench.commands import handbook  # noqa: F401 - by which every command is known
 from workbench.commands.declaring.making import revised
 from workbench.model.table import Axis, Table
 from workbench.session import Session
