@@ -543,3 +543,21 @@ def test_what_was_asked_is_kept_as_earlier_versions_kept_it(make_drive: Callable
     (alternative,) = json.loads(row["notes"])[0]["alternatives"]
     of_then = {"answer", "flag", "means", "unit", "factor", "offset", "inverse"}
     assert set(alternative) == of_then | ({"held"} if held else set())
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="reads /proc")
+def test_a_file_that_is_refused_is_let_go_at_once(
+    tmp_path: Path, curve: Table, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And not when the refusal, which the window keeps to show it, is forgotten."""
+    path = tmp_path / "car.session"
+    Session.create(path, curve).close()
+
+    def malformed(_: sqlite3.Connection) -> str:
+        raise sqlite3.DatabaseError("database disk image is malformed")
+
+    monkeypatch.setattr("workbench.files.store.store._why_only_read", malformed)
+    with pytest.raises(FileError) as kept:
+        Session.open(path)
+    held = [str(each.readlink()) for each in Path("/proc/self/fd").iterdir() if each.is_symlink()]
+    assert str(path.resolve()) not in held, kept.value

@@ -36,28 +36,38 @@ def connect(path: Path, options: str) -> sqlite3.Connection:
         isolation_level=None,
         check_same_thread=False,
     )
-    connection.row_factory = sqlite3.Row
-    connection.text_factory = _text
-    connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, _LONGEST_VALUE)
-    connection.setlimit(sqlite3.SQLITE_LIMIT_ATTACHED, 0)
-    connection.execute("PRAGMA trusted_schema = OFF")
-    connection.execute("PRAGMA cell_size_check = ON")
-    if sys.version_info >= (3, 12):
-        connection.setconfig(sqlite3.SQLITE_DBCONFIG_DEFENSIVE, True)
+    with closed_on_error(connection):
+        connection.row_factory = sqlite3.Row
+        connection.text_factory = _text
+        connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, _LONGEST_VALUE)
+        connection.setlimit(sqlite3.SQLITE_LIMIT_ATTACHED, 0)
+        connection.execute("PRAGMA trusted_schema = OFF")
+        connection.execute("PRAGMA cell_size_check = ON")
+        if sys.version_info >= (3, 12):
+            connection.setconfig(sqlite3.SQLITE_DBCONFIG_DEFENSIVE, True)
     return connection
+
+
+@contextmanager
+def closed_on_error(connection: sqlite3.Connection) -> Iterator[None]:
+    """Close a connection that nobody gets: left to itself it would hold the file until it is collected."""
+    try:
+        yield
+    except BaseException:
+        connection.close()
+        raise
 
 
 def connect_to_read(path: Path) -> sqlite3.Connection:
     """Open without making any file: as it lies, or, where changes wait in a file beside it, as a copy of both."""
     if not has_wal(path):
         return connect(path, "mode=ro&immutable=1")
-    with copied(path) as copy:
-        on_disk = connect(copy, "mode=rw")
+    with copied(path) as copy, closing(connect(copy, "mode=rw")) as on_disk:
         on_disk.execute("PRAGMA journal_mode = DELETE").fetchall()
         in_memory = sqlite3.connect(":memory:", isolation_level=None)
-        in_memory.row_factory, in_memory.text_factory = sqlite3.Row, _text
-        on_disk.backup(in_memory)
-        on_disk.close()
+        with closed_on_error(in_memory):
+            in_memory.row_factory, in_memory.text_factory = sqlite3.Row, _text
+            on_disk.backup(in_memory)
     return in_memory
 
 

@@ -10,6 +10,7 @@ from workbench.errors import FileError, StaleError
 from workbench.files.disk.session_header import DAMAGED, check_header, has_wal, why_read_only
 from workbench.files.store.connecting import (
     check_schema,
+    closed_on_error,
     connect,
     connect_to_read,
     copied,
@@ -74,9 +75,10 @@ class Store:
                 _check_fit(path)
             with refusing_clearly(path):
                 connection = connect_to_read(path) if read_only else connect(path, "mode=rw")
-                if not read_only and (read_only := _why_only_read(connection)):
-                    connection.close()
-                    connection = connect_to_read(path)
+                with closed_on_error(connection):
+                    if not read_only and (read_only := _why_only_read(connection)):
+                        connection.close()
+                        connection = connect_to_read(path)
         except BaseException:
             if place is not None:
                 place.release()
