@@ -5,6 +5,7 @@ import mmap
 import os
 import sys
 import tempfile
+import time
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,7 @@ from workbench.files.disk import shelf as module
 from workbench.files.disk.shelf import MANY_ROWS, Shelf, shelf
 
 pytestmark = pytest.mark.skipif(not hasattr(mmap.mmap, "madvise"), reason="the system takes no memory back")
+MEGABYTES = 40
 KINDS = st.sampled_from([np.dtype(name) for name in ("f8", "i8", "?", "f4", "u1")])
 
 
@@ -87,17 +89,36 @@ def test_where_the_disk_is_full_arrays_stay_in_memory(monkeypatch: pytest.Monkey
 
 @pytest.mark.skipif(sys.platform != "linux", reason="reads /proc")
 def test_what_was_looked_at_gives_its_memory_back(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(module, "EVERY_S", 0.0)
-    place, megabytes = Shelf(usable=True), 40
-    there = [place.put(np.full(1 << 17, float(k))) for k in range(megabytes)]
-    place.rest()
+    monkeypatch.setattr(module, "EVERY_S", 3600.0)  # only when it is told to
+    place, there = full_shelf()
     before = resident_kb()
-    assert sum(each.sum() for each in there) == (1 << 17) * sum(range(megabytes))
+    assert sum(each.sum() for each in there) == (1 << 17) * sum(range(MEGABYTES))
     looked_at = resident_kb()
     place.rest()
-    assert looked_at - before > 0.8 * 1024 * megabytes
-    assert resident_kb() - before < 0.2 * 1024 * megabytes
+    assert looked_at - before > 0.8 * 1024 * MEGABYTES
+    assert resident_kb() - before < 0.2 * 1024 * MEGABYTES
     assert there[7][:3].tolist() == [7.0, 7.0, 7.0]
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="reads /proc")
+def test_it_gives_memory_back_by_itself(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(module, "EVERY_S", 0.01)
+    _place, there = full_shelf()
+    before = resident_kb()
+    for each in there:
+        each.sum()
+    end = time.monotonic() + 10
+    while resident_kb() - before >= 0.2 * 1024 * MEGABYTES and time.monotonic() < end:
+        time.sleep(0.02)
+    assert resident_kb() - before < 0.2 * 1024 * MEGABYTES
+
+
+def full_shelf() -> tuple[Shelf, list[np.ndarray[Any, Any]]]:
+    """A shelf with arrays of a megabyte each, none of them in memory."""
+    place = Shelf(usable=True)
+    there = [place.put(np.full(1 << 17, float(k))) for k in range(MEGABYTES)]
+    place.rest()
+    return place, there
 
 
 def resident_kb() -> int:
