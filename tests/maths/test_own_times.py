@@ -21,6 +21,7 @@ from workbench.maths.signals.resync import continuous, level, period_of, reading
 from workbench.maths.signals.sample_hold import renewals
 from workbench.maths.verdict.revision_match import fit_of_revisions
 from workbench.model.arrays import FloatArray
+from workbench.model.evidence import Source
 from workbench.model.gate import Gates
 from workbench.model.log import Role
 from workbench.model.packing import Column
@@ -178,16 +179,17 @@ def test_holes_thin_the_evidence_and_never_move_it(
         first = int(start * rows)
         values[first : first + int(length * rows)] = np.nan
         values[random.random(rows) < length / 2] = np.nan
-    whole = _read(record)
     punched = with_columns(record, columns)
-    found = _read(punched)
-    kept = found.kept & whole.kept & (found.by_trims == whole.by_trims)
-    assert np.all(np.isfinite(found.ratio[found.kept]))
-    assert np.all(np.isfinite(found.position[found.kept]))
-    assert np.all(np.isfinite(found.weight[found.kept]))
-    apart = np.abs(found.ratio - whole.ratio)[kept]
-    assert not apart.size or float(np.median(apart)) < 0.002
-    assert not apart.size or float(np.quantile(apart, 0.98)) < 0.03
+    sources: tuple[Source, ...] = ("both", "trims")
+    for source in sources:
+        whole, found = _read(record, source), _read(punched, source)
+        kept = found.kept & whole.kept & (found.by_trims == whole.by_trims)
+        assert np.all(np.isfinite(found.ratio[found.kept]))
+        assert np.all(np.isfinite(found.position[found.kept]))
+        assert np.all(np.isfinite(found.weight[found.kept]))
+        apart = np.abs(found.ratio - whole.ratio)[kept]
+        assert not apart.size or float(np.median(apart)) < 0.002
+        assert not apart.size or float(np.quantile(apart, 0.98)) < 0.03
     seen = signals(drives_of((punched,))[0], record.table, Gates())
     path = delay_estimation.course(seen, record.table, Gates(), np.ones(rows), delay_estimation.DEFAULT)
     exhaust.place_of_wideband([path], delay_estimation.DEFAULT)
@@ -195,9 +197,23 @@ def test_holes_thin_the_evidence_and_never_move_it(
     assert set(gating.engine_gates(seen, record.table, Gates())) <= set(gating.ORDER)
 
 
-def _read(record: DriveRecord) -> sampling.Readings:
+def test_where_the_command_is_unknown_trims_are_no_evidence(record_of: MakeRecord) -> None:
+    """Rows are filled in for averages; what the next known command says of earlier trims is nothing."""
+    record = record_of(seed=3, minutes=3.0, pulls=1, start_coolant_c=85.0)
+    name, columns = record.log.roles["lambda_commanded"], columns_of(record)
+    whole = _read(record, "trims")
+    late = float(np.quantile(record.log.time.values[whole.kept], 0.5))
+    columns[name][record.log.time.values < late] = np.nan
+    found = _read(with_columns(record, columns), "trims")
+    rows = np.flatnonzero(found.kept)
+    assert 0 < rows.size < whole.kept.sum()
+    assert record.log.time.values[rows[0]] > late
+    np.testing.assert_allclose(found.ratio[rows], whole.ratio[rows])
+
+
+def _read(record: DriveRecord, source: Source = "both") -> sampling.Readings:
     seen = signals(drives_of((record,))[0], record.table, Gates())
-    return sampling.read_drive(seen, record.table, Gates(), delay_estimation.DEFAULT, DRY, "both", "before")
+    return sampling.read_drive(seen, record.table, Gates(), delay_estimation.DEFAULT, DRY, source, "before")
 
 
 def _added_up(steps: list[float]) -> FloatArray:

@@ -240,6 +240,9 @@ def _by_trims(
     position = np.stack([moving_mean(filled(column), seen.time, window) for column in seen.position.T], axis=1)
     rejected = {name: follows(mask, seen.time, half) | precedes(mask, seen.time, half) for name, mask in engine.items()}
     rejected[gating.NO_READING] = rejected[gating.NO_READING] | ~seen.trim_read
+    # Averages go over rows that are filled in where something is unknown: what was filled in is no evidence.
+    unknown = ~np.isfinite(seen.commanded)
+    rejected[gating.NO_COMMAND] = follows(unknown, seen.time, half) | precedes(unknown, seen.time, half)
     purged = _set_purge_aside(rejected, loads)
     rejected[gating.OPEN] = follows(~seen.closed, seen.time, half) | precedes(~seen.closed, seen.time, half)
     if swing is None:
