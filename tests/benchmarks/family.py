@@ -49,7 +49,7 @@ MEANS = {
     "leak after sensor": r"leak|unmetered|false air|not metered",
     "exhaust leak": r"exhaust.*leak|leak.*(exhaust|wideband)|(wideband|reads).*(idle|low flow|leaner)|contradict",
     "weak pump": r"fuel pressure|pump|fuel supply",
-    "lazy wideband": r"slow|lazy|sluggish|\blag",
+    "lazy wideband": r"slow\b|lazy|sluggish|\blag",
     "misread injector": r"inject|pulse|dead time|dead-time",
     "lean spike": r"lean(er)? .*(pull|full throttle|spike)|(pull|full throttle|spike).* lean|^lean",
     "lifted pull": r"lift|eased|slip|interrupt|broke off|throttle.*clos|closed.*pull",

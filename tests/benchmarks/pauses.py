@@ -8,9 +8,9 @@ the pause would be on an idle machine), and that of the window's thread alone. W
 the window's thread is whenever a beat is late, and the places seen most often are printed. ROWS sets the length of the
 long log; with ROWS=0 it is left out.
 
-In November 2026, median of three runs on two cores at load 8, ms of the window's own processor time: 45 while text gets
-larger, 38 a change of theme, 30 a table of 64 x 64 cells, 20 or less all else; of all threads 57 while a million rows
-are loaded, 48 while they are solved again, 47 or less all else. By the clock such a load makes 23 to 124 of them.
+In November 2026 on two quiet cores, median of three to seven runs, ms: 37 to 59 while text gets larger (by turns of the
+machine), 30 a change of theme, 31 to 38 a table of 64 x 64 cells, 32 while a million rows are loaded and solved, 35 or
+less all else.
 """
 
 import collections

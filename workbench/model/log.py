@@ -89,7 +89,7 @@ class Question:
     Attributes:
         channel: its name; empty for the time.
         question: as a sentence.
-        alternatives: at least two; the log was read by the first one.
+        alternatives: one at least; the log was read by the first one.
     """
 
     channel: str
