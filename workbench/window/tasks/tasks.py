@@ -360,7 +360,7 @@ class Tasks(QObject):
             self._turn_to(other_table=before[0] != about[0])
         if isinstance(self._drawer.task, Form):
             self._drawer.task.show_scene(scene)
-        if isinstance(self._drawer.task, CorrectTask | GatesTask | DriveTask | CautionsTask):
+        if isinstance(self._drawer.task, CorrectTask | GatesTask | DriveTask | CautionsTask | WidebandPlaceTask):
             self._drawer.task.show_scene(scene)
         found = scene.fitting_evidence
         if isinstance(self._drawer.task, ApproveTask) and found is not None and found is not self._weighed:

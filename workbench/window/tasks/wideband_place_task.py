@@ -25,7 +25,8 @@ class WidebandPlaceTask(QWidget):
         super().__init__(parent)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(label(_how_it_stands(scene), self, wrap=True))
+        self._stands = label(_how_it_stands(scene), self, wrap=True)
+        column.addWidget(self._stands)
         self.answers = {}
         for place, (name, means) in _answers().items():
             made = button(name, means, self)
@@ -37,6 +38,10 @@ class WidebandPlaceTask(QWidget):
             label(tr("A log made with the wideband elsewhere: say so in its log details."), self, "soft", wrap=True)
         )
         self.first: QWidget = self.answers["before"]
+
+    def show_scene(self, scene: Scene) -> None:
+        """Say what holds now; another program may have stated it."""
+        self._stands.setText(_how_it_stands(scene))
 
     def _state(self, place: str, *_: object) -> None:
         self.stated.emit({"wideband": place})
