@@ -155,14 +155,14 @@ def _is_dropped_to(away: BoolArray, values: FloatArray) -> bool:
     rest = level[~away]
     if rest.size < 2 * FEWEST_LEVELS or np.unique(rest[:: max(1, rest.size // 5000)]).size < FEWEST_LEVELS:
         return False
-    jumps = np.abs(np.diff(rest))
-    usual = float(np.quantile(jumps, LARGEST_JUMP)) or float(np.min(jumps[jumps > 0], initial=np.inf))
     edges = np.flatnonzero(np.diff(np.concatenate([[False], away, [False]]).astype(np.int8)))
     starts, ends = edges[::2], edges[1::2]
     inner = (starts > 0) & (ends < level.size)
     starts, ends = starts[inner], ends[inner]
     if starts.size < FEWEST_DROPS:
         return False
+    jumps = np.abs(np.diff(rest))
+    usual = float(np.quantile(jumps, LARGEST_JUMP)) or float(np.min(jumps[jumps > 0], initial=np.inf))
     before, after, base = level[starts - 1], level[ends], level[starts]
     fell = np.minimum(np.abs(before - base), np.abs(after - base))
     drops = (fell > JUMPS * usual) & (np.abs(after - before) < 0.5 * fell)
