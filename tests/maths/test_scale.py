@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from workbench.maths.table.scale import exact_multipliers, replay, same_bits, snapped
+from workbench.maths.table.scale import LEFT_BY_ROUNDING, exact_multipliers, replay, same_bits, snapped
 
 NUMBERS = st.floats(-1e9, 1e9, allow_subnormal=False)
 ROWS = arrays(np.float64, 6, elements=NUMBERS)
@@ -25,7 +25,16 @@ def test_a_snapped_target_is_within_a_unit_in_the_last_place(pair: tuple[np.ndar
     before, target = pair
     values, multipliers = snapped(before, target)
     assert replay(before, multipliers, values).all()
-    assert (np.abs(values - target) <= np.spacing(np.abs(target))).all()
+    stayed = np.abs(target - before) <= LEFT_BY_ROUNDING * np.abs(before)
+    assert same_bits(values, before)[stayed].all()
+    assert (np.abs(values - target) <= np.spacing(np.abs(target)))[~stayed].all()
+
+
+@given(arrays(np.float64, 6, elements=st.floats(1e-3, 1e9)), arrays(np.int64, 6, elements=st.integers(-40, 40)))
+def test_what_only_rounding_moved_stays(before: np.ndarray, units: np.ndarray) -> None:
+    values, multipliers = snapped(before, before + units * np.spacing(before))
+    assert same_bits(values, before).all()
+    assert (multipliers == 1).all()
 
 
 def test_most_targets_have_a_multiplier() -> None:

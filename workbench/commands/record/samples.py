@@ -15,7 +15,7 @@ from workbench.commands.logs.logs import add_log
 from workbench.commands.record.approving import approved, standing_against
 from workbench.commands.record.exports import check, export
 from workbench.commands.record.undoing import undo
-from workbench.commands.table.shaping import carry_on, smooth
+from workbench.commands.table.shaping import smooth
 from workbench.commands.table.tables import MadeSession, new
 from workbench.demo.drive import DriveRecord, drive
 from workbench.demo.judging import judge
@@ -65,16 +65,14 @@ def tour(folder: Folder) -> Job[MadeSession]:
         lines += ["3. The evidence:", *before.lines[:4], *_targets(before.lines)]
         corrected = yield from _job(session, correct(session.state, note="first round, whole step"))
         lines += ["4. One correction:", *corrected.lines[:-1]]  # what comes next is done here
-        carried = yield from _job(session, carry_on(session.state, note="the ends were not driven"))
-        lines += ["5. The correction carried on to the ends of the curve:", *carried.lines]
         yield Progress(4, 6, "driving the virtual car again")
         record = drive(replace(CURVE_CAR, minutes=8.0, pulls=3), session.state.table(), number=3)
         write_whole(again, csv_text(record.log).encode())
         yield from _job(session, add_log(session.state, (again,)))
         after = yield from _job(session, evidence(session.state, from_="latest"))
-        lines += ["6. A drive with the corrected table in the car:", *_targets(after.lines)]
+        lines += ["5. A drive with the corrected table in the car:", *_targets(after.lines)]
         yield Progress(5, 6, "approving and exporting")
-        lines += ["7. Approval, export and check:", *(yield from _handed_over(session, corrected_file))]
+        lines += ["6. Approval, export and check:", *(yield from _handed_over(session, corrected_file))]
         lines += _verdict(session, after.value, record, session_file)
         files: dict[str, Json] = {"session": str(session_file), "table": str(corrected_file)}
         return Answer(MadeSession(session_file), lambda: files, tuple(lines))
@@ -120,7 +118,6 @@ def _rounds(session: Session, folder: Path) -> Generator[Progress, None, None]:
         (folder / name).unlink()  # the session keeps its logs
         if number == 2:
             yield from _job(session, correct(session.state, note="the rest, from all drives"))
-            _record(session, carry_on(session.state, note="the ends were not driven"))
     _record(session, smooth(session.state, cells=read_cells("20:30"), note="a look without the bump"))
     _record(session, undo(session.state))
     _record(session, (yield from _approved(session, "The bump is real: two drives show it.")))

@@ -4,6 +4,8 @@ import numpy as np
 
 from workbench.model.arrays import BoolArray, FloatArray
 
+LEFT_BY_ROUNDING = 1e-9  # of a value; sums leave far less, and numbers of 32 bits lie 6e-8 apart
+
 
 def same_bits(first: FloatArray, other: FloatArray) -> BoolArray:
     """Return where two arrays of one shape hold the very same bits."""
@@ -33,7 +35,9 @@ def exact_multipliers(before: FloatArray, after: FloatArray) -> FloatArray:
 def snapped(before: FloatArray, target: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Move a target, by a unit in the last place at most, to where a multiplier reaches it.
 
-    For changes whose result is not sharp to the last bit (smoothing, blending): every cell keeps a multiplier.
+    For changes whose result is not sharp to the last bit (smoothing, blending): every cell keeps a multiplier. What
+    differs from the old value only by what rounding leaves is that value: whether a cell was changed must not hang on
+    how a library rounds.
 
     Args:
         before: values, finite.
@@ -42,6 +46,7 @@ def snapped(before: FloatArray, target: FloatArray) -> tuple[FloatArray, FloatAr
     Returns:
         The values, and the multipliers; NaN where there is none (from zero, or across it) and the target stands as is.
     """
+    target = np.where(np.abs(target - before) <= LEFT_BY_ROUNDING * np.abs(before), before, target)
     multipliers = exact_multipliers(before, target)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore", under="ignore"):
         quotient = target / before

@@ -6,6 +6,7 @@ import tempfile
 import traceback
 from collections import deque
 from collections.abc import Iterable
+from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
@@ -56,16 +57,21 @@ def report_of(error: BaseException) -> str:
 
 def save(report: str) -> Path:
     """Keep a report among the user's data, else in the temporary folder; an empty path where neither can."""
-    place = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppLocalDataLocation)
     name = f"fault_{datetime.now(UTC):%Y%m%d_%H%M%S_%f}.txt"
-    for folder in (Path(place or tempfile.gettempdir()), Path(tempfile.gettempdir())):
+    for find in (_users_folder, tempfile.gettempdir):
         try:
+            folder = Path(find())
             folder.mkdir(parents=True, exist_ok=True)
-            (folder / name).write_text(report, encoding="utf-8")
-        except OSError:  # nobody's home, or a full disk
+            (folder / name).write_text(report, encoding="utf-8", errors="backslashreplace")
+        except OSError:  # nobody's home, a full disk, or no folder at all that can be written to
             continue
         return folder / name
     return Path()
+
+
+def _users_folder() -> str:
+    place = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppLocalDataLocation)
+    return place or tempfile.gettempdir()
 
 
 def show(window: QWidget, report: str, path: Path) -> QMessageBox:
@@ -88,8 +94,10 @@ def show(window: QWidget, report: str, path: Path) -> QMessageBox:
 def report(window: QWidget, error: BaseException) -> None:
     """Keep a report of a fault and tell of it."""
     text = report_of(error)
-    sys.stderr.write(text + "".join(traceback.format_exception_only(error)))
-    show(window, text, save(text))
+    path = save(text)
+    with suppress(OSError, ValueError, AttributeError):  # a terminal that was closed, is full, or was never there
+        sys.stderr.write(text + "".join(traceback.format_exception_only(error)))
+    show(window, text, path)
 
 
 def catch_all(window: QWidget) -> None:
