@@ -67,6 +67,13 @@ class Place:
                 raise self.lost(phrase("is not whole any more: {path} beside it was taken away", path=path.name))
         return (status.st_size, status.st_mtime_ns) == (self._size, self._changed_ns)
 
+    def is_at(self, path: Path) -> bool:
+        """Tell whether a path leads to the claimed file itself."""
+        try:
+            return _identity(path.stat()) == self._hold.identity
+        except OSError:
+            return False
+
     def lost(self, what: str) -> LostFileError:
         """Report that a session cannot be written any more where it was opened."""
         return LostFileError(phrase("{path} {what} while it was open.", path=self._path, what=what), _KEPT)

@@ -71,7 +71,7 @@ class Store:
         read_only = why_read_only(path)
         place = None if read_only else _claimed(path)
         try:
-            if has_wal(path):
+            if has_wal(path) and not _is_open_here(path):
                 _check_fit(path)
             with refusing_clearly(path):
                 connection = connect_to_read(path) if read_only else connect(path, "mode=rw")
@@ -90,6 +90,10 @@ class Store:
             store.close()
             raise
         return store
+
+    def lies_at(self, path: Path) -> bool:
+        """Tell whether a path leads to the very file that is open here for writing."""
+        return self._place is not None and self._place.is_at(path)
 
     def changes(self, after: int = 0) -> list[Change]:
         """Read all changes recorded after the one of that sequence number, in order, and hold them against digests.
@@ -264,6 +268,11 @@ def live_store(path: Path, sequence: int) -> Store | None:
     return min(known, key=lambda store: len(store.record.rows), default=None)
 
 
+def _is_open_here(path: Path) -> bool:
+    """Tell whether a session is in use in this process: what waits beside it is then its own, and must stay there."""
+    return any(store.lies_at(path) for store in _live)
+
+
 def altered(path: Path, problems: Iterable[str]) -> FileError:
     """Report that a session is not as it was recorded, and in what."""
     listed = list(problems)
@@ -327,8 +336,8 @@ def _check_fit(path: Path) -> None:
                     wrong=wrong,
                 ),
                 phrase(
-                    "Both were left as they are. Move {wal} to another folder and keep it there, then open the "
-                    "session.",
+                    "Both were left as they are. Close the session wherever it is open, move {wal} to another folder "
+                    "and keep it there, then open the session.",
                     wal=wal,
                 ),
             )
