@@ -67,7 +67,7 @@ def test_a_backup_put_back_beside_the_changes_of_another_time_is_left_alone(path
     for _ in range(2):
         with pytest.raises(FileError, match=r"is whole, but the file car\.session-wal") as caught:
             Session.open(path)
-        assert "Move car.session-wal to another folder" in caught.value.hint
+        assert "move car.session-wal to another folder" in caught.value.hint
         assert {each: each.read_bytes() for each in (path, wal)} == before
     shutil.move(wal, path.with_name("kept-wal"))
     with Session.open(path) as session:
