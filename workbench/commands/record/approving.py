@@ -39,7 +39,7 @@ def approve(
     Args:
         revision: which revision; the current one if not given.
         by: your name.
-        note: the reason, in your words.
+        note: kept with the approval, in your words.
         accept: name of an objection that you have examined and accept.
         table: the table whose current revision is meant; the first one if not given.
 
